@@ -1,0 +1,91 @@
+package calc
+
+import "fmt"
+
+// Quantity is a value with a unit: a [Length] or an [Angle].
+type Quantity interface {
+	fmt.Stringer
+	quantity()
+}
+
+func (Length) quantity() {}
+func (Angle) quantity()  {}
+
+// RangeError says which quantity broke which bound.
+type RangeError struct {
+	Name  string   // the quantity, by its input or result name
+	Value Quantity // what it is
+	Bound Bound    // which side of Limit it must keep to
+	Limit Quantity // the bound
+	Why   string   // what the bound is, if it is not the quantity's own range
+}
+
+// Bound is the side of a limit that a quantity must keep to.
+type Bound int
+
+// The sides of a limit.
+const (
+	AtLeast Bound = iota
+	AtMost
+	Above
+	Below
+)
+
+// String returns the bound in words, as "at least".
+func (b Bound) String() string {
+	return [...]string{"at least", "at most", "more than", "less than"}[b]
+}
+
+func (e *RangeError) Error() string {
+	s := fmt.Sprintf("%s is %v, must be %v %v", e.Name, e.Value, e.Bound, e.Limit)
+	if e.Why != "" {
+		s += ": " + e.Why
+	}
+	return s
+}
+
+// NeedError says that a calculation can't be done without a quantity that
+// was not given and must not be assumed.
+type NeedError struct {
+	Name string // the quantity, by its input name
+	Why  string // what it is needed for
+}
+
+func (e *NeedError) Error() string { return fmt.Sprintf("%s is needed: %s", e.Name, e.Why) }
+
+// bounds are the limits within which a quantity makes sense. They are the
+// project's own: wide enough for every leaf, narrow enough to catch a slip.
+type bounds[T Length | Angle] struct {
+	name     string
+	min, max T
+}
+
+// check returns a [*RangeError] if v is outside b.
+func (b *bounds[T]) check(v T) error { return b.named(b.name, v) }
+
+// named is check for a quantity that goes by another name.
+func (b *bounds[T]) named(name string, v T) error {
+	if v < b.min {
+		return &RangeError{Name: name, Value: any(v).(Quantity), Bound: AtLeast, Limit: any(b.min).(Quantity)}
+	}
+	if v > b.max {
+		return &RangeError{Name: name, Value: any(v).(Quantity), Bound: AtMost, Limit: any(b.max).(Quantity)}
+	}
+	return nil
+}
+
+var (
+	thicknessBounds = bounds[Length]{"thickness", 5 * Millimetre, 300 * Millimetre}
+	widthBounds     = bounds[Length]{"width", 200 * Millimetre, 6000 * Millimetre}
+	heightBounds    = bounds[Length]{"height", 300 * Millimetre, 10_000 * Millimetre}
+	setbackBounds   = bounds[Length]{"setback", 0, 6000 * Millimetre}
+	offsetBounds    = bounds[Length]{"offset", -300 * Millimetre, 300 * Millimetre}
+	clearanceBounds = bounds[Length]{"clearance", 0, 100 * Millimetre}
+	gapBounds       = bounds[Length]{"gap", 0, 200 * Millimetre}
+	stepBounds      = bounds[Length]{"step", Millimetre / 10, 10 * Millimetre}
+	depthBounds     = bounds[Length]{"depth", 1 * Millimetre, 500 * Millimetre}
+	layerBounds     = bounds[Length]{"template", 0, 200 * Millimetre}
+	coverBounds     = bounds[Length]{"cover", 0, 1000 * Millimetre}
+	keyBounds       = bounds[Length]{"key", 1 * Millimetre, 6000 * Millimetre}
+	angleBounds     = bounds[Angle]{"angle", 0, HalfTurn}
+)

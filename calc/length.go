@@ -1,0 +1,101 @@
+package calc
+
+import (
+	"math"
+	"strconv"
+)
+
+// Length is a distance in whole nanometres. A millimetre and 1/64 inch
+// (396 875 nm) are both whole, so metric and inch lengths add, compare
+// with == and survive storage unchanged.
+type Length int64
+
+// Units of length. The inch is exactly 25.4 mm (international yard and
+// pound agreement of 1959; NIST SP 811 App. B, from memory).
+const (
+	Nanometre  Length = 1
+	Micrometre Length = 1000
+	Millimetre Length = 1000 * Micrometre
+	Centimetre Length = 10 * Millimetre
+	Metre      Length = 1000 * Millimetre
+	Inch       Length = 25_400_000
+	Foot       Length = 12 * Inch
+)
+
+// MM returns the length of n millimetres, to the nearest nanometre.
+func MM(n float64) Length { return nearest(n * float64(Millimetre)) }
+
+// nearest returns the nanometres nearest to nm.
+func nearest(nm float64) Length { return Length(math.Round(nm)) }
+
+// MM returns the length in millimetres.
+func (l Length) MM() float64 { return float64(l) / float64(Millimetre) }
+
+// Up returns the smallest multiple of step that is not below l; l itself
+// if step is not positive.
+func (l Length) Up(step Length) Length { return -(-l).Down(step) }
+
+// Down returns the largest multiple of step that is not above l; l itself
+// if step is not positive.
+func (l Length) Down(step Length) Length {
+	if step <= 0 {
+		return l
+	}
+	r := l % step
+	if r < 0 {
+		r += step
+	}
+	return l - r
+}
+
+// Nearest returns the multiple of step nearest to l, the upper one of two
+// that are equally near; l itself if step is not positive.
+func (l Length) Nearest(step Length) Length { return (l + step/2).Down(step) }
+
+// Abs returns l without its sign.
+func (l Length) Abs() Length { return max(l, -l) }
+
+// String returns l in millimetres with as many decimals as it needs, at
+// most six, as "7.5 mm".
+func (l Length) String() string {
+	return strconv.FormatFloat(l.MM(), 'f', -1, 64) + " mm"
+}
+
+// Angle is a plane angle in degrees: a right angle is exactly 90, which a
+// number of radians can't be.
+type Angle float64
+
+const (
+	// RightAngle is a quarter turn.
+	RightAngle Angle = 90
+	// HalfTurn is the most a leaf can be opened.
+	HalfTurn Angle = 180
+)
+
+// Radians returns a in radians.
+func (a Angle) Radians() float64 { return float64(a) * math.Pi / 180 }
+
+// degrees returns the Angle of a number of radians.
+func degrees(radians float64) Angle { return Angle(radians * 180 / math.Pi) }
+
+// Down returns the largest multiple of step that is not above a.
+func (a Angle) Down(step Angle) Angle {
+	// One part in 10^9 keeps a multiple that carries a rounding error.
+	return Angle(math.Floor(float64(a/step)*(1+1e-9))) * step
+}
+
+// sincos returns sine and cosine, exact at whole quarter turns.
+func (a Angle) sincos() (sin, cos float64) {
+	switch a {
+	case 0:
+		return 0, 1
+	case RightAngle:
+		return 1, 0
+	case HalfTurn:
+		return 0, -1
+	}
+	return math.Sincos(a.Radians())
+}
+
+// String returns a in degrees with as many decimals as it needs, as "90°".
+func (a Angle) String() string { return strconv.FormatFloat(float64(a), 'f', -1, 64) + "°" }

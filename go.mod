@@ -1,0 +1,3 @@
+module heelpost
+
+go 1.26
