@@ -86,6 +86,12 @@ var (
 	depthBounds     = bounds[Length]{"depth", 1 * Millimetre, 500 * Millimetre}
 	layerBounds     = bounds[Length]{"template", 0, 200 * Millimetre}
 	coverBounds     = bounds[Length]{"cover", 0, 1000 * Millimetre}
+	marginBounds    = bounds[Length]{"margin", 1 * Millimetre, 200 * Millimetre}
+	plateBounds     = bounds[Length]{"plate_length", 1 * Millimetre, 1000 * Millimetre}
+	openingBounds   = bounds[Length]{"opening", 200 * Millimetre, 6400 * Millimetre}
+	faceBounds      = bounds[Length]{"face", 0, 1000 * Millimetre}
+	diagonalBounds  = bounds[Length]{"diagonal", 300 * Millimetre, 13_000 * Millimetre}
 	keyBounds       = bounds[Length]{"key", 1 * Millimetre, 6000 * Millimetre}
+	pointBounds     = bounds[Angle]{"point", 60, HalfTurn}
 	angleBounds     = bounds[Angle]{"angle", 0, HalfTurn}
 )

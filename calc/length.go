@@ -52,6 +52,14 @@ func (l Length) Down(step Length) Length {
 // that are equally near; l itself if step is not positive.
 func (l Length) Nearest(step Length) Length { return (l + step/2).Down(step) }
 
+// Dimension is a length as computed and as it is set out: a multiple of a
+// step, on the safe side of the exact one.
+type Dimension struct{ Exact, SetOut Length }
+
+func up(l, step Length) Dimension     { return Dimension{l, l.Up(step)} }
+func down(l, step Length) Dimension   { return Dimension{l, l.Down(step)} }
+func toStep(l, step Length) Dimension { return Dimension{l, l.Nearest(step)} }
+
 // Abs returns l without its sign.
 func (l Length) Abs() Length { return max(l, -l) }
 
@@ -78,10 +86,10 @@ func (a Angle) Radians() float64 { return float64(a) * math.Pi / 180 }
 // degrees returns the Angle of a number of radians.
 func degrees(radians float64) Angle { return Angle(radians * 180 / math.Pi) }
 
-// Down returns the largest multiple of step that is not above a.
-func (a Angle) Down(step Angle) Angle {
-	// One part in 10^9 keeps a multiple that carries a rounding error.
-	return Angle(math.Floor(float64(a/step)*(1+1e-9))) * step
+// Tenth returns the largest tenth of a degree that is not above a.
+func (a Angle) Tenth() Angle {
+	// One part in 10^12 keeps a tenth that carries a rounding error.
+	return Angle(math.Floor(float64(a)*10*(1+1e-12)) / 10)
 }
 
 // sincos returns sine and cosine, exact at whole quarter turns.

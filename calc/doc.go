@@ -1,0 +1,37 @@
+// Package calc is the arithmetic of hanging pivot doors: a reference book
+// written in Go. It exists so that every number the bot says has one place
+// where its formula, source and limits stand, and so that nothing else in
+// the project computes.
+//
+// A leaf of width w and thickness t turns on a vertical axis at the setback
+// s from its heel edge. In plan, leaf closed, the origin is the axis, x runs
+// along the leaf towards the leading jamb, y towards the side the leaf opens
+// to. The offset e says how much further the axis lies from the face the
+// leaf opens towards than from the mid-plane, so that face is at t/2 + e and
+// the other at t/2 - e. A clearance c is what must stay free at the tightest
+// moment of the swing.
+//
+// Results are rounded to the nearest nanometre and then, where they are set
+// out on site, once to a step and to the safe side: gaps up, stop depths and
+// clear widths down. Nothing is assumed here: a zero is a zero, and the
+// caller says what it took for granted. Outside its limits a function
+// returns a [*RangeError] that names the quantity, the value and the bound,
+// or a [*NeedError] that names what can't be assumed; never NaN, never a
+// clamp.
+//
+// Sources, cited as [S n]:
+//
+//   - [S 1] Machinery's Handbook, 31st ed., p. 83: formulas for a segment of
+//     a circle.
+//   - [S 2] Twist-drill point length (D/2)/tan(A/2), D the diameter and A the
+//     included point angle: plane geometry, with published worked examples.
+//   - [S 3] 2010 ADA Standards for Accessible Design, 404.2.3.
+//   - [S 4] International Building Code 2018, 1010.1.1.
+//   - [S 5] Approved Document M (England), volume 2, table 2.
+//   - [S 6] DIN 18040-1.
+//   - [S 7] CTE DB-SUA (Spain, 2022), annex A.
+//   - [S 8] JCGM 100:2008 (GUM), 5.1.2: combined standard uncertainty.
+//
+// What has no source beyond plane geometry is derived in the comment of the
+// function that uses it.
+package calc
