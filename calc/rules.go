@@ -28,13 +28,13 @@ type Rule struct {
 var ClearRules = []Rule{
 	{Name: "ADA 404.2.3", Limit: 815 * Millimetre, Source: "2010 ADA Standards 404.2.3, face of door to stop at 90°"},
 	{Name: "IBC 1010.1.1", Limit: 813 * Millimetre, Source: "IBC 2018 1010.1.1, face of door to stop at 90°"},
-	{Name: "England, straight on", Limit: 800 * Millimetre, Approach: StraightOn, Source: approvedDocM},
-	{Name: "England, right angle 1500", Limit: 800 * Millimetre, Approach: RightAngle1500, Source: approvedDocM},
-	{Name: "England, right angle 1200", Limit: 825 * Millimetre, Approach: RightAngle1200, Source: approvedDocM},
-	{Name: "England, public entrance", Limit: 1000 * Millimetre, Approach: PublicEntrance, Source: approvedDocM},
+	{Name: "England straight on", Limit: 800 * Millimetre, Approach: StraightOn, Source: approvedDocM},
+	{Name: "England right angle 1500", Limit: 800 * Millimetre, Approach: RightAngle1500, Source: approvedDocM},
+	{Name: "England right angle 1200", Limit: 825 * Millimetre, Approach: RightAngle1200, Source: approvedDocM},
+	{Name: "England public entrance", Limit: 1000 * Millimetre, Approach: PublicEntrance, Source: approvedDocM},
 	{Name: "DIN 18040-1", Limit: 900 * Millimetre, Source: "DIN 18040-1", Note: "how it is measured is not confirmed"},
-	{Name: "Spain, between jambs", Limit: 800 * Millimetre, OfOpening: true, Source: dbSUA},
-	{Name: "Spain, leaf open", Limit: 780 * Millimetre, Source: dbSUA},
+	{Name: "Spain between jambs", Limit: 800 * Millimetre, OfOpening: true, Source: dbSUA},
+	{Name: "Spain leaf open", Limit: 780 * Millimetre, Source: dbSUA},
 }
 
 const (

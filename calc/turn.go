@@ -57,6 +57,14 @@ func (t *Turn) faces() (heel, lead float64) {
 	return half + e, half - e
 }
 
+// Faces returns the distances from the axis of the faces that the corners of
+// heel and leading edge come round on: t/2 + |e| both ways or where the side
+// of the offset is not known, else t/2 + e and t/2 - e.
+func (t *Turn) Faces() (heel, lead Length) {
+	h, l := t.faces()
+	return nearest(h), nearest(l)
+}
+
 // check returns an error if t makes no sense.
 func (t *Turn) check() error {
 	if err := thicknessBounds.check(t.Thickness); err != nil {

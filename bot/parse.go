@@ -1,0 +1,405 @@
+package bot
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"heelpost/calc"
+)
+
+// Limits of a message. More than this is not a question.
+const (
+	maxText    = 4000 // characters
+	maxNumbers = 24
+	maxVerbs   = 6
+)
+
+// question is a text understood: one reading of it.
+type question struct {
+	reading
+	inches bool     // lengths are answered in inches
+	notes  []string // what was corrected or left out
+}
+
+// doubtful is a text that was not understood.
+type doubtful struct {
+	say      string // what was not, and what to do about it
+	verb     *verb  // whose question it is, if that much is clear
+	need     []string
+	from, to int // the part of the text that an answer can replace; 0, 0 for none
+}
+
+func doubtf(format string, args ...any) *doubtful {
+	return &doubtful{say: fmt.Sprintf(format, args...)}
+}
+
+// parser holds what one text was cut into.
+type parser struct {
+	text    string
+	tokens  []token
+	items   []item
+	verbs   []int // items that are verbs
+	notes   []string
+	numbers int
+	tokBuf  [24]token
+	itemBuf [24]item
+	verbBuf [maxVerbs]int
+}
+
+// parse understands a text as a question, of the one verb if that is given,
+// or says what it doesn't understand.
+func parse(text string, only *verb) (*question, *doubtful) {
+	if utf8.RuneCountInString(text) > maxText {
+		return nil, doubtf("that is more than %d characters, I have not read it; ask one question at a time", maxText)
+	}
+	p := parser{text: text}
+	p.tokens = lex(text, p.tokBuf[:0])
+	p.spell(only)
+	p.items, p.verbs = p.itemBuf[:0], p.verbBuf[:0]
+	p.collect()
+	if d := p.strangers(); d != nil {
+		return nil, d
+	}
+	q, d := p.choose(only)
+	if d != nil {
+		return nil, d
+	}
+	if d := p.doubts(q); d != nil {
+		d.verb = q.verb
+		return nil, d
+	}
+	q.notes = p.notes
+	for _, i := range q.ignored {
+		q.notes = append(q.notes, p.items[i].phrase.text+" left out")
+	}
+	return q, nil
+}
+
+// spell corrects words that are not known. Short words are only corrected to
+// a verb, and only if the text has none.
+func (p *parser) spell(only *verb) {
+	hasVerb := only != nil
+	for i := range p.tokens {
+		t := &p.tokens[i]
+		if t.kind == wordToken && !vocab.words[t.word] {
+			p.correct(t, false)
+		}
+		hasVerb = hasVerb || t.kind == wordToken && vocab.verbs[t.word]
+	}
+	for i := range p.tokens {
+		t := &p.tokens[i]
+		if hasVerb {
+			return
+		}
+		if t.kind == wordToken && !vocab.words[t.word] {
+			p.correct(t, true)
+			hasVerb = vocab.verbs[t.word]
+		}
+	}
+}
+
+func (p *parser) correct(t *token, verbs bool) {
+	if w := vocab.correct(t.word, verbs); w != "" {
+		p.notes = append(p.notes, t.word+" as "+w)
+		t.word = w
+	}
+}
+
+// collect turns the tokens into items.
+func (p *parser) collect() {
+	for i := 0; i < len(p.tokens); {
+		t := &p.tokens[i]
+		it := item{from: t.start, to: t.end}
+		size := 1
+		switch t.kind {
+		case numberToken:
+			it.kind, it.num = numberItem, &t.num
+			p.numbers++
+			it.joined = i > 0 && p.tokens[i-1].mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
+		case markToken:
+			if !p.mark(i, &it) {
+				i++
+				continue
+			}
+		case wordToken:
+			if it.phrase, size = vocab.match(p.tokens[i:]); it.phrase == nil {
+				size = 1
+				it.kind, it.unknown = unknownItem, t.word
+				break
+			}
+			it.to = p.tokens[i+size-1].end
+			if it.phrase.filler {
+				i += size
+				continue
+			}
+			if it.phrase.parts {
+				it.kind = breakItem
+			}
+			if it.phrase.verb != nil {
+				p.verbs = append(p.verbs, len(p.items))
+			}
+		}
+		p.items = append(p.items, it)
+		i += size
+	}
+}
+
+// mark makes an item of the mark at token i; false if it makes none.
+func (p *parser) mark(i int, it *item) bool {
+	last := len(p.items) - 1
+	switch p.tokens[i].mark {
+	case '=':
+		if last >= 0 && p.items[last].kind == phraseItem {
+			p.items[last].forced = true
+			return false
+		}
+		it.kind = breakItem
+	case 'x':
+		return false
+	case '?':
+		between := i > 0 && i+1 < len(p.tokens) && p.tokens[i-1].kind == numberToken && p.tokens[i+1].kind == numberToken
+		it.kind = breakItem
+		if between || p.text[p.tokens[i].start] >= utf8.RuneSelf {
+			it.kind, it.unknown = unknownItem, p.text[p.tokens[i].start:p.tokens[i].end]
+		}
+	default:
+		it.kind = breakItem
+	}
+	return true
+}
+
+// strangers asks about what stands beside a number and is not known, and
+// notes what stands elsewhere.
+func (p *parser) strangers() *doubtful {
+	if p.numbers > maxNumbers {
+		return doubtf("that is %d numbers, more than any question takes; ask one question at a time", p.numbers)
+	}
+	if len(p.verbs) > maxVerbs {
+		return doubtf("that looks like several questions; ask one at a time")
+	}
+	r := reader{items: p.items}
+	for i := range p.items {
+		it := &p.items[i]
+		if it.kind != unknownItem {
+			continue
+		}
+		if r.beside(i) || strings.ContainsAny(it.unknown, "0123456789") {
+			d := doubtf("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
+			if strings.ContainsAny(it.unknown, "0123456789") {
+				d = doubtf("I don't know %q", it.unknown)
+			}
+			d.from, d.to = it.from, it.to
+			return d
+		}
+		p.notes = append(p.notes, it.unknown+" left out")
+	}
+	return nil
+}
+
+// near returns the number beside item i.
+func (p *parser) near(i int) string {
+	if i+1 < len(p.items) && p.items[i+1].kind == numberItem {
+		return p.items[i+1].num.raw
+	}
+	return p.items[i-1].num.raw
+}
+
+// choose tries every reading and returns the only one.
+func (p *parser) choose(only *verb) (*question, *doubtful) {
+	var owners [maxNumbers * 4]*input
+	r := reader{items: p.items, owner: owners[:]}
+	if len(p.items) > len(owners) {
+		r.owner = make([]*input, len(p.items))
+	}
+	var found []reading
+	var failed *reading
+	try := func(verb *verb, at int) {
+		for _, after := range [...]bool{false, true} {
+			got := r.read(verb, at, after)
+			switch {
+			case got.complain != "":
+				if failed == nil {
+					failed = &got
+				}
+			case !contains(found, &got):
+				found = append(found, got)
+			}
+		}
+	}
+	if only != nil {
+		try(only, -1)
+	} else {
+		for n, i := range p.verbs {
+			try(p.items[i].phrase.verb, i)
+			if n == 0 && p.items[i].phrase.onlyVerb() {
+				break
+			}
+		}
+	}
+	for _, possible := range [...]func(*reading) bool{(*reading).whole, (*reading).fits, (*reading).answerable} {
+		if len(found) > 1 {
+			found = keep(found, possible)
+		}
+	}
+	switch {
+	case len(found) == 1:
+		return &question{reading: found[0]}, nil
+	case len(found) > 1:
+		return nil, p.several(found)
+	case failed == nil:
+		return nil, p.noVerb()
+	}
+	d := doubtf("%s", failed.complain)
+	d.verb = failed.verb
+	return nil, d
+}
+
+func contains(list []reading, r *reading) bool {
+	for i := range list {
+		if list[i].same(r) {
+			return true
+		}
+	}
+	return false
+}
+
+// keep drops the readings that are not possible, unless that leaves none.
+func keep(list []reading, possible func(*reading) bool) []reading {
+	var kept []reading
+	for i := range list {
+		if possible(&list[i]) {
+			kept = append(kept, list[i])
+		}
+	}
+	if len(kept) == 0 {
+		return list
+	}
+	return kept
+}
+
+// several asks which of the readings is meant.
+func (p *parser) several(list []reading) *doubtful {
+	exact := make([]string, len(list))
+	for i := range list {
+		exact[i] = list[i].exact()
+	}
+	return doubtf("that can be read as %s; send the one you mean", strings.Join(exact, ", or as "))
+}
+
+// noVerb says that there is no question in the text.
+func (p *parser) noVerb() *doubtful {
+	if p.numbers == 0 {
+		return doubtf("I don't see a question in that; help lists what I can answer")
+	}
+	return doubtf("I see numbers but no question; begin with one of %s", verbNames())
+}
+
+// doubts asks about the first number that can't be taken as it stands.
+func (p *parser) doubts(q *question) *doubtful {
+	for i := range p.items {
+		if n := p.items[i].num; n != nil && (n.unit == inches || n.unit == feet) {
+			q.inches = true
+		}
+	}
+	for _, ask := range [...]func(*question, int, *number) string{p.inDoubt, p.doubt} {
+		for i := range p.items {
+			n := p.items[i].num
+			if n == nil {
+				continue
+			}
+			if say := ask(q, i, n); say != "" {
+				return &doubtful{say: say, from: n.start, to: n.end}
+			}
+		}
+	}
+	return nil
+}
+
+// inDoubt returns what to ask about the number at item i if it was typed
+// with "in" and may be millimetres in from the edge: after "pivoted", or
+// beside a number that is not in inches; "" if there is no doubt.
+func (p *parser) inDoubt(_ *question, i int, n *number) string {
+	if n.doubt != wordIn || !p.besideMetric(i) {
+		return ""
+	}
+	figure := strings.TrimSpace(n.raw[:len(n.raw)-len("in")])
+	return fmt.Sprintf("%s: %s inches, or %s mm in from the edge? reply with %s inches or %s mm", n.raw, figure, figure, figure, figure)
+}
+
+// doubt returns what else to ask about the number at item i, "" for nothing.
+func (p *parser) doubt(q *question, i int, n *number) string {
+	switch n.doubt {
+	case separator:
+		figure, unit := n.raw, ""
+		if end := strings.IndexFunc(n.raw, func(r rune) bool { return !strings.ContainsRune("0123456789.,", r) }); end >= 0 {
+			figure, unit = n.raw[:end], n.raw[end:]
+		}
+		whole, decimals, _ := strings.Cut(strings.Replace(figure, ",", ".", 1), ".")
+		small := strings.TrimRight(decimals, "0")
+		if len(small) == 3 {
+			small += "0" // four decimals can be nothing else
+		}
+		return fmt.Sprintf("%s: is that %s%s or %s%s%s? reply with the one you mean", n.raw, strings.TrimSuffix(whole+"."+small, "."), unit, whole, decimals, unit)
+	case fraction:
+		return fmt.Sprintf("%s of what? reply with the unit, as in %s in", n.raw, n.raw)
+	case oddFraction:
+		return fmt.Sprintf("%s is no fraction of an inch on a tape; use halves to sixty-fourths, or decimals", n.raw)
+	case unreadable:
+		return fmt.Sprintf("I can't read the number %s", n.raw)
+	case quoted:
+		return fmt.Sprintf("%s: is the mark behind it inches or feet, or a quotation mark? reply with the number and its unit", n.raw)
+	}
+	if n.toleranced && !q.verb.tolerant[q.inputOf(n)] {
+		return fmt.Sprintf("%s: tolerances are worked for the gap only, on thickness, setback, offset and clearance", n.raw)
+	}
+	if q.inches && n.unit == bare && q.isLength(n) {
+		return fmt.Sprintf("%s stands beside inches: is it inches or mm? reply with the number and its unit", n.raw)
+	}
+	return ""
+}
+
+// besideMetric reports whether the number at item i stands after "pivoted" or
+// with a number that is not in inches.
+func (p *parser) besideMetric(i int) bool {
+	if i > 0 && p.items[i-1].kind == phraseItem {
+		switch first, _, _ := strings.Cut(p.items[i-1].phrase.text, " "); first {
+		case "pivoted", "pivot", "set", "inset":
+			return true
+		}
+	}
+	for j := range p.items {
+		if n := p.items[j].num; n != nil && j != i && n.unit != inches && n.unit != feet && n.unit != degrees {
+			return true
+		}
+	}
+	return false
+}
+
+// inputOf returns the name of the input that a number is for.
+func (q *question) inputOf(n *number) string {
+	for i := range q.values {
+		if q.values[i].num == n {
+			return q.values[i].input.name
+		}
+	}
+	return ""
+}
+
+// isLength reports whether a number is for a length.
+func (q *question) isLength(n *number) bool {
+	for i := range q.values {
+		if q.values[i].num == n {
+			return q.values[i].input.kind == lengthKind
+		}
+	}
+	return true
+}
+
+// length returns the length given for an input.
+func (q *question) length(name string) (calc.Length, bool) {
+	if v := q.get(inputNamed[name]); v != nil && v.num != nil {
+		return v.num.length, true
+	}
+	return 0, false
+}

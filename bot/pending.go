@@ -1,0 +1,118 @@
+package bot
+
+import (
+	"strings"
+	"sync"
+	"time"
+)
+
+// open is a question that waits for a reply. It is kept as text: a reply is
+// put into it, and the whole is understood anew.
+type open struct {
+	text     string
+	verb     string   // whose question it is, "" if that is not clear
+	need     []string // inputs a reply may give, in order
+	from, to int      // the part that a reply replaces; 0, 0 for none
+}
+
+// with returns the text with a reply put into it, and false if the reply
+// can't be one to this question.
+func (o *open) with(reply string) (string, bool) {
+	if o.to > o.from {
+		return o.replaced(reply)
+	}
+	tokens := lex(reply, nil)
+	var numbers []string
+	for i := range tokens {
+		switch tokens[i].kind {
+		case numberToken:
+			numbers = append(numbers, tokens[i].num.raw)
+		case wordToken:
+			if vocab.words[tokens[i].word] && isFiller(tokens[i].word) {
+				continue
+			}
+			// It names what it gives, or is a choice.
+			return o.text + ", " + reply, true
+		}
+	}
+	if len(numbers) == 0 || len(numbers) > len(o.need) {
+		return "", false
+	}
+	var b strings.Builder
+	b.WriteString(o.text)
+	for i, n := range numbers {
+		b.WriteString(", " + o.need[i] + " = " + n)
+	}
+	return b.String(), true
+}
+
+// replaced puts the reply in place of what was not understood: a number with
+// its unit, a unit alone, or a word.
+func (o *open) replaced(reply string) (string, bool) {
+	reply = strings.TrimSpace(reply)
+	old := o.text[o.from:o.to]
+	if _, isUnit := unitWords[strings.ToLower(reply)]; isUnit {
+		fields := strings.Fields(old)
+		reply = strings.TrimSuffix(fields[0], "in") + " " + reply
+	}
+	tokens := lex(reply, nil)
+	if len(tokens) != 1 && len(reply) > len(old)+16 {
+		return "", false
+	}
+	return o.text[:o.from] + " " + reply + " " + o.text[o.to:], true
+}
+
+func isFiller(word string) bool {
+	n := vocab.root.next[word]
+	return n != nil && n.phrase != nil && n.phrase.filler
+}
+
+// Place is where a conversation goes on: one person in one thread.
+type Place struct{ Person, Thread string }
+
+// Pending keeps what was asked back, one question a place.
+type Pending interface {
+	// Put keeps the question of a place until a time, in place of any other.
+	Put(p Place, question []byte, until time.Time)
+	// Take returns the question of a place and forgets it; nil if there is
+	// none that is kept until after now.
+	Take(p Place, now time.Time) []byte
+}
+
+// Memory is a [Pending] in memory: it forgets all with the process.
+type Memory struct {
+	mu   sync.Mutex
+	kept map[Place]kept
+}
+
+type kept struct {
+	question []byte
+	until    time.Time
+}
+
+// Put keeps a question.
+func (m *Memory) Put(p Place, question []byte, until time.Time) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.kept == nil {
+		m.kept = map[Place]kept{}
+	}
+	m.kept[p] = kept{question, until}
+}
+
+// Take returns a question and forgets it, and all that are out of date.
+func (m *Memory) Take(p Place, now time.Time) []byte {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	for q, k := range m.kept {
+		if !k.until.After(now) {
+			delete(m.kept, q)
+		}
+	}
+	k, ok := m.kept[p]
+	if !ok {
+		return nil
+	}
+	delete(m.kept, p)
+	return k.question
+}

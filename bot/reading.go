@@ -1,0 +1,364 @@
+package bot
+
+import (
+	"fmt"
+	"strings"
+
+	"heelpost/calc"
+)
+
+// item is what is left of the tokens once phrases are found: names, numbers
+// and what parts them. Fillers are gone.
+type item struct {
+	kind    itemKind
+	joined  bool // a number joined to the one before by x
+	forced  bool // a name followed by = or :
+	phrase  *phrase
+	num     *number
+	from    int // where it stands in the text
+	to      int
+	unknown string // a word or mark the bot doesn't know
+}
+
+type itemKind uint8
+
+const (
+	phraseItem itemKind = iota
+	numberItem
+	breakItem
+	unknownItem
+)
+
+// reading is one way to understand a text: a verb, and a value for some of
+// its inputs.
+type reading struct {
+	verb     *verb
+	values   []value
+	ignored  []int  // items that say nothing in this reading
+	complain string // why it is no reading
+	at       int    // the item that is complained of
+}
+
+// value is what a question gives for an input.
+type value struct {
+	input *input
+	num   *number
+	more  []*number // of a list
+	set   *setting  // of a choice
+}
+
+func (r *reading) get(in *input) *value {
+	for i := range r.values {
+		if r.values[i].input == in {
+			return &r.values[i]
+		}
+	}
+	return nil
+}
+
+// same reports whether two readings give the same values.
+func (r *reading) same(o *reading) bool {
+	if r.verb != o.verb || len(r.values) != len(o.values) {
+		return false
+	}
+	for i := range r.values {
+		a := &r.values[i]
+		b := o.get(a.input)
+		if b == nil || a.num != b.num || a.set != b.set || len(a.more) != len(b.more) {
+			return false
+		}
+	}
+	return true
+}
+
+// reader tries the readings of a list of items.
+type reader struct {
+	items []item
+	owner []*input // of each number, while a reading is tried
+	after bool     // free names stand after their numbers
+	reading
+}
+
+// read returns the reading of the items with the verb at item v, names
+// standing after their numbers or before them.
+func (r *reader) read(verb *verb, v int, after bool) reading {
+	r.reading = reading{verb: verb}
+	r.after = after
+	clear(r.owner)
+	for i := range r.items {
+		it := &r.items[i]
+		if i == v || it.kind != phraseItem {
+			continue
+		}
+		in, set := it.phrase.inputFor(verb), it.phrase.set
+		if set != nil && verb.takes(inputNamed[set.name]) {
+			r.choose(i, set)
+		} else {
+			set = nil
+		}
+		switch {
+		case in != nil:
+			r.name(i, in)
+		case set == nil:
+			r.ignored = append(r.ignored, i)
+		}
+		if r.complain != "" {
+			return r.reading
+		}
+	}
+	r.positional()
+	for _, i := range r.ignored {
+		if r.complain == "" && r.beside(i) {
+			r.fail(i, "%s takes no %s", verb.name, r.items[i].phrase.text)
+		}
+	}
+	return r.reading
+}
+
+func (r *reader) fail(i int, format string, args ...any) {
+	r.complain, r.at = fmt.Sprintf(format, args...), i
+}
+
+// beside reports whether a number stands next to item i.
+func (r *reader) beside(i int) bool {
+	return i > 0 && r.items[i-1].kind == numberItem || i+1 < len(r.items) && r.items[i+1].kind == numberItem
+}
+
+// name binds the name at item i to its number.
+func (r *reader) name(i int, in *input) {
+	if in.kind == choiceKind || in.kind == flagKind {
+		return
+	}
+	it, n := &r.items[i], r.numberOf(i, in)
+	switch {
+	case r.complain != "":
+	case n < 0 && it.phrase.set == nil:
+		r.fail(i, "there is no number beside %s", it.phrase.text)
+	case n < 0:
+	case r.owner[n] == in: // named on both sides
+	case r.owner[n] != nil:
+		r.fail(n, "%s stands between %s and %s", r.text(n), words(r.owner[n].name), words(in.name))
+	case in.kind == listKind:
+		r.list(n, in)
+	case in.group != nil && n > i && r.joined(n+1):
+		r.spread(n, in.group)
+	default:
+		r.bind(n, in)
+	}
+}
+
+// numberOf returns the number that the name at item i is for, -1 for none.
+func (r *reader) numberOf(i int, in *input) int {
+	it := &r.items[i]
+	next := i+1 < len(r.items) && r.items[i+1].kind == numberItem
+	before := i > 0 && r.items[i-1].kind == numberItem
+	switch {
+	case it.forced, it.phrase.place == numberAfter, next && in.group != nil && r.joined(i+2):
+		before = false
+	case it.phrase.place == numberBefore, r.after:
+		next = false
+	default:
+		before = false
+	}
+	if next {
+		return i + 1
+	}
+	if before {
+		return i - 1
+	}
+	return -1
+}
+
+// joined reports whether item i is a number joined to the one before.
+func (r *reader) joined(i int) bool {
+	return i < len(r.items) && r.items[i].kind == numberItem && r.items[i].joined
+}
+
+// bind gives the number at item n to an input.
+func (r *reader) bind(n int, in *input) {
+	num := r.items[n].num
+	if (in.kind == angleKind) != (num.unit == degrees) && num.unit != bare {
+		r.fail(n, "%s is not %s", r.text(n), map[bool]string{true: "an angle, as " + words(in.name), false: "a length, as " + words(in.name)}[in.kind == angleKind])
+		return
+	}
+	if old := r.get(in); old != nil {
+		r.fail(n, "there are two values for %s: %s and %s", words(in.name), old.text(), r.text(n))
+		return
+	}
+	r.owner[n] = in
+	r.values = append(r.values, value{input: in, num: num})
+}
+
+// choose sets the choice of a phrase.
+func (r *reader) choose(i int, s *setting) {
+	in := inputNamed[s.name]
+	if old := r.get(in); old != nil && old.set.value != s.value {
+		r.fail(i, "there are two values for %s: %s and %s", words(in.name), old.set.value, s.value)
+	} else if old == nil {
+		r.values = append(r.values, value{input: in, set: s})
+	}
+}
+
+// spread gives the joined numbers from item n to the inputs in turn.
+func (r *reader) spread(n int, names []string) {
+	for k, name := range names {
+		in := inputNamed[name]
+		if k > 0 && !r.joined(n+k) || r.complain != "" {
+			return
+		}
+		if !r.verb.takes(in) {
+			r.fail(n+k, "%s takes no %s", r.verb.name, words(name))
+			return
+		}
+		r.bind(n+k, in)
+	}
+}
+
+// list gives the numbers from item n on to a list: up to the next name, or to
+// the number that the next name is for.
+func (r *reader) list(n int, in *input) {
+	var list []int
+	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
+		list = append(list, n)
+		r.owner[n] = in
+		n++
+		if n+1 < len(r.items) && r.items[n].kind == breakItem && r.items[n+1].kind == numberItem {
+			n++
+		}
+	}
+	if in.spread == nil {
+		v := value{input: in}
+		for _, n := range list {
+			v.more = append(v.more, r.items[n].num)
+		}
+		if len(list) == 0 {
+			r.fail(n, "there is no number beside %s", words(in.name))
+		}
+		r.values = append(r.values, v)
+		return
+	}
+	if len(list) != len(in.spread) {
+		r.fail(n-1, "%s wants %d numbers: %s", in.name, len(in.spread), in.what)
+		return
+	}
+	for k, n := range list {
+		r.bind(n, inputNamed[in.spread[k]])
+	}
+}
+
+// claimed reports whether a name stands after the number at item n for it.
+func (r *reader) claimed(n int) bool {
+	if n+1 >= len(r.items) || r.items[n+1].kind != phraseItem || r.items[n+1].forced {
+		return false
+	}
+	p := r.items[n+1].phrase
+	return p.inputFor(r.verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.after)
+}
+
+// positional gives the numbers that no name is for to the inputs the verb
+// takes without a name, in their order; degrees go to its one angle.
+func (r *reader) positional() {
+	next := 0
+	for n := range r.items {
+		if r.complain != "" {
+			return
+		}
+		if r.items[n].kind != numberItem || r.owner[n] != nil {
+			continue
+		}
+		if r.items[n].num.unit == degrees {
+			r.angle(n)
+			continue
+		}
+		if next == 0 && r.joined(n+1) && r.joined(n+2) && r.verb.box != nil {
+			r.spread(n, r.verb.box)
+			continue
+		}
+		for next < len(r.verb.order) && r.get(inputNamed[r.verb.order[next]]) != nil {
+			next++
+		}
+		if next == len(r.verb.order) {
+			r.fail(n, "%s fits nothing that %s takes", r.text(n), r.verb.name)
+			return
+		}
+		r.bind(n, inputNamed[r.verb.order[next]])
+	}
+}
+
+// angle gives the number at item n to the angle that the verb takes.
+func (r *reader) angle(n int) {
+	for _, name := range r.verb.inputs {
+		if in := inputNamed[name]; in.kind == angleKind {
+			r.bind(n, in)
+			return
+		}
+	}
+	r.fail(n, "%s takes no angle, as %s", r.verb.name, r.text(n))
+}
+
+// text returns the number at item n as typed.
+func (r *reader) text(n int) string { return r.items[n].num.String() }
+
+func (v *value) text() string {
+	if v.num != nil {
+		return v.num.String()
+	}
+	return v.set.value
+}
+
+// whole reports whether every choice that goes with a number has it: a
+// chamfer its size, a pipe its cover.
+func (r *reading) whole() bool {
+	for i := range r.values {
+		if s := r.values[i].set; s != nil && s.input != "" && inputNamed[s.input].spread == nil && r.get(inputNamed[s.input]) == nil {
+			return false
+		}
+	}
+	return true
+}
+
+// fits reports whether every value of the reading is one that its input can
+// have at all.
+func (r *reading) fits() bool {
+	for i := range r.values {
+		v := &r.values[i]
+		if v.num != nil && v.input.kind == lengthKind && !calc.Plausible(v.input.name, v.num.length) {
+			return false
+		}
+	}
+	return true
+}
+
+// answerable reports whether calc accepts the reading.
+func (r *reading) answerable() bool {
+	k := &inquiry{&question{reading: *r}, &Answer{}}
+	if len(k.lacking()) == 0 {
+		r.verb.answer(k)
+	}
+	return k.a.OK()
+}
+
+// exact returns the reading as a question that can be read in no other way.
+func (r *reading) exact() string {
+	var b strings.Builder
+	b.WriteString(r.verb.name)
+	for i := range r.values {
+		v := &r.values[i]
+		b.WriteByte(' ')
+		switch {
+		case v.set != nil:
+			b.WriteString(strings.TrimSuffix(v.set.words[0], " …"))
+		case v.num != nil:
+			b.WriteString(v.input.name + "=" + v.num.raw)
+		default:
+			b.WriteString(v.input.name)
+			for _, n := range v.more {
+				b.WriteString(" " + n.raw)
+			}
+		}
+	}
+	return b.String()
+}
+
+// words returns a snake_case name as words.
+func words(name string) string { return strings.ReplaceAll(name, "_", " ") }

@@ -1,0 +1,67 @@
+package bot
+
+// correct returns the one word of the vocabulary that a misspelt word is
+// nearest to, "" if there is none or more than one. Words of five letters or
+// more may have one slip, from eight letters two; a verb may have one from
+// three letters, if verbs is set. A slip is a letter too many, missing,
+// wrong, or two letters changed about.
+func (v *vocabulary) correct(word string, verbs bool) string {
+	dictionary, slips := v.words, 0
+	switch {
+	case len(word) >= 8:
+		slips = 2
+	case len(word) >= 5:
+		slips = 1
+	case len(word) >= 3 && verbs:
+		slips, dictionary = 1, v.verbs
+	}
+	if slips == 0 {
+		return ""
+	}
+	best, found, unique := slips+1, "", false
+	for w := range dictionary {
+		if len(w) < 3 || len(w) > len(word)+slips || len(w) < len(word)-slips {
+			continue
+		}
+		switch d := distance(word, w); {
+		case d < best:
+			best, found, unique = d, w, true
+		case d == best:
+			unique = false
+		}
+	}
+	if !unique {
+		return ""
+	}
+	return found
+}
+
+// longest is the most letters of a word that is looked at for slips.
+const longest = 24
+
+// distance returns the number of slips between two words: the optimal string
+// alignment distance.
+func distance(a, b string) int {
+	if len(a) > longest || len(b) > longest {
+		return longest
+	}
+	var rows [3][longest + 1]int
+	for j := range len(b) + 1 {
+		rows[1][j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		two, one, row := &rows[(i-1+3)%3], &rows[i%3], &rows[(i+1)%3]
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			row[j] = min(row[j-1]+1, one[j]+1, one[j-1]+cost)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				row[j] = min(row[j], two[j-2]+1)
+			}
+		}
+	}
+	return rows[(len(a)+1)%3][len(b)]
+}

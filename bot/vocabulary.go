@@ -1,0 +1,151 @@
+package bot
+
+import "strings"
+
+// place is where the number of a name stands.
+type place uint8
+
+const (
+	eitherSide place = iota
+	numberAfter
+	numberBefore
+)
+
+// phrase is what a run of words means. It may be a verb and name an input
+// too: gap is both.
+type phrase struct {
+	text   string
+	verb   *verb
+	inputs []named // the inputs it can name, the one of a verb's own first
+	place  place
+	set    *setting
+	filler bool
+	parts  bool // stands for a comma
+}
+
+// named is an input that a phrase names, for one verb or, if that is nil,
+// for every verb that takes it.
+type named struct {
+	verb  *verb
+	input *input
+}
+
+// node is a step in the tree of phrases, word by word.
+type node struct {
+	phrase *phrase
+	next   map[string]*node
+}
+
+// vocabulary is every phrase the bot knows, and every single word in them.
+type vocabulary struct {
+	root  node
+	words map[string]bool
+	verbs map[string]bool // words that are a verb by themselves
+}
+
+var vocab = newVocabulary()
+
+func newVocabulary() *vocabulary {
+	v := &vocabulary{words: map[string]bool{}, verbs: map[string]bool{}}
+	for i := range inputs {
+		in := &inputs[i]
+		v.name(in.name, nil, in)
+		for _, w := range in.words {
+			v.name(w, nil, in)
+		}
+	}
+	for i := range settings {
+		s := &settings[i]
+		for _, w := range s.words {
+			p := v.add(w)
+			p.set = s
+			if s.input != "" {
+				p.inputs = append(p.inputs, named{nil, inputNamed[s.input]})
+			}
+		}
+	}
+	for i := range verbs {
+		verb := &verbs[i]
+		for _, w := range verb.words {
+			v.add(w).verb = verb
+			if !strings.Contains(w, " ") {
+				v.verbs[w] = true
+			}
+		}
+		for w, name := range verb.also {
+			p := v.add(w)
+			p.inputs = append([]named{{verb, inputNamed[name]}}, p.inputs...)
+		}
+	}
+	for _, w := range fillers {
+		v.add(w).filler = true
+	}
+	for _, w := range breaks {
+		v.add(w).parts = true
+	}
+	return v
+}
+
+// name lets a phrase name an input.
+func (v *vocabulary) name(words string, verb *verb, in *input) {
+	p := v.add(words)
+	p.inputs = append(p.inputs, named{verb, in})
+}
+
+// add returns the phrase for the words, a new one if need be.
+func (v *vocabulary) add(words string) *phrase {
+	at, where := &v.root, eitherSide
+	if strings.HasPrefix(words, "… ") {
+		where, words = numberBefore, strings.TrimPrefix(words, "… ")
+	} else if strings.HasSuffix(words, " …") {
+		where, words = numberAfter, strings.TrimSuffix(words, " …")
+	}
+	for _, w := range strings.Fields(words) {
+		v.words[w] = true
+		if at.next == nil {
+			at.next = map[string]*node{}
+		}
+		if at.next[w] == nil {
+			at.next[w] = &node{}
+		}
+		at = at.next[w]
+	}
+	if at.phrase == nil {
+		at.phrase = &phrase{text: words, place: where}
+	}
+	return at.phrase
+}
+
+// match returns the longest phrase that the tokens begin with, and how many
+// of them it takes.
+func (v *vocabulary) match(tokens []token) (found *phrase, size int) {
+	at := &v.root
+	for i := range tokens {
+		if tokens[i].kind != wordToken {
+			break
+		}
+		at = at.next[tokens[i].word]
+		if at == nil {
+			break
+		}
+		if at.phrase != nil {
+			found, size = at.phrase, i+1
+		}
+	}
+	return found, size
+}
+
+// onlyVerb reports whether the phrase can be nothing but the question asked.
+// A leaf is also just what everybody talks of.
+func (p *phrase) onlyVerb() bool { return len(p.inputs) == 0 && p.text != "leaf" }
+
+// inputFor returns the input that the phrase names for a verb, nil if the
+// verb takes none by that name.
+func (p *phrase) inputFor(v *verb) *input {
+	for _, n := range p.inputs {
+		if n.verb == v || n.verb == nil && v.takes(n.input) {
+			return n.input
+		}
+	}
+	return nil
+}
