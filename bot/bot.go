@@ -124,7 +124,9 @@ func Ask(text string) *Answer { return ask(text, nil) }
 // is nil.
 func ask(text string, only *verb) *Answer {
 	text = strings.ToValidUTF8(text, "\uFFFD")
-	q, d := parse(text, only)
+	p := parsers.Get().(*parser)
+	defer parsers.Put(p)
+	q, d := p.parse(text, only)
 	if d != nil {
 		return d.answer(text, only)
 	}
@@ -137,7 +139,7 @@ func ask(text string, only *verb) *Answer {
 	}
 	if len(a.Need) > 0 {
 		a.open = &open{text: text, verb: a.Verb, need: a.Need}
-		if v := q.get(inputNamed[a.Need[0]]); v != nil && v.num != nil {
+		if v := q.named(a.Need[0]); v != nil && v.num != nil {
 			a.open.from, a.open.to = v.num.start, v.num.end
 		}
 	}

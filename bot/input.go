@@ -13,6 +13,7 @@ const (
 
 // input is a quantity that a question can give.
 type input struct {
+	index   int    // in the table
 	name    string // as in JSON
 	kind    kind
 	what    string   // what it is, for help and for asking
@@ -136,6 +137,7 @@ var inputs = []input{
 var inputNamed = func() map[string]*input {
 	m := make(map[string]*input, len(inputs))
 	for i := range inputs {
+		inputs[i].index = i
 		m[inputs[i].name] = &inputs[i]
 	}
 	return m
@@ -147,9 +149,11 @@ type setting struct {
 	words       []string
 	name, value string
 	input       string
+
+	chooses, counts *input // name and input, found
 }
 
-var settings = append([]setting{
+var settings = found(append([]setting{
 	{words: []string{"both ways", "both way", "two way", "double action", "double acting"}, name: "swing", value: "both"},
 	{words: []string{"one way", "single action", "single acting"}, name: "swing", value: "one"},
 	{words: []string{"bevel", "bevels", "bevelled", "beveled"}, name: "edge", value: "bevel", input: "edge_size"},
@@ -163,7 +167,15 @@ var settings = append([]setting{
 	{words: []string{"straight on", "head on"}, name: "approach", value: "straight"},
 	{words: []string{"public entrance", "external public", "general public"}, name: "approach", value: "public"},
 	{words: []string{"diagonals …", "diagonal …"}, name: "diagonals", value: "not named", input: "diagonals"},
-}, edgeSettings()...)
+}, edgeSettings()...))
+
+// found finds the inputs of settings in the table of inputs.
+func found(all []setting) []setting {
+	for i := range all {
+		all[i].chooses, all[i].counts = inputNamed[all[i].name], inputNamed[all[i].input]
+	}
+	return all
+}
 
 // edgeSettings are the forms of either edge and of both.
 func edgeSettings() []setting {

@@ -61,11 +61,11 @@ func (k *inquiry) setOut(d calc.Dimension) string {
 	return k.figure(exact) + ", down to " + text(d.SetOut)
 }
 
-func (k *inquiry) has(name string) bool { return k.q.get(inputNamed[name]) != nil }
+func (k *inquiry) has(name string) bool { return k.q.named(name) != nil }
 
 // length takes a length that was given; 0 if it was not.
 func (k *inquiry) length(name string) calc.Length {
-	v := k.q.get(inputNamed[name])
+	v := k.q.named(name)
 	if v == nil || v.num == nil {
 		return 0
 	}
@@ -116,7 +116,7 @@ func (k *inquiry) step() calc.Length {
 
 // angle takes an angle, or assumes one.
 func (k *inquiry) angleOr(name string, otherwise calc.Angle, say string) calc.Angle {
-	v := k.q.get(inputNamed[name])
+	v := k.q.named(name)
 	if v == nil || v.num == nil {
 		k.assume(Given{Name: name, Kind: AngleValue, Angle: otherwise, Shown: degreeText(otherwise)}, say)
 		return otherwise
@@ -126,7 +126,7 @@ func (k *inquiry) angleOr(name string, otherwise calc.Angle, say string) calc.An
 
 // angle takes an angle that was given; 0 if it was not.
 func (k *inquiry) angle(name string) calc.Angle {
-	v := k.q.get(inputNamed[name])
+	v := k.q.named(name)
 	if v == nil || v.num == nil {
 		return 0
 	}
@@ -137,7 +137,7 @@ func (k *inquiry) angle(name string) calc.Angle {
 
 // word takes a choice that was made; "" if none was.
 func (k *inquiry) word(name string) string {
-	v := k.q.get(inputNamed[name])
+	v := k.q.named(name)
 	if v == nil {
 		return ""
 	}
@@ -147,7 +147,7 @@ func (k *inquiry) word(name string) string {
 
 // tolerance returns the tolerance of a length, 0 for none.
 func (k *inquiry) tolerance(name string) calc.Length {
-	if v := k.q.get(inputNamed[name]); v != nil && v.num != nil {
+	if v := k.q.named(name); v != nil && v.num != nil {
 		return v.num.tolerance
 	}
 	return 0
@@ -201,7 +201,7 @@ func (k *inquiry) turn() calc.Turn {
 
 // offset takes the offset and its side: the sign, or the word for it.
 func (k *inquiry) offset() calc.Offset {
-	v := k.q.get(inputNamed["offset"])
+	v := k.q.named("offset")
 	if v == nil {
 		k.assume(Given{Name: "offset", Shown: k.show(0)}, "pivot axis on the mid-plane")
 		return calc.Offset{Signed: true}
@@ -258,7 +258,7 @@ func (k *inquiry) edge(name string) (calc.Edge, bool) {
 // cut over its whole thickness, which no formula here covers.
 func (k *inquiry) edgeUnclear() bool {
 	for _, name := range [...]string{"edge", "edge_heel", "edge_lead"} {
-		form, size := k.q.get(inputNamed[name]), k.has(name+"_size")
+		form, size := k.q.named(name), k.has(name+"_size")
 		switch {
 		case form != nil && form.set.value == "bevel":
 			k.a.Error = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"

@@ -142,7 +142,7 @@ func (k *inquiry) opened(in *calc.ClearInput, c *calc.ClearWidths) {
 func answerLeaf(k *inquiry) {
 	in := calc.LeafInput{}
 	o := &in.Opening
-	if k.q.get(inputNamed["opening"]) != nil {
+	if k.q.named("opening") != nil {
 		w := k.length("opening")
 		o.WidthTop, o.WidthMiddle, o.WidthBottom = w, w, w
 	}

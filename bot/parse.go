@@ -2,10 +2,10 @@ package bot
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"sync"
 	"unicode/utf8"
-
-	"heelpost/calc"
 )
 
 // Limits of a message. More than this is not a question.
@@ -42,21 +42,25 @@ type parser struct {
 	verbs   []int // items that are verbs
 	notes   []string
 	numbers int
-	tokBuf  [24]token
-	itemBuf [24]item
-	verbBuf [maxVerbs]int
+	reader  reader
+	question
 }
 
+// parsers are kept for the next text: a question points into its parser's
+// tokens, so that goes back only when the answer is done.
+var parsers = sync.Pool{New: func() any { return new(parser) }}
+
 // parse understands a text as a question, of the one verb if that is given,
-// or says what it doesn't understand.
-func parse(text string, only *verb) (*question, *doubtful) {
-	if utf8.RuneCountInString(text) > maxText {
+// or says what it doesn't understand. The question holds until the parser is
+// used again.
+func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
+	if len(text) > maxText && utf8.RuneCountInString(text) > maxText {
 		return nil, doubtf("that is more than %d characters, I have not read it; ask one question at a time", maxText)
 	}
-	p := parser{text: text}
-	p.tokens = lex(text, p.tokBuf[:0])
+	p.text, p.numbers, p.notes = text, 0, nil
+	p.tokens = lex(text, p.tokens[:0])
 	p.spell(only)
-	p.items, p.verbs = p.itemBuf[:0], p.verbBuf[:0]
+	p.items, p.verbs = p.items[:0], p.verbs[:0]
 	p.collect()
 	if d := p.strangers(); d != nil {
 		return nil, d
@@ -178,7 +182,8 @@ func (p *parser) strangers() *doubtful {
 	if len(p.verbs) > maxVerbs {
 		return doubtf("that looks like several questions; ask one at a time")
 	}
-	r := reader{items: p.items}
+	r := &p.reader
+	r.items = p.items
 	for i := range p.items {
 		it := &p.items[i]
 		if it.kind != unknownItem {
@@ -207,33 +212,27 @@ func (p *parser) near(i int) string {
 
 // choose tries every reading and returns the only one.
 func (p *parser) choose(only *verb) (*question, *doubtful) {
-	var owners [maxNumbers * 4]*input
-	r := reader{items: p.items, owner: owners[:]}
-	if len(p.items) > len(owners) {
-		r.owner = make([]*input, len(p.items))
-	}
+	r := &p.reader
+	r.owner = slices.Grow(r.owner[:0], len(p.items))[:len(p.items)]
+	var wrong complaint // of the first reading tried
 	var found []reading
-	var failed *reading
-	try := func(verb *verb, at int) {
+	tries := p.verbs
+	if only != nil {
+		tries = []int{-1}
+	} else if len(tries) > 0 && p.items[tries[0]].phrase.onlyVerb() {
+		tries = tries[:1]
+	}
+	for _, at := range tries {
+		verb := only
+		if verb == nil {
+			verb = p.items[at].phrase.verb
+		}
 		for _, after := range [...]bool{false, true} {
 			got := r.read(verb, at, after)
-			switch {
-			case got.complain != "":
-				if failed == nil {
-					failed = &got
-				}
-			case !contains(found, &got):
-				found = append(found, got)
-			}
-		}
-	}
-	if only != nil {
-		try(only, -1)
-	} else {
-		for n, i := range p.verbs {
-			try(p.items[i].phrase.verb, i)
-			if n == 0 && p.items[i].phrase.onlyVerb() {
-				break
+			if got.wrong.format == "" && !contains(found, got) {
+				found = append(found, got.clone())
+			} else if wrong.format == "" {
+				wrong = got.wrong
 			}
 		}
 	}
@@ -244,14 +243,17 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 	}
 	switch {
 	case len(found) == 1:
-		return &question{reading: found[0]}, nil
+		p.question = question{reading: found[0]}
+		return &p.question, nil
 	case len(found) > 1:
 		return nil, p.several(found)
-	case failed == nil:
+	case len(tries) == 0:
 		return nil, p.noVerb()
 	}
-	d := doubtf("%s", failed.complain)
-	d.verb = failed.verb
+	d := &doubtful{say: wrong.String(), verb: only}
+	if only == nil {
+		d.verb = p.items[tries[0]].phrase.verb
+	}
 	return nil, d
 }
 
@@ -396,10 +398,12 @@ func (q *question) isLength(n *number) bool {
 	return true
 }
 
-// length returns the length given for an input.
-func (q *question) length(name string) (calc.Length, bool) {
-	if v := q.get(inputNamed[name]); v != nil && v.num != nil {
-		return v.num.length, true
+// named returns the value given for an input, nil if there is none.
+func (q *question) named(name string) *value {
+	for i := range q.values {
+		if q.values[i].input.name == name {
+			return &q.values[i]
+		}
 	}
-	return 0, false
+	return nil
 }

@@ -2,6 +2,8 @@ package bot
 
 import (
 	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 
 	"heelpost/calc"
@@ -32,11 +34,24 @@ const (
 // reading is one way to understand a text: a verb, and a value for some of
 // its inputs.
 type reading struct {
-	verb     *verb
-	values   []value
-	ignored  []int  // items that say nothing in this reading
-	complain string // why it is no reading
-	at       int    // the item that is complained of
+	verb    *verb
+	values  []value
+	ignored []int     // items that say nothing in this reading
+	wrong   complaint // why it is no reading
+}
+
+// complaint is put into words only if it is needed.
+type complaint struct {
+	format string
+	args   [3]string
+}
+
+func (c *complaint) String() string {
+	args := make([]any, strings.Count(c.format, "%s"))
+	for i := range args {
+		args[i] = c.args[i]
+	}
+	return fmt.Sprintf(c.format, args...)
 }
 
 // value is what a question gives for an input.
@@ -79,10 +94,17 @@ type reader struct {
 	reading
 }
 
-// read returns the reading of the items with the verb at item v, names
-// standing after their numbers or before them.
-func (r *reader) read(verb *verb, v int, after bool) reading {
-	r.reading = reading{verb: verb}
+// clone returns a reading that the next one tried doesn't overwrite.
+func (r *reading) clone() reading {
+	c := *r
+	c.values, c.ignored = slices.Clone(r.values), slices.Clone(r.ignored)
+	return c
+}
+
+// read tries the reading of the items with the verb at item v, names standing
+// after their numbers or before them. It stands until the next is tried.
+func (r *reader) read(verb *verb, v int, after bool) *reading {
+	r.reading = reading{verb: verb, values: r.values[:0], ignored: r.ignored[:0]}
 	r.after = after
 	clear(r.owner)
 	for i := range r.items {
@@ -91,7 +113,7 @@ func (r *reader) read(verb *verb, v int, after bool) reading {
 			continue
 		}
 		in, set := it.phrase.inputFor(verb), it.phrase.set
-		if set != nil && verb.takes(inputNamed[set.name]) {
+		if set != nil && verb.takes(set.chooses) {
 			r.choose(i, set)
 		} else {
 			set = nil
@@ -102,22 +124,25 @@ func (r *reader) read(verb *verb, v int, after bool) reading {
 		case set == nil:
 			r.ignored = append(r.ignored, i)
 		}
-		if r.complain != "" {
-			return r.reading
+		if r.failed() {
+			return &r.reading
 		}
 	}
 	r.positional()
 	for _, i := range r.ignored {
-		if r.complain == "" && r.beside(i) {
-			r.fail(i, "%s takes no %s", verb.name, r.items[i].phrase.text)
+		if !r.failed() && r.beside(i) {
+			r.fail("%s takes no %s", verb.name, r.items[i].phrase.text)
 		}
 	}
-	return r.reading
+	return &r.reading
 }
 
-func (r *reader) fail(i int, format string, args ...any) {
-	r.complain, r.at = fmt.Sprintf(format, args...), i
+func (r *reader) fail(format string, args ...string) {
+	r.wrong.format = format
+	copy(r.wrong.args[:], args)
 }
+
+func (r *reader) failed() bool { return r.wrong.format != "" }
 
 // beside reports whether a number stands next to item i.
 func (r *reader) beside(i int) bool {
@@ -131,13 +156,13 @@ func (r *reader) name(i int, in *input) {
 	}
 	it, n := &r.items[i], r.numberOf(i, in)
 	switch {
-	case r.complain != "":
+	case r.failed():
 	case n < 0 && it.phrase.set == nil:
-		r.fail(i, "there is no number beside %s", it.phrase.text)
+		r.fail("there is no number beside %s", it.phrase.text)
 	case n < 0:
 	case r.owner[n] == in: // named on both sides
 	case r.owner[n] != nil:
-		r.fail(n, "%s stands between %s and %s", r.text(n), words(r.owner[n].name), words(in.name))
+		r.fail("%s stands between %s and %s", r.text(n), words(r.owner[n].name), words(in.name))
 	case in.kind == listKind:
 		r.list(n, in)
 	case in.group != nil && n > i && r.joined(n+1):
@@ -178,11 +203,11 @@ func (r *reader) joined(i int) bool {
 func (r *reader) bind(n int, in *input) {
 	num := r.items[n].num
 	if (in.kind == angleKind) != (num.unit == degrees) && num.unit != bare {
-		r.fail(n, "%s is not %s", r.text(n), map[bool]string{true: "an angle, as " + words(in.name), false: "a length, as " + words(in.name)}[in.kind == angleKind])
+		r.fail("%s is not %s", r.text(n), map[bool]string{true: "an angle, as " + words(in.name), false: "a length, as " + words(in.name)}[in.kind == angleKind])
 		return
 	}
 	if old := r.get(in); old != nil {
-		r.fail(n, "there are two values for %s: %s and %s", words(in.name), old.text(), r.text(n))
+		r.fail("there are two values for %s: %s and %s", words(in.name), old.text(), r.text(n))
 		return
 	}
 	r.owner[n] = in
@@ -191,9 +216,9 @@ func (r *reader) bind(n int, in *input) {
 
 // choose sets the choice of a phrase.
 func (r *reader) choose(i int, s *setting) {
-	in := inputNamed[s.name]
+	in := s.chooses
 	if old := r.get(in); old != nil && old.set.value != s.value {
-		r.fail(i, "there are two values for %s: %s and %s", words(in.name), old.set.value, s.value)
+		r.fail("there are two values for %s: %s and %s", words(in.name), old.set.value, s.value)
 	} else if old == nil {
 		r.values = append(r.values, value{input: in, set: s})
 	}
@@ -203,11 +228,11 @@ func (r *reader) choose(i int, s *setting) {
 func (r *reader) spread(n int, names []string) {
 	for k, name := range names {
 		in := inputNamed[name]
-		if k > 0 && !r.joined(n+k) || r.complain != "" {
+		if k > 0 && !r.joined(n+k) || r.failed() {
 			return
 		}
 		if !r.verb.takes(in) {
-			r.fail(n+k, "%s takes no %s", r.verb.name, words(name))
+			r.fail("%s takes no %s", r.verb.name, words(name))
 			return
 		}
 		r.bind(n+k, in)
@@ -232,13 +257,13 @@ func (r *reader) list(n int, in *input) {
 			v.more = append(v.more, r.items[n].num)
 		}
 		if len(list) == 0 {
-			r.fail(n, "there is no number beside %s", words(in.name))
+			r.fail("there is no number beside %s", words(in.name))
 		}
 		r.values = append(r.values, v)
 		return
 	}
 	if len(list) != len(in.spread) {
-		r.fail(n-1, "%s wants %d numbers: %s", in.name, len(in.spread), in.what)
+		r.fail("%s wants %s numbers: %s", in.name, strconv.Itoa(len(in.spread)), in.what)
 		return
 	}
 	for k, n := range list {
@@ -260,7 +285,7 @@ func (r *reader) claimed(n int) bool {
 func (r *reader) positional() {
 	next := 0
 	for n := range r.items {
-		if r.complain != "" {
+		if r.failed() {
 			return
 		}
 		if r.items[n].kind != numberItem || r.owner[n] != nil {
@@ -274,14 +299,14 @@ func (r *reader) positional() {
 			r.spread(n, r.verb.box)
 			continue
 		}
-		for next < len(r.verb.order) && r.get(inputNamed[r.verb.order[next]]) != nil {
+		for next < len(r.verb.places) && r.get(r.verb.places[next]) != nil {
 			next++
 		}
-		if next == len(r.verb.order) {
-			r.fail(n, "%s fits nothing that %s takes", r.text(n), r.verb.name)
+		if next == len(r.verb.places) {
+			r.fail("%s fits nothing that %s takes", r.text(n), r.verb.name)
 			return
 		}
-		r.bind(n, inputNamed[r.verb.order[next]])
+		r.bind(n, r.verb.places[next])
 	}
 }
 
@@ -293,7 +318,7 @@ func (r *reader) angle(n int) {
 			return
 		}
 	}
-	r.fail(n, "%s takes no angle, as %s", r.verb.name, r.text(n))
+	r.fail("%s takes no angle, as %s", r.verb.name, r.text(n))
 }
 
 // text returns the number at item n as typed.
@@ -310,7 +335,7 @@ func (v *value) text() string {
 // chamfer its size, a pipe its cover.
 func (r *reading) whole() bool {
 	for i := range r.values {
-		if s := r.values[i].set; s != nil && s.input != "" && inputNamed[s.input].spread == nil && r.get(inputNamed[s.input]) == nil {
+		if s := r.values[i].set; s != nil && s.counts != nil && s.counts.spread == nil && r.get(s.counts) == nil {
 			return false
 		}
 	}

@@ -1,9 +1,6 @@
 package bot
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
 // verb is a question that the bot answers. The table of verbs drives
 // parsing, help and the README alike.
@@ -21,19 +18,39 @@ type verb struct {
 	example  string              // a question as people type it
 	exact    string              // the same with names and =
 	answer   func(*inquiry)
+
+	took   []bool   // by index of the input: whether it takes it
+	places []*input // order, found
 }
 
 // takes reports whether the verb takes an input.
 func (v *verb) takes(in *input) bool {
-	if slices.Contains(v.inputs, in.name) {
-		return true
+	return v.took[in.index]
+}
+
+// prepared finds the inputs of the verbs in the table of inputs.
+func prepared(verbs []verb) []verb {
+	for i := range verbs {
+		v := &verbs[i]
+		v.took = make([]bool, len(inputs))
+		for _, name := range v.inputs {
+			v.took[inputNamed[name].index] = true
+		}
+		for j := range inputs {
+			if in := &inputs[j]; in.spread != nil {
+				v.took[j] = v.took[inputNamed[in.spread[0]].index]
+			}
+		}
+		for _, name := range v.order {
+			v.places = append(v.places, inputNamed[name])
+		}
 	}
-	return in.spread != nil && slices.Contains(v.inputs, in.spread[0])
+	return verbs
 }
 
 var edgeInputs = []string{"offset", "offset_side", "edge", "edge_size", "edge_heel", "edge_heel_size"}
 
-var verbs = []verb{
+var verbs = prepared([]verb{
 	{
 		name: "gap", summary: "the gap a leaf needs beside it to turn",
 		words: []string{"gap", "gaps", "gap needed"},
@@ -103,7 +120,7 @@ var verbs = []verb{
 		example: "leaf for an opening 1150 x 2350, 9 at the sides, 5 top, 7 bottom", exact: "leaf opening=1150 height=2350 gap=9 gap_top=5 gap_bottom=7",
 		answer: answerLeaf,
 	},
-}
+})
 
 // verbNames lists the verbs.
 func verbNames() string {

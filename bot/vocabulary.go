@@ -59,8 +59,8 @@ func newVocabulary() *vocabulary {
 		for _, w := range s.words {
 			p := v.add(w)
 			p.set = s
-			if s.input != "" {
-				p.inputs = append(p.inputs, named{nil, inputNamed[s.input]})
+			if s.counts != nil {
+				p.inputs = append(p.inputs, named{nil, s.counts})
 			}
 		}
 	}
