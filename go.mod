@@ -1,3 +1,5 @@
 module heelpost
 
 go 1.26
+
+require github.com/google/go-cmp v0.7.0

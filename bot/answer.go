@@ -83,8 +83,11 @@ type Line struct {
 // Lines returns the answer line by line, the result first.
 func (a *Answer) Lines() []Line {
 	if !a.OK() {
-		lines := make([]Line, 0, 1+len(a.Notes))
+		lines := make([]Line, 0, 2+len(a.Read))
 		lines = append(lines, Line{"", a.Error})
+		if asked := a.from(Asked); asked != "" {
+			lines = append(lines, Line{"asked", asked})
+		}
 		return appendLines(lines, "read", a.Read)
 	}
 	lines := make([]Line, 0, 12)

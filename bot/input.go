@@ -19,6 +19,7 @@ type input struct {
 	what    string   // what it is, for help and for asking
 	example string   // a value, as typed
 	words   []string // phrases that name it; … marks where the number stands, either side without
+	sized   bool     // the size of an edge's corners
 	group   []string // the inputs that numbers joined by x after the name are for
 	spread  []string // of a list: the inputs that its numbers are for, in order
 }
@@ -37,9 +38,9 @@ var inputs = []input{
 		words: []string{"clearance", "clearances", "c …", "running clearance"}},
 	{name: "offset", what: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", example: "+5",
 		words: []string{"offset", "offsets", "e …", "off centre", "off center"}},
-	{name: "edge_size", what: "size of the chamfer, or radius of the rounding, of both edges", example: "chamfer 4"},
-	{name: "edge_heel_size", what: "the same for the heel edge alone", example: "heel edge round 6"},
-	{name: "edge_lead_size", what: "the same for the leading edge alone", example: "lead edge chamfer 3"},
+	{name: "edge_size", sized: true, what: "size of the chamfer, or radius of the rounding, of both edges", example: "chamfer 4"},
+	{name: "edge_heel_size", sized: true, what: "the same for the heel edge alone", example: "heel edge round 6"},
+	{name: "edge_lead_size", sized: true, what: "the same for the leading edge alone", example: "lead edge chamfer 3"},
 	{name: "edge", kind: choiceKind, what: "square, chamfered or rounded", example: "square"},
 	{name: "edge_heel", kind: choiceKind, what: "the heel edge alone", example: "heel edge square"},
 	{name: "edge_lead", kind: choiceKind, what: "the leading edge alone", example: "lead edge square"},
@@ -207,8 +208,12 @@ var fillers = []string{
 	"is", "it", "just", "know", "large", "least", "leaves", "like", "made", "make", "max", "maximum", "me", "min", "minimum", "much", "must", "need", "needed",
 	"needs", "now", "ok", "on", "one", "order", "out", "please", "put", "right", "should", "show", "so", "take", "takes", "tell", "thanks", "that",
 	"then", "there", "to", "want", "wants", "was", "we", "what", "what's", "whats", "when", "where", "which", "will", "with", "would", "you",
-	"big", "size", "measured", "measures", "distance", "between", "using", "only", "exactly", "required", "use", "used", "drilled", "cut", "hung", "hang", "same",
+	"big", "size", "measured", "measures", "distance", "between", "using", "only", "exactly", "required", "use", "used", "drilled", "cut", "hung", "hang", "same", "swing", "swings", "whole",
 }
+
+// asking are the words after which a verb is what is asked for, not an input:
+// what setback for a gap of 9.
+var asking = []string{"what", "what's", "whats", "which", "calculate", "find", "how much"}
 
 // breaks are words that part what stands on either side, as a comma does.
 var breaks = []string{"and", "but", "then", "or", "plus"}

@@ -254,15 +254,11 @@ func (k *inquiry) edge(name string) (calc.Edge, bool) {
 	return calc.Edge{}, true
 }
 
-// edgeUnclear asks about an edge whose form or size was not said, or that is
-// cut over its whole thickness, which no formula here covers.
+// edgeUnclear asks about an edge whose form or size was not said.
 func (k *inquiry) edgeUnclear() bool {
 	for _, name := range [...]string{"edge", "edge_heel", "edge_lead"} {
 		form, size := k.q.named(name), k.has(name+"_size")
 		switch {
-		case form != nil && form.set.value == "bevel":
-			k.a.Error = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
-			return true
 		case form == nil && size:
 			k.a.Error = "is the " + words(name) + " chamfered or rounded? say chamfer or round before its size"
 			return true

@@ -56,6 +56,9 @@ func lex(text string, buf []token) []token {
 			continue
 		}
 		r, size := utf8.DecodeRuneInString(text[i:])
+		if c == ',' && i > 0 && text[i-1] == ' ' && i+1 < len(text) && isDigit(text[i+1]) {
+			r = '-' // ",5" may be decimals: it is asked about
+		}
 		if m := markOf(r); m != 0 {
 			buf = append(buf, token{kind: markToken, mark: m, start: i, end: i + size})
 		}

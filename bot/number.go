@@ -225,8 +225,8 @@ func (n *number) setFraction(whole, num, den int64) {
 	if n.doubt == certain {
 		n.doubt = fraction
 	}
-	if den > 64 || den&(den-1) != 0 {
-		n.doubt = oddFraction
+	if den&(den-1) != 0 {
+		n.doubt = oddFraction // ⅓
 	}
 }
 
@@ -280,8 +280,8 @@ var vulgar = map[rune][2]int64{
 	'⅓': {1, 3}, '⅔': {2, 3}, '⅕': {1, 5}, '⅖': {2, 5}, '⅗': {3, 5}, '⅘': {4, 5}, '⅙': {1, 6}, '⅚': {5, 6},
 }
 
-// scanFraction reads a fraction less than one, as 3/4 or ¾; its end is i if
-// there is none.
+// scanFraction reads a fraction of an inch less than one, as 3/4 or ¾; its
+// end is i if there is none.
 func scanFraction(text string, i int) (num, den int64, end int) {
 	if r, size := utf8.DecodeRuneInString(text[i:]); r >= utf8.RuneSelf {
 		if f, ok := vulgar[r]; ok {
@@ -305,8 +305,8 @@ func scanFraction(text string, i int) (num, den int64, end int) {
 		return 0, 0, i
 	}
 	num, den = small(text[i:j]), small(text[k:end])
-	if num == 0 || num >= den {
-		return 0, 0, i
+	if num == 0 || num >= den || den > 64 || den&(den-1) != 0 {
+		return 0, 0, i // 54/60 is two numbers
 	}
 	return num, den, end
 }

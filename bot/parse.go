@@ -112,6 +112,7 @@ func (p *parser) correct(t *token, verbs bool) {
 
 // collect turns the tokens into items.
 func (p *parser) collect() {
+	asked := false
 	for i := 0; i < len(p.tokens); {
 		t := &p.tokens[i]
 		it := item{from: t.start, to: t.end}
@@ -134,6 +135,7 @@ func (p *parser) collect() {
 			}
 			it.to = p.tokens[i+size-1].end
 			if it.phrase.filler {
+				asked = asked || it.phrase.asking
 				i += size
 				continue
 			}
@@ -141,9 +143,11 @@ func (p *parser) collect() {
 				it.kind = breakItem
 			}
 			if it.phrase.verb != nil {
+				it.asked = asked
 				p.verbs = append(p.verbs, len(p.items))
 			}
 		}
+		asked = false
 		p.items = append(p.items, it)
 		i += size
 	}
@@ -189,15 +193,18 @@ func (p *parser) strangers() *doubtful {
 		if it.kind != unknownItem {
 			continue
 		}
-		if r.beside(i) || strings.ContainsAny(it.unknown, "0123456789") {
-			d := doubtf("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
-			if strings.ContainsAny(it.unknown, "0123456789") {
-				d = doubtf("I don't know %q", it.unknown)
-			}
-			d.from, d.to = it.from, it.to
-			return d
+		var d *doubtful
+		switch {
+		case strings.ContainsAny(it.unknown, "0123456789"):
+			d = doubtf("I don't know %q; is it a number?", it.unknown)
+		case r.beside(i):
+			d = doubtf("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
+		default:
+			p.notes = append(p.notes, it.unknown+" left out")
+			continue
 		}
-		p.notes = append(p.notes, it.unknown+" left out")
+		d.from, d.to = it.from, it.to
+		return d
 	}
 	return nil
 }
@@ -212,27 +219,16 @@ func (p *parser) near(i int) string {
 
 // choose tries every reading and returns the only one.
 func (p *parser) choose(only *verb) (*question, *doubtful) {
-	r := &p.reader
-	r.owner = slices.Grow(r.owner[:0], len(p.items))[:len(p.items)]
-	var wrong complaint // of the first reading tried
-	var found []reading
-	tries := p.verbs
-	if only != nil {
-		tries = []int{-1}
-	} else if len(tries) > 0 && p.items[tries[0]].phrase.onlyVerb() {
-		tries = tries[:1]
-	}
-	for _, at := range tries {
-		verb := only
-		if verb == nil {
-			verb = p.items[at].phrase.verb
-		}
-		for _, after := range [...]bool{false, true} {
-			got := r.read(verb, at, after)
-			if got.wrong.format == "" && !contains(found, got) {
-				found = append(found, got.clone())
-			} else if wrong.format == "" {
-				wrong = got.wrong
+	p.reader.owner = slices.Grow(p.reader.owner[:0], len(p.items))[:len(p.items)]
+	tries := p.candidates(only)
+	found, wrong := p.try(tries, only, allBefore, allAfter)
+	if len(found) == 0 {
+		for s := eachOwn; s < eachOwn+1<<maxMixed; s++ {
+			more, _ := p.try(tries, only, s)
+			for i := range more {
+				if !contains(found, &more[i]) {
+					found = append(found, more[i])
+				}
 			}
 		}
 	}
@@ -254,7 +250,55 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 	if only == nil {
 		d.verb = p.items[tries[0]].phrase.verb
 	}
+	d.say += "; help " + d.verb.name + " tells what it takes"
 	return nil, d
+}
+
+// candidates returns the items that may be the verb: the one asked for, the
+// first if that can be nothing else, or all that are not given a value.
+func (p *parser) candidates(only *verb) []int {
+	if only != nil {
+		return []int{-1}
+	}
+	for n, i := range p.verbs {
+		if p.items[i].asked || n == 0 && p.items[i].phrase.onlyVerb() {
+			return p.verbs[n : n+1]
+		}
+	}
+	kept := p.verbs[:0]
+	for _, i := range p.verbs {
+		given := p.items[i].forced && i+1 < len(p.items) && p.items[i+1].kind == numberItem
+		if !(given && len(p.verbs) > 1) && !p.repeats(kept, i) {
+			kept = append(kept, i)
+		}
+	}
+	return kept
+}
+
+// repeats reports whether the verb at item i is the verb of an item before.
+func (p *parser) repeats(before []int, i int) bool {
+	return slices.ContainsFunc(before, func(j int) bool { return p.items[j].phrase.verb == p.items[i].phrase.verb })
+}
+
+// try returns the different readings with a verb at one of the items and
+// names on the given sides, and what is wrong with the first that is none.
+func (p *parser) try(tries []int, only *verb, each ...sides) (found []reading, wrong complaint) {
+	for _, at := range tries {
+		verb := only
+		if verb == nil {
+			verb = p.items[at].phrase.verb
+		}
+		for _, s := range each {
+			got := p.reader.read(verb, at, s)
+			switch {
+			case got.wrong.format == "" && !contains(found, got):
+				found = append(found, got.clone())
+			case wrong.format == "":
+				wrong = got.wrong
+			}
+		}
+	}
+	return found, wrong
 }
 
 func contains(list []reading, r *reading) bool {

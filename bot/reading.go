@@ -15,6 +15,7 @@ type item struct {
 	kind    itemKind
 	joined  bool // a number joined to the one before by x
 	forced  bool // a name followed by = or :
+	asked   bool // a verb after a word such as what
 	phrase  *phrase
 	num     *number
 	from    int // where it stands in the text
@@ -90,9 +91,25 @@ func (r *reading) same(o *reading) bool {
 type reader struct {
 	items []item
 	owner []*input // of each number, while a reading is tried
-	after bool     // free names stand after their numbers
+	sides sides    // where names look for their numbers
+	mixed int      // names met that have a number on either side
 	reading
 }
+
+// sides says on which side of its number a name stands, if it may be either.
+type sides int
+
+// Names stand all before or all after their numbers. Only a text that can't
+// be read so is read name by name: beside one number, a name takes that;
+// beside two, bit i of the sides from eachOwn on decides for the i-th.
+const (
+	allBefore sides = iota
+	allAfter
+	eachOwn
+)
+
+// maxMixed is the most names beside two numbers that are read one by one.
+const maxMixed = 4
 
 // clone returns a reading that the next one tried doesn't overwrite.
 func (r *reading) clone() reading {
@@ -101,11 +118,11 @@ func (r *reading) clone() reading {
 	return c
 }
 
-// read tries the reading of the items with the verb at item v, names standing
-// after their numbers or before them. It stands until the next is tried.
-func (r *reader) read(verb *verb, v int, after bool) *reading {
+// read tries the reading of the items with the verb at item v and names on
+// the given sides of their numbers. It stands until the next is tried.
+func (r *reader) read(verb *verb, v int, s sides) *reading {
 	r.reading = reading{verb: verb, values: r.values[:0], ignored: r.ignored[:0]}
-	r.after = after
+	r.sides, r.mixed = s, 0
 	clear(r.owner)
 	for i := range r.items {
 		it := &r.items[i]
@@ -121,7 +138,7 @@ func (r *reader) read(verb *verb, v int, after bool) *reading {
 		switch {
 		case in != nil:
 			r.name(i, in)
-		case set == nil:
+		case set == nil && it.phrase.text != "leaf" && (it.phrase.verb != verb || it.forced):
 			r.ignored = append(r.ignored, i)
 		}
 		if r.failed() {
@@ -155,12 +172,18 @@ func (r *reader) name(i int, in *input) {
 		return
 	}
 	it, n := &r.items[i], r.numberOf(i, in)
+	if in.sized && (r.degreesAt(i+1) || r.degreesAt(i-1)) {
+		r.fail(bevelText)
+		return
+	}
 	switch {
 	case r.failed():
 	case n < 0 && it.phrase.set == nil:
 		r.fail("there is no number beside %s", it.phrase.text)
 	case n < 0:
-	case r.owner[n] == in: // named on both sides
+	case r.owner[n] == in && r.items[2*n-i].phrase == it.phrase:
+		r.fail("%s is there twice", it.phrase.text)
+	case r.owner[n] == in: // named on both sides, as in opening 1150 wide
 	case r.owner[n] != nil:
 		r.fail("%s stands between %s and %s", r.text(n), words(r.owner[n].name), words(in.name))
 	case in.kind == listKind:
@@ -180,10 +203,12 @@ func (r *reader) numberOf(i int, in *input) int {
 	switch {
 	case it.forced, it.phrase.place == numberAfter, next && in.group != nil && r.joined(i+2):
 		before = false
-	case it.phrase.place == numberBefore, r.after:
+	case it.phrase.place == numberBefore:
 		next = false
-	default:
-		before = false
+	case before && next || r.sides < eachOwn:
+		next = r.takesNext()
+		before = !next && before
+		next = next && i+1 < len(r.items) && r.items[i+1].kind == numberItem
 	}
 	if next {
 		return i + 1
@@ -192,6 +217,21 @@ func (r *reader) numberOf(i int, in *input) int {
 		return i - 1
 	}
 	return -1
+}
+
+// takesNext reports whether a name that may stand on either side of its
+// number stands before it.
+func (r *reader) takesNext() bool {
+	if r.sides < eachOwn {
+		return r.sides == allBefore
+	}
+	r.mixed++
+	return (r.sides-eachOwn)>>(r.mixed-1)&1 == 0
+}
+
+// degreesAt reports whether item i is a number in degrees.
+func (r *reader) degreesAt(i int) bool {
+	return i >= 0 && i < len(r.items) && r.items[i].kind == numberItem && r.items[i].num.unit == degrees
 }
 
 // joined reports whether item i is a number joined to the one before.
@@ -214,9 +254,15 @@ func (r *reader) bind(n int, in *input) {
 	r.values = append(r.values, value{input: in, num: num})
 }
 
+const bevelText = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
+
 // choose sets the choice of a phrase.
 func (r *reader) choose(i int, s *setting) {
 	in := s.chooses
+	if s.value == "bevel" {
+		r.fail(bevelText)
+		return
+	}
 	if old := r.get(in); old != nil && old.set.value != s.value {
 		r.fail("there are two values for %s: %s and %s", words(in.name), old.set.value, s.value)
 	} else if old == nil {
@@ -277,7 +323,7 @@ func (r *reader) claimed(n int) bool {
 		return false
 	}
 	p := r.items[n+1].phrase
-	return p.inputFor(r.verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.after)
+	return p.inputFor(r.verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.sides != allBefore)
 }
 
 // positional gives the numbers that no name is for to the inputs the verb

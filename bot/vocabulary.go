@@ -20,6 +20,7 @@ type phrase struct {
 	place  place
 	set    *setting
 	filler bool
+	asking bool // what comes next is asked for
 	parts  bool // stands for a comma
 }
 
@@ -49,7 +50,9 @@ func newVocabulary() *vocabulary {
 	v := &vocabulary{words: map[string]bool{}, verbs: map[string]bool{}}
 	for i := range inputs {
 		in := &inputs[i]
-		v.name(in.name, nil, in)
+		if in.kind != choiceKind && in.kind != flagKind {
+			v.name(in.name, nil, in)
+		}
 		for _, w := range in.words {
 			v.name(w, nil, in)
 		}
@@ -79,6 +82,10 @@ func newVocabulary() *vocabulary {
 	}
 	for _, w := range fillers {
 		v.add(w).filler = true
+	}
+	for _, w := range asking {
+		p := v.add(w)
+		p.filler, p.asking = true, true
 	}
 	for _, w := range breaks {
 		v.add(w).parts = true
