@@ -181,7 +181,7 @@ func (r *reader) name(i int, in *input) {
 	case n < 0 && it.phrase.set == nil:
 		r.fail("there is no number beside %s", it.phrase.text)
 	case n < 0:
-	case r.owner[n] == in && r.items[2*n-i].phrase == it.phrase:
+	case r.owner[n] == in && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:
 		r.fail("%s is there twice", it.phrase.text)
 	case r.owner[n] == in: // named on both sides, as in opening 1150 wide
 	case r.owner[n] != nil:
