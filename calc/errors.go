@@ -65,7 +65,7 @@ func (b *bounds[T]) check(v T) error { return b.named(b.name, v) }
 
 // named is check for a quantity that goes by another name.
 func (b *bounds[T]) named(name string, v T) error {
-	if v < b.min {
+	if !(v >= b.min) { // NaN is refused too
 		return &RangeError{Name: name, Value: any(v).(Quantity), Bound: AtLeast, Limit: any(b.min).(Quantity)}
 	}
 	if v > b.max {
