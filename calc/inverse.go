@@ -67,7 +67,8 @@ func SetbackMin(t Turn, gap, clearance, step Length) (Dimension, error) {
 	if err := setbackBounds.check(exact); err != nil {
 		return Dimension{}, err
 	}
-	return up(exact, step), nil
+	least := up(exact, step)
+	return least, setbackBounds.check(least.SetOut)
 }
 
 // ThicknessMax returns the greatest thickness with which a leaf turns in a
@@ -93,8 +94,8 @@ func ThicknessMax(t Turn, gap, clearance, step Length) (Dimension, error) {
 	if err := setbackBounds.check(t.Setback); err != nil {
 		return Dimension{}, err
 	}
-	if t.Heel.Form != Square && t.Heel.Size > t.Setback {
-		return Dimension{}, t.Heel.check(2*t.Heel.Size, t.Setback, "the setback")
+	if err := t.Heel.check(2*t.Heel.Size, t.Setback, "the setback"); err != nil {
+		return Dimension{}, err
 	}
 	s, size := float64(t.Setback), float64(t.Heel.Size)
 	x := math.Sqrt(k*k + 2*k*s)
@@ -112,5 +113,9 @@ func ThicknessMax(t Turn, gap, clearance, step Length) (Dimension, error) {
 	if err := thicknessBounds.check(exact); err != nil {
 		return Dimension{}, err
 	}
-	return down(exact, step), t.Heel.check(exact, t.Setback, "the setback")
+	most := down(exact, step)
+	if err := thicknessBounds.check(most.SetOut); err != nil {
+		return Dimension{}, err
+	}
+	return most, t.Heel.check(most.SetOut, t.Setback, "the setback")
 }
