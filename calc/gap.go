@@ -94,8 +94,12 @@ type GapSpread struct{ Worst, Best, RSS Length }
 // with s. The root-sum-square is the law of propagation of uncertainty
 // [S 8] for independent values.
 //
-// It returns the errors of [Gap], also for the extremes.
+// It returns the errors of [Gap], also for the extremes, and a [*RangeError]
+// if a tolerance is below 0.
 func GapTolerance(t Turn, clearance Length, tol Tolerance) (GapSpread, error) {
+	if err := tol.check(); err != nil {
+		return GapSpread{}, err
+	}
 	t.Width = 0
 	worst, best, nominal := t, t, t
 	worst.Thickness += tol.Thickness
@@ -125,6 +129,21 @@ func GapTolerance(t Turn, clearance Length, tol Tolerance) (GapSpread, error) {
 		Best:  nearest(least) + clearance - tol.Clearance,
 		RSS:   nearest(grow+spread) + clearance,
 	}, nil
+}
+
+func (tol *Tolerance) check() error {
+	for _, v := range []struct {
+		name string
+		l    Length
+	}{
+		{"thickness_tolerance", tol.Thickness}, {"setback_tolerance", tol.Setback},
+		{"offset_tolerance", tol.Offset}, {"clearance_tolerance", tol.Clearance},
+	} {
+		if v.l < 0 {
+			return &RangeError{Name: v.name, Value: v.l, Bound: AtLeast, Limit: Length(0)}
+		}
+	}
+	return nil
 }
 
 func (t *Turn) heelGrowth() (float64, corner) {
