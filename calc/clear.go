@@ -22,7 +22,7 @@ type ClearWidths struct {
 	AtRight    Dimension // Clear with the leaf at 90°, where rules measure
 	Lost       Dimension // opening less Clear, rounded up
 	HeelSide   Dimension // on the heel side, rounded down, never added to Clear
-	AngleMax   Angle     // where the face meets the reveal's edge; 0 without the reveal
+	AngleMax   Angle     // where the face meets the reveal's edge, 180° if nowhere; 0 without the reveal
 	LeadRadius Dimension // sweep of the leading edge, rounded up
 	HeelRadius Dimension // sweep of the heel edge, rounded up
 	HeelGrowth Length    // what the heel edge needs of its gap in the turn
@@ -45,7 +45,8 @@ type ClearWidths struct {
 //	angle_max = 180° - asin(T/hypot(A, d)) - atan2(d, A)
 //
 // The line of the face stands at T from the axis, and the angle is where it
-// passes through the edge.
+// passes through the edge; 180° if it does not get there in a half turn, as
+// when the whole leaf lies on the far side of the axis.
 //
 // Clear returns a [*RangeError] if a value is outside its range, if the leaf
 // would be opened past angle_max, or if nothing is left free.
@@ -111,7 +112,10 @@ func (in *ClearInput) reveal(t *Turn, c *ClearWidths) error {
 		return &RangeError{Name: "reveal", Value: in.Reveal, Bound: AtLeast,
 			Limit: nearest(math.Sqrt(face*face - a*a)), Why: "the reveal's edge would stand inside the leaf"}
 	}
-	c.AngleMax = HalfTurn - degrees(math.Asin(face/r)) - degrees(math.Atan2(d, a))
+	c.AngleMax = HalfTurn
+	if face > -r {
+		c.AngleMax = min(HalfTurn, HalfTurn-degrees(math.Asin(face/r))-degrees(math.Atan2(d, a)))
+	}
 	if t.Angle > c.AngleMax {
 		return &RangeError{Name: "angle", Value: t.Angle, Bound: AtMost, Limit: c.AngleMax.Tenth(),
 			Why: "there the leaf's face meets the edge of the reveal"}
