@@ -142,11 +142,11 @@ func (in *LeafInput) check() error {
 		{&gapBounds, "gap_top", in.GapTop}, {&gapBounds, "gap_bottom", in.GapBottom},
 		{&layerBounds, "finish", in.Finish}, {&stepBounds, "step", in.Step},
 	}
-	if o.HeightHeel != 0 {
+	if o.HeightHeel != 0 || o.HeightMiddle != 0 || o.HeightLead != 0 {
 		values = append(values, named{&heightBounds, "height_heel", o.HeightHeel},
 			named{&heightBounds, "height_middle", o.HeightMiddle}, named{&heightBounds, "height_lead", o.HeightLead})
 	}
-	if o.Diagonal1 != 0 {
+	if o.Diagonal1 != 0 || o.Diagonal2 != 0 {
 		values = append(values, named{&diagonalBounds, "diagonal_1", o.Diagonal1}, named{&diagonalBounds, "diagonal_2", o.Diagonal2})
 	}
 	for _, v := range values {
