@@ -31,7 +31,7 @@ type PlateCentres struct {
 // step.
 //
 // Plate returns a [*RangeError] if a value is outside its range or if the
-// centre lies beyond the middle of the opening.
+// setback is more than half of the widest leaf that the opening holds.
 func Plate(in PlateInput) (PlateCentres, error) {
 	var p PlateCentres
 	if err := in.check(); err != nil {
@@ -41,9 +41,8 @@ func Plate(in PlateInput) (PlateCentres, error) {
 	p.Centre = toStep(centre, in.Step)
 	p.Unlined = toStep(centre+in.Lining, in.Step)
 	if in.Opening > 0 {
-		if 2*centre > in.Opening {
-			return p, &RangeError{Name: "plate_centre", Value: centre, Bound: AtMost, Limit: in.Opening / 2,
-				Why: "that is past the middle of the opening, is the setback measured from the wrong edge?"}
+		if most := (in.Opening - in.Gap - in.JambLean) / 2; in.Setback > most {
+			return p, &RangeError{Name: "setback", Value: in.Setback, Bound: AtMost, Limit: most, Why: WrongEdge}
 		}
 		p.Far = toStep(in.Opening-centre, in.Step)
 	}
