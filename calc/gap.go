@@ -66,7 +66,7 @@ func EvenGap(t Turn, opening, clearance, step Length) (Length, error) {
 	g, err := Gap(t, clearance, step)
 	// A wider gap makes a narrower leaf, whose leading edge needs more: the
 	// gap only grows, by whole steps, so this ends.
-	for even := Length(0); err == nil && even != g.EvenGap; {
+	for even := Length(-1); err == nil && even != g.EvenGap; {
 		even = g.EvenGap
 		t.Width = opening - 2*even
 		if t.Width < widthBounds.min {
