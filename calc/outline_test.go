@@ -79,7 +79,7 @@ func offsets(o calc.Offset) []calc.Length {
 }
 
 // steps is into how many steps a turn is cut.
-const steps = 1000
+const steps = 500
 
 // sweep turns a leaf in small steps to the angle it opens to, 90° at most,
 // and to both sides if it swings so. It returns how far the leaf gets
