@@ -167,10 +167,10 @@ func ExampleClearChecks() {
 	// Output:
 	// ADA 404.2.3 818 mm 815 mm true
 	// IBC 1010.1.1 818 mm 813 mm true
-	// England, right angle 1200 818 mm 825 mm false
+	// England right angle 1200 818 mm 825 mm false
 	// DIN 18040-1 818 mm 900 mm false
-	// Spain, between jambs 955 mm 800 mm true
-	// Spain, leaf open 818 mm 780 mm true
+	// Spain between jambs 955 mm 800 mm true
+	// Spain leaf open 818 mm 780 mm true
 }
 
 func ExampleLeaf() {
