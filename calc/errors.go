@@ -55,7 +55,7 @@ func (e *NeedError) Error() string { return fmt.Sprintf("%s is needed: %s", e.Na
 
 // bounds are the limits within which a quantity makes sense. They are the
 // project's own: wide enough for every leaf, narrow enough to catch a slip.
-type bounds[T Length | Angle] struct {
+type bounds[T measured] struct {
 	name     string
 	min, max T
 }

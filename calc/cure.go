@@ -1,0 +1,228 @@
+package calc
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+)
+
+// Adhesive is how an adhesive hardens, as its hardware sheet gives it.
+type Adhesive struct {
+	Base   Hours       `json:"base"`            // to the cure's end at Ref or warmer
+	Ref    Temperature `json:"ref"`             // the temperature that Base holds at
+	Lowest Temperature `json:"lowest"`          // of the substrate; colder, nothing counts
+	Table  []CureRow   `json:"table,omitempty"` // the adhesive's own hours, coldest first
+}
+
+// CureRow is a line of an adhesive's own table: from this temperature up,
+// to that of the next row, the cure takes so many hours.
+type CureRow struct {
+	From  Temperature `json:"from"`
+	Hours Hours       `json:"hours"`
+}
+
+// Warmth is the temperature of the substrate, or of the air if that is
+// colder, at an instant.
+type Warmth struct {
+	At time.Time   `json:"at"`
+	T  Temperature `json:"t"`
+}
+
+// Cure is how far a bond has come.
+type Cure struct {
+	ReadyAt    time.Time // when the sheet's hours will have passed, up to the minute; zero if void or not to be foreseen
+	Needed     Hours     // from the bonding to ReadyAt; 0 without ReadyAt
+	Equivalent Hours     // hours at Ref that have passed
+	Progress   float64   // Equivalent in the sheet's hours, 0 to 1
+	VoidSince  time.Time // when it was first too cold; zero if it never was
+	Assumed    bool      // the sheet's lowest temperature stands in for readings
+}
+
+var (
+	warmthBounds = bounds[Temperature]{"temperature", -50, 80}
+	baseBounds   = bounds[Hours]{"base", 0.1, 1000}
+)
+
+// Check returns a [*RangeError] if the adhesive's values are out of bounds,
+// or another error if its table does not begin at Lowest or is not in
+// order: warmer rows must not take longer, and none less than Base.
+func (a *Adhesive) Check() error {
+	if err := baseBounds.check(a.Base); err != nil {
+		return err
+	}
+	if err := warmthBounds.named("ref", a.Ref); err != nil {
+		return err
+	}
+	if err := warmthBounds.named("lowest", a.Lowest); err != nil {
+		return err
+	}
+	if a.Lowest > a.Ref {
+		return &RangeError{Name: "lowest", Value: a.Lowest, Bound: AtMost, Limit: a.Ref, Why: "the reference temperature"}
+	}
+	for i, r := range a.Table {
+		if !(r.Hours >= a.Base) || r.Hours > baseBounds.max {
+			return &RangeError{Name: "table hours", Value: r.Hours, Bound: AtLeast, Limit: a.Base, Why: "never before the base hours"}
+		}
+		if i == 0 && r.From > a.Lowest {
+			return &RangeError{Name: "table start", Value: r.From, Bound: AtMost, Limit: a.Lowest, Why: "the lowest temperature"}
+		}
+		if i > 0 && (r.From <= a.Table[i-1].From || r.Hours > a.Table[i-1].Hours) {
+			return fmt.Errorf("table row %v, %v is out of order after %v, %v", r.From, r.Hours, a.Table[i-1].From, a.Table[i-1].Hours)
+		}
+	}
+	return nil
+}
+
+// Rate returns how many hours at the reference temperature an hour at t is
+// worth.
+//
+//	rate = min(1, 2^((t − Tref)/10)), or base/hours(t) by the table
+//
+// where Tref is the temperature the base hours hold at and hours(t) stands
+// in the last row of the adhesive's own table that begins at or below t:
+// nothing is interpolated. Cold by ten kelvin doubles the time; that rule
+// (Q₁₀ = 2, from memory) only ever lengthens what the sheet says. Below
+// the lowest temperature the rate is 0.
+func (a *Adhesive) Rate(t Temperature) float64 {
+	if !(t >= a.Lowest) {
+		return 0
+	}
+	if len(a.Table) == 0 {
+		return min(1, math.Exp2(float64(t-a.Ref)/10))
+	}
+	hours := a.Table[0].Hours
+	for _, r := range a.Table {
+		if t >= r.From {
+			hours = r.Hours
+		}
+	}
+	return float64(min(1, a.Base/hours))
+}
+
+// Cure returns how far a bond made at bonded has come at now, by the
+// temperatures read.
+//
+//	∫ rate(T(t)) dt = base
+//
+// where T between two readings is the colder of them and after the last
+// the coldest of the 24 hours up to it, the night included. Before the
+// first reading, and without any, it is the sheet's lowest. A reading from
+// before the bonding counts for a day. Once a reading was below the lowest
+// temperature the estimate is void and stays void; while only a night
+// before the bonding was, no end is foreseen until it is a day old.
+//
+// Cure returns a [*RangeError] if now is before bonded or a temperature is
+// out of bounds, and the errors of [Adhesive.Check].
+func (a *Adhesive) Cure(bonded time.Time, read []Warmth, now time.Time) (Cure, error) {
+	if err := a.Check(); err != nil {
+		return Cure{}, err
+	}
+	if now.Before(bonded) {
+		return Cure{}, &RangeError{Name: "time since bonding", Value: hours(now.Sub(bonded)), Bound: AtLeast, Limit: Hours(0)}
+	}
+	for _, r := range read {
+		if err := warmthBounds.check(r.T); err != nil {
+			return Cure{}, err
+		}
+	}
+	return a.integrate(bonded, a.spans(bonded, read, now), now), nil
+}
+
+// span is a stretch of time at one temperature.
+type span struct {
+	from, to time.Time // to is zero for the last, which has no end
+	t        Temperature
+	cold     bool // a reading within it was below the lowest temperature
+	assumed  bool
+}
+
+// spans cuts the time from bonded on at the readings up to now.
+func (a *Adhesive) spans(bonded time.Time, read []Warmth, now time.Time) []span {
+	read = slices.DeleteFunc(slices.Clone(read), func(r Warmth) bool {
+		return r.At.Before(bonded.Add(-24*time.Hour)) || r.At.After(now)
+	})
+	slices.SortStableFunc(read, func(x, y Warmth) int { return x.At.Compare(y.At) })
+	if len(read) == 0 {
+		return []span{{from: bonded, t: a.Lowest, assumed: true}}
+	}
+	var out []span
+	if read[0].At.After(bonded) {
+		out = append(out, span{from: bonded, to: read[0].At, t: a.Lowest})
+	}
+	for i, r := range read[1:] {
+		if r.At.After(bonded) {
+			t := min(read[i].T, r.T)
+			out = append(out, span{from: later(read[i].At, bonded), to: r.At, t: t, cold: t < a.Lowest})
+		}
+	}
+	last := read[len(read)-1]
+	coldest := last.T
+	for _, r := range read {
+		if !r.At.Before(last.At.Add(-24 * time.Hour)) {
+			coldest = min(coldest, r.T)
+		}
+	}
+	return append(out, span{from: later(last.At, bonded), t: coldest, cold: last.T < a.Lowest})
+}
+
+// integrate adds up the spans until the base hours are full.
+func (a *Adhesive) integrate(bonded time.Time, spans []span, now time.Time) Cure {
+	c := Cure{Assumed: spans[len(spans)-1].assumed}
+	var sum Hours
+	for _, s := range spans {
+		if s.cold && c.VoidSince.IsZero() {
+			c.VoidSince = s.from
+		}
+		rate := Hours(a.Rate(s.t))
+		if until := now; s.from.Before(until) {
+			if !s.to.IsZero() && s.to.Before(until) {
+				until = s.to
+			}
+			c.Equivalent += rate * hours(until.Sub(s.from))
+		}
+		if c.ReadyAt.IsZero() && rate > 0 {
+			end := s.from.Add(((a.Base - sum) / rate).duration())
+			if s.to.IsZero() || !end.After(s.to) {
+				c.ReadyAt = end
+			}
+		}
+		if !s.to.IsZero() {
+			sum += rate * hours(s.to.Sub(s.from))
+		}
+	}
+	c.Progress = min(1, float64(c.Equivalent/a.Base))
+	if !c.VoidSince.IsZero() {
+		c.ReadyAt = time.Time{}
+	}
+	if !c.ReadyAt.IsZero() {
+		c.Needed = hours(c.ReadyAt.Sub(bonded))
+		c.ReadyAt = minuteUp(c.ReadyAt)
+	}
+	return c
+}
+
+// later returns the later of two instants.
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+// hours returns d in hours.
+func hours(d time.Duration) Hours { return Hours(d.Hours()) }
+
+// duration returns h to the nearest microsecond, which drops the rounding
+// errors of the sums it comes from.
+func (h Hours) duration() time.Duration {
+	return time.Duration(float64(h) * float64(time.Hour)).Round(time.Microsecond)
+}
+
+// minuteUp returns t or the next full minute.
+func minuteUp(t time.Time) time.Time {
+	if m := t.Truncate(time.Minute); !m.Equal(t) {
+		return m.Add(time.Minute)
+	}
+	return t
+}

@@ -1,0 +1,204 @@
+package calc
+
+import (
+	"errors"
+	"math"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+var bondedAt = time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC)
+
+// resin is an invented adhesive: 24 h at 20 °C.
+var resin = Adhesive{Base: 24, Ref: 20, Lowest: 5}
+
+func warm(at Hours, t Temperature) Warmth { return Warmth{At: bondedAt.Add(at.duration()), T: t} }
+
+// The multipliers 2.828, 2, 1.414 and 1 are the Q₁₀ = 2 column that follows
+// from the rule (Q₁₀ from memory); 63.34 h and 12.73 h were worked out with
+// the same rule by other means.
+func TestAdhesive_Cure(t *testing.T) {
+	tests := []struct {
+		name  string
+		read  []Warmth
+		now   Hours
+		ready time.Duration // after the bonding, up to the minute; 0 for none
+		equiv Hours
+	}{
+		{"at the reference temperature", []Warmth{warm(0, 20)}, 24, 24 * time.Hour, 24},
+		{"warmer is no faster", []Warmth{warm(0, 35)}, 12, 24 * time.Hour, 12},
+		{"ten kelvin colder doubles", []Warmth{warm(0, 10)}, 48, 48 * time.Hour, 24},
+		{"6 °C", []Warmth{warm(0, 6)}, 0, 63*time.Hour + 21*time.Minute, 0},
+		{"5 °C", []Warmth{warm(0, 5)}, 0, 67*time.Hour + 53*time.Minute, 0},
+		{"half a day at 5, half at 15", []Warmth{warm(0, 5), warm(12, 15), warm(24, 15)}, 24, 0, 12.728},
+		{"the colder between two readings", []Warmth{warm(0, 20), warm(10, 10)}, 10, 48 * time.Hour, 5},
+		{"the past night after the last", []Warmth{warm(0, 10), warm(20, 20)}, 20, 48 * time.Hour, 10},
+		{"a night over a day old", []Warmth{warm(-30, 10), warm(0, 20)}, 0, 24 * time.Hour, 0},
+		{"a night before the bonding", []Warmth{warm(-10, 10), warm(0, 20)}, 0, 48 * time.Hour, 0},
+		{"the lowest until the first reading", []Warmth{warm(4, 20)}, 4, 26*time.Hour + 36*time.Minute, 1.414},
+		{"a frosty night before the bonding", []Warmth{warm(-10, 0), warm(0, 20)}, 1, 0, 0},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			c, err := resin.Cure(bondedAt, tt.read, bondedAt.Add(tt.now.duration()))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !c.VoidSince.IsZero() || c.Assumed {
+				t.Errorf("void %v, assumed %v, want neither", c.VoidSince, c.Assumed)
+			}
+			if tt.ready != 0 && !c.ReadyAt.Equal(bondedAt.Add(tt.ready)) {
+				t.Errorf("ready after %v, want %v", c.ReadyAt.Sub(bondedAt), tt.ready)
+			}
+			if math.Abs(float64(c.Equivalent-tt.equiv)) > 0.001 {
+				t.Errorf("equivalent %v, want %v", c.Equivalent, tt.equiv)
+			}
+		})
+	}
+}
+
+func TestAdhesive_Cure_withoutReading(t *testing.T) {
+	c, err := resin.Cure(bondedAt, nil, bondedAt)
+	if err != nil || !c.Assumed {
+		t.Fatalf("got %+v, %v, want the lowest temperature shown as assumed", c, err)
+	}
+	if want := bondedAt.Add(67*time.Hour + 53*time.Minute); !c.ReadyAt.Equal(want) {
+		t.Errorf("ready at %v, want %v", c.ReadyAt, want)
+	}
+}
+
+func TestAdhesive_Cure_void(t *testing.T) {
+	read := []Warmth{warm(0, 12), warm(10, 4.5), warm(20, 20), warm(70, 20)}
+	for n, want := range []bool{false, false, true, true, true} {
+		c, err := resin.Cure(bondedAt, read[:n], bondedAt.Add(100*time.Hour))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := !c.VoidSince.IsZero(); got != want || got && !c.ReadyAt.IsZero() {
+			t.Errorf("%d readings: void %v, ready %v, want void %v", n, got, c.ReadyAt, want)
+		}
+	}
+}
+
+func TestAdhesive_Rate_table(t *testing.T) {
+	a := Adhesive{Base: 10, Ref: 20, Lowest: 5, Table: []CureRow{{5, 40}, {10, 25}, {20, 10}}}
+	for _, tt := range []struct {
+		t    Temperature
+		want float64
+	}{{4.9, 0}, {5, 0.25}, {9.9, 0.25}, {10, 0.4}, {19.9, 0.4}, {20, 1}, {30, 1}} {
+		if got := a.Rate(tt.t); got != tt.want {
+			t.Errorf("rate at %v = %v, want %v", tt.t, got, tt.want)
+		}
+	}
+}
+
+func TestAdhesive_Check(t *testing.T) {
+	bad := map[string]Adhesive{
+		"no hours":               {Ref: 20, Lowest: 5},
+		"hours no number":        {Base: Hours(math.NaN()), Ref: 20, Lowest: 5},
+		"lowest above reference": {Base: 24, Ref: 20, Lowest: 21},
+		"table starts too warm":  {Base: 24, Ref: 20, Lowest: 5, Table: []CureRow{{6, 24}}},
+		"warmer takes longer":    {Base: 24, Ref: 20, Lowest: 5, Table: []CureRow{{5, 24}, {10, 30}}},
+		"less than the base":     {Base: 24, Ref: 20, Lowest: 5, Table: []CureRow{{5, 23}}},
+	}
+	for name, a := range bad {
+		if err := a.Check(); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+	var re *RangeError
+	if _, err := resin.Cure(bondedAt, nil, bondedAt.Add(-time.Hour)); !errors.As(err, &re) || re.Name != "time since bonding" {
+		t.Errorf("now before the bonding: %v", err)
+	}
+	if _, err := resin.Cure(bondedAt, []Warmth{warm(0, 300)}, bondedAt); !errors.As(err, &re) || re.Name != "temperature" {
+		t.Errorf("a temperature of 300: %v", err)
+	}
+}
+
+func TestAdhesive_Cure_properties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a := Adhesive{Base: Hours(rapid.Float64Range(1, 72).Draw(t, "base")), Ref: 20, Lowest: 5}
+		var read []Warmth
+		for range rapid.IntRange(1, 8).Draw(t, "n") {
+			read = append(read, warm(Hours(rapid.IntRange(0, 100).Draw(t, "at")), Temperature(rapid.IntRange(5, 30).Draw(t, "t"))))
+		}
+		now := bondedAt.Add(100 * time.Hour)
+		c, err := a.Cure(bondedAt, read, now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c.ReadyAt.Before(bondedAt.Add(a.Base.duration())) {
+			t.Fatalf("ready %v after the bonding, before the base %v", c.ReadyAt.Sub(bondedAt), a.Base)
+		}
+		if c.Equivalent > 100.0001 || (c.Progress == 1) != (c.Equivalent >= a.Base) {
+			t.Fatalf("equivalent %v, progress %v of base %v", c.Equivalent, c.Progress, a.Base)
+		}
+		colder := make([]Warmth, len(read))
+		for i, r := range read {
+			colder[i] = Warmth{At: r.At, T: max(5, r.T-1)}
+		}
+		d, err := a.Cure(bondedAt, colder, now)
+		if err != nil || d.ReadyAt.Before(c.ReadyAt) {
+			t.Fatalf("a kelvin colder: ready %v, before %v, %v", d.ReadyAt, c.ReadyAt, err)
+		}
+		step := stepped(&a, read, 100)
+		if math.Abs(float64(step-c.Equivalent)) > 0.02 {
+			t.Fatalf("equivalent %v, minute by minute %v", c.Equivalent, step)
+		}
+	})
+}
+
+// stepped adds up the equivalent hours minute by minute, by the words of
+// the rule: before the first reading the lowest, between two the colder,
+// after the last the coldest of the past day.
+func stepped(a *Adhesive, read []Warmth, n int) Hours {
+	var sum Hours
+	for m := range n * 60 {
+		at := bondedAt.Add(time.Duration(m)*time.Minute + 30*time.Second)
+		var before, after, last time.Time
+		for _, r := range read {
+			last = later(last, r.At)
+			if !r.At.After(at) {
+				before = later(before, r.At)
+			} else if after.IsZero() || r.At.Before(after) {
+				after = r.At
+			}
+		}
+		t := Temperature(100)
+		for _, r := range read {
+			night := after.IsZero() && r.At.After(last.Add(-24*time.Hour-time.Second))
+			edge := r.At.Equal(before) && isLast(read, r, before) || r.At.Equal(after) && isFirst(read, r, after)
+			if night || edge {
+				t = min(t, r.T)
+			}
+		}
+		if before.IsZero() {
+			t = a.Lowest
+		}
+		sum += Hours(a.Rate(t)) / 60
+	}
+	return sum
+}
+
+// isLast and isFirst pick among readings of one instant the one that holds
+// from it on and the one that held up to it.
+func isLast(read []Warmth, r Warmth, at time.Time) bool {
+	var l Warmth
+	for _, x := range read {
+		if x.At.Equal(at) {
+			l = x
+		}
+	}
+	return l == r
+}
+
+func isFirst(read []Warmth, r Warmth, at time.Time) bool {
+	for _, x := range read {
+		if x.At.Equal(at) {
+			return x == r
+		}
+	}
+	return false
+}
