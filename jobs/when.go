@@ -1,0 +1,249 @@
+package jobs
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// farAhead is the most that somebody means by a time to come; a later one
+// is taken for a slip.
+const farAhead = 5 * 366 * 24 * time.Hour
+
+// When returns the instant that a phrase names: a length of time from now
+// ("2h", "90 min", "3 days"), a day ("tomorrow", "Thursday", "2027-03-01",
+// "1 March") at its opening hour, a time of day, or a day and a time.
+// Phrases that name no day, one of the past or a closed one without an
+// hour are refused, and so is one that can be read two ways.
+func (c *Calendar) When(phrase string, now time.Time) (time.Time, error) {
+	now = now.In(c.Zone)
+	words := strings.Fields(strings.ToLower(strings.Trim(phrase, " .!?,")))
+	if len(words) == 0 {
+		return time.Time{}, errors.New("say when, as 2h, tomorrow or Thursday 9:00")
+	}
+	if len(phrase) > 60 || len(words) > 6 {
+		return time.Time{}, fmt.Errorf("%q is too long for a time: say 2h, tomorrow or Thursday 9:00", cut(phrase, 60))
+	}
+	if days, d, ok := duration(words); ok {
+		return ahead(Wall(asUTC(now).AddDate(0, 0, days), c.Zone).Add(d), now, phrase)
+	}
+	clock, words, hasClock, err := takeClock(words)
+	if err != nil {
+		return time.Time{}, err
+	}
+	day, err := c.day(words, now, hasClock)
+	if err != nil {
+		return time.Time{}, err
+	}
+	if hasClock {
+		return ahead(day.At(clock, c.Zone), now, phrase)
+	}
+	if why := c.ClosedOn(day); why != "" {
+		return time.Time{}, fmt.Errorf("%s %v is closed (%s): name another day, or an hour", day.Weekday(), day, why)
+	}
+	return ahead(day.At(c.Hours[day.Weekday()][0].From, c.Zone), now, phrase)
+}
+
+// ahead refuses a time that is over or too far off.
+func ahead(t, now time.Time, phrase string) (time.Time, error) {
+	if !t.After(now) {
+		return time.Time{}, fmt.Errorf("%q is %s: that is over, it is %s now", phrase, t.Format("2006-01-02 15:04"), now.Format("2006-01-02 15:04"))
+	}
+	if t.Sub(now) > farAhead {
+		return time.Time{}, fmt.Errorf("%q is over five years from now", phrase)
+	}
+	return t, nil
+}
+
+var units = map[string]time.Duration{
+	"m": time.Minute, "min": time.Minute, "mins": time.Minute, "minute": time.Minute, "minutes": time.Minute,
+	"h": time.Hour, "hr": time.Hour, "hrs": time.Hour, "hour": time.Hour, "hours": time.Hour,
+}
+
+// dayUnits are counted on the calendar: a day is not always 24 hours.
+var dayUnits = map[string]int{"d": 1, "day": 1, "days": 1, "w": 7, "week": 7, "weeks": 7}
+
+// duration reads "2h", "in 90 min", "1h 30m" and "3 days".
+func duration(words []string) (days int, sum time.Duration, ok bool) {
+	if words[0] == "in" || words[0] == "for" {
+		words = words[1:]
+	}
+	const digit = "0123456789"
+	for text := strings.Join(words, ""); text != ""; {
+		rest := strings.TrimLeft(text, digit+".")
+		number, unit := text[:len(text)-len(rest)], rest
+		if i := strings.IndexAny(rest, digit); i >= 0 {
+			unit = rest[:i]
+		}
+		v, err := strconv.ParseFloat(number, 64)
+		if err != nil || v > 10_000 {
+			return 0, 0, false
+		}
+		if n, isDays := dayUnits[unit]; isDays && v == float64(int(v)) {
+			days += int(v) * n
+		} else if u, isTime := units[unit]; isTime {
+			sum += time.Duration(v * float64(u))
+		} else {
+			return 0, 0, false
+		}
+		text = rest[len(unit):]
+	}
+	return days, sum, days > 0 || sum > 0
+}
+
+// takeClock takes the time of day out of the words, if there is one.
+func takeClock(words []string) (c Clock, rest []string, ok bool, err error) {
+	for i := 0; i < len(words); i++ {
+		w := strings.TrimPrefix(words[i], "at")
+		switch {
+		case w == "noon":
+			w = "12:00"
+		case (words[i] == "am" || words[i] == "pm") && i > 0 && len(rest) > 0:
+			w = rest[len(rest)-1] + words[i]
+			rest = rest[:len(rest)-1]
+		case w == "" && words[i] == "at":
+			continue
+		}
+		if !strings.Contains(w, ":") && !strings.HasSuffix(w, "am") && !strings.HasSuffix(w, "pm") {
+			rest = append(rest, words[i])
+			continue
+		}
+		if ok {
+			return 0, nil, false, errors.New("there are two times of day: name one")
+		}
+		if c, err = clockWord(w); err != nil {
+			return 0, nil, false, err
+		}
+		ok = true
+	}
+	return c, rest, ok, nil
+}
+
+// clockWord reads 9:00, 2pm or 2:30pm.
+func clockWord(w string) (Clock, error) {
+	half, w12 := strings.CutSuffix(w, "pm")
+	w12am, am := strings.CutSuffix(w, "am")
+	if !w12 && !am {
+		c, err := ParseClock(w)
+		if err == nil && c == 24*60 {
+			return 0, errors.New("24:00 is two days' midnight: say 23:59 or 0:00")
+		}
+		return c, err
+	}
+	if am {
+		half = w12am
+	}
+	if !strings.Contains(half, ":") {
+		half += ":00"
+	}
+	c, err := ParseClock(half)
+	if err != nil || c < 60 || c >= 13*60 {
+		return 0, fmt.Errorf("%q is no time of day: write it as 7:00 or 16:30", w)
+	}
+	c %= 12 * 60
+	if w12 {
+		c += 12 * 60
+	}
+	return c, nil
+}
+
+// day returns the day the words name; the next one that the time of day
+// can fall on if they name none.
+func (c *Calendar) day(words []string, now time.Time, hasClock bool) (Date, error) {
+	today := DateOf(now)
+	for len(words) > 0 && (words[0] == "on" || words[0] == "to" || words[0] == "until" || words[0] == "till") {
+		words = words[1:]
+	}
+	text := strings.TrimSuffix(strings.Join(words, " "), ",")
+	switch text {
+	case "":
+		if !hasClock {
+			return Date{}, errors.New("say when, as 2h, tomorrow or Thursday 9:00")
+		}
+		return today, nil
+	case "today":
+		return today, nil
+	case "tomorrow":
+		return today.Add(1), nil
+	}
+	for w := time.Sunday; w <= time.Saturday; w++ {
+		name := strings.ToLower(w.String())
+		if !short(text, name) && !short(strings.TrimPrefix(text, "next "), name) {
+			continue
+		}
+		n := (int(w) - int(today.Weekday()) + 7) % 7
+		if n == 0 {
+			return Date{}, fmt.Errorf("today is %v: say today, or %v for next week's", w, today.Add(7))
+		}
+		if strings.HasPrefix(text, "next ") {
+			return Date{}, fmt.Errorf("next %v can be %v or %v: name the date", w, today.Add(n), today.Add(n+7))
+		}
+		return today.Add(n), nil
+	}
+	if strings.Count(text, "-") == 2 {
+		return ParseDate(text)
+	}
+	return monthDay(words, today)
+}
+
+// monthDay reads "1 March", "March 1st" and "1 March 2028"; without a year
+// it is the next such day.
+func monthDay(words []string, today Date) (Date, error) {
+	var d Date
+	unknown := fmt.Errorf("%q is no day I know: say tomorrow, Thursday or 2027-03-01", strings.Join(words, " "))
+	for _, w := range words {
+		w = strings.Trim(w, ",.")
+		if m, ok := month(w); ok && d.Month == 0 {
+			d.Month = m
+			continue
+		}
+		for _, suffix := range []string{"st", "nd", "rd", "th"} {
+			w = strings.TrimSuffix(w, suffix)
+		}
+		n, err := strconv.Atoi(w)
+		switch {
+		case err != nil || n < 1:
+			return Date{}, unknown
+		case n > 31 && n >= 2000 && n <= 9999 && d.Year == 0:
+			d.Year = n
+		case n <= 99 && d.Day == 0:
+			d.Day = n
+		default:
+			return Date{}, unknown
+		}
+	}
+	if d.Month == 0 || d.Day == 0 {
+		return Date{}, unknown
+	}
+	if d.Year == 0 {
+		d.Year = today.Year
+		if d.Before(today) {
+			d.Year++
+		}
+	}
+	return d, d.check()
+}
+
+// short reports whether text is name or begins it with three letters or more.
+func short(text, name string) bool { return len(text) >= 3 && strings.HasPrefix(name, text) }
+
+// month returns the month of a name or the beginning of one.
+func month(w string) (time.Month, bool) {
+	for m := time.January; m <= time.December; m++ {
+		if name := strings.ToLower(m.String()); short(w, name) {
+			return m, true
+		}
+	}
+	return 0, false
+}
+
+// cut returns at most n characters of s.
+func cut(s string, n int) string {
+	r := []rune(s)
+	if len(r) <= n {
+		return s
+	}
+	return string(r[:n]) + "…"
+}
