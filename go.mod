@@ -7,3 +7,5 @@ require (
 	github.com/robfig/cron/v3 v3.0.1
 	pgregory.net/rapid v1.3.0
 )
+
+require go.yaml.in/yaml/v3 v3.0.6

@@ -31,6 +31,10 @@
 //   - [S 6] DIN 18040-1.
 //   - [S 7] CTE DB-SUA (Spain, 2022), annex A.
 //   - [S 8] JCGM 100:2008 (GUM), 5.1.2: combined standard uncertainty.
+//   - [S 9] UK HSE, L23, 4th ed. 2016: manual handling guideline filter and
+//     para 120, team handling.
+//   - [S 10] Installation tolerance out of plumb that a test institute states
+//     beside its operating-force classes of EN 12217.
 //
 // What has no source beyond plane geometry is derived in the comment of the
 // function that uses it.

@@ -3,8 +3,8 @@ package calc
 import "math"
 
 // DefaultSingle is the mass one person may lift where nothing else is
-// said: the lower of the two waist-height values of the handling guideline
-// (UK HSE L23, 4th ed. 2016; from memory).
+// said: the lower of the two waist-height values of the guideline filter
+// [S 9], from memory.
 const DefaultSingle Mass = 16
 
 var (
@@ -26,10 +26,9 @@ type Lift struct {
 //	L₁ = single,  L₂ = 2/3 · 2·single,  L₃ = 1/2 · 3·single
 //
 // where Lₙ is the limit of n people: two may lift two thirds of the sum of
-// what they may lift alone, three a half (UK HSE L23, 4th ed. 2016, para
-// 120). Larger teams have no published factor and are not answered: above
-// L₃ the leaf needs lifting gear. The rule is for compact loads near the
-// body; a tall leaf is worse.
+// what they may lift alone, three a half [S 9]. Larger teams have no
+// published factor and are not answered: above L₃ the leaf needs lifting
+// gear. The rule is for compact loads near the body; a tall leaf is worse.
 //
 // Team returns a [*RangeError] if m or single is out of bounds; single is
 // at most 25 kg, the guideline's largest value.

@@ -101,7 +101,7 @@ func TestQuantity_String(t *testing.T) {
 		want string
 	}{
 		{Mass(95), "95 kg"}, {Mass(21.35), "21.35 kg"}, {Temperature(-0.04), "0 °C"}, {Temperature(6.55), "6.5 °C"},
-		{Hours(63.336), "63.34 h"}, {Hours(math.Inf(1)), "+Inf h"}, {Density(665.9), "666 kg/m³"},
+		{Hours(63.336), "63.34 h"}, {Hours(math.Inf(1)), "+Inf h"}, {Density(665.9), "666 kg/m³"}, {Force(22.24), "22.2 N"}, {Speed(8), "8 m/s"},
 	} {
 		if got := tt.q.String(); got != tt.want {
 			t.Errorf("got %q, want %q", got, tt.want)

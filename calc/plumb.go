@@ -9,8 +9,7 @@ var plumbBounds = bounds[Length]{"plumb_limit", Millimetre / 10, 10 * Millimetre
 //
 // where sheet is the hardware sheet's own limit, 0 if it has none, and h
 // the height between the pivots. 1.5 mm/m and at most 3 mm is the
-// installation tolerance out of plumb that a test institute states beside
-// its operating-force classes (EN 12217).
+// installation tolerance of [S 10].
 //
 // PlumbLimit returns a [*RangeError] if h is out of bounds, or sheet is
 // given and not within 0.1 to 10 mm.

@@ -33,6 +33,18 @@ type Hours float64
 // String returns h with at most two decimals, as "48 h".
 func (h Hours) String() string { return decimals(float64(h), 2) + " h" }
 
+// Force is a force in newtons.
+type Force float64
+
+// String returns f with at most one decimal, as "35 N".
+func (f Force) String() string { return decimals(float64(f), 1) + " N" }
+
+// Speed is a speed in metres per second.
+type Speed float64
+
+// String returns v with at most one decimal, as "8 m/s".
+func (v Speed) String() string { return decimals(float64(v), 1) + " m/s" }
+
 // Density is a mass per volume in kilograms per cubic metre.
 type Density float64
 
@@ -42,6 +54,8 @@ func (d Density) String() string { return decimals(float64(d), 0) + " kg/m³" }
 func (Mass) quantity()        {}
 func (Temperature) quantity() {}
 func (Hours) quantity()       {}
+func (Force) quantity()       {}
+func (Speed) quantity()       {}
 func (Density) quantity()     {}
 
 // decimals formats v with at most n decimals.

@@ -1,0 +1,273 @@
+package jobs
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"reflect"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"go.yaml.in/yaml/v3"
+
+	"heelpost/calc"
+)
+
+// FileError says what is wrong at a line of a sheet or site file.
+type FileError struct {
+	Line   int // 0: the file as a whole
+	Reason string
+}
+
+func (e *FileError) Error() string {
+	if e.Line == 0 {
+		return e.Reason
+	}
+	return fmt.Sprintf("line %d: %s", e.Line, e.Reason)
+}
+
+// maxFile bounds the size of a file, maxFileErrors what is said of it.
+const (
+	maxFile       = 1 << 20
+	maxFileErrors = 10
+)
+
+// fileUnits are the units that a file's quantities are written with. A
+// number without one is refused: it would be read as mm by one and as
+// inches by another.
+var fileUnits = map[reflect.Type]map[string]float64{
+	reflect.TypeFor[calc.Length]():      {"mm": 1e6, "cm": 1e7, "m": 1e9, "in": 25.4e6},
+	reflect.TypeFor[calc.Mass]():        {"kg": 1},
+	reflect.TypeFor[calc.Temperature](): {"°C": 1, "C": 1},
+	reflect.TypeFor[calc.Hours]():       {"h": 1},
+	reflect.TypeFor[calc.Force]():       {"N": 1},
+	reflect.TypeFor[calc.Speed]():       {"m/s": 1},
+	reflect.TypeFor[calc.Angle]():       {"°": 1, "deg": 1},
+	reflect.TypeFor[time.Duration]():    {"s": float64(time.Second), "min": float64(time.Minute)},
+}
+
+// fileUnit is the unit to show for a type in a refusal.
+var fileUnit = map[reflect.Type]string{
+	reflect.TypeFor[calc.Length](): "54 mm", reflect.TypeFor[calc.Mass](): "95 kg",
+	reflect.TypeFor[calc.Temperature](): "5 °C", reflect.TypeFor[calc.Hours](): "24 h",
+	reflect.TypeFor[calc.Force](): "35 N", reflect.TypeFor[calc.Speed](): "8 m/s",
+	reflect.TypeFor[calc.Angle](): "118°", reflect.TypeFor[time.Duration](): "30 min",
+}
+
+var quantityText = regexp.MustCompile(`^(-?[0-9]+(?:\.[0-9]+)?) ?([^0-9 ]+)$`)
+
+// textual is a type that a file writes in words of its own.
+type textual interface{ fromText(s string) error }
+
+// file decodes YAML strictly: no unknown or missing key, none twice, no
+// anchors, every quantity with its unit.
+type file struct {
+	errs  []error
+	lines map[string]int // by path, as leaf.mass
+}
+
+// decode reads data into the struct that into points to. Keys are named
+// in yaml tags; a key is compulsory unless its tag says optional.
+func decode(data []byte, into any) (*file, error) {
+	f := &file{lines: map[string]int{}}
+	if len(data) > maxFile {
+		return f, &FileError{Reason: "the file is larger than a megabyte"}
+	}
+	dec := yaml.NewDecoder(bytes.NewReader(data))
+	var doc, more yaml.Node
+	if err := dec.Decode(&doc); err == io.EOF {
+		return f, &FileError{Reason: "the file is empty"}
+	} else if err != nil {
+		return f, &FileError{Reason: strings.TrimPrefix(err.Error(), "yaml: ")}
+	}
+	if err := dec.Decode(&more); err != io.EOF {
+		return f, &FileError{Line: more.Line, Reason: "there is a second document in the file"}
+	}
+	if len(doc.Content) == 0 || doc.Content[0].Tag == "!!null" {
+		return f, &FileError{Reason: "the file is empty"}
+	}
+	f.value(doc.Content[0], reflect.ValueOf(into).Elem(), "")
+	return f, f.err()
+}
+
+// err returns what was found wrong.
+func (f *file) err() error { return errors.Join(f.errs...) }
+
+// fail notes an error at a line.
+func (f *file) fail(line int, format string, args ...any) {
+	if len(f.errs) < maxFileErrors {
+		f.errs = append(f.errs, &FileError{Line: line, Reason: fmt.Sprintf(format, args...)})
+	}
+}
+
+// expect notes an error at the line of a path if ok is false.
+func (f *file) expect(ok bool, path, format string, args ...any) {
+	if !ok {
+		f.fail(f.lines[path], "%s: "+format, append([]any{path}, args...)...)
+	}
+}
+
+// value decodes a node into v.
+func (f *file) value(n *yaml.Node, v reflect.Value, path string) {
+	f.lines[path] = n.Line
+	if n.Kind == yaml.AliasNode {
+		f.fail(n.Line, "%s: anchors are not read, write it out", path)
+		return
+	}
+	if t, ok := v.Addr().Interface().(textual); ok {
+		if n.Kind != yaml.ScalarNode {
+			f.fail(n.Line, "%s: want a word or a number", path)
+		} else if err := t.fromText(n.Value); err != nil {
+			f.fail(n.Line, "%s: %v", path, err)
+		}
+		return
+	}
+	switch v.Kind() {
+	case reflect.Struct:
+		f.mapping(n, v, path)
+	case reflect.Map:
+		f.table(n, v, path)
+	case reflect.Slice:
+		if n.Kind != yaml.SequenceNode {
+			f.fail(n.Line, "%s: want a list", path)
+			return
+		}
+		v.Set(reflect.MakeSlice(v.Type(), len(n.Content), len(n.Content)))
+		for i, c := range n.Content {
+			f.value(c, v.Index(i), fmt.Sprintf("%s[%d]", path, i+1))
+		}
+	default:
+		if n.Kind != yaml.ScalarNode {
+			f.fail(n.Line, "%s: want one value", path)
+			return
+		}
+		if err := scalar(n, v); err != nil {
+			f.fail(n.Line, "%s: %v", path, err)
+		}
+	}
+}
+
+// pairs calls fn with each key of a mapping and its value.
+func (f *file) pairs(n *yaml.Node, path string, fn func(key, value *yaml.Node)) {
+	if n.Kind != yaml.MappingNode {
+		f.fail(n.Line, "%s: want keys with values", cmp.Or(path, "the file"))
+		return
+	}
+	seen := map[string]bool{}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		k := n.Content[i]
+		if seen[k.Value] {
+			f.fail(k.Line, "%s stands there twice", join(path, k.Value))
+			continue
+		}
+		seen[k.Value] = true
+		fn(k, n.Content[i+1])
+	}
+}
+
+// mapping decodes a mapping into a struct.
+func (f *file) mapping(n *yaml.Node, v reflect.Value, path string) {
+	fields, need := map[string]reflect.Value{}, []string{}
+	for i := range v.NumField() {
+		key, optional := strings.CutSuffix(v.Type().Field(i).Tag.Get("yaml"), ",optional")
+		if key == "" {
+			continue
+		}
+		fields[key] = v.Field(i)
+		if !optional {
+			need = append(need, key)
+		}
+	}
+	given := map[string]bool{}
+	f.pairs(n, path, func(k, val *yaml.Node) {
+		field, ok := fields[k.Value]
+		if !ok {
+			f.fail(k.Line, "%s is not a key I know", join(path, cut(k.Value, 40)))
+			return
+		}
+		given[k.Value] = true
+		f.value(val, field, join(path, k.Value))
+	})
+	for _, key := range need {
+		if !given[key] && n.Kind == yaml.MappingNode {
+			f.fail(n.Line, "%s is missing", join(path, key))
+		}
+	}
+}
+
+// table decodes a mapping into a map with strings for keys.
+func (f *file) table(n *yaml.Node, v reflect.Value, path string) {
+	v.Set(reflect.MakeMap(v.Type()))
+	f.pairs(n, path, func(k, val *yaml.Node) {
+		elem := reflect.New(v.Type().Elem()).Elem()
+		f.value(val, elem, join(path, k.Value))
+		v.SetMapIndex(reflect.ValueOf(k.Value), elem)
+	})
+}
+
+// scalar decodes one value.
+func scalar(n *yaml.Node, v reflect.Value) error {
+	if u, ok := fileUnits[v.Type()]; ok {
+		return quantity(n.Value, v, u)
+	}
+	switch v.Kind() {
+	case reflect.String:
+		v.SetString(strings.TrimSpace(n.Value))
+		if v.String() == "" || n.Tag == "!!null" {
+			return errors.New("there is nothing behind it")
+		}
+	case reflect.Bool:
+		if n.Tag != "!!bool" {
+			return fmt.Errorf("%q is neither true nor false", cut(n.Value, 40))
+		}
+		v.SetBool(strings.EqualFold(n.Value, "true"))
+	case reflect.Int:
+		i, err := strconv.Atoi(n.Value)
+		if err != nil {
+			return fmt.Errorf("%q is no whole number", cut(n.Value, 40))
+		}
+		v.SetInt(int64(i))
+	case reflect.Float64:
+		x, err := strconv.ParseFloat(n.Value, 64)
+		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
+			return fmt.Errorf("%q is no number", cut(n.Value, 40))
+		}
+		v.SetFloat(x)
+	}
+	return nil
+}
+
+// quantity decodes a number with its unit.
+func quantity(s string, v reflect.Value, units map[string]float64) error {
+	m := quantityText.FindStringSubmatch(strings.TrimSpace(s))
+	factor := 0.0
+	if m != nil {
+		factor = units[m[2]]
+	}
+	if factor == 0 {
+		return fmt.Errorf("%q: write it with its unit, as %s", cut(s, 40), fileUnit[v.Type()])
+	}
+	x, err := strconv.ParseFloat(m[1], 64)
+	if err != nil || math.Abs(x*factor) > 1e15 {
+		return fmt.Errorf("%q is too large", cut(s, 40))
+	}
+	if v.CanInt() {
+		v.SetInt(int64(math.Round(x * factor)))
+	} else {
+		v.SetFloat(x * factor)
+	}
+	return nil
+}
+
+// join puts a key behind a path.
+func join(path, key string) string {
+	if path == "" {
+		return key
+	}
+	return path + "." + key
+}

@@ -1,0 +1,112 @@
+package jobs
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"heelpost/calc"
+)
+
+// testdata reads a file of the project's testdata folder.
+func testdata(t testing.TB, name string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join("..", "testdata", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// sheet reads one of the example sheets.
+func sheet(t testing.TB, name string) *Sheet {
+	t.Helper()
+	s, err := ParseSheet(testdata(t, "sheets/"+name+".yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func TestParseSheet(t *testing.T) {
+	s := sheet(t, "orchard")
+	if s.Name != "orchard" || s.Leaf.Mass != 150 || s.Pins.Notch != calc.MM(4.5) || s.Holes["screed"] != calc.MM(11) {
+		t.Errorf("got %+v", s)
+	}
+	if s.Adhesive.Working != 26*time.Minute || s.Adhesive.Lowest != 7 || s.Acceptance.Opening != 38 || s.Wind != 6 || s.Pins.Point != 130 {
+		t.Errorf("got %+v", s)
+	}
+	q := sheet(t, "quarry")
+	if len(q.Adhesive.Table) != 4 || q.Adhesive.Table[3] != (CureRow{19, 30}) || !q.Head.Bonded || len(q.Hash) != 64 || q.Hash == s.Hash {
+		t.Errorf("got %+v", q)
+	}
+}
+
+func TestParseSheet_inches(t *testing.T) {
+	text := strings.Replace(string(testdata(t, "sheets/orchard.yaml")), "width: 1300 mm", "width: 51.1875 in", 1)
+	s, err := ParseSheet([]byte(text))
+	if err != nil || s.Leaf.Width != 51*calc.Inch+3*calc.Inch/16 {
+		t.Errorf("got %v, %v", s, err)
+	}
+}
+
+// Each case changes a text of the example; the refusal names the line.
+func TestParseSheet_refuses(t *testing.T) {
+	good := string(testdata(t, "sheets/orchard.yaml"))
+	tests := []struct{ name, old, new, want string }{
+		{"no unit", "mass: 150 kg", "mass: 150", `line 6: leaf.mass: "150": write it with its unit, as 95 kg`},
+		{"another unit", "mass: 150 kg", "mass: 150 mm", "line 6: leaf.mass"},
+		{"decimal comma", "mass: 150 kg", "mass: 1,5 kg", "line 6: leaf.mass"},
+		{"no number", "mass: 150 kg", "mass: NaN kg", "line 6: leaf.mass"},
+		{"too large", "mass: 150 kg", "mass: " + strings.Repeat("9", 400) + " kg", "too large"},
+		{"out of bounds", "mass: 150 kg", "mass: 15000 kg", "line 6: leaf.mass: 15000 kg is outside 1 kg to 3000 kg"},
+		{"unknown key", "  lift: 9 mm", "  lfit: 9 mm", "line 16: floor.lfit is not a key I know"},
+		{"missing key", "  lift: 9 mm", "", "floor.lift is missing"},
+		{"key twice", "name: orchard", "name: orchard\nname: other", "line 4: name stands there twice"},
+		{"least above most", "{least: 44 mm, most: 70 mm}", "{least: 80 mm, most: 70 mm}", "line 9: leaf.thickness.most"},
+		{"wrong kind", "turns: 6.5", "turns: [6.5]", "engage.turns: want one value"},
+		{"no list", "lengths: [22 mm, 31 mm]", "lengths: 22 mm", "pins.lengths: want a list"},
+		{"empty list", "lengths: [22 mm, 31 mm]", "lengths: []", "pins.lengths: there are none"},
+		{"neither true nor false", "park_on_plate: true", "park_on_plate: maybe", "adhesive.park_on_plate"},
+		{"lowest above reference", "lowest: 7 °C", "lowest: 27 °C", "adhesive: lowest is 27 °C"},
+		{"moves nowhere", "moves: across", "moves: about", "adjusters[1].moves"},
+		{"hole narrower than the pin", "concrete: 11 mm", "concrete: 8 mm", "holes.concrete"},
+		{"anchor", "name: orchard", "name: &a orchard\nnote2: *a", "not a key I know"},
+		{"alias", "note: surface", "note: *a\nx: surface", "unknown anchor"},
+		{"second document", "name: orchard", "name: orchard\n---\nname: other", "line 4: there is a second document"},
+		{"tabs", "  lift: 9 mm", "\tlift: 9 mm", "line"},
+		{"an empty name", "name: orchard", "name: ''", "line 3: name: there is nothing behind it"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			text := strings.Replace(good, tt.old, tt.new, 1)
+			if text == good {
+				t.Fatalf("%q is not in the example", tt.old)
+			}
+			if _, err := ParseSheet([]byte(text)); err == nil || !strings.Contains(err.Error(), tt.want) {
+				t.Errorf("got %v, want %q", err, tt.want)
+			}
+		})
+	}
+	for name, text := range map[string]string{
+		"empty": "", "comments": "# nothing\n", "null": "~\n", "a word": "orchard\n", "a list": "- a\n",
+		"binary": "\x00\xff\xfe", "large": "a: " + strings.Repeat("x", maxFile), "two": good + "\n---\na: b\n",
+	} {
+		if s, err := ParseSheet([]byte(text)); err == nil {
+			t.Errorf("%s: %+v", name, s)
+		}
+	}
+}
+
+func FuzzParseSheet(f *testing.F) {
+	f.Add(testdata(f, "sheets/orchard.yaml"))
+	f.Add(testdata(f, "sheets/quarry.yaml"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		s, err := ParseSheet(data)
+		if (s == nil) == (err == nil) {
+			t.Errorf("got %v and %v", s, err)
+		}
+	})
+}

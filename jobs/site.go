@@ -1,0 +1,217 @@
+package jobs
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Site is a building site as its office describes it, in YAML with the
+// keys below: who works there, as what, and when.
+type Site struct {
+	Hash string // SHA-256 of the file and its holidays
+	Calendar
+	Digests Rule // when the foreman gets the morning's board
+
+	ID         string           `yaml:"id"`
+	Name       string           `yaml:"name"`
+	ZoneName   string           `yaml:"zone"`
+	Week       map[string]spans `yaml:"hours"`
+	ClosedDays []string         `yaml:"closed,optional"` // dates, or first..last
+	Holidays   string           `yaml:"holidays,optional"`
+	Channels   []string         `yaml:"channels"`
+	People     []Person         `yaml:"people"`
+	Digest     string           `yaml:"digest,optional"`
+	SeasonEnd  YearDay          `yaml:"heating_ends,optional"`
+	Sheets     []string         `yaml:"sheets,optional"` // that doors here may use; all if none is named
+}
+
+// Person is somebody of the site. Logs hold the id; the name stands here
+// only.
+type Person struct {
+	ID   string `yaml:"id"`
+	Name string `yaml:"name"`
+	Role Role   `yaml:"role"`
+	Crew string `yaml:"crew,optional"` // the gang's name, to filter the board by
+}
+
+// Role is what somebody may do.
+type Role string
+
+// The roles. Who is not named at a site is a guest there.
+const (
+	Guest   Role = "guest"
+	Crew    Role = "crew"
+	Foreman Role = "foreman"
+	Office  Role = "office"
+)
+
+func (r *Role) fromText(s string) error {
+	*r = Role(s)
+	if *r != Crew && *r != Foreman && *r != Office {
+		return fmt.Errorf("%q is none of crew, foreman, office", cut(s, 40))
+	}
+	return nil
+}
+
+// Role returns what a person is at the site.
+func (s *Site) Role(id string) Role {
+	for _, p := range s.People {
+		if p.ID == id {
+			return p.Role
+		}
+	}
+	return Guest
+}
+
+// Person returns somebody of the site by id.
+func (s *Site) Person(id string) (Person, bool) {
+	i := slices.IndexFunc(s.People, func(p Person) bool { return p.ID == id })
+	if i < 0 {
+		return Person{}, false
+	}
+	return s.People[i], true
+}
+
+// spans is the working hours of a day: "7:00-12:00, 13:00-16:00".
+type spans []Span
+
+func (s *spans) fromText(text string) error {
+	if text == "closed" {
+		return nil
+	}
+	for _, part := range strings.Split(text, ",") {
+		from, to, ok := strings.Cut(part, "-")
+		if !ok {
+			return fmt.Errorf("%q: write it as 7:00-16:00", cut(part, 40))
+		}
+		a, errA := ParseClock(strings.TrimSpace(from))
+		b, errB := ParseClock(strings.TrimSpace(to))
+		if err := errors.Join(errA, errB); err != nil {
+			return err
+		}
+		if a >= b || len(*s) > 0 && (*s)[len(*s)-1].To > a {
+			return fmt.Errorf("%q does not come after what stands before it", strings.TrimSpace(part))
+		}
+		*s = append(*s, Span{a, b})
+	}
+	return nil
+}
+
+// YearDay is a day of each year, written "04-30".
+type YearDay struct {
+	Month time.Month
+	Day   int
+}
+
+func (m *YearDay) fromText(s string) error {
+	d, err := ParseDate("2027-" + s)
+	if err != nil {
+		return fmt.Errorf("%q is no day of the year: write it as 04-30", cut(s, 40))
+	}
+	*m = YearDay{d.Month, d.Day}
+	return nil
+}
+
+// plainID is what ids may look like: they stand in keys and commands.
+var plainID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$`)
+
+// ParseSite reads a site file and, where it names one, the iCalendar file
+// of its public holidays. What is wrong is told by line.
+func ParseSite(data, ics []byte) (*Site, error) {
+	s := &Site{Hash: hash(data, ics)}
+	f, err := decode(data, s)
+	if err != nil {
+		return nil, err
+	}
+	s.Closed, s.Yearly = map[Date]string{}, map[Date]string{}
+	s.check(f)
+	s.week(f)
+	s.closedDays(f)
+	for _, e := range s.holidaysErrors(ics) {
+		f.errs = append(f.errs, fmt.Errorf("%s: %w", s.Holidays, e))
+	}
+	if err := f.err(); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// holidaysErrors reads the holidays, if the file names any.
+func (s *Site) holidaysErrors(ics []byte) []error {
+	if s.Holidays == "" {
+		return nil
+	}
+	if len(ics) > maxFile {
+		return []error{&FileError{Reason: "the file is larger than a megabyte"}}
+	}
+	return s.holidays(ics)
+}
+
+// check notes what is wrong with names, people, the zone and the digest.
+func (s *Site) check(f *file) {
+	f.expect(plainID.MatchString(s.ID), "id", "%q: letters, digits, dots and dashes only", cut(s.ID, 40))
+	z, err := time.LoadLocation(s.ZoneName)
+	f.expect(err == nil && s.ZoneName != "Local", "zone", "%q is no zone of the tz database, as Europe/Berlin", cut(s.ZoneName, 40))
+	s.Zone = z
+	f.expect(len(s.Channels) > 0, "channels", "there are none")
+	seen, foremen := map[string]bool{}, 0
+	for i, p := range s.People {
+		path := fmt.Sprintf("people[%d].id", i+1)
+		f.expect(plainID.MatchString(p.ID), path, "%q: letters, digits, dots and dashes only", cut(p.ID, 40))
+		f.expect(!seen[p.ID], path, "%s stands there twice", p.ID)
+		seen[p.ID] = true
+		if p.Role == Foreman {
+			foremen++
+		}
+	}
+	f.expect(foremen > 0, "people", "nobody is foreman")
+	if s.Digest == "" {
+		s.Digest = "0 6 * * *"
+	}
+	s.Digests, err = ParseRule(s.Digest)
+	f.expect(err == nil, "digest", "%v", err)
+	if s.SeasonEnd == (YearDay{}) {
+		s.SeasonEnd = YearDay{time.April, 30} // common practice in Europe, no published source
+	}
+}
+
+// week enters the working hours.
+func (s *Site) week(f *file) {
+	any := false
+	for d := time.Sunday; d <= time.Saturday; d++ {
+		name := strings.ToLower(d.String())
+		s.Hours[d] = s.Week[name]
+		any = any || len(s.Week[name]) > 0
+		delete(s.Week, name)
+	}
+	for name := range s.Week {
+		f.expect(false, "hours."+name, "is no day of the week")
+	}
+	s.Week = nil
+	f.expect(any, "hours", "nobody works on any day")
+}
+
+// closedDays enters the dates that nobody works on.
+func (s *Site) closedDays(f *file) {
+	for i, text := range s.ClosedDays {
+		path := fmt.Sprintf("closed[%d]", i+1)
+		first, last, isRange := strings.Cut(text, "..")
+		from, err := ParseDate(strings.TrimSpace(first))
+		to := from
+		if err == nil && isRange {
+			to, err = ParseDate(strings.TrimSpace(last))
+		}
+		if err != nil {
+			f.expect(false, path, "%v", err)
+			continue
+		}
+		f.expect(!to.Before(from) && to.Before(from.Add(yearAhead)), path, "%s is no stretch of days", text)
+		for d, n := from, 0; !to.Before(d) && n < yearAhead; d, n = d.Add(1), n+1 {
+			s.Closed[d] = "closed"
+		}
+	}
+}
