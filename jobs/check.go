@@ -1,0 +1,272 @@
+package jobs
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// TickItem ticks an item.
+type TickItem struct{ Item, Note string }
+
+// Untick takes a tick, a reading or a photo back, with a reason.
+type Untick struct{ Item, Why string }
+
+// NotApplicable says that an item does not concern this door, with a
+// reason. Hold points can't be passed so.
+type NotApplicable struct{ Item, Why string }
+
+// OverrideHold passes a hold point on the foreman's word, with a reason
+// that goes into the record. Loading before the cure's end takes the
+// adhesive maker's word: Word says where it is kept.
+type OverrideHold struct{ Item, Why, Word string }
+
+// ReadItem enters a reading. None says that nothing was found, for the
+// cover over services.
+type ReadItem struct {
+	Item  string
+	Value Measure
+	None  bool
+	Note  string
+}
+
+// PhotoItem notes where a photo is kept.
+type PhotoItem struct{ Item, Where string }
+
+func (*TickItem) action() Action      { return Check }
+func (*Untick) action() Action        { return Check }
+func (*NotApplicable) action() Action { return Check }
+func (*OverrideHold) action() Action  { return Override }
+func (*ReadItem) action() Action      { return Check }
+func (*PhotoItem) action() Action     { return Check }
+
+// settle refuses an item that can't be settled now, or not by this kind of
+// entry.
+func (t *turn) settle(id string, kind Kind, text string) (Item, error) {
+	if err := errors.Join(t.open(), checkText(text)); err != nil {
+		return Item{}, err
+	}
+	it, err := t.item(id)
+	if err != nil {
+		return Item{}, err
+	}
+	if it.Kind != kind {
+		want := map[Kind]string{Tick: "a tick", Reading: "a reading in " + it.Unit, Photo: "a photo",
+			ByEntry: "an entry of its own"}
+		return Item{}, fmt.Errorf("%s takes %s, not %s", id, want[it.Kind], want[kind])
+	}
+	return it, t.inOrder(it)
+}
+
+// inOrder refuses an item before the hold points and items it waits for.
+func (t *turn) inOrder(it Item) error {
+	items := t.items()
+	if open := Holds(items, it.Stage); len(open) > 0 {
+		return &HoldError{Item: it.ID, Open: open}
+	}
+	r := rule(it.ID)
+	var open []Item
+	for _, other := range items {
+		if slices.Contains(r.needs, other.ID) && !other.State.Settled() {
+			open = append(open, other)
+		}
+	}
+	if len(open) > 0 {
+		return &HoldError{Item: it.ID, Open: open}
+	}
+	return nil
+}
+
+// HoldError says which items must be settled before another.
+type HoldError struct {
+	Item string
+	Open []Item
+}
+
+func (e *HoldError) Error() string {
+	names := make([]string, len(e.Open))
+	for i, it := range e.Open {
+		names[i] = it.ID + " (" + it.Text + ")"
+	}
+	return fmt.Sprintf("%s waits for %s", e.Item, strings.Join(names, "; "))
+}
+
+func (c *TickItem) decide(t *turn) error {
+	it, err := t.settle(c.Item, Tick, c.Note)
+	if err != nil {
+		return err
+	}
+	r := rule(c.Item)
+	if by := t.door.Items[r.other].By; r.other != "" && by == t.Who {
+		return fmt.Errorf("%s wants a second person: %s ticked %s", c.Item, by, r.other)
+	}
+	if c.Item == "limits" {
+		if broken := limits(&t.door.Spec, t.Sheet); len(broken) > 0 {
+			return &LimitError{broken}
+		}
+	}
+	if c.Item == sampleItem {
+		if err := t.cured(); err != nil {
+			return err
+		}
+	}
+	t.emit(Event{Kind: Ticked, Item: it.ID, Text: c.Note})
+	t.fix(r.fixes, r.how)
+	return nil
+}
+
+// fix freezes the numbers that an item puts into material.
+func (t *turn) fix(names []string, how string) {
+	var free []string
+	for _, n := range t.door.Numbers {
+		if slices.Contains(names, n.Name) && n.Fixed == "" {
+			free = append(free, n.Name)
+		}
+	}
+	if len(free) > 0 {
+		t.emit(Event{Kind: Fixed, Names: free, Text: how})
+	}
+}
+
+func (c *Untick) decide(t *turn) error {
+	if err := errors.Join(t.open(), reason(c.Why, "unticking")); err != nil {
+		return err
+	}
+	it, err := t.item(c.Item)
+	if err != nil {
+		return err
+	}
+	if it.State.State == "" {
+		return fmt.Errorf("%s is not ticked", c.Item)
+	}
+	if it.Kind == ByEntry {
+		return fmt.Errorf("%s can't be unticked: a bond is made anew or entered as knocked", c.Item)
+	}
+	t.emit(Event{Kind: Unticked, Item: c.Item, Text: c.Why})
+	return nil
+}
+
+func (c *NotApplicable) decide(t *turn) error {
+	if err := errors.Join(t.open(), reason(c.Why, "leaving an item out")); err != nil {
+		return err
+	}
+	it, err := t.item(c.Item)
+	if err != nil {
+		return err
+	}
+	if it.Hold {
+		return fmt.Errorf("%s is a hold point: it can't be left out%s", c.Item, overridable(it))
+	}
+	t.emit(Event{Kind: NotForThis, Item: c.Item, Text: c.Why})
+	return nil
+}
+
+// overridable says who can pass a hold point.
+func overridable(it Item) string {
+	if it.Never {
+		return ", nor overridden by anybody"
+	}
+	return ", only overridden by the foreman with a reason"
+}
+
+func (c *OverrideHold) decide(t *turn) error {
+	if err := errors.Join(t.open(), reason(c.Why, "an override"), checkText(c.Word)); err != nil {
+		return err
+	}
+	it, err := t.item(c.Item)
+	if err != nil {
+		return err
+	}
+	if !it.Hold {
+		return fmt.Errorf("%s is no hold point: tick it or leave it out", c.Item)
+	}
+	if it.Never {
+		return fmt.Errorf("%s can't be overridden by anybody: %s", c.Item, it.Text)
+	}
+	if it.Kind == ByEntry {
+		return fmt.Errorf("%s can't be overridden: nothing is bonded until it is entered", c.Item)
+	}
+	if open := Holds(t.items(), it.Stage); len(open) > 0 {
+		return &HoldError{Item: it.ID, Open: open}
+	}
+	if rule(c.Item).hold == word && c.Word == "" {
+		return errors.New("loading before the cure's end takes the adhesive maker's word: attach it")
+	}
+	t.emit(Event{Kind: Overridden, Item: c.Item, Text: c.Why, Word: c.Word})
+	t.fix(rule(c.Item).fixes, rule(c.Item).how)
+	t.tellAll("overridden", fmt.Sprintf("%s (%s): %s", it.ID, it.Text, c.Why))
+	return nil
+}
+
+func (c *ReadItem) decide(t *turn) error {
+	it, err := t.settle(c.Item, Reading, c.Note)
+	if err != nil {
+		return err
+	}
+	if c.None {
+		return t.none(it, c.Note)
+	}
+	if c.Value.Unit != it.Unit {
+		return fmt.Errorf("%s is read in %s, not in %q", c.Item, it.Unit, cut(c.Value.Unit, 20))
+	}
+	if v := c.Value.Value(); v < -100 || v > 10_000 {
+		return fmt.Errorf("%v can't be: %s is %s", c.Value, c.Item, it.Limits)
+	}
+	verdict := it.Judge(c.Value)
+	t.emit(Event{Kind: Read, Item: c.Item, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
+	switch c.Item {
+	case "floor-services":
+		return t.cover(c.Value, verdict)
+	case "floor-temperature", "head-temperature":
+		return t.warmth(c.Value)
+	}
+	return nil
+}
+
+// none settles a search for services that found nothing. Over a heated
+// floor there is something.
+func (t *turn) none(it Item, note string) error {
+	if it.ID != "floor-services" && it.ID != "head-services" {
+		return fmt.Errorf("%s takes a reading in %s", it.ID, it.Unit)
+	}
+	if it.ID == "floor-services" && t.door.Spec.Heated {
+		return errors.New("the floor is heated: its pipes are somewhere, measure the nearest cover")
+	}
+	if err := reason(note, "finding nothing (with what was it looked for?)"); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: Read, Item: it.ID, Text: note, Limits: it.Limits.String(), Judgement: In})
+	return nil
+}
+
+// cover takes a measured cover into the set-out: the pins follow from it.
+func (t *turn) cover(v Measure, verdict Judgement) error {
+	s := t.door.Spec
+	if s.HasCover && s.Cover == v.Length() {
+		return nil
+	}
+	old := s
+	s.HasCover, s.Cover = true, v.Length()
+	numbers, err := SetOut(&s, t.Sheet)
+	if err != nil {
+		return err
+	}
+	t.correct(&s, numbers, s.struck(&old), "cover measured")
+	if verdict == Out {
+		t.tellForeman("cover", fmt.Sprintf("a cover of %v is too little for any pin: %s", v, noPin))
+	}
+	return nil
+}
+
+func (c *PhotoItem) decide(t *turn) error {
+	it, err := t.settle(c.Item, Photo, c.Where)
+	if err != nil {
+		return err
+	}
+	if strings.TrimSpace(c.Where) == "" {
+		return errors.New("say where the photo is kept")
+	}
+	t.emit(Event{Kind: Pictured, Item: it.ID, Word: c.Where})
+	return nil
+}

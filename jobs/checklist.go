@@ -1,0 +1,219 @@
+package jobs
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/calc"
+)
+
+// Stage is a part of a door's job.
+type Stage string
+
+// The stages, in order.
+const (
+	Survey    Stage = "survey"
+	SettingUp Stage = "set-out"
+	FloorWork Stage = "floor"
+	HeadWork  Stage = "head"
+	Hang      Stage = "hang"
+	Park      Stage = "park"
+	Align     Stage = "align"
+	Movement  Stage = "movement"
+	Handing   Stage = "handover"
+	Done      Stage = "handed over"
+)
+
+// Stages lists the stages in order.
+var Stages = []Stage{Survey, SettingUp, FloorWork, HeadWork, Hang, Park, Align, Movement, Handing, Done}
+
+// before reports whether the holds of s bar work in later. Floor and head
+// may be worked on in either order.
+func (s Stage) before(later Stage) bool {
+	return slices.Index(Stages, s) < slices.Index(Stages, later) && !(s == FloorWork && later == HeadWork)
+}
+
+// Kind is what an item asks for.
+type Kind string
+
+// The kinds of items.
+const (
+	Tick    Kind = "tick"
+	Reading Kind = "reading"
+	Photo   Kind = "photo"
+	ByEntry Kind = "entry" // settled by an entry of its own: evidence, mixing, bonding
+)
+
+// Item is a line of a door's checklist.
+type Item struct {
+	ID    string
+	Stage Stage
+	Text  string // with this door's numbers
+	Kind  Kind
+	Hold  bool // work of later stages waits for it
+	Never bool // not even the foreman can override it
+	Unit  string
+	Limits
+	State ItemState
+}
+
+// itemRule is an item before it knows its door.
+type itemRule struct {
+	id    string
+	stage Stage
+	kind  Kind
+	hold  holdKind
+	text  string
+	when  func(*Spec, *Sheet) bool // nil: always
+	needs []string                 // items that come first
+	other string                   // the item whose ticker may not tick this one
+	fixes []string                 // numbers it puts into material
+	how   string                   // the way it does
+	unit  string                   // of a reading
+	limit func(*Door, *Sheet) Limits
+}
+
+type holdKind int
+
+const (
+	free holdKind = iota
+	hold
+	never // a hold that nobody can override
+	word  // a hold overridden only with the adhesive maker's word
+)
+
+// rule returns the rule of an item, or nil.
+func rule(id string) *itemRule { return ptr(itemRules, func(r itemRule) bool { return r.id == id }) }
+
+// Checklist returns the items of a door, in order.
+func Checklist(d *Door, sh *Sheet) []Item {
+	values := words(d, sh)
+	var out []Item
+	for i := range itemRules {
+		r := &itemRules[i]
+		if r.when != nil && !r.when(&d.Spec, sh) {
+			continue
+		}
+		item := Item{ID: r.id, Stage: r.stageOf(sh), Text: fill(r.text, values), Kind: r.kind,
+			Hold: r.hold != free, Never: r.hold == never, Unit: r.unit, State: d.Items[r.id]}
+		if r.limit != nil {
+			item.Limits = r.limit(d, sh)
+		}
+		out = append(out, item)
+	}
+	slices.SortStableFunc(out, func(a, b Item) int {
+		return slices.Index(Stages, a.Stage) - slices.Index(Stages, b.Stage)
+	})
+	return out
+}
+
+// stageOf returns the item's stage. The cure is waited for before the leaf
+// is hung, unless the sheet lets it stand on the curing plate.
+func (r *itemRule) stageOf(sh *Sheet) Stage {
+	if r.id == sampleItem && !sh.Adhesive.ParkOnPlate {
+		return Hang
+	}
+	return r.stage
+}
+
+// StageOf returns the stage a door is in: as far as work has gone, or the
+// first stage with something left to do if that is further, but never past
+// an open hold point.
+func StageOf(items []Item, handedOver bool) Stage {
+	if handedOver {
+		return Done
+	}
+	first, touched, held := Handing, Survey, Stage("")
+	for _, it := range slices.Backward(items) {
+		if !it.State.Settled() {
+			first = it.Stage
+			if it.Hold {
+				held = it.Stage
+			}
+		}
+	}
+	for _, it := range items {
+		if it.State.Settled() {
+			touched = it.Stage
+		}
+	}
+	reached := Stages[max(slices.Index(Stages, first), slices.Index(Stages, touched))]
+	if held != "" && held.before(reached) {
+		return held
+	}
+	return reached
+}
+
+// Holds returns the open hold points that work in a stage waits for.
+func Holds(items []Item, stage Stage) []Item {
+	var out []Item
+	for _, it := range items {
+		if it.Hold && !it.State.Settled() && it.Stage.before(stage) {
+			out = append(out, it)
+		}
+	}
+	return out
+}
+
+// words returns what stands between braces in the items' texts.
+func words(d *Door, sh *Sheet) map[string]string {
+	s := &d.Spec
+	w := map[string]string{
+		"status": strings.Join(s.Status, " and ") + " door", "handing": s.Swing, "leaf": fmt.Sprintf("%v × %v × %v", s.Width, s.Height, s.Thickness),
+		"mass": s.Mass.Counted(s.Estimated).String(), "mass_limit": sh.Leaf.Mass.String(),
+		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": sh.Head.Pilot.String(), "head_depth": sh.Head.Depth.String(),
+		"turns": strconv.FormatFloat(sh.Engage.Turns, 'f', -1, 64), "pitch": sh.Engage.Pitch.String(),
+		"working": strconv.Itoa(int(sh.Adhesive.Working.Minutes())) + " min", "lining": s.Lining.String(), "floor": s.Floor,
+		"covering": s.Covering.String(), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh),
+	}
+	if slices.Contains(s.Status, "none") {
+		w["status"] = "neither fire, smoke nor escape door"
+	}
+	if s.Swing == OneWay {
+		w["handing"] = s.Handing + " seen from " + s.SeenFrom
+	}
+	for _, n := range d.Numbers {
+		w[n.Name] = n.Value.String()
+	}
+	return w
+}
+
+// team says who lifts the leaf.
+func team(s *Spec) string {
+	l, err := calc.Team(s.Mass.Counted(s.Estimated), calc.DefaultSingle)
+	if err != nil || l.People == 0 {
+		return fmt.Sprintf("lifting gear (a team by hand may lift %v)", l.Limit)
+	}
+	return fmt.Sprintf("%d people at least, %v each, or lifting gear", l.People, l.Share)
+}
+
+// adjusters names the adjusters in their order.
+func adjusters(sh *Sheet) string {
+	var names []string
+	for _, a := range sh.Adjusters {
+		names = append(names, fmt.Sprintf("%s (%s, ±%v)", a.Name, a.Moves, a.Range))
+	}
+	return strings.Join(names, ", then ")
+}
+
+// fill puts values for the names between braces; one that is not known yet
+// becomes a dash.
+func fill(text string, values map[string]string) string {
+	var b strings.Builder
+	for {
+		before, rest, ok := strings.Cut(text, "{")
+		b.WriteString(before)
+		if !ok {
+			return b.String()
+		}
+		name, after, _ := strings.Cut(rest, "}")
+		if v := values[name]; v != "" {
+			b.WriteString(v)
+		} else {
+			b.WriteString("–")
+		}
+		text = after
+	}
+}

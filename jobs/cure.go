@@ -1,0 +1,226 @@
+package jobs
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"heelpost/calc"
+)
+
+// MixAdhesive begins the working time of adhesive for a plate.
+type MixAdhesive struct {
+	Where  string // floor or head
+	Batch  string
+	Expiry Date
+}
+
+// BondPlate says that a plate lies in the adhesive that was mixed for it.
+type BondPlate struct{ Where string }
+
+// ReadWarmth enters the temperature of the substrate, or of the air if that
+// is colder.
+type ReadWarmth struct{ T calc.Temperature }
+
+// Knock says that a curing plate was knocked or loaded: its hours start
+// again.
+type Knock struct{ Where, Why string }
+
+// GiveWord attaches the adhesive maker's written word on a bond: when it
+// may be loaded. It ends a cure voided by cold.
+type GiveWord struct {
+	Where, Why, Word string
+	Until            time.Time
+}
+
+func (*MixAdhesive) action() Action { return Bonding }
+func (*BondPlate) action() Action   { return Bonding }
+func (*ReadWarmth) action() Action  { return Bonding }
+func (*Knock) action() Action       { return Bonding }
+func (*GiveWord) action() Action    { return MakerWord }
+
+func (c *MixAdhesive) decide(t *turn) error {
+	it, err := t.settle(c.Where+"-batch", ByEntry, c.Batch)
+	if err != nil {
+		return err
+	}
+	if err := reason(c.Batch, "mixing (which batch?)"); err != nil {
+		return err
+	}
+	if err := c.Expiry.check(); err != nil {
+		return err
+	}
+	if today := DateOf(t.Now.In(t.Site.Zone)); c.Expiry.Before(today) {
+		return fmt.Errorf("batch %s expired on %v: take another", cut(c.Batch, 40), c.Expiry)
+	}
+	var open []Item
+	for _, other := range t.items() {
+		ready := other.ID == c.Where+"-dry-fit" || other.ID == c.Where+"-clean" || other.ID == c.Where+"-temperature" || other.ID == c.Where+"-services"
+		if ready && !other.State.Settled() {
+			open = append(open, other)
+		}
+	}
+	if len(open) > 0 {
+		return &HoldError{Item: it.ID, Open: open}
+	}
+	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, When: t.Now.Add(t.Sheet.Adhesive.Working)})
+	t.emit(Event{Kind: Ticked, Item: it.ID, Text: fmt.Sprintf("batch %s, expires %v", c.Batch, c.Expiry)})
+	return nil
+}
+
+func (c *BondPlate) decide(t *turn) error {
+	it, err := t.settle(c.Where+"-bonded", ByEntry, "")
+	if err != nil {
+		return err
+	}
+	m := t.door.Mix
+	if m == nil || m.Where != c.Where {
+		return fmt.Errorf("no adhesive is mixed for the %s plate: enter batch and expiry first", c.Where)
+	}
+	if t.Now.After(m.Ends) {
+		return fmt.Errorf("the working time ended at %s: clean off and mix anew", m.Ends.In(t.Site.Zone).Format("15:04"))
+	}
+	t.emit(Event{Kind: Bonded, Item: c.Where, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: t.Now, Adhesive: t.Sheet.Adhesive.Calc()}})
+	t.emit(Event{Kind: Ticked, Item: it.ID, Text: "batch " + m.Batch})
+	if c.Where == "floor" {
+		t.fix([]string{"plate_centre", "plate_centre_unlined", "plate_centre_far"}, "bonded to")
+	}
+	t.again("a plate was bonded")
+	return nil
+}
+
+// again reopens what waited for an earlier bond.
+func (t *turn) again(why string) {
+	if t.door.Items[sampleItem].Settled() {
+		t.emit(Event{Kind: Unticked, Item: sampleItem, Text: why})
+	}
+}
+
+func (c *ReadWarmth) decide(t *turn) error {
+	if err := t.open(); err != nil {
+		return err
+	}
+	return t.warmth(Of(float64(c.T), "°C"))
+}
+
+// warmth enters a temperature and voids what it leaves too cold.
+func (t *turn) warmth(v Measure) error {
+	if v.Value() < -50 || v.Value() > 80 {
+		return fmt.Errorf("%v is no temperature of a floor", v)
+	}
+	t.emit(Event{Kind: WarmthRead, Value: &v})
+	for _, b := range t.door.Bonds {
+		c, err := b.cure(t.door.Warmths, t.Now)
+		if err != nil {
+			return err
+		}
+		if c.VoidSince.IsZero() || !b.Void.IsZero() || b.Word != "" {
+			continue
+		}
+		t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
+		t.tellForeman("voided", fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
+			"Bond anew, or attach the adhesive maker's written word", v, b.Where, b.Adhesive.Lowest))
+	}
+	return nil
+}
+
+// cure returns how far the bond has come.
+func (b *Bond) cure(read []calc.Warmth, now time.Time) (calc.Cure, error) {
+	if now.Before(b.From) {
+		now = b.From
+	}
+	return b.Adhesive.Cure(b.From, read, now)
+}
+
+func (c *Knock) decide(t *turn) error {
+	if err := errors.Join(t.open(), reason(c.Why, "a knock")); err != nil {
+		return err
+	}
+	if t.door.bond(c.Where) == nil {
+		return fmt.Errorf("no plate is bonded at the %s", cut(c.Where, 20))
+	}
+	t.emit(Event{Kind: Knocked, Item: c.Where, Text: c.Why})
+	t.again("the plate was knocked")
+	t.tellForeman("knocked", fmt.Sprintf("the %s plate was knocked or loaded (%s): its hours start again", c.Where, c.Why))
+	return nil
+}
+
+func (c *GiveWord) decide(t *turn) error {
+	if err := errors.Join(t.open(), reason(c.Why, "the maker's word"), checkText(c.Word)); err != nil {
+		return err
+	}
+	if strings.TrimSpace(c.Word) == "" {
+		return errors.New("attach the adhesive maker's written word, or say where it is kept")
+	}
+	b := t.door.bond(c.Where)
+	if b == nil {
+		return fmt.Errorf("no plate is bonded at the %s", cut(c.Where, 20))
+	}
+	if c.Until.Before(b.From) || c.Until.After(b.From.Add(farAhead)) {
+		return errors.New("say until when the maker's word has the bond left alone")
+	}
+	t.emit(Event{Kind: WordGiven, Item: c.Where, Text: c.Why, Word: c.Word, When: c.Until})
+	return nil
+}
+
+// CureState is how far a door's bonds have come.
+type CureState struct {
+	Bonds   int
+	End     time.Time // the latest of them; zero if void or not to be foreseen
+	Void    bool
+	Assumed bool // no temperature was read: the sheet's lowest stands in
+	Least   float64
+}
+
+// Cure returns how far the door's bonds have come at now. The latest end
+// rules.
+func (d *Door) Cure(now time.Time) CureState {
+	s := CureState{Bonds: len(d.Bonds), Least: 1}
+	unforeseen := false
+	for _, b := range d.Bonds {
+		if b.Word != "" {
+			s.End = latest(s.End, b.Until)
+			continue
+		}
+		c, err := b.cure(d.Warmths, now)
+		if err != nil {
+			unforeseen = true
+			continue
+		}
+		s.Void = s.Void || !b.Void.IsZero()
+		s.Assumed = s.Assumed || c.Assumed
+		s.Least = min(s.Least, c.Progress)
+		unforeseen = unforeseen || c.ReadyAt.IsZero()
+		s.End = latest(s.End, c.ReadyAt)
+	}
+	if s.Void || unforeseen {
+		s.End = time.Time{}
+	}
+	return s
+}
+
+func latest(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+// cured refuses the look at the control sample before the cure's end.
+func (t *turn) cured() error {
+	c := t.door.Cure(t.Now)
+	switch {
+	case c.Void:
+		return errors.New("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
+	case c.End.IsZero():
+		return errors.New("the cure's end can't be told: enter the temperature of the substrate")
+	case t.Now.Before(c.End):
+		assumed := ""
+		if c.Assumed {
+			assumed = ", reckoned with the sheet's lowest temperature: enter the substrate's"
+		}
+		return fmt.Errorf("the sheet's hours end on %s%s", c.End.In(t.Site.Zone).Format("Monday 2006-01-02 15:04"), assumed)
+	}
+	return nil
+}

@@ -1,0 +1,143 @@
+package jobs
+
+import (
+	"fmt"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Context is what a command is decided against, beside the door.
+type Context struct {
+	Sheet *Sheet // the door's, by its hash
+	Site  *Site
+	Now   time.Time
+	Who   string // a person's id
+	Op    string // the message, so that undo takes back all of it
+}
+
+// Command is something that somebody wants done to a door.
+type Command interface {
+	// action says what it takes to do it.
+	action() Action
+	// decide puts the events into t, or returns why not.
+	decide(t *turn) error
+}
+
+// Decision is what comes of a command.
+type Decision struct {
+	Events    []Event
+	Reminders []Reminder
+	Door      Door // after the events
+}
+
+// turn is a command being decided.
+type turn struct {
+	Context
+	door   Door // as the events so far leave it
+	events []Event
+	tell   []Reminder
+}
+
+// Decide returns the events and reminders that come of a command, or an
+// error that says why it is refused; then nothing has changed. It is a pure
+// function: the same door, command and context give the same decision.
+func Decide(d Door, cmd Command, c Context) (Decision, error) {
+	t := &turn{Context: c, door: d.clone()}
+	if err := t.may(cmd.action()); err != nil {
+		return Decision{}, err
+	}
+	if c.Now.Before(d.Updated) {
+		t.Now = d.Updated // two clocks differ: the log does not go backward
+	}
+	if _, opening := cmd.(*Open); d.Version == 0 && !opening {
+		return Decision{}, fmt.Errorf("there is no such door yet: open it first")
+	}
+	if err := cmd.decide(t); err != nil {
+		return Decision{}, err
+	}
+	if len(t.events) == 0 {
+		return Decision{Door: d}, nil
+	}
+	t.moveStage()
+	return Decision{Events: t.events, Door: t.door,
+		Reminders: append(t.tell, due(&d, &t.door, t.Sheet, t.Site)...)}, nil
+}
+
+// may refuses what the person's role does not allow.
+func (t *turn) may(a Action) error {
+	if r := t.Site.Role(t.Who); !Allowed(r, a) {
+		return &PermissionError{t.Who, r, a}
+	}
+	return nil
+}
+
+// emit adds an event and applies it.
+func (t *turn) emit(e Event) {
+	e.V, e.At, e.By, e.Op = EventVersion, t.Now, t.Who, t.Op
+	t.events = append(t.events, e)
+	t.door.apply(&e)
+}
+
+// moveStage notes it when the door has come to another stage.
+func (t *turn) moveStage() {
+	if s := StageOf(t.items(), !t.door.Handover.IsZero()); s != t.door.Stage {
+		t.emit(Event{Kind: StageMoved, Stage: s})
+	}
+}
+
+// items returns the checklist as the events so far leave it.
+func (t *turn) items() []Item { return Checklist(&t.door, t.Sheet) }
+
+// item returns an item of the checklist by id.
+func (t *turn) item(id string) (Item, error) {
+	for _, it := range t.items() {
+		if it.ID == id {
+			return it, nil
+		}
+	}
+	return Item{}, fmt.Errorf("%q is no item of this door's checklist", cut(id, 40))
+}
+
+// open refuses work on a door that was handed over.
+func (t *turn) open() error {
+	if !t.door.Handover.IsZero() {
+		return fmt.Errorf("%s was handed over on %v: open a snag or set a visit", t.door.Spec.ID, DateOf(t.door.Handover.In(t.Site.Zone)))
+	}
+	return nil
+}
+
+// tellAll adds an immediate notice to crew and foreman, and one to the
+// foreman alone.
+func (t *turn) tellAll(what, text string)     { t.say("all", what, text) }
+func (t *turn) tellForeman(what, text string) { t.say("foreman", what, text) }
+
+func (t *turn) say(to, what, text string) {
+	id := fmt.Sprintf("tell:%d:%d", t.door.Version, len(t.tell))
+	t.tell = append(t.tell, Reminder{ID: id, Kind: "tell", Due: t.Now, Urgent: true,
+		Args: map[string]string{"to": to, "what": what, "text": text}})
+}
+
+// maxText bounds what is put on record in one go.
+const maxText = 2000
+
+// checkText refuses texts that are too long or hold characters that don't
+// print.
+func checkText(s string) error {
+	if n := utf8.RuneCountInString(s); n > maxText {
+		return fmt.Errorf("the note has %d characters: keep it within %d", n, maxText)
+	}
+	if !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }) {
+		return fmt.Errorf("the note holds characters that don't print")
+	}
+	return nil
+}
+
+// reason refuses a missing reason, or one that is no text.
+func reason(s, what string) error {
+	if strings.TrimSpace(s) == "" {
+		return fmt.Errorf("%s takes a reason", what)
+	}
+	return checkText(s)
+}

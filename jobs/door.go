@@ -1,0 +1,324 @@
+package jobs
+
+import (
+	"maps"
+	"slices"
+	"time"
+
+	"heelpost/calc"
+)
+
+// Door is the state of a door's job: the fold of its log.
+type Door struct {
+	Version  int64                `json:"version"` // events folded
+	Updated  time.Time            `json:"updated"` // by the last of them
+	Spec     Spec                 `json:"spec"`
+	Numbers  []Number             `json:"numbers,omitempty"`
+	Items    map[string]ItemState `json:"items,omitempty"`
+	Stage    Stage                `json:"stage,omitempty"`
+	Snags    []Snag               `json:"snags,omitempty"`
+	Mix      *Mix                 `json:"mix,omitempty"` // adhesive that is open now
+	Bonds    []Bond               `json:"bonds,omitempty"`
+	Warmths  []calc.Warmth        `json:"warmths,omitempty"`
+	Visits   []Visit              `json:"visits,omitempty"`
+	Snoozed  map[string]time.Time `json:"snoozed,omitempty"` // reminders put off
+	Handover time.Time            `json:"handover,omitzero"`
+	Undo     *Undo                `json:"undo,omitempty"`
+}
+
+// ItemState is where an item of the checklist stands.
+type ItemState struct {
+	State     EventKind `json:"state"` // Ticked, NotForThis, Overridden, Read or Pictured
+	By        string    `json:"by"`
+	At        time.Time `json:"at"`
+	Text      string    `json:"text,omitempty"`
+	Word      string    `json:"word,omitempty"`
+	Value     *Measure  `json:"value,omitempty"`
+	Limits    string    `json:"limits,omitempty"`
+	Judgement Judgement `json:"verdict,omitempty"`
+}
+
+// Settled reports whether the item is done with: a reading that is out is
+// not.
+func (s ItemState) Settled() bool { return s.State != "" && s.Judgement != Out }
+
+// Snag is a defect to put right.
+type Snag struct {
+	ID     string    `json:"id"`
+	Text   string    `json:"text"`
+	Owner  string    `json:"owner"`
+	Opened time.Time `json:"opened"`
+	Closed time.Time `json:"closed,omitzero"`
+	Done   string    `json:"done,omitempty"` // what was done
+}
+
+// Mix is adhesive that was mixed and is not used up or thrown away.
+type Mix struct {
+	Where string    `json:"where"`
+	Batch string    `json:"batch"`
+	At    time.Time `json:"at"`
+	Ends  time.Time `json:"ends"` // its working time
+}
+
+// Bond is a plate on its adhesive.
+type Bond struct {
+	Where    string        `json:"where"` // floor or head
+	Batch    string        `json:"batch"`
+	From     time.Time     `json:"from"` // bonded, or knocked since
+	Adhesive calc.Adhesive `json:"adhesive"`
+	Void     time.Time     `json:"void,omitzero"` // when it was too cold
+	Word     string        `json:"word,omitempty"`
+	Until    time.Time     `json:"until,omitzero"` // its end by the maker's word
+}
+
+// Visit is a planned return to the door.
+type Visit struct {
+	ID   string    `json:"id"`
+	At   time.Time `json:"at"`
+	Why  string    `json:"why,omitempty"`
+	End  EventKind `json:"end,omitempty"` // VisitDone or VisitCalled
+	Text string    `json:"text,omitempty"`
+	Done time.Time `json:"done,omitzero"`
+}
+
+// Undo is what the last message changed, as it was before.
+type Undo struct {
+	Op      string                `json:"op,omitempty"`
+	By      string                `json:"by"`
+	At      time.Time             `json:"at"`
+	Barred  EventKind             `json:"barred,omitempty"` // that can't be undone
+	Items   map[string]*ItemState `json:"items,omitempty"`  // nil: there was none
+	Numbers []Number              `json:"numbers,omitempty"`
+	Snags   *[]Snag               `json:"snags,omitempty"`
+	Visits  *[]Visit              `json:"visits,omitempty"`
+}
+
+// Fold returns the door that a log of events tells of.
+func Fold(events []Event) Door {
+	var d Door
+	for i := range events {
+		d.apply(&events[i])
+	}
+	return d
+}
+
+// Apply returns the door after further events. d is left as it is.
+func (d Door) Apply(events ...Event) Door {
+	d = d.clone()
+	for i := range events {
+		d.apply(&events[i])
+	}
+	return d
+}
+
+// clone copies what apply changes in place.
+func (d Door) clone() Door {
+	d.Items, d.Snoozed = maps.Clone(d.Items), maps.Clone(d.Snoozed)
+	d.Numbers, d.Snags, d.Bonds = slices.Clone(d.Numbers), slices.Clone(d.Snags), slices.Clone(d.Bonds)
+	d.Visits, d.Warmths = slices.Clone(d.Visits), slices.Clone(d.Warmths)
+	if d.Undo != nil {
+		u := *d.Undo
+		u.Items = maps.Clone(u.Items)
+		d.Undo = &u
+	}
+	return d
+}
+
+// apply changes d by one event.
+func (d *Door) apply(e *Event) {
+	d.Version++
+	d.Updated = e.At
+	d.remember(e)
+	switch e.Kind {
+	case Opened, Corrected:
+		d.Spec, d.Numbers = *e.Spec, e.Numbers
+	case Ticked, NotForThis, Overridden, Read, Pictured:
+		d.set(e.Item, &ItemState{State: e.Kind, By: e.By, At: e.At, Text: e.Text, Word: e.Word,
+			Value: e.Value, Limits: e.Limits, Judgement: e.Judgement})
+	case Unticked:
+		d.set(e.Item, nil)
+	case Fixed:
+		for i, n := range d.Numbers {
+			if slices.Contains(e.Names, n.Name) && n.Fixed == "" {
+				d.Numbers[i].Fixed = e.Text
+			}
+		}
+	case SnagOpened:
+		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At})
+	case SnagClosed:
+		if s := d.Snag(e.Item); s != nil {
+			s.Closed, s.Done = e.At, e.Text
+		}
+	case Mixed:
+		d.Mix = &Mix{Where: e.Item, Batch: e.Text, At: e.At, Ends: e.When}
+	case Bonded:
+		d.Mix = nil
+		d.Bonds = append(slices.DeleteFunc(d.Bonds, func(b Bond) bool { return b.Where == e.Item }), *e.Bond)
+	case WarmthRead:
+		d.Warmths = append(d.Warmths, calc.Warmth{At: e.At, T: calc.Temperature(e.Value.Value())})
+	case Knocked, Voided, WordGiven:
+		d.applyBond(e)
+	case VisitSet, VisitMoved, VisitCalled, VisitDone:
+		d.applyVisit(e)
+	case Snoozed:
+		if d.Snoozed == nil {
+			d.Snoozed = map[string]time.Time{}
+		}
+		d.Snoozed[e.Item] = e.When
+	case StageMoved:
+		d.Stage = e.Stage
+	case HandedOver:
+		d.Handover = e.At
+	case Undone:
+		d.restore()
+	}
+}
+
+// applyBond changes a bond by an event.
+func (d *Door) applyBond(e *Event) {
+	b := d.bond(e.Item)
+	if b == nil {
+		return
+	}
+	switch e.Kind {
+	case Knocked:
+		b.From, b.Word, b.Until = e.At, "", time.Time{}
+	case Voided:
+		b.Void = e.When
+	case WordGiven:
+		b.Word, b.Until = e.Word, e.When
+	}
+}
+
+// applyVisit changes a visit by an event.
+func (d *Door) applyVisit(e *Event) {
+	if e.Kind == VisitSet {
+		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Why: e.Text})
+		return
+	}
+	v := d.Visit(e.Item)
+	if v == nil {
+		return
+	}
+	if e.Kind == VisitMoved {
+		v.At = e.When
+		return
+	}
+	v.End, v.Text, v.Done = e.Kind, e.Text, e.At
+}
+
+// set puts an item's state, or none.
+func (d *Door) set(id string, s *ItemState) {
+	if s == nil {
+		delete(d.Items, id)
+		return
+	}
+	if d.Items == nil {
+		d.Items = map[string]ItemState{}
+	}
+	d.Items[id] = *s
+}
+
+// remember keeps what an event is about to change.
+func (d *Door) remember(e *Event) {
+	if e.Kind == Undone || e.Kind == StageMoved {
+		return
+	}
+	if u := d.Undo; u == nil || u.Op != e.Op || u.By != e.By || !u.At.Equal(e.At) {
+		d.Undo = &Undo{Op: e.Op, By: e.By, At: e.At}
+	}
+	u := d.Undo
+	switch e.Kind {
+	case Ticked, Unticked, NotForThis, Read, Pictured:
+		if _, ok := u.Items[e.Item]; ok {
+			return
+		}
+		if u.Items == nil {
+			u.Items = map[string]*ItemState{}
+		}
+		u.Items[e.Item] = nil
+		if s, ok := d.Items[e.Item]; ok {
+			u.Items[e.Item] = &s
+		}
+	case Fixed:
+		if u.Numbers == nil {
+			u.Numbers = slices.Clone(d.Numbers)
+		}
+	case SnagOpened, SnagClosed:
+		if u.Snags == nil {
+			s := append([]Snag{}, d.Snags...)
+			u.Snags = &s
+		}
+	case VisitSet, VisitMoved, VisitCalled, VisitDone:
+		if u.Visits == nil {
+			v := append([]Visit{}, d.Visits...)
+			u.Visits = &v
+		}
+	default:
+		u.Barred = e.Kind
+	}
+}
+
+// restore takes back what the last message changed.
+func (d *Door) restore() {
+	u := d.Undo
+	if u == nil {
+		return
+	}
+	for id, s := range u.Items {
+		d.set(id, s)
+	}
+	if u.Numbers != nil {
+		d.Numbers = u.Numbers
+	}
+	if u.Snags != nil {
+		d.Snags = *u.Snags
+	}
+	if u.Visits != nil {
+		d.Visits = *u.Visits
+	}
+	d.Undo = nil
+}
+
+// Number returns a number of the card by name.
+func (d *Door) Number(name string) (Number, bool) { return find(d.Numbers, name) }
+
+func find(numbers []Number, name string) (Number, bool) {
+	i := slices.IndexFunc(numbers, func(n Number) bool { return n.Name == name })
+	if i < 0 {
+		return Number{}, false
+	}
+	return numbers[i], true
+}
+
+// Snag returns a snag by id, or nil.
+func (d *Door) Snag(id string) *Snag { return ptr(d.Snags, func(s Snag) bool { return s.ID == id }) }
+
+// Visit returns a visit by id, or nil.
+func (d *Door) Visit(id string) *Visit {
+	return ptr(d.Visits, func(v Visit) bool { return v.ID == id })
+}
+
+// bond returns the bond of a plate, or nil.
+func (d *Door) bond(where string) *Bond {
+	return ptr(d.Bonds, func(b Bond) bool { return b.Where == where })
+}
+
+func ptr[T any](s []T, is func(T) bool) *T {
+	if i := slices.IndexFunc(s, is); i >= 0 {
+		return &s[i]
+	}
+	return nil
+}
+
+// OpenSnags returns the snags that are not closed.
+func (d *Door) OpenSnags() []Snag {
+	return slices.DeleteFunc(slices.Clone(d.Snags), func(s Snag) bool { return !s.Closed.IsZero() })
+}
+
+// Planned returns the visits still to come or overdue, the earliest first.
+func (d *Door) Planned() []Visit {
+	v := slices.DeleteFunc(slices.Clone(d.Visits), func(v Visit) bool { return v.End != "" })
+	slices.SortStableFunc(v, func(a, b Visit) int { return a.At.Compare(b.At) })
+	return v
+}

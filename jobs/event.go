@@ -1,0 +1,130 @@
+package jobs
+
+import (
+	"bytes"
+	"encoding/json"
+	"maps"
+	"reflect"
+	"slices"
+	"strings"
+	"time"
+)
+
+// EventVersion is the layout of the events written now.
+const EventVersion = 1
+
+// EventKind is what happened.
+type EventKind string
+
+// The kinds of events. A kind that is not known here was written by a later
+// version; the fold passes over it.
+const (
+	Opened      EventKind = "opened"
+	Corrected   EventKind = "corrected"
+	Ticked      EventKind = "ticked"
+	Unticked    EventKind = "unticked"
+	NotForThis  EventKind = "not-applicable"
+	Overridden  EventKind = "overridden"
+	Read        EventKind = "read"
+	Pictured    EventKind = "photo"
+	Fixed       EventKind = "fixed" // numbers that are drilled, cut, ordered or bonded to
+	SnagOpened  EventKind = "snag-opened"
+	SnagClosed  EventKind = "snag-closed"
+	Mixed       EventKind = "mixed"
+	Bonded      EventKind = "bonded"
+	WarmthRead  EventKind = "temperature"
+	Knocked     EventKind = "knocked"
+	Voided      EventKind = "voided"
+	WordGiven   EventKind = "word" // the adhesive maker's, in writing
+	VisitSet    EventKind = "visit-set"
+	VisitMoved  EventKind = "visit-moved"
+	VisitCalled EventKind = "visit-cancelled"
+	VisitDone   EventKind = "visit-done"
+	Snoozed     EventKind = "snoozed"
+	StageMoved  EventKind = "stage"
+	HandedOver  EventKind = "handed-over"
+	Undone      EventKind = "undone"
+)
+
+// Event is one entry of a door's log. Its JSON names are stable: fields
+// may be added, never renamed or given another meaning, and fields that
+// this version does not know are kept as they are.
+type Event struct {
+	V         int       `json:"v"`
+	Kind      EventKind `json:"kind"`
+	At        time.Time `json:"at"`
+	By        string    `json:"by"`                // a person's id
+	Op        string    `json:"op,omitempty"`      // the message it came from
+	Item      string    `json:"item,omitempty"`    // of the checklist; or a snag, bond, visit or reminder
+	Text      string    `json:"text,omitempty"`    // what was said
+	Word      string    `json:"word,omitempty"`    // where the maker's written word or a photo is kept
+	Value     *Measure  `json:"value,omitempty"`   // of a reading
+	Limits    string    `json:"limits,omitempty"`  // it was judged against
+	Judgement Judgement `json:"verdict,omitempty"` // on it
+	When      time.Time `json:"when,omitzero"`     // a time to come
+	Stage     Stage     `json:"stage,omitempty"`
+	Names     []string  `json:"names,omitempty"` // of numbers
+	Spec      *Spec     `json:"spec,omitempty"`
+	Numbers   []Number  `json:"numbers,omitempty"` // the card from now on
+	Struck    []Struck  `json:"struck,omitempty"`  // what it changed
+	Bond      *Bond     `json:"bond,omitempty"`
+
+	rest map[string]json.RawMessage // fields of a later version
+}
+
+// Struck is a value that was replaced.
+type Struck struct {
+	Name string `json:"name"`
+	Old  string `json:"old,omitempty"`
+	New  string `json:"new,omitempty"`
+}
+
+// eventKeys are the JSON names that this version knows.
+var eventKeys = func() map[string]bool {
+	keys, t := map[string]bool{}, reflect.TypeFor[Event]()
+	for i := range t.NumField() {
+		name, _, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
+		keys[name] = true
+	}
+	return keys
+}()
+
+type plainEvent Event // without its methods
+
+// UnmarshalJSON reads an event and keeps what it does not know.
+func (e *Event) UnmarshalJSON(data []byte) error {
+	var all map[string]json.RawMessage
+	if err := json.Unmarshal(data, &all); err != nil {
+		return err
+	}
+	if err := json.Unmarshal(data, (*plainEvent)(e)); err != nil {
+		return err
+	}
+	e.rest = nil
+	maps.DeleteFunc(all, func(k string, _ json.RawMessage) bool { return eventKeys[k] })
+	if len(all) > 0 {
+		e.rest = all
+	}
+	return nil
+}
+
+// MarshalJSON writes an event and what it did not know.
+func (e Event) MarshalJSON() ([]byte, error) {
+	data, err := json.Marshal(plainEvent(e))
+	if err != nil || len(e.rest) == 0 {
+		return data, err
+	}
+	b := bytes.NewBuffer(data[:len(data)-1])
+	for _, k := range slices.Sorted(maps.Keys(e.rest)) {
+		name, err := json.Marshal(k)
+		if err != nil {
+			return nil, err
+		}
+		b.WriteByte(',')
+		b.Write(name)
+		b.WriteByte(':')
+		b.Write(e.rest[k])
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
+}

@@ -1,0 +1,86 @@
+package jobs
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Action is something that takes a role.
+type Action string
+
+// The actions.
+const (
+	Ask         Action = "ask"       // a question of the trade
+	See         Action = "see"       // a door, its log, the board
+	OpenDoor    Action = "open"      // a door's job
+	Correct     Action = "correct"   // a dimension
+	Assign      Action = "assign"    // crew and foreman
+	Evidence    Action = "evidence"  // the gaps of a tested door
+	Check       Action = "check"     // tick, untick, not applicable, reading, photo
+	Override    Action = "override"  // a hold point
+	SnagWork    Action = "snag"      // open and close
+	Bonding     Action = "bonding"   // mix, bond, temperature, knocked
+	MakerWord   Action = "word"      // end a void cure, or load early, by the maker's word
+	VisitWork   Action = "visit"     // set, move, cancel, done, snooze
+	HandOver    Action = "hand over" // the door
+	UndoLast    Action = "undo"      // one's own last message
+	RetryNotice Action = "retry"     // a failed notice
+	Archive     Action = "archive"   // a closed site
+	Erase       Action = "erase"     // a person's name
+)
+
+// Permissions says which roles may do what. It drives code, help and tests.
+var Permissions = []struct {
+	Action Action
+	Roles  []Role
+	What   string // in words, for help
+}{
+	{Ask, []Role{Guest, Crew, Foreman, Office}, "ask a question of the trade"},
+	{See, []Role{Guest, Crew, Foreman, Office}, "look at doors, logs and the board"},
+	{OpenDoor, []Role{Crew, Foreman, Office}, "open a door"},
+	{Correct, []Role{Crew, Foreman, Office}, "correct a dimension"},
+	{Assign, []Role{Foreman, Office}, "change crew or foreman"},
+	{Evidence, []Role{Foreman}, "enter the gaps of a fire or smoke door's test evidence"},
+	{Check, []Role{Crew, Foreman}, "tick, read and photograph the checklist"},
+	{Override, []Role{Foreman}, "override a hold point"},
+	{SnagWork, []Role{Crew, Foreman, Office}, "open and close snags"},
+	{Bonding, []Role{Crew, Foreman}, "mix, bond, and enter temperatures"},
+	{MakerWord, []Role{Foreman}, "attach the adhesive maker's written word"},
+	{VisitWork, []Role{Crew, Foreman, Office}, "set, move, cancel and finish visits"},
+	{HandOver, []Role{Crew, Foreman}, "hand a door over"},
+	{UndoLast, []Role{Crew, Foreman, Office}, "undo one's own last message"},
+	{RetryNotice, []Role{Foreman, Office}, "send a failed notice again"},
+	{Archive, []Role{Office}, "archive a closed site"},
+	{Erase, []Role{Office}, "erase a person's name"},
+}
+
+// Allowed reports whether a role may do something.
+func Allowed(r Role, a Action) bool {
+	for _, p := range Permissions {
+		if p.Action == a {
+			return slices.Contains(p.Roles, r)
+		}
+	}
+	return false
+}
+
+// PermissionError says that somebody may not do something.
+type PermissionError struct {
+	Who    string
+	Role   Role
+	Action Action
+}
+
+func (e *PermissionError) Error() string {
+	for _, p := range Permissions {
+		if p.Action == e.Action {
+			names := make([]string, len(p.Roles))
+			for i, r := range p.Roles {
+				names[i] = string(r)
+			}
+			return fmt.Sprintf("%s is %s here: to %s takes %s", e.Who, e.Role, p.What, strings.Join(names, " or "))
+		}
+	}
+	return fmt.Sprintf("nobody may %s", e.Action)
+}

@@ -1,0 +1,107 @@
+package jobs
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+
+	"heelpost/calc"
+)
+
+// Measure is a value with its unit in whole millionths, so that it
+// compares exactly and survives storage; of mm these are nanometres.
+type Measure struct {
+	Micro int64  `json:"micro"`
+	Unit  string `json:"unit,omitempty"` // mm, °C, s, N, m/s; "" for a count
+}
+
+// Of returns a measure of v.
+func Of(v float64, unit string) Measure { return Measure{int64(math.Round(v * 1e6)), unit} }
+
+// OfLength returns a length as a measure.
+func OfLength(l calc.Length) Measure { return Measure{int64(l), "mm"} }
+
+// ofTime returns a length of time as a measure in seconds.
+func ofTime(d time.Duration) Measure { return Measure{d.Microseconds(), "s"} }
+
+// Length returns a measure in mm as a length.
+func (m Measure) Length() calc.Length { return calc.Length(m.Micro) }
+
+// Value returns the number before the unit.
+func (m Measure) Value() float64 { return float64(m.Micro) / 1e6 }
+
+// String returns m as "7.5 mm".
+func (m Measure) String() string {
+	s := strconv.FormatFloat(m.Value(), 'f', -1, 64)
+	if m.Unit == "" {
+		return s
+	}
+	return s + " " + m.Unit
+}
+
+// Judgement is how a reading stands to its limits.
+type Judgement string
+
+// The verdicts.
+const (
+	In   Judgement = "in"
+	Near Judgement = "near" // inside by less than the reading's uncertainty
+	Out  Judgement = "out"
+)
+
+// Limits are what a reading must keep between. An end without a limit is
+// nil.
+type Limits struct {
+	Least, Most *Measure
+	Uncertain   int64 // the reading's uncertainty, in millionths of its unit
+}
+
+// Uncertainties of readings. Tape and gauge are common practice, no
+// published source; stopwatch and force gauge are the project's own.
+const (
+	tape      = int64(1 * calc.Millimetre)
+	gauge     = int64(calc.Millimetre / 5)
+	stopwatch = 500_000   // s
+	newtons   = 1_000_000 // N
+	exactly   = 0
+)
+
+// Judge tells how v stands to the limits.
+func (l Limits) Judge(v Measure) Judgement {
+	verdict := In
+	for _, margin := range l.margins(v) {
+		if margin < 0 {
+			return Out
+		}
+		if margin < l.Uncertain {
+			verdict = Near
+		}
+	}
+	return verdict
+}
+
+// margins returns how far v is inside each limit.
+func (l Limits) margins(v Measure) []int64 {
+	var out []int64
+	if l.Least != nil {
+		out = append(out, v.Micro-l.Least.Micro)
+	}
+	if l.Most != nil {
+		out = append(out, l.Most.Micro-v.Micro)
+	}
+	return out
+}
+
+// String returns the limits in words, as "5 to 9 mm".
+func (l Limits) String() string {
+	switch {
+	case l.Least == nil && l.Most == nil:
+		return "no limit"
+	case l.Least == nil:
+		return fmt.Sprintf("at most %v", l.Most)
+	case l.Most == nil:
+		return fmt.Sprintf("at least %v", l.Least)
+	}
+	return fmt.Sprintf("%s to %v", Measure{Micro: l.Least.Micro}, l.Most)
+}

@@ -1,0 +1,212 @@
+package jobs
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+)
+
+// Reminder is a word to be said at a time: what a decision wants scheduled,
+// moved or cancelled. Its id is fixed by what it is about, so that a later
+// decision can name it again.
+type Reminder struct {
+	ID     string
+	Kind   string
+	Args   map[string]string
+	Due    time.Time
+	Urgent bool // leaving it until work begins would hurt
+	Cancel bool // it is not wanted any more
+}
+
+// The kinds of reminders.
+const (
+	TellNow     = "tell"        // something happened: args to (all or foreman), what, text
+	CureEnds    = "cure"        // the sheet's hours have passed: check the control sample; arg visit proposes a return
+	AskWarmth   = "temperature" // of the substrate, where none was read
+	WorkingTime = "working"     // arg minutes that are left
+	LeafStands  = "stood"       // a leaf is stood up and not engaged
+	VisitAhead  = "visit-ahead" // the working day before
+	VisitDue    = "visit"
+	CareDue     = "care" // arg visit: a return is proposed after handover; arg for says why
+)
+
+// The project's own pauses.
+const (
+	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged
+	unanswered  = 2 * time.Hour    // before a reminder is repeated
+	visitTakes  = time.Hour        // what a slot must hold
+	seasonLeast = 90               // days of heating that make a season
+)
+
+// pendings collects reminders.
+type pendings struct {
+	door  *Door
+	sheet *Sheet
+	site  *Site
+	out   map[string]Reminder
+}
+
+// add adds a reminder at the time it may be spoken of; a reminder that was
+// put off waits for that.
+func (p *pendings) add(id, kind string, at time.Time, urgent bool, args map[string]string) time.Time {
+	if until := p.door.Snoozed[id]; until.After(at) {
+		at = until
+	}
+	at = p.site.Quiet(at, urgent)
+	p.out[id] = Reminder{ID: id, Kind: kind, Due: at, Urgent: urgent, Args: args}
+	return at
+}
+
+// chain adds a reminder, its repetition if nobody answers, and the word to
+// the foreman if nobody does then.
+func (p *pendings) chain(id, kind string, at time.Time, args map[string]string) {
+	with := func(to string) map[string]string {
+		a := maps.Clone(args)
+		a["to"] = to
+		return a
+	}
+	at = p.add(id, kind, at, false, with("crew"))
+	at = p.add(id+":again", kind, at.Add(unanswered), false, with("crew"))
+	next := DateOf(at.In(p.site.Zone)).Add(1).At(0, p.site.Zone)
+	p.add(id+":foreman", kind, next, false, with("foreman"))
+}
+
+// Pending returns the reminders that a door's state asks for, by id. They
+// follow from the state alone: what is answered is gone from them.
+func Pending(d *Door, sh *Sheet, site *Site) map[string]Reminder {
+	p := &pendings{door: d, sheet: sh, site: site, out: map[string]Reminder{}}
+	if d.Version == 0 {
+		return p.out
+	}
+	p.working()
+	p.curing()
+	p.standing()
+	p.visits()
+	p.care()
+	return p.out
+}
+
+// working counts a working time down.
+func (p *pendings) working() {
+	m := p.door.Mix
+	if m == nil {
+		return
+	}
+	for _, left := range []int{10, 5, 0} {
+		if at := m.Ends.Add(-time.Duration(left) * time.Minute); at.After(m.At) {
+			p.add(fmt.Sprintf("working:%d", left), WorkingTime, at, true,
+				map[string]string{"to": "crew", "where": m.Where, "minutes": fmt.Sprint(left), "ends": m.Ends.Format(time.RFC3339)})
+		}
+	}
+}
+
+// curing speaks at the cure's end, and asks for a temperature.
+func (p *pendings) curing() {
+	d := p.door
+	if len(d.Bonds) == 0 || d.Items[sampleItem].Settled() || !d.Handover.IsZero() {
+		return
+	}
+	c := d.Cure(d.Updated)
+	if c.Assumed {
+		from := d.Bonds[0].From
+		for _, b := range d.Bonds {
+			from = latest(from, b.From)
+		}
+		p.add("temperature", AskWarmth, from, false, map[string]string{"to": "crew"})
+	}
+	if c.End.IsZero() {
+		return
+	}
+	args := map[string]string{"end": c.End.Format(time.RFC3339)}
+	if slot, ok := p.site.Slot(c.End, visitTakes); ok {
+		args["visit"] = slot.Format(time.RFC3339)
+	}
+	p.chain("cure", CureEnds, c.End, args)
+}
+
+// standing speaks of a leaf that nobody may let go of.
+func (p *pendings) standing() {
+	stood, ok := p.door.Items["stood"]
+	if !ok || !stood.Settled() || p.door.Items["engaged"].Settled() {
+		return
+	}
+	p.add("stood", LeafStands, stood.At.Add(stoodFor), true, map[string]string{"to": "crew"})
+	p.add("stood:foreman", LeafStands, stood.At.Add(2*stoodFor), true, map[string]string{"to": "foreman"})
+}
+
+// visits speaks of planned visits.
+func (p *pendings) visits() {
+	for _, v := range p.door.Planned() {
+		id, args := "visit:"+v.ID, map[string]string{"visit": v.ID, "at": v.At.Format(time.RFC3339), "why": v.Why}
+		if ahead, ok := p.site.DayBefore(v.At); ok {
+			a := maps.Clone(args)
+			a["to"] = "crew"
+			p.add(id+":ahead", VisitAhead, ahead, false, a)
+		}
+		p.chain(id, VisitDue, v.At, args)
+	}
+}
+
+// care proposes the returns after handover.
+func (p *pendings) care() {
+	d := p.door
+	if d.Handover.IsZero() {
+		return
+	}
+	day := DateOf(d.Handover.In(p.site.Zone))
+	p.propose("four weeks", day.Add(28))
+	season := Date{day.Year, p.site.SeasonEnd.Month, p.site.SeasonEnd.Day}
+	for season.Before(day.Add(seasonLeast)) {
+		season.Year++
+	}
+	p.propose("heating season", season.Add(1))
+
+	last := day
+	for _, v := range d.Visits {
+		if v.Why == "service" && v.End == VisitDone {
+			last = DateOf(v.Done.In(p.site.Zone))
+		}
+	}
+	next := DateOf(time.Date(last.Year, last.Month+time.Month(p.sheet.Service.Months), min(last.Day, 28), 0, 0, 0, 0, time.UTC))
+	if n := d.Spec.CyclesDay; n > 0 {
+		if byUse := last.Add(p.sheet.Service.Cycles / n); byUse.Before(next) {
+			next = byUse
+		}
+	}
+	p.propose("service", next)
+}
+
+// propose speaks on a day of a visit to plan, until one is planned for that
+// reason; of service again after each.
+func (p *pendings) propose(why string, day Date) {
+	for _, v := range p.door.Visits {
+		if v.Why == why && (why != "service" || v.End == "") && v.End != VisitCalled {
+			return
+		}
+	}
+	at, ok := p.site.Slot(day.At(0, p.site.Zone), visitTakes)
+	if !ok {
+		return
+	}
+	p.chain("care:"+why, CareDue, at, map[string]string{"for": why, "visit": at.Format(time.RFC3339)})
+}
+
+// due returns what must be scheduled, moved or cancelled between two states
+// of a door, in the order of the ids.
+func due(before, after *Door, sh *Sheet, site *Site) []Reminder {
+	was, is := Pending(before, sh, site), Pending(after, sh, site)
+	var out []Reminder
+	for _, id := range slices.Sorted(maps.Keys(was)) {
+		if _, ok := is[id]; !ok {
+			out = append(out, Reminder{ID: id, Kind: was[id].Kind, Cancel: true})
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(is)) {
+		old, ok := was[id]
+		if !ok || !old.Due.Equal(is[id].Due) || !maps.Equal(old.Args, is[id].Args) {
+			out = append(out, is[id])
+		}
+	}
+	return out
+}

@@ -1,0 +1,245 @@
+package jobs
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"heelpost/calc"
+)
+
+// Number is one figure of a door's set-out card.
+type Number struct {
+	Name  string  `json:"name"`
+	Value Measure `json:"value"`
+	Exact int64   `json:"exact,omitempty"` // before it was rounded, in millionths
+	Fixed string  `json:"fixed,omitempty"` // drilled, cut, ordered or bonded to: it stays
+	Ought string  `json:"ought,omitempty"` // what it would be by now, if that is another
+	Note  string  `json:"note,omitempty"`
+}
+
+// clearance and step are taken for every door: common practice, no
+// published source.
+const (
+	clearance = 2 * mm
+	step      = 1 * mm
+)
+
+// card collects the numbers of a set-out.
+type card struct {
+	spec    *Spec
+	sheet   *Sheet
+	numbers []Number
+}
+
+func (c *card) dimension(name string, d calc.Dimension) {
+	c.numbers = append(c.numbers, Number{Name: name, Value: OfLength(d.SetOut), Exact: int64(d.Exact)})
+}
+
+func (c *card) length(name string, l calc.Length) {
+	c.numbers = append(c.numbers, Number{Name: name, Value: OfLength(l)})
+}
+
+// SetOut returns the door's numbers: gaps, plate centre, pins with the stop
+// depth, reach, clear opening, sweep radii and the top gap. What can't be
+// told yet is left out: the gaps of a tested door, and all that follows
+// from them, wait for its evidence.
+func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
+	c := &card{spec: spec, sheet: sheet}
+	for _, part := range []func() error{c.gaps, c.pins, c.reach, c.top} {
+		if err := part(); err != nil {
+			return nil, err
+		}
+	}
+	return c.numbers, nil
+}
+
+// gaps adds the gaps and what follows from them.
+func (c *card) gaps() error {
+	s, turn := c.spec, c.spec.Turn()
+	need, err := calc.Gap(turn, clearance, step)
+	if err != nil {
+		return err
+	}
+	var heel, lead calc.Length
+	switch {
+	case !s.Tested():
+		if s.OpeningWidth < need.OpeningWidth.SetOut {
+			return fmt.Errorf("the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth, need.OpeningWidth.SetOut)
+		}
+		heel = ((s.OpeningWidth - s.Width) / 2).Down(step)
+		lead = s.OpeningWidth - s.Width - heel
+		c.length("heel_gap_min", need.HeelGap.Exact)
+		c.length("lead_gap_min", need.LeadGap.Exact)
+	case s.Evidence == "" || s.EvidenceHeel == 0 || s.EvidenceLead == 0:
+		return nil
+	default:
+		heel, lead = s.EvidenceHeel, s.EvidenceLead
+		if heel < need.HeelGrowth || lead < need.LeadGrowth {
+			return fmt.Errorf("the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
+				need.HeelGrowth, need.LeadGrowth)
+		}
+		c.length("heel_gap_min", need.HeelGrowth)
+		c.length("lead_gap_min", need.LeadGrowth)
+	}
+	c.length("heel_gap", heel)
+	c.length("lead_gap", lead)
+	c.length("opening_width", s.Width+heel+lead)
+	plate, err := calc.Plate(calc.PlateInput{Setback: s.Setback, Gap: heel, Lining: s.Lining,
+		Opening: s.Width + heel + lead, Length: c.sheet.Floor.Length, Step: step})
+	if err != nil {
+		return err
+	}
+	c.dimension("plate_centre", plate.Centre)
+	if s.Lining != 0 {
+		c.dimension("plate_centre_unlined", plate.Unlined)
+	}
+	c.dimension("plate_centre_far", plate.Far)
+	open, err := calc.Clear(calc.ClearInput{Turn: turn, Opening: s.Width + heel + lead, GapHeel: heel, GapLead: lead,
+		StopWidth: s.StopWidth, Step: step})
+	if err != nil {
+		return err
+	}
+	c.dimension("clear_width", open.Clear)
+	c.dimension("lead_radius", open.LeadRadius)
+	c.dimension("heel_radius", open.HeelRadius)
+	return nil
+}
+
+// hole is the hole of a pin of some length.
+func (c *card) hole(pin calc.Length) calc.StopInput {
+	s, sh := c.spec, c.sheet
+	in := calc.StopInput{Depth: pin + sh.Pins.Allowance, Template: sh.Floor.Template, Covering: s.Covering,
+		Bit: sh.Holes[s.Floor], Point: sh.Pins.Point, FullBore: true, HasCover: s.HasCover, Cover: s.Cover, Step: step}
+	switch s.CoverTo {
+	case "pipe":
+		in.CoverTo = calc.Pipe
+	case "back":
+		in.CoverTo = calc.Back
+	}
+	return in
+}
+
+// pins adds the longest pin that the cover allows, and its hole. Where no
+// pin will do, the numbers say so by their absence.
+func (c *card) pins() error {
+	if c.spec.Pinless {
+		return nil
+	}
+	pin, mark, err := c.longestPin()
+	var short *calc.RangeError
+	if errors.As(err, &short) && short.Name == "cover_left" {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	count := 2.0
+	if c.spec.Mass.Counted(c.spec.Estimated) >= c.sheet.Pins.FourFrom {
+		count = 4
+	}
+	c.numbers = append(c.numbers, Number{Name: "pin_count", Value: Of(count, "")})
+	c.length("pin_length", pin)
+	c.length("hole_diameter", c.sheet.Holes[c.spec.Floor])
+	c.dimension("stop_depth", mark.Mark)
+	c.length("tip_depth", mark.Tip)
+	if c.spec.HasCover {
+		c.dimension("cover_left", mark.CoverLeft)
+	} else {
+		c.numbers[len(c.numbers)-2].Note = "the cover is not measured yet"
+	}
+	return nil
+}
+
+// longestPin returns the longest pin with its stop depth; the error is that
+// of the shortest.
+func (c *card) longestPin() (pin calc.Length, mark calc.StopMark, err error) {
+	for _, pin = range slices.Backward(slices.Sorted(slices.Values(c.sheet.Pins.Lengths))) {
+		if mark, err = calc.StopDepth(c.hole(pin)); err == nil {
+			return pin, mark, nil
+		}
+	}
+	return 0, calc.StopMark{}, err
+}
+
+// coverNeeded returns the cover below which no pin will do.
+func (c *card) coverNeeded() (calc.Length, error) {
+	in := c.hole(slices.Min(c.sheet.Pins.Lengths))
+	if c.spec.Pinless { // the recess counts against cover like a hole
+		in.Depth, in.FullBore, in.Template = c.sheet.Floor.Thickness, false, 0
+	}
+	in.HasCover, in.Cover = true, calc.Metre
+	mark, err := calc.StopDepth(in)
+	if err != nil {
+		return 0, err
+	}
+	need := mark.Tip + mark.Margin
+	if mark.Deducted {
+		need += c.spec.Covering
+	}
+	return need, nil
+}
+
+// noPin says what is left when no pin will do.
+const noPin = "a plate without pins if the sheet allows it, move the door, or have the heating fitter move the pipes; " +
+	"a recess counts against cover like a hole"
+
+// reach adds how the head pivot is turned.
+func (c *card) reach() error {
+	k := c.sheet.Key
+	r, err := calc.Reach(calc.ReachInput{Setback: c.spec.Setback, Key: k.Reach, Body: k.Body, Stocks: k.Stocks, Kerf: k.Kerf, Step: step})
+	if err != nil || r.Reaches {
+		return err
+	}
+	c.dimension("over_by", r.OverBy)
+	c.dimension("key_length", r.KeyLength)
+	if r.StockLength == 0 {
+		return nil
+	}
+	c.dimension("guide_length", r.GuideLength)
+	c.length("stock_length", r.StockLength)
+	return nil
+}
+
+// top adds the gap that the leaf needs above it to be stood up.
+func (c *card) top() error {
+	s := c.spec
+	d, err := calc.TopGapMin(s.Height, s.Thickness, c.sheet.Floor.Lift, step)
+	if err != nil {
+		return err
+	}
+	if left := s.OpeningHeight - s.Height; left < d.SetOut {
+		return fmt.Errorf("the opening is %v higher than the leaf: it takes %v over the leaf alone to stand it up", left, d.SetOut)
+	}
+	c.dimension("top_gap_min", d)
+	return nil
+}
+
+// limits says where the leaf breaks its sheet's limits.
+func limits(s *Spec, sh *Sheet) []string {
+	var out []string
+	broken := func(yes bool, format string, args ...any) {
+		if yes {
+			out = append(out, fmt.Sprintf(format, args...))
+		}
+	}
+	mass, l := s.Mass.Counted(s.Estimated), sh.Leaf
+	counted := ""
+	if s.Estimated {
+		counted = fmt.Sprintf(" (%v estimated and counted a tenth heavier)", s.Mass)
+	}
+	broken(mass > l.Mass, "mass is %v%s, the sheet carries %v", mass, counted, l.Mass)
+	broken(s.Width > l.Width, "width is %v, the sheet allows %v", s.Width, l.Width)
+	broken(s.Height > l.Height, "height is %v, the sheet allows %v", s.Height, l.Height)
+	broken(s.Thickness < l.Thickness.Least || s.Thickness > l.Thickness.Most,
+		"thickness is %v, the sheet allows %v to %v", s.Thickness, l.Thickness.Least, l.Thickness.Most)
+	broken(s.Pinless && !sh.Pins.Without, "the sheet does not allow a plate without pins")
+	broken(s.Setback < l.Setback, "setback is %v, the sheet wants at least %v", s.Setback, l.Setback)
+	return out
+}
+
+// LimitError says where a leaf breaks its sheet's limits.
+type LimitError struct{ Broken []string }
+
+func (e *LimitError) Error() string { return strings.Join(e.Broken, "; ") }

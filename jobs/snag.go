@@ -1,0 +1,107 @@
+package jobs
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// OpenSnag notes a defect to put right.
+type OpenSnag struct{ Text, Owner string }
+
+// CloseSnag says what was done about a snag.
+type CloseSnag struct{ ID, Done string }
+
+// HandDoor hands the door over. With open snags it takes the foreman, and
+// a word on why.
+type HandDoor struct{ Why string }
+
+// UndoLastMessage takes back what the person's last message changed, within
+// five minutes and if nothing came after it.
+type UndoLastMessage struct{}
+
+func (*OpenSnag) action() Action        { return SnagWork }
+func (*CloseSnag) action() Action       { return SnagWork }
+func (*HandDoor) action() Action        { return HandOver }
+func (*UndoLastMessage) action() Action { return UndoLast }
+
+func (c *OpenSnag) decide(t *turn) error {
+	if err := reason(c.Text, "a snag (what is wrong?)"); err != nil {
+		return err
+	}
+	if c.Owner == "" {
+		c = &OpenSnag{c.Text, t.Who}
+	}
+	if t.Site.Role(c.Owner) == Guest {
+		return fmt.Errorf("%s is not named in the site file of %s", cut(c.Owner, 40), t.Site.ID)
+	}
+	t.snag(c.Text, c.Owner)
+	return nil
+}
+
+// snag opens a snag and tells everybody.
+func (t *turn) snag(text, owner string) {
+	id := fmt.Sprintf("s%d", len(t.door.Snags)+1)
+	t.emit(Event{Kind: SnagOpened, Item: id, Text: cut(text, maxText), Names: []string{owner}})
+	t.tellAll("snag", id+": "+cut(text, maxText))
+}
+
+func (c *CloseSnag) decide(t *turn) error {
+	s := t.door.Snag(c.ID)
+	if s == nil {
+		return fmt.Errorf("there is no snag %s", cut(c.ID, 40))
+	}
+	if !s.Closed.IsZero() {
+		return fmt.Errorf("snag %s is closed already: %s", c.ID, s.Done)
+	}
+	if err := reason(c.Done, "closing a snag (what was done?)"); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: SnagClosed, Item: c.ID, Text: c.Done})
+	return nil
+}
+
+func (c *HandDoor) decide(t *turn) error {
+	if err := errors.Join(t.open(), checkText(c.Why)); err != nil {
+		return err
+	}
+	var open []Item
+	for _, it := range t.items() {
+		if !it.State.Settled() {
+			open = append(open, it)
+		}
+	}
+	if len(open) > 0 {
+		return &HoldError{Item: "handing over", Open: open}
+	}
+	if snags := t.door.OpenSnags(); len(snags) > 0 {
+		texts := make([]string, len(snags))
+		for i, s := range snags {
+			texts[i] = s.ID + " (" + s.Text + ")"
+		}
+		if t.Site.Role(t.Who) != Foreman || strings.TrimSpace(c.Why) == "" {
+			return fmt.Errorf("snags are open: %s. It takes the foreman's word to hand the door over with them", strings.Join(texts, "; "))
+		}
+	}
+	t.emit(Event{Kind: HandedOver, Text: c.Why})
+	return nil
+}
+
+// undoFor is how long a message can be taken back.
+const undoFor = 5 * 60 // seconds
+
+func (*UndoLastMessage) decide(t *turn) error {
+	u := t.door.Undo
+	switch {
+	case u == nil:
+		return errors.New("there is nothing to undo")
+	case u.By != t.Who:
+		return fmt.Errorf("the last change is %s's: only they can undo it", u.By)
+	case u.Barred != "":
+		return fmt.Errorf("%q can't be undone: correct it by a new entry", u.Barred)
+	case t.Now.Sub(u.At).Seconds() > undoFor:
+		return errors.New("that is over five minutes old: correct it by a new entry")
+	}
+	t.emit(Event{Kind: Undone, Text: u.Op})
+	return nil
+}

@@ -1,0 +1,186 @@
+package jobs
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/calc"
+)
+
+// Spec is what was surveyed and agreed of a door.
+type Spec struct {
+	Site          string      `json:"site"`
+	ID            string      `json:"id"`
+	OpeningWidth  calc.Length `json:"opening_width"` // between finished jambs
+	OpeningHeight calc.Length `json:"opening_height"`
+	Width         calc.Length `json:"width"` // of the leaf
+	Height        calc.Length `json:"height"`
+	Thickness     calc.Length `json:"thickness"`
+	Setback       calc.Length `json:"setback"`
+	Swing         string      `json:"swing,omitempty"`   // BothWays or OneWay
+	Handing       string      `json:"handing,omitempty"` // left or right, of a one-way door
+	SeenFrom      string      `json:"seen_from,omitempty"`
+	Mass          calc.Mass   `json:"mass"`
+	Estimated     bool        `json:"estimated,omitempty"`
+	Floor         string      `json:"floor"`              // material that holds the pins
+	Covering      calc.Length `json:"covering,omitempty"` // left in place and drilled through
+	Heated        bool        `json:"heated,omitempty"`
+	HasCover      bool        `json:"has_cover,omitempty"`
+	Cover         calc.Length `json:"cover,omitempty"`
+	CoverTo       string      `json:"cover_to,omitempty"` // pipe or back
+	Pinless       bool        `json:"pinless,omitempty"`
+	Lining        calc.Length `json:"lining,omitempty"`
+	StopWidth     calc.Length `json:"stop_width,omitempty"`
+	Seals         bool        `json:"seals,omitempty"`
+	Latch         bool        `json:"latch,omitempty"`
+	Status        []string    `json:"status,omitempty"` // fire, smoke, escape; or none
+	EvidenceHeel  calc.Length `json:"evidence_heel,omitempty"`
+	EvidenceLead  calc.Length `json:"evidence_lead,omitempty"`
+	Evidence      string      `json:"evidence,omitempty"` // which test evidence
+	CyclesDay     int         `json:"cycles_day,omitempty"`
+	Sheet         string      `json:"sheet"`
+	SheetHash     string      `json:"sheet_hash"`
+	Crew          []string    `json:"crew"` // people's ids
+	Foreman       string      `json:"foreman"`
+}
+
+// The ways a door swings.
+const (
+	BothWays = "both ways"
+	OneWay   = "one way"
+)
+
+// Tested reports whether the gaps come from test evidence: those of a fire
+// or smoke door are never computed.
+func (s *Spec) Tested() bool {
+	return slices.Contains(s.Status, "fire") || slices.Contains(s.Status, "smoke")
+}
+
+// Turn returns the leaf as calc wants it. Edges are square and the axis is
+// on the mid-plane.
+func (s *Spec) Turn() calc.Turn {
+	t := calc.Turn{Thickness: s.Thickness, Setback: s.Setback, Width: s.Width, Angle: calc.RightAngle}
+	if s.Swing == OneWay {
+		t.Swing = calc.OneWay
+	}
+	return t
+}
+
+// fact is a value of the spec in words.
+type fact struct{ name, value string }
+
+// facts returns the spec in words, in the order it is asked for.
+func (s *Spec) facts() []fact {
+	length := func(l calc.Length) string {
+		if l == 0 {
+			return ""
+		}
+		return l.String()
+	}
+	yes := func(b bool) string {
+		if b {
+			return "yes"
+		}
+		return ""
+	}
+	mass, cover, cycles := "", "", ""
+	if s.Mass != 0 {
+		mass = s.Mass.String()
+		if s.Estimated {
+			mass += " estimated"
+		}
+	}
+	if s.HasCover {
+		cover = strings.TrimSpace(s.Cover.String() + " " + s.CoverTo)
+	}
+	if s.CyclesDay != 0 {
+		cycles = strconv.Itoa(s.CyclesDay)
+	}
+	return []fact{
+		{"door", s.ID}, {"width", length(s.Width)}, {"height", length(s.Height)}, {"thickness", length(s.Thickness)},
+		{"setback", length(s.Setback)}, {"opening", length(s.OpeningWidth)}, {"opening height", length(s.OpeningHeight)},
+		{"swing", s.Swing}, {"handing", s.Handing}, {"seen from", s.SeenFrom}, {"mass", mass}, {"floor", s.Floor},
+		{"status", strings.Join(s.Status, " ")}, {"sheet", s.Sheet}, {"crew", strings.Join(s.Crew, " ")}, {"foreman", s.Foreman},
+		{"covering", length(s.Covering)}, {"heated", yes(s.Heated)}, {"cover", cover}, {"without pins", yes(s.Pinless)}, {"lining", length(s.Lining)},
+		{"stop width", length(s.StopWidth)}, {"seals", yes(s.Seals)}, {"latch", yes(s.Latch)},
+		{"heel gap by evidence", length(s.EvidenceHeel)}, {"leading gap by evidence", length(s.EvidenceLead)},
+		{"evidence", s.Evidence}, {"cycles a day", cycles}, {"sheet file", s.SheetHash},
+	}
+}
+
+// Missing returns the names of what must still be asked for, in order.
+// Handing is asked of a one-way door only.
+func (s *Spec) Missing() []string {
+	var out []string
+	for _, f := range s.facts()[:16] {
+		asked := f.name != "handing" && f.name != "seen from" || s.Swing == OneWay
+		if f.value == "" && asked {
+			out = append(out, f.name)
+		}
+	}
+	return out
+}
+
+// struck lists what differs from an earlier spec.
+func (s *Spec) struck(old *Spec) []Struck {
+	var out []Struck
+	was := old.facts()
+	for i, f := range s.facts() {
+		if f.value != was[i].value {
+			out = append(out, Struck{f.name, was[i].value, f.value})
+		}
+	}
+	return out
+}
+
+// check refuses words and names that can't be.
+func (s *Spec) check(site *Site) error {
+	if !plainID.MatchString(s.ID) {
+		return fmt.Errorf("%q is no door id: letters, digits, dots and dashes, at most 40", cut(s.ID, 40))
+	}
+	if missing := s.Missing(); len(missing) > 0 {
+		return &MissingError{missing}
+	}
+	if s.Swing != BothWays && s.Swing != OneWay {
+		return fmt.Errorf("swing is %q: both ways or one way", cut(s.Swing, 40))
+	}
+	if s.Swing == BothWays && s.Handing != "" {
+		return fmt.Errorf("a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))
+	}
+	if s.Swing == OneWay && s.Handing != "left" && s.Handing != "right" {
+		return fmt.Errorf("handing is %q: left or right", cut(s.Handing, 40))
+	}
+	for _, word := range s.Status {
+		if !slices.Contains([]string{"fire", "smoke", "escape"}, word) && (word != "none" || len(s.Status) > 1) {
+			return fmt.Errorf("status is %q: fire, smoke, escape or none", cut(strings.Join(s.Status, " "), 40))
+		}
+	}
+	for _, text := range []string{s.SeenFrom, s.Floor, s.Evidence} {
+		if err := checkText(text); err != nil {
+			return err
+		}
+	}
+	return s.checkPeople(site)
+}
+
+// checkPeople refuses people whom the site file does not have in their role.
+func (s *Spec) checkPeople(site *Site) error {
+	for _, id := range s.Crew {
+		if site.Role(id) == Guest {
+			return fmt.Errorf("%s is not named in the site file of %s", cut(id, 40), site.ID)
+		}
+	}
+	if r := site.Role(s.Foreman); r != Foreman {
+		return fmt.Errorf("%s is %s at %s, not foreman: roles come from the site file", cut(s.Foreman, 40), r, site.ID)
+	}
+	return nil
+}
+
+// MissingError names what must be asked for before the door can be opened.
+type MissingError struct{ Names []string }
+
+func (e *MissingError) Error() string {
+	return "still to say: " + strings.Join(e.Names, ", ")
+}

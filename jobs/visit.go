@@ -1,0 +1,142 @@
+package jobs
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+)
+
+// SetVisit plans a return to the door.
+type SetVisit struct {
+	At  time.Time
+	Why string
+}
+
+// MoveVisit moves a planned visit. ID may be empty if only one is planned.
+type MoveVisit struct {
+	ID string
+	At time.Time
+}
+
+// CancelVisit calls a planned visit off, with a reason.
+type CancelVisit struct{ ID, Why string }
+
+// FinishVisit says that somebody was there.
+type FinishVisit struct{ ID, Note string }
+
+// SnoozeReminder puts a reminder of the door off.
+type SnoozeReminder struct {
+	ID    string
+	Until time.Time
+}
+
+func (*SetVisit) action() Action       { return VisitWork }
+func (*MoveVisit) action() Action      { return VisitWork }
+func (*CancelVisit) action() Action    { return VisitWork }
+func (*FinishVisit) action() Action    { return VisitWork }
+func (*SnoozeReminder) action() Action { return VisitWork }
+
+// ahead refuses a time that is over, too far off or, but for the foreman,
+// outside working hours.
+func (t *turn) ahead(at time.Time) error {
+	if _, err := ahead(at.In(t.Site.Zone), t.Now.In(t.Site.Zone), at.In(t.Site.Zone).Format("2006-01-02 15:04")); err != nil {
+		return err
+	}
+	if !t.Site.Open(at) && t.Site.Role(t.Who) != Foreman {
+		why := t.Site.ClosedOn(DateOf(at.In(t.Site.Zone)))
+		if why == "" {
+			why = "outside working hours"
+		}
+		next, _ := t.Site.Slot(at, 0)
+		return fmt.Errorf("nobody works then (%s): the next slot is %s", why, next.In(t.Site.Zone).Format("Monday 2006-01-02 15:04"))
+	}
+	return nil
+}
+
+func (c *SetVisit) decide(t *turn) error {
+	if err := errors.Join(t.ahead(c.At), checkText(c.Why)); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: VisitSet, Item: fmt.Sprintf("v%d", len(t.door.Visits)+1), When: c.At, Text: c.Why})
+	return nil
+}
+
+// planned returns the visit that is meant.
+func (t *turn) planned(id string) (*Visit, error) {
+	open := t.door.Planned()
+	if id == "" && len(open) == 1 {
+		id = open[0].ID
+	}
+	if id == "" {
+		times := []string{}
+		for _, v := range open {
+			times = append(times, v.ID+" "+v.At.In(t.Site.Zone).Format("2006-01-02 15:04"))
+		}
+		if len(times) == 0 {
+			return nil, errors.New("no visit is planned")
+		}
+		return nil, fmt.Errorf("which visit: %s?", strings.Join(times, ", "))
+	}
+	v := t.door.Visit(id)
+	if v == nil {
+		return nil, fmt.Errorf("there is no visit %s", cut(id, 40))
+	}
+	if v.End != "" {
+		return nil, fmt.Errorf("visit %s is over", id)
+	}
+	return v, nil
+}
+
+func (c *MoveVisit) decide(t *turn) error {
+	v, err := t.planned(c.ID)
+	if err != nil {
+		return err
+	}
+	if err := t.ahead(c.At); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: VisitMoved, Item: v.ID, When: c.At})
+	return nil
+}
+
+func (c *CancelVisit) decide(t *turn) error {
+	v, err := t.planned(c.ID)
+	if err != nil {
+		return err
+	}
+	if err := reason(c.Why, "calling a visit off"); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: VisitCalled, Item: v.ID, Text: c.Why})
+	return nil
+}
+
+func (c *FinishVisit) decide(t *turn) error {
+	v, err := t.planned(c.ID)
+	if err != nil {
+		return err
+	}
+	if err := checkText(c.Note); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: VisitDone, Item: v.ID, Text: c.Note})
+	return nil
+}
+
+func (c *SnoozeReminder) decide(t *turn) error {
+	for _, r := range Pending(&t.door, t.Sheet, t.Site) {
+		if r.ID != c.ID {
+			continue
+		}
+		if r.Urgent {
+			return errors.New("that can't be put off: leaving it would hurt")
+		}
+		if _, err := ahead(c.Until.In(t.Site.Zone), t.Now.In(t.Site.Zone), "snooze"); err != nil {
+			return err
+		}
+		t.emit(Event{Kind: Snoozed, Item: c.ID, When: c.Until})
+		return nil
+	}
+	return fmt.Errorf("no reminder %s is open", cut(c.ID, 40))
+}
