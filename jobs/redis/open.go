@@ -1,0 +1,240 @@
+package redis
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"net"
+	"net/url"
+	"strconv"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/alicebob/miniredis/v2"
+	"github.com/redis/go-redis/v9"
+	"github.com/redis/go-redis/v9/maintnotifications"
+
+	"heelpost/jobs"
+)
+
+// ErrNewer is returned when a newer program has laid out the workspace.
+var ErrNewer = errors.New("the data is of a newer heelpost: use that one or a newer one")
+
+// Options are what Open needs besides the URL.
+type Options struct {
+	// Workspace is the tag under which everything is kept. It must be
+	// letters, digits, - and _.
+	Workspace string
+	// Clock is the local clock; nil means time.Now. The store only reads it
+	// to learn how far it is from the server's.
+	Clock func() time.Time
+	// Dial replaces the network, in tests.
+	Dial func(ctx context.Context, network, addr string) (net.Conn, error)
+}
+
+// Store is a workspace in Redis. It is safe for concurrent use.
+type Store struct {
+	rdb   redis.UniversalClient
+	key   keys
+	run   scripts
+	clock func() time.Time
+
+	mu          sync.Mutex
+	offsets     []sample
+	servers     map[string]bool // run ids met so far
+	reconnected atomic.Int64    // ms, by the server's clock
+	close       func()
+}
+
+var _ jobs.Store = (*Store)(nil)
+
+// Open connects to the Redis at a URL: redis:// and rediss:// for a single
+// server, redis+sentinel://host,host/master and redis+cluster://host,host,
+// both also with rediss. User and password may stand in front of the hosts.
+// It returns ErrNewer if the workspace has a newer layout.
+func Open(ctx context.Context, rawURL string, o Options) (*Store, error) {
+	u, err := parseURL(rawURL)
+	if err != nil {
+		return nil, err
+	}
+	u.Dialer = o.Dial
+	return open(ctx, u, o, "")
+}
+
+// Embedded opens a Redis inside this process, in memory and without a port.
+// Nothing outlives it. It is miniredis, the one the tests use as well: a
+// newcomer talks to the program without installing anything, and there is
+// one store to keep right, not two.
+func Embedded(ctx context.Context, workspace string) (*Store, error) {
+	m := miniredis.NewMiniRedis()
+	u := &redis.UniversalOptions{
+		Addrs:  []string{"127.0.0.1:0"}, // an IP literal: nothing to look up
+		Dialer: func(context.Context, string, string) (net.Conn, error) { return m.Dial() },
+	}
+	s, err := open(ctx, u, Options{Workspace: workspace}, "")
+	if err != nil {
+		m.Close()
+		return nil, err
+	}
+	s.close = m.Close
+	return s, nil
+}
+
+func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string) (*Store, error) {
+	if o.Workspace == "" || strings.Trim(strings.ToLower(o.Workspace), "abcdefghijklmnopqrstuvwxyz0123456789-_") != "" {
+		return nil, fmt.Errorf("workspace tag %q: letters, digits, - and _ only", o.Workspace)
+	}
+	s := &Store{key: keys{o.Workspace}, run: newScripts(head), clock: o.Clock, servers: map[string]bool{}}
+	if s.clock == nil {
+		s.clock = time.Now
+	}
+	tune(u)
+	u.OnConnect = s.met
+	s.rdb = redis.NewUniversalClient(u)
+	s.close = func() {}
+	if err := s.start(ctx); err != nil {
+		s.rdb.Close()
+		return nil, fmt.Errorf("open workspace %s: %w", o.Workspace, err)
+	}
+	return s, nil
+}
+
+// tune sets what the client's defaults leave open. Every script may be
+// repeated, so the client may retry; a context's deadline must count; the
+// server is asked for nothing that it may not know.
+func tune(u *redis.UniversalOptions) {
+	u.MaxRetries = 5
+	u.ContextTimeoutEnabled = true
+	u.ReadTimeout, u.WriteTimeout = 3*time.Second, 3*time.Second
+	u.DialerRetries = 1
+	u.PipelinePoolSize = -1
+	u.DisableIdentity = true
+	u.MaintNotificationsConfig = &maintnotifications.Config{Mode: maintnotifications.ModeDisabled}
+}
+
+// start checks the layout and learns the server's clock.
+func (s *Store) start(ctx context.Context) error {
+	if err := s.rdb.SetNX(ctx, s.key.layout(), layout, 0).Err(); err != nil {
+		return err
+	}
+	have, err := s.rdb.Get(ctx, s.key.layout()).Int()
+	if err != nil {
+		return err
+	}
+	if have > layout {
+		return ErrNewer
+	}
+	for range 3 {
+		sent := s.clock()
+		now, err := s.rdb.Time(ctx).Result()
+		if err != nil {
+			return err
+		}
+		s.observe(sent, now)
+	}
+	return nil
+}
+
+// met notes which server a new connection leads to. Another one than before
+// may have lost the last writes of the one before. A server that does not
+// tell has lost nothing that it could tell of.
+func (s *Store) met(ctx context.Context, c *redis.Conn) error {
+	info, err := c.Info(ctx, "server").Result()
+	if err != nil {
+		return nil
+	}
+	id := field(info, "run_id")
+	s.mu.Lock()
+	known := id == "" || s.servers[id] || len(s.servers) == 0
+	s.servers[id] = true
+	s.mu.Unlock()
+	if known {
+		return nil
+	}
+	now, err := c.Time(ctx).Result()
+	if err != nil {
+		return err
+	}
+	s.reconnected.Store(now.UnixMilli())
+	return nil
+}
+
+// Close ends the connections.
+func (s *Store) Close() error {
+	err := s.rdb.Close()
+	s.close()
+	return err
+}
+
+// parseURL reads the forms that Open lists.
+func parseURL(rawURL string) (*redis.UniversalOptions, error) {
+	scheme, rest, _ := strings.Cut(rawURL, "://")
+	plain, kind, multi := strings.Cut(scheme, "+")
+	if plain != "redis" && plain != "rediss" || multi && kind != "sentinel" && kind != "cluster" {
+		return nil, fmt.Errorf("redis address: %q is none of redis, rediss, redis+sentinel, redis+cluster", scheme)
+	}
+	if !multi {
+		o, err := redis.ParseURL(rawURL)
+		if err != nil {
+			return nil, fmt.Errorf("redis address: %v", redact(err))
+		}
+		return &redis.UniversalOptions{Addrs: []string{o.Addr}, DB: o.DB, Username: o.Username, Password: o.Password, TLSConfig: o.TLSConfig}, nil
+	}
+	userinfo, hosts, ok := cutLast(rest, "@")
+	if !ok {
+		userinfo, hosts = "", rest
+	}
+	hosts, path, _ := strings.Cut(hosts, "/")
+	o := &redis.UniversalOptions{IsClusterMode: kind == "cluster"}
+	for host := range strings.SplitSeq(hosts, ",") {
+		if host == "" {
+			return nil, errors.New("redis address: a host is empty")
+		}
+		if _, _, err := net.SplitHostPort(host); err != nil {
+			host = net.JoinHostPort(host, map[string]string{"cluster": "6379", "sentinel": "26379"}[kind])
+		}
+		o.Addrs = append(o.Addrs, host)
+	}
+	u, err := url.Parse(plain + "://" + userinfo + "@h")
+	if err != nil {
+		return nil, fmt.Errorf("redis address: %v", redact(err))
+	}
+	o.Username = u.User.Username()
+	o.Password, _ = u.User.Password()
+	if plain == "rediss" {
+		o.TLSConfig = &tls.Config{MinVersion: tls.VersionTLS12}
+	}
+	if kind == "cluster" {
+		return o, nil
+	}
+	var db string
+	o.MasterName, db, _ = strings.Cut(path, "/")
+	if o.MasterName == "" {
+		return nil, errors.New("redis address: redis+sentinel needs the master's name after the hosts")
+	}
+	if db != "" {
+		if o.DB, err = strconv.Atoi(db); err != nil {
+			return nil, fmt.Errorf("redis address: database %q is no number", db)
+		}
+	}
+	return o, nil
+}
+
+func cutLast(s, sep string) (before, after string, found bool) {
+	if i := strings.LastIndex(s, sep); i >= 0 {
+		return s[:i], s[i+len(sep):], true
+	}
+	return s, "", false
+}
+
+// redact keeps the reason of an error and drops the address in it, which may
+// hold a password.
+func redact(err error) error {
+	if ue, ok := errors.AsType[*url.Error](err); ok {
+		return ue.Err
+	}
+	return err
+}

@@ -1,0 +1,51 @@
+package redis
+
+import (
+	_ "embed"
+
+	"github.com/redis/go-redis/v9"
+)
+
+var (
+	//go:embed scripts/lib.lua
+	libSource string
+	//go:embed scripts/commit.lua
+	commitSource string
+	//go:embed scripts/receive.lua
+	receiveSource string
+	//go:embed scripts/claim.lua
+	claimSource string
+	//go:embed scripts/settle.lua
+	settleSource string
+	//go:embed scripts/sweep.lua
+	sweepSource string
+	//go:embed scripts/tidy.lua
+	tidySource string
+	//go:embed scripts/notices.lua
+	noticesSource string
+	//go:embed scripts/doors.lua
+	doorsSource string
+	//go:embed scripts/purge.lua
+	purgeSource string
+)
+
+// scripts are the programs that Redis runs for us.
+type scripts struct {
+	commit, receive, claim, settle, sweep, tidy, notices, doors, purge *redis.Script
+}
+
+// newScripts makes the scripts, each with head and the shared part in front.
+func newScripts(head string) scripts {
+	script := func(source string) *redis.Script { return redis.NewScript(head + libSource + source) }
+	return scripts{
+		commit:  script(commitSource),
+		receive: script(receiveSource),
+		claim:   script(claimSource),
+		settle:  script(settleSource),
+		sweep:   script(sweepSource),
+		tidy:    script(tidySource),
+		notices: script(noticesSource),
+		doors:   script(doorsSource),
+		purge:   script(purgeSource),
+	}
+}

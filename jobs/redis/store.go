@@ -1,0 +1,296 @@
+package redis
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/redis/go-redis/v9"
+
+	"heelpost/jobs"
+)
+
+// maxBatch bounds what one script works through, so that no caller holds up
+// the others for long.
+const maxBatch = 1000
+
+// exec runs a script on the workspace.
+func (s *Store) exec(ctx context.Context, script *redis.Script, args ...any) *redis.Cmd {
+	return script.Run(ctx, s.rdb, []string{s.key.due()}, args...)
+}
+
+// Commit makes a change; see [jobs.Store].
+func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) {
+	args, err := commitArgs(c)
+	if err != nil {
+		return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
+	}
+	reply, err := s.exec(ctx, s.run.commit, args...).Int64Slice()
+	if err != nil {
+		return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
+	}
+	switch reply[0] {
+	case 1:
+		return jobs.Answer{Version: reply[1], Found: int(reply[2])}, nil
+	case 0:
+		return jobs.Answer{Version: reply[1]}, fmt.Errorf("commit %s: door %s is at %d, not %d: %w", c.Op, c.Door.Key, reply[1], c.Door.Version, jobs.ErrConflict)
+	case -1:
+		return jobs.Answer{}, fmt.Errorf("commit %s: notice %s: %w", c.Op, c.Done.ID, jobs.ErrLost)
+	}
+	return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, jobs.ErrStale)
+}
+
+// commitArgs lays a change out as commit.lua reads it.
+func commitArgs(c jobs.Change) ([]any, error) {
+	if c.Op == "" || strings.ContainsAny(c.Op, " \n") {
+		return nil, fmt.Errorf("operation id %q: must be one word", c.Op)
+	}
+	if n := len(c.Questions) + len(c.Cancel) + len(c.Move) + len(c.Put) + len(c.Keep); n > maxBatch {
+		return nil, fmt.Errorf("%d parts in one change: %d at most", n, maxBatch)
+	}
+	args := []any{int64(c.At), c.Op, c.Done.ID, c.Done.Token}
+	if d := c.Door; d == nil {
+		args = append(args, "", 0, "", "", "")
+	} else {
+		memberships, err := indexText(d.Index)
+		if err != nil || d.Key == "" {
+			return nil, fmt.Errorf("door %q: bad key or membership: %v", d.Key, err)
+		}
+		args = append(args, d.Key, d.Version, d.State, d.Entry, memberships)
+	}
+	args = append(args, len(c.Questions))
+	for _, key := range slices.Sorted(maps.Keys(c.Questions)) {
+		args = append(args, key, c.Questions[key])
+	}
+	args = append(args, len(c.Cancel))
+	for _, id := range c.Cancel {
+		args = append(args, id)
+	}
+	args = append(args, len(c.Move))
+	for _, m := range c.Move {
+		args = append(args, m.ID, int64(m.Due))
+	}
+	args = append(args, len(c.Put)+len(c.Keep))
+	args, err := appendPuts(args, "0", c.Put)
+	if err != nil {
+		return nil, err
+	}
+	return appendPuts(args, "1", c.Keep)
+}
+
+// indexText writes memberships as the store keeps them, in a fixed order, so
+// that equal ones are equal text.
+func indexText(index []jobs.Index) (string, error) {
+	lines := make([]string, len(index))
+	for i, x := range index {
+		if x.Name == "" || strings.ContainsAny(x.Name, "\t\n") {
+			return "", fmt.Errorf("index name %q", x.Name)
+		}
+		lines[i] = x.Name + "\t" + strconv.FormatFloat(x.Score, 'g', -1, 64)
+	}
+	slices.Sort(lines)
+	return strings.Join(slices.Compact(lines), "\n"), nil
+}
+
+// appendPuts appends notices as put in lib.lua reads them.
+func appendPuts(args []any, keep string, ns []jobs.Notice) ([]any, error) {
+	for _, n := range ns {
+		if n.ID == "" || n.Kind == "" {
+			return nil, fmt.Errorf("notice %q of kind %q: both must be there", n.ID, n.Kind)
+		}
+		f := fields(n)
+		args = append(args, keep, n.ID, int64(n.Due), n.Door, len(f))
+		args = append(args, f...)
+	}
+	return args, nil
+}
+
+// fields returns what the hash of a new notice holds; see keys.notice.
+func fields(n jobs.Notice) []any {
+	f := make([]any, 0, 6+2*len(n.Args))
+	f = append(f, "k", n.Kind)
+	if n.Thread != "" {
+		f = append(f, "t", n.Thread)
+	}
+	if n.Door != "" {
+		f = append(f, "o", n.Door)
+	}
+	for name, value := range n.Args {
+		f = append(f, "."+name, value)
+	}
+	return f
+}
+
+// notice reads the hash of a notice, as names and values in turn. Fields it
+// does not know are a newer program's, and none of its business.
+func notice(id string, hash []any) (jobs.Notice, error) {
+	n := jobs.Notice{ID: id}
+	for i := 0; i+1 < len(hash); i += 2 {
+		name, ok1 := hash[i].(string)
+		value, ok2 := hash[i+1].(string)
+		if !ok1 || !ok2 {
+			return n, fmt.Errorf("notice %s: unexpected reply %v", id, hash[i:i+2])
+		}
+		if err := set(&n, name, value); err != nil {
+			return n, fmt.Errorf("notice %s: field %s: %w", id, name, err)
+		}
+	}
+	return n, nil
+}
+
+func set(n *jobs.Notice, name, value string) (err error) {
+	switch name {
+	case "k":
+		n.Kind = value
+	case "t":
+		n.Thread = value
+	case "o":
+		n.Door = value
+	case "d":
+		var ms int64
+		ms, err = strconv.ParseInt(value, 10, 64)
+		n.Due = jobs.Millis(ms)
+	case "n":
+		n.Attempt, err = strconv.Atoi(value)
+	case "f":
+		n.Token, err = strconv.ParseInt(value, 10, 64)
+	case "l":
+		n.Looked = true
+	case "w":
+		n.Why = value
+	default:
+		if arg, ok := strings.CutPrefix(name, "."); ok {
+			if n.Args == nil {
+				n.Args = map[string]string{}
+			}
+			n.Args[arg] = value
+		}
+	}
+	return err
+}
+
+// notices reads a reply of ids and hashes in turn.
+func notices(reply []any) ([]jobs.Notice, error) {
+	var ns []jobs.Notice
+	for i := 0; i+1 < len(reply); i += 2 {
+		id, _ := reply[i].(string)
+		hash, ok := reply[i+1].([]any)
+		if !ok {
+			return nil, fmt.Errorf("notice %s: unexpected reply %T", id, reply[i+1])
+		}
+		n, err := notice(id, hash)
+		if err != nil {
+			return nil, err
+		}
+		ns = append(ns, n)
+	}
+	return ns, nil
+}
+
+// Receive stores a message that came in; see [jobs.Store].
+func (s *Store) Receive(ctx context.Context, seen string, n jobs.Notice, now jobs.Millis, lease time.Duration) (jobs.Held, bool, error) {
+	if seen == "" || n.ID == "" || n.Kind == "" {
+		return jobs.Held{}, false, fmt.Errorf("receive %q: notice %q of kind %q: all must be there", seen, n.ID, n.Kind)
+	}
+	n.Thread = "" // who receives works on it now, whatever the thread does
+	args := append([]any{int64(now), int64(now) + lease.Milliseconds(), seen, n.ID, n.Door}, fields(n)...)
+	reply, err := s.exec(ctx, s.run.receive, args...).Int64Slice()
+	if err != nil {
+		return jobs.Held{}, false, fmt.Errorf("receive %s: %w", seen, err)
+	}
+	if reply[0] == 0 {
+		return jobs.Held{}, false, nil
+	}
+	return jobs.Held{ID: n.ID, Token: reply[1]}, true, nil
+}
+
+// Claim leases due notices; see [jobs.Store].
+func (s *Store) Claim(ctx context.Context, c jobs.Claim) (jobs.Batch, error) {
+	sent := s.clock()
+	end := int64(c.Now) + c.Lease.Milliseconds()
+	reply, err := s.exec(ctx, s.run.claim, int64(c.Now), c.Runner, c.ID, min(c.Max, maxBatch), end).Slice()
+	if err != nil {
+		return jobs.Batch{}, fmt.Errorf("claim: %w", err)
+	}
+	var head [4]int64 // seconds, microseconds, next due, next end
+	for i := range head {
+		if text, _ := reply[i].(string); text != "" {
+			if head[i], err = strconv.ParseInt(text, 10, 64); err != nil {
+				return jobs.Batch{}, fmt.Errorf("claim: unexpected reply %q", text)
+			}
+		}
+	}
+	s.observe(sent, time.Unix(head[0], head[1]*1000))
+	b := jobs.Batch{NextDue: jobs.Millis(head[2]), NextEnd: jobs.Millis(head[3]), Reconnected: jobs.Millis(s.reconnected.Load())}
+	b.Notices, err = notices(reply[5:])
+	return b, err
+}
+
+// Settle ends claims; see [jobs.Store].
+func (s *Store) Settle(ctx context.Context, runner, op string, now jobs.Millis, items []jobs.Settlement) ([]bool, error) {
+	if len(items) > maxBatch {
+		return nil, fmt.Errorf("settle %d at once: %d at most", len(items), maxBatch)
+	}
+	args := []any{int64(now), runner, op, len(items)}
+	for _, x := range items {
+		args = append(args, x.ID, x.Token, int(x.Verdict), int64(x.Due), x.Looked, x.Note, len(x.Put))
+		var err error
+		if args, err = appendPuts(args, "0", x.Put); err != nil {
+			return nil, fmt.Errorf("settle %s: %w", x.ID, err)
+		}
+	}
+	reply, err := s.exec(ctx, s.run.settle, args...).Text()
+	if err != nil {
+		return nil, fmt.Errorf("settle %s: %w", op, err)
+	}
+	held := make([]bool, len(items))
+	for i := range held {
+		held[i] = reply[i] == '1'
+	}
+	return held, nil
+}
+
+// The times that marks are kept. A client repeats within seconds; a day is
+// what a far side may take to send a message again.
+const (
+	opsKept     = time.Hour
+	seenKept    = 24 * time.Hour
+	runnersKept = 24 * time.Hour
+)
+
+// Tidy drops old marks; see [jobs.Store].
+func (s *Store) Tidy(ctx context.Context, now jobs.Millis) error {
+	before := func(d time.Duration) int64 { return int64(now) - d.Milliseconds() }
+	if err := s.exec(ctx, s.run.tidy, before(opsKept), before(seenKept), before(runnersKept)).Err(); err != nil {
+		return fmt.Errorf("tidy: %w", err)
+	}
+	return nil
+}
+
+// Sweep looks for notices that are in no place, which only a damaged or
+// restored database has, makes them due and counts them. It walks the key
+// space, so it is for the start of a program.
+func (s *Store) Sweep(ctx context.Context) (seen, repaired int, err error) {
+	cursor := "0"
+	for {
+		reply, err := s.exec(ctx, s.run.sweep, cursor).Slice()
+		if err != nil {
+			return seen, repaired, fmt.Errorf("sweep: %w", err)
+		}
+		next, ok1 := reply[0].(string)
+		n, ok2 := reply[1].(int64)
+		r, ok3 := reply[2].(int64)
+		if !ok1 || !ok2 || !ok3 {
+			return seen, repaired, errors.New("sweep: unexpected reply")
+		}
+		seen, repaired, cursor = seen+int(n), repaired+int(r), next
+		if cursor == "0" {
+			return seen, repaired, nil
+		}
+	}
+}

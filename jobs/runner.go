@@ -1,0 +1,321 @@
+package jobs
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"sync"
+	"time"
+)
+
+// Result is what a [Sender] reports of a notice that was sent.
+type Result struct {
+	Ref  string   // where it can be found, kept in the record of what was sent
+	Next []Notice // put in the same step: the next one of a recurring notice
+	// Done says that the sender's own change has settled the notice
+	// already, as dealing with a message that came in does.
+	Done bool
+}
+
+// Sender brings notices to their destination.
+type Sender interface {
+	// Send draws the notice from the current state and sends it. It returns
+	// before ctx ends. Errors are sorted by being, or not, a [SendError].
+	Send(ctx context.Context, n Notice) (Result, error)
+	// Find looks for the post of the notice at its destination, by PostID.
+	// Where a kind leaves nothing that could be found, it returns false.
+	Find(ctx context.Context, n Notice) (Result, bool, error)
+	// Failed returns what to put when a notice was given up: word to the
+	// foreman, and the next one of a recurring notice.
+	Failed(n Notice, reason error) []Notice
+}
+
+// Runner takes notices from a [Store] as they come due and gives them to a
+// [Sender]. Every error of sending ends in a settlement: tried again after
+// growing pauses, put back at no cost when a rate limit refused it, or kept
+// as failed after the last try.
+//
+// A runner that dies leaves its leases to expire; the next claim by anybody
+// takes the notices over with a higher attempt, and then the post is looked
+// for before it is sent.
+type Runner struct {
+	Store  Store
+	Sender Sender
+	Name   string // unique to the process
+
+	Senders int             // how many send at once; also the most it claims
+	Lease   time.Duration   // how long a claim lasts
+	Pauses  []time.Duration // after the first, second, ... try; one more try than pauses
+	Look    time.Duration   // between the two looks for a post that may be there
+	Report  func(error)     // hears of trouble that no notice's sender can be told; may be nil
+
+	mu       sync.Mutex
+	busy     int           // senders at work
+	full     bool          // the last step found none free
+	freed    chan struct{} // closed and replaced when one is free again
+	now      Millis        // of the last step
+	seq      int64
+	tidied   Millis
+	outcomes []Settlement
+	settling bool
+	inflight sync.WaitGroup
+}
+
+// NewRunner returns a runner with the settings of a server: 16 senders, a
+// lease of 20 s, seven tries over three quarters of an hour.
+func NewRunner(name string, store Store, sender Sender) *Runner {
+	return &Runner{
+		Store: store, Sender: sender, Name: name,
+		Senders: 16, Lease: 20 * time.Second, Look: 3 * time.Second,
+		Pauses: []time.Duration{2 * time.Second, 10 * time.Second, 30 * time.Second, 2 * time.Minute, 10 * time.Minute, 30 * time.Minute},
+		freed:  make(chan struct{}),
+	}
+}
+
+// idle is the longest that a runner sleeps between two claims.
+const idle = time.Second
+
+// Step claims what is due at now, as much as there are free senders, starts
+// to send it and returns when to step again. It does not wait for the
+// senders; Wait does. An error is trouble with the store: step again later.
+func (r *Runner) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
+	next = now.Add(idle)
+	r.mu.Lock()
+	r.now = NowAt(now)
+	free := r.Senders - r.busy
+	r.full = free == 0
+	tidy := r.now >= r.tidied+60_000
+	if tidy {
+		r.tidied = r.now
+	}
+	claim := Claim{Runner: r.Name, ID: r.op(), Now: r.now, Max: free, Lease: r.Lease}
+	r.mu.Unlock()
+
+	if tidy {
+		if err := r.Store.Tidy(ctx, claim.Now); err != nil {
+			return next, err
+		}
+	}
+	if free == 0 {
+		return next, nil
+	}
+	// The deadline is counted from before the claim, by the process's own
+	// clock: if the process is stopped here, it has passed when it goes on.
+	deadline, cancel := context.WithTimeout(context.WithoutCancel(ctx), r.Lease-margin(r.Lease))
+	batch, err := r.Store.Claim(ctx, claim)
+	if err != nil || len(batch.Notices) == 0 {
+		cancel()
+	} else {
+		r.start(deadline, cancel, batch)
+	}
+	if err != nil {
+		return next, err
+	}
+	if len(batch.Notices) == free {
+		return now, nil // there may be more
+	}
+	for _, m := range []Millis{batch.NextDue, batch.NextEnd} {
+		if t := m.Time(); m != 0 && t.Before(next) {
+			next = t
+		}
+	}
+	return next, nil
+}
+
+// margin is what stays between the last moment of a send and the end of its
+// lease: a quarter of the lease, 5 s at most.
+func margin(lease time.Duration) time.Duration { return min(lease/4, 5*time.Second) }
+
+// start sends a batch, each notice by a sender of its own. done is called
+// after the last one.
+func (r *Runner) start(ctx context.Context, done context.CancelFunc, b Batch) {
+	r.mu.Lock()
+	r.busy += len(b.Notices)
+	r.mu.Unlock()
+	var left sync.WaitGroup
+	for _, n := range b.Notices {
+		lost := n.Due < b.Reconnected
+		left.Add(1)
+		r.inflight.Go(func() {
+			defer left.Done()
+			if s, ok := r.deliver(ctx, n, lost); ok {
+				r.settle(ctx, s)
+			} else {
+				r.free(1)
+			}
+		})
+	}
+	r.inflight.Go(func() { left.Wait(); done() })
+}
+
+// deliver sends one notice, or finds that it was sent, and returns what
+// became of it. It returns false if there is nothing to settle: the sender
+// has done so, or the lease is too near its end and is left to expire.
+func (r *Runner) deliver(ctx context.Context, n Notice, lost bool) (Settlement, bool) {
+	if ctx.Err() != nil {
+		return Settlement{}, false
+	}
+	if n.Attempt > 1 || lost || n.Looked {
+		res, found, err := r.find(ctx, n)
+		switch {
+		case err != nil:
+			return r.failed(n, fmt.Errorf("look for it: %w", err)), true
+		case found:
+			return r.sent(n, res)
+		case !n.Looked:
+			again := r.settlement(n, Release, r.Look, "")
+			again.Looked = true
+			return again, true
+		}
+	}
+	if n.Attempt > len(r.Pauses)+1 {
+		return r.giveUp(n, errors.New("the runner died each time it was sent")), true
+	}
+	res, err := r.send(ctx, n)
+	if err != nil {
+		return r.failed(n, err), true
+	}
+	return r.sent(n, res)
+}
+
+// find and send turn a panic of the sender into an error: one bad notice
+// must not stop the others.
+func (r *Runner) find(ctx context.Context, n Notice) (res Result, found bool, err error) {
+	defer recovered(&err)
+	return r.Sender.Find(ctx, n)
+}
+
+func (r *Runner) send(ctx context.Context, n Notice) (res Result, err error) {
+	defer recovered(&err)
+	return r.Sender.Send(ctx, n)
+}
+
+func recovered(err *error) {
+	if p := recover(); p != nil {
+		*err = fmt.Errorf("sender panicked: %v", p)
+	}
+}
+
+func (r *Runner) sent(n Notice, res Result) (Settlement, bool) {
+	return Settlement{Held: Held{n.ID, n.Token}, Verdict: Sent, Note: res.Ref, Put: res.Next}, !res.Done
+}
+
+// failed decides what an error of sending leads to.
+func (r *Runner) failed(n Notice, err error) Settlement {
+	se := sorted(err)
+	switch {
+	case se.Fault == Limited:
+		return r.settlement(n, Release, max(se.Wait, idle), "")
+	case se.Fault == Final || n.Attempt > len(r.Pauses):
+		return r.giveUp(n, err)
+	}
+	return r.settlement(n, Retry, max(r.Pauses[n.Attempt-1], se.Wait), err.Error())
+}
+
+func (r *Runner) giveUp(n Notice, why error) Settlement {
+	s := r.settlement(n, GiveUp, 0, why.Error())
+	s.Put = r.Sender.Failed(n, why)
+	return s
+}
+
+func (r *Runner) settlement(n Notice, v Verdict, pause time.Duration, note string) Settlement {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return Settlement{Held: Held{n.ID, n.Token}, Verdict: v, Due: r.now + Millis(pause.Milliseconds()), Note: note}
+}
+
+// settleMax is how many outcomes go to the store together.
+const settleMax = 256
+
+// settle brings an outcome to the store. Outcomes that come in while others
+// are on their way go together in the next call, so a burst costs few round
+// trips and a single one none extra. A sender is free again only when its
+// outcome is stored: a crash repeats no more than the senders.
+func (r *Runner) settle(ctx context.Context, s Settlement) {
+	r.mu.Lock()
+	r.outcomes = append(r.outcomes, s)
+	if r.settling {
+		r.mu.Unlock()
+		return
+	}
+	r.settling = true
+	for len(r.outcomes) > 0 {
+		n := min(len(r.outcomes), settleMax)
+		part := slices.Clone(r.outcomes[:n])
+		r.outcomes = slices.Delete(r.outcomes, 0, n)
+		now, op := r.now, r.op()
+		r.mu.Unlock()
+		r.store(ctx, op, now, part)
+		r.mu.Lock()
+	}
+	r.settling = false
+	r.mu.Unlock()
+}
+
+func (r *Runner) store(ctx context.Context, op string, now Millis, part []Settlement) {
+	// What is stored late is refused by its token, so this one need not end
+	// with the deadline of the sends.
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), r.Lease)
+	defer cancel()
+	held, err := r.Store.Settle(ctx, r.Name, op, now, part)
+	for i, ok := range held {
+		if !ok {
+			err = errors.Join(err, fmt.Errorf("notice %s: %w", part[i].ID, ErrLost))
+		}
+	}
+	if err != nil && r.Report != nil {
+		r.Report(err)
+	}
+	r.free(len(part))
+}
+
+func (r *Runner) free(n int) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.busy -= n
+	close(r.freed)
+	r.freed = make(chan struct{})
+}
+
+// op returns a new operation id. r.mu is held.
+func (r *Runner) op() string {
+	r.seq++
+	return r.Name + "-" + strconv.FormatInt(r.seq, 36)
+}
+
+// Wait waits until every notice that was claimed is settled.
+func (r *Runner) Wait() { r.inflight.Wait() }
+
+// whenFree returns a channel that is closed when the next sender is free.
+func (r *Runner) whenFree() <-chan struct{} {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.freed
+}
+
+// Loop steps until ctx ends and then waits for the senders. clock tells the
+// present; nudges, which may be nil, ends a sleep early.
+func (r *Runner) Loop(ctx context.Context, clock func() time.Time, nudges <-chan struct{}) {
+	defer r.Wait()
+	timer := time.NewTimer(0)
+	defer timer.Stop()
+	for ctx.Err() == nil {
+		freed := r.whenFree() // before the step, so that none is missed
+		next, err := r.Step(ctx, clock())
+		if err != nil && ctx.Err() == nil && r.Report != nil {
+			r.Report(err)
+		}
+		if !r.full {
+			freed = nil
+		}
+		timer.Reset(max(next.Sub(clock()), 0))
+		select {
+		case <-ctx.Done():
+		case <-timer.C:
+		case <-nudges:
+		case <-freed:
+		}
+	}
+}
