@@ -1,0 +1,425 @@
+package redis
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"heelpost/jobs"
+)
+
+const day0 = jobs.Millis(1_800_000_000_000) // some moment in January 2027
+
+func commit(t *testing.T, s *Store, c jobs.Change) jobs.Answer {
+	t.Helper()
+	if c.At == 0 {
+		c.At = day0
+	}
+	a, err := s.Commit(t.Context(), c)
+	if err != nil {
+		t.Fatalf("Commit(%s): %v", c.Op, err)
+	}
+	return a
+}
+
+func claim(t *testing.T, s *Store, id string, now jobs.Millis, max int) []jobs.Notice {
+	t.Helper()
+	b, err := s.Claim(t.Context(), jobs.Claim{Runner: "r", ID: id, Now: now, Max: max, Lease: 20 * time.Second})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b.Notices
+}
+
+func settle(t *testing.T, s *Store, op string, now jobs.Millis, items ...jobs.Settlement) []bool {
+	t.Helper()
+	held, err := s.Settle(t.Context(), "r", op, now, items)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return held
+}
+
+func held(n jobs.Notice) jobs.Held { return jobs.Held{ID: n.ID, Token: n.Token} }
+
+func ids(ns []jobs.Notice) string {
+	var s []string
+	for _, n := range ns {
+		s = append(s, n.ID)
+	}
+	return strings.Join(s, " ")
+}
+
+func wantIDs(t *testing.T, what string, ns []jobs.Notice, want string) {
+	t.Helper()
+	if got := ids(ns); got != want {
+		t.Errorf("%s: got %q, want %q", what, got, want)
+	}
+}
+
+func TestCommit_Door(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		change := jobs.Change{
+			Op: "op1",
+			Door: &jobs.DoorChange{
+				Key: "north/A-101", State: []byte("{\"n\":1}\x00\xff"), Entry: []byte("opened"),
+				Index: []jobs.Index{{Name: "board:north", Score: 2}, {Name: "crew:ana"}},
+			},
+			Questions: map[string][]byte{"ana #1": []byte("mass?")},
+			Put:       []jobs.Notice{{ID: "n1", Kind: "cure", Due: day0 + 5, Thread: "t1", Door: "north/A-101", Args: map[string]string{"plate": "floor", "note": strings.Repeat("é", 5000)}}},
+		}
+		for range 2 { // the repetition returns the first answer
+			if a := commit(t, s, change); a != (jobs.Answer{Version: 1}) {
+				t.Fatalf("answer: got %+v", a)
+			}
+		}
+		r, err := s.Door(ctx, "north/A-101")
+		if want := (jobs.Record{Key: "north/A-101", Version: 1, State: change.Door.State}); err != nil || !reflect.DeepEqual(r, want) {
+			t.Errorf("door: got %+v, %v, want %+v", r, err, want)
+		}
+		if q, err := s.Question(ctx, "ana #1"); string(q) != "mass?" || err != nil {
+			t.Errorf("question: got %q, %v", q, err)
+		}
+		n, err := s.Notice(ctx, "n1")
+		if err != nil || !reflect.DeepEqual(n, change.Put[0]) {
+			t.Errorf("notice: got %+v, %v", n, err)
+		}
+
+		second := jobs.Change{
+			Op:        "op2",
+			Door:      &jobs.DoorChange{Key: "north/A-101", Version: 1, State: []byte("2"), Entry: []byte("ticked"), Index: []jobs.Index{{Name: "board:north", Score: 3}}},
+			Questions: map[string][]byte{"ana #1": nil},
+			Cancel:    []string{"n1", "none"},
+		}
+		for range 2 {
+			if a := commit(t, s, second); a != (jobs.Answer{Version: 2, Found: 1}) {
+				t.Fatalf("second answer: got %+v", a)
+			}
+		}
+		if a := commit(t, s, change); a != (jobs.Answer{Version: 1}) {
+			t.Errorf("first operation repeated late: got %+v", a)
+		}
+		late := change
+		late.Op = "op3"
+		if _, err := s.Commit(ctx, late); !errors.Is(err, jobs.ErrConflict) {
+			t.Errorf("old version: got %v, want ErrConflict", err)
+		}
+		if _, err := s.Question(ctx, "ana #1"); !errors.Is(err, jobs.ErrNotFound) {
+			t.Errorf("closed question: got %v, want ErrNotFound", err)
+		}
+		if _, err := s.Notice(ctx, "n1"); !errors.Is(err, jobs.ErrNotFound) {
+			t.Errorf("cancelled notice: got %v, want ErrNotFound", err)
+		}
+		log, err := s.Log(ctx, "north/A-101", 0, 10)
+		want := []jobs.Entry{{Version: 1, Op: "op1", At: day0, Data: []byte("opened")}, {Version: 2, Op: "op2", At: day0, Data: []byte("ticked")}}
+		if err != nil || !reflect.DeepEqual(log, want) {
+			t.Errorf("log: got %+v, %v, want %+v", log, err, want)
+		}
+		if rs, total, err := s.Doors(ctx, "crew:ana", 0, 10); len(rs) != 0 || total != 0 || err != nil {
+			t.Errorf("left index: got %v, %d, %v", rs, total, err)
+		}
+		if err := s.Purge(ctx, "north/A-101"); err != nil {
+			t.Fatal(err)
+		}
+		if rs, _, _ := s.Doors(ctx, "board:north", 0, 10); len(rs) != 0 {
+			t.Errorf("index after purge: got %v", rs)
+		}
+	})
+}
+
+func TestDoors_Pages(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		for i := range 25 {
+			key := fmt.Sprintf("north/A-%02d", i)
+			commit(t, s, jobs.Change{Op: key, Door: &jobs.DoorChange{Key: key, State: []byte{byte(i)}, Index: []jobs.Index{{Name: "board:north", Score: float64(i % 2)}}}})
+		}
+		var got []byte
+		for from := 0; from < 25; from += 10 {
+			rs, total, err := s.Doors(t.Context(), "board:north", from, 10)
+			if err != nil || total != 25 {
+				t.Fatalf("page from %d: total %d, %v", from, total, err)
+			}
+			for _, r := range rs {
+				got = append(got, r.State...)
+			}
+		}
+		want := []byte{0, 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 1, 3, 5, 7, 9, 11, 13, 15, 17, 19, 21, 23}
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("order: got %v, want %v", got, want)
+		}
+	})
+}
+
+func TestCommit_WithoutDoor(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		now := jobs.Change{Op: "put", Put: []jobs.Notice{{ID: "a", Kind: "answer", Due: day0}}}
+		commit(t, s, now)
+		n := claim(t, s, "c1", day0, 5)
+		wantIDs(t, "claim", n, "a")
+		settle(t, s, "s1", day0, jobs.Settlement{Held: held(n[0]), Verdict: jobs.Sent, Note: "ts1"})
+		commit(t, s, now) // a repetition after it was sent must not send it again
+		wantIDs(t, "claim after repetition", claim(t, s, "c2", day0, 5), "")
+
+		commit(t, s, jobs.Change{Op: "put2", Put: []jobs.Notice{{ID: "b", Kind: "x", Due: day0 + 9}}})
+		gone := jobs.Change{Op: "cancel", Cancel: []string{"b"}}
+		for range 2 {
+			if a := commit(t, s, gone); a.Found != 1 {
+				t.Errorf("cancel: found %d, want 1, on a repetition too", a.Found)
+			}
+		}
+		if err := s.Tidy(ctx, day0+jobs.Millis(2*time.Hour/time.Millisecond)); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.Commit(ctx, now); !errors.Is(err, jobs.ErrNotFound) && !errors.Is(err, jobs.ErrStale) {
+			t.Errorf("operation of hours ago: got %v, want ErrStale", err)
+		}
+	})
+}
+
+func TestClaim_OrderAndReplay(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		commit(t, s, jobs.Change{Op: "put", Put: []jobs.Notice{
+			{ID: "late", Kind: "x", Due: day0 + 2}, {ID: "soon", Kind: "x", Due: day0}, {ID: "mid", Kind: "x", Due: day0 + 1},
+		}})
+		wantIDs(t, "before the first", claim(t, s, "c0", day0-1, 5), "")
+		first := claim(t, s, "c1", day0+1, 1)
+		wantIDs(t, "at most one", first, "soon")
+		again := claim(t, s, "c1", day0+1, 1)
+		if !reflect.DeepEqual(first, again) {
+			t.Errorf("repeated claim: got %+v, want %+v", again, first)
+		}
+		wantIDs(t, "the rest that is due", claim(t, s, "c2", day0+1, 5), "mid")
+		wantIDs(t, "none left", claim(t, s, "c3", day0+1, 5), "")
+		b, err := s.Claim(t.Context(), jobs.Claim{Runner: "r", ID: "c4", Now: day0 + 1, Max: 5, Lease: time.Second})
+		if err != nil || b.NextDue != day0+2 || b.NextEnd != day0+20_001 {
+			t.Errorf("next: got %d %d %v, want %d %d", b.NextDue, b.NextEnd, err, day0+2, day0+20_001)
+		}
+	})
+}
+
+func TestClaim_ExpiredLease(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		commit(t, s, jobs.Change{Op: "put", Put: []jobs.Notice{{ID: "a", Kind: "x", Due: day0, Thread: "t"}, {ID: "b", Kind: "x", Due: day0, Thread: "t"}}})
+		dead := claim(t, s, "c1", day0, 5)
+		wantIDs(t, "one of the thread", dead, "a")
+		wantIDs(t, "just before the end", claim(t, s, "c2", day0+19_999, 5), "")
+		n := claim(t, s, "c3", day0+20_000, 5)
+		wantIDs(t, "at the end", n, "a")
+		if n[0].Attempt != 2 || n[0].Token <= dead[0].Token {
+			t.Errorf("taken over: attempt %d, token %d after %d", n[0].Attempt, n[0].Token, dead[0].Token)
+		}
+		if ok := settle(t, s, "s1", day0+20_001, jobs.Settlement{Held: held(dead[0]), Verdict: jobs.Sent, Put: []jobs.Notice{{ID: "z", Kind: "x", Due: day0}}}); ok[0] {
+			t.Error("a lost token settled a notice")
+		}
+		if ok := settle(t, s, "s2", day0+20_001, jobs.Settlement{Held: held(n[0]), Verdict: jobs.Sent}); !ok[0] {
+			t.Error("the token that holds did not settle it")
+		}
+		if ok := settle(t, s, "s2", day0+20_001, jobs.Settlement{Held: held(n[0]), Verdict: jobs.Sent}); !ok[0] {
+			t.Error("repeated settling: first answer was yes")
+		}
+		wantIDs(t, "then the next of the thread", claim(t, s, "c4", day0+20_001, 5), "b")
+	})
+}
+
+func TestSettle_Verdicts(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		next := jobs.Notice{ID: "rule", Kind: "digest", Due: day0 + 86_400_000, Door: "d"}
+		commit(t, s, jobs.Change{Op: "put", Put: []jobs.Notice{
+			{ID: "rule", Kind: "digest", Due: day0, Door: "d"}, {ID: "limit", Kind: "x", Due: day0, Thread: "t"},
+			{ID: "retry", Kind: "x", Due: day0}, {ID: "behind", Kind: "x", Due: day0 + 1, Thread: "t"},
+		}})
+		n := claim(t, s, "c1", day0, 5)
+		wantIDs(t, "claim", n, "limit retry rule")
+		settle(t, s, "s1", day0,
+			jobs.Settlement{Held: held(n[0]), Verdict: jobs.Release, Due: day0 + 3000, Looked: true},
+			jobs.Settlement{Held: held(n[1]), Verdict: jobs.Retry, Due: day0 + 2000},
+			jobs.Settlement{Held: held(n[2]), Verdict: jobs.GiveUp, Note: "no such channel", Put: []jobs.Notice{next, {ID: "tell", Kind: "failed", Due: day0}}})
+		failed, err := s.Failed(ctx, 0, 10)
+		if err != nil || len(failed) != 1 || failed[0].Why != "no such channel" || failed[0].Kind != "digest" {
+			t.Fatalf("failed: got %+v, %v", failed, err)
+		}
+		got, err := s.Notice(ctx, "rule")
+		if err != nil || !reflect.DeepEqual(got, next) {
+			t.Errorf("the rule's next: got %+v, %v", got, err)
+		}
+		list, err := s.Notices(ctx, "d", 0, 10)
+		wantIDs(t, fmt.Sprint("the door's list ", err), list, failed[0].ID+" rule")
+		wantIDs(t, "word to the foreman; the thread is held", claim(t, s, "c2", day0+1000, 5), "tell")
+		n = claim(t, s, "c3", day0+3000, 5)
+		wantIDs(t, "later", n, "retry limit")
+		if n[0].Attempt != 2 || n[1].Attempt != 1 || !n[1].Looked || n[0].Looked || n[1].Due != day0 {
+			t.Errorf("after retry and release: got %+v", n)
+		}
+		// Retry by hand: a failed one starts afresh.
+		commit(t, s, jobs.Change{Op: "again", Move: []jobs.Move{{ID: failed[0].ID, Due: day0 + 3000}}})
+		n = claim(t, s, "c4", day0+3000, 5)
+		wantIDs(t, "moved from the failed ones", n, failed[0].ID)
+		if n[0].Attempt != 1 || n[0].Why != "" {
+			t.Errorf("fresh start: got %+v", n[0])
+		}
+		if tally, err := s.Tally(ctx); err != nil || tally != (jobs.Tally{Due: 1, Leased: 4, Waiting: 1, Oldest: next.Due}) {
+			t.Errorf("tally: got %+v, %v", tally, err)
+		}
+	})
+}
+
+func TestPut_WhileSent(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		root := jobs.Notice{ID: "root:d", Kind: "root", Due: day0, Door: "d", Thread: "t"}
+		commit(t, s, jobs.Change{Op: "o1", Keep: []jobs.Notice{root}})
+		root.Due++
+		commit(t, s, jobs.Change{Op: "o2", Keep: []jobs.Notice{root}})
+		n := claim(t, s, "c1", day0, 5)
+		wantIDs(t, "kept at its first time", n, "root:d")
+		root.Due = day0 + 3000
+		commit(t, s, jobs.Change{Op: "o3", Keep: []jobs.Notice{root}})
+		settle(t, s, "s1", day0+10, jobs.Settlement{Held: held(n[0]), Verdict: jobs.Sent, Note: "ts"})
+		wantIDs(t, "not before its new time", claim(t, s, "c2", day0+2999, 5), "")
+		n = claim(t, s, "c3", day0+3000, 5)
+		wantIDs(t, "what changed while it was sent goes out", n, "root:d")
+		if n[0].Attempt != 1 || n[0].Due != root.Due {
+			t.Errorf("second round: got %+v", n[0])
+		}
+		commit(t, s, jobs.Change{Op: "o4", Cancel: []string{"root:d"}})
+		if ok := settle(t, s, "s2", day0+3000, jobs.Settlement{Held: held(n[0]), Verdict: jobs.Retry, Due: day0 + 4000}); ok[0] {
+			t.Error("a cancelled notice came back by a retry")
+		}
+	})
+}
+
+func TestReceive(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		in := jobs.Notice{ID: "in1", Kind: "in", Args: map[string]string{"text": "gap 54 60"}}
+		h, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second)
+		if !ok || err != nil {
+			t.Fatalf("first: %v, %v", ok, err)
+		}
+		h2, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second)
+		if h2 != h || !ok || err != nil {
+			t.Errorf("repeated: got %v, %v, %v, want the first answer %v", h2, ok, err, h)
+		}
+		in.ID = "in2"
+		if _, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second); ok || err != nil {
+			t.Errorf("the same message by another way: %v, %v", ok, err)
+		}
+		answer := jobs.Change{Op: "o1", Done: h, Put: []jobs.Notice{{ID: "a", Kind: "answer", Due: day0}}}
+		commit(t, s, answer)
+		commit(t, s, answer)
+		answer.Op = "o2"
+		if _, err := s.Commit(ctx, answer); !errors.Is(err, jobs.ErrLost) {
+			t.Errorf("dealt with twice: got %v, want ErrLost", err)
+		}
+		in.ID = "in3"
+		if _, ok, err = s.Receive(ctx, "C1/17.6", in, day0, 20*time.Second); !ok || err != nil {
+			t.Fatal(ok, err)
+		}
+		wantIDs(t, "only the answer is due", claim(t, s, "c1", day0, 5), "a")
+		n := claim(t, s, "c2", day0+20_000, 5)
+		if len(n) != 2 || n[1].ID != "in3" && n[0].ID != "in3" {
+			t.Errorf("its receiver died: got %v, want in3 and a", ids(n))
+		}
+	})
+}
+
+func TestSweep(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		commit(t, s, jobs.Change{Op: "o", Put: []jobs.Notice{
+			{ID: "a", Kind: "x", Due: day0}, {ID: "b", Kind: "x", Due: day0 + 1, Thread: "t"}, {ID: "c", Kind: "x", Due: day0 + 2, Thread: "t"}, {ID: "e", Kind: "x", Due: day0 + 3},
+		}})
+		claim(t, s, "c1", day0+2, 5)
+		s.rdb.ZRem(ctx, s.key.lease(), "a", "b") // b held its thread: c waits for nobody
+		seen, repaired, err := s.Sweep(ctx)
+		if seen != 4 || repaired < 2 || err != nil {
+			t.Errorf("sweep: saw %d, repaired %d, %v", seen, repaired, err)
+		}
+		if tally, _ := s.Tally(ctx); tally.Due+tally.Waiting != 4 || tally.Leased != 0 {
+			t.Errorf("after the sweep: %+v", tally)
+		}
+		if _, repaired, _ = s.Sweep(ctx); repaired != 0 {
+			t.Errorf("second sweep repaired %d", repaired)
+		}
+		wantIDs(t, "all but one of the thread", claim(t, s, "c2", day0+9, 5), "a b e")
+	})
+}
+
+func TestKeep(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		if _, err := s.Kept(ctx, "h"); !errors.Is(err, jobs.ErrNotFound) {
+			t.Errorf("before: got %v, want ErrNotFound", err)
+		}
+		for range 2 {
+			if err := s.Keep(ctx, "h", []byte("leaf: 1100")); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if data, err := s.Kept(ctx, "h"); string(data) != "leaf: 1100" || err != nil {
+			t.Errorf("after: got %q, %v", data, err)
+		}
+	})
+}
+
+func TestRefusals(t *testing.T) {
+	s := embedded(t)
+	for name, c := range map[string]jobs.Change{
+		"no operation":   {Put: []jobs.Notice{{ID: "a", Kind: "x"}}},
+		"two words":      {Op: "a b"},
+		"no door key":    {Op: "o", Door: &jobs.DoorChange{}},
+		"no kind":        {Op: "o", Put: []jobs.Notice{{ID: "a"}}},
+		"tab in a name":  {Op: "o", Door: &jobs.DoorChange{Key: "d", Index: []jobs.Index{{Name: "a\tb"}}}},
+		"too many parts": {Op: "o", Cancel: make([]string, 1001)},
+	} {
+		if _, err := s.Commit(t.Context(), c); err == nil {
+			t.Errorf("%s: accepted", name)
+		}
+	}
+	if keys := s.rdb.Keys(t.Context(), "hp1:*").Val(); len(keys) != 0 {
+		t.Errorf("refused changes left %v", keys)
+	}
+}
+
+func TestOpen_NewerLayout(t *testing.T) {
+	srv := start(t)
+	c := srv.client()
+	defer c.Close()
+	c.Set(t.Context(), keys{"T9"}.layout(), layout+1, 0)
+	if _, err := Open(t.Context(), srv.url(), Options{Workspace: "T9"}); !errors.Is(err, ErrNewer) {
+		t.Errorf("newer layout: got %v, want ErrNewer", err)
+	}
+}
+
+// Every key that a script builds is one of keys.go.
+func TestScripts_Keys(t *testing.T) {
+	source, err := os.ReadFile("keys.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, _ := filepath.Glob("scripts/*.lua")
+	n := 0
+	for _, f := range files {
+		text, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range regexp.MustCompile(`P \.\. '(\w+:?)'`).FindAllStringSubmatch(string(text), -1) {
+			n++
+			if !strings.Contains(string(source), `k.under("`+m[1]+`"`) {
+				t.Errorf("%s builds a key %q that keys.go does not name", f, m[1])
+			}
+		}
+	}
+	if n < 20 {
+		t.Errorf("found only %d keys in the scripts", n)
+	}
+}
