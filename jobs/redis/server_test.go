@@ -93,10 +93,8 @@ func (s *server) run() {
 	ended := make(chan struct{})
 	go func() { s.cmd.Wait(); close(ended) }()
 	s.ended = ended
-	c := s.client()
-	defer c.Close()
 	deadline := time.After(20 * time.Second)
-	for c.Ping(context.Background()).Err() != nil {
+	for !s.answers() {
 		select {
 		default:
 			continue
@@ -106,6 +104,18 @@ func (s *server) run() {
 		text, _ := os.ReadFile(filepath.Join(s.dir, "log"))
 		s.t.Fatalf("redis-server does not answer:\n%s", text)
 	}
+}
+
+// answers reports whether the server is there and has loaded its data.
+func (s *server) answers() bool {
+	l, err := net.Dial("tcp", s.addr)
+	if err != nil {
+		return false
+	}
+	l.Close()
+	c := s.client()
+	defer c.Close()
+	return c.Ping(context.Background()).Err() == nil
 }
 
 // kill ends the program at once, as a crash does.
