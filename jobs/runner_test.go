@@ -158,7 +158,7 @@ func TestRunner_FinalErrorAndPanic(t *testing.T) {
 func TestRunner_OneOfAThreadAtATime(t *testing.T) {
 	inBubble(t, func(b *bench) {
 		b.far.answer = func(_ context.Context, n jobs.Notice) (jobs.Result, error) {
-			time.Sleep(4 * time.Second)
+			time.Sleep(3500 * time.Millisecond)
 			if n.ID == "a1" && n.Attempt == 1 {
 				return jobs.Result{}, errors.New("no answer")
 			}
@@ -166,9 +166,9 @@ func TestRunner_OneOfAThreadAtATime(t *testing.T) {
 		}
 		b.put(in(0, "a1", "a"), in(0, "a2", "a"), in(time.Second, "a3", "a"), in(time.Second, "b1", "b"))
 		b.loop(time.Minute)
-		// a1 fails at 4 s, its pause counts from the step at 3 s: it is looked for
-		// at 5 s, sent at 8 s, through at 12 s; a2 and a3 wait.
-		b.want("sent", b.far.arrived, "a1 +0s", "b1 +1s", "a1 +8s", "a2 +12s", "a3 +16s")
+		// a1 fails at 3.5 s, its pause counts from the step at 3 s: it is looked for
+		// at 5 s, sent at 8 s, through at 11.5 s; a2 and a3 wait.
+		b.want("sent", b.far.arrived, "a1 +0s", "b1 +1s", "a1 +8s", "a2 +11.5s", "a3 +15s")
 	})
 }
 

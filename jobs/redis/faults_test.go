@@ -1,0 +1,430 @@
+//go:build faults
+
+package redis
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"net"
+	"os"
+	"path/filepath"
+	"sync/atomic"
+	"syscall"
+	"testing"
+	"time"
+
+	"heelpost/jobs"
+)
+
+// put stores n notices that come due over a span from now on, a third of
+// them in threads, a third as changes of doors, and returns their post ids.
+// An operation whose outcome is unknown is repeated.
+func put(t *testing.T, s *Store, prefix string, n int, span time.Duration) (posts []string) {
+	t.Helper()
+	for i := range n {
+		now := time.Now()
+		x := jobs.Notice{ID: fmt.Sprintf("%s%d", prefix, i), Kind: "x", Due: jobs.DueAt(now.Add(rand.N(span)))}
+		switch i % 3 {
+		case 1:
+			x.Thread = fmt.Sprint("t", i%20)
+		case 2:
+			x.Door = fmt.Sprint("d", i%20)
+		}
+		c := jobs.Change{Op: "put-" + x.ID, At: jobs.NowAt(now), Put: []jobs.Notice{x}}
+		_, err := s.Commit(t.Context(), c)
+		for until := now.Add(30 * time.Second); err != nil && time.Now().Before(until); {
+			_, err = s.Commit(t.Context(), c)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		posts = append(posts, x.PostID())
+	}
+	return posts
+}
+
+// drained waits until no notice is left to send.
+func drained(t *testing.T, s *Store) {
+	t.Helper()
+	var tally jobs.Tally
+	for until := time.Now().Add(time.Minute); time.Now().Before(until); <-time.After(50 * time.Millisecond) {
+		var err error
+		if tally, err = s.Tally(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		if tally.Due+tally.Leased+tally.Waiting == 0 {
+			break
+		}
+	}
+	if tally != (jobs.Tally{}) {
+		t.Errorf("left over: %+v", tally)
+	}
+}
+
+// inOnePlace checks that every notice is in exactly one place, when nobody
+// works on them any more.
+func inOnePlace(t *testing.T, srv *server, s *Store) {
+	t.Helper()
+	ctx := t.Context()
+	tally, err := s.Tally(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := srv.client() // our own user may not list keys
+	defer all.Close()
+	keys, err := all.Keys(ctx, s.key.notice("*")).Result()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := tally.Due + tally.Leased + tally.Waiting + tally.Failed; n != len(keys) {
+		t.Errorf("%d notices, %d places: %+v", len(keys), n, tally)
+	}
+	if _, repaired, err := s.Sweep(ctx); repaired != 0 || err != nil {
+		t.Errorf("the sweep repaired %d, %v", repaired, err)
+	}
+}
+
+// folded checks that the state of each door is the fold of its log, and that
+// no entry stands there twice.
+func folded(t *testing.T, s *Store) (entries int) {
+	t.Helper()
+	for i := range 20 {
+		door := fmt.Sprint("d", i)
+		d, err := s.Door(t.Context(), door)
+		if errors.Is(err, jobs.ErrNotFound) {
+			continue
+		}
+		log, err2 := s.Log(t.Context(), door, 0, maxBatch)
+		if err := errors.Join(err, err2); err != nil {
+			t.Fatal(err)
+		}
+		var state []byte
+		seen := map[string]bool{}
+		for _, e := range log {
+			state = fold(state, e.Data)
+			if seen[string(e.Data)] {
+				t.Errorf("door %s: %s stands in the log twice", door, e.Data)
+			}
+			seen[string(e.Data)] = true
+		}
+		if !bytes.Equal(state, d.State) || int(d.Version) != len(log) {
+			t.Errorf("door %s: state %s at %d, fold %s of %d entries", door, d.State, d.Version, state, len(log))
+		}
+		entries += len(log)
+	}
+	return entries
+}
+
+// seconds is how long the long run takes, the longest lease being 2 s.
+const seconds = 60
+
+// Runners are killed, or stopped beyond their lease and continued, fifty
+// times in a minute.
+func TestFaults_KilledAndStoppedRunners(t *testing.T) {
+	srv := start(t)
+	s := srv.open(t, "T1")
+	far := newReceiver(t, 40*time.Millisecond)
+	var workers []*process
+	for i := range 3 {
+		workers = append(workers, far.work(t, fmt.Sprint("w", i), srv.url(), 0))
+	}
+	defer func() {
+		for _, p := range workers {
+			p.end(syscall.SIGKILL)
+		}
+	}()
+	posts := put(t, s, "a", 1000, seconds*time.Second)
+	tick := time.NewTicker(seconds * time.Second / 50)
+	defer tick.Stop()
+	for i := range 50 {
+		<-tick.C
+		posts = append(posts, put(t, s, fmt.Sprintf("b%d-", i), 20, time.Duration(seconds-i)*time.Second)...)
+		p := &workers[i%3]
+		if i%2 == 0 {
+			(*p).end(syscall.SIGKILL)
+			*p = far.work(t, fmt.Sprint("w", i+3), srv.url(), 0)
+			continue
+		}
+		process := (*p).cmd.Process
+		process.Signal(syscall.SIGSTOP)
+		time.AfterFunc(3*time.Second, func() { process.Signal(syscall.SIGCONT) })
+	}
+	drained(t, s)
+	for _, p := range workers {
+		p.cmd.Process.Signal(syscall.SIGCONT)
+		p.end(syscall.SIGTERM)
+	}
+	doubles := far.judge(t, posts)
+	inOnePlace(t, srv, s)
+	if n := folded(t, s); n == 0 {
+		t.Error("no door was changed")
+	}
+	t.Logf("%d notices, 50 faults, %d doubles", len(posts), doubles)
+	workers = nil
+}
+
+// Redis is killed and started again while runners work.
+func TestFaults_RedisKilled(t *testing.T) {
+	srv := start(t)
+	s := srv.open(t, "T1")
+	far := newReceiver(t, 20*time.Millisecond)
+	var posts []string
+	workers := []*process{far.work(t, "w0", srv.url(), 0), far.work(t, "w1", srv.url(), 0)}
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		for range 5 {
+			<-time.After(2 * time.Second)
+			srv.kill()
+			srv.run()
+		}
+	}()
+	for i := range 10 {
+		posts = append(posts, put(t, s, fmt.Sprintf("a%d-", i), 100, 12*time.Second)...)
+		<-time.After(time.Second)
+	}
+	<-done
+	drained(t, s)
+	for _, p := range workers {
+		p.end(syscall.SIGTERM)
+	}
+	doubles := far.judge(t, posts)
+	inOnePlace(t, srv, s)
+	folded(t, s)
+	t.Logf("%d notices, 5 restarts, %d doubles", len(posts), doubles)
+}
+
+// Two runners whose clocks are 30 s apart: nothing is early, nothing lost.
+func TestFaults_SkewedClocks(t *testing.T) {
+	srv := start(t)
+	s := srv.open(t, "T1")
+	far := newReceiver(t, 0)
+	workers := []*process{far.work(t, "slow", srv.url(), -15*time.Second), far.work(t, "fast", srv.url(), 15*time.Second)}
+	posts := put(t, s, "a", 600, 6*time.Second)
+	drained(t, s)
+	for _, p := range workers {
+		p.end(syscall.SIGTERM)
+	}
+	if doubles := far.judge(t, posts); doubles != 0 {
+		t.Errorf("%d doubles without a fault", doubles)
+	}
+	inOnePlace(t, srv, s)
+	folded(t, s)
+}
+
+// The host dies and the end of the append-only file with it: each change is
+// there whole or not at all.
+func TestFaults_CutFile(t *testing.T) {
+	srv := start(t)
+	s := srv.open(t, "T1")
+	const n = 40
+	for i := range int64(n) {
+		change := jobs.Change{
+			Op: fmt.Sprint("op", i), At: day0,
+			Door:      &jobs.DoorChange{Key: "d", Version: i, State: fmt.Append(nil, i+1), Entry: []byte("e"), Index: []jobs.Index{{Name: "board", Score: float64(i + 1)}}},
+			Questions: map[string][]byte{"q": fmt.Append(nil, i+1)},
+			Put:       []jobs.Notice{{ID: fmt.Sprint("n", i), Kind: "x", Due: day0, Door: "d", Args: map[string]string{"long": string(bytes.Repeat([]byte("x"), 100))}}},
+		}
+		if _, err := s.Commit(t.Context(), change); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s.Close()
+	srv.kill()
+	files, _ := filepath.Glob(filepath.Join(srv.dir, "appendonlydir", "*.incr.aof"))
+	if len(files) != 1 {
+		t.Fatalf("append-only files: %v", files)
+	}
+	full, err := os.ReadFile(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	partial := 0
+	for range 40 {
+		cut := 1 + rand.IntN(len(full)/2)
+		if err := os.WriteFile(files[0], full[:len(full)-cut], 0o600); err != nil {
+			t.Fatal(err)
+		}
+		srv.run()
+		v := wholeDoor(t, srv)
+		if v < n {
+			partial++
+		}
+		srv.kill()
+	}
+	if partial == 0 {
+		t.Error("no cut lost a change: the test shows nothing")
+	}
+}
+
+// wholeDoor checks that door, log, index, question and notices agree on how
+// many changes there were, and returns it.
+func wholeDoor(t *testing.T, srv *server) int64 {
+	t.Helper()
+	ctx := t.Context()
+	s, err := Open(ctx, srv.url(), Options{Workspace: "T1"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	d, err := s.Door(ctx, "d")
+	log, err2 := s.Log(ctx, "d", 0, maxBatch)
+	q, err3 := s.Question(ctx, "q")
+	list, err4 := s.Notices(ctx, "d", 0, maxBatch)
+	score, err5 := s.rdb.ZScore(ctx, s.key.index("board"), "d").Result()
+	if err := errors.Join(err, err2, err3, err4, err5); err != nil {
+		t.Fatal(err)
+	}
+	tally, err := s.Tally(ctx)
+	want := fmt.Sprint(d.Version)
+	got := []string{string(d.State), fmt.Sprint(len(log)), string(q), fmt.Sprint(len(list)), fmt.Sprint(score), fmt.Sprint(tally.Due)}
+	for _, g := range got {
+		if g != want || err != nil {
+			t.Fatalf("version %s, but state, log, question, list, index, due are %v (%v)", want, got, err)
+		}
+	}
+	return d.Version
+}
+
+// Replies are lost on the way: no effect happens twice.
+func TestFaults_LostReplies(t *testing.T) {
+	srv := start(t)
+	p := cutting(t, srv.addr, 7)
+	ctx := t.Context()
+	s, err := Open(ctx, "redis://heelpost:a%20password%20for%20tests@"+p.addr, Options{Workspace: "T1"})
+	for until := time.Now().Add(10 * time.Second); err != nil && time.Now().Before(until); {
+		s, err = Open(ctx, "redis://heelpost:a%20password%20for%20tests@"+p.addr, Options{Workspace: "T1"})
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	for i := range int64(300) {
+		entry := fmt.Append(nil, i)
+		var state []byte
+		again(t, func() error {
+			d, err := s.Door(ctx, "d1")
+			state = fold(d.State, entry)
+			if errors.Is(err, jobs.ErrNotFound) {
+				return nil
+			}
+			return err
+		})
+		c := jobs.Change{
+			Op: fmt.Sprint("op", i), At: day0, Door: &jobs.DoorChange{Key: "d1", Version: i, State: state, Entry: entry},
+			Put: []jobs.Notice{{ID: fmt.Sprint("n", i), Kind: "x", Due: day0}},
+		}
+		again(t, func() error {
+			a, err := s.Commit(ctx, c)
+			if err == nil && a.Version != i+1 || errors.Is(err, jobs.ErrConflict) {
+				t.Fatalf("change %d: answer %+v, %v", i, a, err)
+			}
+			return err
+		})
+	}
+	sent := map[string]int{}
+	for k := 0; len(sent) < 300; k++ {
+		var b jobs.Batch
+		again(t, func() (err error) {
+			b, err = s.Claim(ctx, jobs.Claim{Runner: "r", ID: fmt.Sprint("c", k), Now: day0, Max: 10, Lease: time.Minute})
+			return err
+		})
+		if len(b.Notices) == 0 {
+			t.Fatalf("claim %d came back empty after %d of 300: a batch was lost", k, len(sent))
+		}
+		var items []jobs.Settlement
+		for _, n := range b.Notices {
+			sent[n.ID]++
+			items = append(items, jobs.Settlement{Held: held(n), Verdict: jobs.Sent, Note: "ts"})
+		}
+		again(t, func() error {
+			ok, err := s.Settle(ctx, "r", fmt.Sprint("s", k), day0, items)
+			for _, held := range ok {
+				if !held {
+					t.Errorf("settling %d was refused", k)
+				}
+			}
+			return err
+		})
+	}
+	for id, n := range sent {
+		if n != 1 {
+			t.Errorf("%s was claimed %d times", id, n)
+		}
+	}
+	folded(t, s)
+	direct := srv.client()
+	defer direct.Close()
+	if n, err := direct.XLen(ctx, s.key.sent("")).Result(); n != 300 || err != nil {
+		t.Errorf("the record of what was sent has %d entries, want 300, %v", n, err)
+	}
+	if p.cuts.Load() < 50 {
+		t.Errorf("only %d replies were lost", p.cuts.Load())
+	}
+	t.Logf("%d replies lost", p.cuts.Load())
+}
+
+// again repeats what may have happened or not.
+func again(t *testing.T, do func() error) {
+	t.Helper()
+	var err error
+	for range 20 {
+		if err = do(); err == nil {
+			return
+		}
+	}
+	t.Fatal(err)
+}
+
+// proxy passes requests on and loses one reply in so many, with its
+// connection.
+type proxy struct {
+	addr string
+	cuts atomic.Int64
+}
+
+func cutting(t *testing.T, to string, oneIn int) *proxy {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	p := &proxy{addr: l.Addr().String()}
+	go func() {
+		for {
+			c, err := l.Accept()
+			if err != nil {
+				return
+			}
+			go p.carry(c, to, oneIn)
+		}
+	}()
+	return p
+}
+
+func (p *proxy) carry(c net.Conn, to string, oneIn int) {
+	defer c.Close()
+	r, err := net.Dial("tcp", to)
+	if err != nil {
+		return
+	}
+	defer r.Close()
+	go func() { io.Copy(r, c); r.Close() }()
+	buf := make([]byte, 1<<16)
+	for {
+		n, err := r.Read(buf)
+		if err != nil {
+			return
+		}
+		if rand.IntN(oneIn) == 0 {
+			p.cuts.Add(1)
+			return
+		}
+		if _, err := c.Write(buf[:n]); err != nil {
+			return
+		}
+	}
+}
