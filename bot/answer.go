@@ -11,9 +11,11 @@ type Origin string
 
 // The origins of a value.
 const (
-	Asked    Origin = "asked"
-	Assumed  Origin = "assumed"
-	Computed Origin = "computed"
+	Asked     Origin = "asked"
+	FromDoor  Origin = "door"
+	FromSheet Origin = "sheet"
+	Assumed   Origin = "assumed"
+	Computed  Origin = "computed"
 )
 
 // Given is a value that an answer used: a number with a unit, or a word.
@@ -99,8 +101,10 @@ func (a *Answer) Lines() []Line {
 	if asked := a.from(Asked); asked != "" {
 		lines = append(lines, Line{"asked", asked})
 	}
-	if computed := a.from(Computed); computed != "" {
-		lines = append(lines, Line{"computed", computed})
+	for _, o := range [...]Origin{FromDoor, FromSheet, Computed} {
+		if from := a.from(o); from != "" {
+			lines = append(lines, Line{string(o), from})
+		}
 	}
 	if len(a.Assumed) > 0 {
 		lines = append(lines, Line{"assumed", strings.Join(a.Assumed, ", ")})

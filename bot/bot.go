@@ -1,9 +1,12 @@
 package bot
 
 import (
+	"context"
 	"encoding/json"
 	"strings"
 	"time"
+
+	"heelpost/jobs"
 )
 
 // patience is how long a question that was asked back waits for its reply.
@@ -11,10 +14,13 @@ const patience = 10 * time.Minute
 
 // Message is what somebody says.
 type Message struct {
-	At     time.Time
-	Person string
-	Thread string // "" in the channel itself
-	Text   string
+	ID      string // unique; a message that comes twice has the same
+	At      time.Time
+	Person  string
+	Channel string
+	Thread  string // a door's id; "" in the channel itself
+	Text    string
+	Held    jobs.Held // the notice it was kept as when it came in, if it was
 }
 
 // Kind is what a post is.
@@ -22,41 +28,83 @@ type Kind string
 
 // The kinds of posts.
 const (
-	KindAnswer Kind = "answer"
-	KindAsk    Kind = "ask"
-	KindError  Kind = "error"
+	KindAnswer   Kind = "answer"
+	KindAsk      Kind = "ask"
+	KindError    Kind = "error"
+	KindDoor     Kind = "door"
+	KindReminder Kind = "reminder"
+	KindBoard    Kind = "board"
 )
 
 // Post is what the bot says.
 type Post struct {
-	At     time.Time
-	Thread string
-	To     string // the person it answers
-	Kind   Kind
-	Text   string  // complete, as plain text
-	Answer *Answer // the same in parts; nil for help
+	ID      string // of the notice it was drawn from; "" for an answer given at once
+	At      time.Time
+	Channel string
+	Thread  string
+	To      string // the person it answers
+	Kind    Kind
+	Text    string  // complete, as plain text
+	Answer  *Answer // the same in parts; nil for help
 }
 
 // Bot is the conversation.
-type Bot struct{ pending Pending }
+type Bot struct {
+	pending Pending
+	desk    *Desk
+}
 
-// New returns a bot that keeps what it asks back in pending.
-func New(pending Pending) *Bot { return &Bot{pending} }
+// New returns a bot that keeps what it asks back in pending, and works on
+// doors at the desk; without a desk it only answers questions.
+func New(pending Pending, desk *Desk) *Bot { return &Bot{pending, desk} }
 
-// Handle takes a message and returns what the bot says to it.
-func (b *Bot) Handle(m Message) []Post {
-	post := Post{At: m.At, Thread: m.Thread, To: m.Person, Kind: KindAnswer}
+// Handle takes a message and returns what the bot says to it at once. What
+// changes a door is committed, and what is said of that comes as a notice. An
+// error is trouble of our own: nothing was changed.
+func (b *Bot) Handle(ctx context.Context, m Message) ([]Post, error) {
 	if text, ok := Help(m.Text); ok {
-		post.Text = text
-		return []Post{post}
+		return []Post{m.reply(KindAnswer, text)}, nil
 	}
-	place := Place{m.Person, m.Thread}
-	a := b.answer(m.Text, b.pending.Take(place, m.At))
-	if a.open != nil {
-		b.pending.Put(place, a.open.marshal(), m.At.Add(patience))
+	place := Place{m.Person, m.Channel + "\x00" + m.Thread}
+	waiting := unmarshalOpen(b.pending.Take(place, m.At))
+	posts, next, err := b.handle(ctx, m, waiting)
+	if next != nil {
+		b.pending.Put(place, next.marshal(), m.At.Add(patience))
 	}
-	post.Kind, post.Text, post.Answer = a.Kind(), a.Text(), a
-	return []Post{post}
+	return posts, err
+}
+
+// reply returns a post that answers the message.
+func (m *Message) reply(k Kind, text string) Post {
+	return Post{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: k, Text: text}
+}
+
+// handle takes a message as an order, as a reply to what waits for one, or as
+// a question, and returns what waits for a reply now.
+func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *open, error) {
+	var door *job
+	if b.desk != nil {
+		if waiting != nil && waiting.Order {
+			if text, ok := waiting.surveyed(m.Text); ok {
+				m.Text = text
+			}
+		}
+		posts, next, ok, err := b.desk.Handle(ctx, m)
+		if ok || err != nil {
+			return posts, next, err
+		}
+		if door, err = b.desk.about(ctx, m); err != nil {
+			return nil, waiting, err
+		}
+	}
+	a := answer(m.Text, waiting, door)
+	next := a.open
+	if waiting != nil && waiting.Order && next == nil {
+		next = waiting // a question in between
+	}
+	p := m.reply(a.Kind(), a.Text())
+	p.Answer = a
+	return []Post{p}, next, nil
 }
 
 // Kind returns how the answer is posted.
@@ -71,38 +119,26 @@ func (a *Answer) Kind() Kind {
 }
 
 // answer answers a text, as a reply to what was asked back if it is one.
-func (b *Bot) answer(text string, waiting []byte) *Answer {
-	o := unmarshalOpen(waiting)
-	if o == nil {
-		return Ask(text)
+func answer(text string, o *open, door *job) *Answer {
+	fresh := ask(text, nil, door)
+	if o == nil || o.Order || fresh.OK() {
+		return fresh
 	}
 	whole, ok := o.with(text)
 	if !ok {
-		return Ask(text)
-	}
-	fresh := Ask(text)
-	if fresh.OK() {
 		return fresh
 	}
-	a := ask(whole, verbNamed(o.verb))
+	a := ask(whole, verbNamed(o.Verb), door)
 	if a.OK() || fresh.Verb == "" || a.open != nil && fresh.open == nil {
 		return a
 	}
 	return fresh
 }
 
-// openJSON is how an open question is kept. Fields may be added; an older
-// bot leaves out what it doesn't know.
-type openJSON struct {
-	Text string   `json:"text"`
-	Verb string   `json:"verb,omitempty"`
-	Need []string `json:"need,omitempty"`
-	From int      `json:"from,omitempty"`
-	To   int      `json:"to,omitempty"`
-}
-
+// marshal returns the open question as it is kept. Fields may be added; an
+// older bot leaves out what it doesn't know.
 func (o *open) marshal() []byte {
-	b, err := json.Marshal(openJSON{o.text, o.verb, o.need, o.from, o.to})
+	b, err := json.Marshal(o)
 	if err != nil {
 		panic(err) // strings and integers always marshal
 	}
@@ -110,19 +146,19 @@ func (o *open) marshal() []byte {
 }
 
 func unmarshalOpen(b []byte) *open {
-	var j openJSON
-	if json.Unmarshal(b, &j) != nil || j.From < 0 || j.To > len(j.Text) || j.From > j.To {
+	o := new(open)
+	if json.Unmarshal(b, o) != nil || o.From < 0 || o.To > len(o.Text) || o.From > o.To {
 		return nil
 	}
-	return &open{j.Text, j.Verb, j.Need, j.From, j.To}
+	return o
 }
 
 // Ask answers one question that stands by itself.
-func Ask(text string) *Answer { return ask(text, nil) }
+func Ask(text string) *Answer { return ask(text, nil, nil) }
 
 // ask answers a text as a question of a verb, or of the verb in it if that
-// is nil.
-func ask(text string, only *verb) *Answer {
+// is nil. In a door's thread the door's values stand in for what is not said.
+func ask(text string, only *verb, door *job) *Answer {
 	text = strings.ToValidUTF8(text, "\uFFFD")
 	p := parsers.Get().(*parser)
 	defer parsers.Put(p)
@@ -131,16 +167,19 @@ func ask(text string, only *verb) *Answer {
 		return d.answer(text, only)
 	}
 	a := &Answer{Asked: text, Verb: q.verb.name, Read: q.notes, Inputs: make([]Given, 0, 12)}
-	k := &inquiry{q, a}
+	k := &inquiry{q: q, a: a}
+	if door != nil {
+		k.door = door.values()
+	}
 	if need := k.lacking(); len(need) > 0 {
 		a.ask(q.verb, need, "")
 	} else {
 		q.verb.answer(k)
 	}
 	if len(a.Need) > 0 {
-		a.open = &open{text: text, verb: a.Verb, need: a.Need}
+		a.open = &open{Text: text, Verb: a.Verb, Need: a.Need}
 		if v := q.named(a.Need[0]); v != nil && v.num != nil {
-			a.open.from, a.open.to = v.num.start, v.num.end
+			a.open.From, a.open.To = v.num.start, v.num.end
 		}
 	}
 	if a.OK() && a.Headline == "" {
@@ -173,7 +212,7 @@ func (d *doubtful) answer(text string, only *verb) *Answer {
 		a.Verb = d.verb.name
 	}
 	if d.to > d.from {
-		a.open = &open{text: text, verb: a.Verb, from: d.from, to: d.to}
+		a.open = &open{Text: text, Verb: a.Verb, From: d.from, To: d.to}
 	}
 	return a
 }

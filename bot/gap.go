@@ -10,7 +10,7 @@ const (
 )
 
 func answerGap(k *inquiry) {
-	if k.edgeUnclear() {
+	if k.edgeUnclear() || k.tested() {
 		return
 	}
 	t, s := k.length("thickness"), k.length("setback")

@@ -3,6 +3,8 @@ package bot
 import (
 	"slices"
 	"strings"
+
+	"heelpost/jobs"
 )
 
 // verbNamed finds a verb, nil if there is none of that name.
@@ -23,6 +25,12 @@ func Help(text string) (string, bool) {
 	if len(fields) == 1 {
 		return helpAll(), true
 	}
+	switch fields[1] {
+	case "door", "doors":
+		return helpOrders(), true
+	case "roles":
+		return helpRoles(), true
+	}
 	tokens := lex(fields[1], nil)
 	if p, _ := vocab.match(tokens); p != nil && p.verb != nil {
 		return p.verb.help(), true
@@ -37,7 +45,32 @@ func helpAll() string {
 		v := &verbs[i]
 		b.WriteString(v.name + ": " + v.summary + "\n    " + v.example + "\n")
 	}
-	b.WriteString("help and one of these words tells more, as in help gap")
+	b.WriteString("help and one of these words tells more, as in help gap; help door tells about door jobs, help roles who may do what")
+	return b.String()
+}
+
+// helpOrders lists what can be told to do.
+func helpOrders() string {
+	var b strings.Builder
+	b.WriteString("A door's job has a thread of its own; say these in it, or anywhere after door and its id:\n")
+	for _, o := range orders() {
+		b.WriteString(o.usage + "\n    " + o.what + "\n")
+	}
+	b.WriteString("in a door's thread a question takes the door's values: gap alone answers for it")
+	return b.String()
+}
+
+// helpRoles lists who may do what.
+func helpRoles() string {
+	var b strings.Builder
+	b.WriteString("Roles come from the site file; who is not named there is a guest.")
+	for _, p := range jobs.Permissions {
+		names := make([]string, len(p.Roles))
+		for i, r := range p.Roles {
+			names[i] = string(r)
+		}
+		b.WriteString("\n" + p.What + ": " + strings.Join(names, ", "))
+	}
 	return b.String()
 }
 

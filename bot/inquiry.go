@@ -12,8 +12,9 @@ import (
 // inquiry is a question on its way to an answer. Its methods take the inputs
 // one by one and note where each came from.
 type inquiry struct {
-	q *question
-	a *Answer
+	q    *question
+	a    *Answer
+	door map[string]doorValue // what the door gives; nil in no door's thread
 }
 
 // Values assumed unless said, and always shown.
@@ -61,13 +62,20 @@ func (k *inquiry) setOut(d calc.Dimension) string {
 	return k.figure(exact) + ", down to " + text(d.SetOut)
 }
 
-func (k *inquiry) has(name string) bool { return k.q.named(name) != nil }
+// has reports whether an input was given, by the asker or by the door.
+func (k *inquiry) has(name string) bool {
+	_, ok := k.door[name]
+	return ok || k.q.named(name) != nil
+}
 
 // length takes a length that was given; 0 if it was not.
 func (k *inquiry) length(name string) calc.Length {
 	v := k.q.named(name)
 	if v == nil || v.num == nil {
-		return 0
+		return k.fromDoor(name, LengthValue).length
+	}
+	if d, ok := k.door[name]; ok && d.length != v.num.length {
+		k.note("%s %s is not the door's: that is %s", words(name), k.show(v.num.length), k.show(d.length))
 	}
 	shown := k.show(v.num.length)
 	if v.num.signed && v.num.length > 0 {
@@ -78,6 +86,23 @@ func (k *inquiry) length(name string) calc.Length {
 	}
 	k.a.Inputs = append(k.a.Inputs, Given{Name: name, Length: v.num.length, From: Asked, Shown: shown})
 	return v.num.length
+}
+
+// lengths takes a list that was given.
+func (k *inquiry) lengths(name string) []calc.Length {
+	var all []calc.Length
+	from := Asked
+	if v := k.q.named(name); v != nil {
+		for _, n := range v.more {
+			all = append(all, n.length)
+		}
+	} else {
+		all, from = k.door[name].list, k.door[name].from
+	}
+	for _, l := range all {
+		k.a.Inputs = append(k.a.Inputs, Given{Name: name, Length: l, From: from, Shown: k.show(l)})
+	}
+	return all
 }
 
 // lengthOr takes a length, or assumes one.
@@ -128,7 +153,7 @@ func (k *inquiry) angleOr(name string, otherwise calc.Angle, say string) calc.An
 func (k *inquiry) angle(name string) calc.Angle {
 	v := k.q.named(name)
 	if v == nil || v.num == nil {
-		return 0
+		return k.fromDoor(name, AngleValue).angle
 	}
 	a := calc.Angle(v.num.plain)
 	k.a.Inputs = append(k.a.Inputs, Given{Name: name, Kind: AngleValue, Angle: a, From: Asked, Shown: degreeText(a)})
@@ -139,7 +164,7 @@ func (k *inquiry) angle(name string) calc.Angle {
 func (k *inquiry) word(name string) string {
 	v := k.q.named(name)
 	if v == nil {
-		return ""
+		return k.fromDoor(name, WordValue).word
 	}
 	k.a.Inputs = append(k.a.Inputs, Given{Name: name, Kind: WordValue, Word: v.set.value, From: Asked, Shown: strings.TrimSuffix(v.set.words[0], " …")})
 	return v.set.value

@@ -4,21 +4,26 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"heelpost/jobs"
 )
 
 // open is a question that waits for a reply. It is kept as text: a reply is
 // put into it, and the whole is understood anew.
 type open struct {
-	text     string
-	verb     string   // whose question it is, "" if that is not clear
-	need     []string // inputs a reply may give, in order
-	from, to int      // the part that a reply replaces; 0, 0 for none
+	Text   string   `json:"text"`
+	Verb   string   `json:"verb,omitempty"` // whose question it is, "" if that is not clear
+	Need   []string `json:"need,omitempty"` // inputs a reply may give, in order
+	From   int      `json:"from,omitempty"` // the part that a reply replaces; 0, 0 for none
+	To     int      `json:"to,omitempty"`
+	Order  bool     `json:"order,omitempty"`  // it is an order that lacks something
+	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
 }
 
 // with returns the text with a reply put into it, and false if the reply
 // can't be one to this question.
 func (o *open) with(reply string) (string, bool) {
-	if o.to > o.from {
+	if o.To > o.From {
 		return o.replaced(reply)
 	}
 	tokens := lex(reply, nil)
@@ -32,25 +37,36 @@ func (o *open) with(reply string) (string, bool) {
 				continue
 			}
 			// It names what it gives, or is a choice.
-			return o.text + ", " + reply, true
+			return o.Text + ", " + reply, true
 		}
 	}
-	if len(numbers) == 0 || len(numbers) > len(o.need) {
+	if len(numbers) == 0 || len(numbers) > len(o.Need) {
 		return "", false
 	}
 	var b strings.Builder
-	b.WriteString(o.text)
+	b.WriteString(o.Text)
 	for i, n := range numbers {
-		b.WriteString(", " + o.need[i] + " = " + n)
+		b.WriteString(", " + o.Need[i] + " = " + n)
 	}
 	return b.String(), true
+}
+
+// surveyed returns the order with a reply put behind it, and false if the
+// reply is no part of a door's description.
+func (o *open) surveyed(reply string) (string, bool) {
+	for _, said := range [...]string{reply, o.Before + " " + reply} {
+		if readSurvey(said, new(jobs.Spec)) == nil {
+			return o.Text + " " + said, true
+		}
+	}
+	return "", false
 }
 
 // replaced puts the reply in place of what was not understood: a number with
 // its unit, a unit alone, or a word.
 func (o *open) replaced(reply string) (string, bool) {
 	reply = strings.TrimSpace(reply)
-	old := o.text[o.from:o.to]
+	old := o.Text[o.From:o.To]
 	if _, isUnit := unitWords[strings.ToLower(reply)]; isUnit {
 		fields := strings.Fields(old)
 		reply = strings.TrimSuffix(fields[0], "in") + " " + reply
@@ -59,7 +75,7 @@ func (o *open) replaced(reply string) (string, bool) {
 	if len(tokens) != 1 && len(reply) > len(old)+16 {
 		return "", false
 	}
-	return o.text[:o.from] + " " + reply + " " + o.text[o.to:], true
+	return o.Text[:o.From] + " " + reply + " " + o.Text[o.To:], true
 }
 
 func isFiller(word string) bool {

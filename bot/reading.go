@@ -402,7 +402,7 @@ func (r *reading) fits() bool {
 
 // answerable reports whether calc accepts the reading.
 func (r *reading) answerable() bool {
-	k := &inquiry{&question{reading: *r}, &Answer{}}
+	k := &inquiry{q: &question{reading: *r}, a: &Answer{}}
 	if len(k.lacking()) == 0 {
 		r.verb.answer(k)
 	}

@@ -150,12 +150,7 @@ func (k *inquiry) workCover(in *calc.StopInput, m *calc.StopMark) {
 
 func answerReach(k *inquiry) {
 	in := calc.ReachInput{Setback: k.length("setback"), Key: k.length("key"), Body: k.length("body"), Second: k.length("second")}
-	if v := k.q.named("stocks"); v != nil {
-		for _, n := range v.more {
-			in.Stocks = append(in.Stocks, n.length)
-			k.a.Inputs = append(k.a.Inputs, Given{Name: "stocks", Length: n.length, From: Asked, Shown: k.show(n.length)})
-		}
-	}
+	in.Stocks = k.lengths("stocks")
 	if len(in.Stocks) > 0 || k.has("kerf") {
 		in.Kerf = k.lengthOr("kerf", assumedKerf)
 	}

@@ -1,0 +1,310 @@
+package bot
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"heelpost/jobs"
+)
+
+// pageSize is how many lines a list shows at once.
+const pageSize = 20
+
+func readEvents(data []byte) (events []jobs.Event, err error) {
+	err = json.Unmarshal(data, &events)
+	return events, err
+}
+
+// board shows the site by stage, or the doors that a filter leaves.
+func (e *errand) board(text string) error {
+	fields := strings.Fields(text)
+	page := 1
+	if n := len(fields); n > 0 {
+		if p, err := strconv.Atoi(fields[n-1]); err == nil && p > 0 {
+			page, fields = p, fields[:n-1]
+		}
+	}
+	filter := strings.Join(fields, " ")
+	if filter == "" {
+		lines, err := e.desk.stages(e.ctx, e.site, page, e.msg.At)
+		if err == nil {
+			e.say(KindBoard, strings.Join(lines, "\n"))
+		}
+		return err
+	}
+	return e.index(e.filterIndex(filter), "board "+filter, page)
+}
+
+// filterIndex returns the index that a word of the board names.
+func (e *errand) filterIndex(filter string) string {
+	kind, name, two := strings.Cut(filter, " ")
+	switch {
+	case two && (kind == "floor" || kind == "crew" || kind == "stage"):
+		return kind + "/" + name
+	case filter == "handed over", isStage(filter):
+		return "stage/" + filter
+	}
+	for _, p := range e.site.People {
+		if p.Crew == filter {
+			return "crew/" + filter
+		}
+	}
+	return "group/" + filter
+}
+
+func isStage(s string) bool {
+	for _, stage := range jobs.Stages {
+		if string(stage) == s {
+			return true
+		}
+	}
+	return false
+}
+
+// stages tells how many doors are in each stage, and the doors themselves, a
+// page of each.
+func (d *Desk) stages(ctx context.Context, site *jobs.Site, page int, now time.Time) ([]string, error) {
+	lines := []string{"board of " + site.Name}
+	for _, stage := range jobs.Stages {
+		list, total, err := d.store.Doors(ctx, site.ID+"/stage/"+string(stage), (page-1)*perStage, perStage)
+		if err != nil {
+			return nil, err
+		}
+		if total == 0 {
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("%s: %d", stage, total))
+		for _, rec := range list {
+			j, err := d.open(ctx, rec)
+			if err != nil {
+				return nil, err
+			}
+			lines = append(lines, "  "+j.boardLine(now))
+		}
+		if shown := page * perStage; total > shown {
+			lines = append(lines, fmt.Sprintf("  and %d more: board %s, board %d", total-shown, stage, page+1))
+		}
+	}
+	if len(lines) == 1 {
+		lines = append(lines, "no door is open yet; door open begins one")
+	}
+	failed, err := d.store.Failed(ctx, 0, pageSize)
+	if err == nil && len(failed) > 0 {
+		lines = append(lines, fmt.Sprintf("%d reminders could not be posted: failed lists them", len(failed)))
+	}
+	return lines, err
+}
+
+// count tells how many there are of something.
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
+}
+
+// perStage is how many doors of a stage the board shows at once.
+const perStage = 5
+
+// boardLine tells where a door stands and what holds it.
+func (j *job) boardLine(now time.Time) string {
+	d := &j.door
+	line := d.Spec.ID + ": " + j.waits()
+	if c := d.Cure(now); c.Bonds > 0 && !d.Items["sample"].Settled() {
+		line += " · " + j.cureText()
+	}
+	if planned := d.Planned(); len(planned) > 0 {
+		word := "visit"
+		if planned[0].At.Before(now) {
+			word = "visit overdue"
+		}
+		line += " · " + word + " " + said(planned[0].At, j.site)
+	}
+	if n := len(d.OpenSnags()); n > 0 {
+		line += " · " + count(n, "snag")
+	}
+	return line
+}
+
+// waits tells shortly what comes next at a door.
+func (j *job) waits() string {
+	items := j.items()
+	for i, it := range items {
+		if it.State.Settled() {
+			continue
+		}
+		if open := jobs.Holds(items, it.Stage); len(open) > 0 {
+			return "held by " + j.item(open[0].ID)
+		}
+		text := fmt.Sprintf("%d %s", i+1, it.ID)
+		if it.Hold {
+			text += " (hold)"
+		}
+		return text
+	}
+	if j.door.Handover.IsZero() {
+		return "hand over"
+	}
+	return "handed over"
+}
+
+// index shows a page of the doors in one of the site's sets.
+func (e *errand) index(name, title string, page int) error {
+	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/"+name, (page-1)*pageSize, pageSize)
+	if err != nil {
+		return err
+	}
+	lines := []string{title + ": " + count(total, "door")}
+	for _, rec := range list {
+		j, err := e.desk.open(e.ctx, rec)
+		if err != nil {
+			return err
+		}
+		lines = append(lines, j.boardLine(e.msg.At))
+	}
+	if page*pageSize < total {
+		lines = append(lines, fmt.Sprintf("more: %s %d", title, page+1))
+	}
+	e.say(KindBoard, strings.Join(lines, "\n"))
+	return nil
+}
+
+func (e *errand) mine(text string) error {
+	page, err := strconv.Atoi(text)
+	if err != nil || page < 1 {
+		page = 1
+	}
+	return e.index("person/"+e.msg.Person, "doors mine", page)
+}
+
+func (e *errand) today(string) error { return e.until(1) }
+func (e *errand) week(string) error  { return e.until(7) }
+
+// until shows what is planned or ends within so many days.
+func (e *errand) until(days int) error {
+	end := jobs.DateOf(e.msg.At.In(e.site.Zone)).Add(days).At(0, e.site.Zone)
+	lines, err := e.desk.agenda(e.ctx, e.site, end, e.msg.At)
+	if err != nil {
+		return err
+	}
+	if len(lines) == 0 {
+		lines = []string{"nothing is planned and nothing cures until " + said(end, e.site)}
+	}
+	e.say(KindBoard, strings.Join(lines, "\n"))
+	return nil
+}
+
+// agenda lists visits and cures that come before end, the first ones first.
+func (d *Desk) agenda(ctx context.Context, site *jobs.Site, end, now time.Time) ([]string, error) {
+	var lines []string
+	for _, index := range [...]string{"visits", "curing"} {
+		list, _, err := d.store.Doors(ctx, site.ID+"/"+index, 0, pageSize)
+		if err != nil {
+			return nil, err
+		}
+		for _, rec := range list {
+			j, err := d.open(ctx, rec)
+			if err != nil {
+				return nil, err
+			}
+			at := j.door.Cure(now).End
+			if index == "visits" {
+				at = j.door.Planned()[0].At
+			}
+			if at.Before(end) {
+				lines = append(lines, j.boardLine(now))
+			}
+		}
+	}
+	return lines, nil
+}
+
+func (e *errand) visits(string) error { return e.index("visits", "visits", 1) }
+
+func (e *errand) snags(string) error {
+	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", 0, pageSize)
+	if err != nil {
+		return err
+	}
+	lines := []string{"open snags at " + count(total, "door")}
+	for _, rec := range list {
+		j, err := e.desk.open(e.ctx, rec)
+		if err != nil {
+			return err
+		}
+		for _, s := range j.door.OpenSnags() {
+			lines = append(lines, fmt.Sprintf("%s %s: %s, @%s, since %s", j.door.Spec.ID, s.ID, s.Text, s.Owner, said(s.Opened, j.site)))
+		}
+	}
+	e.say(KindBoard, strings.Join(lines, "\n"))
+	return nil
+}
+
+// LayRules puts the recurring notices of every site, unless they stand.
+func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
+	d.mu.Lock()
+	sites := append([]*jobs.Site{}, d.sites...)
+	d.mu.Unlock()
+	for _, site := range sites {
+		next, ok := site.Digests.Next(now, site.Zone)
+		if !ok {
+			continue
+		}
+		change := jobs.Change{Op: fmt.Sprintf("rules:%s:%d", site.ID, now.UnixNano()), At: jobs.NowAt(now),
+			Keep: []jobs.Notice{digestNotice(site, next, now)}}
+		if _, err := d.store.Commit(ctx, change); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func digestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
+	return jobs.Notice{ID: "digest:" + site.ID, Kind: "digest", Due: jobs.DueAt(at),
+		Args: map[string]string{"site": site.ID, "since": since.UTC().Format(time.RFC3339)}}
+}
+
+// digest draws the foreman's morning board: what changed since the last one,
+// and the stages. Times that were missed are caught up by this one, which
+// says so.
+func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, error) {
+	site := d.siteByID(n.Args["site"])
+	if site == nil {
+		return Post{}, nil, nil
+	}
+	now := d.clock()
+	since, err := time.Parse(time.RFC3339, n.Args["since"])
+	if err != nil {
+		since = now
+	}
+	lines, err := d.stages(ctx, site, 1, now)
+	if err != nil {
+		return Post{}, nil, err
+	}
+	changed, _, err := d.store.Doors(ctx, site.ID+"/changed", 0, pageSize)
+	if err != nil {
+		return Post{}, nil, err
+	}
+	for _, rec := range changed {
+		j, err := d.open(ctx, rec)
+		if err != nil {
+			return Post{}, nil, err
+		}
+		if j.door.Updated.After(since) {
+			lines = append(lines, "changed: "+j.door.Spec.ID+", "+string(j.door.Stage)+", "+said(j.door.Updated, site))
+		}
+	}
+	if missed := site.Digests.Missed(n.Due.Time(), now, site.Zone); missed > 0 {
+		lines = append(lines, fmt.Sprintf("the bot was away: this stands for %d more", missed))
+	}
+	post := Post{Channel: site.Channels[0], Kind: KindBoard, Text: strings.Join(lines, "\n")}
+	next, ok := site.Digests.Next(now, site.Zone)
+	if !ok {
+		return post, nil, nil
+	}
+	return post, []jobs.Notice{digestNotice(site, next, now)}, nil
+}

@@ -1,0 +1,303 @@
+package bot
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"heelpost/jobs"
+)
+
+// Desk is where door jobs are worked on: it decides what people order by the
+// rules of jobs, commits it to the store, and draws what is to be said from
+// the state when it is said.
+type Desk struct {
+	store  jobs.Store
+	post   Poster
+	runner *jobs.Runner
+
+	mu     sync.Mutex
+	now    time.Time // of the last step
+	sites  []*jobs.Site
+	sheets map[string]*jobs.Sheet // the current ones, by name
+	kept   map[string]*jobs.Sheet // by hash
+}
+
+// Poster brings a post to where people see it.
+type Poster interface {
+	// Post posts, and returns where the post can be found.
+	Post(ctx context.Context, p Post) (ref string, err error)
+	// Find looks for the post of that id in its thread.
+	Find(ctx context.Context, thread, id string) (ref string, found bool, err error)
+}
+
+// NewDesk returns a desk without sites and sheets. Its name is unique to the
+// process.
+func NewDesk(name string, store jobs.Store, post Poster) *Desk {
+	d := &Desk{store: store, post: post, sheets: map[string]*jobs.Sheet{}, kept: map[string]*jobs.Sheet{}}
+	d.runner = jobs.NewRunner(name, store, d)
+	return d
+}
+
+// Step begins to send what is due at now and returns when to step again.
+func (d *Desk) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
+	d.mu.Lock()
+	d.now = now
+	d.mu.Unlock()
+	return d.runner.Step(ctx, now)
+}
+
+// Wait returns when what the last steps began is sent.
+func (d *Desk) Wait() { d.runner.Wait() }
+
+// clock returns the time of the last step.
+func (d *Desk) clock() time.Time {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.now
+}
+
+// UseSheet takes a hardware sheet into use, in place of one of the same name.
+// Doors keep the one they were opened with. The file is kept first, so that
+// no door can refer to a sheet that is lost.
+func (d *Desk) UseSheet(ctx context.Context, file []byte) error {
+	sheet, err := jobs.ParseSheet(file)
+	if err != nil {
+		return err
+	}
+	if err := d.store.Keep(ctx, sheet.Hash, file); err != nil {
+		return err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.sheets[sheet.Name] = sheet
+	d.kept[sheet.Hash] = sheet
+	return nil
+}
+
+// UseSite takes a site into use, in place of one of the same id.
+func (d *Desk) UseSite(site *jobs.Site) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for i, s := range d.sites {
+		if s.ID == site.ID {
+			d.sites[i] = site
+			return
+		}
+	}
+	d.sites = append(d.sites, site)
+}
+
+// site returns the site of a channel, nil if it has none.
+func (d *Desk) site(channel string) *jobs.Site {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, s := range d.sites {
+		for _, c := range s.Channels {
+			if c == channel {
+				return s
+			}
+		}
+	}
+	return nil
+}
+
+func (d *Desk) siteByID(id string) *jobs.Site {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, s := range d.sites {
+		if s.ID == id {
+			return s
+		}
+	}
+	return nil
+}
+
+// sheet returns the sheet of a hash.
+func (d *Desk) sheet(ctx context.Context, hash string) (*jobs.Sheet, error) {
+	d.mu.Lock()
+	sheet := d.kept[hash]
+	d.mu.Unlock()
+	if sheet != nil {
+		return sheet, nil
+	}
+	file, err := d.store.Kept(ctx, hash)
+	if err != nil {
+		return nil, fmt.Errorf("hardware sheet %.8s: %w", hash, err)
+	}
+	if sheet, err = jobs.ParseSheet(file); err != nil {
+		return nil, fmt.Errorf("hardware sheet %.8s: %w", hash, err)
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.kept[hash] = sheet
+	return sheet, nil
+}
+
+// job is a door as it stands, with what it is judged against.
+type job struct {
+	key   string // site and id
+	rec   jobs.Record
+	door  jobs.Door
+	sheet *jobs.Sheet
+	site  *jobs.Site
+}
+
+func doorKey(site, id string) string { return site + "/" + id }
+
+// job reads a door; jobs.ErrNotFound if there is none.
+func (d *Desk) job(ctx context.Context, key string) (*job, error) {
+	rec, err := d.store.Door(ctx, key)
+	if err != nil {
+		return nil, err
+	}
+	return d.open(ctx, rec)
+}
+
+// open reads a record.
+func (d *Desk) open(ctx context.Context, rec jobs.Record) (*job, error) {
+	j := &job{key: rec.Key, rec: rec}
+	if err := json.Unmarshal(rec.State, &j.door); err != nil {
+		return nil, fmt.Errorf("door %s: %w", rec.Key, err)
+	}
+	siteID, _, _ := strings.Cut(rec.Key, "/")
+	if j.site = d.siteByID(siteID); j.site == nil {
+		return nil, fmt.Errorf("door %s: there is no site file for %s", rec.Key, siteID)
+	}
+	var err error
+	j.sheet, err = d.sheet(ctx, j.door.Spec.SheetHash)
+	return j, err
+}
+
+// tries is how often a change is decided anew when somebody else was faster.
+const tries = 5
+
+// change decides a command against a door and commits what comes of it; new
+// doors need their spec's sheet. What is said of it follows as a notice.
+func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key string, cmd jobs.Command) error {
+	for try := 1; ; try++ {
+		j, err := d.job(ctx, key)
+		if errors.Is(err, jobs.ErrNotFound) {
+			j, err = d.blank(key, site, cmd)
+		}
+		if err != nil {
+			return err
+		}
+		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
+			if j.sheet = d.current(c.Spec.Sheet); j.sheet == nil {
+				return fmt.Errorf("there is no hardware sheet %s", c.Spec.Sheet)
+			}
+		}
+		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, Site: site, Now: m.At, Who: m.Person, Op: m.ID})
+		if err != nil {
+			return &refusal{err}
+		}
+		if len(dec.Events) == 0 {
+			return nil
+		}
+		err = d.commit(ctx, m, j, dec)
+		if !errors.Is(err, jobs.ErrConflict) || try == tries {
+			return err
+		}
+	}
+}
+
+// refusal is an error that the asker is told as it is.
+type refusal struct{ error }
+
+func (r *refusal) Unwrap() error { return r.error }
+
+// blank returns a door that is not open yet.
+func (d *Desk) blank(key string, site *jobs.Site, cmd jobs.Command) (*job, error) {
+	j := &job{key: key, site: site}
+	open, ok := cmd.(*jobs.Open)
+	if !ok {
+		return nil, &refusal{fmt.Errorf("there is no door %s here; door open %s begins its job", doorID(key), doorID(key))}
+	}
+	if j.sheet = d.current(open.Spec.Sheet); j.sheet == nil {
+		return nil, &refusal{fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)}
+	}
+	return j, nil
+}
+
+func (d *Desk) current(sheet string) *jobs.Sheet {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.sheets[sheet]
+}
+
+func doorID(key string) string { return key[strings.IndexByte(key, '/')+1:] }
+
+// commit puts a decision into the store: door, log, indices, reminders and
+// what is said of it, all or nothing.
+func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision) error {
+	state, err := json.Marshal(dec.Door)
+	if err != nil {
+		return err
+	}
+	entry, err := json.Marshal(dec.Events)
+	if err != nil {
+		return err
+	}
+	change := jobs.Change{Op: m.ID, At: jobs.NowAt(m.At), Done: m.Held,
+		Door: &jobs.DoorChange{Key: j.key, Version: j.rec.Version, State: state, Entry: entry, Index: indices(j.site, &dec.Door)}}
+	change.Put = append(change.Put, jobs.Notice{ID: j.key + ":entry:" + m.ID, Kind: "entry", Door: j.key, Thread: j.key, Due: jobs.NowAt(m.At),
+		Args: map[string]string{"v": strconv.FormatInt(j.rec.Version+1, 10), "by": m.Person}})
+	for _, r := range dec.Reminders {
+		id := j.key + ":" + r.ID
+		if r.Cancel {
+			change.Cancel = append(change.Cancel, id)
+			continue
+		}
+		due := jobs.DueAt(r.Due)
+		if !r.Due.After(m.At) {
+			due = jobs.NowAt(m.At)
+		}
+		change.Put = append(change.Put, jobs.Notice{ID: id, Kind: r.Kind, Args: r.Args, Due: due, Door: j.key, Thread: j.key})
+	}
+	_, err = d.store.Commit(ctx, change)
+	return err
+}
+
+// indices lists the sets that a door stands in.
+func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
+	s := &d.Spec
+	name := func(parts ...string) string { return site.ID + "/" + strings.Join(parts, "/") }
+	all := []jobs.Index{
+		{Name: name("all")}, {Name: name("stage", string(d.Stage))}, {Name: name("group", group(s.ID))}, {Name: name("floor", s.Floor)},
+		{Name: name("changed"), Score: -float64(d.Updated.UnixMilli())},
+	}
+	crews := map[string]bool{}
+	for _, id := range append([]string{s.Foreman}, s.Crew...) {
+		all = append(all, jobs.Index{Name: name("person", id)})
+		if p, ok := site.Person(id); ok && p.Crew != "" && !crews[p.Crew] {
+			crews[p.Crew] = true
+			all = append(all, jobs.Index{Name: name("crew", p.Crew)})
+		}
+	}
+	if n := len(d.OpenSnags()); n > 0 {
+		all = append(all, jobs.Index{Name: name("snags"), Score: -float64(n)})
+	}
+	if planned := d.Planned(); len(planned) > 0 {
+		all = append(all, jobs.Index{Name: name("visits"), Score: float64(planned[0].At.UnixMilli())})
+	}
+	if c := d.Cure(d.Updated); c.Bonds > 0 && !d.Items["sample"].Settled() && d.Handover.IsZero() {
+		end := c.End
+		if end.IsZero() {
+			end = d.Updated
+		}
+		all = append(all, jobs.Index{Name: name("curing"), Score: float64(end.UnixMilli())})
+	}
+	return all
+}
+
+// group is the part of a door's id before its last number: A- of A-101.
+func group(id string) string { return strings.TrimRight(id, "0123456789") }
+
+// said is how an instant is told at a site.
+func said(t time.Time, site *jobs.Site) string { return t.In(site.Zone).Format("Mon 2006-01-02 15:04") }

@@ -1,0 +1,116 @@
+package bot
+
+import (
+	"context"
+	"errors"
+
+	"heelpost/calc"
+	"heelpost/jobs"
+)
+
+// doorValue is what a door gives for an input of a question.
+type doorValue struct {
+	length calc.Length
+	angle  calc.Angle
+	word   string
+	list   []calc.Length
+	from   Origin
+}
+
+// testedDoor is the key under which a door says that its gaps come from test
+// evidence.
+const testedDoor = "tested"
+
+// about returns the door in whose thread a message stands, nil if it stands
+// in none.
+func (d *Desk) about(ctx context.Context, m Message) (*job, error) {
+	site := d.site(m.Channel)
+	if site == nil || m.Thread == "" {
+		return nil, nil
+	}
+	j, err := d.job(ctx, doorKey(site.ID, m.Thread))
+	if errors.Is(err, jobs.ErrNotFound) {
+		return nil, nil
+	}
+	return j, err
+}
+
+// values returns what the door and its sheet give for the inputs of
+// questions.
+func (j *job) values() map[string]doorValue {
+	s, sh := &j.door.Spec, j.sheet
+	v := map[string]doorValue{}
+	length := func(name string, l calc.Length, from Origin) {
+		if l != 0 {
+			v[name] = doorValue{length: l, from: from}
+		}
+	}
+	length("thickness", s.Thickness, FromDoor)
+	length("setback", s.Setback, FromDoor)
+	length("width", s.Width, FromDoor)
+	length("opening", s.OpeningWidth, FromDoor)
+	length("height", s.OpeningHeight, FromDoor)
+	length("covering", s.Covering, FromDoor)
+	length("lining", s.Lining, FromDoor)
+	length("stop_width", s.StopWidth, FromDoor)
+	if s.HasCover {
+		v["cover"] = doorValue{length: s.Cover, from: FromDoor}
+	}
+	if s.CoverTo != "" {
+		v["cover_to"] = doorValue{word: s.CoverTo, from: FromDoor}
+	}
+	v["swing"] = doorValue{word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], from: FromDoor}
+	for name, as := range map[string][]string{"heel_gap": {"gap", "gap_heel"}, "lead_gap": {"gap_lead"}} {
+		if n, ok := j.door.Number(name); ok {
+			for _, input := range as {
+				length(input, n.Value.Length(), FromDoor)
+			}
+		}
+	}
+	length("template", sh.Floor.Template, FromSheet)
+	length("plate_length", sh.Floor.Length, FromSheet)
+	length("spindle_lift", sh.Floor.Lift, FromSheet)
+	length("bit", sh.Holes[s.Floor], FromSheet)
+	length("key", sh.Key.Reach, FromSheet)
+	length("body", sh.Key.Body, FromSheet)
+	length("kerf", sh.Key.Kerf, FromSheet)
+	v["stocks"] = doorValue{list: sh.Key.Stocks, from: FromSheet}
+	v["point"] = doorValue{angle: sh.Pins.Point, from: FromSheet}
+	if pin, ok := j.door.Number("pin_length"); ok {
+		length("depth", pin.Value.Length()+sh.Pins.Allowance, FromSheet)
+		v["full_bore"] = doorValue{word: "yes", from: FromSheet}
+	}
+	if s.Tested() {
+		v[testedDoor] = doorValue{}
+	}
+	return v
+}
+
+// fromDoor takes an input from the door, and notes that it came from there.
+func (k *inquiry) fromDoor(name string, kind GivenKind) doorValue {
+	d, ok := k.door[name]
+	if !ok || d.from == "" {
+		return doorValue{}
+	}
+	g := Given{Name: name, Kind: kind, Length: d.length, Angle: d.angle, Word: d.word, From: d.from}
+	switch kind {
+	case LengthValue:
+		g.Shown = k.show(d.length)
+	case AngleValue:
+		g.Shown = degreeText(d.angle)
+	default:
+		g.Shown = words(name) + " " + d.word
+	}
+	k.a.Inputs = append(k.a.Inputs, g)
+	return d
+}
+
+// tested refuses to compute the gap of a door whose gaps come from its test
+// evidence.
+func (k *inquiry) tested() bool {
+	if _, ok := k.door[testedDoor]; ok {
+		k.a.Error = "this is a fire or smoke door: its gaps come from its test evidence, none is computed for it; the foreman enters them, as correct evidence heel 4 lead 3 and which evidence that is"
+		return true
+	}
+	return false
+}

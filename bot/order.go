@@ -1,0 +1,347 @@
+package bot
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"heelpost/calc"
+	"heelpost/jobs"
+)
+
+// order is something that people tell the bot to do or to show. The table of
+// orders drives parsing, help and permissions' words alike.
+type order struct {
+	words  []string // that begin it
+	usage  string
+	what   string
+	atDoor bool // needs a door: said in its thread, or after door and its id
+	run    func(*errand, string) error
+}
+
+// errand is a message on its way through the orders.
+type errand struct {
+	ctx   context.Context
+	desk  *Desk
+	msg   Message
+	site  *jobs.Site
+	id    string // of the door spoken of, "" for none
+	posts []Post
+	open  *open // what was asked back
+}
+
+// orders is built by a function: showing help reads the table it stands in.
+func orders() []order {
+	return []order{
+		{words: []string{"door open", "open door"}, usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
+			what: "open a door's job; what is missing is asked for", run: (*errand).openDoor},
+		{words: []string{"card"}, usage: "card", what: "the door's numbers", atDoor: true, run: (*errand).card},
+		{words: []string{"list", "checklist"}, usage: "list", what: "its checklist; list floor for one stage", atDoor: true, run: (*errand).list},
+		{words: []string{"next"}, usage: "next", what: "what comes next", atDoor: true, run: (*errand).next},
+		{words: []string{"log", "door log"}, usage: "log", what: "its story", atDoor: true, run: (*errand).log},
+		{words: []string{"tick"}, usage: "tick 3", what: "tick an item, by number or name", atDoor: true, run: (*errand).tick},
+		{words: []string{"untick"}, usage: "untick 3 because the joint was missed", what: "take a tick back", atDoor: true, run: (*errand).untick},
+		{words: []string{"leave out"}, usage: "leave out 7 because the client has a photo", what: "an item does not concern this door", atDoor: true, run: (*errand).leaveOut},
+		{words: []string{"override"}, usage: "override 5 because the steel was seen open", what: "foreman: pass a hold point", atDoor: true, run: (*errand).override},
+		{words: []string{"read", "reading"}, usage: "read heel-top 8.5", what: "enter a reading, or none and how it was looked for", atDoor: true, run: (*errand).read},
+		{words: []string{"photo"}, usage: "photo 8 kept in the site folder", what: "note a photo", atDoor: true, run: (*errand).photo},
+		{words: []string{"mix"}, usage: "mix floor batch K71 expires 2027-09-30", what: "adhesive is mixed: its working time runs", atDoor: true, run: (*errand).mix},
+		{words: []string{"bond"}, usage: "bond floor", what: "the plate lies in it: the cure runs", atDoor: true, run: (*errand).bond},
+		{words: []string{"temperature"}, usage: "temperature 14", what: "of the substrate, in °C", atDoor: true, run: (*errand).temperature},
+		{words: []string{"knocked"}, usage: "knocked floor because a trolley hit it", what: "the plate was knocked: its hours start again", atDoor: true, run: (*errand).knocked},
+		{words: []string{"word"}, usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: "foreman: the adhesive maker's written word", atDoor: true, run: (*errand).word},
+		{words: []string{"correct"}, usage: "correct setback 66 because measured again", what: "correct the door's description", atDoor: true, run: (*errand).correct},
+		{words: []string{"snag"}, usage: "snag scratch on the leaf @bo", what: "open a snag, for somebody", atDoor: true, run: (*errand).snag},
+		{words: []string{"close"}, usage: "close s1 polished out", what: "close a snag with what was done", atDoor: true, run: (*errand).closeSnag},
+		{words: []string{"move visit"}, usage: "move visit to Thursday 9:00", what: "move the planned visit", atDoor: true, run: (*errand).moveVisit},
+		{words: []string{"cancel visit"}, usage: "cancel visit because the client is away", what: "call it off", atDoor: true, run: (*errand).cancelVisit},
+		{words: []string{"visit"}, usage: "visit Thursday 9:00 to set the margins", what: "plan a return", atDoor: true, run: (*errand).visit},
+		{words: []string{"done"}, usage: "done", what: "answers a visit's reminder: it was made", atDoor: true, run: (*errand).done},
+		{words: []string{"yes"}, usage: "yes", what: "takes the visit that a reminder proposes", atDoor: true, run: (*errand).yes},
+		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts the last reminder off", atDoor: true, run: (*errand).snooze},
+		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},
+		{words: []string{"hand over"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
+		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board floor screed, board hang, board 2", run: (*errand).board},
+		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", run: (*errand).mine},
+		{words: []string{"today"}, usage: "today", what: "visits and cures of today; week and visits tell more", run: (*errand).today},
+		{words: []string{"week"}, usage: "week", what: "the same for seven days", run: (*errand).week},
+		{words: []string{"visits"}, usage: "visits", what: "all planned visits, overdue ones first", run: (*errand).visits},
+		{words: []string{"snags"}, usage: "snags", what: "open snags", run: (*errand).snags},
+		{words: []string{"failed"}, usage: "failed", what: "reminders that could not be posted", run: (*errand).failed},
+		{words: []string{"retry"}, usage: "retry 1", what: "send a failed reminder again", run: (*errand).retry},
+	}
+}
+
+// Handle carries out a message if it is an order; ok is false if it is none.
+func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *open, ok bool, err error) {
+	e := &errand{ctx: ctx, desk: d, msg: m, site: d.site(m.Channel), id: m.Thread}
+	text := e.address(strings.TrimSpace(m.Text))
+	o, rest := findOrder(text)
+	if o == nil {
+		return nil, nil, false, nil
+	}
+	switch {
+	case e.site == nil:
+		err = &refusal{errors.New("this channel belongs to no site: the site files say which channels do")}
+	case o.atDoor && e.id == "":
+		err = &refusal{fmt.Errorf("which door? say it in the door's thread, or as door A-101 %s", o.usage)}
+	default:
+		err = o.run(e, rest)
+	}
+	var no *refusal
+	if errors.As(err, &no) {
+		e.say(KindError, no.Error())
+		err = nil
+	}
+	return e.posts, e.open, true, err
+}
+
+// address takes "door A-101" from the front of an order.
+func (e *errand) address(text string) string {
+	fields := strings.Fields(text)
+	if len(fields) < 2 || !strings.EqualFold(fields[0], "door") {
+		return text
+	}
+	second := fields[1]
+	if strings.EqualFold(second, "log") && len(fields) == 3 {
+		e.id = fields[2]
+		return "log"
+	}
+	if strings.EqualFold(second, "open") || !strings.ContainsAny(second, "0123456789") || !e.known(second) {
+		return text
+	}
+	e.id = second
+	if len(fields) == 2 {
+		return "card"
+	}
+	return strings.Join(fields[2:], " ")
+}
+
+// known reports whether there is a door of that id here.
+func (e *errand) known(id string) bool {
+	if e.site == nil {
+		return false
+	}
+	_, err := e.desk.store.Door(e.ctx, doorKey(e.site.ID, id))
+	return err == nil
+}
+
+// findOrder returns the order that the text begins with, and the rest.
+func findOrder(text string) (*order, string) {
+	all := orders()
+	for i := range all {
+		for _, w := range all[i].words {
+			if len(text) >= len(w) && strings.EqualFold(text[:len(w)], w) && (len(text) == len(w) || strings.ContainsAny(text[len(w):len(w)+1], " \t\n,:.!")) {
+				return &all[i], strings.Trim(text[len(w):], " \t\n,:.!")
+			}
+		}
+	}
+	return nil, ""
+}
+
+// say answers at once. What changes nothing need not be kept.
+func (e *errand) say(kind Kind, text string) {
+	e.posts = append(e.posts, Post{At: e.msg.At, Channel: e.msg.Channel, Thread: e.msg.Thread, To: e.msg.Person, Kind: kind, Text: text})
+}
+
+// do changes the door; what is said of it follows as a notice.
+func (e *errand) do(cmd jobs.Command) error {
+	return e.desk.change(e.ctx, e.msg, e.site, doorKey(e.site.ID, e.id), cmd)
+}
+
+// job reads the door spoken of.
+func (e *errand) job() (*job, error) {
+	j, err := e.desk.job(e.ctx, doorKey(e.site.ID, e.id))
+	if errors.Is(err, jobs.ErrNotFound) {
+		return nil, &refusal{fmt.Errorf("there is no door %s here", e.id)}
+	}
+	return j, err
+}
+
+// item takes an item's number or name from the front of the text.
+func (e *errand) item(text string) (it jobs.Item, rest string, err error) {
+	j, err := e.job()
+	if err != nil {
+		return it, "", err
+	}
+	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	first = strings.ToLower(strings.TrimRight(first, ":,"))
+	items := j.items()
+	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
+	if i < 0 {
+		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {
+			return it, "", &refusal{fmt.Errorf("%q is no item of this door's list: 1 to %d, or a name; list shows them", cutText(first, 40), len(items))}
+		}
+		i--
+	}
+	return items[i], strings.TrimSpace(rest), nil
+}
+
+// reason takes what stands after "because".
+func reason(text string) (before, why string) {
+	i := strings.Index(strings.ToLower(text), "because")
+	if i < 0 {
+		return text, ""
+	}
+	return strings.Trim(text[:i], " ,"), strings.TrimSpace(text[i+len("because"):])
+}
+
+func (e *errand) openDoor(text string) error {
+	id, rest, _ := strings.Cut(text, " ")
+	spec := jobs.Spec{ID: id}
+	if err := readSurvey(rest, &spec); err != nil {
+		return &refusal{err}
+	}
+	missing := spec.Missing()
+	if len(missing) == 0 {
+		e.id = id
+		return e.do(&jobs.Open{Spec: spec})
+	}
+	w := wanted[missing[0]]
+	e.open = &open{Text: "door open " + text, Order: true, Before: w.before}
+	e.say(KindAsk, "door "+id+": "+w.ask)
+	return nil
+}
+
+func (e *errand) correct(text string) error {
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	what, why := reason(text)
+	spec := j.door.Spec
+	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
+	if err := readSurvey(what, &spec); err != nil {
+		return &refusal{err}
+	}
+	return e.do(&jobs.Correction{Spec: spec, Why: why})
+}
+
+func (e *errand) tick(text string) error {
+	it, note, err := e.item(text)
+	if err != nil {
+		return err
+	}
+	return e.do(&jobs.TickItem{Item: it.ID, Note: note})
+}
+
+func (e *errand) untick(text string) error {
+	it, rest, err := e.item(text)
+	if err != nil {
+		return err
+	}
+	_, why := reason(rest)
+	return e.do(&jobs.Untick{Item: it.ID, Why: why})
+}
+
+func (e *errand) leaveOut(text string) error {
+	it, rest, err := e.item(text)
+	if err != nil {
+		return err
+	}
+	_, why := reason(rest)
+	return e.do(&jobs.NotApplicable{Item: it.ID, Why: why})
+}
+
+func (e *errand) override(text string) error {
+	it, rest, err := e.item(text)
+	if err != nil {
+		return err
+	}
+	_, why := reason(rest)
+	why, word, _ := strings.Cut(why, " word ")
+	return e.do(&jobs.OverrideHold{Item: it.ID, Why: why, Word: word})
+}
+
+func (e *errand) photo(text string) error {
+	it, where, err := e.item(text)
+	if err != nil {
+		return err
+	}
+	return e.do(&jobs.PhotoItem{Item: it.ID, Where: where})
+}
+
+func (e *errand) read(text string) error {
+	it, rest, err := e.item(text)
+	if err != nil {
+		return err
+	}
+	if first, note, _ := strings.Cut(rest, " "); strings.EqualFold(strings.Trim(first, ",:"), "none") {
+		return e.do(&jobs.ReadItem{Item: it.ID, None: true, Note: note})
+	}
+	v, note, err := measure(rest, it.Unit)
+	if err != nil {
+		return &refusal{fmt.Errorf("%s: %w", it.ID, err)}
+	}
+	return e.do(&jobs.ReadItem{Item: it.ID, Value: v, Note: note})
+}
+
+// measure reads a number in a unit, said or not, and what is noted after it.
+func measure(text, unit string) (v jobs.Measure, note string, err error) {
+	n, ok := scanNumber(text, 0)
+	if !ok {
+		return v, "", fmt.Errorf("a reading in %s is wanted, as 8.5", unit)
+	}
+	if n.doubt != certain {
+		return v, "", fmt.Errorf("I can't be sure of the number %s", n.raw)
+	}
+	note = strings.TrimSpace(text[n.end:])
+	if unit == "mm" {
+		if n.unit == degrees {
+			return v, "", fmt.Errorf("%s is no length", n.raw)
+		}
+		return jobs.OfLength(n.length), note, nil
+	}
+	first, after, _ := strings.Cut(note, " ")
+	if strings.EqualFold(first, unit) || n.unit == degrees && unit == "°C" && strings.EqualFold(first, "c") {
+		note = after
+	} else if n.unit != bare && !(n.unit == degrees && unit == "°C") {
+		return v, "", fmt.Errorf("%s is not in %s", n.raw, unit)
+	}
+	return jobs.Of(n.plain, unit), strings.TrimSpace(note), nil
+}
+
+func (e *errand) mix(text string) error {
+	where, rest, _ := strings.Cut(text, " ")
+	batch, expiry, ok := strings.Cut(strings.TrimPrefix(rest, "batch "), " expires ")
+	if !ok {
+		return &refusal{errors.New("which batch, and until when is it good? as mix floor batch K71 expires 2027-09-30")}
+	}
+	date, err := jobs.ParseDate(strings.TrimSpace(expiry))
+	if err != nil {
+		return &refusal{err}
+	}
+	return e.do(&jobs.MixAdhesive{Where: strings.ToLower(where), Batch: strings.TrimSpace(batch), Expiry: date})
+}
+
+func (e *errand) bond(text string) error {
+	return e.do(&jobs.BondPlate{Where: strings.ToLower(text)})
+}
+
+func (e *errand) temperature(text string) error {
+	v, _, err := measure(strings.TrimSpace(text), "°C")
+	if err != nil {
+		return &refusal{err}
+	}
+	return e.do(&jobs.ReadWarmth{T: calc.Temperature(v.Value())})
+}
+
+func (e *errand) knocked(text string) error {
+	where, why := reason(text)
+	return e.do(&jobs.Knock{Where: strings.ToLower(where), Why: why})
+}
+
+func (e *errand) word(text string) error {
+	what, why := reason(text)
+	where, until, ok := strings.Cut(what, " until ")
+	if !ok {
+		return &refusal{errors.New("until when is the bond left alone by the maker's word? as word floor until 2027-03-04 12:00 because the letter is in the folder")}
+	}
+	at, err := e.site.When(until, e.msg.At)
+	if err != nil {
+		return &refusal{err}
+	}
+	return e.do(&jobs.GiveWord{Where: strings.ToLower(strings.TrimSpace(where)), Why: why, Word: why, Until: at})
+}

@@ -1,0 +1,293 @@
+package bot
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"heelpost/jobs"
+)
+
+func (e *errand) snag(text string) error {
+	owner := ""
+	fields := strings.Fields(text)
+	if n := len(fields); n > 0 && strings.HasPrefix(fields[n-1], "@") {
+		owner = strings.TrimPrefix(fields[n-1], "@")
+		text = strings.TrimSpace(strings.TrimSuffix(text, fields[n-1]))
+	}
+	return e.do(&jobs.OpenSnag{Text: text, Owner: owner})
+}
+
+func (e *errand) closeSnag(text string) error {
+	id, done, _ := strings.Cut(strings.TrimPrefix(text, "snag "), " ")
+	return e.do(&jobs.CloseSnag{ID: strings.ToLower(id), Done: done})
+}
+
+// when reads a time; what stands after " to " or "because" is why.
+func (e *errand) when(text string) (time.Time, string, error) {
+	phrase, why := reason(text)
+	if why == "" {
+		if i := strings.Index(phrase, " to "); i > 0 {
+			phrase, why = phrase[:i], phrase[i+1:]
+		}
+	}
+	at, err := e.site.When(phrase, e.msg.At)
+	if err != nil {
+		return at, "", &refusal{err}
+	}
+	return at, why, nil
+}
+
+func (e *errand) visit(text string) error {
+	if done, ok := strings.CutPrefix(text, "done"); ok {
+		return e.done(done)
+	}
+	at, why, err := e.when(text)
+	if err != nil {
+		return err
+	}
+	return e.do(&jobs.SetVisit{At: at, Why: why})
+}
+
+// visitID takes a visit's id from the front of the text, if it stands there.
+func visitID(text string) (id, rest string) {
+	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if len(first) > 1 && (first[0] == 'v' || first[0] == 'V') && isDigit(first[1]) {
+		return strings.ToLower(first), rest
+	}
+	return "", strings.TrimSpace(text)
+}
+
+func (e *errand) moveVisit(text string) error {
+	id, rest := visitID(text)
+	at, _, err := e.when(strings.TrimPrefix(rest, "to "))
+	if err != nil {
+		return err
+	}
+	return e.do(&jobs.MoveVisit{ID: id, At: at})
+}
+
+func (e *errand) cancelVisit(text string) error {
+	what, why := reason(text)
+	id, _ := visitID(what)
+	return e.do(&jobs.CancelVisit{ID: id, Why: why})
+}
+
+// spoken returns the reminders of the door that were due by now, the latest
+// first, of some kinds.
+func (e *errand) spoken(kinds ...string) ([]jobs.Reminder, error) {
+	j, err := e.job()
+	if err != nil {
+		return nil, err
+	}
+	var out []jobs.Reminder
+	for _, r := range jobs.Pending(&j.door, j.sheet, j.site) {
+		if !r.Due.After(e.msg.At) && slices.Contains(kinds, r.Kind) {
+			out = append(out, r)
+		}
+	}
+	slices.SortFunc(out, func(a, b jobs.Reminder) int {
+		if c := b.Due.Compare(a.Due); c != 0 {
+			return c
+		}
+		return strings.Compare(a.ID, b.ID)
+	})
+	return out, nil
+}
+
+// done answers the one visit that is spoken of. It never passes a hold
+// point: the control sample is ticked by itself.
+func (e *errand) done(note string) error {
+	spoken, err := e.spoken(jobs.VisitDue)
+	if err != nil {
+		return err
+	}
+	seen := map[string]bool{}
+	for _, r := range spoken {
+		seen[r.Args["visit"]] = true
+	}
+	if len(seen) != 1 {
+		return &refusal{errors.New("done with what? no single visit is being asked about: tick an item, or close a snag")}
+	}
+	return e.do(&jobs.FinishVisit{ID: spoken[0].Args["visit"], Note: note})
+}
+
+// yes takes the visit that the last reminder proposes.
+func (e *errand) yes(string) error {
+	spoken, err := e.spoken(jobs.CureEnds, jobs.CareDue)
+	if err != nil {
+		return err
+	}
+	proposals := map[string]jobs.Reminder{}
+	for _, r := range spoken {
+		if r.Args["visit"] != "" {
+			proposals[r.Args["visit"]] = r
+		}
+	}
+	if len(proposals) != 1 {
+		return &refusal{errors.New("yes to what? no single visit is proposed here")}
+	}
+	for text, r := range proposals {
+		at, err := time.Parse(time.RFC3339, text)
+		if err != nil {
+			return err
+		}
+		if !at.After(e.msg.At) {
+			slot, _ := e.site.Slot(e.msg.At, time.Hour)
+			return &refusal{errors.New("the proposed time is over, the next working slot is " + said(slot, e.site) + ": say visit " + slot.In(e.site.Zone).Format("2006-01-02 15:04"))}
+		}
+		why := r.Args["for"]
+		if why == "" {
+			why = "margins and movement"
+		}
+		return e.do(&jobs.SetVisit{At: at, Why: why})
+	}
+	return nil
+}
+
+func (e *errand) snooze(text string) error {
+	at, err := e.site.When(text, e.msg.At)
+	if err != nil {
+		return &refusal{err}
+	}
+	spoken, err := e.spoken(jobs.CureEnds, jobs.AskWarmth, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands)
+	if err != nil {
+		return err
+	}
+	if len(spoken) == 0 {
+		return &refusal{errors.New("there is no reminder to put off")}
+	}
+	return e.do(&jobs.SnoozeReminder{ID: spoken[0].ID, Until: at})
+}
+
+func (e *errand) undo(string) error { return e.do(&jobs.UndoLastMessage{}) }
+
+func (e *errand) handOver(text string) error {
+	_, why := reason(text)
+	return e.do(&jobs.HandDoor{Why: why})
+}
+
+func (e *errand) card(string) error {
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	lines := append([]string{"door " + e.id + ", " + string(j.door.Stage) + ": " + describe(&j.door.Spec)}, j.card()...)
+	e.say(KindDoor, strings.Join(append(lines, j.nextLines()...), "\n"))
+	return nil
+}
+
+func (e *errand) list(text string) error {
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	stage := strings.ToLower(text)
+	var lines []string
+	last := jobs.Stage("")
+	for i, it := range j.items() {
+		if stage != "" && stage != string(it.Stage) {
+			continue
+		}
+		if it.Stage != last {
+			lines = append(lines, string(it.Stage))
+			last = it.Stage
+		}
+		lines = append(lines, itemLine(i+1, &it))
+	}
+	if len(lines) == 0 {
+		return &refusal{fmt.Errorf("%q is no stage: survey, set-out, floor, head, hang, park, align, movement, handover", cutText(text, 40))}
+	}
+	e.say(KindDoor, strings.Join(lines, "\n"))
+	return nil
+}
+
+func (e *errand) next(string) error {
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	lines := j.nextLines()
+	if c := j.door.Cure(e.msg.At); c.Bonds > 0 && !j.door.Items["sample"].Settled() {
+		lines = append(lines, j.cureText())
+	}
+	if len(lines) == 0 {
+		lines = []string{"handed over"}
+	}
+	e.say(KindDoor, strings.Join(lines, "\n"))
+	return nil
+}
+
+func (e *errand) log(string) error {
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	var lines []string
+	const page = 200
+	for after := int64(0); ; {
+		entries, err := e.desk.store.Log(e.ctx, j.key, after, page)
+		if err != nil {
+			return err
+		}
+		for _, entry := range entries {
+			events, err := readEvents(entry.Data)
+			if err != nil {
+				return err
+			}
+			for i := range events {
+				if text := j.say(&events[i]); text != "" {
+					lines = append(lines, said(events[i].At, j.site)+" @"+events[i].By+" "+text)
+				}
+			}
+			after = entry.Version
+		}
+		if len(entries) < page {
+			break
+		}
+	}
+	e.say(KindDoor, strings.Join(lines, "\n"))
+	return nil
+}
+
+// failed lists the notices that were given up.
+func (e *errand) failed(string) error {
+	list, err := e.desk.store.Failed(e.ctx, 0, pageSize)
+	if err != nil {
+		return err
+	}
+	if len(list) == 0 {
+		e.say(KindBoard, "no reminder has failed")
+		return nil
+	}
+	var lines []string
+	for i, n := range list {
+		lines = append(lines, fmt.Sprintf("%d %s of door %s, due %s: %s", i+1, n.Kind, doorID(n.Door), said(n.Due.Time(), e.site), n.Why))
+	}
+	e.say(KindBoard, strings.Join(append(lines, "retry and its number sends one again"), "\n"))
+	return nil
+}
+
+// retry sends a failed notice again.
+func (e *errand) retry(text string) error {
+	if r := e.site.Role(e.msg.Person); !jobs.Allowed(r, jobs.RetryNotice) {
+		return &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.RetryNotice}}
+	}
+	list, err := e.desk.store.Failed(e.ctx, 0, pageSize)
+	if err != nil {
+		return err
+	}
+	i, err := strconv.Atoi(strings.TrimSpace(text))
+	if err != nil || i < 1 || i > len(list) {
+		return &refusal{fmt.Errorf("which one? failed lists %d", len(list))}
+	}
+	_, err = e.desk.store.Commit(e.ctx, jobs.Change{Op: e.msg.ID, At: jobs.NowAt(e.msg.At), Done: e.msg.Held,
+		Move: []jobs.Move{{ID: list[i-1].ID, Due: jobs.NowAt(e.msg.At)}}})
+	if err == nil {
+		e.say(KindBoard, "it is sent again")
+	}
+	return err
+}
