@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"heelpost/jobs"
@@ -20,6 +21,7 @@ type Desk struct {
 	store  jobs.Store
 	post   Poster
 	runner *jobs.Runner
+	sends  atomic.Int64 // how many notices were drawn
 
 	mu     sync.Mutex
 	now    time.Time // of the last step
@@ -54,6 +56,24 @@ func (d *Desk) Step(ctx context.Context, now time.Time) (next time.Time, err err
 
 // Wait returns when what the last steps began is sent.
 func (d *Desk) Wait() { d.runner.Wait() }
+
+// Settle sends all that is due at now, what follows from it included, and
+// returns when the next notice is due: for a clock that is moved by hand.
+func (d *Desk) Settle(ctx context.Context, now time.Time) (next time.Time, err error) {
+	d.runner.Idle = far
+	for sent := int64(-1); sent != d.sends.Load(); {
+		sent = d.sends.Load()
+		if next, err = d.Step(ctx, now); err != nil {
+			return next, err
+		}
+		d.Wait()
+	}
+	return next, nil
+}
+
+// far is beyond every due time that a clock moved by hand comes to in one
+// go.
+const far = 20 * 366 * 24 * time.Hour
 
 // clock returns the time of the last step.
 func (d *Desk) clock() time.Time {

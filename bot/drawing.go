@@ -14,6 +14,7 @@ import (
 
 // Send draws a notice from the state of now and posts it.
 func (d *Desk) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
+	d.sends.Add(1)
 	p, next, err := d.draw(ctx, n)
 	if errors.Is(err, jobs.ErrNotFound) {
 		return jobs.Result{}, &jobs.SendError{Fault: jobs.Final, Err: err}

@@ -35,7 +35,7 @@ func Help(text string) (string, bool) {
 	if p, _ := vocab.match(tokens); p != nil && p.verb != nil {
 		return p.verb.help(), true
 	}
-	return "I know no " + fields[1] + "; " + helpAll(), true
+	return "I know no " + fields[1] + ".\n" + helpAll(), true
 }
 
 func helpAll() string {

@@ -18,7 +18,7 @@ const (
 // token is a word, a number or a mark.
 type token struct {
 	kind       tokenKind
-	mark       byte // of a mark: '=' 'x' '+' ',' or '?' for any other
+	mark       byte // of a mark: '=' ':' 'x' '+' ',' or '?' for any other
 	start, end int
 	word       string // lower case
 	num        number
@@ -116,10 +116,8 @@ func wordEnd(text string, i int) int {
 // markOf returns the mark that a character stands for, 0 for none.
 func markOf(r rune) byte {
 	switch r {
-	case '=', '+', ',':
+	case '=', '+', ',', ':':
 		return byte(r)
-	case ':':
-		return '='
 	case '×', '*':
 		return 'x'
 	case ';', '?', '!', '.', '(', ')', '/', '&', '"', '\'', '“', '”', '‘', '’', '·', '•':

@@ -157,8 +157,9 @@ func (p *parser) collect() {
 func (p *parser) mark(i int, it *item) bool {
 	last := len(p.items) - 1
 	switch p.tokens[i].mark {
-	case '=':
-		if last >= 0 && p.items[last].kind == phraseItem {
+	case '=', ':':
+		// "gap: 54 60" asks, "gap, setback: 60" names.
+		if last >= 0 && p.items[last].kind == phraseItem && !(last == 0 && p.items[0].phrase.verb != nil && p.tokens[i].mark == ':') {
 			p.items[last].forced = true
 			return false
 		}
@@ -232,10 +233,8 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 			}
 		}
 	}
-	for _, possible := range [...]func(*reading) bool{(*reading).whole, (*reading).fits, (*reading).answerable} {
-		if len(found) > 1 {
-			found = keep(found, possible)
-		}
+	if len(found) > 1 {
+		found = keepWhole(found)
 	}
 	switch {
 	case len(found) == 1:
@@ -261,7 +260,7 @@ func (p *parser) candidates(only *verb) []int {
 		return []int{-1}
 	}
 	for n, i := range p.verbs {
-		if p.items[i].asked || n == 0 && p.items[i].phrase.onlyVerb() {
+		if p.items[i].asked || n == 0 && (i == 0 && len(p.items[i].phrase.inputs) == 0 || p.items[i].phrase.onlyVerb()) {
 			return p.verbs[n : n+1]
 		}
 	}
@@ -310,11 +309,13 @@ func contains(list []reading, r *reading) bool {
 	return false
 }
 
-// keep drops the readings that are not possible, unless that leaves none.
-func keep(list []reading, possible func(*reading) bool) []reading {
+// keepWhole drops the readings that leave a choice without its number, unless
+// that leaves none. Nothing is dropped for its value: a slip of the pen in the
+// reading that was meant would leave another, and that would be answered.
+func keepWhole(list []reading) []reading {
 	var kept []reading
 	for i := range list {
-		if possible(&list[i]) {
+		if list[i].whole() {
 			kept = append(kept, list[i])
 		}
 	}

@@ -33,7 +33,7 @@ func (o *open) with(reply string) (string, bool) {
 		case numberToken:
 			numbers = append(numbers, tokens[i].num.raw)
 		case wordToken:
-			if vocab.words[tokens[i].word] && isFiller(tokens[i].word) {
+			if saysNothing(tokens[i].word) {
 				continue
 			}
 			// It names what it gives, or is a choice.
@@ -71,16 +71,23 @@ func (o *open) replaced(reply string) (string, bool) {
 		fields := strings.Fields(old)
 		reply = strings.TrimSuffix(fields[0], "in") + " " + reply
 	}
-	tokens := lex(reply, nil)
-	if len(tokens) != 1 && len(reply) > len(old)+16 {
+	// A number takes a number's place, words a word's.
+	numbers := 0
+	for _, t := range lex(reply, nil) {
+		if t.kind == numberToken {
+			numbers++
+		}
+	}
+	if numeric := strings.ContainsAny(old, "0123456789½¼¾⅛⅜⅝⅞"); numeric != (numbers == 1) || numbers > 1 {
 		return "", false
 	}
 	return o.Text[:o.From] + " " + reply + " " + o.Text[o.To:], true
 }
 
-func isFiller(word string) bool {
+// saysNothing reports whether a word is a filler or stands for a comma.
+func saysNothing(word string) bool {
 	n := vocab.root.next[word]
-	return n != nil && n.phrase != nil && n.phrase.filler
+	return n != nil && n.phrase != nil && (n.phrase.filler || n.phrase.parts)
 }
 
 // Place is where a conversation goes on: one person in one thread.

@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-
-	"heelpost/calc"
 )
 
 // item is what is left of the tokens once phrases are found: names, numbers
@@ -126,6 +124,9 @@ func (r *reader) read(verb *verb, v int, s sides) *reading {
 	clear(r.owner)
 	for i := range r.items {
 		it := &r.items[i]
+		if i == v && it.phrase.leads != nil && i+1 < len(r.items) && r.items[i+1].kind == numberItem {
+			r.bind(i+1, it.phrase.leads)
+		}
 		if i == v || it.kind != phraseItem {
 			continue
 		}
@@ -199,7 +200,7 @@ func (r *reader) name(i int, in *input) {
 func (r *reader) numberOf(i int, in *input) int {
 	it := &r.items[i]
 	next := i+1 < len(r.items) && r.items[i+1].kind == numberItem
-	before := i > 0 && r.items[i-1].kind == numberItem
+	before := i > 0 && r.items[i-1].kind == numberItem && !r.joined(i-1) // joined numbers are not parted
 	switch {
 	case it.forced, it.phrase.place == numberAfter, next && in.group != nil && r.joined(i+2):
 		before = false
@@ -244,6 +245,10 @@ func (r *reader) bind(n int, in *input) {
 	num := r.items[n].num
 	if (in.kind == angleKind) != (num.unit == degrees) && num.unit != bare {
 		r.fail("%s is not %s", r.text(n), map[bool]string{true: "an angle, as " + words(in.name), false: "a length, as " + words(in.name)}[in.kind == angleKind])
+		return
+	}
+	if num.plain < 0 && in.name != "offset" {
+		r.fail("%s is %s: only an offset takes a minus sign", words(in.name), r.text(n))
 		return
 	}
 	if old := r.get(in); old != nil {
@@ -386,27 +391,6 @@ func (r *reading) whole() bool {
 		}
 	}
 	return true
-}
-
-// fits reports whether every value of the reading is one that its input can
-// have at all.
-func (r *reading) fits() bool {
-	for i := range r.values {
-		v := &r.values[i]
-		if v.num != nil && v.input.kind == lengthKind && !calc.Plausible(v.input.name, v.num.length) {
-			return false
-		}
-	}
-	return true
-}
-
-// answerable reports whether calc accepts the reading.
-func (r *reading) answerable() bool {
-	k := &inquiry{q: &question{reading: *r}, a: &Answer{}}
-	if len(k.lacking()) == 0 {
-		r.verb.answer(k)
-	}
-	return k.a.OK()
 }
 
 // exact returns the reading as a question that can be read in no other way.

@@ -62,7 +62,11 @@ func (k *inquiry) plateLine(step calc.Length) bool {
 		return false
 	}
 	k.result("plate_line", line)
-	k.working("line: %s face + %s/2 + %s offset = %s", k.figure(face), k.figure(t), k.figure(o.E), k.setOut(line))
+	sign := "+"
+	if o.E < 0 {
+		sign = "−"
+	}
+	k.working("line: %s face + %s/2 %s %s offset = %s", k.figure(face), k.figure(t), sign, k.figure(o.E.Abs()), k.setOut(line))
 	return true
 }
 

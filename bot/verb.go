@@ -9,6 +9,7 @@ type verb struct {
 	summary  string
 	words    []string            // phrases that ask it
 	also     map[string]string   // what phrases name here, and only here
+	leads    map[string]string   // phrases of words that name the input of the number after them
 	order    []string            // inputs of bare numbers, in their order
 	need     []string            // inputs without which there is no answer
 	instead  map[string][]string // inputs that serve in place of a needed one
@@ -104,6 +105,7 @@ var verbs = prepared([]verb{
 	{
 		name: "clear", summary: "the clear opening that the open leaf leaves",
 		words: []string{"clear", "clear opening", "clear width", "clear opening width", "free width"},
+		leads: map[string]string{"clear opening": "opening", "clear opening width": "opening"},
 		order: []string{"opening", "thickness", "setback"}, need: []string{"opening", "thickness", "setback"},
 		inputs:  append([]string{"opening", "thickness", "setback", "gap", "gap_heel", "gap_lead", "angle", "stop_width", "handle", "reveal", "approach", "route", "clearance", "swing", "step", "edge_lead", "edge_lead_size"}, edgeInputs...),
 		example: "clear opening 1150 with 44 thick at 65 setback, open to 95 degrees", exact: "clear opening=1150 thickness=44 setback=65 angle=95",
@@ -112,7 +114,7 @@ var verbs = prepared([]verb{
 	{
 		name: "leaf", summary: "the leaf to order for an opening",
 		words: []string{"leaf", "leaf size", "door size", "leaf to order"},
-		also:  map[string]string{"wide": "opening", "width": "opening", "w …": "opening"},
+		also:  map[string]string{"… wide": "opening", "width": "opening", "w …": "opening"},
 		order: []string{"opening", "height"}, need: []string{"opening", "gap"},
 		instead: map[string][]string{"opening": {"width_top", "width_middle", "width_bottom"}, "gap": {"gap_heel", "gap_lead"}},
 		inputs: []string{"opening", "height", "width_top", "width_middle", "width_bottom", "height_heel", "height_middle", "height_lead", "diagonal_1", "diagonal_2",

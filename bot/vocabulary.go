@@ -16,6 +16,7 @@ const (
 type phrase struct {
 	text   string
 	verb   *verb
+	leads  *input  // of a verb: what the number right after it is for
 	inputs []named // the inputs it can name, the one of a verb's own first
 	place  place
 	set    *setting
@@ -50,8 +51,8 @@ func newVocabulary() *vocabulary {
 	v := &vocabulary{words: map[string]bool{}, verbs: map[string]bool{}}
 	for i := range inputs {
 		in := &inputs[i]
-		if in.kind != choiceKind && in.kind != flagKind {
-			v.name(in.name, nil, in)
+		if strings.Contains(in.name, "_") && in.kind != choiceKind && in.kind != flagKind {
+			v.name(in.name, nil, in) // the JSON name, as in gap_top=5
 		}
 		for _, w := range in.words {
 			v.name(w, nil, in)
@@ -70,7 +71,8 @@ func newVocabulary() *vocabulary {
 	for i := range verbs {
 		verb := &verbs[i]
 		for _, w := range verb.words {
-			v.add(w).verb = verb
+			p := v.add(w)
+			p.verb, p.leads = verb, inputNamed[verb.leads[w]]
 			if !strings.Contains(w, " ") {
 				v.verbs[w] = true
 			}

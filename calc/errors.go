@@ -95,26 +95,3 @@ var (
 	pointBounds     = bounds[Angle]{"point", 60, HalfTurn}
 	angleBounds     = bounds[Angle]{"angle", 0, HalfTurn}
 )
-
-// inputBounds are the bounds of inputs that go by another name than their
-// bounds.
-var inputBounds = map[string]*bounds[Length]{
-	"thickness": &thicknessBounds, "width": &widthBounds, "setback": &setbackBounds, "offset": &offsetBounds,
-	"clearance": &clearanceBounds, "step": &stepBounds, "edge_size": &layerBounds, "edge_heel_size": &layerBounds, "edge_lead_size": &layerBounds,
-	"gap": &gapBounds, "gap_heel": &gapBounds, "gap_lead": &gapBounds, "gap_top": &gapBounds, "gap_bottom": &gapBounds,
-	"lining": &layerBounds, "jamb_lean": &layerBounds, "face": &faceBounds, "plate_length": &plateBounds,
-	"opening": &openingBounds, "width_top": &openingBounds, "width_middle": &openingBounds, "width_bottom": &openingBounds,
-	"height": &heightBounds, "height_heel": &heightBounds, "height_middle": &heightBounds, "height_lead": &heightBounds,
-	"diagonal_1": &diagonalBounds, "diagonal_2": &diagonalBounds, "finish": &layerBounds, "spindle_lift": &layerBounds,
-	"depth": &depthBounds, "template": &layerBounds, "covering": &layerBounds, "bit": &depthBounds,
-	"cover": &coverBounds, "margin": &marginBounds,
-	"key": &keyBounds, "stocks": &keyBounds, "body": &keyBounds, "kerf": &layerBounds, "second": &keyBounds,
-	"stop_width": &layerBounds, "handle": &layerBounds, "reveal": &faceBounds,
-}
-
-// Plausible reports whether v is a value that the input of that name can
-// have at all; true for a name that has no bounds of its own.
-func Plausible(name string, v Length) bool {
-	b := inputBounds[name]
-	return b == nil || b.min <= v && v <= b.max
-}

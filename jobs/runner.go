@@ -49,6 +49,7 @@ type Runner struct {
 	Lease   time.Duration   // how long a claim lasts
 	Pauses  []time.Duration // after the first, second, ... try; one more try than pauses
 	Look    time.Duration   // between the two looks for a post that may be there
+	Idle    time.Duration   // the longest sleep between two claims
 	Report  func(error)     // hears of trouble that no notice's sender can be told; may be nil
 
 	mu       sync.Mutex
@@ -68,20 +69,17 @@ type Runner struct {
 func NewRunner(name string, store Store, sender Sender) *Runner {
 	return &Runner{
 		Store: store, Sender: sender, Name: name,
-		Senders: 16, Lease: 20 * time.Second, Look: 3 * time.Second,
+		Senders: 16, Lease: 20 * time.Second, Look: 3 * time.Second, Idle: time.Second,
 		Pauses: []time.Duration{2 * time.Second, 10 * time.Second, 30 * time.Second, 2 * time.Minute, 10 * time.Minute, 30 * time.Minute},
 		freed:  make(chan struct{}),
 	}
 }
 
-// idle is the longest that a runner sleeps between two claims.
-const idle = time.Second
-
 // Step claims what is due at now, as much as there are free senders, starts
 // to send it and returns when to step again. It does not wait for the
 // senders; Wait does. An error is trouble with the store: step again later.
 func (r *Runner) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
-	next = now.Add(idle)
+	next = now.Add(r.Idle)
 	r.mu.Lock()
 	r.now = NowAt(now)
 	free := r.Senders - r.busy
@@ -207,7 +205,7 @@ func (r *Runner) failed(n Notice, err error) Settlement {
 	se := sorted(err)
 	switch {
 	case se.Fault == Limited:
-		return r.settlement(n, Release, max(se.Wait, idle), "")
+		return r.settlement(n, Release, max(se.Wait, time.Second), "")
 	case se.Fault == Final || n.Attempt > len(r.Pauses):
 		return r.giveUp(n, err)
 	}

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"go.yaml.in/yaml/v3"
 )
 
 // Site is a building site as its office describes it, in YAML with the
@@ -214,4 +216,16 @@ func (s *Site) closedDays(f *file) {
 			s.Closed[d] = "closed"
 		}
 	}
+}
+
+// HolidaysOf returns the iCalendar file that a site file names, "" for none
+// or if the file can't be read as YAML, which [ParseSite] tells.
+func HolidaysOf(data []byte) string {
+	var s struct {
+		Holidays string `yaml:"holidays"`
+	}
+	if err := yaml.Unmarshal(data, &s); err != nil {
+		return ""
+	}
+	return s.Holidays
 }

@@ -1,0 +1,263 @@
+package console
+
+import (
+	"bufio"
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"heelpost/bot"
+)
+
+// Chat is a conversation at a terminal or from a file.
+type Chat struct {
+	Bot     *bot.Bot
+	Desk    *bot.Desk // nil: questions only
+	Outbox  *Outbox   // where the desk posts; nil without a desk
+	Screen  *Screen
+	You     string // who types a line that names nobody
+	Channel string
+	Session string // makes the ids of messages unique
+	Zone    *time.Location
+	Script  bool // lines are echoed, and the output is a conversation again
+	JSON    bool // posts are shown as JSON, a line each
+	Fixed   bool // the clock can't be moved
+
+	now time.Time
+	n   int
+}
+
+// Run takes lines until the input ends. In a script the clock stands still
+// but for @ lines; else it is the given clock's, moved on by them.
+func (c *Chat) Run(ctx context.Context, in io.Reader, clock func() time.Time) error {
+	if c.Script {
+		c.now = clock()
+		lines := bufio.NewScanner(in)
+		lines.Buffer(nil, 1<<20)
+		for number := 1; lines.Scan(); number++ {
+			if err := c.line(ctx, lines.Text()); err != nil {
+				return fmt.Errorf("line %d: %w", number, err)
+			}
+		}
+		return lines.Err()
+	}
+	return c.live(ctx, in, clock)
+}
+
+// live takes lines as they are typed, and shows what comes due meanwhile.
+func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) error {
+	typed, failed := make(chan string), make(chan error, 1)
+	go func() {
+		lines := bufio.NewScanner(in)
+		lines.Buffer(nil, 1<<20)
+		for lines.Scan() {
+			select {
+			case typed <- lines.Text():
+			case <-ctx.Done():
+				return
+			}
+		}
+		failed <- lines.Err()
+	}()
+	var ahead time.Duration // how far @ lines have moved the clock
+	for {
+		c.now = clock().Add(ahead)
+		next, err := c.settle(ctx)
+		if err != nil {
+			return err
+		}
+		var due <-chan time.Time
+		if c.Desk != nil {
+			due = time.After(min(next.Sub(c.now), time.Minute))
+		}
+		select {
+		case <-ctx.Done():
+			return nil
+		case err := <-failed:
+			return err
+		case <-due:
+		case line := <-typed:
+			before := clock().Add(ahead)
+			c.now = before
+			var fault *lineError
+			if err := c.line(ctx, line); errors.As(err, &fault) {
+				err = c.Screen.Text(fault.Error())
+				if err != nil {
+					return err
+				}
+			} else if err != nil {
+				return err
+			}
+			ahead += c.now.Sub(before)
+		}
+	}
+}
+
+// lineError is a line that is no line of a conversation.
+type lineError struct{ error }
+
+// LineFault tells the fault of a line from trouble of our own.
+func (*lineError) LineFault() bool { return true }
+
+// line takes one line.
+func (c *Chat) line(ctx context.Context, text string) error {
+	if c.Script && strings.HasPrefix(text, "  ") {
+		return nil // what the bot said before goes on
+	}
+	l, err := bot.ParseLine(text)
+	if err != nil {
+		return &lineError{err}
+	}
+	if l.Kind == bot.Posted {
+		return nil // what the bot said before
+	}
+	if c.Script && !c.JSON {
+		if _, err := fmt.Fprintln(c.Screen.Out, text); err != nil {
+			return err
+		}
+	}
+	switch l.Kind {
+	case bot.CommentLine:
+		return nil
+	case bot.ClockSet, bot.ClockMove:
+		return c.move(ctx, &l)
+	}
+	m := c.message(&l)
+	if l.Kind != bot.Said {
+		what := map[bot.LineKind]string{bot.Pressed: "button [" + l.Text + "]", bot.Filled: "form"}[l.Kind]
+		return c.show(bot.Post{At: m.At, Thread: m.Thread, To: m.Person, Kind: bot.KindError, Text: "there is no " + what + " here: say it in words; help tells how"})
+	}
+	posts, err := c.Bot.Handle(ctx, m)
+	if err != nil {
+		return err
+	}
+	for _, p := range posts {
+		if err := c.show(p); err != nil {
+			return err
+		}
+	}
+	_, err = c.settle(ctx)
+	return err
+}
+
+func (c *Chat) message(l *bot.ScriptLine) bot.Message {
+	c.n++
+	m := bot.Message{ID: fmt.Sprintf("%s-%d", c.Session, c.n), At: c.now, Person: l.Person, Channel: c.Channel, Thread: l.Thread, Text: l.Text}
+	if m.Person == "" {
+		m.Person = c.You
+	}
+	return m
+}
+
+// move moves the clock, and stops at every time something is due.
+func (c *Chat) move(ctx context.Context, l *bot.ScriptLine) error {
+	if c.Fixed {
+		return &lineError{errors.New("the clock can't be moved: others work with what is stored here")}
+	}
+	now := c.now
+	if c.Script && c.n == 0 && l.Kind == bot.ClockSet {
+		now = time.Time{} // the first line of a script sets the clock
+	}
+	end, err := l.Clock(now, c.Zone)
+	if err != nil {
+		return &lineError{err}
+	}
+	if now.IsZero() {
+		c.now = end
+		return c.begin(ctx)
+	}
+	for {
+		next, err := c.settle(ctx)
+		if err != nil {
+			return err
+		}
+		if c.Desk == nil || !next.Before(end) {
+			c.now = end
+			_, err := c.settle(ctx)
+			return err
+		}
+		c.now = next
+	}
+}
+
+// begin lays the recurring notices when the clock is known.
+func (c *Chat) begin(ctx context.Context) error {
+	if c.Desk == nil {
+		return nil
+	}
+	return c.Desk.LayRules(ctx, c.now)
+}
+
+// settle sends what is due and shows it, and returns when more is due.
+func (c *Chat) settle(ctx context.Context) (next time.Time, err error) {
+	if c.Desk == nil {
+		return c.now, nil
+	}
+	next, err = c.Desk.Settle(ctx, c.now)
+	if err != nil {
+		return next, err
+	}
+	for _, p := range c.Outbox.take() {
+		if err := c.show(p); err != nil {
+			return next, err
+		}
+	}
+	return next, nil
+}
+
+// postJSON is a post as programs read it. The names are stable.
+type postJSON struct {
+	At     time.Time `json:"at"`
+	Thread string    `json:"thread"`
+	To     string    `json:"to"`
+	Kind   bot.Kind  `json:"kind"`
+	Text   string    `json:"text"`
+}
+
+func (c *Chat) show(p bot.Post) error {
+	switch {
+	case c.JSON:
+		return json.NewEncoder(c.Screen.Out).Encode(postJSON{p.At, p.Thread, p.To, p.Kind, p.Text})
+	case c.Script:
+		_, err := io.WriteString(c.Screen.Out, p.Script())
+		return err
+	}
+	return c.Screen.Post(p)
+}
+
+// Outbox takes the posts of a desk, for a terminal to show.
+type Outbox struct {
+	mu    sync.Mutex
+	posts []bot.Post
+}
+
+// Post keeps a post until it is shown.
+func (o *Outbox) Post(_ context.Context, p bot.Post) (string, error) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.posts = append(o.posts, p)
+	return p.ID, nil
+}
+
+// Find finds nothing: a terminal keeps nothing that could be found.
+func (o *Outbox) Find(context.Context, string, string) (string, bool, error) {
+	return "", false, nil
+}
+
+// take returns the posts in the order of their threads, the posts of each
+// in the order they came: senders of different threads work side by side.
+func (o *Outbox) take() []bot.Post {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	posts := o.posts
+	o.posts = nil
+	slices.SortStableFunc(posts, func(a, b bot.Post) int { return cmp.Compare(a.Thread, b.Thread) })
+	return posts
+}

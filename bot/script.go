@@ -1,0 +1,171 @@
+package bot
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+)
+
+// LineKind is what a line of a conversation is.
+type LineKind uint8
+
+// The kinds of lines, and how they are written:
+//
+//	-- a comment
+//	@ 2027-03-01 08:00       the clock is set
+//	@ +24h                   the clock moves on
+//	gap 54 60                you, in the channel
+//	ana> gap 54 60           ana, in the channel
+//	ana #A-101> tick 3       ana, in the thread of A-101
+//	ana #A-101> [Next]       she presses a button
+//	ana #A-101> {gap=8}      she fills the open form
+//	bot #A-101> ...          what the bot posts, continued by lines with two
+//	                         spaces in front
+const (
+	CommentLine LineKind = iota
+	ClockSet
+	ClockMove
+	Said
+	Pressed
+	Filled
+	Posted
+)
+
+// ScriptLine is a line of a conversation, typed or in a file.
+type ScriptLine struct {
+	Kind   LineKind
+	Person string // "" for you, and of what the bot posts
+	Thread string
+	Text   string        // what is said, pressed or filled in
+	Move   time.Duration // of ClockMove
+	Days   int           // of ClockMove: whole days of the calendar
+}
+
+// BotName is who the bot is in a conversation. Nobody else may be called so.
+const BotName = "bot"
+
+// ParseLine reads a line of a conversation. Posts of the bot that go on over
+// several lines are put together by the caller.
+func ParseLine(line string) (ScriptLine, error) {
+	text := strings.TrimRight(line, " \t\r\n")
+	switch {
+	case strings.TrimSpace(text) == "" || strings.HasPrefix(text, "--"):
+		return ScriptLine{Kind: CommentLine, Text: text}, nil
+	case strings.HasPrefix(text, "@ "):
+		return parseClock(strings.TrimSpace(text[2:]))
+	}
+	head, said, ok := strings.Cut(text, ">")
+	person, thread, named := strings.Cut(strings.TrimSpace(head), " #")
+	if !ok || !isName(person) || named && !isName(thread) {
+		return sayOrPress(ScriptLine{}, text)
+	}
+	l := ScriptLine{Person: person, Thread: thread}
+	said = strings.TrimPrefix(said, " ")
+	if person == BotName {
+		return ScriptLine{Kind: Posted, Thread: thread, Text: said}, nil
+	}
+	return sayOrPress(l, said)
+}
+
+// sayOrPress tells a button and a form from what is said.
+func sayOrPress(l ScriptLine, text string) (ScriptLine, error) {
+	text = strings.TrimSpace(text)
+	switch {
+	case strings.HasPrefix(text, "[") && strings.HasSuffix(text, "]"):
+		l.Kind, l.Text = Pressed, text[1:len(text)-1]
+	case strings.HasPrefix(text, "{") && strings.HasSuffix(text, "}"):
+		l.Kind, l.Text = Filled, text[1:len(text)-1]
+	default:
+		l.Kind, l.Text = Said, text
+	}
+	return l, nil
+}
+
+// parseClock reads "+24h", "+3d" or "2027-03-01 08:00".
+func parseClock(text string) (ScriptLine, error) {
+	move, ok := strings.CutPrefix(text, "+")
+	if !ok {
+		if _, err := time.Parse(clockLayout, text); err != nil {
+			return ScriptLine{}, fmt.Errorf("%q is no time: write it as @ 2027-03-01 08:00 or @ +24h", text)
+		}
+		return ScriptLine{Kind: ClockSet, Text: text}, nil
+	}
+	if days, ok := strings.CutSuffix(move, "d"); ok {
+		var n int
+		if _, err := fmt.Sscanf(days, "%d", &n); err == nil && n > 0 && fmt.Sprint(n) == days {
+			return ScriptLine{Kind: ClockMove, Days: n}, nil
+		}
+	}
+	d, err := time.ParseDuration(move)
+	if err != nil || d <= 0 {
+		return ScriptLine{}, fmt.Errorf("%q is no step of time: write it as @ +24h, @ +90m or @ +3d", text)
+	}
+	return ScriptLine{Kind: ClockMove, Move: d}, nil
+}
+
+const clockLayout = "2006-01-02 15:04"
+
+// ErrBackward says that a clock was to be turned back.
+var ErrBackward = errors.New("the clock only goes forward")
+
+// Clock returns the time after a line that sets or moves the clock, in a
+// zone. It returns ErrBackward if that is before now, unless now is zero.
+func (l *ScriptLine) Clock(now time.Time, zone *time.Location) (time.Time, error) {
+	var t time.Time
+	switch {
+	case l.Kind == ClockSet:
+		var err error
+		if t, err = time.ParseInLocation(clockLayout, l.Text, zone); err != nil {
+			return now, err
+		}
+	case l.Days > 0:
+		t = now.In(zone).AddDate(0, 0, l.Days)
+	default:
+		t = now.Add(l.Move)
+	}
+	if !now.IsZero() && t.Before(now) {
+		return now, ErrBackward
+	}
+	return t, nil
+}
+
+// isName reports whether s can be a person's or a thread's name.
+func isName(s string) bool {
+	for _, r := range s {
+		if !(r == '-' || r == '_' || r == '.' || '0' <= r && r <= '9' || 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z') {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// Script returns a post as lines of a conversation.
+func (p *Post) Script() string {
+	var b strings.Builder
+	b.WriteString(BotName)
+	if p.Thread != "" {
+		b.WriteString(" #" + p.Thread)
+	}
+	b.WriteString("> ")
+	b.WriteString(strings.ReplaceAll(Printable(p.Text), "\n", "\n  "))
+	b.WriteByte('\n')
+	return b.String()
+}
+
+// Printable returns s without control characters, but for line feeds, and
+// without those that turn the direction of what follows or take no room: what
+// people say must not steer the screen it is shown on.
+func Printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n':
+			return r
+		case r == '\t':
+			return ' '
+		case r < ' ', r >= 0x7f && r < 0xa0, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2060 && r <= 0x2069, r == 0xfeff:
+			return -1
+		}
+		return r
+	}, s)
+}

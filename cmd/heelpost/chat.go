@@ -1,0 +1,147 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"time"
+
+	"golang.org/x/term"
+
+	"heelpost/bot"
+	"heelpost/bot/console"
+	"heelpost/jobs"
+	"heelpost/jobs/redis"
+)
+
+// places are where site files and hardware sheets lie.
+type places struct {
+	Sites  string `help:"Folder of site files: who works where, as what, and when." env:"HEELPOST_SITES" type:"existingdir"`
+	Sheets string `help:"Folder of hardware sheets." env:"HEELPOST_SHEETS" type:"existingdir"`
+	Redis  string `help:"URL of the Redis that keeps the doors." env:"HEELPOST_REDIS" placeholder:"redis://…"`
+}
+
+type chatCmd struct {
+	places
+	Script string `help:"Replay a conversation from a file, - for standard input." placeholder:"FILE"`
+	JSON   bool   `help:"Show each post as JSON, a line each." name:"json"`
+	As     string `help:"Who you are; by default the site's first crew member." placeholder:"NAME"`
+	Site   string `help:"The site you are at; by default the first one." placeholder:"ID"`
+}
+
+// Run holds a conversation.
+func (c *chatCmd) Run(ctx context.Context, s *streams) error {
+	in := s.in
+	if c.Script != "" && c.Script != "-" {
+		f, err := os.Open(c.Script)
+		if err != nil {
+			fmt.Fprintln(s.err, "heelpost:", err)
+			return errTheirs
+		}
+		defer f.Close()
+		in = f
+	}
+	chat := &console.Chat{Outbox: &console.Outbox{}, Screen: newScreen(s.out), You: c.As, Zone: time.UTC,
+		Session: "c" + strconv.FormatInt(time.Now().UnixNano(), 36), Script: c.Script != "", JSON: c.JSON, Fixed: c.Redis != ""}
+	store, err := c.open(ctx)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	if err := c.furnish(ctx, s, chat, store); err != nil {
+		return err
+	}
+	if _, ok := terminal(s.out); ok && !chat.Script {
+		kept := "nothing said here is kept"
+		if c.Redis != "" {
+			kept = "doors are kept in " + "the Redis you named, apart from those of other rooms"
+		}
+		fmt.Fprintf(s.out, "Ask, or help. You are %s; %s. End with Ctrl-D.\n", chat.You, kept)
+	}
+	err = chat.Run(ctx, in, time.Now)
+	var fault interface{ LineFault() bool }
+	if errors.As(err, &fault) {
+		fmt.Fprintln(s.err, "heelpost:", err)
+		return errTheirs
+	}
+	return err
+}
+
+// open opens the store: the named Redis, or one inside this process.
+func (c *chatCmd) open(ctx context.Context) (*redis.Store, error) {
+	if c.Redis == "" {
+		return redis.Embedded(ctx, "console")
+	}
+	return redis.Open(ctx, c.Redis, redis.Options{Workspace: "console"})
+}
+
+// furnish gives the conversation its bot, and its desk if there are sites.
+func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, store *redis.Store) error {
+	sites, sheets, faults := c.read()
+	for _, f := range faults {
+		fmt.Fprintln(s.err, "heelpost:", f)
+	}
+	if len(faults) > 0 {
+		return errTheirs
+	}
+	if len(sites) == 0 {
+		chat.Bot = bot.New(&bot.Memory{}, nil)
+		chat.You = orElse(chat.You, "you")
+		return nil
+	}
+	desk := bot.NewDesk(chat.Session, store, chat.Outbox)
+	for _, file := range sheets {
+		if err := desk.UseSheet(ctx, file.data); err != nil {
+			return err
+		}
+	}
+	here := sites[0]
+	for _, site := range sites {
+		desk.UseSite(site)
+		if site.ID == c.Site {
+			here = site
+		}
+	}
+	if c.Site != "" && here.ID != c.Site {
+		fmt.Fprintf(s.err, "heelpost: there is no site %s\n", c.Site)
+		return errTheirs
+	}
+	chat.Bot, chat.Desk = bot.New(&bot.Memory{}, desk), desk
+	chat.Channel, chat.Zone = here.Channels[0], here.Zone
+	for _, p := range here.People {
+		if p.Role == jobs.Crew {
+			chat.You = orElse(chat.You, p.ID)
+		}
+	}
+	if chat.Script {
+		return nil // its first line sets the clock
+	}
+	return desk.LayRules(ctx, time.Now())
+}
+
+func orElse(s, otherwise string) string {
+	if s == "" {
+		return otherwise
+	}
+	return s
+}
+
+func writeJSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+// terminal returns the width of the terminal that w is; false if it is none.
+func terminal(w io.Writer) (width int, ok bool) {
+	f, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return 0, false
+	}
+	width, _, err := term.GetSize(int(f.Fd()))
+	return width, err == nil
+}

@@ -1,0 +1,129 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"heelpost/jobs"
+	"heelpost/jobs/redis"
+)
+
+// file is a file with its path.
+type file struct {
+	path string
+	data []byte
+}
+
+// read reads all site files and hardware sheets, and says what is wrong with
+// each that is no good.
+func (p *places) read() (sites []*jobs.Site, sheets []file, faults []error) {
+	siteFiles, err := yamls(p.Sites)
+	if err != nil {
+		faults = append(faults, err)
+	}
+	for _, f := range siteFiles {
+		site, err := readSite(f)
+		if err != nil {
+			faults = append(faults, fmt.Errorf("%s: %w", f.path, err))
+			continue
+		}
+		sites = append(sites, site)
+	}
+	sheetFiles, err := yamls(p.Sheets)
+	if err != nil {
+		faults = append(faults, err)
+	}
+	for _, f := range sheetFiles {
+		if _, err := jobs.ParseSheet(f.data); err != nil {
+			faults = append(faults, fmt.Errorf("%s: %w", f.path, err))
+			continue
+		}
+		sheets = append(sheets, f)
+	}
+	return sites, sheets, faults
+}
+
+// readSite reads a site file, and the holidays beside it that it names.
+func readSite(f file) (*jobs.Site, error) {
+	var ics []byte
+	if name := jobs.HolidaysOf(f.data); name != "" {
+		var err error
+		if ics, err = os.ReadFile(filepath.Join(filepath.Dir(f.path), filepath.Base(name))); err != nil {
+			return nil, err
+		}
+	}
+	return jobs.ParseSite(f.data, ics)
+}
+
+// yamls reads the .yaml files of a folder, in the order of their names.
+func yamls(folder string) ([]file, error) {
+	if folder == "" {
+		return nil, nil
+	}
+	paths, err := filepath.Glob(filepath.Join(folder, "*.yaml"))
+	if err != nil {
+		return nil, err
+	}
+	slices.Sort(paths)
+	var out []file
+	for _, path := range paths {
+		data, err := os.ReadFile(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // gone since it was listed
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, file{path, data})
+	}
+	return out, nil
+}
+
+type checkCmd struct{ places }
+
+// Run tells what is wrong with the set-up, and what to do about it.
+func (c *checkCmd) Run(ctx context.Context, s *streams) error {
+	sites, sheets, faults := c.read()
+	for _, site := range sites {
+		fmt.Fprintf(s.out, "site %s: %s, %d people, %s\n", site.ID, site.Name, len(site.People), site.ZoneName)
+	}
+	for _, f := range sheets {
+		fmt.Fprintf(s.out, "sheet %s is good\n", filepath.Base(f.path))
+	}
+	if c.Redis != "" {
+		faults = append(faults, c.checkRedis(ctx, s)...)
+	}
+	if len(sites)+len(sheets) == 0 && c.Redis == "" && len(faults) == 0 {
+		faults = append(faults, errors.New("nothing is set up: name --sites, --sheets and --redis, or HEELPOST_SITES, HEELPOST_SHEETS and HEELPOST_REDIS"))
+	}
+	for _, f := range faults {
+		fmt.Fprintln(s.err, "heelpost:", f)
+	}
+	if len(faults) > 0 {
+		return errTheirs
+	}
+	return nil
+}
+
+// checkRedis tells how the server could lose data.
+func (c *checkCmd) checkRedis(ctx context.Context, s *streams) (faults []error) {
+	store, err := redis.Open(ctx, c.Redis, redis.Options{Workspace: "check"})
+	if err != nil {
+		return []error{fmt.Errorf("redis: %w", err)}
+	}
+	defer store.Close()
+	server, err := store.Server(ctx)
+	if err != nil {
+		return []error{fmt.Errorf("redis: %w", err)}
+	}
+	fmt.Fprintln(s.out, "redis", server.Version)
+	for _, p := range server.Problems() {
+		faults = append(faults, errors.New("redis: "+p))
+	}
+	return faults
+}

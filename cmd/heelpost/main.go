@@ -1,0 +1,134 @@
+// Command heelpost is the one binary of the project: it answers a question,
+// holds a conversation, and checks what it is set up with. It alone reads
+// flags and environment, and puts the parts together.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+	"syscall"
+	_ "time/tzdata" // sites name zones, and containers bring no zones
+
+	"github.com/alecthomas/kong"
+
+	"heelpost/bot"
+	"heelpost/bot/console"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// Exit statuses.
+const (
+	answered = 0
+	ours     = 1 // a fault of ours
+	theirs   = 2 // asked back, not understood, refused, or wrong usage
+)
+
+// cli is the whole surface: every setting is a flag, and those that belong to
+// a place have a name in the environment.
+type cli struct {
+	Ask     askCmd           `cmd:"" help:"Answer one question."`
+	Chat    chatCmd          `cmd:"" help:"Hold a conversation."`
+	Check   checkCmd         `cmd:"" help:"Check site files, hardware sheets and Redis, and say what is wrong."`
+	Version kong.VersionFlag `help:"Show the version and exit."`
+}
+
+// streams are where a command reads and writes.
+type streams struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// errTheirs ends a command with the status for what the asker can mend; what
+// there is to say has been said.
+var errTheirs = errors.New("")
+
+// run carries out the arguments and returns the exit status.
+func run(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) int {
+	exit := -1
+	var c cli
+	parser, err := kong.New(&c, kong.Name("heelpost"), kong.Description("Answers questions on setting out pivot doors, and keeps their jobs."),
+		kong.Writers(out, errw), kong.Exit(func(code int) { exit = code }), kong.Vars{"version": version()}, kong.UsageOnError())
+	if err != nil {
+		fmt.Fprintln(errw, "heelpost:", err)
+		return ours
+	}
+	k, err := parser.Parse(args)
+	if exit >= 0 {
+		return exit
+	}
+	if err != nil {
+		fmt.Fprintf(errw, "heelpost: %v; heelpost --help tells more\n", err)
+		return theirs
+	}
+	k.BindTo(ctx, (*context.Context)(nil))
+	switch err := k.Run(&streams{in, out, errw}); {
+	case err == nil, errors.Is(err, syscall.EPIPE), ctx.Err() != nil:
+		return answered // who closes a pipe has read enough
+	case errors.Is(err, errTheirs):
+		return theirs
+	default:
+		fmt.Fprintln(errw, "heelpost:", err)
+		return ours
+	}
+}
+
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "heelpost, built without version"
+	}
+	return "heelpost " + info.Main.Version + ", " + info.GoVersion
+}
+
+type askCmd struct {
+	JSON bool     `help:"Answer in JSON: lengths in mm, angles in degrees." name:"json"`
+	Text []string `arg:"" help:"The question, in words. No flags after its first word." passthrough:"partial"`
+}
+
+// Run answers one question.
+func (a *askCmd) Run(s *streams) error {
+	words := a.Text
+	if len(words) > 0 && words[0] == "--" {
+		words = words[1:]
+	}
+	text := strings.Join(words, " ")
+	screen := newScreen(s.out)
+	if help, ok := bot.Help(text); ok && !a.JSON {
+		return screen.Text(help)
+	}
+	answer := bot.Ask(text)
+	var err error
+	switch {
+	case a.JSON:
+		err = writeJSON(s.out, answer)
+	case answer.OK():
+		err = screen.Answer(answer)
+	default:
+		err = newScreen(s.err).Answer(answer)
+	}
+	if err == nil && !answer.OK() {
+		return errTheirs
+	}
+	return err
+}
+
+// newScreen returns a screen on w, plain unless w is a terminal.
+func newScreen(w io.Writer) *console.Screen {
+	s := &console.Screen{Out: w}
+	if width, ok := terminal(w); ok {
+		s.Width = width
+		s.Color = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+	}
+	return s
+}
