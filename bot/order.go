@@ -285,7 +285,7 @@ func measure(text, unit string) (v jobs.Measure, note string, err error) {
 		return v, "", fmt.Errorf("a reading in %s is wanted, as 8.5", unit)
 	}
 	if n.doubt != certain {
-		return v, "", fmt.Errorf("I can't be sure of the number %s", n.raw)
+		return v, "", fmt.Errorf("the number %s can be read in two ways", n.raw)
 	}
 	note = strings.TrimSpace(text[n.end:])
 	if unit == "mm" {

@@ -45,7 +45,7 @@ func (s *survey) next() error {
 	if surveyWords[t.word] {
 		return s.read(t.word)
 	}
-	return fmt.Errorf("I don't know %q in a door's description; help door tells what belongs there", s.raw(t))
+	return fmt.Errorf("%q is nothing I know in a door's description; help door tells what belongs there", s.raw(t))
 }
 
 // surveyWords are the words of a door's description: a name ends where one
@@ -136,7 +136,7 @@ func (s *survey) number() (*number, error) {
 	n := &s.tokens[s.at].num
 	s.at++
 	if n.doubt != certain && n.doubt != wordIn {
-		return nil, fmt.Errorf("I can't be sure of the number %s: write it plainly, as 1100 or 43-1/2 in", n.raw)
+		return nil, fmt.Errorf("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.raw)
 	}
 	return n, nil
 }

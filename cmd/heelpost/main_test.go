@@ -1,0 +1,174 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"heelpost/bot"
+)
+
+var update = flag.Bool("update", false, "rewrite golden files")
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"heelpost": func() { os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+	})
+}
+
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{Dir: "testdata", UpdateScripts: *update, Setup: func(e *testscript.Env) error {
+		root, err := filepath.Abs("../..")
+		e.Setenv("DATA", filepath.Join(root, "testdata"))
+		return err
+	}})
+}
+
+// TestReadme keeps the README's conversation and its table of questions true.
+func TestReadme(t *testing.T) {
+	const path = "../../README.md"
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	chat, err := os.ReadFile("../../testdata/chat/readme.chat")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(data)
+	for name, part := range map[string]string{"conversation": "```\n" + string(chat) + "```\n", "questions": bot.Reference()} {
+		open, end := "<!-- "+name+" -->\n", "<!-- /"+name+" -->"
+		before, rest, ok := strings.Cut(text, open)
+		_, after, ok2 := strings.Cut(rest, end)
+		if !ok || !ok2 {
+			t.Fatalf("README has no part between %q and %q", open, end)
+		}
+		text = before + open + part + end + after
+	}
+	if *update {
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if diff := cmp.Diff(string(data), text); diff != "" {
+		t.Errorf("README is not current (-file +now), run with -update:\n%s", diff)
+	}
+	for _, command := range []string{`go run ./cmd/heelpost ask "gap 44 thick, 65 setback"`, "go test ./..."} {
+		if !strings.Contains(text, "\n    "+command+"\n") {
+			t.Errorf("README lost its command %s", command)
+		}
+	}
+}
+
+// allowed says what each package may import, itself and directly, beside the
+// standard library; the reason stands beside what comes from outside.
+var allowed = map[string][]string{
+	"calc": {},
+	"jobs": {"heelpost/calc",
+		"go.yaml.in/yaml/v3",        // site files and hardware sheets are YAML, and its errors name lines
+		"github.com/robfig/cron/v3", // parses recurring rules; its runner is not used
+	},
+	"jobs/redis": {"heelpost/jobs",
+		"github.com/redis/go-redis/v9", "github.com/redis/go-redis/v9/maintnotifications",
+		"github.com/alicebob/miniredis/v2", // the Redis inside the process, for conversations and tests
+	},
+	"bot": {"heelpost/calc", "heelpost/jobs"},
+	"bot/console": {"heelpost/bot",
+		"github.com/charmbracelet/x/ansi", // wraps by the width that characters have on a screen
+	},
+	"cmd/heelpost": {"heelpost/bot", "heelpost/bot/console", "heelpost/jobs", "heelpost/jobs/redis",
+		"github.com/alecthomas/kong", // flags, help and environment from one struct
+		"golang.org/x/term",          // is it a terminal, and how wide
+	},
+}
+
+// TestImports holds the direction of imports: calc knows nobody, adapters
+// import inwards only and never each other.
+func TestImports(t *testing.T) {
+	for _, line := range list(t, `{{.ImportPath}} {{join .Imports " "}}`) {
+		fields := strings.Fields(line)
+		pkg := strings.TrimPrefix(fields[0], "heelpost/")
+		may, ok := allowed[pkg]
+		if !ok {
+			t.Errorf("package %s is not in the list of this test: say what it may import", pkg)
+		}
+		for _, imported := range fields[1:] {
+			outside := strings.Contains(imported, ".") || strings.HasPrefix(imported, "heelpost/")
+			if outside && !slices.Contains(may, imported) {
+				t.Errorf("%s imports %s", pkg, imported)
+			}
+		}
+	}
+}
+
+// TestPackageComments: every package says why it exists.
+func TestPackageComments(t *testing.T) {
+	for _, line := range list(t, `{{.ImportPath}} {{.Doc}}`) {
+		if len(strings.Fields(line)) < 4 {
+			t.Errorf("package %s has no comment", line)
+		}
+	}
+}
+
+func list(t *testing.T, format string) []string {
+	t.Helper()
+	cmd := exec.Command("go", "list", "-f", format, "heelpost/...")
+	cmd.Stderr = os.Stderr
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.Split(strings.TrimSpace(string(out)), "\n")
+}
+
+// TestTopLevel: the tree has these rooms and no others.
+func TestTopLevel(t *testing.T) {
+	rooms := []string{"cmd", "bot", "calc", "jobs", "testdata", "deploy", "go.mod", "go.sum", "README.md", "DEVELOPERS.md"}
+	entries, err := os.ReadDir("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") && !slices.Contains(rooms, e.Name()) {
+			t.Errorf("%s stands at the top level", e.Name())
+		}
+	}
+}
+
+// brokenPipe refuses what is written to it.
+type brokenPipe struct{ err error }
+
+func (p brokenPipe) Write([]byte) (int, error) { return 0, p.err }
+
+func TestRun_Exit(t *testing.T) {
+	for _, c := range []struct {
+		args []string
+		out  error
+		want int
+	}{
+		{[]string{"ask", "gap", "46", "75"}, nil, answered},
+		{[]string{"ask", "gap", "46"}, nil, theirs},
+		{[]string{"ask", "gap", "46", "75"}, fmt.Errorf("write: %w", os.ErrClosed), ours},
+	} {
+		var out, errw strings.Builder
+		var code int
+		if c.out != nil {
+			code = run(t.Context(), c.args, strings.NewReader(""), brokenPipe{c.out}, &errw)
+		} else {
+			code = run(t.Context(), c.args, strings.NewReader(""), &out, &errw)
+		}
+		if code != c.want {
+			t.Errorf("%v: got status %d, want %d; said %s%s", c.args, code, c.want, out.String(), errw.String())
+		}
+	}
+}
