@@ -116,6 +116,9 @@ func TestClearAgainstTurning(t *testing.T) {
 		agree(t, "heel_side_width", c.HeelSide.Exact, max(0, axis+least-float64(in.Handle)), nm, nm, in)
 		agree(t, "lead_radius", c.LeadRadius.Exact, lead, nm, nm, in)
 		agree(t, "heel_radius", c.HeelRadius.Exact, heel, nm, nm, in)
+		if g, err := calc.Gap(l, 0, calc.Millimetre); err != nil || c.HeelGrowth != g.HeelGrowth {
+			t.Fatalf("heel growth: got %v, want %v as proved above (%v); input %+v", c.HeelGrowth, g.HeelGrowth, err, in)
+		}
 	})
 	if refused > 1500 {
 		t.Errorf("got %d of 2000 openings refused, want most of them answered", refused)
@@ -196,5 +199,19 @@ func TestAngleMaxAgainstTurning(t *testing.T) {
 	})
 	if met < 500 {
 		t.Errorf("got %d leaves that met the edge, want at least 500", met)
+	}
+}
+
+// A tenth worked from other tenths, 180° - 50.4°, is not lost to the rounding
+// of binary fractions, and what is short of a tenth is cut.
+func TestAngleTenth(t *testing.T) {
+	for i := range 1801 {
+		want := calc.Angle(i) / 10
+		if got := (calc.HalfTurn - calc.Angle(1800-i)/10).Tenth(); math.Abs(float64(got-want)) > 1e-12 {
+			t.Errorf("got %v, want %v", got, want)
+		}
+		if got := (want + 0.0999999).Tenth(); math.Abs(float64(got-want)) > 1e-12 {
+			t.Errorf("of %v: got %v, want %v", want+0.0999999, got, want)
+		}
 	}
 }
