@@ -40,7 +40,6 @@ func TestAbsurdInput(t *testing.T) {
 			}
 			return l
 		}
-		const mm = calc.Millimetre
 		edge := func(label string) calc.Edge {
 			return calc.Edge{Form: rapid.SampledFrom([]calc.EdgeForm{calc.Square, calc.Chamfered, calc.Rounded}).Draw(t, label), Size: likely(label, 3*mm)}
 		}

@@ -17,7 +17,6 @@ func growth(l calc.Turn) (calc.Length, bool) {
 
 // quarter draws a leaf that opens by a quarter turn or more, and a gap for it.
 func quarter(t *rapid.T) (l calc.Turn, gap, clearance calc.Length) {
-	const mm = calc.Millimetre
 	l = leaves.Draw(t, "leaf")
 	l.Width, l.Lead = 0, calc.Edge{}
 	l.Angle = calc.Angle(rapid.OneOf(rapid.Just(90.0), rapid.Float64Range(90, 180)).Draw(t, "opens"))

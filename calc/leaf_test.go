@@ -14,7 +14,6 @@ import (
 type corners struct{ heelHead, leadFoot, leadHead point }
 
 func drawCorners(t *rapid.T) corners {
-	const mm = calc.Millimetre
 	nm := func(label string, from, to calc.Length) float64 { return float64(length(from, to).Draw(t, label)) }
 	width, height := nm("width", 700*mm, 3000*mm), nm("height", 1900*mm, 3500*mm)
 	lean := nm("lean", -30*mm, 30*mm)
@@ -56,7 +55,6 @@ func (c corners) upright() float64 {
 
 func TestLeafAgainstUpright(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		const mm = calc.Millimetre
 		c := drawCorners(t)
 		in := calc.LeafInput{Opening: c.survey(), Step: stepsOf.Draw(t, "step"),
 			GapHeel: length(0, 20*mm).Draw(t, "gap_heel"), GapLead: length(0, 20*mm).Draw(t, "gap_lead"),
@@ -98,7 +96,6 @@ func TestLeafAgainstUpright(t *testing.T) {
 // A leaf lying on its bottom edge's corner is stood up in small steps.
 func TestTopGapAgainstStandingUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		const mm = calc.Millimetre
 		h, thick := length(300*mm, 10_000*mm).Draw(t, "height"), length(5*mm, 300*mm).Draw(t, "thickness")
 		lift := length(0, 200*mm).Draw(t, "spindle_lift")
 		got, err := calc.TopGapMin(h, thick, lift, stepsOf.Draw(t, "step"))
@@ -120,7 +117,6 @@ func TestTopGapAgainstStandingUp(t *testing.T) {
 // leaf + leading gap - stop - thickness - projecting furniture.
 func TestClearOfAHungLeaf(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		const mm = calc.Millimetre
 		l := leaves.Draw(t, "leaf")
 		l.Thickness += l.Thickness % 2
 		l.Setback, l.Offset, l.Angle = 0, calc.Offset{E: -l.Thickness / 2, Signed: true}, calc.RightAngle
@@ -135,7 +131,6 @@ func TestClearOfAHungLeaf(t *testing.T) {
 }
 
 func TestClearChecks(t *testing.T) {
-	const mm = calc.Millimetre
 	for _, rule := range calc.ClearRules {
 		for _, off := range []calc.Length{-1, 0, 1} {
 			width, opening := calc.Dimension{Exact: rule.Limit + off, SetOut: (rule.Limit + off).Down(mm)}, 5000*mm

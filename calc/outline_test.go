@@ -131,7 +131,6 @@ func anEdge(t *rapid.T, most calc.Length, label string) calc.Edge {
 
 // leaves draws leaves that make sense, of every form and swing.
 var leaves = rapid.Custom(func(t *rapid.T) calc.Turn {
-	const mm = calc.Millimetre
 	var l calc.Turn
 	l.Thickness = rapid.OneOf(length(30*mm, 80*mm), length(5*mm, 300*mm)).Draw(t, "thickness")
 	l.Width = rapid.OneOf(length(600*mm, 1500*mm), length(200*mm, 6000*mm)).Draw(t, "width")

@@ -73,7 +73,6 @@ func TestTurnResultsRounding(t *testing.T) {
 }
 
 func TestSiteResultsRounding(t *testing.T) {
-	const mm = calc.Millimetre
 	answered := map[string]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		step := stepsOf.Draw(t, "step")
@@ -112,7 +111,6 @@ func TestSiteResultsRounding(t *testing.T) {
 }
 
 func TestDrillAndKeyRounding(t *testing.T) {
-	const mm = calc.Millimetre
 	answered := map[string]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		step := stepsOf.Draw(t, "step")

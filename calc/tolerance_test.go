@@ -42,7 +42,6 @@ func TestCombinedAgainstGUM(t *testing.T) {
 // The root-sum-square of GapTolerance is that law with the slopes of Gap
 // itself, taken as differences.
 func TestGapToleranceAgainstSlopes(t *testing.T) {
-	const mm = calc.Millimetre
 	compared := 0
 	rapid.Check(t, func(t *rapid.T) {
 		l := leaves.Draw(t, "leaf")
@@ -96,7 +95,6 @@ func TestGapToleranceAgainstSlopes(t *testing.T) {
 // No leaf within the tolerance needs more than the worst gap or less than the
 // best, and there are leaves that need just these.
 func TestGapToleranceExtremes(t *testing.T) {
-	const mm = calc.Millimetre
 	compared := 0
 	rapid.Check(t, func(t *rapid.T) {
 		l := leaves.Draw(t, "leaf")

@@ -66,9 +66,8 @@ func TestEvenGapIsTheLeast(t *testing.T) {
 	})
 }
 
-// opening draws an opening round a leaf.
+// openingOf draws an opening round a leaf.
 func openingOf(t *rapid.T, l calc.Turn) calc.ClearInput {
-	const mm = calc.Millimetre
 	in := calc.ClearInput{Turn: l, Step: stepsOf.Draw(t, "step")}
 	in.GapHeel, in.GapLead = length(0, 60*mm).Draw(t, "gap_heel"), length(0, 60*mm).Draw(t, "gap_lead")
 	in.Opening = l.Width + in.GapHeel + in.GapLead
@@ -157,7 +156,6 @@ func strikes(l calc.Turn, e calc.Length, axis, behind float64) (float64, bool) {
 func TestAngleMaxAgainstTurning(t *testing.T) {
 	met := 0
 	rapid.Check(t, func(t *rapid.T) {
-		const mm = calc.Millimetre
 		l := leaves.Draw(t, "leaf")
 		l.Heel, l.Lead, l.Angle = calc.Edge{}, calc.Edge{}, 0
 		l.Width = max(l.Width, 1000*mm)
