@@ -75,6 +75,7 @@ type Bond struct {
 type Visit struct {
 	ID   string    `json:"id"`
 	At   time.Time `json:"at"`
+	Set  time.Time `json:"set"` // when it was planned or moved
 	Why  string    `json:"why,omitempty"`
 	End  EventKind `json:"end,omitempty"` // VisitDone or VisitCalled
 	Text string    `json:"text,omitempty"`
@@ -193,7 +194,7 @@ func (d *Door) applyBond(e *Event) {
 // applyVisit changes a visit by an event.
 func (d *Door) applyVisit(e *Event) {
 	if e.Kind == VisitSet {
-		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Why: e.Text})
+		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Set: e.At, Why: e.Text})
 		return
 	}
 	v := d.Visit(e.Item)
@@ -201,7 +202,7 @@ func (d *Door) applyVisit(e *Event) {
 		return
 	}
 	if e.Kind == VisitMoved {
-		v.At = e.When
+		v.At, v.Set = e.When, e.At
 		return
 	}
 	v.End, v.Text, v.Done = e.Kind, e.Text, e.At

@@ -139,7 +139,7 @@ func (p *pendings) standing() {
 func (p *pendings) visits() {
 	for _, v := range p.door.Planned() {
 		id, args := "visit:"+v.ID, map[string]string{"visit": v.ID, "at": v.At.Format(time.RFC3339), "why": v.Why}
-		if ahead, ok := p.site.DayBefore(v.At); ok {
+		if ahead, ok := p.site.DayBefore(v.At); ok && ahead.After(v.Set) {
 			a := maps.Clone(args)
 			a["to"] = "crew"
 			p.add(id+":ahead", VisitAhead, ahead, false, a)
@@ -164,7 +164,7 @@ func (p *pendings) care() {
 
 	last := day
 	for _, v := range d.Visits {
-		if v.Why == "service" && v.End == VisitDone {
+		if v.Why == "service" && v.End != "" {
 			last = DateOf(v.Done.In(p.site.Zone))
 		}
 	}
@@ -177,11 +177,11 @@ func (p *pendings) care() {
 	p.propose("service", next)
 }
 
-// propose speaks on a day of a visit to plan, until one is planned for that
-// reason; of service again after each.
+// propose speaks on a day of a visit to plan, until one was planned for that
+// reason; of service again after each, called off or not.
 func (p *pendings) propose(why string, day Date) {
 	for _, v := range p.door.Visits {
-		if v.Why == why && (why != "service" || v.End == "") && v.End != VisitCalled {
+		if v.Why == why && (why != "service" || v.End == "") {
 			return
 		}
 	}
