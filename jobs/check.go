@@ -65,10 +65,13 @@ func (t *turn) inOrder(it Item) error {
 	if open := Holds(items, it.Stage); len(open) > 0 {
 		return &HoldError{Item: it.ID, Open: open}
 	}
-	r := rule(it.ID)
+	needs := rule(it.ID).needs
+	if it.ID == "stood" && !t.Sheet.Adhesive.ParkOnPlate {
+		needs = append(slices.Clone(needs), sampleItem)
+	}
 	var open []Item
 	for _, other := range items {
-		if slices.Contains(r.needs, other.ID) && !other.State.Settled() {
+		if slices.Contains(needs, other.ID) && !other.State.Settled() {
 			open = append(open, other)
 		}
 	}

@@ -132,7 +132,7 @@ func (d *Door) apply(e *Event) {
 	d.remember(e)
 	switch e.Kind {
 	case Opened, Corrected:
-		d.Spec, d.Numbers = *e.Spec, e.Numbers
+		d.Spec, d.Numbers = *e.Spec, slices.Clone(e.Numbers)
 	case Ticked, NotForThis, Overridden, Read, Pictured:
 		d.set(e.Item, &ItemState{State: e.Kind, By: e.By, At: e.At, Text: e.Text, Word: e.Word,
 			Value: e.Value, Limits: e.Limits, Judgement: e.Judgement})
@@ -212,6 +212,9 @@ func (d *Door) applyVisit(e *Event) {
 func (d *Door) set(id string, s *ItemState) {
 	if s == nil {
 		delete(d.Items, id)
+		if len(d.Items) == 0 {
+			d.Items = nil
+		}
 		return
 	}
 	if d.Items == nil {
@@ -270,13 +273,14 @@ func (d *Door) restore() {
 		d.set(id, s)
 	}
 	if u.Numbers != nil {
-		d.Numbers = u.Numbers
+		d.Numbers = slices.Clone(u.Numbers)
 	}
+	// What is empty is nil, as it comes back from storage.
 	if u.Snags != nil {
-		d.Snags = *u.Snags
+		d.Snags = append([]Snag(nil), *u.Snags...)
 	}
 	if u.Visits != nil {
-		d.Visits = *u.Visits
+		d.Visits = append([]Visit(nil), *u.Visits...)
 	}
 	d.Undo = nil
 }

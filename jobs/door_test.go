@@ -116,7 +116,7 @@ func (b *bench) toFloor() {
 // bond takes the door through the bonding of its floor plate at 21 °C.
 func (b *bench) bond() {
 	b.Helper()
-	b.must("ana", read("floor-services", 45, "mm"))
+	b.must("ana", read("floor-services", b.door.Spec.Cover.MM(), "mm"))
 	b.must("ana", tick("heating", "bit", "floor-dry-fit", "floor-drilled", "sound", "floor-clean")...)
 	b.must("ana", read("floor-temperature", 21, "°C"), &MixAdhesive{"floor", "batch 7", Date{2027, 9, 1}}, &BondPlate{"floor"},
 		&TickItem{Item: "floor-control"})
@@ -212,6 +212,49 @@ func TestSetOut(t *testing.T) {
 	}
 	if n, _ := b.door.Number("heel_gap_min"); n.Value.Length().Down(calc.Micrometre) != 7_795*calc.Micrometre {
 		t.Errorf("heel_gap_min is %v, want 7.795 mm", n.Value)
+	}
+}
+
+// A setback of 300 is 30 more than the key of 270 reaches; half of a body of
+// 84 leaves 258 for the guide, cut from the shortest stock.
+func TestSetOut_keyShort(t *testing.T) {
+	b := newBench(t, "orchard")
+	s := a101()
+	s.Setback = 300 * mm
+	b.must("ana", &Open{s})
+	for name, want := range map[string]string{"over_by": "30 mm", "key_length": "300 mm", "guide_length": "258 mm", "stock_length": "900 mm"} {
+		if n, ok := b.door.Number(name); !ok || n.Value.String() != want {
+			t.Errorf("%s is %v %v, want %s", name, n.Value, ok, want)
+		}
+	}
+	var text string
+	for _, it := range Checklist(&b.door, b.sheet) {
+		if it.ID == "guide" {
+			text = it.Text
+		}
+	}
+	if text != "the key is 30 mm short: guide cut to 258 mm from 900 mm" {
+		t.Errorf("the item says %q", text)
+	}
+}
+
+// Without pins the plate's recess of 13 mm counts against the cover: 13 and
+// the margin of 10 over pipes are 23.
+func TestSetOut_withoutPins(t *testing.T) {
+	b := newBench(t, "orchard")
+	s := a101()
+	s.Pinless = true
+	b.refused("ana", &Open{s}, "does not allow a plate without pins")
+	b = newBench(t, "quarry")
+	s.Thickness, s.Setback, s.Sheet, s.OpeningWidth, s.OpeningHeight = 64*mm, 95*mm, "quarry", 1120*mm, 2430*mm
+	b.must("ana", &Open{s})
+	for _, it := range Checklist(&b.door, b.sheet) {
+		if it.ID == "bit" || it.ID == "floor-drilled" {
+			t.Errorf("item %s asks for pins", it.ID)
+		}
+		if it.ID == "floor-services" && it.Limits.String() != "at least 23 mm" {
+			t.Errorf("cover %v, want at least 23 mm", it.Limits)
+		}
 	}
 }
 

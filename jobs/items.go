@@ -15,6 +15,7 @@ var (
 	sealed     = func(s *Spec, _ *Sheet) bool { return s.Seals }
 	latched    = func(s *Spec, _ *Sheet) bool { return s.Latch }
 	keyShort   = func(s *Spec, sh *Sheet) bool { return s.Setback > sh.Key.Reach }
+	onPlate    = func(_ *Spec, sh *Sheet) bool { return sh.Adhesive.ParkOnPlate }
 	headBonded = func(_ *Spec, sh *Sheet) bool { return sh.Head.Bonded }
 )
 
@@ -73,14 +74,13 @@ var itemRules = []itemRule{
 	{id: "zone", stage: Hang, kind: Tick, hold: hold, text: "props stand ready and nobody is in the zone the leaf can fall into"},
 	{id: "company", stage: Hang, kind: Tick, hold: hold, text: "nobody works alone"},
 	{id: "wind", stage: Hang, kind: Reading, hold: hold, unit: "m/s", limit: windLimits, text: "wind in the doorway, gusts"},
+	{id: "parked", stage: Park, kind: Tick, hold: hold, when: onPlate, text: "leaf stands still, open or shut: nothing cycled or loaded"},
+	{id: sampleItem, stage: Park, kind: Tick, hold: word, needs: []string{"floor-bonded"},
+		text: "the sheet's hours have passed: check the control sample"},
 	{id: "stood", stage: Hang, kind: Tick, needs: []string{"limits", "lift", "zone", "company", "wind"},
 		text: "leaf stood up with {top_gap_min} free over it"},
 	{id: "engaged", stage: Hang, kind: Tick, hold: never, needs: []string{"stood"},
 		text: "head pivot engaged by exactly {turns} turns of {pitch} before anybody lets go"},
-
-	{id: "parked", stage: Park, kind: Tick, hold: hold, text: "leaf stands still, open or shut: nothing cycled or loaded"},
-	{id: sampleItem, stage: Park, kind: Tick, hold: word, needs: []string{"floor-bonded"},
-		text: "the sheet's hours have passed: check the control sample"},
 
 	{id: "adjust", stage: Align, kind: Tick, text: "adjusters in their order: {adjusters}"},
 	{id: "heel-top", stage: Align, kind: Reading, hold: hold, unit: "mm", limit: gapLimits("heel_gap"), text: "heel gap at the top"},

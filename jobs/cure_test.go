@@ -1,0 +1,137 @@
+package jobs
+
+import (
+	"testing"
+	"time"
+)
+
+// atBonding opens a door and takes it to where adhesive can be mixed.
+func atBonding(t *testing.T, sheetName string, celsius float64) *bench {
+	b := newBench(t, sheetName)
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.must("ana", read("floor-services", 45, "mm"))
+	b.must("ana", tick("heating", "bit", "floor-dry-fit", "floor-drilled", "sound", "floor-clean")...)
+	b.must("ana", read("floor-temperature", celsius, "°C"))
+	return b
+}
+
+func TestMixing(t *testing.T) {
+	b := atBonding(t, "orchard", 21)
+	b.refused("ana", &BondPlate{"floor"}, "no adhesive is mixed")
+	b.refused("ana", &MixAdhesive{"floor", "7", Date{2027, 2, 28}}, "expired on 2027-02-28")
+	b.refused("ana", &MixAdhesive{"floor", "7", Date{2027, 2, 30}}, "February 2027 has 28 days")
+	b.refused("ana", &MixAdhesive{"floor", "", Date{2027, 9, 1}}, "which batch")
+	b.refused("ana", &MixAdhesive{"head", "7", Date{2027, 9, 1}}, "no item")
+	b.now = at(t, "2027-03-01T15:45", b.site.Zone).Add(-time.Second)
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}})
+	// 26 min from 15:45, counted down past the end of work at 16:00.
+	b.due("working:10", "2027-03-01T16:01")
+	b.due("working:5", "2027-03-01T16:06")
+	b.due("working:0", "2027-03-01T16:11")
+	b.now = at(t, "2027-03-01T16:12", b.site.Zone)
+	b.refused("ana", &BondPlate{"floor"}, "the working time ended at 16:11")
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.due("working:0", "")
+}
+
+func TestMixing_temperature(t *testing.T) {
+	b := atBonding(t, "orchard", 5)
+	if v := b.door.Items["floor-temperature"].Judgement; v != Out {
+		t.Errorf("5 °C is %s, want out", v)
+	}
+	b.refused("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, "waits for floor-temperature")
+}
+
+// 18 h at 21 °C are 36 h at 11 °C (ten kelvin double the time, from memory).
+func TestCure_latestEndRules(t *testing.T) {
+	b := atBonding(t, "orchard", 21)
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	from := b.now
+	if c := b.door.Cure(b.now); c.End.Sub(from).Round(time.Hour) != 18*time.Hour || c.Assumed || c.Void {
+		t.Errorf("got %+v after %v", c, c.End.Sub(from))
+	}
+	b.now = from.Add(-time.Second)
+	b.must("ana", &ReadWarmth{11})
+	if c := b.door.Cure(b.now); c.End.Sub(from).Round(time.Hour) != 36*time.Hour {
+		t.Errorf("at 11 °C it ends after %v, want 36 h", c.End.Sub(from))
+	}
+	b.due("cure", "2027-03-03T07:00")
+	b.now = from.Add(10 * time.Hour)
+	b.must("ana", &Knock{"floor", "the barrow hit it"})
+	if c := b.door.Cure(b.now); c.End.Sub(b.now).Round(time.Hour) != 36*time.Hour {
+		t.Errorf("knocked, it ends after %v, want 36 h again", c.End.Sub(b.now))
+	}
+	if last := b.told[len(b.told)-1]; last.Args["what"] != "knocked" || last.Args["to"] != "foreman" {
+		t.Errorf("told %+v", last)
+	}
+	b.refused("ana", &Knock{"head", "x"}, "no plate is bonded at the head")
+}
+
+// Time below the lowest temperature voids the cure for good: warmth does
+// not bring it back, a new bonding or the maker's written word does.
+func TestCure_void(t *testing.T) {
+	bonded := func() *bench {
+		b := atBonding(t, "orchard", 12)
+		b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"}, &TickItem{Item: "floor-control"})
+		b.hang()
+		b.now = b.now.Add(8 * time.Hour)
+		b.must("ana", &ReadWarmth{3})
+		return b
+	}
+	b := bonded()
+	if last := b.told[len(b.told)-1]; last.Args["what"] != "voided" || last.Args["to"] != "foreman" {
+		t.Errorf("told %+v", last)
+	}
+	b.due("cure", "")
+	b.now = b.now.Add(200 * time.Hour)
+	b.must("ana", &ReadWarmth{22})
+	b.refused("ana", &TickItem{Item: sampleItem}, "too cold")
+	b.refused("mo", &OverrideHold{Item: sampleItem, Why: "looks hard"}, "takes the adhesive maker's word")
+	b.refused("ana", &GiveWord{Where: "floor", Why: "called", Word: "letter", Until: b.now}, "takes foreman")
+	b.refused("mo", &GiveWord{Where: "floor", Why: "called", Until: b.now}, "attach")
+	b.must("mo", &GiveWord{Where: "floor", Why: "asked with the readings", Word: "letter of 9 March", Until: b.now.Add(24 * time.Hour)})
+	b.refused("ana", &TickItem{Item: sampleItem}, "the sheet's hours end on")
+	b.now = b.now.Add(24 * time.Hour)
+	b.must("ana", &TickItem{Item: sampleItem})
+
+	b = bonded()
+	b.must("ana", read("floor-temperature", 21, "°C"), &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	if c := b.door.Cure(b.now); c.Void || len(b.door.Bonds) != 1 || b.door.Bonds[0].Batch != "8" {
+		t.Errorf("bonded anew: %+v, %+v", c, b.door.Bonds)
+	}
+}
+
+func TestCure_temperatureIsAskedFor(t *testing.T) {
+	b := atBonding(t, "orchard", 21)
+	b.now = b.now.Add(30 * time.Hour)
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	if c := b.door.Cure(b.now); !c.Assumed {
+		t.Errorf("a reading of yesterday counts: %+v", c)
+	}
+	b.due("temperature", "2027-03-02T14:00")
+	b.must("ana", &ReadWarmth{15})
+	b.due("temperature", "")
+}
+
+// A sheet that does not let the leaf stand on the curing plate has it hung
+// after the cure's end.
+func TestCure_beforeHanging(t *testing.T) {
+	b := newBench(t, "quarry")
+	s := a101()
+	s.Thickness, s.Setback, s.Sheet, s.OpeningWidth, s.OpeningHeight, s.Cover = 64*mm, 95*mm, "quarry", 1120*mm, 2430*mm, 90*mm
+	b.must("ana", &Open{s})
+	for _, it := range Checklist(&b.door, b.sheet) {
+		if it.ID == sampleItem && it.Stage != Hang {
+			t.Errorf("the sample belongs to %s, want hang", it.Stage)
+		}
+	}
+	b.toFloor()
+	b.bond()
+	b.must("ana", read("head-services", 200, "mm"))
+	b.must("ana", tick("head-dry-fit", "head-drilled", "head-clean")...)
+	b.must("ana", read("head-temperature", 21, "°C"), &MixAdhesive{"head", "8", Date{2027, 9, 1}}, &BondPlate{"head"})
+	b.must("ana", tick("head-control", "head-fixed", "limits", "lift", "zone", "company")...)
+	b.must("ana", read("wind", 1, "m/s"))
+	b.refused("ana", &TickItem{Item: "stood"}, "waits for sample")
+}

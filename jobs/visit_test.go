@@ -1,0 +1,150 @@
+package jobs
+
+import (
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestVisits(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	on := func(s string) time.Time { return at(t, s, b.site.Zone) }
+	b.refused("ana", &SetVisit{At: on("2027-02-28T09:00")}, "that is over")
+	b.refused("ana", &SetVisit{At: on("2027-03-06T09:00")}, "no working hours on a Saturday): the next slot is Monday 2027-03-08 07:00")
+	b.refused("ana", &SetVisit{At: on("2027-03-26T09:00")}, "Good Friday")
+	b.refused("ana", &SetVisit{At: on("2040-03-26T09:00")}, "over five years")
+	b.refused("ana", &MoveVisit{At: on("2027-03-03T09:00")}, "no visit is planned")
+	b.must("ana", &SetVisit{At: on("2027-03-30T09:00"), Why: "margins"})
+	// The Tuesday after Easter: the working day before is Maundy Thursday.
+	b.due("visit:v1:ahead", "2027-03-25T07:00")
+	b.due("visit:v1", "2027-03-30T09:00")
+	b.due("visit:v1:again", "2027-03-30T11:00")
+	b.due("visit:v1:foreman", "2027-03-31T07:00")
+	b.must("ana", &SnoozeReminder{"visit:v1", on("2027-03-30T14:00")})
+	b.due("visit:v1", "2027-03-30T14:00")
+	b.must("ana", &MoveVisit{At: on("2027-03-04T09:00")})
+	b.due("visit:v1:ahead", "2027-03-03T07:00")
+	b.must("mo", &SetVisit{At: on("2027-03-06T09:00")})
+	b.refused("ana", &FinishVisit{}, "which visit: v1 2027-03-04 09:00, v2 2027-03-06 09:00")
+	b.refused("ana", &CancelVisit{ID: "v2"}, "takes a reason")
+	b.must("ana", &CancelVisit{"v2", "the lift is out"}, &FinishVisit{ID: "v1"})
+	for id := range b.reminders {
+		if strings.HasPrefix(id, "visit") {
+			t.Errorf("reminder %s is left", id)
+		}
+	}
+	b.refused("ana", &FinishVisit{ID: "v1"}, "visit v1 is over")
+	b.refused("ana", &SnoozeReminder{"visit:v1", on("2027-03-05T09:00")}, "no reminder")
+}
+
+func TestUndo(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.refused("ana", &UndoLastMessage{}, `"opened" can't be undone`)
+	b.must("ana", &SetVisit{At: at(t, "2027-03-04T09:00", b.site.Zone)})
+	before := b.reminders["visit:v1"]
+	b.must("ana", &FinishVisit{})
+	b.due("visit:v1", "")
+	b.refused("bo", &UndoLastMessage{}, "only they can undo it")
+	b.must("ana", &UndoLastMessage{})
+	if after := b.reminders["visit:v1"]; !after.Due.Equal(before.Due) || len(b.door.Planned()) != 1 {
+		t.Errorf("undone, the visit is due %v, want %v", after.Due, before.Due)
+	}
+	b.refused("ana", &UndoLastMessage{}, "nothing to undo")
+	b.must("ana", &TickItem{Item: "status"})
+	b.now = b.now.Add(5*time.Minute + time.Second)
+	b.refused("ana", &UndoLastMessage{}, "over five minutes old")
+	b.must("ana", &TickItem{Item: "room"})
+	b.now = b.now.Add(5*time.Minute - time.Second)
+	b.must("ana", &UndoLastMessage{})
+	if b.door.Items["room"].Settled() || !b.door.Items["status"].Settled() {
+		t.Errorf("undone: %+v", b.door.Items)
+	}
+}
+
+// Undoing a tick that froze numbers frees them again.
+func TestUndo_frozenNumbers(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	if n, _ := b.door.Number("heel_gap"); n.Fixed != "ordered" {
+		t.Fatalf("heel gap %+v, want it ordered", n)
+	}
+	b.must("ana", &UndoLastMessage{})
+	if n, _ := b.door.Number("heel_gap"); n.Fixed != "" || b.door.Items["ordered"].Settled() || b.door.Stage != SettingUp {
+		t.Errorf("undone: %+v, stage %s", n, b.door.Stage)
+	}
+}
+
+func TestSnagsAndHandover(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.refused("ana", &OpenSnag{"", "ana"}, "what is wrong")
+	b.refused("ana", &OpenSnag{"scratch", "zed"}, "zed is not named")
+	b.refused("ana", &OpenSnag{strings.Repeat("x", 10_000), "ana"}, "10000 characters: keep it within 2000")
+	b.refused("ana", &OpenSnag{"a\x00b", "ana"}, "don't print")
+	b.must("ana", &OpenSnag{Text: "scratch on the heel edge"}, &OpenSnag{"seal short", "bo"})
+	b.refused("ana", &HandDoor{}, "handing over waits for")
+	b.toFloor()
+	b.bond()
+	b.hang()
+	b.now = b.now.Add(24 * time.Hour)
+	b.finish()
+	b.refused("ana", &HandDoor{Why: "done"}, "snags are open: s1 (scratch on the heel edge); s2 (seal short)")
+	b.refused("mo", &HandDoor{}, "takes the foreman's word")
+	b.refused("ana", &CloseSnag{"s1", ""}, "what was done")
+	b.refused("ana", &CloseSnag{"s9", "x"}, "no snag s9")
+	b.must("ana", &CloseSnag{"s1", "polished out"})
+	b.refused("ana", &CloseSnag{"s1", "again"}, "closed already")
+	b.must("mo", &HandDoor{Why: "the seal comes on Friday"})
+	b.must("ana", &CloseSnag{"s2", "seal put in"})
+}
+
+// The return visits after handover are proposed until one is planned for
+// that reason; service comes again.
+func TestCare(t *testing.T) {
+	b := newBench(t, "orchard")
+	s := a101()
+	s.CyclesDay = 300
+	b.must("ana", &Open{s})
+	b.toFloor()
+	b.bond()
+	b.hang()
+	b.now = b.now.Add(24 * time.Hour)
+	b.finish()
+	b.must("ana", &HandDoor{})
+	// 90,000 cycles at 300 a day are 300 days: Monday 27 December, which is
+	// closed until Monday 3 January 2028.
+	b.due("care:service", "2028-01-03T07:00")
+	b.must("ana", &SetVisit{at(t, "2028-01-04T09:00", b.site.Zone), "service"})
+	b.due("care:service", "")
+	b.now = at(t, "2028-01-04T10:00", b.site.Zone)
+	b.must("ana", &FinishVisit{})
+	b.due("care:service", "2028-10-30T07:00")
+	b.must("ana", &SetVisit{at(t, "2028-01-05T09:00", b.site.Zone), "four weeks"})
+	b.due("care:four weeks", "")
+}
+
+func TestPermissions(t *testing.T) {
+	rows := map[Action]int{}
+	for _, p := range Permissions {
+		rows[p.Action]++
+		if p.What == "" || len(p.Roles) == 0 {
+			t.Errorf("%s: nobody, or no words", p.Action)
+		}
+	}
+	for _, c := range []Command{&Open{}, &Correction{}, &TickItem{}, &Untick{}, &NotApplicable{}, &OverrideHold{}, &ReadItem{}, &PhotoItem{},
+		&MixAdhesive{}, &BondPlate{}, &ReadWarmth{}, &Knock{}, &GiveWord{}, &OpenSnag{}, &CloseSnag{}, &HandDoor{}, &UndoLastMessage{},
+		&SetVisit{}, &MoveVisit{}, &CancelVisit{}, &FinishVisit{}, &SnoozeReminder{}} {
+		if rows[c.action()] != 1 {
+			t.Errorf("%T takes %q, which has %d rows", c, c.action(), rows[c.action()])
+		}
+		if _, ok := c.(*Correction); !ok && Allowed(Guest, c.action()) {
+			t.Errorf("a guest may %q", c.action())
+		}
+	}
+	if Allowed(Crew, Override) || Allowed(Office, Check) || !Allowed(Guest, Ask) || Allowed(Foreman, "dance") {
+		t.Error("the table is not the one meant")
+	}
+}
