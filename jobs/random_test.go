@@ -62,7 +62,6 @@ func anything(rt *rapid.T, b *bench) Command {
 // stage is reached over an open hold, nothing that nobody may override is
 // overridden, and frozen numbers keep their values but by undoing.
 func TestDoor_properties(t *testing.T) {
-	far := map[Stage]int{}
 	rapid.Check(t, func(rt *rapid.T) {
 		b := newBench(t, rapid.SampledFrom([]string{"orchard", "orchard", "quarry"}).Draw(rt, "sheet"))
 		s := a101()
@@ -70,7 +69,14 @@ func TestDoor_properties(t *testing.T) {
 			s.Thickness, s.Setback, s.Sheet, s.OpeningWidth, s.OpeningHeight, s.Cover = 64*mm, 95*mm, "quarry", 1120*mm, 2430*mm, 90*mm
 		}
 		b.must("ana", &Open{s})
-		for range rapid.IntRange(10, 120).Draw(rt, "steps") {
+		begin := []func(){b.toFloor, b.bond, b.hang}
+		if b.sheet.Name == "quarry" {
+			begin = begin[:2] // its leaf is hung after the cure
+		}
+		for _, work := range begin[:rapid.IntRange(0, len(begin)).Draw(rt, "begin")] {
+			work()
+		}
+		for range rapid.IntRange(10, 80).Draw(rt, "steps") {
 			b.now = b.now.Add(time.Duration(rapid.SampledFrom([]int{0, 1, 1, 2, 600}).Draw(rt, "minutes")) * time.Minute)
 			before := b.door.clone()
 			cmd := anything(rt, b)
@@ -83,12 +89,8 @@ func TestDoor_properties(t *testing.T) {
 			}
 			checkHolds(rt, b, cmd, &before)
 		}
-		far[b.door.Stage]++
 		checkFold(rt, b)
 	})
-	if far[Hang]+far[Park]+far[Align]+far[Movement]+far[Handing]+far[Done] == 0 {
-		t.Errorf("no walk came as far as hanging: %v", far)
-	}
 }
 
 // checkHolds checks what no command may do.
