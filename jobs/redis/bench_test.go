@@ -1,0 +1,242 @@
+package redis
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"heelpost/jobs"
+)
+
+// benchServer is a real server without automatic rewriting of its file,
+// which would take one core of two in the middle of a measurement.
+func benchServer(b *testing.B) (*server, *Store) {
+	srv := start(b, "--auto-aof-rewrite-percentage", "0", "--appendfsync", "everysec", "--loglevel", "warning")
+	return srv, srv.open(b, "B")
+}
+
+// benchNotice is the task that the peer has too: 189 bytes of arguments in
+// short fields.
+func benchNotice(i int, due jobs.Millis) jobs.Notice {
+	return jobs.Notice{ID: strconv.Itoa(i), Kind: "cure", Due: due, Door: "north/A-" + strconv.Itoa(i%1000), Args: map[string]string{
+		"site": "north-yard-block-c-2", "door": "A-101-second-floor-01", "who": "U0123456789", "by": "U9876543210",
+		"text": "check the control sample, then the plate's four bonds",
+	}}
+}
+
+// fill schedules n notices, a hundred in one change.
+func fill(b *testing.B, s *Store, n int, due func(i int) jobs.Millis) {
+	for i := 0; i < n; i += 100 {
+		c := jobs.Change{Op: fmt.Sprint("fill", i), At: day0}
+		for k := i; k < min(i+100, n); k++ {
+			c.Put = append(c.Put, benchNotice(k, due(k)))
+		}
+		if _, err := s.Commit(b.Context(), c); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// each runs do for 0..b.N-1 by so many callers and reports the rate.
+func each(b *testing.B, callers int, do func(i int) error) {
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	b.ResetTimer()
+	for range callers {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < b.N; i = int(next.Add(1)) - 1 {
+				if err := do(i); err != nil {
+					b.Error(err)
+					return
+				}
+			}
+		})
+	}
+	wg.Wait()
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "ops/s")
+}
+
+func later(int) jobs.Millis { return day0 + 1e9 }
+
+func BenchmarkNotice(b *testing.B) {
+	for _, callers := range []int{1, 8} {
+		run := func(name string, full bool, change func(i int) jobs.Change) {
+			b.Run(fmt.Sprintf("%s/callers=%d", name, callers), func(b *testing.B) {
+				_, s := benchServer(b)
+				if full {
+					fill(b, s, b.N, later)
+				}
+				each(b, callers, func(i int) error {
+					c := change(i)
+					c.Op, c.At = strconv.Itoa(i), day0
+					_, err := s.Commit(b.Context(), c)
+					return err
+				})
+			})
+		}
+		run("schedule", false, func(i int) jobs.Change {
+			n := benchNotice(i, later(i))
+			n.Door = ""
+			return jobs.Change{Put: []jobs.Notice{n}}
+		})
+		run("cancel", true, func(i int) jobs.Change { return jobs.Change{Cancel: []string{strconv.Itoa(i)}} })
+		run("reschedule", true, func(i int) jobs.Change {
+			return jobs.Change{Move: []jobs.Move{{ID: strconv.Itoa(i), Due: later(i) + 5000}}}
+		})
+	}
+}
+
+func BenchmarkDoor(b *testing.B) {
+	state, entry := []byte(strings.Repeat("s", 2000)), []byte(strings.Repeat("e", 120))
+	door := func(i int, version int64) jobs.Change {
+		key := fmt.Sprintf("north/A-%05d", i)
+		return jobs.Change{Op: fmt.Sprint(key, "-", version), At: day0, Door: &jobs.DoorChange{
+			Key: key, Version: version, State: state, Entry: entry, Index: []jobs.Index{{Name: "board:north", Score: float64(i % 9)}, {Name: "crew:ana"}},
+		}}
+	}
+	b.Run("open", func(b *testing.B) {
+		_, s := benchServer(b)
+		each(b, 1, func(i int) error { _, err := s.Commit(b.Context(), door(i, 0)); return err })
+	})
+	b.Run("tick", func(b *testing.B) {
+		_, s := benchServer(b)
+		each(b, 1, func(i int) error { _, err := s.Commit(b.Context(), door(0, int64(i))); return err })
+	})
+	b.Run("board of 10000, first page of 50", func(b *testing.B) {
+		srv, s := benchServer(b)
+		before := memory(b, srv)
+		for i := range 10_000 {
+			if _, err := s.Commit(b.Context(), door(i, 0)); err != nil {
+				b.Fatal(err)
+			}
+		}
+		size := memory(b, srv) - before
+		each(b, 1, func(int) error { _, _, err := s.Doors(b.Context(), "board:north", 0, 50); return err })
+		b.ReportMetric(float64(size)/10_000, "B/door")
+	})
+}
+
+// memory is what the server's data takes.
+func memory(b *testing.B, srv *server) int {
+	c := srv.client()
+	defer c.Close()
+	info, err := c.Info(b.Context(), "memory").Result()
+	if err != nil {
+		b.Fatal(err)
+	}
+	n, err := strconv.Atoi(field(info, "used_memory"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	return n
+}
+
+func BenchmarkList100k(b *testing.B) {
+	srv, s := benchServer(b)
+	before := memory(b, srv)
+	fill(b, s, 100_000, later)
+	size := memory(b, srv) - before
+	each(b, 1, func(i int) error {
+		ns, err := s.Notices(b.Context(), "north/A-7", 0, 30)
+		if len(ns) != 30 {
+			return fmt.Errorf("%d notices, %v", len(ns), err)
+		}
+		return err
+	})
+	b.ReportMetric(float64(size)/100_000, "B/notice")
+}
+
+// timed is a sender that notes how late each notice is.
+type timed struct {
+	mu   sync.Mutex
+	late []time.Duration
+	left int
+	done chan struct{}
+}
+
+func (t *timed) Send(_ context.Context, n jobs.Notice) (jobs.Result, error) {
+	late := time.Since(n.Due.Time())
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.late = append(t.late, late)
+	if t.left--; t.left == 0 {
+		close(t.done)
+	}
+	return jobs.Result{Ref: "ts"}, nil
+}
+
+func (t *timed) Find(context.Context, jobs.Notice) (jobs.Result, bool, error) {
+	return jobs.Result{}, false, nil
+}
+
+func (t *timed) Failed(jobs.Notice, error) []jobs.Notice { return nil }
+
+// BenchmarkFire lets notices come due over a time and sends them by one
+// runner of 64 senders; run it with -benchtime 1x.
+func BenchmarkFire(b *testing.B) {
+	for _, load := range []struct {
+		n    int
+		span time.Duration
+	}{{10_000, 10 * time.Second}, {10_000, time.Second}, {100_000, time.Second}} {
+		b.Run(fmt.Sprintf("%d in %v", load.n, load.span), func(b *testing.B) {
+			for range b.N {
+				fire(b, load.n, load.span)
+			}
+		})
+	}
+}
+
+func fire(b *testing.B, n int, span time.Duration) {
+	_, s := benchServer(b)
+	first := time.Now().Add(time.Duration(n) * 60 * time.Microsecond).Add(time.Second)
+	fill(b, s, n, func(i int) jobs.Millis { return jobs.DueAt(first.Add(span * time.Duration(i) / time.Duration(n))) })
+	t := &timed{left: n, done: make(chan struct{})}
+	r := jobs.NewRunner("r", s, t)
+	r.Senders = 64
+	ctx, cancel := context.WithCancel(b.Context())
+	defer cancel()
+	nudges, stop := s.Nudges(ctx)
+	defer stop()
+	ended := make(chan struct{})
+	go func() { defer close(ended); r.Loop(ctx, func() time.Time { return s.Now(time.Now()) }, nudges) }()
+	<-t.done
+	took := time.Since(first)
+	cancel()
+	<-ended
+	slices.Sort(t.late)
+	if t.late[0] < 0 || len(t.late) != n {
+		b.Errorf("%d sent of %d, the first %v after its time", len(t.late), n, t.late[0])
+	}
+	b.ReportMetric(t.late[n/2].Seconds()*1e3, "p50-ms")
+	b.ReportMetric(t.late[n*99/100].Seconds()*1e3, "p99-ms")
+	b.ReportMetric(float64(n)/took.Seconds(), "sent/s")
+}
+
+// BenchmarkIdle counts the commands of a runner that has nothing to do;
+// run it with -benchtime 1x.
+func BenchmarkIdle(b *testing.B) {
+	srv, s := benchServer(b)
+	const span = 5 * time.Second
+	count := func() int {
+		c := srv.client()
+		defer c.Close()
+		info, _ := c.Info(b.Context(), "stats").Result()
+		n, _ := strconv.Atoi(field(info, "total_commands_processed"))
+		return n
+	}
+	for range b.N {
+		ctx, cancel := context.WithTimeout(b.Context(), span)
+		nudges, stop := s.Nudges(ctx)
+		before := count()
+		jobs.NewRunner("r", s, &timed{}).Loop(ctx, func() time.Time { return s.Now(time.Now()) }, nudges)
+		b.ReportMetric(float64(count()-before)/span.Seconds(), "commands/s")
+		stop()
+		cancel()
+	}
+}
