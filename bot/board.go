@@ -294,7 +294,7 @@ func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, 
 		if err != nil {
 			return Post{}, nil, err
 		}
-		if j.door.Updated.After(since) {
+		if !j.door.Updated.Before(since) {
 			lines = append(lines, "changed: "+j.door.Spec.ID+", "+string(j.door.Stage)+", "+said(j.door.Updated, site))
 		}
 	}

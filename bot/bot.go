@@ -83,10 +83,13 @@ func (m *Message) reply(k Kind, text string) Post {
 // a question, and returns what waits for a reply now.
 func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *open, error) {
 	var door *job
+	var notReply error // why the text is no reply to the order that waits
 	if b.desk != nil {
 		if waiting != nil && waiting.Order {
-			if text, ok := waiting.surveyed(m.Text); ok {
+			if text, err := waiting.surveyed(m.Text); err == nil {
 				m.Text = text
+			} else {
+				notReply = err
 			}
 		}
 		posts, next, ok, err := b.desk.Handle(ctx, m)
@@ -99,8 +102,10 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 	}
 	a := answer(m.Text, waiting, door)
 	next := a.open
-	if waiting != nil && waiting.Order && next == nil {
-		next = waiting // a question in between
+	if notReply != nil {
+		if next = waiting; !a.OK() { // else it is a question in between
+			return []Post{m.reply(KindAsk, notReply.Error()+"\n"+waiting.Ask)}, next, nil
+		}
 	}
 	p := m.reply(a.Kind(), a.Text())
 	p.Answer = a

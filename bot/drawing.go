@@ -103,8 +103,12 @@ func (d *Desk) entry(ctx context.Context, j *job, version string) (string, error
 	}
 	var lines []string
 	for i := range events {
-		if line := j.say(&events[i]); line != "" {
+		if line := j.tell(&events[i]); line != "" {
 			lines = append(lines, line)
+		}
+		switch events[i].Kind {
+		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
+			lines = append(lines, j.cureText())
 		}
 		if events[i].Kind == jobs.Opened {
 			lines = append(lines, j.card()...)
@@ -127,7 +131,7 @@ func (j *job) remind(n jobs.Notice) string {
 		return n.Args["what"] + ": " + n.Args["text"]
 	case jobs.CureEnds:
 		text := "the sheet's hours have passed: check the control sample. Until then the leaf stays still"
-		if n.Args["visit"] != "" {
+		if n.Args["visit"] != "" && len(j.door.Planned()) == 0 {
 			text += ". Return visit: " + at("visit") + "? answer yes, or visit and a time"
 		}
 		return text

@@ -109,23 +109,15 @@ func (e *errand) address(text string) string {
 		e.id = fields[2]
 		return "log"
 	}
-	if strings.EqualFold(second, "open") || !strings.ContainsAny(second, "0123456789") || !e.known(second) {
-		return text
+	rest := strings.Join(fields[2:], " ")
+	if o, _ := findOrder(rest); !strings.ContainsAny(second, "0123456789") || o == nil && len(fields) > 2 {
+		return text // door open, or a question about a door 54 thick
 	}
 	e.id = second
-	if len(fields) == 2 {
+	if rest == "" {
 		return "card"
 	}
-	return strings.Join(fields[2:], " ")
-}
-
-// known reports whether there is a door of that id here.
-func (e *errand) known(id string) bool {
-	if e.site == nil {
-		return false
-	}
-	_, err := e.desk.store.Door(e.ctx, doorKey(e.site.ID, id))
-	return err == nil
+	return rest
 }
 
 // findOrder returns the order that the text begins with, and the rest.
@@ -200,8 +192,8 @@ func (e *errand) openDoor(text string) error {
 		return e.do(&jobs.Open{Spec: spec})
 	}
 	w := wanted[missing[0]]
-	e.open = &open{Text: "door open " + text, Order: true, Before: w.before}
-	e.say(KindAsk, "door "+id+": "+w.ask)
+	e.open = &open{Text: "door open " + text, Order: true, Before: w.before, Ask: "door " + id + ": " + w.ask}
+	e.say(KindAsk, e.open.Ask)
 	return nil
 }
 

@@ -18,6 +18,7 @@ type open struct {
 	To     int      `json:"to,omitempty"`
 	Order  bool     `json:"order,omitempty"`  // it is an order that lacks something
 	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
+	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
 }
 
 // with returns the text with a reply put into it, and false if the reply
@@ -51,15 +52,17 @@ func (o *open) with(reply string) (string, bool) {
 	return b.String(), true
 }
 
-// surveyed returns the order with a reply put behind it, and false if the
+// surveyed returns the order with a reply put behind it, or an error if the
 // reply is no part of a door's description.
-func (o *open) surveyed(reply string) (string, bool) {
-	for _, said := range [...]string{reply, o.Before + " " + reply} {
-		if readSurvey(said, new(jobs.Spec)) == nil {
-			return o.Text + " " + said, true
-		}
+func (o *open) surveyed(reply string) (string, error) {
+	err := readSurvey(reply, new(jobs.Spec))
+	if err == nil {
+		return o.Text + " " + reply, nil
 	}
-	return "", false
+	if said := o.Before + " " + reply; readSurvey(said, new(jobs.Spec)) == nil {
+		return o.Text + " " + said, nil
+	}
+	return "", err
 }
 
 // replaced puts the reply in place of what was not understood: a number with

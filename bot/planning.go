@@ -42,8 +42,9 @@ func (e *errand) when(text string) (time.Time, string, error) {
 }
 
 func (e *errand) visit(text string) error {
-	if done, ok := strings.CutPrefix(text, "done"); ok {
-		return e.done(done)
+	if note, ok := strings.CutPrefix(text, "done"); ok {
+		id, note := visitID(note)
+		return e.do(&jobs.FinishVisit{ID: id, Note: strings.TrimSpace(note)})
 	}
 	at, why, err := e.when(text)
 	if err != nil {
@@ -239,7 +240,7 @@ func (e *errand) log(string) error {
 				return err
 			}
 			for i := range events {
-				if text := j.say(&events[i]); text != "" {
+				if text := j.tell(&events[i]); text != "" {
 					lines = append(lines, said(events[i].At, j.site)+" @"+events[i].By+" "+text)
 				}
 			}

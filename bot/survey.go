@@ -101,7 +101,8 @@ func (s *survey) read(word string) (err error) {
 		s.skip("ways", "way")
 	case "one":
 		p.Swing = jobs.OneWay
-		s.skip("way")
+		for s.take("way") || s.take("against") || s.take("fixed") || s.take("stop") {
+		}
 	case "left", "right":
 		p.Handing = word
 		s.skip("hand", "handed")
@@ -249,21 +250,18 @@ func (s *survey) people() []string {
 
 func (s *survey) seenFrom() error {
 	s.take("from")
-	start, end := -1, 0
+	start, end := s.tokens[s.at-1].end, 0
 	for ; s.at < len(s.tokens) && s.tokens[s.at].kind == wordToken; s.at++ {
 		t := &s.tokens[s.at]
 		if surveyWords[t.word] {
 			break
 		}
-		if start < 0 {
-			start = t.start
-		}
 		end = t.end
 	}
-	if start < 0 {
+	if end == 0 {
 		return errors.New("seen from which side? as in left seen from the corridor")
 	}
-	s.spec.SeenFrom = s.text[start:end]
+	s.spec.SeenFrom = strings.TrimSpace(s.text[start:end])
 	return nil
 }
 

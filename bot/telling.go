@@ -7,8 +7,9 @@ import (
 	"heelpost/jobs"
 )
 
-// say tells an event of the log in one line; "" for what needs no words.
-func (j *job) say(e *jobs.Event) string {
+// tell tells an event of the log in one line; "" for what needs no words. It
+// tells by the event, not by the door of now.
+func (j *job) tell(e *jobs.Event) string {
 	switch e.Kind {
 	case jobs.Opened:
 		return "door " + e.Spec.ID + " opened: " + describe(e.Spec)
@@ -33,11 +34,11 @@ func (j *job) say(e *jobs.Event) string {
 	case jobs.Mixed:
 		return "adhesive mixed at the " + e.Item + ", batch " + e.Text + ": to work in until " + e.When.In(j.site.Zone).Format("15:04")
 	case jobs.Bonded:
-		return "plate bonded at the " + e.Item + "; " + j.cureText()
+		return "plate bonded at the " + e.Item
 	case jobs.WarmthRead:
-		return measureText(*e.Value) + " read; " + j.cureText()
+		return "temperature " + measureText(*e.Value)
 	case jobs.Knocked:
-		return "plate at the " + e.Item + " knocked" + because(e.Text) + ": its hours start again; " + j.cureText()
+		return "plate at the " + e.Item + " knocked" + because(e.Text) + ": its hours start again"
 	case jobs.Voided:
 		return "too cold at the " + e.Item + ": its cure can't be told any more. Bond anew, or have the foreman attach the adhesive maker's written word"
 	}
@@ -99,8 +100,10 @@ func (j *job) cureText() string {
 		return "nothing is curing"
 	case c.Void:
 		return "the cure can't be told: it was too cold"
+	case c.End.IsZero() && c.Assumed:
+		return "the cure's end can't be told without a temperature: read the substrate's"
 	case c.End.IsZero():
-		return "the cure's end can't be told without a temperature"
+		return "the cure's end can't be told: within the last day it was colder than the adhesive's lowest; read the temperature again"
 	case c.Assumed:
 		return "the sheet's hours end " + said(c.End, j.site) + ", reckoned with the sheet's lowest temperature (assumed): read the substrate's"
 	}

@@ -52,7 +52,7 @@ func (t *turn) settle(id string, kind Kind, text string) (Item, error) {
 		return Item{}, err
 	}
 	if it.Kind != kind {
-		want := map[Kind]string{Tick: "a tick", Reading: "a reading in " + it.Unit, Photo: "a photo",
+		want := map[Kind]string{Tick: "a tick", Reading: strings.TrimSuffix("a reading in "+it.Unit, " in "), Photo: "a photo",
 			ByEntry: "an entry of its own"}
 		return Item{}, fmt.Errorf("%s takes %s, not %s", id, want[it.Kind], want[kind])
 	}
@@ -87,12 +87,18 @@ type HoldError struct {
 	Open []Item
 }
 
+// maxNamed is how many items are named after the first.
+const maxNamed = 3
+
 func (e *HoldError) Error() string {
-	names := make([]string, len(e.Open))
-	for i, it := range e.Open {
-		names[i] = it.ID + " (" + it.Text + ")"
+	text := fmt.Sprintf("%s waits for %s (%s)", e.Item, e.Open[0].ID, e.Open[0].Text)
+	for i, it := range e.Open[1:] {
+		if i == maxNamed {
+			return fmt.Sprintf("%s and %d more", text, len(e.Open)-1-maxNamed)
+		}
+		text += ", " + it.ID
 	}
-	return fmt.Sprintf("%s waits for %s", e.Item, strings.Join(names, "; "))
+	return text
 }
 
 func (c *TickItem) decide(t *turn) error {

@@ -22,7 +22,7 @@ var (
 // itemRules is the checklist of every door. The hold points are common
 // practice, no published source; the maker's instructions go first.
 var itemRules = []itemRule{
-	{id: "status", stage: Survey, kind: Tick, hold: hold, text: "it is {status}: checked with the drawings"},
+	{id: "status", stage: Survey, kind: Tick, hold: hold, text: "{status}: checked with the drawings"},
 	{id: "evidence", stage: Survey, kind: ByEntry, hold: never, when: tested, text: "gaps of the test evidence entered by the foreman: {evidence}"},
 	{id: "datum", stage: Survey, kind: Tick, text: "finished floor level, datum and handing ({handing}) marked"},
 	{id: "second", stage: Survey, kind: Tick, hold: hold, needs: []string{"datum"}, other: "datum",
