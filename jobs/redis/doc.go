@@ -1,35 +1,52 @@
-// Package redis keeps a workspace in Redis: doors, their logs, notices, open
-// questions and kept files. It exists so that every process can die at any
-// line: Redis is the only place where state lives, and every change is one
-// script, whole or not at all.
-//
-// All keys of a workspace carry one hash tag and live in one slot; keys.go
-// names them with their contents. Scripts declare the due key and build the
-// others under its tag; each is headed by what it takes and what it returns.
-// The present is an argument of every script, never the server's clock.
-//
-// # Guarantees
-//
-// A change that was acknowledged is in the store, as far as the server keeps
-// its word (appendfsync always, see deploy/redis.conf). A repeated operation
-// changes nothing and returns its first answer, so a client may repeat what
-// it lost the reply to. The state of a door is the fold of its log. A notice
-// is in exactly one place: due, leased, waiting behind another of its thread,
-// or failed.
+// Package redis keeps a workspace in Redis: doors with their logs, notices,
+// open questions. It is the only package that knows the client library.
 //
 // # A notice's life
 //
-//	put ──> due ──claim──> leased ──sent──> gone, noted in the sent stream
-//	         ^                │
-//	         │                ├─ retry: due again, later; the attempt counts
-//	         │                ├─ release (rate limit): due again, none counted
-//	         │                ├─ lease ran out: claimed by anybody, attempt + 1
-//	         └─ moved ────────┴─ given up: failed, kept with its reason
+//	                 put                  claim
+//	   (nothing) ──────────▶ due ───────────────────▶ leased
+//	                         ▲ ▲ ▲                     │ │ │
+//	     thread is free      │ │ │ retry, release      │ │ │
+//	   waiting ──────────────┘ │ └─────────────────────┘ │ │
+//	      ▲                    │                         │ │
+//	      │ claim: its thread  │ move (retry by hand)    │ │ give up
+//	      └─ is held by another│                         │ ▼
+//	                           └──────── failed ◀────────┼─┘
+//	   lease ends: the next claim takes it over,         │ sent
+//	   attempt + 1; the post is looked for first         ▼
+//	                                                 (nothing; a line in "sent")
 //
-// A claim carries a fencing token; a settlement with an old one changes
-// nothing. A runner that dies after the post and before the settlement leaves
-// a lease to run out; the next one looks for the post by its id before it
-// sends. What stays possible is a runner that is stopped as it begins to send
-// and goes on when another has sent: a double, where the answer to the first
-// was not known to it.
+// A notice is in exactly one of due, lease, wait:<thread> and failed. It
+// holds its thread from its first claim until it is sent, given up, moved or
+// cancelled. One that is put or moved while it is being sent goes out again
+// at its new time.
+//
+// # What a crash means
+//
+// Each line is one script: it happened or it did not.
+//
+//   - before the message is stored (receive): the far side was not told
+//     "received" and sends it again.
+//   - after that, before the change (commit): the lease of the incoming
+//     notice ends and a runner works on it.
+//   - after the change, before the posts: they are notices that are due.
+//   - after the claim, before the post: the lease ends, the next runner looks
+//     for the post twice, does not find it and sends it.
+//   - after the post, before it is settled: the next runner finds the post
+//     and settles it. A double is possible only if both looks miss it.
+//   - after settling: nothing is left to do.
+//
+// # Repetition
+//
+// The client repeats a call whose reply was lost, so every script may run
+// twice. A door's change is known by the operation in its log entry, any
+// other change by its mark in ops, a claim and a settling by the last one of
+// their runner, a receipt by its id. The repetition returns the first
+// answer. Marks are kept for an hour; an operation made before that is
+// refused.
+//
+// # Keys
+//
+// keys.go names them all. They share one hash tag for each workspace, so a
+// workspace lives on one master and a script touches one slot.
 package redis
