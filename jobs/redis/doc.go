@@ -3,18 +3,18 @@
 //
 // # A notice's life
 //
-//	                 put                  claim
-//	   (nothing) ──────────▶ due ───────────────────▶ leased
-//	                         ▲ ▲ ▲                     │ │ │
-//	     thread is free      │ │ │ retry, release      │ │ │
-//	   waiting ──────────────┘ │ └─────────────────────┘ │ │
-//	      ▲                    │                         │ │
-//	      │ claim: its thread  │ move (retry by hand)    │ │ give up
-//	      └─ is held by another│                         │ ▼
-//	                           └──────── failed ◀────────┼─┘
-//	   lease ends: the next claim takes it over,         │ sent
-//	   attempt + 1; the post is looked for first         ▼
-//	                                                 (nothing; a line in "sent")
+//	              put                  claim
+//	(nothing) ──────────▶ due ───────────────────▶ leased
+//	                      ▲ ▲ ▲                     │ │ │
+//	  thread is free      │ │ │ retry, release      │ │ │
+//	waiting ──────────────┘ │ └─────────────────────┘ │ │
+//	   ▲                    │                         │ │
+//	   │ claim: its thread  │ move (retry by hand)    │ │ give up
+//	   └─ is held by another│                         │ ▼
+//	                        └──────── failed ◀────────┼─┘
+//	lease ends: the next claim takes it over,         │ sent
+//	attempt + 1; the post is looked for first         ▼
+//	                                              (nothing; a line in "sent")
 //
 // A notice is in exactly one of due, lease, wait:<thread> and failed. It
 // holds its thread from its first claim until it is sent, given up, moved or
