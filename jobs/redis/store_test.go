@@ -401,9 +401,10 @@ func TestOpen_NewerLayout(t *testing.T) {
 
 // Every key that a script builds is one of keys.go.
 func TestScripts_Keys(t *testing.T) {
-	source, err := os.ReadFile("keys.go")
-	if err != nil {
-		t.Fatal(err)
+	k := keys{"T"}
+	named := map[string]bool{}
+	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(), k.floor(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.file(""), k.nudge()} {
+		named[strings.TrimPrefix(key, k.under(""))] = true
 	}
 	files, _ := filepath.Glob("scripts/*.lua")
 	n := 0
@@ -414,7 +415,7 @@ func TestScripts_Keys(t *testing.T) {
 		}
 		for _, m := range regexp.MustCompile(`P \.\. '(\w+:?)'`).FindAllStringSubmatch(string(text), -1) {
 			n++
-			if !strings.Contains(string(source), `k.under("`+m[1]+`"`) {
+			if !named[m[1]] {
 				t.Errorf("%s builds a key %q that keys.go does not name", f, m[1])
 			}
 		}
