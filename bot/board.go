@@ -250,12 +250,11 @@ func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
 	sites := append([]*jobs.Site{}, d.sites...)
 	d.mu.Unlock()
 	for _, site := range sites {
-		next, ok := site.Digests.Next(now, site.Zone)
-		if !ok {
-			continue
+		keep := []jobs.Notice{retentionNotice(site, now)}
+		if next, ok := site.Digests.Next(now, site.Zone); ok {
+			keep = append(keep, digestNotice(site, next, now))
 		}
-		change := jobs.Change{Op: fmt.Sprintf("rules:%s:%d", site.ID, now.UnixNano()), At: jobs.NowAt(now),
-			Keep: []jobs.Notice{digestNotice(site, next, now)}}
+		change := jobs.Change{Op: fmt.Sprintf("rules:%s:%d", site.ID, now.UnixNano()), At: jobs.NowAt(now), Keep: keep}
 		if _, err := d.store.Commit(ctx, change); err != nil {
 			return err
 		}
@@ -272,11 +271,10 @@ func digestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
 // and the stages. Times that were missed are caught up by this one, which
 // says so.
 func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, error) {
-	site := d.siteByID(n.Args["site"])
-	if site == nil {
+	now, site := d.clock(), d.siteByID(n.Args["site"])
+	if site == nil || site.Archived(now) {
 		return Post{}, nil, nil
 	}
-	now := d.clock()
 	since, err := time.Parse(time.RFC3339, n.Args["since"])
 	if err != nil {
 		since = now

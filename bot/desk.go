@@ -200,6 +200,9 @@ const tries = 5
 // change decides a command against a door and commits what comes of it; new
 // doors need their spec's sheet. What is said of it follows as a notice.
 func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key string, cmd jobs.Command) error {
+	if site.Archived(m.At) {
+		return &refusal{fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", site.ID, site.ClosedFrom)}
+	}
 	for try := 1; ; try++ {
 		j, err := d.job(ctx, key)
 		if errors.Is(err, jobs.ErrNotFound) {

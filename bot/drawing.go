@@ -47,8 +47,11 @@ func (d *Desk) Failed(n jobs.Notice, reason error) []jobs.Notice {
 
 // draw puts a notice into words, and names what follows it.
 func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, error) {
-	if n.Kind == "digest" {
+	switch n.Kind {
+	case "digest":
 		return d.digest(ctx, n)
+	case "retention":
+		return d.retain(ctx, n)
 	}
 	j, err := d.job(ctx, n.Door)
 	if err != nil {

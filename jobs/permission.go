@@ -26,8 +26,6 @@ const (
 	HandOver    Action = "hand over" // the door
 	UndoLast    Action = "undo"      // one's own last message
 	RetryNotice Action = "retry"     // a failed notice
-	Archive     Action = "archive"   // a closed site
-	Erase       Action = "erase"     // a person's name
 )
 
 // Permissions says which roles may do what. It drives code, help and tests.
@@ -51,8 +49,6 @@ var Permissions = []struct {
 	{HandOver, []Role{Crew, Foreman}, "hand a door over"},
 	{UndoLast, []Role{Crew, Foreman, Office}, "undo one's own last message"},
 	{RetryNotice, []Role{Foreman, Office}, "send a failed notice again"},
-	{Archive, []Role{Office}, "archive a closed site"},
-	{Erase, []Role{Office}, "erase a person's name"},
 }
 
 // Allowed reports whether a role may do something.

@@ -28,7 +28,29 @@ type Site struct {
 	People     []Person         `yaml:"people"`
 	Digest     string           `yaml:"digest,optional"`
 	SeasonEnd  YearDay          `yaml:"heating_ends,optional"`
-	Sheets     []string         `yaml:"sheets,optional"` // that doors here may use; all if none is named
+	Sheets     []string         `yaml:"sheets,optional"`      // that doors here may use; all if none is named
+	ClosedText string           `yaml:"closed_on,optional"`   // from that day on the doors are archived
+	KeepMonths int              `yaml:"keep_months,optional"` // and after so many months deleted; 0: never
+
+	ClosedFrom Date // ClosedText, read; zero while the site is open
+}
+
+// Archived reports whether the site is closed at t: its doors can be looked
+// at and no longer changed.
+func (s *Site) Archived(t time.Time) bool {
+	return s.ClosedFrom != Date{} && !DateOf(t.In(s.Zone)).Before(s.ClosedFrom)
+}
+
+// Expired reports whether the office's period for a closed site is over at t,
+// so that its doors are deleted.
+func (s *Site) Expired(t time.Time) bool {
+	if s.ClosedFrom == (Date{}) || s.KeepMonths <= 0 {
+		return false
+	}
+	// The 1st of a month that comes so many months later has no day too many.
+	end := time.Date(s.ClosedFrom.Year, s.ClosedFrom.Month+time.Month(s.KeepMonths), 1, 0, 0, 0, 0, time.UTC)
+	last := DateOf(end).Add(min(s.ClosedFrom.Day, end.AddDate(0, 1, -1).Day()) - 1)
+	return !DateOf(t.In(s.Zone)).Before(last)
 }
 
 // Person is somebody of the site. Logs hold the id; the name stands here
@@ -176,6 +198,12 @@ func (s *Site) check(f *file) {
 	}
 	s.Digests, err = ParseRule(s.Digest)
 	f.expect(err == nil, "digest", "%v", err)
+	if s.ClosedText != "" {
+		s.ClosedFrom, err = ParseDate(s.ClosedText)
+		f.expect(err == nil, "closed_on", "%v", err)
+	}
+	f.expect(s.KeepMonths >= 0 && s.KeepMonths <= 1200, "keep_months", "%d is no number of months", s.KeepMonths)
+	f.expect(s.KeepMonths == 0 || s.ClosedText != "", "keep_months", "counts from closed_on, which is missing")
 	if s.SeasonEnd == (YearDay{}) {
 		s.SeasonEnd = YearDay{time.April, 30} // common practice in Europe, no published source
 	}

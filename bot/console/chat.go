@@ -26,9 +26,10 @@ type Chat struct {
 	Channel string
 	Session string // makes the ids of messages unique
 	Zone    *time.Location
-	Script  bool // lines are echoed, and the output is a conversation again
-	JSON    bool // posts are shown as JSON, a line each
-	Fixed   bool // the clock can't be moved
+	Script  bool                           // lines are echoed, and the output is a conversation again
+	JSON    bool                           // posts are shown as JSON, a line each
+	Fixed   bool                           // the clock can't be moved
+	Reload  func(context.Context) []string // takes changed files into use and says what is wrong with them; may be nil
 
 	now time.Time
 	n   int
@@ -38,7 +39,9 @@ type Chat struct {
 // but for @ lines; else it is the given clock's, moved on by them.
 func (c *Chat) Run(ctx context.Context, in io.Reader, clock func() time.Time) error {
 	if c.Script {
-		c.now = clock()
+		if c.now.IsZero() {
+			c.now = clock()
+		}
 		lines := bufio.NewScanner(in)
 		lines.Buffer(nil, 1<<20)
 		for number := 1; lines.Scan(); number++ {
@@ -68,6 +71,13 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 	}()
 	var ahead time.Duration // how far @ lines have moved the clock
 	for {
+		if c.Reload != nil {
+			for _, fault := range c.Reload(ctx) {
+				if err := c.Screen.Text(fault); err != nil {
+					return err
+				}
+			}
+		}
 		c.now = clock().Add(ahead)
 		next, err := c.settle(ctx)
 		if err != nil {
@@ -75,7 +85,7 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 		}
 		var due <-chan time.Time
 		if c.Desk != nil {
-			due = time.After(min(next.Sub(c.now), time.Minute))
+			due = time.After(min(next.Sub(c.now), glance))
 		}
 		select {
 		case <-ctx.Done():
@@ -99,6 +109,9 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 		}
 	}
 }
+
+// glance is how often files are looked at for changes.
+const glance = 5 * time.Second
 
 // lineError is a line that is no line of a conversation.
 type lineError struct{ error }

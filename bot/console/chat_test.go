@@ -2,6 +2,7 @@ package console_test
 
 import (
 	"bytes"
+	"encoding/json"
 	"flag"
 	"os"
 	"path/filepath"
@@ -60,8 +61,82 @@ func replay(t *testing.T, script []byte) []byte {
 		if err := chat.Run(t.Context(), bytes.NewReader(script), time.Now); err != nil {
 			t.Error(err)
 		}
+		folded(t, store, "orchard-lane")
 	})
 	return out.Bytes()
+}
+
+// folded checks that the state of every door of a site is the fold of its
+// log, and returns how many doors there are.
+func folded(t *testing.T, store jobs.Store, site string) int {
+	t.Helper()
+	doors, total, err := store.Doors(t.Context(), site+"/all", 0, 1000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rec := range doors {
+		entries, err := store.Log(t.Context(), rec.Key, 0, 1000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var events []jobs.Event
+		for _, e := range entries {
+			var some []jobs.Event
+			if err := json.Unmarshal(e.Data, &some); err != nil {
+				t.Fatal(err)
+			}
+			events = append(events, some...)
+		}
+		state, err := json.Marshal(jobs.Fold(events))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(string(rec.State), string(state)); diff != "" {
+			t.Errorf("door %s is not the fold of its log (-state +fold):\n%s", rec.Key, diff)
+		}
+	}
+	return total
+}
+
+// A closed site's doors can no longer be changed, and are deleted when the
+// office's period is over, not before.
+func TestRetention(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		store, err := redis.Embedded(t.Context(), "console")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer store.Close()
+		var out bytes.Buffer
+		chat := room(t, store, &out)
+		site, err := jobs.ParseSite(append(read(t, "sites/orchard-lane.yaml"), "closed_on: 2027-03-03\nkeep_months: 1\n"...), read(t, "sites/orchard-lane.ics"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		chat.Desk.UseSite(site)
+		open := "door open A-1 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo\n"
+		say := func(script string) string {
+			out.Reset()
+			if err := chat.Run(t.Context(), strings.NewReader(script), time.Now); err != nil {
+				t.Fatal(err)
+			}
+			return out.String()
+		}
+		say("@ 2027-03-01 08:00\n" + open + strings.Replace(open, "A-1", "A-2", 1) + "@ 2027-03-03 08:00\n")
+		if got := say("@ +1m\nana #A-1> tick status\n"); !strings.Contains(got, "was closed on 2027-03-03") {
+			t.Errorf("a change after closing: got %q", got)
+		}
+		say("@ 2027-04-02 08:00\n")
+		if n := folded(t, store, "orchard-lane"); n != 2 {
+			t.Errorf("got %d doors before the period is over, want 2", n)
+		}
+		if got := say("@ 2027-04-04 08:00\n"); !strings.Contains(got, "2 doors of Orchard Lane") {
+			t.Errorf("after the period: got %q", got)
+		}
+		if n := folded(t, store, "orchard-lane"); n != 0 {
+			t.Errorf("got %d doors after the period, want 0", n)
+		}
+	})
 }
 
 // room is a conversation at the first site of testdata/sites.

@@ -76,7 +76,19 @@ func (c *chatCmd) open(ctx context.Context) (*redis.Store, error) {
 	if c.Redis == "" {
 		return redis.Embedded(ctx, "console")
 	}
-	return redis.Open(ctx, c.Redis, redis.Options{Workspace: "console"})
+	store, err := redis.Open(ctx, c.Redis, redis.Options{Workspace: "console"})
+	if err != nil {
+		return nil, err
+	}
+	server, err := store.Server(ctx)
+	if err == nil && server.Evicts() {
+		err = fmt.Errorf("the Redis may throw doors away when memory runs short (maxmemory-policy %s): set noeviction", server.Policy)
+	}
+	if err != nil {
+		store.Close()
+		return nil, err
+	}
+	return store, nil
 }
 
 // furnish gives the conversation its bot, and its desk if there are sites.
@@ -94,11 +106,13 @@ func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, s
 		return nil
 	}
 	desk := bot.NewDesk(chat.Session, store, chat.Outbox)
-	for _, file := range sheets {
-		if err := desk.UseSheet(ctx, file.data); err != nil {
+	shelf := shelf{folder: c.Sheets, desk: desk}
+	for _, f := range sheets {
+		if err := shelf.use(ctx, f); err != nil {
 			return err
 		}
 	}
+	chat.Reload = shelf.reload
 	here := sites[0]
 	for _, site := range sites {
 		desk.UseSite(site)

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"heelpost/bot"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
 )
@@ -82,6 +83,40 @@ func yamls(folder string) ([]file, error) {
 		out = append(out, file{path, data})
 	}
 	return out, nil
+}
+
+// shelf keeps the hardware sheets of a folder in use as they change.
+type shelf struct {
+	folder string
+	desk   *bot.Desk
+	seen   map[string]string // by path: the content looked at last
+}
+
+// use takes a sheet into use.
+func (s *shelf) use(ctx context.Context, f file) error {
+	if s.seen == nil {
+		s.seen = map[string]string{}
+	}
+	s.seen[f.path] = string(f.data)
+	return s.desk.UseSheet(ctx, f.data)
+}
+
+// reload takes sheets that have changed into use. Of one that is broken it
+// says what is wrong, once, and the last good one stays.
+func (s *shelf) reload(ctx context.Context) (faults []string) {
+	files, err := yamls(s.folder)
+	if err != nil {
+		return nil // the folder is away for now; what is in use stays
+	}
+	for _, f := range files {
+		if s.seen[f.path] == string(f.data) {
+			continue
+		}
+		if err := s.use(ctx, f); err != nil {
+			faults = append(faults, fmt.Sprintf("%s: %v; the last good one stays in use", f.path, err))
+		}
+	}
+	return faults
 }
 
 type checkCmd struct{ places }
