@@ -66,10 +66,13 @@ func (b *Bot) Handle(ctx context.Context, m Message) ([]Post, error) {
 		return []Post{m.reply(KindAnswer, text)}, nil
 	}
 	place := Place{m.Person, m.Channel + "\x00" + m.Thread}
-	waiting := unmarshalOpen(b.pending.Take(place, m.At))
-	posts, next, err := b.handle(ctx, m, waiting)
-	if next != nil {
-		b.pending.Put(place, next.marshal(), m.At.Add(patience))
+	kept, err := b.pending.Take(ctx, m.ID, place, m.At)
+	if err != nil {
+		return nil, err
+	}
+	posts, next, err := b.handle(ctx, m, unmarshalOpen(kept))
+	if err == nil && next != nil {
+		err = b.pending.Put(ctx, m.ID, place, next.marshal(), m.At, m.At.Add(patience))
 	}
 	return posts, err
 }

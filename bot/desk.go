@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -211,6 +212,9 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 		if err != nil {
 			return err
 		}
+		if done, err := d.done(ctx, j, m.ID); done || err != nil {
+			return err
+		}
 		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
 			if j.sheet = d.current(c.Spec.Sheet); j.sheet == nil {
 				return fmt.Errorf("there is no hardware sheet %s", c.Spec.Sheet)
@@ -228,6 +232,19 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 			return err
 		}
 	}
+}
+
+// recent is how many entries of a log are looked through for a message that
+// comes again. Adapters that can be told twice remember longer.
+const recent = 20
+
+// done reports whether a message has changed the door already.
+func (d *Desk) done(ctx context.Context, j *job, message string) (bool, error) {
+	if j.rec.Version == 0 {
+		return false, nil
+	}
+	entries, err := d.store.Log(ctx, j.key, max(0, j.rec.Version-recent), recent)
+	return slices.ContainsFunc(entries, func(e jobs.Entry) bool { return e.Op == message }), err
 }
 
 // refusal is an error that the asker is told as it is.

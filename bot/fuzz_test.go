@@ -75,11 +75,12 @@ func values(text string) []float64 {
 	var all []float64
 	for i, a := range plain {
 		all = append(all, a, a*10, a*1000, a*25.4, a*304.8)
-		for _, b := range plain[i+1:] {
+		near := plain[i+1 : min(i+8, len(plain))] // what belongs to one length stands together
+		for _, b := range near {
 			all = append(all, a/b*25.4, (a+b)*25.4, a*304.8+b*25.4)
-			for _, c := range plain[i+1:] {
+			for _, c := range near {
 				all = append(all, (a+b/c)*25.4, a*304.8+b/c*25.4, a*304.8+(b+c)*25.4)
-				for _, d := range plain[i+1:] {
+				for _, d := range near {
 					all = append(all, a*304.8+(b+c/d)*25.4)
 				}
 			}
@@ -88,7 +89,7 @@ func values(text string) []float64 {
 	return all
 }
 
-// contains reports whether a text can mean a value.
+// means reports whether a text can mean a value.
 func means(text string, value float64) bool {
 	for _, v := range values(text) {
 		if math.Abs(math.Abs(value)-v) <= 1e-6*math.Max(1, v) {

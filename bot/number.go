@@ -181,7 +181,7 @@ func (n *number) separators(figure, seps string, first, last int, groups bool) i
 		n.doubt = unreadable
 	case len(seps) == 1:
 		return first
-	case !groups || first > 3 || strings.Trim(seps[:len(seps)-1], seps[:1]) != "":
+	case !groups || first == 0 || first > 3 || strings.Trim(seps[:len(seps)-1], seps[:1]) != "":
 		n.doubt = unreadable
 	case seps[len(seps)-1] != seps[0]:
 		return len(figure) - last - 1

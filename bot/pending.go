@@ -1,6 +1,10 @@
 package bot
 
 import (
+	"context"
+	"encoding/json"
+	"errors"
+	"maps"
 	"strings"
 	"sync"
 	"time"
@@ -99,46 +103,78 @@ type Place struct{ Person, Thread string }
 // Pending keeps what was asked back, one question a place.
 type Pending interface {
 	// Put keeps the question of a place until a time, in place of any other.
-	Put(p Place, question []byte, until time.Time)
+	// op is unique to the message that led to it.
+	Put(ctx context.Context, op string, p Place, question []byte, now, until time.Time) error
 	// Take returns the question of a place and forgets it; nil if there is
 	// none that is kept until after now.
-	Take(p Place, now time.Time) []byte
+	Take(ctx context.Context, op string, p Place, now time.Time) ([]byte, error)
 }
 
 // Memory is a [Pending] in memory: it forgets all with the process.
 type Memory struct {
 	mu   sync.Mutex
-	kept map[Place]kept
+	kept map[Place]keptQuestion
 }
 
-type kept struct {
-	question []byte
-	until    time.Time
+// keptQuestion is a question and how long it is kept.
+type keptQuestion struct {
+	Question []byte    `json:"question"`
+	Until    time.Time `json:"until"`
 }
 
 // Put keeps a question.
-func (m *Memory) Put(p Place, question []byte, until time.Time) {
+func (m *Memory) Put(_ context.Context, _ string, p Place, question []byte, _, until time.Time) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.kept == nil {
-		m.kept = map[Place]kept{}
+		m.kept = map[Place]keptQuestion{}
 	}
-	m.kept[p] = kept{question, until}
+	m.kept[p] = keptQuestion{question, until}
+	return nil
 }
 
 // Take returns a question and forgets it, and all that are out of date.
-func (m *Memory) Take(p Place, now time.Time) []byte {
+func (m *Memory) Take(_ context.Context, _ string, p Place, now time.Time) ([]byte, error) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	for q, k := range m.kept {
-		if !k.until.After(now) {
-			delete(m.kept, q)
-		}
-	}
-	k, ok := m.kept[p]
-	if !ok {
-		return nil
-	}
+	maps.DeleteFunc(m.kept, func(_ Place, k keptQuestion) bool { return !k.Until.After(now) })
+	k := m.kept[p]
 	delete(m.kept, p)
-	return k.question
+	return k.Question, nil
 }
+
+// Stored is a [Pending] in the store of the doors: it outlives the process,
+// and a reply may come to another one.
+type Stored struct{ Store jobs.Store }
+
+// Put keeps a question.
+func (s Stored) Put(ctx context.Context, op string, p Place, question []byte, now, until time.Time) error {
+	data, err := json.Marshal(keptQuestion{question, until})
+	if err != nil {
+		return err
+	}
+	return s.set(ctx, op+":asked", p, data, now)
+}
+
+// Take returns a question and forgets it.
+func (s Stored) Take(ctx context.Context, op string, p Place, now time.Time) ([]byte, error) {
+	data, err := s.Store.Question(ctx, p.key())
+	if errors.Is(err, jobs.ErrNotFound) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	var k keptQuestion
+	if err := json.Unmarshal(data, &k); err != nil || !k.Until.After(now) {
+		k.Question = nil
+	}
+	return k.Question, s.set(ctx, op+":taken", p, nil, now)
+}
+
+func (s Stored) set(ctx context.Context, op string, p Place, data []byte, now time.Time) error {
+	_, err := s.Store.Commit(ctx, jobs.Change{Op: op, At: jobs.NowAt(now), Questions: map[string][]byte{p.key(): data}})
+	return err
+}
+
+func (p Place) key() string { return p.Person + "\x00" + p.Thread }

@@ -154,11 +154,11 @@ func room(t *testing.T, store jobs.Store, out *bytes.Buffer) *console.Chat {
 		t.Fatal(err)
 	}
 	desk.UseSite(site)
-	return &console.Chat{Bot: bot.New(&bot.Memory{}, desk), Desk: desk, Outbox: outbox, Screen: &console.Screen{Out: out},
+	return &console.Chat{Bot: bot.New(bot.Stored{Store: store}, desk), Desk: desk, Outbox: outbox, Screen: &console.Screen{Out: out},
 		You: "ana", Channel: site.Channels[0], Zone: site.Zone, Session: "t", Script: true}
 }
 
-func read(t *testing.T, name string) []byte {
+func read(t testing.TB, name string) []byte {
 	t.Helper()
 	data, err := os.ReadFile("../../testdata/" + name)
 	if err != nil {

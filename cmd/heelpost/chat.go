@@ -124,7 +124,7 @@ func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, s
 		fmt.Fprintf(s.err, "heelpost: there is no site %s\n", c.Site)
 		return errTheirs
 	}
-	chat.Bot, chat.Desk = bot.New(&bot.Memory{}, desk), desk
+	chat.Bot, chat.Desk = bot.New(bot.Stored{Store: store}, desk), desk
 	chat.Channel, chat.Zone = here.Channels[0], here.Zone
 	for _, p := range here.People {
 		if p.Role == jobs.Crew {
