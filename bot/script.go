@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"time"
+	"unicode"
 )
 
 // LineKind is what a line of a conversation is.
@@ -48,28 +49,51 @@ const BotName = "bot"
 // ParseLine reads a line of a conversation. Posts of the bot that go on over
 // several lines are put together by the caller.
 func ParseLine(line string) (ScriptLine, error) {
-	text := strings.TrimRight(line, " \t\r\n")
+	text := strings.TrimRight(strings.TrimPrefix(line, "\ufeff"), " \t\r\n")
 	switch {
 	case strings.TrimSpace(text) == "" || strings.HasPrefix(text, "--"):
 		return ScriptLine{Kind: CommentLine, Text: text}, nil
-	case strings.HasPrefix(text, "@ "):
-		return parseClock(strings.TrimSpace(text[2:]))
+	case isClock(text):
+		return parseClock(strings.TrimSpace(text[1:]))
 	}
 	head, said, ok := strings.Cut(text, ">")
-	person, thread, named := strings.Cut(strings.TrimSpace(head), " #")
-	if !ok || !isName(person) || named && !isName(thread) {
-		return sayOrPress(ScriptLine{}, text)
+	person, thread, threaded := strings.Cut(head, " #")
+	switch {
+	case ok && isName(person) && (!threaded || isName(thread)):
+	case ok && strings.Contains(head, "#"):
+		return ScriptLine{}, fmt.Errorf("%q is no person and thread: write it as ana #A-101> text", head)
+	default:
+		return sayOrPress(ScriptLine{}, text), nil
 	}
-	l := ScriptLine{Person: person, Thread: thread}
 	said = strings.TrimPrefix(said, " ")
 	if person == BotName {
 		return ScriptLine{Kind: Posted, Thread: thread, Text: said}, nil
 	}
-	return sayOrPress(l, said)
+	if err := CheckPerson(person); err != nil {
+		return ScriptLine{}, err
+	}
+	return sayOrPress(ScriptLine{Person: person, Thread: thread}, said), nil
+}
+
+// isClock tells a line for the clock from one that calls somebody, as @ana.
+func isClock(text string) bool {
+	return len(text) > 1 && text[0] == '@' && strings.IndexByte(" +0123456789", text[1]) >= 0
+}
+
+// CheckPerson says why nobody can be called name in a conversation, nil if
+// somebody can.
+func CheckPerson(name string) error {
+	switch {
+	case strings.EqualFold(name, BotName):
+		return fmt.Errorf("nobody can be called %s: that is who answers", name)
+	case !isName(name):
+		return fmt.Errorf("nobody can be called %q here: use letters, digits, - _ and .", name)
+	}
+	return nil
 }
 
 // sayOrPress tells a button and a form from what is said.
-func sayOrPress(l ScriptLine, text string) (ScriptLine, error) {
+func sayOrPress(l ScriptLine, text string) ScriptLine {
 	text = strings.TrimSpace(text)
 	switch {
 	case strings.HasPrefix(text, "[") && strings.HasSuffix(text, "]"):
@@ -79,7 +103,7 @@ func sayOrPress(l ScriptLine, text string) (ScriptLine, error) {
 	default:
 		l.Kind, l.Text = Said, text
 	}
-	return l, nil
+	return l
 }
 
 // parseClock reads "+24h", "+3d" or "2027-03-01 08:00".
@@ -133,7 +157,7 @@ func (l *ScriptLine) Clock(now time.Time, zone *time.Location) (time.Time, error
 // isName reports whether s can be a person's or a thread's name.
 func isName(s string) bool {
 	for _, r := range s {
-		if !(r == '-' || r == '_' || r == '.' || '0' <= r && r <= '9' || 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z') {
+		if !(r == '-' || r == '_' || r == '.' || unicode.IsLetter(r) || unicode.IsDigit(r)) {
 			return false
 		}
 	}
@@ -163,7 +187,7 @@ func Printable(s string) string {
 			return r
 		case r == '\t':
 			return ' '
-		case r < ' ', r >= 0x7f && r < 0xa0, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2060 && r <= 0x2069, r == 0xfeff:
+		case r < ' ', r >= 0x7f && r < 0xa0, r == 0x61c, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2060 && r <= 0x2069, r == 0xfeff:
 			return -1
 		}
 		return r
