@@ -31,8 +31,10 @@ type Chat struct {
 	Fixed   bool                           // the clock can't be moved
 	Reload  func(context.Context) []string // takes changed files into use and says what is wrong with them; may be nil
 
-	now time.Time
-	n   int
+	now    time.Time
+	n      int
+	begun  bool // of a script: the clock is known
+	posted bool // of a script: the line before is the bot's
 }
 
 // Run takes lines until the input ends. In a script the clock stands still
@@ -122,17 +124,21 @@ func (*lineError) LineFault() bool { return true }
 // line takes one line.
 func (c *Chat) line(ctx context.Context, text string) error {
 	if c.Script && strings.HasPrefix(text, "  ") {
-		return nil // what the bot said before goes on
+		if !c.posted {
+			return &lineError{errors.New("a line that is set in goes on with what the bot said, and it said nothing right before")}
+		}
+		return nil
 	}
 	l, err := bot.ParseLine(text)
 	if err != nil {
 		return &lineError{err}
 	}
-	if l.Kind == bot.Posted {
+	c.posted = l.Kind == bot.Posted
+	if c.posted {
 		return nil // what the bot said before
 	}
 	if c.Script && !c.JSON {
-		if _, err := fmt.Fprintln(c.Screen.Out, text); err != nil {
+		if _, err := fmt.Fprintln(c.Screen.Out, bot.Printable(text)); err != nil {
 			return err
 		}
 	}
@@ -141,6 +147,9 @@ func (c *Chat) line(ctx context.Context, text string) error {
 		return nil
 	case bot.ClockSet, bot.ClockMove:
 		return c.move(ctx, &l)
+	}
+	if err := c.begin(ctx); err != nil {
+		return err
 	}
 	m := c.message(&l)
 	if l.Kind != bot.Said {
@@ -174,17 +183,19 @@ func (c *Chat) move(ctx context.Context, l *bot.ScriptLine) error {
 	if c.Fixed {
 		return &lineError{errors.New("the clock can't be moved: others work with what is stored here")}
 	}
-	now := c.now
-	if c.Script && c.n == 0 && l.Kind == bot.ClockSet {
-		now = time.Time{} // the first line of a script sets the clock
+	now, first := c.now, c.Script && !c.begun && l.Kind == bot.ClockSet
+	if first {
+		now = time.Time{} // whatever the time is now
 	}
 	end, err := l.Clock(now, c.Zone)
 	if err != nil {
 		return &lineError{err}
 	}
-	if now.IsZero() {
+	if first {
 		c.now = end
-		return c.begin(ctx)
+	}
+	if err := c.begin(ctx); err != nil || first {
+		return err
 	}
 	for {
 		next, err := c.settle(ctx)
@@ -200,8 +211,13 @@ func (c *Chat) move(ctx context.Context, l *bot.ScriptLine) error {
 	}
 }
 
-// begin lays the recurring notices when the clock is known.
+// begin lays the recurring notices of a script once its clock is known: it is
+// set first, or it is the given one.
 func (c *Chat) begin(ctx context.Context) error {
+	if c.begun || !c.Script {
+		return nil
+	}
+	c.begun = true
 	if c.Desk == nil {
 		return nil
 	}
@@ -237,7 +253,9 @@ type postJSON struct {
 func (c *Chat) show(p bot.Post) error {
 	switch {
 	case c.JSON:
-		return json.NewEncoder(c.Screen.Out).Encode(postJSON{p.At, p.Thread, p.To, p.Kind, p.Text})
+		e := json.NewEncoder(c.Screen.Out)
+		e.SetEscapeHTML(false)
+		return e.Encode(postJSON{p.At, p.Thread, p.To, p.Kind, p.Text})
 	case c.Script:
 		_, err := io.WriteString(c.Screen.Out, p.Script())
 		return err

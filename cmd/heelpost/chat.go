@@ -35,6 +35,12 @@ type chatCmd struct {
 
 // Run holds a conversation.
 func (c *chatCmd) Run(ctx context.Context, s *streams) error {
+	if c.As != "" {
+		if err := bot.CheckPerson(c.As); err != nil {
+			fmt.Fprintln(s.err, "heelpost:", err)
+			return errTheirs
+		}
+	}
 	in := s.in
 	if c.Script != "" && c.Script != "-" {
 		f, err := os.Open(c.Script)
@@ -58,7 +64,7 @@ func (c *chatCmd) Run(ctx context.Context, s *streams) error {
 	if _, ok := terminal(s.out); ok && !chat.Script {
 		kept := "nothing said here is kept"
 		if c.Redis != "" {
-			kept = "doors are kept in " + "the Redis you named, apart from those of other rooms"
+			kept = "doors are kept in the Redis you named, apart from those of other rooms"
 		}
 		fmt.Fprintf(s.out, "Ask, or help. You are %s; %s. End with Ctrl-D.\n", chat.You, kept)
 	}
