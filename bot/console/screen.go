@@ -5,6 +5,7 @@ package console
 
 import (
 	"io"
+	"regexp"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -31,7 +32,7 @@ const (
 const labelWidth = 11
 
 func (s *Screen) style(code, text string) string {
-	if !s.Color || text == "" {
+	if !s.Color || text == "" || code == "" {
 		return text
 	}
 	return "\x1b[" + code + "m" + text + "\x1b[0m"
@@ -67,29 +68,59 @@ func (s *Screen) Answer(a *bot.Answer) error {
 
 // wrap writes text with every line behind the indent.
 func (s *Screen) wrap(b *strings.Builder, text, indent, code string) {
-	if s.Width > len(indent)+20 {
-		text = ansi.Wordwrap(text, s.Width-len(indent), "")
-	}
-	for _, line := range strings.Split(text, "\n") {
+	for _, line := range strings.Split(s.fold(text, len(indent)), "\n") {
 		b.WriteString(indent + s.style(code, line) + "\n")
 	}
+}
+
+// unitGap is the space between a figure and its unit.
+var unitGap = regexp.MustCompile(`(\d) (mm|in)\b`)
+
+// fold breaks the lines of text where they are too long for the screen less
+// an indent: at spaces, but never between a figure and its sign or unit. A
+// longer word is left to the terminal.
+func (s *Screen) fold(text string, indent int) string {
+	width := s.Width - indent
+	if width <= 20 {
+		return text
+	}
+	var b strings.Builder
+	for i, line := range strings.Split(unitGap.ReplaceAllString(text, "$1\u00a0$2"), "\n") {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		column := 0
+		for j, word := range strings.Split(line, " ") {
+			w := ansi.StringWidth(word)
+			switch {
+			case j == 0:
+			case column+1+w > width:
+				b.WriteByte('\n')
+				column = 0
+			default:
+				b.WriteByte(' ')
+				column++
+			}
+			b.WriteString(word)
+			column += w
+		}
+	}
+	return strings.ReplaceAll(b.String(), "\u00a0", " ")
 }
 
 // Text shows a text of several lines; lines that go on are set in.
 func (s *Screen) Text(text string) error {
 	var b strings.Builder
 	for _, line := range strings.Split(bot.Printable(text), "\n") {
-		indent := line[:len(line)-len(strings.TrimLeft(line, " "))]
-		if s.Width > len(indent)+22 {
-			line = ansi.Wordwrap(line, s.Width-2, "")
-		}
-		b.WriteString(strings.ReplaceAll(line, "\n", "\n"+indent+"  ") + "\n")
+		rest := strings.TrimLeft(line, " ")
+		indent := line[:len(line)-len(rest)]
+		b.WriteString(indent + strings.ReplaceAll(s.fold(rest, len(indent)+2), "\n", "\n"+indent+"  ") + "\n")
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err
 }
 
-// Post shows a post: where, to whom, what.
+// Post shows a post: where it stands, and what it says.
 func (s *Screen) Post(p bot.Post) error {
 	head := bot.BotName
 	if p.Thread != "" {
