@@ -38,7 +38,7 @@ func (k keys) busy() string { return k.under("busy") }
 // f fencing token, l looked for and not found, g due again when sent,
 // w why given up, and the arguments, each with a dot in front. Values over 64
 // bytes cost it the compact encoding, some 200 bytes more a notice.
-func (k keys) notice(id string) string { return k.under("notice:" + id) }
+func (k keys) notice(id string) string { return k.under("n:" + id) }
 
 // list: sorted set of a door's notice ids by due time, in ms.
 func (k keys) list(door string) string { return k.under("list:" + door) }

@@ -29,11 +29,17 @@ if door ~= '' then
     return {0, have}
   end
 else
-  local mark = call('ZSCORE', P .. 'ops', op)
-  if mark then return {1, 0, tonumber(mark) % 1024} end
   if tonumber(now) < tonumber(call('GET', P .. 'floor') or 0) then return {-2} end
 end
-if ARGV[3] ~= '' and call('HGET', note(ARGV[3]), 'f') ~= ARGV[4] then return {-1} end
+-- A repeated operation returns its first answer.
+local function again()
+  local mark = call('ZSCORE', P .. 'ops', op)
+  return mark and {1, 0, tonumber(mark) % 1024}
+end
+
+if ARGV[3] ~= '' and call('HGET', note(ARGV[3]), 'f') ~= ARGV[4] then
+  return door == '' and again() or {-1}
+end
 
 -- Where each list starts, and how many notices it names that there are.
 local questions = 10
@@ -54,7 +60,8 @@ if door ~= '' then
     end
   end
 else
-  call('ZADD', P .. 'ops', int(tonumber(now) * 1024 + math.min(found, 1023)), op)
+  local mark = int(tonumber(now) * 1024 + math.min(found, 1023))
+  if call('ZADD', P .. 'ops', 'NX', mark, op) == 0 then return again() end
 end
 if ARGV[3] ~= '' then finish(ARGV[3], '', now) end
 for i = questions + 1, cancel - 1, 2 do
@@ -65,7 +72,7 @@ for i = questions + 1, cancel - 1, 2 do
   end
 end
 for i = cancel + 1, moves - 1 do drop(ARGV[i]) end
-for i = moves + 1, puts - 1, 2 do move(ARGV[i], ARGV[i + 1]) end
+for i = moves + 1, puts - 1, 2 do move(ARGV[i], ARGV[i + 1], now) end
 local i = puts + 1
-for _ = 1, tonumber(ARGV[puts]) do i = put(i) end
+for _ = 1, tonumber(ARGV[puts]) do i = put(i, now) end
 return {1, door ~= '' and version + 1 or 0, found}

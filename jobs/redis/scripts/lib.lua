@@ -10,11 +10,14 @@ local call = redis.call
 -- Numbers go out as whole decimals: tostring would round at 14 digits.
 local function int(x) return string.format('%.0f', x) end
 
-local function note(id) return P .. 'notice:' .. id end
+-- The prefix is short: it stands in the key of every notice.
+local function note(id) return P .. 'n:' .. id end
 
--- Puts id among the due ones and wakes the runners if it is the next.
-local function wait_due(id, at)
+-- Puts id among the due ones and wakes the runners if it is the next. They
+-- sleep a second at most, so what is due later than that wakes nobody.
+local function wait_due(id, at, now)
   call('ZADD', DUE, at, id)
+  if now and tonumber(at) > tonumber(now) + 2000 then return end
   if call('ZRANK', DUE, id) == 0 then call('PUBLISH', P .. 'nudge', at) end
 end
 
@@ -39,13 +42,13 @@ local function drop(id)
   local h = call('HMGET', note(id), 't', 'o')
   call('DEL', note(id))
   if h[2] then call('ZREM', P .. 'list:' .. h[2], id) end
-  if call('ZREM', LEASE, id) == 1 then return free(h[1], id) end
+  if call('ZREM', DUE, id) == 1 or call('ZREM', LEASE, id) == 1 then return free(h[1], id) end
   unplace(id, h[1])
 end
 
 -- Gives id another due time and a fresh start. One that is being sent gets
 -- the time as 'g': it goes out again then. Returns 1, or 0 if there is none.
-local function move(id, at)
+local function move(id, at, now)
   local h = call('HMGET', note(id), 'k', 't', 'o')
   if not h[1] then return 0 end
   if call('ZSCORE', LEASE, id) then
@@ -56,13 +59,13 @@ local function move(id, at)
   call('HDEL', note(id), 'n', 'f', 'l', 'w', 'g')
   call('HSET', note(id), 'd', at)
   if h[3] then call('ZADD', P .. 'list:' .. h[3], at, id) end
-  wait_due(id, at)
+  wait_due(id, at, now)
   return 1
 end
 
 -- Reads a notice to put from ARGV[i]: keep, id, due, door, number of fields,
 -- fields. Puts it and returns the index behind it.
-local function put(i)
+local function put(i, now)
   local keep, id, at, door, n = ARGV[i], ARGV[i + 1], ARGV[i + 2], ARGV[i + 3], tonumber(ARGV[i + 4])
   local key, after = note(id), i + 5 + n
   if call('EXISTS', key) == 1 then
@@ -75,7 +78,7 @@ local function put(i)
   end
   call('HSET', key, 'd', at, unpack(ARGV, i + 5, after - 1))
   if door ~= '' then call('ZADD', P .. 'list:' .. door, at, id) end
-  wait_due(id, at)
+  wait_due(id, at, now)
   return after
 end
 
