@@ -11,6 +11,8 @@ var (
 	libSource string
 	//go:embed scripts/commit.lua
 	commitSource string
+	//go:embed scripts/single.lua
+	singleSource string
 	//go:embed scripts/receive.lua
 	receiveSource string
 	//go:embed scripts/claim.lua
@@ -31,7 +33,7 @@ var (
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, receive, claim, settle, sweep, tidy, notices, doors, purge *redis.Script
+	commit, single, receive, claim, settle, sweep, tidy, notices, doors, purge *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -39,6 +41,7 @@ func newScripts(head string) scripts {
 	script := func(source string) *redis.Script { return redis.NewScript(head + libSource + source) }
 	return scripts{
 		commit:  script(commitSource),
+		single:  redis.NewScript(head + singleSource),
 		receive: script(receiveSource),
 		claim:   script(claimSource),
 		settle:  script(settleSource),

@@ -26,11 +26,19 @@ func (s *Store) exec(ctx context.Context, script *redis.Script, args ...any) *re
 
 // Commit makes a change; see [jobs.Store].
 func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) {
-	args, err := commitArgs(c)
-	if err != nil {
+	if err := checkChange(c); err != nil {
 		return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
 	}
-	reply, err := s.exec(ctx, s.run.commit, args...).Int64Slice()
+	if single, found := singleArgs(c); single != nil {
+		done, err := s.exec(ctx, s.run.single, single...).Int()
+		if err != nil {
+			return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
+		}
+		if done == 1 {
+			return jobs.Answer{Found: found}, nil
+		}
+	}
+	reply, err := s.exec(ctx, s.run.commit, commitArgs(c)...).Int64Slice()
 	if err != nil {
 		return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
 	}
@@ -45,23 +53,40 @@ func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 	return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, jobs.ErrStale)
 }
 
+// sleep is more than a runner sleeps between two claims: what is due later
+// than that need not wake it.
+const sleep = 2000
+
+// singleArgs returns the arguments of the script for a change of one notice
+// and nothing else, nil for any other, and how many notices it finds.
+func singleArgs(c jobs.Change) (args []any, found int) {
+	if c.Door != nil || c.Done.ID != "" || len(c.Questions)+len(c.Keep) > 0 || len(c.Put)+len(c.Cancel)+len(c.Move) != 1 {
+		return nil, 0
+	}
+	one := func(what, id string, due jobs.Millis, found int64, door string, fields ...any) []any {
+		soon := "0"
+		if due <= c.At+sleep {
+			soon = "1"
+		}
+		return append([]any{int64(c.At), c.Op, what, int64(c.At)*1024 + found, id, int64(due), soon, door}, fields...)
+	}
+	switch {
+	case len(c.Put) == 1:
+		n := c.Put[0]
+		return one("p", n.ID, n.Due, 0, n.Door, fields(n)...), 0
+	case len(c.Cancel) == 1:
+		return one("c", c.Cancel[0], c.At+sleep+1, 1, ""), 1
+	}
+	return one("m", c.Move[0].ID, c.Move[0].Due, 1, ""), 1
+}
+
 // commitArgs lays a change out as commit.lua reads it.
-func commitArgs(c jobs.Change) ([]any, error) {
-	if c.Op == "" || strings.ContainsAny(c.Op, " \n") {
-		return nil, fmt.Errorf("operation id %q: must be one word", c.Op)
-	}
-	if n := len(c.Questions) + len(c.Cancel) + len(c.Move) + len(c.Put) + len(c.Keep); n > maxBatch {
-		return nil, fmt.Errorf("%d parts in one change: %d at most", n, maxBatch)
-	}
+func commitArgs(c jobs.Change) []any {
 	args := []any{int64(c.At), c.Op, c.Done.ID, c.Done.Token}
 	if d := c.Door; d == nil {
 		args = append(args, "", 0, "", "", "")
 	} else {
-		memberships, err := indexText(d.Index)
-		if err != nil || d.Key == "" {
-			return nil, fmt.Errorf("door %q: bad key or membership: %v", d.Key, err)
-		}
-		args = append(args, d.Key, d.Version, d.State, d.Entry, memberships)
+		args = append(args, d.Key, d.Version, d.State, d.Entry, indexText(d.Index))
 	}
 	args = append(args, len(c.Questions))
 	for _, key := range slices.Sorted(maps.Keys(c.Questions)) {
@@ -76,38 +101,63 @@ func commitArgs(c jobs.Change) ([]any, error) {
 		args = append(args, m.ID, int64(m.Due))
 	}
 	args = append(args, len(c.Put)+len(c.Keep))
-	args, err := appendPuts(args, "0", c.Put)
-	if err != nil {
-		return nil, err
+	return appendPuts(appendPuts(args, "0", c.Put), "1", c.Keep)
+}
+
+// checkChange refuses what no script can take.
+func checkChange(c jobs.Change) error {
+	if c.Op == "" || strings.ContainsAny(c.Op, " \n") {
+		return fmt.Errorf("operation id %q: must be one word", c.Op)
 	}
-	return appendPuts(args, "1", c.Keep)
+	if n := len(c.Questions) + len(c.Cancel) + len(c.Move) + len(c.Put) + len(c.Keep); n > maxBatch {
+		return fmt.Errorf("%d parts in one change: %d at most", n, maxBatch)
+	}
+	if d := c.Door; d != nil {
+		if err := checkIndex(d.Index); err != nil || d.Key == "" {
+			return fmt.Errorf("door %q: bad key or membership: %v", d.Key, err)
+		}
+	}
+	return errors.Join(checkNotices(c.Put), checkNotices(c.Keep))
+}
+
+func checkNotices(ns []jobs.Notice) error {
+	for i := range ns {
+		if ns[i].ID == "" || ns[i].Kind == "" {
+			return fmt.Errorf("notice %q of kind %q: both must be there", ns[i].ID, ns[i].Kind)
+		}
+	}
+	return nil
 }
 
 // indexText writes memberships as the store keeps them, in a fixed order, so
 // that equal ones are equal text.
-func indexText(index []jobs.Index) (string, error) {
+func indexText(index []jobs.Index) string {
 	lines := make([]string, len(index))
 	for i, x := range index {
-		if x.Name == "" || strings.ContainsAny(x.Name, "\t\n") {
-			return "", fmt.Errorf("index name %q", x.Name)
-		}
 		lines[i] = x.Name + "\t" + strconv.FormatFloat(x.Score, 'g', -1, 64)
 	}
 	slices.Sort(lines)
-	return strings.Join(slices.Compact(lines), "\n"), nil
+	return strings.Join(slices.Compact(lines), "\n")
+}
+
+// checkIndex refuses names that can't be kept apart.
+func checkIndex(index []jobs.Index) error {
+	for _, x := range index {
+		if x.Name == "" || strings.ContainsAny(x.Name, "\t\n") {
+			return fmt.Errorf("index name %q", x.Name)
+		}
+	}
+	return nil
 }
 
 // appendPuts appends notices as put in lib.lua reads them.
-func appendPuts(args []any, keep string, ns []jobs.Notice) ([]any, error) {
+func appendPuts(args []any, keep string, ns []jobs.Notice) []any {
 	for _, n := range ns {
-		if n.ID == "" || n.Kind == "" {
-			return nil, fmt.Errorf("notice %q of kind %q: both must be there", n.ID, n.Kind)
-		}
 		f := fields(n)
 		args = append(args, keep, n.ID, int64(n.Due), n.Door, len(f))
 		args = append(args, f...)
 	}
-	return args, nil
+	return args
 }
 
 // fields returns what the hash of a new notice holds; see keys.notice.
@@ -238,11 +288,11 @@ func (s *Store) Settle(ctx context.Context, runner, op string, now jobs.Millis, 
 	}
 	args := []any{int64(now), runner, op, len(items)}
 	for _, x := range items {
-		args = append(args, x.ID, x.Token, int(x.Verdict), int64(x.Due), x.Looked, x.Note, len(x.Put))
-		var err error
-		if args, err = appendPuts(args, "0", x.Put); err != nil {
+		if err := checkNotices(x.Put); err != nil {
 			return nil, fmt.Errorf("settle %s: %w", x.ID, err)
 		}
+		args = append(args, x.ID, x.Token, int(x.Verdict), int64(x.Due), x.Looked, x.Note, len(x.Put))
+		args = appendPuts(args, "0", x.Put)
 	}
 	reply, err := s.exec(ctx, s.run.settle, args...).Text()
 	if err != nil {
