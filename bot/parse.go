@@ -121,6 +121,7 @@ func (p *parser) collect() {
 		case numberToken:
 			it.kind, it.num = numberItem, &t.num
 			p.numbers++
+			it.ofDoor = i+1 < len(p.tokens) && slices.Contains([]string{"door", "doors", "leaf"}, p.tokens[i+1].word)
 			it.joined = i > 0 && p.tokens[i-1].mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
 		case markToken:
 			if !p.mark(i, &it) {

@@ -14,6 +14,7 @@ type item struct {
 	joined  bool // a number joined to the one before by x
 	forced  bool // a name followed by = or :
 	asked   bool // a verb after a word such as what
+	ofDoor  bool // a number followed by door or leaf
 	phrase  *phrase
 	num     *number
 	from    int // where it stands in the text
@@ -125,7 +126,7 @@ func (r *reader) read(verb *verb, v int, s sides) *reading {
 	for i := range r.items {
 		it := &r.items[i]
 		if i == v && it.phrase.leads != nil && i+1 < len(r.items) && r.items[i+1].kind == numberItem {
-			r.bind(i+1, it.phrase.leads)
+			r.take(i+1, it.phrase.leads)
 		}
 		if i == v || it.kind != phraseItem {
 			continue
@@ -179,6 +180,8 @@ func (r *reader) name(i int, in *input) {
 	}
 	switch {
 	case r.failed():
+	case n < 0 && it.phrase.text == "drill":
+		// "how deep do I drill"
 	case n < 0 && it.phrase.set == nil:
 		r.fail("there is no number beside %s", it.phrase.text)
 	case n < 0:
@@ -357,8 +360,18 @@ func (r *reader) positional() {
 			r.fail("%s fits nothing that %s takes", r.text(n), r.verb.name)
 			return
 		}
-		r.bind(n, r.verb.places[next])
+		r.take(n, r.verb.places[next])
 	}
+}
+
+// take gives a number without a name to an input. A 900 door is a leaf of 900
+// to one and an opening of 900 to another.
+func (r *reader) take(n int, in *input) {
+	if r.items[n].ofDoor && in.name == "opening" {
+		r.fail("%s of a door: is that the opening between the jambs, or the leaf? for the opening say opening=%s", r.text(n), r.text(n))
+		return
+	}
+	r.bind(n, in)
 }
 
 // angle gives the number at item n to the angle that the verb takes.
