@@ -36,7 +36,7 @@ func answerGap(k *inquiry) {
 		k.minor("even_gap", g.EvenGap)
 		k.note("leading edge not checked: give the width for it")
 	}
-	if k.has("height") {
+	if k.q.named("height") != nil {
 		k.note("height is not needed for this: %s", k.show(k.length("height")))
 	}
 	k.workGap(&turn, &g, c)

@@ -83,17 +83,21 @@ func (k *inquiry) approach() (calc.Approach, bool) {
 
 // clearGaps takes the gaps, or works out even ones.
 func (k *inquiry) clearGaps(in *calc.ClearInput) error {
-	if k.has("gap") {
+	heel, lead := k.has("gap_heel"), k.has("gap_lead")
+	asked := k.q.named("gap") != nil
+	// An asked gap is both; a door's own are told apart.
+	if asked || k.has("gap") && !heel && !lead {
 		in.GapHeel = k.length("gap")
-		in.GapLead = in.GapHeel
+		in.GapLead, heel, lead = in.GapHeel, true, true
 	}
-	if k.has("gap_heel") {
-		in.GapHeel = k.length("gap_heel")
+	for _, g := range [...]struct {
+		name string
+		gap  *calc.Length
+	}{{"gap_heel", &in.GapHeel}, {"gap_lead", &in.GapLead}} {
+		if k.q.named(g.name) != nil || !asked && k.has(g.name) {
+			*g.gap = k.length(g.name)
+		}
 	}
-	if k.has("gap_lead") {
-		in.GapLead = k.length("gap_lead")
-	}
-	heel, lead := k.has("gap") || k.has("gap_heel"), k.has("gap") || k.has("gap_lead")
 	if heel && lead {
 		return nil
 	}
@@ -274,6 +278,8 @@ func (k *inquiry) topGap(in *calc.LeafInput, l *calc.LeafSizes) bool {
 	case lift && !t:
 		k.a.ask(k.q.verb, []string{"thickness"}, "the gap to stand the leaf up goes by it")
 		return false
+	case t && !lift && k.q.named("thickness") == nil:
+		return true
 	case t && !lift:
 		k.note("thickness %s is not used: the gap to stand the leaf up needs the spindle lift too", k.show(k.length("thickness")))
 		return true

@@ -182,6 +182,11 @@ func reason(text string) (before, why string) {
 
 func (e *errand) openDoor(text string) error {
 	id, rest, _ := strings.Cut(text, " ")
+	if id == "" {
+		e.open = &open{Text: "door open", Order: true, Ask: wanted["door"].ask}
+		e.say(KindAsk, e.open.Ask)
+		return nil
+	}
 	spec := jobs.Spec{ID: id}
 	if err := readSurvey(rest, &spec); err != nil {
 		return &refusal{err}

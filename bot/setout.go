@@ -44,7 +44,7 @@ func answerPlate(k *inquiry) {
 func (k *inquiry) plateLine(step calc.Length) bool {
 	if !k.has("face") {
 		for _, name := range [...]string{"thickness", "offset"} {
-			if k.has(name) {
+			if k.q.named(name) != nil {
 				k.note("%s %s is not used: the line needs the face too", words(name), k.show(k.length(name)))
 			}
 		}
