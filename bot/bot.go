@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"encoding/json"
+	"slices"
 	"strings"
 	"time"
 
@@ -136,6 +137,15 @@ func answer(text string, o *open, door *job) *Answer {
 	if !ok {
 		return fresh
 	}
+	if v := verbIn(text); v != nil {
+		// "gap 46" may give what was asked for, or ask something new.
+		if !slices.Contains(o.Need, v.name) {
+			return fresh
+		}
+		a := &Answer{Asked: text, Verb: o.Verb, open: o}
+		a.Error = "is that the " + v.name + " I asked for, or a new question? reply with the number alone, or ask " + v.exact
+		return a
+	}
 	a := ask(whole, verbNamed(o.Verb), door)
 	if a.OK() || fresh.Verb == "" || a.open != nil && fresh.open == nil {
 		return a
@@ -161,6 +171,20 @@ func unmarshalOpen(b []byte) *open {
 	return o
 }
 
+// verbIn returns the first verb that a text names without giving it a value by
+// =, nil if there is none.
+func verbIn(text string) *verb {
+	tokens := lex(text, nil)
+	for i := 0; i < len(tokens); {
+		p, size := vocab.match(tokens[i:])
+		i += max(size, 1)
+		if p != nil && p.verb != nil && !(i < len(tokens) && tokens[i].mark == '=') {
+			return p.verb
+		}
+	}
+	return nil
+}
+
 // Ask answers one question that stands by itself.
 func Ask(text string) *Answer { return ask(text, nil, nil) }
 
@@ -179,9 +203,12 @@ func ask(text string, only *verb, door *job) *Answer {
 	if door != nil {
 		k.door = door.values()
 	}
-	if need := k.lacking(); len(need) > 0 {
+	switch need := k.lacking(); {
+	case k.nought():
+	case len(need) > 0:
+		k.takeAll()
 		a.ask(q.verb, need, "")
-	} else {
+	default:
 		q.verb.answer(k)
 	}
 	if len(a.Need) > 0 {
@@ -194,6 +221,35 @@ func ask(text string, only *verb, door *job) *Answer {
 		a.Headline = words(a.Results[0].Name) + " " + a.Results[0].Shown
 	}
 	return a
+}
+
+// nought refuses a 0 for what can't be 0, so that it is never taken for not
+// given.
+func (k *inquiry) nought() bool {
+	for i := range k.q.values {
+		v := &k.q.values[i]
+		if v.num != nil && v.num.plain == 0 && v.num.length == 0 && !v.input.zero {
+			k.takeAll()
+			k.a.Error = words(v.input.name) + " is 0, but must be more than 0; leave it out if it is not known"
+			return true
+		}
+	}
+	return false
+}
+
+// takeAll notes everything that was asked, for an answer that has no use for
+// it yet.
+func (k *inquiry) takeAll() {
+	for i := range k.q.values {
+		switch v := &k.q.values[i]; {
+		case v.set != nil:
+			k.word(v.input.name)
+		case v.input.kind == angleKind:
+			k.angle(v.input.name)
+		case v.num != nil:
+			k.length(v.input.name)
+		}
+	}
 }
 
 // lacking returns the inputs that the verb needs and that were not given.

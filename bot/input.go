@@ -20,6 +20,7 @@ type input struct {
 	example string   // a value, as typed
 	words   []string // phrases that name it; … marks where the number stands, either side without
 	sized   bool     // the size of an edge's corners
+	zero    bool     // it may be 0
 	group   []string // the inputs that numbers joined by x after the name are for
 	spread  []string // of a list: the inputs that its numbers are for, in order
 }
@@ -28,15 +29,15 @@ type input struct {
 var inputs = []input{
 	{name: "thickness", what: "thickness of the leaf, face to face", example: "44",
 		words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness"}},
-	{name: "setback", what: "distance from the leaf's heel edge to the pivot axis", example: "65",
+	{name: "setback", zero: true, what: "distance from the leaf's heel edge to the pivot axis", example: "65",
 		words: []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …"}},
 	{name: "width", what: "width of the leaf", example: "1050",
 		words: []string{"width", "… wide", "w …", "leaf width", "door width"}, group: []string{"width", "height", "thickness"}},
 	{name: "height", what: "height", example: "2350",
 		words: []string{"height", "… high", "… tall", "h …", "leaf height", "opening height"}},
-	{name: "clearance", what: "what must stay free at the tightest moment of the swing", example: "2",
+	{name: "clearance", zero: true, what: "what must stay free at the tightest moment of the swing", example: "2",
 		words: []string{"clearance", "clearances", "c …", "running clearance"}},
-	{name: "offset", what: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", example: "+5",
+	{name: "offset", zero: true, what: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", example: "+5",
 		words: []string{"offset", "offsets", "e …", "off centre", "off center"}},
 	{name: "edge_size", sized: true, what: "size of the chamfer, or radius of the rounding, of both edges", example: "chamfer 4"},
 	{name: "edge_heel_size", sized: true, what: "the same for the heel edge alone", example: "heel edge round 6"},
@@ -46,25 +47,25 @@ var inputs = []input{
 	{name: "edge_lead", kind: choiceKind, what: "the leading edge alone", example: "lead edge square"},
 	{name: "swing", kind: choiceKind, what: "one way or both ways", example: "one way"},
 	{name: "offset_side", kind: choiceKind, what: "side of the offset", example: "towards"},
-	{name: "angle", kind: angleKind, what: "how far the leaf opens", example: "90°",
+	{name: "angle", zero: true, kind: angleKind, what: "how far the leaf opens", example: "90°",
 		words: []string{"angle …", "open to …", "opened to …", "opens to …", "opening angle", "open …", "opens …", "opened …", "swings to …", "turned to …"}},
 	{name: "step", what: "what results are rounded to", example: "0.5",
 		words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}},
-	{name: "gap", what: "gap between the leaf's edge and the jamb", example: "9",
+	{name: "gap", zero: true, what: "gap between the leaf's edge and the jamb", example: "9",
 		words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side"}},
-	{name: "gap_heel", what: "gap at the heel edge", example: "9",
+	{name: "gap_heel", zero: true, what: "gap at the heel edge", example: "9",
 		words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}},
-	{name: "gap_lead", what: "gap at the leading edge", example: "4",
+	{name: "gap_lead", zero: true, what: "gap at the leading edge", example: "4",
 		words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap"}},
-	{name: "gap_top", what: "gap over the leaf", example: "5",
+	{name: "gap_top", zero: true, what: "gap over the leaf", example: "5",
 		words: []string{"top", "top gap", "gap top", "head gap", "above", "over top"}},
-	{name: "gap_bottom", what: "gap under the leaf", example: "7",
+	{name: "gap_bottom", zero: true, what: "gap under the leaf", example: "7",
 		words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below"}},
-	{name: "lining", what: "finished facing of the jamb still to come, with its packers", example: "18",
+	{name: "lining", zero: true, what: "finished facing of the jamb still to come, with its packers", example: "18",
 		words: []string{"lining", "linings"}},
-	{name: "jamb_lean", what: "how much further into the opening than its foot the heel jamb's furthest point stands", example: "3",
+	{name: "jamb_lean", zero: true, what: "how much further into the opening than its foot the heel jamb's furthest point stands", example: "3",
 		words: []string{"jamb lean", "lean", "leans", "jamb leans"}},
-	{name: "face", what: "distance from your reference line to the leaf's face on the side it opens to", example: "20",
+	{name: "face", zero: true, what: "distance from your reference line to the leaf's face on the side it opens to", example: "20",
 		words: []string{"face", "face at …", "face line"}},
 	{name: "opening", what: "width between the finished jambs", example: "1150",
 		words: []string{"opening", "openings", "opening width", "between jambs"}, group: []string{"opening", "height"}},
@@ -72,20 +73,20 @@ var inputs = []input{
 		words: []string{"plate length", "length", "… long"}},
 	{name: "depth", what: "how deep the hole must be, from the surface", example: "12",
 		words: []string{"depth", "… deep", "hole depth", "hole", "holes"}},
-	{name: "template", what: "thickness of the drilling template", example: "5",
+	{name: "template", zero: true, what: "thickness of the drilling template", example: "5",
 		words: []string{"template", "templates", "jig"}},
-	{name: "covering", what: "thickness of a covering left in place and drilled through", example: "6",
+	{name: "covering", zero: true, what: "thickness of a covering left in place and drilled through", example: "6",
 		words: []string{"covering", "coverings", "floor covering", "tile", "tiles"}},
 	{name: "bit", what: "diameter of the drill", example: "10",
 		words: []string{"bit", "… drill", "diameter", "dia", "d …", "drill bit", "bit diameter", "drill diameter"}},
 	{name: "point", kind: angleKind, what: "included angle of the drill's point", example: "118°",
 		words: []string{"point", "point angle", "tip angle", "drill point"}},
 	{name: "full_bore", kind: flagKind, what: "the depth is wanted at the drill's full diameter", example: "full bore"},
-	{name: "cover", what: "from the surface to the nearest pipe, cable or back face", example: "55",
+	{name: "cover", zero: true, what: "from the surface to the nearest pipe, cable or back face", example: "55",
 		words: []string{"cover", "covers", "cover over", "pipe cover"}},
 	{name: "cover_to", kind: choiceKind, what: "what lies below: pipe or back", example: "pipe"},
 	{name: "cover_from", kind: choiceKind, what: "where the cover was measured from: surface or covering", example: "from surface"},
-	{name: "margin", what: "what to keep between the drill's tip and what lies below", example: "15",
+	{name: "margin", zero: true, what: "what to keep between the drill's tip and what lies below", example: "15",
 		words: []string{"margin …"}},
 	{name: "key", what: "how far the key reaches", example: "240",
 		words: []string{"key", "keys", "key reach", "it reaches …", "key reaches …", "reaches …", "key length", "key is …"}},
@@ -93,15 +94,15 @@ var inputs = []input{
 		words: []string{"stock …", "stocks …", "tube …", "tubes …", "guide stock …", "guide stocks …"}},
 	{name: "body", what: "length of the whole pivot body", example: "84",
 		words: []string{"body", "pivot body", "body length"}},
-	{name: "kerf", what: "width of the saw's cut", example: "3",
+	{name: "kerf", zero: true, what: "width of the saw's cut", example: "3",
 		words: []string{"kerf", "saw", "saw cut", "blade"}},
 	{name: "second", what: "second piece wanted from what is left of the stock", example: "300",
 		words: []string{"second", "second piece", "second guide"}},
-	{name: "stop_width", what: "width of the stop at the leading jamb", example: "12",
+	{name: "stop_width", zero: true, what: "width of the stop at the leading jamb", example: "12",
 		words: []string{"stop", "stops", "stop width", "door stop"}},
-	{name: "handle", what: "how far the handle sticks out of the face", example: "60",
+	{name: "handle", zero: true, what: "how far the handle sticks out of the face", example: "60",
 		words: []string{"handle", "handles", "pull", "pulls"}},
-	{name: "reveal", what: "how far the axis lies behind the reveal's edge on the opening side", example: "90",
+	{name: "reveal", zero: true, what: "how far the axis lies behind the reveal's edge on the opening side", example: "90",
 		words: []string{"reveal …", "reveal edge …"}},
 	{name: "approach", kind: choiceKind, what: "how people come to the door, for England's table", example: "straight on"},
 	{name: "route", what: "width of the access route at right angles to the door", example: "right angle 1500",
@@ -128,9 +129,9 @@ var inputs = []input{
 		words: []string{"heights …"}, spread: []string{"height_heel", "height_middle", "height_lead"}},
 	{name: "diagonals", kind: listKind, what: "both diagonals, not knowing which is which", example: "diagonals 2620 2616",
 		spread: []string{"diagonal_1", "diagonal_2"}},
-	{name: "finish", what: "finished floor still to come", example: "15",
+	{name: "finish", zero: true, what: "finished floor still to come", example: "15",
 		words: []string{"finish", "floor finish", "finished floor"}},
-	{name: "spindle_lift", what: "how far the leaf is lifted over the floor spindle", example: "9",
+	{name: "spindle_lift", zero: true, what: "how far the leaf is lifted over the floor spindle", example: "9",
 		words: []string{"spindle lift", "spindle", "lift", "lift over"}},
 }
 
@@ -161,7 +162,7 @@ var settings = found(append([]setting{
 	{words: []string{"towards", "toward", "towards opening", "towards face"}, name: "offset_side", value: "towards", input: "offset"},
 	{words: []string{"away", "away from opening", "away from face"}, name: "offset_side", value: "away", input: "offset"},
 	{words: []string{"full bore", "full diameter"}, name: "full_bore", value: "yes"},
-	{words: []string{"to pipe", "to pipes", "over pipe", "over pipes", "above pipe", "above pipes", "pipe", "pipes", "heating pipe", "heating pipes", "to cable", "to cables", "over cables", "cable", "cables", "to heating pipe", "to heating pipes", "over heating pipes"}, name: "cover_to", value: "pipe", input: "cover"},
+	{words: []string{"to pipe", "to pipes", "over pipe", "over pipes", "over cable", "water pipe", "water pipes", "over water pipe", "over water pipes", "above pipe", "above pipes", "pipe", "pipes", "heating pipe", "heating pipes", "to cable", "to cables", "over cables", "cable", "cables", "to heating pipe", "to heating pipes", "over heating pipes"}, name: "cover_to", value: "pipe", input: "cover"},
 	{words: []string{"to back", "back", "to back face", "back face", "break through", "breakthrough"}, name: "cover_to", value: "back", input: "cover"},
 	{words: []string{"from surface", "surface", "from screed", "from concrete"}, name: "cover_from", value: "surface"},
 	{words: []string{"from covering", "from top covering", "from top", "over covering"}, name: "cover_from", value: "covering"},
@@ -205,7 +206,7 @@ func edgeSettings() []setting {
 var fillers = []string{
 	"about", "also", "am", "any", "are", "at", "be", "bot", "by", "calculate", "can", "could", "do", "does", "door", "doors", "edge", "edges",
 	"find", "for", "from", "get", "give", "gives", "go", "goes", "going", "has", "have", "having", "heelpost", "hello", "hey", "hi", "how", "i", "if", "in", "into",
-	"is", "it", "just", "know", "large", "least", "leaves", "like", "made", "make", "max", "maximum", "me", "min", "minimum", "much", "must", "need", "needed",
+	"is", "it", "just", "know", "it's", "mate", "large", "least", "leaves", "like", "made", "make", "max", "maximum", "me", "min", "minimum", "much", "must", "need", "needed",
 	"needs", "now", "ok", "on", "one", "order", "out", "please", "put", "right", "should", "show", "so", "take", "takes", "tell", "thanks", "that",
 	"then", "there", "to", "want", "wants", "was", "we", "what", "what's", "whats", "when", "where", "which", "will", "with", "would", "you",
 	"big", "size", "measured", "measures", "distance", "between", "using", "only", "exactly", "required", "use", "used", "drilled", "cut", "hung", "hang", "same", "swing", "swings", "whole",
@@ -215,5 +216,19 @@ var fillers = []string{
 // what setback for a gap of 9.
 var asking = []string{"what", "what's", "whats", "which", "calculate", "find", "how much"}
 
+// denials are the words after which something is not so. What is not so is
+// asked about: a choice that is denied is not the choice made.
+var denials = []string{"not", "no", "never", "without", "isn't", "isnt", "aren't", "arent", "don't", "dont", "doesn't", "doesnt", "nor", "neither", "except", "unless"}
+
+// plainWords are common words near to one of ours, that are never taken for a
+// slip.
+var plainWords = wordSet(`
+	think thing things thinks through though thought these those their tried trick thin seating sitting setting
+	settings stops stuff start still steel sound weight weights wheel wheels white whole leans learn learns means
+	leaves leave least level lever later letter letters around ground found bound mounting counting covers
+	cleaning cleaned cleans clears clearly close closed closing height heights heightened hinge hinges handled
+	handling opens opener opened plates plated placed place places planned plain plank planks reached reaching
+	teaches reveals ready really gaps gape tiles title titles three there where were`)
+
 // breaks are words that part what stands on either side, as a comma does.
-var breaks = []string{"and", "but", "then", "or", "plus"}
+var breaks = []string{"and", "but", "then", "plus"}

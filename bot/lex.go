@@ -59,6 +59,9 @@ func lex(text string, buf []token) []token {
 		if c == ',' && i > 0 && text[i-1] == ' ' && i+1 < len(text) && isDigit(text[i+1]) {
 			r = '-' // ",5" may be decimals: it is asked about
 		}
+		if strings.HasPrefix(text[i:], "..") {
+			r, size = '-', 2 // a range
+		}
 		if m := markOf(r); m != 0 {
 			buf = append(buf, token{kind: markToken, mark: m, start: i, end: i + size})
 		}

@@ -150,7 +150,7 @@ func (n *number) figure(text string, i int) (int, bool) {
 func (n *number) decimal(text string, i int) (whole int64, end int, ok bool) {
 	j := digits(text, i)
 	first := j - i
-	if first == 0 && !(i+1 < len(text) && text[i] == '.' && isDigit(text[i+1])) {
+	if first == 0 && !(i+1 < len(text) && text[i] == '.' && isDigit(text[i+1]) && (i == 0 || strings.IndexByte(" \t\n=(+-±", text[i-1]) >= 0)) {
 		return 0, i, false
 	}
 	seps, groups, last := "", true, 0

@@ -42,6 +42,7 @@ type parser struct {
 	verbs   []int // items that are verbs
 	notes   []string
 	numbers int
+	boxed   bool // three numbers are joined
 	reader  reader
 	question
 }
@@ -57,7 +58,7 @@ func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
 	if len(text) > maxText && utf8.RuneCountInString(text) > maxText {
 		return nil, doubtf("that is more than %d characters, I have not read it; ask one question at a time", maxText)
 	}
-	p.text, p.numbers, p.notes = text, 0, nil
+	p.text, p.numbers, p.boxed, p.notes = text, 0, false, nil
 	p.tokens = lex(text, p.tokens[:0])
 	p.spell(only)
 	p.items, p.verbs = p.items[:0], p.verbs[:0]
@@ -123,15 +124,17 @@ func (p *parser) collect() {
 			p.numbers++
 			it.ofDoor = i+1 < len(p.tokens) && slices.Contains([]string{"door", "doors", "leaf"}, p.tokens[i+1].word)
 			it.joined = i > 0 && p.tokens[i-1].mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
+			p.boxed = p.boxed || it.joined && p.items[len(p.items)-1].joined
 		case markToken:
 			if !p.mark(i, &it) {
 				i++
 				continue
 			}
 		case wordToken:
-			if it.phrase, size = vocab.match(p.tokens[i:]); it.phrase == nil {
+			it.phrase, size = vocab.match(p.tokens[i:])
+			if it.phrase == nil || p.ranges(i, size) {
 				size = 1
-				it.kind, it.unknown = unknownItem, t.word
+				it.kind, it.unknown, it.phrase = unknownItem, t.word, nil
 				break
 			}
 			it.to = p.tokens[i+size-1].end
@@ -154,6 +157,13 @@ func (p *parser) collect() {
 	}
 }
 
+// ranges reports whether the word at token i stands between two numbers and
+// parts what may be a range or a choice: 44 to 50, 44 or 50.
+func (p *parser) ranges(i, size int) bool {
+	between := i > 0 && i+1 < len(p.tokens) && p.tokens[i-1].kind == numberToken && p.tokens[i+1].kind == numberToken
+	return between && size == 1 && (p.tokens[i].word == "to" || p.tokens[i].word == "from")
+}
+
 // mark makes an item of the mark at token i; false if it makes none.
 func (p *parser) mark(i int, it *item) bool {
 	last := len(p.items) - 1
@@ -170,7 +180,9 @@ func (p *parser) mark(i int, it *item) bool {
 	case '?':
 		between := i > 0 && i+1 < len(p.tokens) && p.tokens[i-1].kind == numberToken && p.tokens[i+1].kind == numberToken
 		it.kind = breakItem
-		if between || p.text[p.tokens[i].start] >= utf8.RuneSelf {
+		sign, _ := signAt(p.text, p.tokens[i].start) // a sign apart from its number
+		before := i+1 < len(p.tokens) && p.tokens[i+1].kind == numberToken
+		if between || sign < 0 && before || p.text[p.tokens[i].start] >= utf8.RuneSelf {
 			it.kind, it.unknown = unknownItem, p.text[p.tokens[i].start:p.tokens[i].end]
 		}
 	default:
@@ -192,6 +204,9 @@ func (p *parser) strangers() *doubtful {
 	r.items = p.items
 	for i := range p.items {
 		it := &p.items[i]
+		if it.kind == phraseItem && it.phrase.denies {
+			return doubtf("%q: say what is so, I can't work with what is not", it.phrase.text)
+		}
 		if it.kind != unknownItem {
 			continue
 		}
@@ -289,12 +304,18 @@ func (p *parser) try(tries []int, only *verb, each ...sides) (found []reading, w
 			verb = p.items[at].phrase.verb
 		}
 		for _, s := range each {
-			got := p.reader.read(verb, at, s)
-			switch {
-			case got.wrong.format == "" && !contains(found, got):
-				found = append(found, got.clone())
-			case wrong.format == "":
-				wrong = got.wrong
+			// A leaf is width x height x thickness; any numbers are in order.
+			for _, p.reader.line = range [...]bool{false, true} {
+				got := p.reader.read(verb, at, s)
+				switch {
+				case got.wrong.format == "" && !contains(found, got):
+					found = append(found, got.clone())
+				case wrong.format == "":
+					wrong = got.wrong
+				}
+				if verb.box == nil || !p.boxed {
+					break
+				}
 			}
 		}
 	}

@@ -91,6 +91,7 @@ type reader struct {
 	items []item
 	owner []*input // of each number, while a reading is tried
 	sides sides    // where names look for their numbers
+	line  bool     // three joined numbers are taken as any others
 	mixed int      // names met that have a number on either side
 	reading
 }
@@ -202,25 +203,38 @@ func (r *reader) name(i int, in *input) {
 // numberOf returns the number that the name at item i is for, -1 for none.
 func (r *reader) numberOf(i int, in *input) int {
 	it := &r.items[i]
-	next := i+1 < len(r.items) && r.items[i+1].kind == numberItem
-	before := i > 0 && r.items[i-1].kind == numberItem && !r.joined(i-1) // joined numbers are not parted
+	// "offset towards 5" is a name of two phrases.
+	up, down := i+1, i-1
+	for r.sameInput(up, in) {
+		up++
+	}
+	for r.sameInput(down, in) {
+		down--
+	}
+	next := up < len(r.items) && r.items[up].kind == numberItem
+	before := down >= 0 && r.items[down].kind == numberItem && !r.joined(down) // joined numbers are not parted
 	switch {
-	case it.forced, it.phrase.place == numberAfter, next && in.group != nil && r.joined(i+2):
+	case it.forced, it.phrase.place == numberAfter, next && in.group != nil && r.joined(up+1):
 		before = false
 	case it.phrase.place == numberBefore:
 		next = false
 	case before && next || r.sides < eachOwn:
 		next = r.takesNext()
 		before = !next && before
-		next = next && i+1 < len(r.items) && r.items[i+1].kind == numberItem
+		next = next && up < len(r.items) && r.items[up].kind == numberItem
 	}
 	if next {
-		return i + 1
+		return up
 	}
 	if before {
-		return i - 1
+		return down
 	}
 	return -1
+}
+
+// sameInput reports whether item i is a phrase that may name the input too.
+func (r *reader) sameInput(i int, in *input) bool {
+	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && r.items[i].phrase.set != nil && r.items[i].phrase.set.counts == in
 }
 
 // takesNext reports whether a name that may stand on either side of its
@@ -250,8 +264,8 @@ func (r *reader) bind(n int, in *input) {
 		r.fail("%s is not %s", r.text(n), map[bool]string{true: "an angle, as " + words(in.name), false: "a length, as " + words(in.name)}[in.kind == angleKind])
 		return
 	}
-	if num.plain < 0 && in.name != "offset" {
-		r.fail("%s is %s: only an offset takes a minus sign", words(in.name), r.text(n))
+	if num.signed && in.name != "offset" && (num.plain < 0 || r.verb.takes(inputNamed["offset"])) {
+		r.fail("%s is %s: only an offset takes a sign", words(in.name), r.text(n))
 		return
 	}
 	if old := r.get(in); old != nil {
@@ -349,7 +363,7 @@ func (r *reader) positional() {
 			r.angle(n)
 			continue
 		}
-		if next == 0 && r.joined(n+1) && r.joined(n+2) && r.verb.box != nil {
+		if next == 0 && r.joined(n+1) && r.joined(n+2) && r.verb.box != nil && !r.line {
 			r.spread(n, r.verb.box)
 			continue
 		}

@@ -5,8 +5,16 @@ package bot
 // more may have one slip, from eight letters two; a verb may have one from
 // three letters, if verbs is set. A slip is a letter too many, missing,
 // wrong, or two letters changed about.
+//
+// Only names and verbs are corrected to, and only from words with the same
+// first letter: a filler changes nothing, and a choice taken from a slip
+// would change the answer without a number to show for it. Common words of
+// English are no slips.
 func (v *vocabulary) correct(word string, verbs bool) string {
-	dictionary, slips := v.words, 0
+	dictionary, slips := v.names, 0
+	if plainWords[word] {
+		return ""
+	}
 	switch {
 	case len(word) >= 8:
 		slips = 2
@@ -20,7 +28,7 @@ func (v *vocabulary) correct(word string, verbs bool) string {
 	}
 	best, found, unique := slips+1, "", false
 	for w := range dictionary {
-		if len(w) < 3 || len(w) > len(word)+slips || len(w) < len(word)-slips {
+		if w[0] != word[0] && !verbs || len(w) < 3 || len(w) > len(word)+slips || len(w) < len(word)-slips {
 			continue
 		}
 		switch d := distance(word, w); {

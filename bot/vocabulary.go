@@ -21,6 +21,7 @@ type phrase struct {
 	place  place
 	set    *setting
 	filler bool
+	denies bool // what comes next is not so
 	asking bool // what comes next is asked for
 	parts  bool // stands for a comma
 }
@@ -42,13 +43,14 @@ type node struct {
 type vocabulary struct {
 	root  node
 	words map[string]bool
+	names map[string]bool // words that are a name or a verb by themselves
 	verbs map[string]bool // words that are a verb by themselves
 }
 
 var vocab = newVocabulary()
 
 func newVocabulary() *vocabulary {
-	v := &vocabulary{words: map[string]bool{}, verbs: map[string]bool{}}
+	v := &vocabulary{words: map[string]bool{}, names: map[string]bool{}, verbs: map[string]bool{}}
 	for i := range inputs {
 		in := &inputs[i]
 		if strings.Contains(in.name, "_") && in.kind != choiceKind && in.kind != flagKind {
@@ -74,7 +76,7 @@ func newVocabulary() *vocabulary {
 			p := v.add(w)
 			p.verb, p.leads = verb, inputNamed[verb.leads[w]]
 			if !strings.Contains(w, " ") {
-				v.verbs[w] = true
+				v.verbs[w], v.names[w] = true, true
 			}
 		}
 		for w, name := range verb.also {
@@ -89,6 +91,9 @@ func newVocabulary() *vocabulary {
 		p := v.add(w)
 		p.filler, p.asking = true, true
 	}
+	for _, w := range denials {
+		v.add(w).denies = true
+	}
 	for _, w := range breaks {
 		v.add(w).parts = true
 	}
@@ -99,6 +104,9 @@ func newVocabulary() *vocabulary {
 func (v *vocabulary) name(words string, verb *verb, in *input) {
 	p := v.add(words)
 	p.inputs = append(p.inputs, named{verb, in})
+	if !strings.Contains(p.text, " ") {
+		v.names[p.text] = true
+	}
 }
 
 // add returns the phrase for the words, a new one if need be.
