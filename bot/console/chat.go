@@ -45,13 +45,17 @@ func (c *Chat) Run(ctx context.Context, in io.Reader, clock func() time.Time) er
 			c.now = clock()
 		}
 		lines := bufio.NewScanner(in)
-		lines.Buffer(nil, 1<<20)
-		for number := 1; lines.Scan(); number++ {
+		lines.Buffer(nil, longestLine)
+		number := 1
+		for ; lines.Scan(); number++ {
 			if err := c.line(ctx, lines.Text()); err != nil {
 				return fmt.Errorf("line %d: %w", number, err)
 			}
 		}
-		return lines.Err()
+		if err := lineEnd(lines.Err()); err != nil {
+			return fmt.Errorf("line %d: %w", number, err)
+		}
+		return nil
 	}
 	return c.live(ctx, in, clock)
 }
@@ -61,7 +65,7 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 	typed, failed := make(chan string), make(chan error, 1)
 	go func() {
 		lines := bufio.NewScanner(in)
-		lines.Buffer(nil, 1<<20)
+		lines.Buffer(nil, longestLine)
 		for lines.Scan() {
 			select {
 			case typed <- lines.Text():
@@ -69,7 +73,7 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 				return
 			}
 		}
-		failed <- lines.Err()
+		failed <- lineEnd(lines.Err())
 	}()
 	var ahead time.Duration // how far @ lines have moved the clock
 	for {
@@ -120,6 +124,18 @@ type lineError struct{ error }
 
 // LineFault tells the fault of a line from trouble of our own.
 func (*lineError) LineFault() bool { return true }
+
+// longestLine is the most bytes a line may have. Far shorter ones are refused
+// in words; one beyond it is no message, and the input can't be read on.
+const longestLine = 1 << 20
+
+// lineEnd tells a line beyond all bounds from trouble with the input.
+func lineEnd(err error) error {
+	if errors.Is(err, bufio.ErrTooLong) {
+		return &lineError{fmt.Errorf("a line of more than %d characters is no message", longestLine)}
+	}
+	return err
+}
 
 // line takes one line.
 func (c *Chat) line(ctx context.Context, text string) error {

@@ -3,6 +3,7 @@ package console_test
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"io"
 	"strings"
 	"testing"
@@ -95,6 +96,20 @@ func TestChat_ScriptFaults(t *testing.T) {
 		chat.Script = true
 		if err := chat.Run(t.Context(), strings.NewReader(script), time.Now); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q: got %v, want %s", script, err, want)
+		}
+	}
+}
+
+// What is no line at all is the typist's to mend, not trouble of ours: typed
+// and in a script the conversation ends with a fault of the line.
+func TestChat_EndlessLine(t *testing.T) {
+	for _, script := range []bool{false, true} {
+		chat := questions(io.Discard)
+		chat.Script = script
+		err := chat.Run(t.Context(), strings.NewReader("gap 46 75\n"+strings.Repeat("a", 1<<20+1)), time.Now)
+		var fault interface{ LineFault() bool }
+		if !errors.As(err, &fault) || script && !strings.HasPrefix(err.Error(), "line 2: ") {
+			t.Errorf("script %v: got %v, want a fault of line 2", script, err)
 		}
 	}
 }
