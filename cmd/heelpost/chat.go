@@ -61,7 +61,7 @@ func (c *chatCmd) Run(ctx context.Context, s *streams) error {
 	if err := c.furnish(ctx, s, chat, store); err != nil {
 		return err
 	}
-	if _, ok := terminal(s.out); ok && !chat.Script {
+	if _, ok := terminal(s.out); ok && !chat.Script && !c.JSON {
 		kept := "nothing said here is kept"
 		if c.Redis != "" {
 			kept = "doors are kept in the Redis you named, apart from those of other rooms"
