@@ -24,6 +24,7 @@ import (
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGINT, syscall.SIGTERM)
 	defer stop()
+	signal.Ignore(syscall.SIGPIPE) // a closed pipe is an error of the write, not our end
 	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
@@ -64,6 +65,9 @@ func run(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) 
 		return ours
 	}
 	k, err := parser.Parse(args)
+	if errors.Is(err, syscall.EPIPE) {
+		return answered
+	}
 	if exit >= 0 {
 		return exit
 	}
@@ -104,12 +108,15 @@ func (a *askCmd) Run(s *streams) error {
 	}
 	text := strings.Join(words, " ")
 	screen := newScreen(s.out)
-	if help, ok := bot.Help(text); ok && !a.JSON {
-		return screen.Text(help)
-	}
 	answer := bot.Ask(text)
+	help, ok := bot.Help(text)
+	if ok {
+		answer = &bot.Answer{Asked: text, Notes: strings.Split(help, "\n")}
+	}
 	var err error
 	switch {
+	case ok && !a.JSON:
+		err = screen.Text(help)
 	case a.JSON:
 		err = writeJSON(s.out, answer)
 	case answer.OK():

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"flag"
 	"fmt"
 	"os"
@@ -19,16 +18,20 @@ import (
 
 var update = flag.Bool("update", false, "rewrite golden files")
 
+// atOnce lets a process of the race detector end without its second of rest.
+const atOnce = "atexit_sleep_ms=0"
+
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
-		"heelpost": func() { os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
-	})
+	os.Setenv("GORACE", atOnce)
+	testscript.Main(m, map[string]func(){"heelpost": main})
 }
 
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{Dir: "testdata", UpdateScripts: *update, Setup: func(e *testscript.Env) error {
 		root, err := filepath.Abs("../..")
 		e.Setenv("DATA", filepath.Join(root, "testdata"))
+		e.Setenv("GORACE", atOnce)
+		e.Setenv("ESC", "gap \x1b[2J 46")
 		return err
 	}})
 }
@@ -111,6 +114,46 @@ func TestImports(t *testing.T) {
 	}
 }
 
+// linked says which modules become part of the binary, those that came with
+// another in the same line as that one's reason.
+var linked = map[string]string{
+	"heelpost":                             "",
+	"github.com/alecthomas/kong":           "flags, help and environment from one struct",
+	"github.com/charmbracelet/x/ansi":      "widths of characters on a screen",
+	"github.com/clipperhouse/displaywidth": "comes with x/ansi",
+	"github.com/clipperhouse/uax29/v2":     "comes with x/ansi",
+	"github.com/lucasb-eyer/go-colorful":   "comes with x/ansi",
+	"github.com/mattn/go-runewidth":        "comes with x/ansi",
+	"golang.org/x/term":                    "is it a terminal, and how wide",
+	"golang.org/x/sys":                     "comes with x/term",
+	"go.yaml.in/yaml/v3":                   "site files and hardware sheets",
+	"github.com/robfig/cron/v3":            "recurring rules",
+	"github.com/redis/go-redis/v9":         "the store",
+	"github.com/cespare/xxhash/v2":         "comes with go-redis",
+	"go.uber.org/atomic":                   "comes with go-redis",
+	"github.com/alicebob/miniredis/v2":     "the Redis inside the process",
+	"github.com/yuin/gopher-lua":           "comes with miniredis, runs the scripts",
+}
+
+// TestLinked: nothing is linked into the binary that nobody decided on, and
+// nothing that only tests need.
+func TestLinked(t *testing.T) {
+	modules := map[string]bool{}
+	for _, m := range goList(t, "-deps", "-f", "{{with .Module}}{{.Path}}{{end}}", "heelpost/cmd/heelpost") {
+		modules[m] = true
+	}
+	for m := range modules {
+		if _, ok := linked[m]; !ok {
+			t.Errorf("%s is linked into the binary: decide on it, and give the reason in this test", m)
+		}
+	}
+	for m := range linked {
+		if !modules[m] {
+			t.Errorf("%s is no longer linked: take it out of this test", m)
+		}
+	}
+}
+
 // TestPackageComments: every package says why it exists.
 func TestPackageComments(t *testing.T) {
 	for _, line := range list(t, `{{.ImportPath}} {{.Doc}}`) {
@@ -122,13 +165,18 @@ func TestPackageComments(t *testing.T) {
 
 func list(t *testing.T, format string) []string {
 	t.Helper()
-	cmd := exec.Command("go", "list", "-f", format, "heelpost/...")
+	return goList(t, "-f", format, "heelpost/...")
+}
+
+func goList(t *testing.T, args ...string) []string {
+	t.Helper()
+	cmd := exec.Command("go", append([]string{"list"}, args...)...)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return strings.Split(strings.TrimSpace(string(out)), "\n")
+	return strings.FieldsFunc(string(out), func(r rune) bool { return r == '\n' })
 }
 
 // TestTopLevel: the tree has these rooms and no others.
@@ -142,6 +190,24 @@ func TestTopLevel(t *testing.T) {
 		if !strings.HasPrefix(e.Name(), ".") && !slices.Contains(rooms, e.Name()) {
 			t.Errorf("%s stands at the top level", e.Name())
 		}
+	}
+}
+
+// Who closes a pipe has read enough: that is no fault, whatever is written.
+func TestClosedPipe(t *testing.T) {
+	for _, args := range [][]string{{"ask", "gap", "46", "75"}, {"ask", "--json", "gap", "46", "75"}, {"ask", "help"}, {"--help"}} {
+		r, w, err := os.Pipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Close()
+		var errw strings.Builder
+		cmd := exec.Command("heelpost", args...)
+		cmd.Stdout, cmd.Stderr = w, &errw
+		if err := cmd.Run(); err != nil || errw.Len() > 0 {
+			t.Errorf("%v: got %v and %q, want status 0 and silence", args, err, errw.String())
+		}
+		w.Close()
 	}
 }
 
