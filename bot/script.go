@@ -87,7 +87,7 @@ func CheckPerson(name string) error {
 	case strings.EqualFold(name, BotName):
 		return fmt.Errorf("nobody can be called %s: that is who answers", name)
 	case !isName(name):
-		return fmt.Errorf("nobody can be called %q here: use letters, digits, - _ and .", name)
+		return fmt.Errorf("nobody can be called %q here: use letters, digits, dots, dashes and _", name)
 	}
 	return nil
 }
