@@ -33,8 +33,9 @@ type Chat struct {
 
 	now    time.Time
 	n      int
-	begun  bool // of a script: the clock is known
-	posted bool // of a script: the line before is the bot's
+	told   string // the outage that was shown last
+	begun  bool   // of a script: the clock is known
+	posted bool   // of a script: the line before is the bot's
 }
 
 // Run takes lines until the input ends. In a script the clock stands still
@@ -86,12 +87,15 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 		}
 		c.now = clock().Add(ahead)
 		next, err := c.settle(ctx)
-		if err != nil {
+		if err := c.trouble(err); err != nil {
 			return err
 		}
 		var due <-chan time.Time
 		if c.Desk != nil {
 			due = time.After(min(next.Sub(c.now), glance))
+			if err != nil {
+				due = time.After(glance)
+			}
 		}
 		select {
 		case <-ctx.Done():
@@ -102,19 +106,37 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 		case line := <-typed:
 			before := clock().Add(ahead)
 			c.now = before
-			var fault *lineError
-			if err := c.line(ctx, line); errors.As(err, &fault) {
-				err = c.Screen.Text(fault.Error())
-				if err != nil {
-					return err
-				}
-			} else if err != nil {
+			if err := c.trouble(c.line(ctx, line)); err != nil {
 				return err
 			}
 			ahead += c.now.Sub(before)
 		}
 	}
 }
+
+// trouble shows what a typed conversation goes on after: a line that is none,
+// and a store that is away, once for each change of its words. It returns
+// what it can't go on after.
+func (c *Chat) trouble(err error) error {
+	var fault *lineError
+	var away *outage
+	switch {
+	case errors.As(err, &fault):
+		return c.Screen.Text(fault.Error())
+	case errors.As(err, &away):
+		if text := away.Error(); text != c.told {
+			c.told = text
+			return c.Screen.Text("the store is away: " + text + "; before you say it again, look with next or log whether it was done")
+		}
+		return nil
+	case err == nil:
+		c.told = ""
+	}
+	return err
+}
+
+// outage is trouble with the store.
+type outage struct{ error }
 
 // glance is how often files are looked at for changes.
 const glance = 5 * time.Second
@@ -174,7 +196,7 @@ func (c *Chat) line(ctx context.Context, text string) error {
 	}
 	posts, err := c.Bot.Handle(ctx, m)
 	if err != nil {
-		return err
+		return &outage{err}
 	}
 	for _, p := range posts {
 		if err := c.show(p); err != nil {
@@ -247,7 +269,7 @@ func (c *Chat) settle(ctx context.Context) (next time.Time, err error) {
 	}
 	next, err = c.Desk.Settle(ctx, c.now)
 	if err != nil {
-		return next, err
+		return c.now, &outage{err}
 	}
 	for _, p := range c.Outbox.take() {
 		if err := c.show(p); err != nil {

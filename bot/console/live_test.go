@@ -2,6 +2,7 @@ package console_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"io"
@@ -111,5 +112,25 @@ func TestChat_EndlessLine(t *testing.T) {
 		if !errors.As(err, &fault) || script && !strings.HasPrefix(err.Error(), "line 2: ") {
 			t.Errorf("script %v: got %v, want a fault of line 2", script, err)
 		}
+	}
+}
+
+// away is a place for open questions that can't be reached.
+type away struct{ bot.Memory }
+
+func (*away) Take(context.Context, string, bot.Place, time.Time) ([]byte, error) {
+	return nil, errors.New("no way there")
+}
+
+// A store that is away ends no conversation.
+func TestChat_Outage(t *testing.T) {
+	var out bytes.Buffer
+	chat := questions(&out)
+	chat.Bot = bot.New(&away{}, nil)
+	if err := chat.Run(t.Context(), strings.NewReader("gap 46 75\ngap 46 75\n@ yesterday\n"), time.Now); err != nil {
+		t.Fatal(err)
+	}
+	if n := strings.Count(out.String(), "the store is away: no way there"); n != 2 || !strings.Contains(out.String(), "yesterday") {
+		t.Errorf("got %q, want the outage and then the fault of the last line", out.String())
 	}
 }
