@@ -157,7 +157,7 @@ func TestDoor_wholeStory(t *testing.T) {
 	b.due("cure", "2027-03-02T07:00")
 	b.due("cure:again", "2027-03-02T09:00")
 	b.due("cure:foreman", "2027-03-03T07:00")
-	if got := b.reminders["cure"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T07:00") {
+	if got := b.reminders["cure"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T08:00") {
 		t.Errorf("the return is proposed for %s", got)
 	}
 	b.due("working:0", "")

@@ -36,6 +36,7 @@ const (
 	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged
 	unanswered  = 2 * time.Hour    // before a reminder is repeated
 	visitTakes  = time.Hour        // what a slot must hold
+	notice      = time.Hour        // between the word on a return and the visit it proposes
 	seasonLeast = 90               // days of heating that make a season
 )
 
@@ -119,7 +120,7 @@ func (p *pendings) curing() {
 		return
 	}
 	args := map[string]string{"end": c.End.Format(time.RFC3339)}
-	if slot, ok := p.site.Slot(c.End, visitTakes); ok {
+	if slot, ok := p.site.Slot(p.site.Quiet(c.End, false).Add(notice), visitTakes); ok {
 		args["visit"] = slot.Format(time.RFC3339)
 	}
 	p.chain("cure", CureEnds, c.End, args)
@@ -186,10 +187,11 @@ func (p *pendings) propose(why string, day Date) {
 		}
 	}
 	at, ok := p.site.Slot(day.At(0, p.site.Zone), visitTakes)
-	if !ok {
+	visit, ok2 := p.site.Slot(at.Add(notice), visitTakes)
+	if !ok || !ok2 {
 		return
 	}
-	p.chain("care:"+why, CareDue, at, map[string]string{"for": why, "visit": at.Format(time.RFC3339)})
+	p.chain("care:"+why, CareDue, at, map[string]string{"for": why, "visit": visit.Format(time.RFC3339)})
 }
 
 // due returns what must be scheduled, moved or cancelled between two states
