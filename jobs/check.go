@@ -18,8 +18,9 @@ type Untick struct{ Item, Why string }
 type NotApplicable struct{ Item, Why string }
 
 // OverrideHold passes a hold point on the foreman's word, with a reason
-// that goes into the record. Loading before the cure's end takes the
-// adhesive maker's word: Word says where it is kept.
+// that goes into the record. Loading before the cure's end, or bonding
+// outside the sheet's temperatures, takes the adhesive maker's word: Word
+// says where it is kept.
 type OverrideHold struct{ Item, Why, Word string }
 
 // ReadItem enters a reading. None says that nothing was found, for the
@@ -106,10 +107,10 @@ func (c *TickItem) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	r := rule(c.Item)
-	if by := t.door.Items[r.other].By; r.other != "" && by == t.Who {
-		return fmt.Errorf("%s wants a second person: %s ticked %s", c.Item, by, r.other)
+	if err := t.twoPeople(c.Item); err != nil {
+		return err
 	}
+	r := rule(c.Item)
 	if c.Item == "limits" {
 		if broken := limits(&t.door.Spec, t.Sheet); len(broken) > 0 {
 			return &LimitError{broken}
@@ -122,6 +123,23 @@ func (c *TickItem) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Ticked, Item: it.ID, Text: c.Note})
 	t.fix(r.fixes, r.how)
+	return nil
+}
+
+// twoPeople refuses who settled the other of two items that take two people.
+func (t *turn) twoPeople(id string) error {
+	for _, r := range itemRules {
+		other := ""
+		switch id {
+		case r.id:
+			other = r.other
+		case r.other:
+			other = r.id
+		}
+		if other != "" && t.door.Items[other].By == t.Who {
+			return fmt.Errorf("%s wants a second person: %s ticked %s", r.id, t.Who, other)
+		}
+	}
 	return nil
 }
 
@@ -153,6 +171,11 @@ func (c *Untick) decide(t *turn) error {
 		return fmt.Errorf("%s can't be unticked: a bond is made anew or entered as knocked", c.Item)
 	}
 	t.emit(Event{Kind: Unticked, Item: c.Item, Text: c.Why})
+	for _, r := range itemRules { // what was confirmed is open again
+		if r.other == c.Item && t.door.Items[r.id].Settled() {
+			t.emit(Event{Kind: Unticked, Item: r.id, Text: c.Item + " is open again"})
+		}
+	}
 	return nil
 }
 
@@ -166,6 +189,9 @@ func (c *NotApplicable) decide(t *turn) error {
 	}
 	if it.Hold {
 		return fmt.Errorf("%s is a hold point: it can't be left out%s", c.Item, overridable(it))
+	}
+	if err := t.twoPeople(c.Item); err != nil {
+		return err
 	}
 	t.emit(Event{Kind: NotForThis, Item: c.Item, Text: c.Why})
 	return nil
@@ -200,7 +226,7 @@ func (c *OverrideHold) decide(t *turn) error {
 		return &HoldError{Item: it.ID, Open: open}
 	}
 	if rule(c.Item).hold == word && c.Word == "" {
-		return errors.New("loading before the cure's end takes the adhesive maker's word: attach it")
+		return fmt.Errorf("%s is overridden only with the adhesive maker's word: attach it", c.Item)
 	}
 	t.emit(Event{Kind: Overridden, Item: c.Item, Text: c.Why, Word: c.Word})
 	t.fix(rule(c.Item).fixes, rule(c.Item).how)
@@ -219,7 +245,7 @@ func (c *ReadItem) decide(t *turn) error {
 	if c.Value.Unit != it.Unit {
 		return fmt.Errorf("%s is read in %s, not in %q", c.Item, it.Unit, cut(c.Value.Unit, 20))
 	}
-	if v := c.Value.Value(); v < -100 || v > 10_000 {
+	if v := c.Value.Value(); v < -100 || v > 10_000 || v < 0 && it.Unit != "°C" {
 		return fmt.Errorf("%v can't be: %s is %s", c.Value, c.Item, it.Limits)
 	}
 	verdict := it.Judge(c.Value)

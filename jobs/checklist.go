@@ -69,6 +69,7 @@ type itemRule struct {
 	when  func(*Spec, *Sheet) bool // nil: always
 	needs []string                 // items that come first
 	other string                   // the item whose ticker may not tick this one
+	until string                   // a correction reopens it, until that item is settled; see reopen
 	fixes []string                 // numbers it puts into material
 	how   string                   // the way it does
 	unit  string                   // of a reading

@@ -87,7 +87,7 @@ func TestCure_void(t *testing.T) {
 	b.now = b.now.Add(200 * time.Hour)
 	b.must("ana", &ReadWarmth{22})
 	b.refused("ana", &TickItem{Item: sampleItem}, "too cold")
-	b.refused("mo", &OverrideHold{Item: sampleItem, Why: "looks hard"}, "takes the adhesive maker's word")
+	b.refused("mo", &OverrideHold{Item: sampleItem, Why: "looks hard"}, "only with the adhesive maker's word")
 	b.refused("ana", &GiveWord{Where: "floor", Why: "called", Word: "letter", Until: b.now}, "takes foreman")
 	b.refused("mo", &GiveWord{Where: "floor", Why: "called", Until: b.now}, "attach")
 	b.must("mo", &GiveWord{Where: "floor", Why: "asked with the readings", Word: "letter of 9 March", Until: b.now.Add(24 * time.Hour)})

@@ -3,6 +3,7 @@ package jobs
 import (
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"heelpost/calc"
@@ -92,6 +93,7 @@ type Undo struct {
 	Numbers []Number              `json:"numbers,omitempty"`
 	Snags   *[]Snag               `json:"snags,omitempty"`
 	Visits  *[]Visit              `json:"visits,omitempty"`
+	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Visits
 }
 
 // Fold returns the door that a log of events tells of.
@@ -154,6 +156,7 @@ func (d *Door) apply(e *Event) {
 		d.Mix = &Mix{Where: e.Item, Batch: e.Text, At: e.At, Ends: e.When}
 	case Bonded:
 		d.Mix = nil
+		d.wake("cure")
 		d.Bonds = append(slices.DeleteFunc(d.Bonds, func(b Bond) bool { return b.Where == e.Item }), *e.Bond)
 	case WarmthRead:
 		d.Warmths = append(d.Warmths, calc.Warmth{At: e.At, T: calc.Temperature(e.Value.Value())})
@@ -181,6 +184,7 @@ func (d *Door) applyBond(e *Event) {
 	if b == nil {
 		return
 	}
+	d.wake("cure")
 	switch e.Kind {
 	case Knocked:
 		b.From, b.Word, b.Until = e.At, "", time.Time{}
@@ -203,9 +207,18 @@ func (d *Door) applyVisit(e *Event) {
 	}
 	if e.Kind == VisitMoved {
 		v.At, v.Set = e.When, e.At
+		d.wake("visit:" + v.ID)
 		return
 	}
 	v.End, v.Text, v.Done = e.Kind, e.Text, e.At
+}
+
+// wake forgets that a reminder was put off: what it is about has moved.
+func (d *Door) wake(id string) {
+	maps.DeleteFunc(d.Snoozed, func(k string, _ time.Time) bool { return k == id || strings.HasPrefix(k, id+":") })
+	if len(d.Snoozed) == 0 {
+		d.Snoozed = nil
+	}
 }
 
 // set puts an item's state, or none.
@@ -253,10 +266,10 @@ func (d *Door) remember(e *Event) {
 			s := append([]Snag{}, d.Snags...)
 			u.Snags = &s
 		}
-	case VisitSet, VisitMoved, VisitCalled, VisitDone:
+	case VisitSet, VisitMoved, VisitCalled, VisitDone, Snoozed:
 		if u.Visits == nil {
 			v := append([]Visit{}, d.Visits...)
-			u.Visits = &v
+			u.Visits, u.Snoozed = &v, maps.Clone(d.Snoozed)
 		}
 	default:
 		u.Barred = e.Kind
@@ -281,6 +294,7 @@ func (d *Door) restore() {
 	}
 	if u.Visits != nil {
 		d.Visits = append([]Visit(nil), *u.Visits...)
+		d.Snoozed = maps.Clone(u.Snoozed)
 	}
 	d.Undo = nil
 }

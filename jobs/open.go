@@ -64,11 +64,16 @@ func (t *turn) compute(s *Spec) ([]Number, error) {
 	return SetOut(s, t.Sheet)
 }
 
-// evidence settles the item of a tested door whose evidence is entered.
+// evidence settles the item of a tested door whose evidence is entered, and
+// opens it again without.
 func (t *turn) evidence() {
-	s := &t.door.Spec
-	if s.Tested() && s.Evidence != "" && s.EvidenceHeel != 0 && s.EvidenceLead != 0 && !t.door.Items["evidence"].Settled() {
+	s, state := &t.door.Spec, t.door.Items["evidence"]
+	entered := s.Evidence != "" && s.EvidenceHeel != 0 && s.EvidenceLead != 0
+	switch {
+	case s.Tested() && entered && (!state.Settled() || state.Text != s.Evidence):
 		t.emit(Event{Kind: Ticked, Item: "evidence", Text: s.Evidence})
+	case !entered && state.Settled():
+		t.emit(Event{Kind: Unticked, Item: "evidence", Text: "the evidence was taken out"})
 	}
 }
 
@@ -106,6 +111,11 @@ func (c *Correction) decide(t *turn) error {
 			need = a
 		}
 		if err := t.may(need); err != nil {
+			return err
+		}
+	}
+	if old.Tested() && !s.Tested() { // else the crew could leave the evidence out
+		if err := t.may(Evidence); err != nil {
 			return err
 		}
 	}
@@ -153,9 +163,13 @@ func (t *turn) correct(s *Spec, numbers []Number, struck []Struck, why string) {
 			struck = append(struck, Struck{n.Name, "", n.Value.String()})
 		}
 	}
+	before, text := t.items(), sayStruck(struck)
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: numbers, Struck: struck, Text: why})
 	t.evidence()
-	t.tellAll("corrected", sayStruck(struck))
+	if again := t.reopen(before); len(again) > 0 {
+		text += "; to be checked again: " + strings.Join(again, ", ")
+	}
+	t.tellAll("corrected", text)
 	if len(kept) > 0 {
 		t.snag(strings.Join(kept, "; "), s.Foreman)
 	}
@@ -165,6 +179,42 @@ func (t *turn) correct(s *Spec, numbers []Number, struck []Struck, why string) {
 			t.emit(Event{Kind: Unticked, Item: "limits", Text: "the leaf breaks the sheet's limits"})
 		}
 	}
+}
+
+// reopen opens the items again that a correction leaves wrong, and names
+// them: ticks on other figures, and readings that are out by now.
+func (t *turn) reopen(before []Item) (ids []string) {
+	for _, it := range t.items() {
+		r, was := rule(it.ID), ptr(before, func(b Item) bool { return b.ID == it.ID })
+		if was == nil || r.until == "" || !it.State.Settled() || t.door.Items[r.until].Settled() {
+			continue
+		}
+		wrong := slices.ContainsFunc(r.needs, func(id string) bool { return slices.Contains(ids, id) })
+		switch it.State.State {
+		case Read:
+			wrong = wrong || t.outdated(it)
+		case Ticked, Overridden:
+			wrong = wrong || it.Text != was.Text || it.Limits.String() != was.Limits.String()
+		}
+		if wrong {
+			t.emit(Event{Kind: Unticked, Item: it.ID, Text: "the door was corrected"})
+			ids = append(ids, it.ID)
+		}
+	}
+	return ids
+}
+
+// outdated reports whether a reading would be refused by now.
+func (t *turn) outdated(it Item) bool {
+	v, s := it.State.Value, &t.door.Spec
+	if it.ID == "floor-services" && s.HasCover { // the cover may have been corrected
+		cover := OfLength(s.Cover)
+		v = &cover
+	}
+	if v == nil { // nothing was found
+		return it.ID == "floor-services" && s.Heated
+	}
+	return it.Judge(*v) == Out
 }
 
 // sayStruck puts replaced values into words.

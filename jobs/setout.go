@@ -43,11 +43,11 @@ func (c *card) length(name string, l calc.Length) {
 
 // SetOut returns the door's numbers: gaps, plate centre, pins with the stop
 // depth, reach, clear opening, sweep radii and the top gap. What can't be
-// told yet is left out: the gaps of a tested door, and all that follows
+// told yet is left out: the gaps of a tested door, and what follows
 // from them, wait for its evidence.
 func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
 	c := &card{spec: spec, sheet: sheet}
-	for _, part := range []func() error{c.gaps, c.pins, c.reach, c.top} {
+	for _, part := range []func() error{c.gaps, c.sweep, c.pins, c.reach, c.top} {
 		if err := part(); err != nil {
 			return nil, err
 		}
@@ -102,6 +102,21 @@ func (c *card) gaps() error {
 		return err
 	}
 	c.dimension("clear_width", open.Clear)
+	return nil
+}
+
+// sweep adds the radii that the leaf sweeps, which no gap changes.
+func (c *card) sweep() error {
+	s, turn := c.spec, c.spec.Turn()
+	need, err := calc.Gap(turn, clearance, step)
+	if err != nil {
+		return err
+	}
+	open, err := calc.Clear(calc.ClearInput{Turn: turn, Opening: need.OpeningWidth.SetOut, GapHeel: need.HeelGap.SetOut,
+		GapLead: need.OpeningWidth.SetOut - s.Width - need.HeelGap.SetOut, Step: step})
+	if err != nil {
+		return err
+	}
 	c.dimension("lead_radius", open.LeadRadius)
 	c.dimension("heel_radius", open.HeelRadius)
 	return nil
