@@ -62,24 +62,28 @@ func (t *turn) settle(id string, kind Kind, text string) (Item, error) {
 
 // inOrder refuses an item before the hold points and items it waits for.
 func (t *turn) inOrder(it Item) error {
-	items := t.items()
-	if open := Holds(items, it.Stage); len(open) > 0 {
-		return &HoldError{Item: it.ID, Open: open}
-	}
-	needs := rule(it.ID).needs
-	if it.ID == "stood" && !t.Sheet.Adhesive.ParkOnPlate {
-		needs = append(slices.Clone(needs), sampleItem)
-	}
-	var open []Item
-	for _, other := range items {
-		if slices.Contains(needs, other.ID) && !other.State.Settled() {
-			open = append(open, other)
-		}
+	open := Holds(t.items(), it.Stage)
+	if len(open) == 0 {
+		open = t.needs(it)
 	}
 	if len(open) > 0 {
 		return &HoldError{Item: it.ID, Open: open}
 	}
 	return nil
+}
+
+// needs returns the open items that come before an item, whatever the stage.
+func (t *turn) needs(it Item) (open []Item) {
+	needs := rule(it.ID).needs
+	if it.ID == "stood" && !t.Sheet.Adhesive.ParkOnPlate {
+		needs = append(slices.Clone(needs), sampleItem)
+	}
+	for _, other := range t.items() {
+		if slices.Contains(needs, other.ID) && !other.State.Settled() {
+			open = append(open, other)
+		}
+	}
+	return open
 }
 
 // HoldError says which items must be settled before another.
@@ -222,7 +226,13 @@ func (c *OverrideHold) decide(t *turn) error {
 	if it.Kind == ByEntry {
 		return fmt.Errorf("%s can't be overridden: nothing is bonded until it is entered", c.Item)
 	}
-	if open := Holds(t.items(), it.Stage); len(open) > 0 {
+	open := Holds(t.items(), it.Stage)
+	for _, other := range t.needs(it) {
+		if other.Never { // else what nobody overrides could be passed by
+			open = append(open, other)
+		}
+	}
+	if len(open) > 0 {
 		return &HoldError{Item: it.ID, Open: open}
 	}
 	if rule(c.Item).hold == word && c.Word == "" {

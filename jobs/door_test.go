@@ -3,6 +3,7 @@ package jobs
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -34,7 +35,7 @@ func newBench(t testing.TB, sheetName string) *bench {
 // try decides a command of somebody's and, if it is accepted, goes on from
 // there.
 func (b *bench) try(who string, cmd Command) error {
-	d, err := Decide(b.door, cmd, Context{Sheet: b.sheet, Site: b.site, Now: b.now, Who: who})
+	d, err := Decide(b.door, cmd, Context{Sheet: b.sheet, Site: b.site, Now: b.now, Who: who, Op: fmt.Sprint(b.door.Version)})
 	if err != nil {
 		return err
 	}

@@ -80,7 +80,7 @@ var itemRules = []itemRule{
 	{id: "parked", stage: Park, kind: Tick, hold: hold, when: onPlate, text: "leaf stands still, open or shut: nothing cycled or loaded"},
 	{id: sampleItem, stage: Park, kind: Tick, hold: word, needs: []string{"floor-bonded"},
 		text: "the sheet's hours have passed: check the control sample"},
-	{id: "stood", stage: Hang, kind: Tick, needs: []string{"limits", "lift", "zone", "company", "wind"},
+	{id: "stood", stage: Hang, kind: Tick, hold: never, needs: []string{"limits", "lift", "zone", "company", "wind"},
 		text: "leaf stood up with {top_gap_min} free over it"},
 	{id: "engaged", stage: Hang, kind: Tick, hold: never, needs: []string{"stood"},
 		text: "head pivot engaged by exactly {turns} turns of {pitch} before anybody lets go"},

@@ -88,6 +88,8 @@ func TestDoor_properties(t *testing.T) {
 				continue
 			}
 			checkHolds(rt, b, cmd, &before)
+			checkQuiet(rt, b)
+			checkUndo(rt, b, who, &before)
 		}
 		checkFold(rt, b)
 	})
@@ -113,10 +115,39 @@ func checkHolds(rt *rapid.T, b *bench, cmd Command, before *Door) {
 	if _, ok := cmd.(*UndoLastMessage); ok {
 		return
 	}
+	if b.door.Items["stood"].Settled() && !before.Items["stood"].Settled() {
+		if open := Holds(Checklist(before, b.sheet), Hang); len(open) > 0 {
+			rt.Fatalf("%T stood the leaf up with %s open", cmd, open[0].ID)
+		}
+	}
 	for _, n := range before.Numbers {
 		if now, ok := b.door.Number(n.Name); n.Fixed != "" && (!ok || now.Value != n.Value) {
 			rt.Fatalf("%T changed %s from %v to %v", cmd, n.Name, n.Value, now.Value)
 		}
+	}
+}
+
+// checkQuiet checks that nobody is spoken to outside working hours of what
+// can wait.
+func checkQuiet(rt *rapid.T, b *bench) {
+	for id, r := range b.reminders {
+		if !r.Urgent && !b.site.Open(r.Due) {
+			rt.Fatalf("%s is due at %v, when nobody works", id, r.Due.In(b.site.Zone))
+		}
+	}
+}
+
+// checkUndo checks that the change just made can be taken back at once, if
+// it can be undone at all, and leaves the door as it was.
+func checkUndo(rt *rapid.T, b *bench, who string, before *Door) {
+	d, err := Decide(b.door, &UndoLastMessage{}, Context{Sheet: b.sheet, Site: b.site, Now: b.now, Who: who, Op: "undo"})
+	if err != nil || b.door.Version == before.Version {
+		return
+	}
+	was := before.clone()
+	was.Version, was.Updated, was.Undo = d.Door.Version, d.Door.Updated, nil
+	if diff := cmp.Diff(was, d.Door); diff != "" {
+		rt.Fatalf("undone, the door is another:\n%s", diff)
 	}
 }
 

@@ -25,6 +25,10 @@ func TestVisits(t *testing.T) {
 	b.due("visit:v1", "2027-03-30T14:00")
 	b.must("ana", &MoveVisit{At: on("2027-03-04T09:00")})
 	b.due("visit:v1:ahead", "2027-03-03T07:00")
+	b.due("visit:v1", "2027-03-04T09:00") // moved, it is no longer put off
+	b.must("ana", &UndoLastMessage{})
+	b.due("visit:v1", "2027-03-30T14:00")
+	b.must("ana", &MoveVisit{At: on("2027-03-04T09:00")})
 	b.must("mo", &SetVisit{At: on("2027-03-06T09:00")})
 	b.refused("ana", &FinishVisit{}, "which visit: v1 2027-03-04 09:00, v2 2027-03-06 09:00")
 	b.refused("ana", &CancelVisit{ID: "v2"}, "takes a reason")
