@@ -187,6 +187,9 @@ func team(s *Spec) string {
 	if err != nil || l.People == 0 {
 		return fmt.Sprintf("lifting gear (a team by hand may lift %v)", l.Limit)
 	}
+	if l.People == 1 {
+		return "one person at least, or lifting gear"
+	}
 	return fmt.Sprintf("%d people at least, %v each, or lifting gear", l.People, l.Share)
 }
 
