@@ -136,7 +136,8 @@ func TestOverride_passesNothingBy(t *testing.T) {
 
 // Judged against its limits: a tape is good for 1 mm, a gauge for 0.2 mm
 // (common practice, no published source). The plumb limit of 2400 is the
-// smaller of 1.5 mm/m and 3 mm; the cover that the shortest pin needs was
+// smaller of 1.5 mm/m and 3 mm, the installation tolerance of calc's [S 10];
+// the cover that the shortest pin needs was
 // worked out by hand: tip 2.565 + 22 + 2, rounded up with the template of 4
 // to 31, less the template 27, and 10 over pipes.
 func TestReading_judged(t *testing.T) {
