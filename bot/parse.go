@@ -239,7 +239,7 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 	p.reader.owner = slices.Grow(p.reader.owner[:0], len(p.items))[:len(p.items)]
 	tries := p.candidates(only)
 	found, wrong := p.try(tries, only, allBefore, allAfter)
-	if len(found) == 0 {
+	if !slices.ContainsFunc(found, func(r reading) bool { return r.whole() }) {
 		for s := eachOwn; s < eachOwn+1<<maxMixed; s++ {
 			more, _ := p.try(tries, only, s)
 			for i := range more {

@@ -217,7 +217,7 @@ func (r *reader) numberOf(i int, in *input) int {
 	case it.forced, it.phrase.place == numberAfter, next && in.group != nil && r.joined(up+1):
 		before = false
 	case it.phrase.place == numberBefore:
-		next = false
+		next = next && !before && it.phrase.text != "drill" // "thick 44", where nothing stands before it
 	case before && next || r.sides < eachOwn:
 		next = r.takesNext()
 		before = !next && before
