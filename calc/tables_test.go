@@ -130,6 +130,8 @@ func TestClearTable(t *testing.T) {
 		r.setOut("heel_side_width", got.HeelSide.SetOut)
 		r.setOut("lead_radius", got.LeadRadius.SetOut)
 		r.setOut("heel_radius", got.HeelRadius.SetOut)
+		r.exact("lead_radius_exact", got.LeadRadius.Exact)
+		r.exact("heel_radius_exact", got.HeelRadius.Exact)
 		r.exact("heel_growth", got.HeelGrowth)
 	})
 }
