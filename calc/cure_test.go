@@ -144,19 +144,21 @@ func TestAdhesive_Cure_properties(t *testing.T) {
 			t.Fatalf("a kelvin colder: ready %v, before %v, %v", d.ReadyAt, c.ReadyAt, err)
 		}
 		step := stepped(&a, read, 100)
-		if math.Abs(float64(step-c.Equivalent)) > 0.02 {
-			t.Fatalf("equivalent %v, minute by minute %v", c.Equivalent, step)
+		if math.Abs(float64(step-c.Equivalent)) > 1e-6 {
+			t.Fatalf("equivalent %v, quarter by quarter %v", c.Equivalent, step)
 		}
 	})
 }
 
-// stepped adds up the equivalent hours minute by minute, by the words of
-// the rule: before the first reading the lowest, between two the colder,
-// after the last the coldest of the past day.
+// stepped adds up the equivalent hours of n hours by quarters, by the words
+// of the rule: before the first reading the lowest, between two the colder,
+// after the last the coldest of the past day. It is exact for readings on
+// the quarter, between which the temperature stays.
 func stepped(a *Adhesive, read []Warmth, n int) Hours {
 	var sum Hours
-	for m := range n * 60 {
-		at := bondedAt.Add(time.Duration(m)*time.Minute + 30*time.Second)
+	const quarter = 15 * time.Minute
+	for q := range n * 4 {
+		at := bondedAt.Add(time.Duration(q)*quarter + quarter/2)
 		var before, after, last time.Time
 		for _, r := range read {
 			last = later(last, r.At)
@@ -177,7 +179,7 @@ func stepped(a *Adhesive, read []Warmth, n int) Hours {
 		if before.IsZero() {
 			t = a.Lowest
 		}
-		sum += Hours(a.Rate(t)) / 60
+		sum += Hours(a.Rate(t)) / 4
 	}
 	return sum
 }
