@@ -2,6 +2,7 @@ package calc_test
 
 import (
 	"fmt"
+	"time"
 
 	"heelpost/calc"
 )
@@ -195,6 +196,62 @@ func ExampleTopGapMin() {
 	gap, err := calc.TopGapMin(2595*mm, 58*mm, 10*mm, mm)
 	fmt.Println(gap.SetOut, "for", gap.Exact, err)
 	// Output: 11 mm for 10.648089 mm <nil>
+}
+
+func ExamplePlumbLimit() {
+	short, err := calc.PlumbLimit(1900*mm, 0)
+	fmt.Println(short, err)
+	sheet, err := calc.PlumbLimit(2600*mm, 2*mm)
+	fmt.Println(sheet, err)
+	// Output:
+	// 2.85 mm <nil>
+	// 2 mm <nil>
+}
+
+func ExampleTeam() {
+	two, err := calc.Team(20, calc.DefaultSingle)
+	fmt.Println(two.People, "people with", two.Share, "each, up to", two.Limit, err)
+	gear, err := calc.Team(128, calc.DefaultSingle)
+	fmt.Println(gear.People, "people: above", gear.Limit, "only lifting gear will do", err)
+	// Output:
+	// 2 people with 10 kg each, up to 21.3 kg <nil>
+	// 0 people: above 24 kg only lifting gear will do <nil>
+}
+
+func ExampleImpliedDensity() {
+	d, err := calc.ImpliedDensity(128, 1240*mm, 2595*mm, 58*mm)
+	fmt.Println(d, err)
+	_, err = calc.ImpliedDensity(12.8, 1240*mm, 2595*mm, 58*mm)
+	fmt.Println(err)
+	// Output:
+	// 686 kg/m³ <nil>
+	// density is 69 kg/m³, must be at least 200 kg/m³
+}
+
+func ExampleMass_Counted() {
+	fmt.Println(calc.Mass(128).Counted(true), calc.Mass(128).Counted(false))
+	// Output: 140.8 kg 128 kg
+}
+
+func ExampleAdhesive_Cure() {
+	bonded := time.Date(2027, 3, 2, 9, 0, 0, 0, time.UTC)
+	resin := calc.Adhesive{Base: 18, Ref: 20, Lowest: 5}
+	c, err := resin.Cure(bonded, []calc.Warmth{{At: bonded, T: 10}}, bonded.Add(6*time.Hour))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Println("the sheet's hours have passed", c.ReadyAt.Format("2 Jan 15:04"))
+	fmt.Println(c.Needed, "needed, worth", c.Equivalent, "so far")
+	// Output:
+	// the sheet's hours have passed 3 Mar 21:00
+	// 36 h needed, worth 3 h so far
+}
+
+func ExampleAdhesive_Rate() {
+	resin := calc.Adhesive{Base: 18, Ref: 20, Lowest: 5}
+	fmt.Println(resin.Rate(4), resin.Rate(10), resin.Rate(20), resin.Rate(30))
+	// Output: 0 0.5 1 1
 }
 
 func ExampleLength_Up() {

@@ -213,3 +213,23 @@ func TestAngleTenth(t *testing.T) {
 		}
 	}
 }
+
+// Plane geometry: the axis e away from the mid-plane has the faces at t/2 + e
+// and t/2 - e, and the worse of them comes round where either may.
+func TestFaces(t *testing.T) {
+	for _, tt := range []struct {
+		e, heel, lead calc.Length
+		signed        bool
+		swing         calc.Swing
+	}{
+		{e: 6 * mm, signed: true, swing: calc.OneWay, heel: 35 * mm, lead: 23 * mm},
+		{e: -6 * mm, signed: true, swing: calc.OneWay, heel: 23 * mm, lead: 35 * mm},
+		{e: -6 * mm, swing: calc.OneWay, heel: 35 * mm, lead: 35 * mm},
+		{e: -6 * mm, signed: true, heel: 35 * mm, lead: 35 * mm},
+	} {
+		l := calc.Turn{Thickness: 58 * mm, Offset: calc.Offset{E: tt.e, Signed: tt.signed}, Swing: tt.swing}
+		if heel, lead := l.Faces(); heel != tt.heel || lead != tt.lead {
+			t.Errorf("got %v and %v, want %v and %v; input %+v", heel, lead, tt.heel, tt.lead, l)
+		}
+	}
+}
