@@ -50,7 +50,7 @@ func (l Length) Down(step Length) Length {
 
 // Nearest returns the multiple of step nearest to l, the upper one of two
 // that are equally near; l itself if step is not positive.
-func (l Length) Nearest(step Length) Length { return (l + step/2).Down(step) }
+func (l Length) Nearest(step Length) Length { return (l + max(0, step)/2).Down(step) }
 
 // Dimension is a length as computed and as it is set out: a multiple of a
 // step, on the safe side of the exact one.
