@@ -31,13 +31,17 @@ func BenchmarkClear(b *testing.B) {
 	}
 }
 
+func withReveal() calc.ClearInput {
+	in := benchOpening
+	in.HasReveal, in.Reveal = true, 120*mm
+	return in
+}
+
 // The edge of the reveal costs two inverse functions more.
 func BenchmarkClear_reveal(b *testing.B) {
 	b.ReportAllocs()
-	in := benchOpening
-	in.HasReveal, in.Reveal = true, 120*mm
 	for b.Loop() {
-		if _, err := calc.Clear(in); err != nil {
+		if _, err := calc.Clear(withReveal()); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -46,8 +50,9 @@ func BenchmarkClear_reveal(b *testing.B) {
 // A gap and a clear width are worked without allocating.
 func TestNoAllocations(t *testing.T) {
 	for name, work := range map[string]func() error{
-		"gap":   func() error { _, err := calc.Gap(benchLeaf, 3*mm, mm); return err },
-		"clear": func() error { _, err := calc.Clear(benchOpening); return err },
+		"gap":    func() error { _, err := calc.Gap(benchLeaf, 3*mm, mm); return err },
+		"clear":  func() error { _, err := calc.Clear(benchOpening); return err },
+		"reveal": func() error { _, err := calc.Clear(withReveal()); return err },
 	} {
 		if err := work(); err != nil {
 			t.Fatalf("%s: got error %q, want none", name, err)
