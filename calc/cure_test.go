@@ -37,6 +37,7 @@ func TestAdhesive_Cure(t *testing.T) {
 		{"the past night after the last", []Warmth{warm(0, 10), warm(20, 20)}, 20, 48 * time.Hour, 10},
 		{"a night over a day old", []Warmth{warm(-30, 10), warm(0, 20)}, 0, 24 * time.Hour, 0},
 		{"a night before the bonding", []Warmth{warm(-10, 10), warm(0, 20)}, 0, 48 * time.Hour, 0},
+		{"the evening before the bonding", []Warmth{warm(-23.5, 10), warm(0, 20)}, 0, 48 * time.Hour, 0},
 		{"the lowest until the first reading", []Warmth{warm(4, 20)}, 4, 26*time.Hour + 36*time.Minute, 1.414},
 		{"a frosty night before the bonding", []Warmth{warm(-10, 0), warm(0, 20)}, 1, 0, 0},
 	}
