@@ -47,6 +47,7 @@ type Post struct {
 	Kind    Kind
 	Text    string  // complete, as plain text
 	Answer  *Answer // the same in parts; nil for help
+	Buttons []Button
 }
 
 // Bot is the conversation.
