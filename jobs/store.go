@@ -137,17 +137,17 @@ type Store interface {
 	// Commit makes a change. It returns ErrConflict, ErrLost or ErrStale,
 	// and then nothing has changed.
 	Commit(ctx context.Context, c Change) (Answer, error)
-	// Receive stores a message that came in as a notice, leased to the
-	// caller, unless one with the same seen key was stored before; then ok
-	// is false.
-	Receive(ctx context.Context, seen string, n Notice, now Millis, lease time.Duration) (h Held, ok bool, err error)
+	// Receive stores a message that came in as a notice that is due, unless
+	// one with the same seen key was stored before; then ok is false.
+	Receive(ctx context.Context, seen string, n Notice, now Millis) (ok bool, err error)
 	// Claim leases due notices to a runner, those whose lease has expired
 	// first.
 	Claim(ctx context.Context, c Claim) (Batch, error)
 	// Settle ends claims and tells for each whether its token still held;
 	// where it did not, nothing was changed.
 	Settle(ctx context.Context, runner, op string, now Millis, s []Settlement) ([]bool, error)
-	// Tidy drops operation marks and seen marks that have had their time.
+	// Tidy drops operation marks, seen marks and open questions that have had
+	// their time.
 	Tidy(ctx context.Context, now Millis) error
 
 	// Door returns a door or ErrNotFound.
@@ -171,6 +171,11 @@ type Store interface {
 	Keep(ctx context.Context, hash string, data []byte) error
 	// Kept returns a kept file or ErrNotFound.
 	Kept(ctx context.Context, hash string) ([]byte, error)
+	// Bind sets names to what they stand for, such as a door to its thread
+	// in some room; an empty value takes a name away.
+	Bind(ctx context.Context, refs map[string]string) error
+	// Bound returns what names stand for, "" for one that is not bound.
+	Bound(ctx context.Context, names ...string) ([]string, error)
 	// Purge deletes a door with its log, memberships and notices.
 	Purge(ctx context.Context, door string) error
 }

@@ -243,20 +243,46 @@ func notices(reply []any) ([]jobs.Notice, error) {
 }
 
 // Receive stores a message that came in; see [jobs.Store].
-func (s *Store) Receive(ctx context.Context, seen string, n jobs.Notice, now jobs.Millis, lease time.Duration) (jobs.Held, bool, error) {
+func (s *Store) Receive(ctx context.Context, seen string, n jobs.Notice, now jobs.Millis) (bool, error) {
 	if seen == "" || n.ID == "" || n.Kind == "" {
-		return jobs.Held{}, false, fmt.Errorf("receive %q: notice %q of kind %q: all must be there", seen, n.ID, n.Kind)
+		return false, fmt.Errorf("receive %q: notice %q of kind %q: all must be there", seen, n.ID, n.Kind)
 	}
-	n.Thread = "" // who receives works on it now, whatever the thread does
-	args := append([]any{int64(now), int64(now) + lease.Milliseconds(), seen, n.ID, n.Door}, fields(n)...)
-	reply, err := s.exec(ctx, s.run.receive, args...).Int64Slice()
+	stored, err := s.exec(ctx, s.run.receive, appendPuts([]any{int64(now), seen, 1}, "1", []jobs.Notice{n})...).Bool()
 	if err != nil {
-		return jobs.Held{}, false, fmt.Errorf("receive %s: %w", seen, err)
+		return false, fmt.Errorf("receive %s: %w", seen, err)
 	}
-	if reply[0] == 0 {
-		return jobs.Held{}, false, nil
+	return stored, nil
+}
+
+// Pace is a limit on calls: one each Every, and Burst at once after a rest.
+// One without Every is only waited for, after a [Store.Hold].
+type Pace struct {
+	Name  string
+	Every time.Duration
+	Burst int
+}
+
+// Pace counts a call that all limits allow now and returns 0, or returns how
+// long to wait and counts nothing. All replicas share the limits.
+func (s *Store) Pace(ctx context.Context, now jobs.Millis, limits ...Pace) (time.Duration, error) {
+	args := []any{int64(now)}
+	for _, l := range limits {
+		args = append(args, l.Name, l.Every.Milliseconds(), max(l.Burst, 1))
 	}
-	return jobs.Held{ID: n.ID, Token: reply[1]}, true, nil
+	wait, err := s.exec(ctx, s.run.pace, args...).Int64()
+	if err != nil {
+		return 0, fmt.Errorf("pace: %w", err)
+	}
+	return time.Duration(wait) * time.Millisecond, nil
+}
+
+// Hold keeps a limit shut until a time, for all replicas.
+func (s *Store) Hold(ctx context.Context, limit string, until jobs.Millis) error {
+	z := redis.ZAddArgs{GT: true, Members: []redis.Z{{Score: float64(until), Member: limit}}}
+	if err := s.rdb.ZAddArgs(ctx, s.key.pace(), z).Err(); err != nil {
+		return fmt.Errorf("hold %s: %w", limit, err)
+	}
+	return nil
 }
 
 // Claim leases due notices; see [jobs.Store].

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -299,34 +300,88 @@ func TestPut_WhileSent(t *testing.T) {
 func TestReceive(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		ctx := t.Context()
-		in := jobs.Notice{ID: "in1", Kind: "in", Args: map[string]string{"text": "gap 54 60"}}
-		h, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second)
-		if !ok || err != nil {
-			t.Fatalf("first: %v, %v", ok, err)
-		}
-		h2, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second)
-		if h2 != h || !ok || err != nil {
-			t.Errorf("repeated: got %v, %v, %v, want the first answer %v", h2, ok, err, h)
+		in := jobs.Notice{ID: "in1", Kind: "in", Thread: "C1", Args: map[string]string{"text": "gap 54 60"}, Due: day0}
+		for range 2 {
+			if ok, err := s.Receive(ctx, "C1/17.5", in, day0); !ok || err != nil {
+				t.Fatalf("stored, or repeated: %v, %v", ok, err)
+			}
 		}
 		in.ID = "in2"
-		if _, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second); ok || err != nil {
+		if ok, err := s.Receive(ctx, "C1/17.5", in, day0); ok || err != nil {
 			t.Errorf("the same message by another way: %v, %v", ok, err)
 		}
-		answer := jobs.Change{Op: "o1", Done: h, Put: []jobs.Notice{{ID: "a", Kind: "answer", Due: day0}}}
+		if ok, err := s.Receive(ctx, "C1/17.6", in, day0); !ok || err != nil {
+			t.Errorf("the next message: %v, %v", ok, err)
+		}
+		n := claim(t, s, "c1", day0, 5)
+		wantIDs(t, "one of a thread at a time", n, "in1")
+		answer := jobs.Change{Op: "o1", Done: held(n[0]), Put: []jobs.Notice{{ID: "a", Kind: "answer", Due: day0}}}
 		commit(t, s, answer)
 		commit(t, s, answer)
 		answer.Op = "o2"
 		if _, err := s.Commit(ctx, answer); !errors.Is(err, jobs.ErrLost) {
 			t.Errorf("dealt with twice: got %v, want ErrLost", err)
 		}
-		in.ID = "in3"
-		if _, ok, err = s.Receive(ctx, "C1/17.6", in, day0, 20*time.Second); !ok || err != nil {
-			t.Fatal(ok, err)
+		wantIDs(t, "the answer, and the next message", claim(t, s, "c2", day0, 5), "a in2")
+	})
+}
+
+func TestBind(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		for _, refs := range []map[string]string{{"a": "1", "b": "2"}, {"a": "3", "b": ""}} {
+			if err := s.Bind(ctx, refs); err != nil {
+				t.Fatal(err)
+			}
 		}
-		wantIDs(t, "only the answer is due", claim(t, s, "c1", day0, 5), "a")
-		n := claim(t, s, "c2", day0+20_000, 5)
-		if len(n) != 2 || n[1].ID != "in3" && n[0].ID != "in3" {
-			t.Errorf("its receiver died: got %v, want in3 and a", ids(n))
+		if got, err := s.Bound(ctx, "a", "b", "c"); err != nil || !slices.Equal(got, []string{"3", "", ""}) {
+			t.Errorf("bound: got %q, %v, want 3 and nothing", got, err)
+		}
+	})
+}
+
+func TestPace(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		channel, all := Pace{"C1", time.Second, 2}, Pace{"all", 100 * time.Millisecond, 3}
+		want := func(now jobs.Millis, wait time.Duration, limits ...Pace) {
+			t.Helper()
+			if got, err := s.Pace(ctx, now, limits...); got != wait || err != nil {
+				t.Errorf("at %d: got %v, %v, want %v", now-day0, got, err, wait)
+			}
+		}
+		want(day0, 0, channel, all)
+		want(day0, 0, channel, all)
+		want(day0, time.Second, channel, all)
+		want(day0, 0, Pace{"C2", time.Second, 2}, all) // what was refused is not counted
+		want(day0, 100*time.Millisecond, Pace{"C2", time.Second, 2}, all)
+		want(day0+1000, 0, channel, all)
+		shut := Pace{Name: "shut"}
+		want(day0, 0, shut)
+		for _, until := range []jobs.Millis{day0 + 5000, day0 + 3000} {
+			if err := s.Hold(ctx, "shut", until); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want(day0+1000, 4*time.Second, shut, Pace{"C3", time.Second, 1})
+		want(day0+5000, 0, shut, Pace{"C3", time.Second, 1})
+	})
+}
+
+// A question that nobody answers goes, one that is new stays.
+func TestTidy_questions(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		commit(t, s, jobs.Change{Op: "o1", At: day0, Questions: map[string][]byte{"old": []byte("?")}})
+		commit(t, s, jobs.Change{Op: "o2", At: day0 + 1, Questions: map[string][]byte{"new": []byte("?")}})
+		if err := s.Tidy(ctx, day0+1+jobs.Millis(seenKept.Milliseconds())); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.Question(ctx, "old"); !errors.Is(err, jobs.ErrNotFound) {
+			t.Errorf("the old question: %v, want not found", err)
+		}
+		if _, err := s.Question(ctx, "new"); err != nil {
+			t.Errorf("the new question: %v", err)
 		}
 	})
 }
@@ -403,7 +458,7 @@ func TestOpen_NewerLayout(t *testing.T) {
 func TestScripts_Keys(t *testing.T) {
 	k := keys{"T"}
 	named := map[string]bool{}
-	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(), k.floor(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.file(""), k.nudge()} {
+	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(), k.floor(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
 		named[strings.TrimPrefix(key, k.under(""))] = true
 	}
 	files, _ := filepath.Glob("scripts/*.lua")

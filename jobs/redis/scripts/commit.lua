@@ -67,8 +67,10 @@ if ARGV[3] ~= '' then finish(ARGV[3], '', now) end
 for i = questions + 1, cancel - 1, 2 do
   if ARGV[i + 1] == '' then
     call('HDEL', P .. 'questions', ARGV[i])
+    call('ZREM', P .. 'asked', ARGV[i])
   else
     call('HSET', P .. 'questions', ARGV[i], ARGV[i + 1])
+    call('ZADD', P .. 'asked', now, ARGV[i])
   end
 end
 for i = cancel + 1, moves - 1 do drop(ARGV[i]) end
