@@ -24,7 +24,7 @@ type Desk struct {
 	rooms  Rooms // nil where posts just follow one another
 	runner *jobs.Runner
 	hear   func(context.Context, Message) ([]Post, error) // the bot's, for messages that were kept
-	sends  atomic.Int64 // how many notices were drawn
+	sends  atomic.Int64                                   // how many notices were drawn
 
 	mu     sync.Mutex
 	now    time.Time // of the last step
