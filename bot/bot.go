@@ -64,6 +64,14 @@ type Post struct {
 	Text    string  // complete, as plain text
 	Answer  *Answer // the same in parts; nil for help
 	Buttons []Button
+	Picture *Picture
+}
+
+// Picture is an image that a post shows.
+type Picture struct {
+	Name string // of its file
+	Alt  string // what it shows, in words
+	PNG  []byte
 }
 
 // kept returns the message as it is kept until it is dealt with.
