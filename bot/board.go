@@ -114,7 +114,7 @@ const perStage = 5
 func (j *job) boardLine(now time.Time) string {
 	d := &j.door
 	line := d.Spec.ID + ": " + j.waits()
-	if c := d.Cure(now); c.Bonds > 0 && !d.Items["sample"].Settled() {
+	if j.curing() {
 		line += " · " + j.cureText()
 	}
 	if planned := d.Planned(); len(planned) > 0 {
@@ -223,7 +223,29 @@ func (d *Desk) agenda(ctx context.Context, site *jobs.Site, end, now time.Time) 
 	return lines, nil
 }
 
-func (e *errand) visits(string) error { return e.index("visits", "visits", 1) }
+// visits lists the site's visits, or those of the door spoken of.
+func (e *errand) visits(string) error {
+	if e.id == "" {
+		return e.index("visits", "visits", 1)
+	}
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	lines, buttons := []string{"visits of " + e.id + ": " + strconv.Itoa(len(j.door.Visits))}, []Button(nil)
+	for i := range j.door.Visits {
+		v := &j.door.Visits[i]
+		lines = append(lines, visitLine(v, j.site, e.msg.At))
+		if v.End == "" {
+			buttons = append(buttons, visitButtons(v)...)
+		}
+	}
+	if j.curing() {
+		lines = append(lines, j.cureText())
+	}
+	e.say(KindBoard, strings.Join(lines, "\n"), append(buttons, Button{Label: "Plan a visit", Form: "visit"})...)
+	return nil
+}
 
 func (e *errand) snags(string) error {
 	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", 0, pageSize)

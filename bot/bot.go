@@ -35,6 +35,8 @@ const (
 	KindDoor     Kind = "door"
 	KindReminder Kind = "reminder"
 	KindBoard    Kind = "board"
+	KindForm     Kind = "form"
+	KindFace     Kind = "face" // a door's top post, edited in place
 )
 
 // Post is what the bot says.

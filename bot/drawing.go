@@ -62,6 +62,7 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 	case "entry":
 		p.Kind, p.To = KindDoor, n.Args["by"]
 		p.Text, err = d.entry(ctx, j, n.Args["v"])
+		p.Buttons = j.nextButtons()
 	case "failed":
 		p.To = j.door.Spec.Foreman
 		p.Text = fmt.Sprintf("@%s a %s notice for this door could not be posted (%s); retry sends it again", p.To, n.Args["kind"], n.Args["why"])
@@ -69,7 +70,7 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 		to := j.to(n.Args["to"])
 		p.To = strings.Join(to, " ")
 		if text := j.remind(n); text != "" {
-			p.Text = "@" + strings.Join(to, " @") + " " + text
+			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n)
 		}
 	}
 	return p, nil, err
