@@ -92,7 +92,7 @@ func (d *Desk) stages(ctx context.Context, site *jobs.Site, page int, now time.T
 	if len(lines) == 1 {
 		lines = append(lines, "no door is open yet; door open begins one")
 	}
-	failed, err := d.store.Failed(ctx, 0, pageSize)
+	failed, err := d.failedAt(ctx, site)
 	if err == nil && len(failed) > 0 {
 		lines = append(lines, fmt.Sprintf("%d reminders could not be posted: failed lists them", len(failed)))
 	}
@@ -112,8 +112,12 @@ const perStage = 5
 
 // boardLine tells where a door stands and what holds it.
 func (j *job) boardLine(now time.Time) string {
-	d := &j.door
-	line := d.Spec.ID + ": " + j.waits()
+	return j.door.Spec.ID + ": " + j.standing(now)
+}
+
+// standing is a board's line without the door's id.
+func (j *job) standing(now time.Time) string {
+	d, line := &j.door, j.waits()
 	if j.curing() {
 		line += " · " + j.cureText()
 	}
@@ -268,10 +272,7 @@ func (e *errand) snags(string) error {
 
 // LayRules puts the recurring notices of every site, unless they stand.
 func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
-	d.mu.Lock()
-	sites := append([]*jobs.Site{}, d.sites...)
-	d.mu.Unlock()
-	for _, site := range sites {
+	for _, site := range d.allSites() {
 		keep := []jobs.Notice{retentionNotice(site, now)}
 		if next, ok := site.Digests.Next(now, site.Zone); ok {
 			keep = append(keep, digestNotice(site, next, now))

@@ -283,9 +283,9 @@ func (e *errand) log(string) error {
 	return nil
 }
 
-// failed lists the notices that were given up.
+// failed lists the site's notices that were given up.
 func (e *errand) failed(string) error {
-	list, err := e.desk.store.Failed(e.ctx, 0, pageSize)
+	list, err := e.desk.failedAt(e.ctx, e.site)
 	if err != nil {
 		return err
 	}
@@ -295,7 +295,7 @@ func (e *errand) failed(string) error {
 	}
 	var lines []string
 	for i, n := range list {
-		lines = append(lines, fmt.Sprintf("%d %s of door %s, due %s: %s", i+1, n.Kind, doorID(n.Door), said(n.Due.Time(), e.site), n.Why))
+		lines = append(lines, fmt.Sprintf("%d %s", i+1, failedText(n, e.site)))
 	}
 	e.say(KindBoard, strings.Join(append(lines, "retry and its number sends one again"), "\n"))
 	return nil
@@ -306,11 +306,17 @@ func (e *errand) retry(text string) error {
 	if r := e.site.Role(e.msg.Person); !jobs.Allowed(r, jobs.RetryNotice) {
 		return &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.RetryNotice}}
 	}
-	list, err := e.desk.store.Failed(e.ctx, 0, pageSize)
+	list, err := e.desk.failedAt(e.ctx, e.site)
 	if err != nil {
 		return err
 	}
-	i, err := strconv.Atoi(strings.TrimSpace(text))
+	i := 1 + slices.IndexFunc(list, func(n jobs.Notice) bool { return n.ID == text })
+	if i == 0 && strings.Contains(text, ":") {
+		return &refusal{errors.New("that is not among the failed ones any more: it was sent, or is on its way")}
+	}
+	if i == 0 {
+		i, err = strconv.Atoi(text)
+	}
 	if err != nil || i < 1 || i > len(list) {
 		return &refusal{fmt.Errorf("which one? failed lists %d", len(list))}
 	}
