@@ -49,6 +49,8 @@ const (
 	KindDoor     Kind = "door"
 	KindReminder Kind = "reminder"
 	KindBoard    Kind = "board"
+	KindForm     Kind = "form"
+	KindFace     Kind = "face" // a door's top post, edited in place
 )
 
 // Post is what the bot says.
@@ -145,6 +147,13 @@ func (b *Bot) Handle(ctx context.Context, m Message) ([]Post, error) {
 		err = b.pending.Put(ctx, m.ID, m.course.place, after, kept, m.At, m.At.Add(patience))
 	}
 	return posts, err
+}
+
+// Waits reports whether a question waits for the person of a message at its
+// place.
+func (b *Bot) Waits(ctx context.Context, m Message) (bool, error) {
+	kept, err := b.pending.Get(ctx, m.ID, m.place(), m.At)
+	return kept != nil, err
 }
 
 // reply returns a post that answers the message.

@@ -163,6 +163,14 @@ func (d *Desk) siteFor(m *Message) *jobs.Site {
 	return at
 }
 
+// Zone returns the zone of a channel's site, UTC if it has none.
+func (d *Desk) Zone(channel string) *time.Location {
+	if s := d.site(channel); s != nil {
+		return s.Zone
+	}
+	return time.UTC
+}
+
 func (d *Desk) siteByID(id string) *jobs.Site {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -237,7 +245,7 @@ const tries = 5
 // doors need their spec's sheet. What is said of it follows as a notice.
 func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key string, cmd jobs.Command) error {
 	if site.Archived(m.At) {
-		return &refusal{fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", site.ID, site.ClosedFrom)}
+		return &refusal{archived(site)}
 	}
 	for try := 1; ; try++ {
 		j, err := d.job(ctx, key)
@@ -269,6 +277,11 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 	}
 }
 
+// archived says that nothing is changed at a closed site.
+func archived(site *jobs.Site) error {
+	return fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", site.ID, site.ClosedFrom)
+}
+
 // recent is how many entries of a log are looked through for a message that
 // comes again. Adapters that can be told twice remember longer.
 const recent = 20
@@ -295,7 +308,7 @@ func (d *Desk) blank(key string, site *jobs.Site, cmd jobs.Command) (*job, error
 		return nil, &refusal{fmt.Errorf("there is no door %s here; door open %s begins its job", doorID(key), doorID(key))}
 	}
 	if j.sheet = d.current(open.Spec.Sheet); j.sheet == nil {
-		return nil, &refusal{fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)}
+		return nil, &refusal{&jobs.FieldError{Field: "sheet", Err: fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)}}
 	}
 	return j, nil
 }
@@ -366,6 +379,27 @@ func (d *Desk) show(c *jobs.Change, j *job, door *jobs.Door, now jobs.Millis) {
 	}
 }
 
+// Redraw draws a door's face anew.
+func (d *Desk) Redraw(ctx context.Context, door string, now time.Time) error {
+	at := jobs.NowAt(now)
+	face := jobs.Notice{ID: door + ":door", Kind: "face", Door: door, Thread: door, Due: at}
+	_, err := d.store.Commit(ctx, jobs.Change{Op: fmt.Sprintf("redraw:%s:%d", door, at), At: at, Keep: []jobs.Notice{face}})
+	return err
+}
+
+// TellOffice tells the office of a channel's site something, or the foreman
+// where there is no office.
+func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Time) error {
+	site := d.site(channel)
+	if site == nil {
+		return nil
+	}
+	at := jobs.NowAt(now)
+	n := jobs.Notice{ID: "office:" + site.ID + ":" + channel + ":" + strconv.FormatInt(int64(at), 36), Kind: "office", Due: at, Args: map[string]string{"site": site.ID, "text": text}}
+	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
+	return err
+}
+
 // closed returns the open question that a message's change closes.
 func (m *Message) closed() map[string][]byte {
 	if m.course == nil || !m.course.waited {
@@ -382,8 +416,8 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 		{Name: name("all")}, {Name: name("stage", string(d.Stage))}, {Name: name("group", group(s.ID))}, {Name: name("floor", s.Floor)},
 		{Name: name("changed"), Score: -float64(d.Updated.UnixMilli())},
 	}
-	crews := map[string]bool{}
-	for _, id := range append([]string{s.Foreman}, s.Crew...) {
+	crews, people := map[string]bool{}, append([]string{s.Foreman}, s.Crew...)
+	for _, id := range people {
 		all = append(all, jobs.Index{Name: name("person", id)})
 		if p, ok := site.Person(id); ok && p.Crew != "" && !crews[p.Crew] {
 			crews[p.Crew] = true
@@ -394,14 +428,24 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 		all = append(all, jobs.Index{Name: name("snags"), Score: -float64(n)})
 	}
 	if planned := d.Planned(); len(planned) > 0 {
-		all = append(all, jobs.Index{Name: name("visits"), Score: float64(planned[0].At.UnixMilli())})
+		all = append(all, timed(name, "visits", planned[0].At, people)...)
 	}
 	if c := d.Cure(d.Updated); c.Bonds > 0 && !d.Items["sample"].Settled() && d.Handover.IsZero() {
 		end := c.End
 		if end.IsZero() {
 			end = d.Updated
 		}
-		all = append(all, jobs.Index{Name: name("curing"), Score: float64(end.UnixMilli())})
+		all = append(all, timed(name, "curing", end, people)...)
+	}
+	return all
+}
+
+// timed lists the site's set of that name, in the order of a time, and those
+// of the people.
+func timed(name func(...string) string, what string, at time.Time, people []string) []jobs.Index {
+	all := []jobs.Index{{Name: name(what), Score: float64(at.UnixMilli())}}
+	for _, id := range people {
+		all = append(all, jobs.Index{Name: name("person", id, what), Score: float64(at.UnixMilli())})
 	}
 	return all
 }

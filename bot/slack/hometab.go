@@ -84,7 +84,7 @@ func (a *Adapter) publish(ctx context.Context, person string, s homeState) error
 	if err := a.paceMethod(ctx, "views.publish"); err != nil {
 		return err
 	}
-	view := home(h, directory{a: a}, func(site, door string) string { return a.link(ctx, site+"/"+door) })
+	view := home(h, func(site, door string) string { return a.link(ctx, site+"/"+door) })
 	_, err = a.api.PublishViewContext(ctx, slack.PublishViewContextRequest{UserID: s.User, View: view})
 	return a.sorted(ctx, "views.publish", err)
 }

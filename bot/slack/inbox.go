@@ -1,6 +1,7 @@
 package slack
 
 import (
+	"cmp"
 	"context"
 	"regexp"
 	"slices"
@@ -96,11 +97,12 @@ func (a *Adapter) hear(ctx context.Context, s said) error {
 		return nil
 	}
 	m, concerns, err := a.meant(ctx, s)
-	if err != nil || !concerns {
-		return err
+	if err == nil && concerns {
+		_, err = a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
 	}
-	_, err = a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
-	a.storeState(ctx, s.channel, err)
+	if err != nil || concerns {
+		a.breath(ctx, s.channel, err)
+	}
 	return err
 }
 
@@ -150,7 +152,7 @@ func (a *Adapter) text(channel, text string) (typed string, mentioned bool) {
 		case strings.HasPrefix(body, "@"):
 			return "@" + a.person(channel, body[1:])
 		case strings.HasPrefix(body, "#"):
-			return "#" + orBody(label, body[1:])
+			return "#" + cmp.Or(label, body[1:])
 		case labelled:
 			return label
 		}
@@ -160,11 +162,27 @@ func (a *Adapter) text(channel, text string) (typed string, mentioned bool) {
 	return strings.TrimSpace(text), mentioned
 }
 
-func orBody(label, body string) string {
-	if label == "" {
-		return body
+// breath tells a channel, once in an outage, that the store is away. Nothing
+// rests on the word.
+func (a *Adapter) breath(ctx context.Context, channel string, err error) {
+	a.mu.Lock()
+	first := err != nil && !a.told[channel]
+	if err != nil {
+		a.told[channel] = true
+	} else {
+		clear(a.told)
 	}
-	return label
+	a.mu.Unlock()
+	if !first {
+		return
+	}
+	go func() {
+		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+		defer cancel()
+		if _, _, err := a.api.PostMessageContext(ctx, channel, slack.MsgOptionText(breathText, true)); err != nil {
+			a.Log.Warn("word of an outage was lost", "channel", channel, "error", redacted(err))
+		}
+	}()
 }
 
 // sentences for what could not be done.
@@ -177,7 +195,7 @@ const (
 // command answers a slash command, to its asker alone.
 func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	if !a.isApp(c.APIAppID) || c.TeamID != a.self.TeamID || !a.allowed(c.ChannelID) {
-		return note(foreignText)
+		return sentence(foreignText)
 	}
 	ctx, cancel := context.WithTimeout(ctx, answerWithin)
 	defer cancel()
@@ -187,18 +205,22 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	m.Text = doorFirst(m.Text)
 	if m.Text == "door open" {
 		if err := a.openForm(ctx, m, "open", "", c.TriggerID); err != nil {
-			return note(a.say(err))
+			return sentence(a.say(err))
 		}
 		return nil
 	}
 	posts, err := a.bot.Handle(ctx, m)
 	if err != nil {
-		return note(a.say(err))
+		return sentence(a.say(err))
 	}
 	if len(posts) == 0 {
-		return note("Done: it is told in the door's thread.")
+		return sentence("Done: it is told in the door's thread.")
 	}
-	all := pages(ephemeral(posts[0], c.Text))
+	s := message(posts[0], directory{a: a}, "")
+	if posts[0].Answer != nil {
+		s = ephemeral(posts[0], c.Text)
+	}
+	all := pages(s)
 	go a.respond(context.WithoutCancel(ctx), c.ResponseURL, all[1:])
 	return reply(all[0])
 }
@@ -233,7 +255,7 @@ type response struct {
 
 func reply(s screen) response { return response{slack.ResponseTypeEphemeral, s.Text, s.Blocks} }
 
-func note(text string) response { return response{Type: slack.ResponseTypeEphemeral, Text: text} }
+func sentence(text string) response { return response{Type: slack.ResponseTypeEphemeral, Text: text} }
 
 // respond sends the further pages of an answer. Nobody but the asker would
 // have seen them: what is lost can be asked again.

@@ -490,7 +490,7 @@ func (o *postbox) Post(_ context.Context, p bot.Post) (string, error) {
 	return p.ID, nil
 }
 
-func (*postbox) Find(context.Context, string, string) (string, bool, error) { return "", false, nil }
+func (*postbox) Find(context.Context, bot.Post) (string, bool, error) { return "", false, nil }
 
 // Only what can be shared has the button, and it carries the question back.
 func TestEphemeral_Share(t *testing.T) {
