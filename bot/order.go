@@ -194,10 +194,23 @@ func (e *errand) openDoor(text string) error {
 	missing := spec.Missing()
 	if len(missing) == 0 {
 		e.id = id
-		return e.do(&jobs.Open{Spec: spec})
+		return e.askDensity("door open "+text, "", e.do(&jobs.Open{Spec: spec}))
 	}
 	w := wanted[missing[0]]
 	e.open = &open{Text: "door open " + text, Order: true, Before: w.before, Ask: "door " + id + ": " + w.ask}
+	e.say(KindAsk, e.open.Ask)
+	return nil
+}
+
+// askDensity asks for mass or size again where the error is that they can't
+// both be right: order and after wait for the reply between them.
+func (e *errand) askDensity(order, after string, err error) error {
+	dense, ok := errors.AsType[*jobs.DensityError](err)
+	if !ok {
+		return err
+	}
+	e.open = &open{Text: order, Order: true, Before: "mass", After: after,
+		Ask: "door " + e.id + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?"}
 	e.say(KindAsk, e.open.Ask)
 	return nil
 }
@@ -213,7 +226,11 @@ func (e *errand) correct(text string) error {
 	if err := readSurvey(what, &spec); err != nil {
 		return &refusal{err}
 	}
-	return e.do(&jobs.Correction{Spec: spec, Why: why})
+	after := ""
+	if why != "" {
+		after = " because " + why
+	}
+	return e.askDensity("door "+e.id+" correct "+what, after, e.do(&jobs.Correction{Spec: spec, Why: why}))
 }
 
 func (e *errand) tick(text string) error {
