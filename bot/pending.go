@@ -60,12 +60,13 @@ func (o *open) with(reply string) (string, bool) {
 // surveyed returns the order with a reply put in its place, or an error if
 // the reply is no part of a door's description.
 func (o *open) surveyed(reply string) (string, error) {
+	before, evidence := beforeEvidence(o.Text)
 	err := readSurvey(reply, new(jobs.Spec))
 	if err == nil || o.Text == "door open" { // it gives the id
-		return o.Text + " " + reply + o.After, nil
+		return before + " " + reply + evidence + o.After, nil
 	}
 	if said := o.Before + " " + reply; readSurvey(said, new(jobs.Spec)) == nil {
-		return o.Text + " " + said + o.After, nil
+		return before + " " + said + evidence + o.After, nil
 	}
 	return "", err
 }
