@@ -281,11 +281,7 @@ func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, 
 	}
 	if now.Sub(n.Due.Time()) > time.Hour && !site.Open(now) {
 		// Missed, and nobody is at work to read it: it folds into the next.
-		next, ok := site.Digests.Next(now, site.Zone)
-		if !ok {
-			return Post{}, nil, nil
-		}
-		return Post{}, []jobs.Notice{digestNotice(site, next, since)}, nil
+		return Post{}, d.recurring(n), nil
 	}
 	lines, err := d.stages(ctx, site, 1, now)
 	if err != nil {

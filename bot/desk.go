@@ -21,7 +21,9 @@ import (
 type Desk struct {
 	store  jobs.Store
 	post   Poster
+	rooms  Rooms // nil where posts just follow one another
 	runner *jobs.Runner
+	hear   func(context.Context, Message) ([]Post, error) // the bot's, for messages that were kept
 	sends  atomic.Int64 // how many notices were drawn
 
 	mu     sync.Mutex
@@ -35,17 +37,30 @@ type Desk struct {
 type Poster interface {
 	// Post posts, and returns where the post can be found.
 	Post(ctx context.Context, p Post) (ref string, err error)
-	// Find looks for the post of that id in its thread.
-	Find(ctx context.Context, thread, id string) (ref string, found bool, err error)
+	// Find looks for the post where it would be posted, by its id.
+	Find(ctx context.Context, p Post) (ref string, found bool, err error)
+}
+
+// Rooms is a [Poster] that has more than posts one after the other: a face
+// for each door, under which its thread goes on, and a home for each person.
+type Rooms interface {
+	// Face posts a door's face, or edits the one that stands.
+	Face(ctx context.Context, p Post) (ref string, err error)
+	// Home draws a person's home anew, if they have one.
+	Home(ctx context.Context, person string) error
 }
 
 // NewDesk returns a desk without sites and sheets. Its name is unique to the
 // process.
 func NewDesk(name string, store jobs.Store, post Poster) *Desk {
 	d := &Desk{store: store, post: post, sheets: map[string]*jobs.Sheet{}, kept: map[string]*jobs.Sheet{}}
+	d.rooms, _ = post.(Rooms)
 	d.runner = jobs.NewRunner(name, store, d)
 	return d
 }
+
+// Runner returns what sends the desk's notices, for its settings.
+func (d *Desk) Runner() *jobs.Runner { return d.runner }
 
 // Step begins to send what is due at now and returns when to step again.
 func (d *Desk) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
@@ -126,6 +141,26 @@ func (d *Desk) site(channel string) *jobs.Site {
 		}
 	}
 	return nil
+}
+
+// siteFor returns the site that a message is about: its channel's, or, of a
+// word to the bot alone, the one where the person works.
+func (d *Desk) siteFor(m *Message) *jobs.Site {
+	if m.Channel != "" {
+		return d.site(m.Channel)
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	var at *jobs.Site
+	for _, s := range d.sites {
+		if _, ok := s.Person(m.Person); ok {
+			if at != nil {
+				return nil // of several none is meant more than the others
+			}
+			at = s
+		}
+	}
+	return at
 }
 
 func (d *Desk) siteByID(id string) *jobs.Site {
@@ -284,10 +319,14 @@ func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision)
 	if err != nil {
 		return err
 	}
-	change := jobs.Change{Op: m.ID, At: jobs.NowAt(m.At), Done: m.Held,
+	now := jobs.NowAt(m.At)
+	change := jobs.Change{Op: m.ID, At: now, Done: m.Held, Questions: m.closed(),
 		Door: &jobs.DoorChange{Key: j.key, Version: j.rec.Version, State: state, Entry: entry, Index: indices(j.site, &dec.Door)}}
-	change.Put = append(change.Put, jobs.Notice{ID: j.key + ":entry:" + m.ID, Kind: "entry", Door: j.key, Thread: j.key, Due: jobs.NowAt(m.At),
+	change.Put = append(change.Put, jobs.Notice{ID: j.key + ":entry:" + m.ID, Kind: "entry", Door: j.key, Thread: j.key, Due: now,
 		Args: map[string]string{"v": strconv.FormatInt(j.rec.Version+1, 10), "by": m.Person}})
+	if d.rooms != nil {
+		d.show(&change, j, &dec.Door, now)
+	}
 	for _, r := range dec.Reminders {
 		id := j.key + ":" + r.ID
 		if r.Cancel {
@@ -301,7 +340,38 @@ func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision)
 		change.Put = append(change.Put, jobs.Notice{ID: id, Kind: r.Kind, Args: r.Args, Due: due, Door: j.key, Thread: j.key})
 	}
 	_, err = d.store.Commit(ctx, change)
+	if err == nil && m.course != nil {
+		m.course.settled = true
+	}
 	return err
+}
+
+// redraw is how long changes are gathered before what shows them is drawn
+// anew.
+const redraw = 3000
+
+// show draws anew what shows a door: its face, and the homes of its people.
+// A new door's face goes first in its thread; later the changes of a few
+// seconds are one edit.
+func (d *Desk) show(c *jobs.Change, j *job, door *jobs.Door, now jobs.Millis) {
+	face := jobs.Notice{ID: j.key + ":door", Kind: "face", Door: j.key, Thread: j.key, Due: now}
+	if j.rec.Version == 0 {
+		c.Put = append(c.Put, face)
+	} else {
+		face.Due += redraw
+		c.Keep = append(c.Keep, face)
+	}
+	for _, who := range append([]string{door.Spec.Foreman}, door.Spec.Crew...) {
+		c.Keep = append(c.Keep, jobs.Notice{ID: "home:" + who, Kind: "home", Due: now + redraw, Args: map[string]string{"who": who}})
+	}
+}
+
+// closed returns the open question that a message's change closes.
+func (m *Message) closed() map[string][]byte {
+	if m.course == nil || !m.course.waited {
+		return nil
+	}
+	return map[string][]byte{m.course.place.key(): nil}
 }
 
 // indices lists the sets that a door stands in.

@@ -76,7 +76,7 @@ func orders() []order {
 
 // Handle carries out a message if it is an order; ok is false if it is none.
 func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *open, ok bool, err error) {
-	e := &errand{ctx: ctx, desk: d, msg: m, site: d.site(m.Channel), id: m.Thread}
+	e := &errand{ctx: ctx, desk: d, msg: m, site: d.siteFor(&m), id: m.Thread}
 	text := e.address(strings.TrimSpace(m.Text))
 	o, rest := findOrder(text)
 	if o == nil {
@@ -135,7 +135,7 @@ func findOrder(text string) (*order, string) {
 
 // say answers at once. What changes nothing need not be kept.
 func (e *errand) say(kind Kind, text string) {
-	e.posts = append(e.posts, Post{At: e.msg.At, Channel: e.msg.Channel, Thread: e.msg.Thread, To: e.msg.Person, Kind: kind, Text: text})
+	e.posts = append(e.posts, e.msg.reply(kind, text))
 }
 
 // do changes the door; what is said of it follows as a notice.

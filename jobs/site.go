@@ -91,6 +91,15 @@ func (s *Site) Role(id string) Role {
 	return Guest
 }
 
+// First returns the first person of a role, "" if there is none.
+func (s *Site) First(role Role) string {
+	i := slices.IndexFunc(s.People, func(p Person) bool { return p.Role == role })
+	if i < 0 {
+		return ""
+	}
+	return s.People[i].ID
+}
+
 // Person returns somebody of the site by id.
 func (s *Site) Person(id string) (Person, bool) {
 	i := slices.IndexFunc(s.People, func(p Person) bool { return p.ID == id })
