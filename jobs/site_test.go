@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"bytes"
 	"strings"
 	"testing"
 	"time"
@@ -132,6 +133,7 @@ func TestCalendar_holidays(t *testing.T) {
 		"endless":  {event("DTSTART;VALUE=DATE:20270102", "DTEND;VALUE=DATE:29270101"), "lasts from"},
 		"no start": {event("SUMMARY:x"), "no day to start on"},
 		"no end":   {[]byte("BEGIN:VCALENDAR\nBEGIN:VEVENT\nDTSTART;VALUE=DATE:20270102"), "no end"},
+		"cut off":  {bytes.TrimSuffix(event("DTSTART;VALUE=DATE:20270101"), []byte("END:VCALENDAR\r\n")), "line 5: the file is cut off"},
 		"no file":  {[]byte("<html>"), "no colon"},
 		"empty":    {nil, "no iCalendar file"},
 	} {
