@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"bytes"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -55,6 +56,23 @@ func TestParseSite(t *testing.T) {
 	p := site(t, "pier-nine")
 	if p.SeasonEnd != (YearDay{time.May, 15}) || s.SeasonEnd != (YearDay{time.April, 30}) || p.Hash == s.Hash {
 		t.Errorf("heating ends %v and %v", p.SeasonEnd, s.SeasonEnd)
+	}
+}
+
+// What a store keeps of a site is all of it.
+func TestReadSite(t *testing.T) {
+	for _, name := range []string{"orchard-lane", "pier-nine"} {
+		s := site(t, name)
+		again, err := ReadSite(s.Kept())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(again, s) {
+			t.Errorf("%s: got %+v, want %+v", name, again, s)
+		}
+	}
+	if _, err := ReadSite([]byte("id: orchard-lane")); err == nil {
+		t.Error("no kept site: no error")
 	}
 }
 
