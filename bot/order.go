@@ -76,12 +76,16 @@ func orders() []order {
 
 // Handle carries out a message if it is an order; ok is false if it is none.
 func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *open, ok bool, err error) {
-	e := &errand{ctx: ctx, desk: d, msg: m, site: d.siteFor(&m), id: m.Thread}
+	e := &errand{ctx: ctx, desk: d, msg: m, id: m.Thread}
 	text := e.address(strings.TrimSpace(m.Text))
 	o, rest := findOrder(text)
 	if o == nil {
 		return nil, nil, false, nil
 	}
+	if err := d.agree(ctx); err != nil {
+		return nil, nil, true, err
+	}
+	e.site = d.siteFor(&m)
 	switch {
 	case e.site == nil:
 		err = &refusal{errors.New("this channel belongs to no site: the site files say which channels do")}
