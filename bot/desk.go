@@ -27,8 +27,10 @@ type Desk struct {
 	sends  atomic.Int64                                   // how many notices were drawn
 
 	mu     sync.Mutex
-	now    time.Time // of the last step
-	sites  []*jobs.Site
+	now    time.Time              // of the last step
+	sites  []*jobs.Site           // with the members of their groups
+	member map[string][]string    // of groups of the chat
+	agreed time.Time              // when the sites were last compared with the store's
 	sheets map[string]*jobs.Sheet // the current ones, by name
 	kept   map[string]*jobs.Sheet // by hash
 }
@@ -66,7 +68,13 @@ func (d *Desk) Runner() *jobs.Runner { return d.runner }
 func (d *Desk) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
 	d.mu.Lock()
 	d.now = now
+	due := now.Sub(d.agreed) >= time.Second
 	d.mu.Unlock()
+	if due {
+		if err := d.agree(ctx); err != nil {
+			return now, err
+		}
+	}
 	return d.runner.Step(ctx, now)
 }
 
@@ -116,19 +124,6 @@ func (d *Desk) UseSheet(ctx context.Context, file []byte) error {
 	return nil
 }
 
-// UseSite takes a site into use, in place of one of the same id.
-func (d *Desk) UseSite(site *jobs.Site) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	for i, s := range d.sites {
-		if s.ID == site.ID {
-			d.sites[i] = site
-			return
-		}
-	}
-	d.sites = append(d.sites, site)
-}
-
 // site returns the site of a channel, nil if it has none.
 func (d *Desk) site(channel string) *jobs.Site {
 	d.mu.Lock()
@@ -169,17 +164,6 @@ func (d *Desk) Zone(channel string) *time.Location {
 		return s.Zone
 	}
 	return time.UTC
-}
-
-func (d *Desk) siteByID(id string) *jobs.Site {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	for _, s := range d.sites {
-		if s.ID == id {
-			return s
-		}
-	}
-	return nil
 }
 
 // sheet returns the sheet of a hash.
@@ -230,10 +214,10 @@ func (d *Desk) open(ctx context.Context, rec jobs.Record) (*job, error) {
 		return nil, fmt.Errorf("door %s: %w", rec.Key, err)
 	}
 	siteID, _, _ := strings.Cut(rec.Key, "/")
-	if j.site = d.siteByID(siteID); j.site == nil {
-		return nil, fmt.Errorf("door %s: there is no site file for %s", rec.Key, siteID)
-	}
 	var err error
+	if j.site, err = d.siteOf(ctx, siteID); err != nil {
+		return nil, fmt.Errorf("door %s: %w", rec.Key, err)
+	}
 	j.sheet, err = d.sheet(ctx, j.door.Spec.SheetHash)
 	return j, err
 }
@@ -244,16 +228,16 @@ const tries = 5
 // change decides a command against a door and commits what comes of it; new
 // doors need their spec's sheet. What is said of it follows as a notice.
 func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key string, cmd jobs.Command) error {
-	if site.Archived(m.At) {
-		return &refusal{archived(site)}
-	}
 	for try := 1; ; try++ {
 		j, err := d.job(ctx, key)
 		if errors.Is(err, jobs.ErrNotFound) {
-			j, err = d.blank(key, site, cmd)
+			j, err = d.blank(ctx, key, site.ID, cmd)
 		}
 		if err != nil {
 			return err
+		}
+		if j.site.Archived(m.At) {
+			return &refusal{archived(j.site)}
 		}
 		if done, err := d.done(ctx, j, m.ID); done || err != nil {
 			return err
@@ -263,7 +247,7 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 				return fmt.Errorf("there is no hardware sheet %s", c.Spec.Sheet)
 			}
 		}
-		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, Site: site, Now: m.At, Who: m.Person, Op: m.ID})
+		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, Site: j.site, Now: m.At, Who: m.Person, Op: m.ID})
 		if err != nil {
 			return &refusal{err}
 		}
@@ -272,6 +256,9 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 		}
 		err = d.commit(ctx, m, j, dec)
 		if !errors.Is(err, jobs.ErrConflict) || try == tries {
+			return err
+		}
+		if err := d.agree(ctx); err != nil {
 			return err
 		}
 	}
@@ -301,8 +288,11 @@ type refusal struct{ error }
 func (r *refusal) Unwrap() error { return r.error }
 
 // blank returns a door that is not open yet.
-func (d *Desk) blank(key string, site *jobs.Site, cmd jobs.Command) (*job, error) {
-	j := &job{key: key, site: site}
+func (d *Desk) blank(ctx context.Context, key, site string, cmd jobs.Command) (j *job, err error) {
+	j = &job{key: key}
+	if j.site, err = d.siteOf(ctx, site); err != nil {
+		return nil, err
+	}
 	open, ok := cmd.(*jobs.Open)
 	if !ok {
 		return nil, &refusal{fmt.Errorf("there is no door %s here; door open %s begins its job", doorID(key), doorID(key))}
@@ -334,7 +324,8 @@ func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision)
 	}
 	now := jobs.NowAt(m.At)
 	change := jobs.Change{Op: m.ID, At: now, Done: m.Held, Questions: m.closed(),
-		Door: &jobs.DoorChange{Key: j.key, Version: j.rec.Version, State: state, Entry: entry, Index: indices(j.site, &dec.Door)}}
+		Door: &jobs.DoorChange{Key: j.key, Version: j.rec.Version, State: state, Entry: entry, Index: indices(j.site, &dec.Door),
+			While: jobs.Ref{Name: siteRef(j.site.ID), Value: j.site.Hash}}}
 	change.Put = append(change.Put, jobs.Notice{ID: j.key + ":entry:" + m.ID, Kind: "entry", Door: j.key, Thread: j.key, Due: now,
 		Args: map[string]string{"v": strconv.FormatInt(j.rec.Version+1, 10), "by": m.Person}})
 	if d.rooms != nil {

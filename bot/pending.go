@@ -22,6 +22,7 @@ type open struct {
 	To     int      `json:"to,omitempty"`
 	Order  bool     `json:"order,omitempty"`  // it is an order that lacks something
 	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
+	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply
 	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
 }
 
@@ -56,15 +57,16 @@ func (o *open) with(reply string) (string, bool) {
 	return b.String(), true
 }
 
-// surveyed returns the order with a reply put behind it, or an error if the
-// reply is no part of a door's description.
+// surveyed returns the order with a reply put in its place, or an error if
+// the reply is no part of a door's description.
 func (o *open) surveyed(reply string) (string, error) {
+	before, evidence := beforeEvidence(o.Text)
 	err := readSurvey(reply, new(jobs.Spec))
 	if err == nil || o.Text == "door open" { // it gives the id
-		return o.Text + " " + reply, nil
+		return before + " " + reply + evidence + o.After, nil
 	}
 	if said := o.Before + " " + reply; readSurvey(said, new(jobs.Spec)) == nil {
-		return o.Text + " " + said, nil
+		return before + " " + said + evidence + o.After, nil
 	}
 	return "", err
 }

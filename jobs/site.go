@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"regexp"
@@ -34,6 +35,10 @@ type Site struct {
 	KeepMonths int              `yaml:"keep_months,optional"` // and after so many months deleted; 0: never
 
 	ClosedFrom Date // ClosedText, read; zero while the site is open
+
+	named int // how many of the people the file names, if members follow them
+
+	file, ics []byte // as they were read
 }
 
 // Archived reports whether the site is closed at t: its doors can be looked
@@ -74,10 +79,14 @@ type Group struct {
 	Crew    string `yaml:"crew,optional"`
 }
 
-// With returns the site with the members of its groups, by group.
+// With returns the site with the members of its groups, by group, in place of
+// those that it had.
 func (s *Site) With(members map[string][]string) *Site {
 	out := *s
-	out.People = slices.Clone(s.People)
+	if out.named == 0 {
+		out.named = len(s.People)
+	}
+	out.People = slices.Clone(s.People[:out.named])
 	for _, g := range s.Groups {
 		for _, m := range members[g.Account] {
 			if !slices.ContainsFunc(out.People, func(p Person) bool { return p.Account == m || p.ID == m }) {
@@ -181,7 +190,7 @@ var plainID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$`)
 // ParseSite reads a site file and, where it names one, the iCalendar file
 // of its public holidays. What is wrong is told by line.
 func ParseSite(data, ics []byte) (*Site, error) {
-	s := &Site{Hash: hash(data, ics)}
+	s := &Site{Hash: hash(data, ics), file: data, ics: ics}
 	f, err := decode(data, s)
 	if err != nil {
 		return nil, err
@@ -197,6 +206,31 @@ func ParseSite(data, ics []byte) (*Site, error) {
 		return nil, err
 	}
 	return s, nil
+}
+
+// keptSite is a site file and its holidays as one, as stores keep them.
+type keptSite struct {
+	File     []byte `json:"file"`
+	Holidays []byte `json:"holidays,omitempty"`
+}
+
+// Kept returns the site's file and its holidays as one, to be kept under the
+// site's hash.
+func (s *Site) Kept() []byte {
+	b, err := json.Marshal(keptSite{s.file, s.ics})
+	if err != nil {
+		panic(err) // bytes always marshal
+	}
+	return b
+}
+
+// ReadSite reads a site as [Site.Kept] returns it.
+func ReadSite(kept []byte) (*Site, error) {
+	var k keptSite
+	if err := json.Unmarshal(kept, &k); err != nil {
+		return nil, err
+	}
+	return ParseSite(k.File, k.Holidays)
 }
 
 // holidaysErrors reads the holidays, if the file names any.

@@ -1,6 +1,8 @@
 package jobs
 
 import (
+	"bytes"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -54,6 +56,23 @@ func TestParseSite(t *testing.T) {
 	p := site(t, "pier-nine")
 	if p.SeasonEnd != (YearDay{time.May, 15}) || s.SeasonEnd != (YearDay{time.April, 30}) || p.Hash == s.Hash {
 		t.Errorf("heating ends %v and %v", p.SeasonEnd, s.SeasonEnd)
+	}
+}
+
+// What a store keeps of a site is all of it.
+func TestReadSite(t *testing.T) {
+	for _, name := range []string{"orchard-lane", "pier-nine"} {
+		s := site(t, name)
+		again, err := ReadSite(s.Kept())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(again, s) {
+			t.Errorf("%s: got %+v, want %+v", name, again, s)
+		}
+	}
+	if _, err := ReadSite([]byte("id: orchard-lane")); err == nil {
+		t.Error("no kept site: no error")
 	}
 }
 
@@ -153,6 +172,7 @@ func TestCalendar_holidays(t *testing.T) {
 		"endless":  {event("DTSTART;VALUE=DATE:20270102", "DTEND;VALUE=DATE:29270101"), "lasts from"},
 		"no start": {event("SUMMARY:x"), "no day to start on"},
 		"no end":   {[]byte("BEGIN:VCALENDAR\nBEGIN:VEVENT\nDTSTART;VALUE=DATE:20270102"), "no end"},
+		"cut off":  {bytes.TrimSuffix(event("DTSTART;VALUE=DATE:20270101"), []byte("END:VCALENDAR\r\n")), "line 5: the file is cut off"},
 		"no file":  {[]byte("<html>"), "no colon"},
 		"empty":    {nil, "no iCalendar file"},
 	} {

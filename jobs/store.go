@@ -11,7 +11,8 @@ import (
 // operation id.
 var (
 	ErrNotFound = errors.New("not found")
-	// ErrConflict: the door has another version than the change expected.
+	// ErrConflict: the door has another version than the change expected, or
+	// the name it was decided by stands for something else.
 	ErrConflict = errors.New("changed by somebody else")
 	// ErrLost: the lease of the notice to finish has passed to somebody else.
 	ErrLost = errors.New("lease lost")
@@ -51,7 +52,11 @@ type DoorChange struct {
 	State   []byte  // the new state
 	Entry   []byte  // what the log says of it
 	Index   []Index // every membership from now on; the others end
+	While   Ref     // the name it was decided by; ErrConflict if it is bound to something else by now
 }
+
+// Ref is a name and what it stands for; see Bind of [Store].
+type Ref struct{ Name, Value string }
 
 // Held names a claimed notice and the token of the claim.
 type Held struct {
@@ -184,6 +189,9 @@ type Store interface {
 	Bind(ctx context.Context, refs map[string]string) error
 	// Bound returns what names stand for, "" for one that is not bound.
 	Bound(ctx context.Context, names ...string) ([]string, error)
+	// Replace keeps a file, binds a name to its hash, and deletes the file
+	// that the name was bound to.
+	Replace(ctx context.Context, name, hash string, data []byte) error
 	// Purge deletes a door with its log, memberships and notices.
 	Purge(ctx context.Context, door string) error
 }

@@ -120,7 +120,9 @@ func furnished(t testing.TB, store jobs.Store, poster bot.Poster) (*bot.Desk, *j
 	if err != nil {
 		t.Fatal(err)
 	}
-	desk.UseSite(site)
+	if err := desk.UseSite(t.Context(), site); err != nil {
+		t.Fatal(err)
+	}
 	return desk, site
 }
 

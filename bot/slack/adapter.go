@@ -70,11 +70,9 @@ type Adapter struct {
 	self    slack.AuthTestResponse
 	appID   string // learnt from the first hello or payload
 
-	mu      sync.Mutex
-	members map[string][]string // of user groups
-	sites   []*jobs.Site        // as their files say, without members
-	told    map[string]bool     // channels that know that the store is away
-	stop    context.CancelCauseFunc
+	mu   sync.Mutex
+	told map[string]bool // channels that know that the store is away
+	stop context.CancelCauseFunc
 }
 
 // Errors that end a process: nothing that it could do would mend them.
@@ -92,7 +90,7 @@ func New(ctx context.Context, c Config, store Store) (*Adapter, error) {
 	if c.Limits == (Limits{}) {
 		c.Limits = SlackLimits
 	}
-	a := &Adapter{Config: c, store: store, metrics: newMetrics(), members: map[string][]string{}, told: map[string]bool{}, stop: func(error) {}}
+	a := &Adapter{Config: c, store: store, metrics: newMetrics(), told: map[string]bool{}, stop: func(error) {}}
 	options := []slack.Option{slack.OptionHTTPClient(a.counted(c.Client)), slack.OptionAppLevelToken(c.AppToken)}
 	if c.API != "" {
 		options = append(options, slack.OptionAPIURL(c.API))
@@ -112,40 +110,17 @@ func (a *Adapter) Workspace() string { return a.self.TeamID }
 // Serve gives the adapter its desk and bot.
 func (a *Adapter) Serve(desk *bot.Desk, b *bot.Bot) { a.desk, a.bot = desk, b }
 
-// UseSite takes a site into use at the desk, with the members of its user
-// groups.
-func (a *Adapter) UseSite(site *jobs.Site) {
-	a.mu.Lock()
-	a.sites = append(slices.DeleteFunc(a.sites, func(s *jobs.Site) bool { return s.ID == site.ID }), site)
-	with := site.With(a.members)
-	a.mu.Unlock()
-	a.desk.UseSite(with)
-}
-
 // Regroup asks Slack who is in the user groups of the sites.
 func (a *Adapter) Regroup(ctx context.Context) error {
-	a.mu.Lock()
-	sites := slices.Clone(a.sites)
-	a.mu.Unlock()
 	members := map[string][]string{}
-	for _, site := range sites {
-		for _, g := range site.Groups {
-			if members[g.Account] != nil {
-				continue
-			}
-			who, err := a.api.GetUserGroupMembersContext(ctx, g.Account)
-			if err != nil {
-				return fmt.Errorf("members of the user group %s: %w", g.Account, redacted(err))
-			}
-			members[g.Account] = who
+	for _, group := range a.desk.Groups() {
+		who, err := a.api.GetUserGroupMembersContext(ctx, group)
+		if err != nil {
+			return fmt.Errorf("members of the user group %s: %w", group, redacted(err))
 		}
+		members[group] = who
 	}
-	a.mu.Lock()
-	a.members = members
-	a.mu.Unlock()
-	for _, site := range sites {
-		a.desk.UseSite(site.With(members))
-	}
+	a.desk.UseMembers(members)
 	return nil
 }
 
@@ -153,9 +128,7 @@ func (a *Adapter) Regroup(ctx context.Context) error {
 // to the bot alone, at the first site that names them. Who is named nowhere
 // is known by the user's id.
 func (a *Adapter) person(channel, user string) string {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	for _, s := range a.sites {
+	for _, s := range a.desk.Sites() {
 		if channel != "" && !slices.Contains(s.Channels, channel) {
 			continue
 		}
@@ -176,19 +149,12 @@ type directory struct {
 
 // Slack returns the user id of a person.
 func (d directory) Slack(person string) string {
-	d.a.mu.Lock()
-	defer d.a.mu.Unlock()
-	for _, s := range d.a.sites {
+	for _, s := range d.a.desk.Sites() {
 		if d.site != "" && s.ID != d.site {
 			continue
 		}
 		if p, ok := s.Person(person); ok && p.Account != "" {
 			return p.Account
-		}
-		for _, g := range s.Groups {
-			if slices.Contains(d.a.members[g.Account], person) {
-				return person
-			}
 		}
 	}
 	if isUser(person) {

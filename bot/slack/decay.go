@@ -61,10 +61,7 @@ func (a *Adapter) lostChannel(ctx context.Context, channel, how string) error {
 // lostPerson tells the offices of the sites where somebody was named.
 func (a *Adapter) lostPerson(ctx context.Context, user string) error {
 	var errs []error
-	a.mu.Lock()
-	sites := slices.Clone(a.sites)
-	a.mu.Unlock()
-	for _, s := range sites {
+	for _, s := range a.desk.Sites() {
 		for _, p := range s.People {
 			if p.Account == user {
 				errs = append(errs, a.desk.TellOffice(ctx, s.Channels[0], "@"+p.ID+" ("+string(p.Role)+") has no account at slack any more: their doors and reminders need somebody else", time.Now()))

@@ -419,7 +419,9 @@ func conversation(t *testing.T, script string) []bot.Post {
 		if err != nil {
 			t.Fatal(err)
 		}
-		desk.UseSite(site)
+		if err := desk.UseSite(t.Context(), site); err != nil {
+			t.Fatal(err)
+		}
 		b := bot.New(bot.Stored{Store: store}, desk)
 		var now time.Time
 		settle := func(until time.Time) {

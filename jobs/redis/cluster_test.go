@@ -113,6 +113,11 @@ func everyScript(t *testing.T, s *Store) {
 	if err := s.Tidy(ctx, day0); err != nil {
 		t.Error(err)
 	}
+	for _, hash := range []string{"h1", "h2"} {
+		if err := s.Replace(ctx, "site", hash, []byte("file")); err != nil {
+			t.Error(err)
+		}
+	}
 	if err := s.Purge(ctx, "d"); err != nil {
 		t.Error(err)
 	}

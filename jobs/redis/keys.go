@@ -82,7 +82,8 @@ func (k keys) questions() string { return k.under("questions") }
 // ms. Those that nobody answered go by it.
 func (k keys) asked() string { return k.under("asked") }
 
-// refs: hash, name to what an adapter bound to it.
+// refs: hash, name to what an adapter bound to it; site:<id> to the hash of the
+// file that the site goes by.
 func (k keys) refs() string { return k.under("refs") }
 
 // pace: sorted set of limits on calls by when they are back at rest, in ms.

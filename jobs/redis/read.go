@@ -172,6 +172,14 @@ func (s *Store) Bound(ctx context.Context, names ...string) ([]string, error) {
 	return refs, nil
 }
 
+// Replace keeps a file in place of another; see [jobs.Store].
+func (s *Store) Replace(ctx context.Context, name, hash string, data []byte) error {
+	if err := s.exec(ctx, s.run.replace, name, hash, data).Err(); err != nil {
+		return fmt.Errorf("keep file of %s: %w", name, err)
+	}
+	return nil
+}
+
 // absent turns the client's word for a missing key into ours.
 func absent(err error) error {
 	if errors.Is(err, redis.Nil) {

@@ -31,11 +31,13 @@ var (
 	purgeSource string
 	//go:embed scripts/pace.lua
 	paceSource string
+	//go:embed scripts/replace.lua
+	replaceSource string
 )
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, single, receive, claim, settle, sweep, tidy, notices, doors, purge, pace *redis.Script
+	commit, single, receive, claim, settle, sweep, tidy, notices, doors, purge, pace, replace *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -53,5 +55,6 @@ func newScripts(head string) scripts {
 		doors:   script(doorsSource),
 		purge:   script(purgeSource),
 		pace:    script(paceSource),
+		replace: script(replaceSource),
 	}
 }

@@ -49,6 +49,8 @@ func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 		return jobs.Answer{Version: reply[1]}, fmt.Errorf("commit %s: door %s is at %d, not %d: %w", c.Op, c.Door.Key, reply[1], c.Door.Version, jobs.ErrConflict)
 	case -1:
 		return jobs.Answer{}, fmt.Errorf("commit %s: notice %s: %w", c.Op, c.Done.ID, jobs.ErrLost)
+	case -3:
+		return jobs.Answer{}, fmt.Errorf("commit %s: %s is no longer %.8s: %w", c.Op, c.Door.While.Name, c.Door.While.Value, jobs.ErrConflict)
 	}
 	return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, jobs.ErrStale)
 }
@@ -84,9 +86,9 @@ func singleArgs(c jobs.Change) (args []any, found int) {
 func commitArgs(c jobs.Change) []any {
 	args := []any{int64(c.At), c.Op, c.Done.ID, c.Done.Token}
 	if d := c.Door; d == nil {
-		args = append(args, "", 0, "", "", "")
+		args = append(args, "", 0, "", "", "", "", "")
 	} else {
-		args = append(args, d.Key, d.Version, d.State, d.Entry, indexText(d.Index))
+		args = append(args, d.Key, d.Version, d.State, d.Entry, indexText(d.Index), d.While.Name, d.While.Value)
 	}
 	args = append(args, len(c.Questions))
 	for _, key := range slices.Sorted(maps.Keys(c.Questions)) {

@@ -340,6 +340,44 @@ func TestBind(t *testing.T) {
 	})
 }
 
+// A file of a name takes the place of the one before it, and what was decided
+// by that one is refused.
+func TestReplace(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		tick := func(version int64, site string) jobs.Change {
+			return jobs.Change{Op: fmt.Sprint("op-", version, site), At: day0,
+				Door: &jobs.DoorChange{Key: "north/A-1", Version: version, State: []byte("s"), Entry: []byte("e"), While: jobs.Ref{Name: "site:north", Value: site}}}
+		}
+		commit(t, s, tick(0, "h0")) // nothing is bound to that name yet
+		for _, hash := range []string{"h1", "h2", "h2"} {
+			if err := s.Replace(ctx, "site:north", hash, []byte("file "+hash)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got, err := s.Bound(ctx, "site:north"); err != nil || !slices.Equal(got, []string{"h2"}) {
+			t.Errorf("bound: got %q, %v, want h2", got, err)
+		}
+		if data, err := s.Kept(ctx, "h2"); string(data) != "file h2" || err != nil {
+			t.Errorf("new file: got %q, %v", data, err)
+		}
+		if _, err := s.Kept(ctx, "h1"); !errors.Is(err, jobs.ErrNotFound) {
+			t.Errorf("old file: got %v, want ErrNotFound", err)
+		}
+		if _, err := s.Commit(ctx, tick(1, "h1")); !errors.Is(err, jobs.ErrConflict) {
+			t.Errorf("decided by the old file: got %v, want ErrConflict", err)
+		}
+		for range 2 { // a repetition as well
+			if a := commit(t, s, tick(1, "h2")); a.Version != 2 {
+				t.Errorf("decided by the new file: got %+v, want version 2", a)
+			}
+		}
+		if a := commit(t, s, tick(0, "h0")); a.Version != 1 {
+			t.Errorf("an earlier change repeated: got %+v, want its first answer", a)
+		}
+	})
+}
+
 func TestPace(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		ctx := t.Context()
