@@ -58,6 +58,7 @@ func NewDesk(name string, store jobs.Store, post Poster) *Desk {
 	d := &Desk{store: store, post: post, sheets: map[string]*jobs.Sheet{}, kept: map[string]*jobs.Sheet{}}
 	d.rooms, _ = post.(Rooms)
 	d.runner = jobs.NewRunner(name, store, d)
+	d.runner.Before = d.begin
 	return d
 }
 
@@ -66,16 +67,20 @@ func (d *Desk) Runner() *jobs.Runner { return d.runner }
 
 // Step begins to send what is due at now and returns when to step again.
 func (d *Desk) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
+	return d.runner.Step(ctx, now)
+}
+
+// begin takes note of the time of a step, and once a second of the site files
+// that other processes have taken into use.
+func (d *Desk) begin(ctx context.Context, now time.Time) error {
 	d.mu.Lock()
 	d.now = now
 	due := now.Sub(d.agreed) >= time.Second
 	d.mu.Unlock()
-	if due {
-		if err := d.agree(ctx); err != nil {
-			return now, err
-		}
+	if !due {
+		return nil
 	}
-	return d.runner.Step(ctx, now)
+	return d.agree(ctx)
 }
 
 // Wait returns when what the last steps began is sent.
