@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"slices"
 	"strconv"
 	"strings"
@@ -383,6 +384,21 @@ func (d *Desk) Redraw(ctx context.Context, door string, now time.Time) error {
 	return err
 }
 
+// Recent returns the keys of the doors of a site that changed last, at most
+// so many, and how many doors there are.
+func (d *Desk) Recent(ctx context.Context, site string, most int) (keys []string, total int, err error) {
+	list, total, err := d.store.Doors(ctx, site+"/changed", 0, most)
+	for _, rec := range list {
+		keys = append(keys, rec.Key)
+	}
+	return keys, total, err
+}
+
+// Announce says something in the first channel of a site.
+func (d *Desk) Announce(ctx context.Context, site, text string, now time.Time) error {
+	return d.word(ctx, "announce", site, text, now)
+}
+
 // TellOffice tells the office of a channel's site something, or the foreman
 // where there is no office.
 func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Time) error {
@@ -390,8 +406,15 @@ func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Ti
 	if site == nil {
 		return nil
 	}
+	return d.word(ctx, "office", site.ID, text, now)
+}
+
+// word puts a notice with the words in it: it is about what happened, not
+// about a state.
+func (d *Desk) word(ctx context.Context, kind, site, text string, now time.Time) error {
 	at := jobs.NowAt(now)
-	n := jobs.Notice{ID: "office:" + site.ID + ":" + channel + ":" + strconv.FormatInt(int64(at), 36), Kind: "office", Due: at, Args: map[string]string{"site": site.ID, "text": text}}
+	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(text))), Kind: kind, Due: at,
+		Args: map[string]string{"site": site, "text": text}}
 	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
 	return err
 }

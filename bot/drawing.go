@@ -190,10 +190,13 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 		return d.digest(ctx, n)
 	case "retention":
 		return d.retain(ctx, n)
-	case "office":
-		site := d.siteByID(n.Args["site"])
-		if site == nil {
-			return Post{}, nil, nil
+	case "office", "announce":
+		site, err := d.siteOf(ctx, n.Args["site"])
+		if err != nil {
+			return Post{}, nil, err
+		}
+		if n.Kind == "announce" {
+			return Post{Channel: site.Channels[0], Kind: KindReminder, Text: n.Args["text"]}, nil, nil
 		}
 		to := cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
 		return Post{To: to, Kind: KindReminder, Text: "@" + to + " " + site.Name + ": " + n.Args["text"]}, nil, nil

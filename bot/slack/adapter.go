@@ -21,7 +21,6 @@ import (
 type Store interface {
 	Bind(ctx context.Context, refs map[string]string) error
 	Bound(ctx context.Context, names ...string) ([]string, error)
-	Question(ctx context.Context, key string) ([]byte, error)
 	// Pace counts a call that the limits allow now and returns 0, or the
 	// time to wait. Hold keeps a limit shut until a time. Held counts the
 	// names with a prefix that are held now.
@@ -40,6 +39,7 @@ type Config struct {
 	Allow    []string // workspaces and channels that are answered; all if there are none
 	Client   *http.Client
 	Log      *slog.Logger
+	Monitor  *Monitor
 	Limits   Limits
 }
 
@@ -66,7 +66,7 @@ type Adapter struct {
 	store   Store
 	desk    *bot.Desk
 	bot     *bot.Bot
-	metrics *metrics
+	metrics *Monitor
 	self    slack.AuthTestResponse
 	appID   string // learnt from the first hello or payload
 
@@ -78,19 +78,22 @@ type Adapter struct {
 // Errors that end a process: nothing that it could do would mend them.
 var errRevoked = errors.New("slack does not know this bot any more")
 
-// New returns an adapter that has made itself known at Slack. Give it a desk
-// with [Adapter.Serve].
-func New(ctx context.Context, c Config, store Store) (*Adapter, error) {
+// New returns an adapter that has made itself known at Slack. [Adapter.Work]
+// gives it its work.
+func New(ctx context.Context, c Config) (*Adapter, error) {
 	if c.Client == nil {
 		c.Client = &http.Client{Timeout: 10 * time.Second}
 	}
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
+	if c.Monitor == nil {
+		c.Monitor = NewMonitor()
+	}
 	if c.Limits == (Limits{}) {
 		c.Limits = SlackLimits
 	}
-	a := &Adapter{Config: c, store: store, metrics: newMetrics(), told: map[string]bool{}, stop: func(error) {}}
+	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]bool{}, stop: func(error) {}}
 	options := []slack.Option{slack.OptionHTTPClient(a.counted(c.Client)), slack.OptionAppLevelToken(c.AppToken)}
 	if c.API != "" {
 		options = append(options, slack.OptionAPIURL(c.API))
@@ -107,8 +110,10 @@ func New(ctx context.Context, c Config, store Store) (*Adapter, error) {
 // Workspace returns the id of the workspace that the bot's token is for.
 func (a *Adapter) Workspace() string { return a.self.TeamID }
 
-// Serve gives the adapter its desk and bot.
-func (a *Adapter) Serve(desk *bot.Desk, b *bot.Bot) { a.desk, a.bot = desk, b }
+// Work gives the adapter its store, its desk and its bot.
+func (a *Adapter) Work(store Store, desk *bot.Desk, b *bot.Bot) {
+	a.store, a.desk, a.bot = store, desk, b
+}
 
 // Regroup asks Slack who is in the user groups of the sites.
 func (a *Adapter) Regroup(ctx context.Context) error {

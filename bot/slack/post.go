@@ -54,7 +54,14 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 		}
 	}
 	ts, err := a.send(ctx, at, all[len(all)-1], meta{p.ID, p.Door})
-	return spot{at.channel, ts}.String(), err
+	if err != nil {
+		return "", err
+	}
+	a.metrics.answers.WithLabelValues(string(p.Kind)).Inc()
+	if due, ok := jobs.DueOf(p.ID); ok {
+		a.metrics.late.Observe(max(0, time.Since(due.Time()).Seconds()))
+	}
+	return spot{at.channel, ts}.String(), nil
 }
 
 // page posts a page unless an earlier try has done so.

@@ -75,6 +75,7 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *sync.WaitGrou
 	name := fmt.Sprintf("socket:%s:%d", a.Name, i)
 	beat := time.NewTicker(beatEvery)
 	defer beat.Stop()
+	up := false
 	for {
 		select {
 		case err := <-done:
@@ -83,8 +84,16 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *sync.WaitGrou
 			}
 			return fmt.Errorf("the connection to slack: %w", redacted(err))
 		case <-beat.C:
-			a.beat(open, name)
+			if up {
+				hands.Go(func() { a.beat(open, name) })
+			}
 		case e := <-client.Events: // what is done with it must never hold this up
+			switch e.Type {
+			case socketmode.EventTypeHello:
+				up = true
+			case socketmode.EventTypeConnecting, socketmode.EventTypeConnectionError:
+				up = false
+			}
 			if err := a.envelope(taking, open, client, name, e, hands); err != nil {
 				return err
 			}
@@ -172,7 +181,8 @@ func (a *Adapter) survive() {
 const beatEvery = 10 * time.Second
 
 func (a *Adapter) beat(ctx context.Context, name string) {
-	if err := a.store.Hold(ctx, name, jobs.NowAt(time.Now().Add(3*beatEvery))); err != nil {
+	now := time.Now()
+	if err := errors.Join(a.store.Hold(ctx, name, jobs.NowAt(now.Add(3*beatEvery))), a.Beat(ctx, now)); err != nil {
 		a.Log.Warn("a connection's beat was lost", "error", err)
 	}
 }
@@ -181,6 +191,9 @@ func (a *Adapter) beat(ctx context.Context, name string) {
 // left over at Slack get envelopes that nobody reads.
 func (a *Adapter) hello(ctx context.Context, name string, r *socketmode.Request) {
 	a.isApp(r.ConnectionInfo.AppID)
+	if err := a.CatchUp(ctx, time.Now()); err != nil {
+		a.Log.Warn("what was said in an outage could not be read back", "error", redacted(err))
+	}
 	a.beat(ctx, name)
 	ours, err := a.store.Held(ctx, "socket:", jobs.NowAt(time.Now()))
 	if err != nil {
