@@ -59,6 +59,9 @@ var SlackLimits = Limits{
 	Method:    jobs.Pace{Every: 1200 * time.Millisecond, Burst: 20},
 }
 
+// NoLimits calls as fast as it can: for tests against a fake without rates.
+var NoLimits = Limits{Channel: jobs.Pace{Burst: 1}, Workspace: jobs.Pace{Burst: 1}, Method: jobs.Pace{Burst: 1}}
+
 // Adapter is the bot in one Slack workspace.
 type Adapter struct {
 	Config

@@ -30,6 +30,24 @@ func (a *Adapter) Beat(ctx context.Context, now time.Time) error {
 	return a.store.Bind(ctx, map[string]string{beatName: strconv.FormatInt(now.UnixMilli(), 10)})
 }
 
+// Beats catches up and then beats until ctx ends: for a transport that can't
+// tell whether Slack is there.
+func (a *Adapter) Beats(ctx context.Context) error {
+	tick := time.NewTicker(beatEvery)
+	defer tick.Stop()
+	for {
+		now := time.Now()
+		if err := errors.Join(a.CatchUp(ctx, now), a.Beat(ctx, now)); err != nil && ctx.Err() == nil {
+			a.Log.Warn("the beat was lost", "error", redacted(err))
+		}
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-tick.C:
+		}
+	}
+}
+
 // CatchUp works on what was said while no process was there, if that was
 // longer than Slack sends things again. It reads back the channels of the
 // sites and the threads of the doors that changed last, and tells each site's
