@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -270,19 +271,40 @@ func (e *errand) snags(string) error {
 	return nil
 }
 
-// LayRules puts the recurring notices of every site, unless they stand.
+// LayRules puts the recurring notices of every site.
 func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
-	for _, site := range d.allSites() {
-		keep := []jobs.Notice{retentionNotice(site, now)}
-		if next, ok := site.Digests.Next(now, site.Zone); ok {
-			keep = append(keep, digestNotice(site, next, now))
-		}
-		change := jobs.Change{Op: fmt.Sprintf("rules:%s:%d", site.ID, now.UnixNano()), At: jobs.NowAt(now), Keep: keep}
-		if _, err := d.store.Commit(ctx, change); err != nil {
+	for _, site := range d.Sites() {
+		if err := d.layRules(ctx, site, now); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// layRules puts the recurring notices of a site. One that stands and is still
+// to come moves to where the site's file has it now; one that is due stays,
+// and its next one goes by the file.
+func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) error {
+	rules := []jobs.Notice{retentionNotice(site, now)}
+	if next, ok := site.Digests.Next(now, site.Zone); ok {
+		rules = append(rules, digestNotice(site, next, now))
+	}
+	change := jobs.Change{Op: fmt.Sprintf("rules:%s:%.8s:%d", site.ID, site.Hash, now.UnixNano()), At: jobs.NowAt(now)}
+	for _, n := range rules {
+		switch standing, err := d.store.Notice(ctx, n.ID); {
+		case errors.Is(err, jobs.ErrNotFound):
+			change.Keep = append(change.Keep, n)
+		case err != nil:
+			return err
+		case standing.Due > jobs.NowAt(now) && standing.Due != n.Due:
+			change.Move = append(change.Move, jobs.Move{ID: n.ID, Due: n.Due})
+		}
+	}
+	if len(change.Keep)+len(change.Move) == 0 {
+		return nil
+	}
+	_, err := d.store.Commit(ctx, change)
+	return err
 }
 
 func digestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
@@ -304,11 +326,7 @@ func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, 
 	}
 	if now.Sub(n.Due.Time()) > time.Hour && !site.Open(now) {
 		// Missed, and nobody is at work to read it: it folds into the next.
-		next, ok := site.Digests.Next(now, site.Zone)
-		if !ok {
-			return Post{}, nil, nil
-		}
-		return Post{}, []jobs.Notice{digestNotice(site, next, since)}, nil
+		return Post{}, d.recurring(n), nil
 	}
 	lines, err := d.stages(ctx, site, 1, now)
 	if err != nil {

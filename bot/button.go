@@ -60,7 +60,7 @@ func (d *Desk) Face(ctx context.Context, key string) (Post, error) {
 		lines = append(lines, count(len(open), "open snag")+": "+strings.Join(texts, "; "))
 	}
 	lines = append(lines, "crew @"+strings.Join(s.Crew, " @")+", foreman @"+s.Foreman)
-	return Post{At: now, Channel: j.site.Channels[0], Thread: s.ID, Kind: KindFace,
+	return Post{At: now, Channel: j.site.Channels[0], Thread: s.ID, Door: key, Kind: KindFace,
 		Text: strings.Join(lines, "\n"), Buttons: StandingButtons(s.ID)}, nil
 }
 

@@ -47,11 +47,14 @@ func Refused(err error) (string, bool) {
 	return no.Error(), true
 }
 
+// Refusal returns an error with which a wish is refused in these words.
+func Refusal(text string) error { return &refusal{errors.New(text)} }
+
 // Form returns a form as it stands now, for the person, channel and thread of
 // a message. A snag's may be asked for with a text behind its id, to begin
 // with. Who may not send it is refused at once.
 func (d *Desk) Form(ctx context.Context, m Message, id string) (Form, error) {
-	e := &errand{ctx: ctx, desk: d, msg: m, site: d.site(m.Channel), id: m.Thread}
+	e := &errand{ctx: ctx, desk: d, msg: m, site: d.siteFor(&m), id: m.Thread}
 	_, f, err := e.form(id)
 	return f, err
 }
@@ -87,7 +90,7 @@ func (e *errand) form(id string) (formKind, Form, error) {
 // field's name or "" of the whole form, nothing was changed; else one change
 // is committed under the message's id.
 func (d *Desk) Submit(ctx context.Context, m Message, id string, values map[string]string) (complaints map[string]string, posts []Post, err error) {
-	e := &errand{ctx: ctx, desk: d, msg: m, site: d.site(m.Channel), id: m.Thread}
+	e := &errand{ctx: ctx, desk: d, msg: m, site: d.siteFor(&m), id: m.Thread}
 	f := &filled{errand: e, values: values, wrong: map[string]string{}}
 	err = f.submit(id)
 	if no, ok := errors.AsType[*refusal](err); ok {

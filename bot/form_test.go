@@ -37,7 +37,7 @@ func (w *wall) Post(_ context.Context, p Post) (string, error) {
 	return p.ID, nil
 }
 
-func (*wall) Find(context.Context, string, string) (string, bool, error) { return "", false, nil }
+func (*wall) Find(context.Context, Post) (string, bool, error) { return "", false, nil }
 
 // office is a desk at the invented site, with a clock moved by hand.
 type office struct {
@@ -79,7 +79,9 @@ func newOffice(t testing.TB) *office {
 	if o.site, err = jobs.ParseSite(read("sites/orchard-lane.yaml"), read("sites/orchard-lane.ics")); err != nil {
 		t.Fatal(err)
 	}
-	o.desk.UseSite(o.site)
+	if err := o.desk.UseSite(o.ctx, o.site); err != nil {
+		t.Fatal(err)
+	}
 	o.now = time.Date(2027, 3, 1, 8, 0, 0, 0, o.site.Zone)
 	return o
 }
@@ -189,7 +191,7 @@ func TestSubmit_open(t *testing.T) {
 		{map[string]string{"opening_height": "2350"}, map[string]string{"opening_height": "the opening is 0 mm higher than the leaf: it takes 10 mm over the leaf alone to stand it up"}},
 		{map[string]string{"mass": "88 lb"}, map[string]string{"mass": `mass is "88 lb": give it in kg, as 88`}},
 		{map[string]string{"mass": "0"}, map[string]string{"mass": "mass is 0 kg, must be more than 0 kg"}},
-		{map[string]string{"mass": "8.8"}, map[string]string{"mass": "8.8 kg for a leaf of 1050 mm × 2350 mm × 44 mm is 81 kg/m³: is the mass right? density is 81 kg/m³, must be at least 200 kg/m³"}},
+		{map[string]string{"mass": "8.8"}, map[string]string{"mass": "8.8 kg for a leaf of 1050 mm × 2350 mm × 44 mm is 81 kg/m³, but it must be at least 200 kg/m³"}},
 		{map[string]string{"mass": "140", "mass_by": "estimated"}, map[string]string{"mass": "mass is 154 kg (140 kg estimated and counted a tenth heavier), the sheet carries 150 kg"}},
 		{map[string]string{"swing": "one"}, map[string]string{"handing": "handing: still to say", "seen_from": "seen from: still to say"}},
 		{map[string]string{"handing": "left"}, map[string]string{"handing": `a door that swings both ways has no handing, it is "left"`}},

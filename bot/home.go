@@ -35,7 +35,7 @@ type home struct {
 func (d *Desk) Home(ctx context.Context, person, filter string, page int, now time.Time) (Home, error) {
 	h := &home{ctx: ctx, desk: d, person: person, now: now, Home: Home{Page: max(1, page), Pages: 1}}
 	var crewed, led []*jobs.Site
-	for _, s := range d.allSites() {
+	for _, s := range d.Sites() {
 		switch s.Role(person) {
 		case jobs.Crew:
 			crewed = append(crewed, s)
@@ -58,8 +58,8 @@ func (d *Desk) Home(ctx context.Context, person, filter string, page int, now ti
 	return h.Home, err
 }
 
-// allSites returns the sites in use.
-func (d *Desk) allSites() []*jobs.Site {
+// Sites returns the sites in use.
+func (d *Desk) Sites() []*jobs.Site {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return slices.Clone(d.sites)
@@ -77,7 +77,7 @@ func (d *Desk) Channel(site string) string {
 // Places returns the sites at which a person is named: the channel of each,
 // and its name.
 func (d *Desk) Places(person string) (places []Option) {
-	for _, s := range d.allSites() {
+	for _, s := range d.Sites() {
 		if s.Role(person) != jobs.Guest {
 			places = append(places, Option{s.Channels[0], s.Name})
 		}

@@ -151,7 +151,9 @@ func TestHome_pages(t *testing.T) {
 	o := newOffice(t)
 	other := *o.site
 	other.ID, other.Name, other.Channels = "pond-end", "Pond End", []string{"pond-end-doors"}
-	o.desk.UseSite(&other)
+	if err := o.desk.UseSite(o.ctx, &other); err != nil {
+		t.Fatal(err)
+	}
 	state := func(site, id string) []byte {
 		return fmt.Appendf(nil, `{"version":1,"spec":{"site":%q,"id":%q,"sheet_hash":%q,"crew":["ana"],"foreman":"mo"},"stage":"survey"}`, site, id, o.desk.current("orchard").Hash)
 	}
@@ -205,7 +207,9 @@ func TestHome_retry(t *testing.T) {
 	}
 	other := *o.site
 	other.ID, other.Channels, other.People = "pond-end", []string{"pond-end-doors"}, []jobs.Person{{ID: "lin", Role: jobs.Foreman}}
-	o.desk.UseSite(&other)
+	if err := o.desk.UseSite(o.ctx, &other); err != nil {
+		t.Fatal(err)
+	}
 	m := o.message("lin", "A-1", say)
 	m.Channel = "pond-end-doors"
 	if got := texts(o.settle(o.desk.Press(o.ctx, m))); !strings.HasPrefix(got, "that is not among the failed ones") {

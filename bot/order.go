@@ -78,12 +78,16 @@ var errNoSite = &refusal{errors.New("this channel belongs to no site: the site f
 
 // Handle carries out a message if it is an order; ok is false if it is none.
 func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *open, ok bool, err error) {
-	e := &errand{ctx: ctx, desk: d, msg: m, site: d.site(m.Channel), id: m.Thread}
+	e := &errand{ctx: ctx, desk: d, msg: m, id: m.Thread}
 	text := e.address(strings.TrimSpace(m.Text))
 	o, rest := findOrder(text)
 	if o == nil {
 		return nil, nil, false, nil
 	}
+	if err := d.agree(ctx); err != nil {
+		return nil, nil, true, err
+	}
+	e.site = d.siteFor(&m)
 	switch {
 	case e.site == nil:
 		err = errNoSite
@@ -198,10 +202,23 @@ func (e *errand) openDoor(text string) error {
 	missing := spec.Missing()
 	if len(missing) == 0 {
 		e.id = id
-		return e.do(&jobs.Open{Spec: spec})
+		return e.askDensity("door open "+text, "", e.do(&jobs.Open{Spec: spec}))
 	}
 	w := wanted[missing[0]]
 	e.open = &open{Text: "door open " + text, Order: true, Before: w.before, Ask: "door " + id + ": " + w.ask}
+	e.say(KindAsk, e.open.Ask)
+	return nil
+}
+
+// askDensity asks for mass or size again where the error is that they can't
+// both be right: order and after wait for the reply between them.
+func (e *errand) askDensity(order, after string, err error) error {
+	dense, ok := errors.AsType[*jobs.DensityError](err)
+	if !ok {
+		return err
+	}
+	e.open = &open{Text: order, Order: true, Before: "mass", After: after,
+		Ask: "door " + e.id + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?"}
 	e.say(KindAsk, e.open.Ask)
 	return nil
 }
@@ -217,7 +234,11 @@ func (e *errand) correct(text string) error {
 	if err := readSurvey(what, &spec); err != nil {
 		return &refusal{err}
 	}
-	return e.do(&jobs.Correction{Spec: spec, Why: why})
+	after := ""
+	if why != "" {
+		after = " because " + why
+	}
+	return e.askDensity("door "+e.id+" correct "+what, after, e.do(&jobs.Correction{Spec: spec, Why: why}))
 }
 
 func (e *errand) tick(text string) error {

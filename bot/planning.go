@@ -320,10 +320,14 @@ func (e *errand) retry(text string) error {
 	if err != nil || i < 1 || i > len(list) {
 		return &refusal{fmt.Errorf("which one? failed lists %d", len(list))}
 	}
-	_, err = e.desk.store.Commit(e.ctx, jobs.Change{Op: e.msg.ID, At: jobs.NowAt(e.msg.At), Done: e.msg.Held,
+	_, err = e.desk.store.Commit(e.ctx, jobs.Change{Op: e.msg.ID, At: jobs.NowAt(e.msg.At), Done: e.msg.Held, Questions: e.msg.closed(),
 		Move: []jobs.Move{{ID: list[i-1].ID, Due: jobs.NowAt(e.msg.At)}}})
-	if err == nil {
-		e.say(KindBoard, "it is sent again")
+	if err != nil {
+		return err
 	}
-	return err
+	if e.msg.course != nil {
+		e.msg.course.settled = true
+	}
+	e.say(KindBoard, "it is sent again")
+	return nil
 }

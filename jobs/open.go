@@ -55,13 +55,24 @@ func (t *turn) compute(s *Spec) ([]Number, error) {
 		return nil, wrong("floor", "sheet %s has no hole for a floor of %s", s.Sheet, cut(s.Floor, 40))
 	}
 	if _, err := calc.ImpliedDensity(s.Mass, s.Width, s.Height, s.Thickness); err != nil {
-		var dense *calc.RangeError
-		if errors.As(err, &dense) && dense.Name == "density" {
-			return nil, wrong("mass", "%v for a leaf of %v × %v × %v is %v: is the mass right? %w", s.Mass, s.Width, s.Height, s.Thickness, dense.Value, err)
+		if dense, ok := errors.AsType[*calc.RangeError](err); ok && dense.Name == "density" {
+			return nil, about("mass", &DensityError{s.Mass, s.Width, s.Height, s.Thickness, dense})
 		}
 		return nil, err
 	}
 	return SetOut(s, t.Sheet)
+}
+
+// DensityError is a mass that no leaf of that size has: one of the two is a
+// slip, and is asked for again.
+type DensityError struct {
+	Mass                     calc.Mass
+	Width, Height, Thickness calc.Length
+	*calc.RangeError         // of the density
+}
+
+func (e *DensityError) Error() string {
+	return fmt.Sprintf("%v for a leaf of %v × %v × %v is %v, but it must be %v %v", e.Mass, e.Width, e.Height, e.Thickness, e.Value, e.Bound, e.Limit)
 }
 
 // evidence settles the item of a tested door whose evidence is entered, and
