@@ -511,3 +511,30 @@ func TestForm_Fill(t *testing.T) {
 		}
 	}
 }
+
+// A form that was opened before the site was closed, or for a door that is
+// handed over, is refused in words and changes nothing.
+func TestSubmit_closed(t *testing.T) {
+	o := newOffice(t)
+	o.submit("ana", "", "open", a1())
+	closed := *o.site
+	closed.Hash, closed.ClosedFrom = "closed", jobs.DateOf(o.now)
+	if err := o.desk.UseSite(o.ctx, &closed); err != nil {
+		t.Fatal(err)
+	}
+	before := o.look()
+	for id, values := range map[string]map[string]string{
+		"open": a1(), "snag": {"text": "scratch", "owner": "ana"}, "readings": {"plumb": "1"}, "visit": {"date": "2027-03-02", "time": "9:00"}} {
+		if wrong, _ := o.submit("ana", "A-1", id, values); wrong[""] != "orchard-lane was closed on 2027-03-01: its doors are archived and stay as they are" {
+			t.Errorf("%s: got %q", id, wrong)
+		}
+	}
+	if diff := cmp.Diff(before, o.look()); diff != "" {
+		t.Errorf("refused, the store is another:\n%s", diff)
+	}
+	m := o.message("ana", "A-1", "")
+	m.Channel = "elsewhere"
+	if wrong, _, err := o.desk.Submit(o.ctx, m, "snag", map[string]string{"text": "scratch"}); err != nil || wrong[""] != errNoSite.Error() {
+		t.Errorf("in another channel: got %q, %v", wrong, err)
+	}
+}
