@@ -89,6 +89,9 @@ var allowed = map[string][]string{
 	"bot/console": {"heelpost/bot",
 		"github.com/charmbracelet/x/ansi", // wraps by the width that characters have on a screen
 	},
+	"bot/slack": {"heelpost/bot",
+		"github.com/slack-go/slack", "github.com/slack-go/slack/slackutilsx", // Slack's client
+	},
 	"cmd/heelpost": {"heelpost/bot", "heelpost/bot/console", "heelpost/jobs", "heelpost/jobs/redis",
 		"github.com/alecthomas/kong", // flags, help and environment from one struct
 		"golang.org/x/term",          // is it a terminal, and how wide
