@@ -316,7 +316,7 @@ func (o *Outbox) Post(_ context.Context, p bot.Post) (string, error) {
 }
 
 // Find finds nothing: a terminal keeps nothing that could be found.
-func (o *Outbox) Find(context.Context, string, string) (string, bool, error) {
+func (o *Outbox) Find(context.Context, bot.Post) (string, bool, error) {
 	return "", false, nil
 }
 

@@ -418,7 +418,9 @@ func conversation(t *testing.T, script string) []bot.Post {
 		if err != nil {
 			t.Fatal(err)
 		}
-		desk.UseSite(site)
+		if err := desk.UseSite(t.Context(), site); err != nil {
+			t.Fatal(err)
+		}
 		b := bot.New(bot.Stored{Store: store}, desk)
 		var now time.Time
 		settle := func(until time.Time) {
@@ -489,7 +491,7 @@ func (o *postbox) Post(_ context.Context, p bot.Post) (string, error) {
 	return p.ID, nil
 }
 
-func (*postbox) Find(context.Context, string, string) (string, bool, error) { return "", false, nil }
+func (*postbox) Find(context.Context, bot.Post) (string, bool, error) { return "", false, nil }
 
 // Only what can be shared has the button, and it carries the question back.
 func TestEphemeral_Share(t *testing.T) {

@@ -89,8 +89,12 @@ var allowed = map[string][]string{
 	"bot/console": {"heelpost/bot",
 		"github.com/charmbracelet/x/ansi", // wraps by the width that characters have on a screen
 	},
-	"bot/slack": {"heelpost/bot",
-		"github.com/slack-go/slack", "github.com/slack-go/slack/slackutilsx", // Slack's client
+	"bot/slack": {"heelpost/bot", "heelpost/jobs",
+		"github.com/slack-go/slack", "github.com/slack-go/slack/slackevents", "github.com/slack-go/slack/slackutilsx", "github.com/slack-go/slack/socketmode",
+		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/promhttp", // what operators watch
+	},
+	"bot/slack/fake": {
+		"github.com/gorilla/websocket", // Slack's side of Socket Mode, for tests; not the client's library
 	},
 	"cmd/heelpost": {"heelpost/bot", "heelpost/bot/console", "heelpost/jobs", "heelpost/jobs/redis",
 		"github.com/alecthomas/kong", // flags, help and environment from one struct

@@ -86,12 +86,15 @@ func everyScript(t *testing.T, s *Store) {
 		},
 	})
 	commit(t, s, jobs.Change{Op: "o2", Cancel: []string{"z"}, Move: []jobs.Move{{ID: "m", Due: day0 + 9}}})
-	_, _, err := s.Receive(ctx, "C/1", jobs.Notice{ID: "in", Kind: "in"}, day0, time.Minute)
+	_, err := s.Receive(ctx, "C/1", jobs.Notice{ID: "in", Kind: "in", Due: day0}, day0)
 	if err != nil {
 		t.Fatal(err)
 	}
+	if _, err := s.Pace(ctx, day0, jobs.Pace{Name: "C", Every: time.Second, Burst: 1}); err != nil {
+		t.Fatal(err)
+	}
 	n := claim(t, s, "c1", day0, 9)
-	wantIDs(t, "claim", n, "a c")
+	wantIDs(t, "claim", n, "a c in")
 	settle(t, s, "s1", day0,
 		jobs.Settlement{Held: held(n[0]), Verdict: jobs.Sent, Note: "ts"},
 		jobs.Settlement{Held: held(n[1]), Verdict: jobs.GiveUp, Note: "why", Put: []jobs.Notice{{ID: "c", Kind: "x", Due: day0 + 50}}})
@@ -109,6 +112,11 @@ func everyScript(t *testing.T, s *Store) {
 	}
 	if err := s.Tidy(ctx, day0); err != nil {
 		t.Error(err)
+	}
+	for _, hash := range []string{"h1", "h2"} {
+		if err := s.Replace(ctx, "site", hash, []byte("file")); err != nil {
+			t.Error(err)
+		}
 	}
 	if err := s.Purge(ctx, "d"); err != nil {
 		t.Error(err)
