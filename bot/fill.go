@@ -579,6 +579,9 @@ func (f *Form) Fill(text string) (map[string]string, error) {
 	for _, field := range f.Fields {
 		values[field.Name] = field.Value
 	}
+	if strings.TrimSpace(text) == "" {
+		return values, nil
+	}
 	last := ""
 	for i, part := range strings.Split(text, ",") {
 		name, value, ok := strings.Cut(part, "=")

@@ -56,7 +56,7 @@ func (t *turn) compute(s *Spec) ([]Number, error) {
 	}
 	if _, err := calc.ImpliedDensity(s.Mass, s.Width, s.Height, s.Thickness); err != nil {
 		if dense, ok := errors.AsType[*calc.RangeError](err); ok && dense.Name == "density" {
-			return nil, &DensityError{s.Mass, s.Width, s.Height, s.Thickness, dense}
+			return nil, about("mass", &DensityError{s.Mass, s.Width, s.Height, s.Thickness, dense})
 		}
 		return nil, err
 	}

@@ -47,10 +47,15 @@ func (c *card) length(name string, l calc.Length) {
 // from them, wait for its evidence.
 func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
 	c := &card{spec: spec, sheet: sheet}
+	var errs []error
 	for _, part := range []func() error{c.gaps, c.sweep, c.pins, c.reach, c.top} {
-		if err := part(); err != nil {
-			return nil, err
+		err := part()
+		if err != nil && !slices.ContainsFunc(errs, func(e error) bool { return e.Error() == err.Error() }) {
+			errs = append(errs, err)
 		}
+	}
+	if len(errs) > 0 {
+		return nil, errors.Join(errs...)
 	}
 	return c.numbers, nil
 }
