@@ -39,7 +39,7 @@ func goldens() []golden {
 	drawn.Picture = &bot.Picture{Name: "heel.png", Alt: "the leaf from above: heel gap 6 mm, lead gap 3 mm"}
 	add("answer", message(drawn, orchard, "F0HEEL"))
 	add("answer-checks", message(answered("clear opening 1054 with 46 thick at 75 setback"), orchard, ""))
-	add("answer-corrected", message(answered("setbak 80 thikness 62 gap"), orchard, ""))
+	add("answer-corrected", message(answered("GAP THIKNESS 46 SETBAKC 75"), orchard, ""))
 	add("answer-leaf", message(answered("leaf widths 1055 1054 1053 heights 2310 2311 2312 gap 7 top 12 bottom 8 diagonals 2540 2536 thickness 46 lift 9"), orchard, ""))
 	add("answer-refused", message(answered("gap for 46 thick with 700 setback and 1040 wide"), orchard, ""))
 	add("answer-asks", message(answered("gap 46"), orchard, ""))

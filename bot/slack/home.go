@@ -8,9 +8,6 @@ import (
 	"heelpost/bot"
 )
 
-// maxHome is the most bytes of a home that we send; Slack takes 250 kB.
-const maxHome = 200_000
-
 // home shows a person's home tab. link returns the address of a door's
 // thread, "" if there is none. The last line counts what does not fit in.
 func home(h bot.Home, link func(site, door string) string) slack.HomeTabViewRequest {
@@ -21,8 +18,11 @@ func home(h bot.Home, link func(site, door string) string) slack.HomeTabViewRequ
 	turn := turns(h)
 	bytes, left := 0, 0
 	add := func(more ...slack.Block) bool {
-		n := len(compact(more))
-		if left > 0 || len(blocks)+len(more)+len(turn) >= maxBlocks || bytes+n > maxHome {
+		n := 0
+		for _, b := range more {
+			n += weight(b)
+		}
+		if left > 0 || len(blocks)+len(more)+len(turn) >= maxBlocks || bytes+n > maxView {
 			return false
 		}
 		blocks, bytes = append(blocks, more...), bytes+n

@@ -152,6 +152,9 @@ func (c *checker) object(path, typ string, o map[string]any) {
 				at = fmt.Sprintf("%s[%d]", key, i)
 			}
 			n, what := measure(m)
+			if text, ok := m.(string); ok && (typ == kindMessage || typ == "mrkdwn") {
+				n = len(utf16.Encode([]rune(text))) // it is sent escaped
+			}
 			c.atMost(join(path, at), what, n, l.most)
 			if n < l.least {
 				c.breach(join(path, at), "%d %s, at least %d", n, what, l.least)

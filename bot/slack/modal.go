@@ -31,10 +31,11 @@ const (
 	maxChoice = 100 // options of a select
 	maxOption = 75
 	maxInput  = 3000
-	maxBlocks = 100 // of a form or a home
+	maxBlocks = 100     // of a form or a home
+	maxView   = 200_000 // bytes of a form's fields or a home's lines; Slack takes 250 kB
 )
 
-// modal shows a form.
+// modal shows a form. A last line counts the fields that there is no room for.
 func modal(f bot.Form, door, channel, thread string, who users) slack.ModalViewRequest {
 	v := slack.ModalViewRequest{
 		Type:            slack.VTModal,
@@ -47,21 +48,28 @@ func modal(f bot.Form, door, channel, thread string, who users) slack.ModalViewR
 	if intro := strings.TrimSpace(bot.Printable(f.Intro)); intro != "" {
 		v.Blocks.BlockSet = layout(short(textLines(intro, false)))
 	}
-	fields := f.Fields
-	if room := maxBlocks - len(v.Blocks.BlockSet); len(fields) > room {
-		fields = fields[:room-1]
-	}
-	for _, field := range fields {
+	bytes := 0
+	for i, field := range f.Fields {
 		b := slack.NewInputBlock(field.Name, plainText(field.Label, maxLabel), nil, element(field, who)).WithOptional(field.Optional)
 		if oneLine(field.Hint) != "" {
 			b.Hint = plainText(field.Hint, maxLabel)
 		}
+		if bytes += weight(b); bytes > maxView || len(v.Blocks.BlockSet) == maxBlocks-1 {
+			v.Blocks.BlockSet = append(v.Blocks.BlockSet, note(fmt.Sprintf("and %d more: say them in words", len(f.Fields)-i)))
+			break
+		}
 		v.Blocks.BlockSet = append(v.Blocks.BlockSet, b)
 	}
-	if more := len(f.Fields) - len(fields); more > 0 {
-		v.Blocks.BlockSet = append(v.Blocks.BlockSet, note(fmt.Sprintf("and %d more: say them in words", more)))
-	}
 	return v
+}
+
+// weight returns how many bytes a block takes.
+func weight(b slack.Block) int {
+	data, err := json.Marshal(b)
+	if err != nil {
+		panic(err) // blocks of strings always marshal
+	}
+	return len(data)
 }
 
 // element is what a field is filled in with.

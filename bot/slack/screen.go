@@ -3,6 +3,7 @@ package slack
 import (
 	"encoding/json"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -154,25 +155,33 @@ func others(a *bot.Answer) []line {
 }
 
 // textLines shows a text: labels and the first of several lines stand out,
-// and lines that are set in become a list.
+// and lines that are set in become a list under the one before.
 func textLines(text string, board bool) []line {
 	var lines []line
 	all := strings.Split(text, "\n")
+	labelled := true // the line that a list is under
 	for i, t := range all {
-		l := line{}
-		if strings.HasPrefix(t, " ") {
-			l.role = bullet
-		}
+		in := strings.HasPrefix(t, " ")
 		if t = strings.TrimSpace(t); t == "" {
 			continue
 		}
-		n := label(t)
-		if first := i == 0 && len(all) > 1; first && board {
-			l.role, n = headline, len(t)
-		} else if first && n == 0 && len(t) <= longestTitle {
-			n = len(t)
+		l, bold := line{apart: len(lines) > 0 && strings.HasPrefix(t, "next: ")}, label(t)
+		switch first := len(lines) == 0 && len(all) > 1; {
+		case in:
+			l.role = bullet
+			if !labelled {
+				bold = 0
+			}
+		case first && board:
+			l.role, bold = headline, len(t)
+		default:
+			labelled = bold > 0
+			title := first && (len(t) <= longestTitle || strings.HasSuffix(t, ":")) || i+1 < len(all) && strings.HasPrefix(all[i+1], " ")
+			if title && !labelled {
+				bold = len(t)
+			}
 		}
-		for _, s := range []span{{text: t[:n], bold: true}, {text: t[n:]}} {
+		for _, s := range []span{{text: t[:bold], bold: true}, {text: t[bold:]}} {
 			if s.text != "" {
 				l.spans = append(l.spans, s)
 			}
@@ -183,14 +192,14 @@ func textLines(text string, board bool) []line {
 }
 
 // longestTitle is how long a first line may be that stands out as a whole.
-const longestTitle = 100
+const longestTitle = 60
 
 // label returns the length of the label that a line begins with, as in
 // "next: tick 3".
 func label(s string) int {
-	const longest = 40
+	const longest = 32
 	i := strings.Index(s, ": ")
-	if i < 0 || i > longest || strings.ContainsAny(s[:i], ",;()\"") {
+	if i < 0 || i > longest || strings.ContainsAny(s[:i], "@,;()\"") {
 		return 0
 	}
 	return i + 1
@@ -318,14 +327,14 @@ func pages(s screen) []screen {
 	var all [][]line
 	used := 0
 	for i, l := range s.lines {
-		n := size(lineText(l)) + 1
+		n := l.size() + 1
 		if i == 0 || used+n > maxPage || len(all[len(all)-1]) == maxLines {
 			all, used = append(all, nil), 0
 		}
 		all[len(all)-1] = append(all[len(all)-1], l)
 		used += n
 	}
-	if len(all) <= 1 && size(s.Text) <= maxPage {
+	if len(all) <= 1 && len(utf16.Encode([]rune(s.Text))) <= maxPage {
 		return []screen{s}
 	}
 	out := make([]screen, len(all))
@@ -372,15 +381,15 @@ func spansText(spans []span) string {
 func short(lines []line) []line {
 	var out []line
 	for _, l := range lines {
-		if l.role == headline && size(lineText(l)) > maxHeader {
+		if l.role == headline && l.size() > maxHeader {
 			l.role = plain
 		}
-		for size(lineText(l)) > maxSection {
+		for l.size() > maxSection {
 			head := l
 			head.spans = nil
 			for room := maxSection - 2; ; {
 				s := l.spans[0]
-				n := size(spansText(l.spans[:1]))
+				n := s.size()
 				if n > room {
 					part := s
 					part.text, s.text = cut(s.text, room)
@@ -436,6 +445,22 @@ func units(r rune) int {
 	return max(1, utf16.RuneLen(r))
 }
 
+// size returns how much of a limit a line takes.
+func (l line) size() int {
+	n := len("  ")
+	for _, s := range l.spans {
+		n += s.size()
+	}
+	return n
+}
+
+func (s span) size() int {
+	if s.user != "" {
+		return len("<@>") + len(s.user)
+	}
+	return size(s.text)
+}
+
 // size returns how much of a limit a text takes.
 func size(s string) int {
 	n := 0
@@ -462,9 +487,9 @@ func plainText(s string, most int) *slack.TextBlockObject {
 func layout(lines []line) []slack.Block {
 	var blocks []slack.Block
 	for len(lines) > 0 {
-		n, used := 1, size(lineText(lines[0]))
+		n, used := 1, lines[0].size()
 		for n < len(lines) && together(lines[n-1], lines[n]) {
-			if used += size(lineText(lines[n])) + 1; used > maxSection {
+			if used += lines[n].size() + 1; used > maxSection {
 				break
 			}
 			n++
@@ -534,6 +559,10 @@ type list struct {
 
 func (l *list) RichTextElementType() slack.RichTextElementType { return l.Type }
 
+// unitGap is the space between a figure and its unit, at which no line is
+// broken.
+var unitGap = regexp.MustCompile(`(\d) (mm|in|kg|N|°C|m/s|h|min)\b`)
+
 // elements shows lines one below the other, with neighbours of one style
 // joined.
 func elements(lines []line) []slack.RichTextSectionElement {
@@ -545,6 +574,7 @@ func elements(lines []line) []slack.RichTextSectionElement {
 			spans = append([]span{{text: "\n"}}, spans...)
 		}
 		for _, s := range spans {
+			s.text = unitGap.ReplaceAllString(s.text, "$1\u00a0$2")
 			switch {
 			case s.user != "":
 				all, last = append(all, slack.NewRichTextSectionUserElement(s.user, nil)), nil

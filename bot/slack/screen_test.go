@@ -42,10 +42,9 @@ func TestScreens(t *testing.T) {
 	seen := map[string]bool{}
 	for _, g := range goldens() {
 		payload := breachless(t, g.name, g.kind, g.payload)
-		var got bytes.Buffer
-		fmt.Fprintf(&got, `{"kind":%q,"payload":%s}`, g.kind, payload)
+		payload = []byte(strings.NewReplacer(`\u003c`, "<", `\u003e`, ">", `\u0026`, "&").Replace(string(payload)))
 		var pretty bytes.Buffer
-		if err := json.Indent(&pretty, got.Bytes(), "", "  "); err != nil {
+		if err := json.Indent(&pretty, fmt.Appendf(nil, `{"kind":%q,"payload":%s}`, g.kind, payload), "", "  "); err != nil {
 			t.Fatal(err)
 		}
 		pretty.WriteByte('\n')
