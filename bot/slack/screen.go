@@ -335,7 +335,7 @@ func pages(s screen) []screen {
 		all[len(all)-1] = append(all[len(all)-1], l)
 		used += n
 	}
-	if len(all) <= 1 && len(utf16.Encode([]rune(s.Text))) <= maxPage {
+	if len(all) == 0 || len(all) == 1 && len(utf16.Encode([]rune(s.Text))) <= maxPage {
 		return []screen{s}
 	}
 	out := make([]screen, len(all))
