@@ -3,6 +3,8 @@ package slack
 import (
 	"fmt"
 	"strings"
+	"testing"
+	"testing/synctest"
 	"time"
 
 	"github.com/slack-go/slack"
@@ -17,7 +19,7 @@ type golden struct {
 }
 
 // goldens are screens of every shape that the bot's have.
-func goldens() []golden {
+func goldens(t *testing.T) []golden {
 	var all []golden
 	add := func(name string, s screen) {
 		for i, page := range pages(s) {
@@ -49,7 +51,7 @@ func goldens() []golden {
 	add("help-door", message(said("help door"), orchard, ""))
 	add("help-gap", message(said("help gap"), orchard, ""))
 
-	jobButtons := []bot.Button{{Label: "Next", Say: "next"}, {Label: "Readings", Form: "readings"}, {Label: "Snag", Form: "snag"}, {Label: "Visits", Form: "visit"}, {Label: "Record", Say: "log"}}
+	jobButtons := bot.StandingButtons("A-101")
 	add("door-opened", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Buttons: jobButtons, Text: `door A-101 opened: leaf 1050 mm × 2350 mm × 44 mm, setback 65 mm, opening 1068 mm × 2372 mm, both ways, 88 kg, floor screed heated, sheet orchard, crew @ana @bo, foreman @mo
 heel gap 9 mm
 lead gap 9 mm
@@ -92,12 +94,52 @@ cure: 1
 		name, _, _ := strings.Cut("form-"+f.ID, " ")
 		all = append(all, golden{name, kindModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
 	}
-	link := func(site, door string) string { return "https://example.slack.com/archives/C0ORCHARD/p" + site + door }
 	for name, h := range goldenHomes() {
 		all = append(all, golden{"home-" + name, kindHome, home(h, link)})
 	}
+	synctest.Test(t, func(t *testing.T) {
+		r := newRoom(t)
+		for i, l := range strings.Split(goldenDoor, "\n") {
+			r.line(i, l)
+		}
+		face, err := r.desk.Face(t.Context(), "orchard-lane/A-101")
+		if err != nil {
+			t.Fatal(err)
+		}
+		add("site-face", message(face, orchard, ""))
+		for _, id := range []string{"open", "readings", "visit"} {
+			m := bot.Message{ID: id, At: r.now, Person: "ana", Channel: r.site.Channels[0]}
+			if id != "open" {
+				m.Thread = "A-101"
+			}
+			f, err := r.desk.Form(t.Context(), m, id)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, golden{"site-form-" + id, kindModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
+		}
+		for _, person := range []string{"ana", "mo", "zoe"} {
+			h, err := r.desk.Home(t.Context(), person, "", 1, r.now)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, golden{"site-home-" + person, kindHome, home(h, link)})
+		}
+	})
 	return all
 }
+
+// goldenDoor is how the door comes about that the screens named site- show.
+const goldenDoor = `@ 2027-03-01 08:00
+door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana @bo foreman @mo
+ana #A-101> tick status
+ana #A-101> tick datum
+mo #A-101> tick second
+ana #A-101> tick joint
+ana #A-101> tick carrier
+ana #A-101> tick room
+ana #A-101> snag <!channel> the *lining* is loose @bo
+ana #A-101> visit Thursday 9:00 because the jamb is wet`
 
 func goldenForms() []bot.Form {
 	return []bot.Form{

@@ -76,8 +76,8 @@ func weight(b slack.Block) int {
 func element(f bot.Field, who users) slack.BlockElement {
 	switch f.Kind {
 	case bot.ChoiceField, bot.ChoicesField:
-		if len(f.Options) > 0 {
-			return selection(f)
+		if options := choices(f.Options); len(options) > 0 {
+			return selection(f, options)
 		}
 	case bot.PersonField:
 		e := slack.NewOptionsSelectBlockElement(slack.OptTypeUser, plainText("Choose a person", maxHeader), formAction)
@@ -123,10 +123,9 @@ var (
 	decimal      = regexp.MustCompile(`^-?\d+(\.\d+)?$`)
 )
 
-// selection is a menu of a field's options, with those chosen that its value
+// selection is a menu of options, with those chosen that the field's value
 // names.
-func selection(f bot.Field) slack.BlockElement {
-	options := choices(f.Options)
+func selection(f bot.Field, options []*slack.OptionBlockObject) slack.BlockElement {
 	chosen := slices.DeleteFunc(slices.Clone(options), func(o *slack.OptionBlockObject) bool {
 		return o.Value != f.Value && (f.Kind == bot.ChoiceField || !slices.Contains(strings.Fields(f.Value), o.Value))
 	})
@@ -143,11 +142,14 @@ func selection(f bot.Field) slack.BlockElement {
 	return e
 }
 
-// choices shows options, as many as Slack takes.
+// choices shows options, as many as Slack takes. One whose value is too long
+// for Slack is left out: it can still be said.
 func choices(all []bot.Option) []*slack.OptionBlockObject {
 	var out []*slack.OptionBlockObject
-	for _, o := range all[:min(len(all), maxChoice)] {
-		out = append(out, slack.NewOptionBlockObject(o.Value, plainText(o.Label, maxOption), nil))
+	for _, o := range all {
+		if size(o.Value) <= maxOption && len(out) < maxChoice {
+			out = append(out, slack.NewOptionBlockObject(o.Value, plainText(o.Label, maxOption), nil))
+		}
 	}
 	return out
 }

@@ -68,7 +68,7 @@ func message(p bot.Post, who users, fileID string) screen {
 	if p.Answer != nil {
 		s.lines = answerLines(p.Answer)
 	} else {
-		s.lines = textLines(text, p.Kind == bot.KindBoard)
+		s.lines = textLines(text, p.Kind == bot.KindBoard || p.Kind == bot.KindFace)
 	}
 	if len(called) > 0 {
 		s.lines[0].role = plain
@@ -154,9 +154,10 @@ func others(a *bot.Answer) []line {
 	return lines
 }
 
-// textLines shows a text: labels and the first of several lines stand out,
-// and lines that are set in become a list under the one before.
-func textLines(text string, board bool) []line {
+// textLines shows a text: labels and the first of several lines stand out, the
+// first as a headline if it is a title, and lines that are set in become a
+// list under the one before.
+func textLines(text string, titled bool) []line {
 	var lines []line
 	all := strings.Split(text, "\n")
 	labelled := true // the line that a list is under
@@ -172,7 +173,7 @@ func textLines(text string, board bool) []line {
 			if !labelled {
 				bold = 0
 			}
-		case first && board:
+		case first && titled:
 			l.role, bold = headline, len(t)
 		default:
 			labelled = bold > 0
@@ -334,7 +335,7 @@ func pages(s screen) []screen {
 		all[len(all)-1] = append(all[len(all)-1], l)
 		used += n
 	}
-	if len(all) <= 1 && len(utf16.Encode([]rune(s.Text))) <= maxPage {
+	if len(all) == 0 || len(all) == 1 && len(utf16.Encode([]rune(s.Text))) <= maxPage {
 		return []screen{s}
 	}
 	out := make([]screen, len(all))
