@@ -157,8 +157,10 @@ func TestTypes(t *testing.T) {
 	}
 	lines, end := node(t, dir, "types.mjs", screens)
 	lines.Scan()
+	if said := lines.Text(); !strings.Contains(said, "have Slack's types") {
+		t.Errorf("types.mjs said %q", said)
+	}
 	if err := end(); err != nil {
 		t.Error(err)
 	}
-	t.Log(lines.Text())
 }
