@@ -55,11 +55,17 @@ func (a *Adapter) ours(e slackevents.EventsAPIEvent) bool {
 		return false
 	}
 	for _, auth := range cb.Authorizations {
-		if auth.TeamID == a.self.TeamID || auth.TeamID == "" && auth.EnterpriseID != "" && auth.EnterpriseID == a.self.EnterpriseID {
+		if a.isOurs(auth.TeamID, auth.EnterpriseID) {
 			return true
 		}
 	}
 	return len(cb.Authorizations) == 0 && e.TeamID == a.self.TeamID
+}
+
+// isOurs reports whether a payload is for our workspace, or, without one, for
+// the whole of the organisation that it belongs to.
+func (a *Adapter) isOurs(team, enterprise string) bool {
+	return team == a.self.TeamID || team == "" && enterprise != "" && enterprise == a.self.EnterpriseID
 }
 
 // isApp reports whether a payload names our app. Which that is, the first one
@@ -293,7 +299,7 @@ func (a *Adapter) openForm(ctx context.Context, m bot.Message, id, door, trigger
 // interaction deals with a press, a form or a shortcut and returns what goes
 // back with "received".
 func (a *Adapter) interaction(ctx context.Context, ic slack.InteractionCallback) any {
-	if !a.isApp(ic.APIAppID) || ic.Team.ID != "" && ic.Team.ID != a.self.TeamID && ic.Enterprise.ID != a.self.EnterpriseID {
+	if !a.isApp(ic.APIAppID) || !a.isOurs(ic.Team.ID, ic.Enterprise.ID) {
 		return nil
 	}
 	ctx, cancel := context.WithTimeout(ctx, answerWithin)
