@@ -1,6 +1,7 @@
 package slack
 
 import (
+	"encoding/json"
 	"strings"
 	"testing"
 
@@ -224,14 +225,19 @@ func TestReadings(t *testing.T) {
 
 // fields returns the block ids of a form's inputs.
 func (w *world) fields(v fake.View) (names []string) {
-	for rest := string(v.Blocks); ; {
-		_, after, ok := strings.Cut(rest, `"block_id":"`)
-		if !ok {
-			return names
-		}
-		name, _, _ := strings.Cut(after, `"`)
-		names, rest = append(names, name), after
+	var blocks []struct {
+		Type string
+		ID   string `json:"block_id"`
 	}
+	if err := json.Unmarshal(v.Blocks, &blocks); err != nil {
+		w.t.Fatal(err)
+	}
+	for _, b := range blocks {
+		if b.Type == "input" {
+			names = append(names, b.ID)
+		}
+	}
+	return names
 }
 
 // Commands answer their asker alone, and can be shared.
@@ -248,7 +254,9 @@ func TestCommand(t *testing.T) {
 	for range 2 {
 		w.press(bo, answer, "Share")
 	}
-	w.until("the shared answer", func() bool { return len(w.Messages(other)) > 0 && strings.HasPrefix(w.Messages(other)[0].Text, "heel gap 8 mm") })
+	w.until("the shared answer", func() bool {
+		return len(w.Messages(other)) > 0 && strings.HasPrefix(w.Messages(other)[0].Text, "heel gap 8 mm")
+	})
 	if err := w.Command(ana, doors, "/door", strings.TrimPrefix(openA1, mention+"door ")); err != nil {
 		t.Fatal(err)
 	}
