@@ -21,9 +21,12 @@ var update = flag.Bool("update", false, "rewrite golden files")
 // atOnce lets a process of the race detector end without its second of rest.
 const atOnce = "atexit_sleep_ms=0"
 
+// programs are what this binary can be beside a test.
+var programs = map[string]func(){"heelpost": main}
+
 func TestMain(m *testing.M) {
 	os.Setenv("GORACE", atOnce)
-	testscript.Main(m, map[string]func(){"heelpost": main})
+	testscript.Main(m, programs)
 }
 
 func TestScripts(t *testing.T) {
