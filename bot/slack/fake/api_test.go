@@ -365,6 +365,7 @@ func TestAround(t *testing.T) {
 		t.Fatal(err)
 	}
 	said := s.Say(lane, cy, "from elsewhere", ts)
+	s.Share(lane, ana, "the edge", ts, "edge.jpg", []byte("JPG"))
 	s.Edit(lane, said, "changed")
 	s.Delete(lane, ts)
 	s.Leave(lane, bo)
@@ -376,10 +377,13 @@ func TestAround(t *testing.T) {
 	s.Leave(lane, Bot)
 	s.RevokeTokens()
 	var lines []string
-	for range 13 {
+	for range 14 {
 		switch e := (<-got).(type) {
 		case *slackevents.MessageEvent:
 			lines = append(lines, fmt.Sprintf("message %s bot=%v", e.SubType, e.Message.BotID != ""))
+			if e.SubType == "file_share" && (len(e.Message.Files) != 1 || e.Message.Files[0].Name != "edge.jpg" || e.Message.Files[0].Mimetype != "image/jpeg") {
+				t.Errorf("%+v", e.Message.Files)
+			}
 			if e.SubType == "" && e.Message.User == cy && (e.UserTeam != OtherTeam || e.ThreadTimeStamp != ts) {
 				t.Errorf("%+v", e)
 			}
@@ -403,7 +407,7 @@ func TestAround(t *testing.T) {
 			lines = append(lines, fmt.Sprintf("%T", e))
 		}
 	}
-	want := []string{"message  bot=true", "message  bot=false", "message message_changed bot=false", "message message_deleted bot=false",
+	want := []string{"message  bot=true", "message  bot=false", "message file_share bot=false", "message message_changed bot=false", "message message_deleted bot=false",
 		"left " + bo, "joined " + bo, "user " + bo + "true", "home " + ana + " home", "archived " + lane, "unarchived " + lane,
 		"left " + Bot, "left " + lane, "revoked [" + Bot + "]"}
 	if !slices.Equal(lines, want) {
