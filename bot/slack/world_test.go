@@ -37,7 +37,8 @@ type world struct {
 	logs  lockedBuffer
 	end   func() error // stops the bot
 
-	expected []string // codes of refusals that the test brings about
+	clock    func() time.Time // nil: the real one, with a runner on it
+	expected []string         // codes of refusals that the test brings about
 }
 
 type lockedBuffer struct {
@@ -149,7 +150,7 @@ func (w *world) begin(limits Limits) {
 	w.t.Helper()
 	ctx, stop := context.WithCancel(w.t.Context())
 	a, err := New(ctx, Config{Name: "w1", BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{w.Secret()}, API: w.URL(), Limits: limits,
-		Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
+		Clock: w.clock, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
 	if err != nil {
 		w.t.Fatal(err)
 	}
@@ -174,6 +175,9 @@ func (w *world) begin(limits Limits) {
 	r.Look, r.Pauses = 50*time.Millisecond, slices.Repeat([]time.Duration{50 * time.Millisecond}, 6)
 	r.Report = func(err error) { a.Log.Error("notices", "error", err) }
 	parts.Go(func() {
+		if w.clock != nil {
+			return
+		}
 		nudges, end := w.store.Nudges(ctx)
 		defer end()
 		r.Loop(ctx, time.Now, nudges)
