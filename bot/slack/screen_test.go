@@ -298,6 +298,13 @@ func TestPages_Figures(t *testing.T) {
 	}
 }
 
+// Short lines make a page full too: each costs Slack an element.
+func TestPages_Lines(t *testing.T) {
+	if n := len(pages(message(bot.Post{Text: "doors" + strings.Repeat("\n  A-1", 250)}, orchard, ""))); n != 3 {
+		t.Errorf("got %d pages of 251 lines, want 3", n)
+	}
+}
+
 // A call for people is one only at the front, for those the post is for, and
 // whom Slack does not know is named.
 func TestMessage_Calls(t *testing.T) {
@@ -307,6 +314,7 @@ func TestMessage_Calls(t *testing.T) {
 		{"ana", "@ana @bo said so", "<@U0ANA> @bo said so"},
 		{"ana", "snag s1 opened: @ana", "snag s1 opened: @ana"},
 		{"", "@ana", "@ana"},
+		{"ana", "@ana", "@ana"}, // for what?
 		{"ana", "<@U0BO> <!channel> & more", "&lt;@U0BO&gt; &lt;!channel&gt; &amp; more"},
 	} {
 		s := message(bot.Post{To: c.to, Text: c.text}, orchard, "")
