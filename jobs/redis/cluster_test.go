@@ -16,13 +16,7 @@ import (
 // startNode runs a server of a cluster, with a bus port of its own.
 func startNode(t *testing.T) *server {
 	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, bus, _ := net.SplitHostPort(l.Addr().String())
-	l.Close()
-	return start(t, "--cluster-enabled", "yes", "--cluster-port", bus, "--cluster-node-timeout", "2000")
+	return start(t, "--cluster-enabled", "yes", "--cluster-port", freePort(t), "--cluster-node-timeout", "2000")
 }
 
 // startCluster runs masters that share the slots.
@@ -179,6 +173,8 @@ func TestParseURL(t *testing.T) {
 		{url: "redis+cluster://h1,h2", addrs: "h1:6379 h2:6379"},
 		{url: "redis+sentinel://h1", err: "master's name"},
 		{url: "redis+cluster://h1,,h2", err: "empty"},
+		{url: "rediss://u:secret@h?skip_verify=true", err: "question mark"},
+		{url: "redis+sentinel://u:secret@h/main?db=1", err: "question mark"},
 		{url: "http://h", err: "none of"},
 		{url: "redis+cluster://u:secret%zz@h", err: "invalid"},
 		{url: "redis://u:secret%zz@h", err: "invalid"},

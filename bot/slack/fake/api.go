@@ -344,6 +344,7 @@ func (s *Server) permit(c *call) error {
 		}
 	}
 	for _, scope := range needed {
+		s.used[scope] = true
 		if !slices.Contains(s.scopes, scope) {
 			return &refusal{code: "missing_scope", more: reply{"needed": scope, "provided": strings.Join(s.scopes, ",")}}
 		}

@@ -240,10 +240,13 @@ func plain(least, most int) rule {
 	return shape{"type!": oneOf("plain_text"), "text!": str(least, most), "emoji": boolean}.check
 }
 
+func marked(least, most int) rule {
+	return shape{"type!": oneOf("mrkdwn"), "text!": str(least, most), "verbatim": boolean}.check
+}
+
 // text is a text object of either kind.
 func text(least, most int) rule {
-	marked := shape{"type!": oneOf("mrkdwn"), "text!": str(least, most), "verbatim": boolean}.check
-	plain := plain(least, most)
+	marked, plain := marked(least, most), plain(least, most)
 	return func(c *checker, path string, v any) {
 		if kind(v) == "mrkdwn" {
 			marked(c, path, v)
@@ -534,7 +537,7 @@ func init() {
 		}
 	}
 	card := placedBlock.with(shape{"hero_image": imageOnly, "icon": imageOnly, "slack_icon": anything,
-		"title": text(1, 150), "subtitle": text(1, 150), "body": text(1, 200), "subtext": text(1, 200),
+		"title": marked(1, 150), "subtitle": marked(1, 150), "body": marked(1, 200), "subtext": marked(1, 200),
 		"actions": list(1, 3, buttonOnly)})
 	task := placedBlock.with(shape{"task_id!": id(255), "title!": str(1, 2000), "details": rich, "output": rich,
 		"sources": list(0, 100, anything), "status!": oneOf("pending", "in_progress", "complete", "error"), "hide_title": boolean})

@@ -624,6 +624,8 @@ func channelOpen(s *Server, c *call) (reply, error) {
 		return nil, refuse("invalid_user_combination", "only direct messages with one person are part of this fake")
 	case s.people[person] == nil || person == Bot:
 		return nil, refuse("user_not_found")
+	case s.people[person].Deleted:
+		return nil, refuse("user_disabled") // from memory
 	}
 	_, there := s.direct[person]
 	r := s.directWith(person)

@@ -93,6 +93,9 @@ func (s *Server) send(d *delivery) {
 		return
 	}
 	s.stats.Sent++
+	if d.what == "shortcut" || d.what == "message_action" || d.kind == commands {
+		s.used["commands"] = true
+	}
 	s.change()
 	if s.address != "" {
 		s.stats.Requests++
@@ -318,6 +321,9 @@ func (s *Server) channelEvent(r *room, event reply) {
 // event tells an event to the app if it is subscribed to it.
 func (s *Server) event(name string, event reply, shared bool) {
 	if s.subscribed(name) {
+		if scope := EventScopes[name]; scope != "" {
+			s.used[scope] = true
+		}
 		s.callback(event, shared)
 	}
 }

@@ -21,7 +21,7 @@ import (
 // world is one of the Slacks that the scenario is played in.
 type world struct {
 	rich          *slack.Client
-	trigger       func() string // a new trigger of the user
+	trigger       func(view string) string // a new trigger of the user, from a form if one is named
 	channel, user string
 }
 
@@ -58,8 +58,8 @@ func TestEmulate(t *testing.T) {
 			t.Fatal("emulate did not start")
 		}
 	}
-	other.trigger = func() string {
-		form := strings.NewReader(url.Values{"user_id": {other.user}}.Encode())
+	other.trigger = func(view string) string {
+		form := strings.NewReader(url.Values{"user_id": {other.user}, "view_id": {view}}.Encode())
 		r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, base+"views.generateTriggerId", form)
 		if err != nil {
 			t.Fatal(err)
@@ -82,10 +82,10 @@ func TestEmulate(t *testing.T) {
 
 	s, api := start(t, Options{Scopes: []string{"chat:write", "channels:history", "channels:read", "users:read", "files:write",
 		"files:read", "reactions:write", "im:write", "im:history", "im:read", "team:read"}, FileDelay: -1, PostEvery: -1})
-	ours := world{rich: api, channel: lane, user: ana, trigger: func() string {
+	ours := world{rich: api, channel: lane, user: ana, trigger: func(view string) string {
 		s.mu.Lock()
 		defer s.mu.Unlock()
-		return s.issue(ana, "")
+		return s.issue(ana, view)
 	}}
 	var got, want []string
 	var both sync.WaitGroup
@@ -100,7 +100,7 @@ func TestEmulate(t *testing.T) {
 		t.Errorf("-emulate +fake:\n%s", diff)
 	}
 	t.Logf("%d lines compared:\n%s", len(want), strings.Join(want, "\n"))
-	if len(want) < 70 {
+	if len(want) < 73 {
 		t.Error("the scenario broke off")
 	}
 }
@@ -307,7 +307,7 @@ func formsAndHomes(n *names, w world) {
 		n.say("%s %s %s root=%s previous=%q callback=%s private=%s blocks=%d hash=%v", what, v.ID, v.Type, v.RootViewID, v.PreviousViewID,
 			v.CallbackID, v.PrivateMetadata, len(v.Blocks.BlockSet), v.Hash != "")
 	}
-	trigger, old := w.trigger(), w.trigger()
+	trigger, old := w.trigger(""), w.trigger("")
 	// A trigger lasts three seconds of the wall clock; emulate has no other.
 	expired := time.After(4100 * time.Millisecond)
 	v, err := api.OpenViewContext(ctx, trigger, modal("One"))
@@ -316,6 +316,14 @@ func formsAndHomes(n *names, w world) {
 	n.err("views.open again", err)
 	_, err = api.OpenViewContext(ctx, "1.2.nothing", modal("One"))
 	n.err("views.open with no such trigger", err)
+	top := v.ID
+	for _, title := range []string{"Second", "Third", "Fourth"} {
+		p, err := api.PushViewContext(ctx, w.trigger(top), modal(title))
+		show("views.push", p, err)
+		if err == nil {
+			top = p.ID
+		}
+	}
 	up, err := api.UpdateViewContext(ctx, modal("Two"), "", v.Hash, v.ID)
 	show("views.update", up, err)
 	_, err = api.UpdateViewContext(ctx, modal("Three"), "", v.Hash, v.ID)

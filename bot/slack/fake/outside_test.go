@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 )
@@ -138,4 +139,28 @@ func bolt(t *testing.T, s *Server) {
 	home, _ := s.Home(bo)
 	ok("filter", s.PressIn(bo, home.ID, "filter", "mine"))
 	until(t, s, "acknowledged", func() bool { return s.Unacked() == 0 })
+}
+
+// TestTypes: what the fake takes as blocks, Slack's types (npm @slack/types)
+// take too.
+func TestTypes(t *testing.T) {
+	dir := outsiders(t)
+	screens := t.TempDir()
+	for i, l := range limits {
+		if strings.HasPrefix(l.what, "layout") || l.what == "card subtext" {
+			continue // newer than the types
+		}
+		data := fmt.Sprintf(`{"kind":"message","payload":{"text":"x","blocks":%s}}`, l.of(min(l.most, 2)))
+		if err := os.WriteFile(filepath.Join(screens, fmt.Sprintf("%02d %s.json", i, l.what)), []byte(data), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	lines, end := node(t, dir, "types.mjs", screens)
+	lines.Scan()
+	if said := lines.Text(); !strings.Contains(said, "have Slack's types") {
+		t.Errorf("types.mjs said %q", said)
+	}
+	if err := end(); err != nil {
+		t.Error(err)
+	}
 }

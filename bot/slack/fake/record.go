@@ -10,6 +10,7 @@ import (
 type record struct {
 	posted  map[string]int
 	calls   map[string]int
+	used    map[string]bool // scopes
 	expired map[string]bool // envelopes that are done with
 	refused []Refusal
 	failed  []Failure
@@ -17,7 +18,7 @@ type record struct {
 }
 
 func newRecord() record {
-	return record{posted: map[string]int{}, calls: map[string]int{}, expired: map[string]bool{}}
+	return record{posted: map[string]int{}, calls: map[string]int{}, used: map[string]bool{}, expired: map[string]bool{}}
 }
 
 // Refusal is a call that was answered with an error.
@@ -68,6 +69,13 @@ func (s *Server) Calls(method string) int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.calls[method]
+}
+
+// UsedScopes are the scopes that calls needed and events came by so far.
+func (s *Server) UsedScopes() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Sorted(maps.Keys(s.used))
 }
 
 // Refused are the calls that were answered with an error, faults among them.

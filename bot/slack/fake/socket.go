@@ -25,11 +25,11 @@ type conn struct {
 	once   sync.Once
 }
 
-// frame is a text to send; after the last the connection ends.
+// frame is a text to send, or the end.
 type frame struct {
 	data []byte
-	cut  bool // ends at once, as a cable does
-	end  bool // ends with the close handshake
+	cut  bool // the connection ends after the text, as a cable does
+	end  bool // no text: the close handshake
 }
 
 func connectionsOpen(s *Server, _ *call) (reply, error) {
@@ -64,7 +64,7 @@ func (s *Server) serveSocket(w http.ResponseWriter, r *http.Request) {
 	}
 	n := len(s.conns) + 1
 	if n > maxSockets {
-		c.out <- disconnect("too_many_websockets")
+		c.out <- frame{data: disconnect("too_many_websockets")}
 		c.out <- frame{end: true}
 	} else {
 		s.conns = append(s.conns, c)
@@ -79,9 +79,9 @@ func (s *Server) serveSocket(w http.ResponseWriter, r *http.Request) {
 	s.mu.Unlock()
 }
 
-func disconnect(reason string) frame {
+func disconnect(reason string) []byte {
 	data, _ := json.Marshal(reply{"type": "disconnect", "reason": reason, "debug_info": reply{"host": "fake"}})
-	return frame{data: data}
+	return data
 }
 
 // write queues a text. The lock is held, so it never blocks: a reader that is
@@ -260,7 +260,7 @@ func (s *Server) Disconnect(reason string, n int) {
 		if c.ending {
 			continue
 		}
-		c.out <- disconnect(reason)
+		c.write(disconnect(reason), false)
 		if reason == "warning" {
 			time.AfterFunc(s.opts.Warn, func() {
 				s.mu.Lock()
@@ -280,10 +280,7 @@ func (s *Server) dismiss(c *conn, reason string) {
 	}
 	c.ending = true
 	if reason != "" {
-		select {
-		case c.out <- disconnect(reason):
-		default:
-		}
+		c.write(disconnect(reason), false)
 	}
 	time.AfterFunc(s.opts.Warn, func() {
 		select {
