@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -94,7 +93,7 @@ func (d *Desk) stages(ctx context.Context, site *jobs.Site, page int, now time.T
 	if len(lines) == 1 {
 		lines = append(lines, "no door is open yet; door open begins one")
 	}
-	failed, err := d.store.Failed(ctx, 0, pageSize)
+	failed, err := d.failedAt(ctx, site)
 	if err == nil && len(failed) > 0 {
 		lines = append(lines, fmt.Sprintf("%d reminders could not be posted: failed lists them", len(failed)))
 	}
@@ -114,9 +113,13 @@ const perStage = 5
 
 // boardLine tells where a door stands and what holds it.
 func (j *job) boardLine(now time.Time) string {
-	d := &j.door
-	line := d.Spec.ID + ": " + j.waits()
-	if c := d.Cure(now); c.Bonds > 0 && !d.Items["sample"].Settled() {
+	return j.door.Spec.ID + ": " + j.standing(now)
+}
+
+// standing is a board's line without the door's id.
+func (j *job) standing(now time.Time) string {
+	d, line := &j.door, j.waits()
+	if j.curing() {
 		line += " · " + j.cureText()
 	}
 	if planned := d.Planned(); len(planned) > 0 {
@@ -225,7 +228,29 @@ func (d *Desk) agenda(ctx context.Context, site *jobs.Site, end, now time.Time) 
 	return lines, nil
 }
 
-func (e *errand) visits(string) error { return e.index("visits", "visits", 1) }
+// visits lists the site's visits, or those of the door spoken of.
+func (e *errand) visits(string) error {
+	if e.id == "" {
+		return e.index("visits", "visits", 1)
+	}
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	lines, buttons := []string{"visits of " + e.id + ": " + strconv.Itoa(len(j.door.Visits))}, []Button(nil)
+	for i := range j.door.Visits {
+		v := &j.door.Visits[i]
+		lines = append(lines, visitLine(v, j.site, e.msg.At))
+		if v.End == "" {
+			buttons = append(buttons, visitButtons(v)...)
+		}
+	}
+	if j.curing() {
+		lines = append(lines, j.cureText())
+	}
+	e.say(KindBoard, strings.Join(lines, "\n"), append(buttons, Button{Label: "Plan a visit", Form: "visit"})...)
+	return nil
+}
 
 func (e *errand) snags(string) error {
 	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", 0, pageSize)
@@ -248,10 +273,7 @@ func (e *errand) snags(string) error {
 
 // LayRules puts the recurring notices of every site.
 func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
-	d.mu.Lock()
-	sites := slices.Clone(d.sites)
-	d.mu.Unlock()
-	for _, site := range sites {
+	for _, site := range d.Sites() {
 		if err := d.layRules(ctx, site, now); err != nil {
 			return err
 		}

@@ -49,6 +49,8 @@ const (
 	KindDoor     Kind = "door"
 	KindReminder Kind = "reminder"
 	KindBoard    Kind = "board"
+	KindForm     Kind = "form"
+	KindFace     Kind = "face" // a door's top post, edited in place
 )
 
 // Post is what the bot says.
@@ -64,6 +66,14 @@ type Post struct {
 	Text    string  // complete, as plain text
 	Answer  *Answer // the same in parts; nil for help
 	Buttons []Button
+	Picture *Picture
+}
+
+// Picture is an image that a post shows.
+type Picture struct {
+	Name string // of its file
+	Alt  string // what it shows, in words
+	PNG  []byte
 }
 
 // kept returns the message as it is kept until it is dealt with.
@@ -137,6 +147,13 @@ func (b *Bot) Handle(ctx context.Context, m Message) ([]Post, error) {
 		err = b.pending.Put(ctx, m.ID, m.course.place, after, kept, m.At, m.At.Add(patience))
 	}
 	return posts, err
+}
+
+// Waits reports whether a question waits for the person of a message at its
+// place.
+func (b *Bot) Waits(ctx context.Context, m Message) (bool, error) {
+	kept, err := b.pending.Get(ctx, m.ID, m.place(), m.At)
+	return kept != nil, err
 }
 
 // reply returns a post that answers the message.

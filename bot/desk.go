@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,8 +28,10 @@ type Desk struct {
 	sends  atomic.Int64                                   // how many notices were drawn
 
 	mu     sync.Mutex
-	now    time.Time // of the last step
-	sites  []*jobs.Site
+	now    time.Time              // of the last step
+	sites  []*jobs.Site           // with the members of their groups
+	member map[string][]string    // of groups of the chat
+	agreed time.Time              // when the sites were last compared with the store's
 	sheets map[string]*jobs.Sheet // the current ones, by name
 	kept   map[string]*jobs.Sheet // by hash
 }
@@ -56,6 +59,7 @@ func NewDesk(name string, store jobs.Store, post Poster) *Desk {
 	d := &Desk{store: store, post: post, sheets: map[string]*jobs.Sheet{}, kept: map[string]*jobs.Sheet{}}
 	d.rooms, _ = post.(Rooms)
 	d.runner = jobs.NewRunner(name, store, d)
+	d.runner.Before = d.begin
 	return d
 }
 
@@ -64,13 +68,20 @@ func (d *Desk) Runner() *jobs.Runner { return d.runner }
 
 // Step begins to send what is due at now and returns when to step again.
 func (d *Desk) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
+	return d.runner.Step(ctx, now)
+}
+
+// begin takes note of the time of a step, and once a second of the site files
+// that other processes have taken into use.
+func (d *Desk) begin(ctx context.Context, now time.Time) error {
 	d.mu.Lock()
 	d.now = now
+	due := now.Sub(d.agreed) >= time.Second
 	d.mu.Unlock()
-	if err := d.agree(ctx); err != nil {
-		return now, err
+	if !due {
+		return nil
 	}
-	return d.runner.Step(ctx, now)
+	return d.agree(ctx)
 }
 
 // Wait returns when what the last steps began is sent.
@@ -153,6 +164,14 @@ func (d *Desk) siteFor(m *Message) *jobs.Site {
 	return at
 }
 
+// Zone returns the zone of a channel's site, UTC if it has none.
+func (d *Desk) Zone(channel string) *time.Location {
+	if s := d.site(channel); s != nil {
+		return s.Zone
+	}
+	return time.UTC
+}
+
 // sheet returns the sheet of a hash.
 func (d *Desk) sheet(ctx context.Context, hash string) (*jobs.Sheet, error) {
 	d.mu.Lock()
@@ -224,7 +243,7 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 			return err
 		}
 		if j.site.Archived(m.At) {
-			return &refusal{fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", j.site.ID, j.site.ClosedFrom)}
+			return &refusal{archived(j.site)}
 		}
 		if done, err := d.done(ctx, j, m.ID); done || err != nil {
 			return err
@@ -249,6 +268,11 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 			return err
 		}
 	}
+}
+
+// archived says that nothing is changed at a closed site.
+func archived(site *jobs.Site) error {
+	return fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", site.ID, site.ClosedFrom)
 }
 
 // recent is how many entries of a log are looked through for a message that
@@ -280,7 +304,7 @@ func (d *Desk) blank(ctx context.Context, key, site string, cmd jobs.Command) (j
 		return nil, &refusal{fmt.Errorf("there is no door %s here; door open %s begins its job", doorID(key), doorID(key))}
 	}
 	if j.sheet = d.current(open.Spec.Sheet); j.sheet == nil {
-		return nil, &refusal{fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)}
+		return nil, &refusal{&jobs.FieldError{Field: "sheet", Err: fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)}}
 	}
 	return j, nil
 }
@@ -352,6 +376,49 @@ func (d *Desk) show(c *jobs.Change, j *job, door *jobs.Door, now jobs.Millis) {
 	}
 }
 
+// Redraw draws a door's face anew.
+func (d *Desk) Redraw(ctx context.Context, door string, now time.Time) error {
+	at := jobs.NowAt(now)
+	face := jobs.Notice{ID: door + ":door", Kind: "face", Door: door, Thread: door, Due: at}
+	_, err := d.store.Commit(ctx, jobs.Change{Op: fmt.Sprintf("redraw:%s:%d", door, at), At: at, Keep: []jobs.Notice{face}})
+	return err
+}
+
+// Recent returns the keys of the doors of a site that changed last, at most
+// so many, and how many doors there are.
+func (d *Desk) Recent(ctx context.Context, site string, most int) (keys []string, total int, err error) {
+	list, total, err := d.store.Doors(ctx, site+"/changed", 0, most)
+	for _, rec := range list {
+		keys = append(keys, rec.Key)
+	}
+	return keys, total, err
+}
+
+// Announce says something in the first channel of a site.
+func (d *Desk) Announce(ctx context.Context, site, text string, now time.Time) error {
+	return d.word(ctx, "announce", site, text, now)
+}
+
+// TellOffice tells the office of a channel's site something, or the foreman
+// where there is no office.
+func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Time) error {
+	site := d.site(channel)
+	if site == nil {
+		return nil
+	}
+	return d.word(ctx, "office", site.ID, text, now)
+}
+
+// word puts a notice with the words in it: it is about what happened, not
+// about a state.
+func (d *Desk) word(ctx context.Context, kind, site, text string, now time.Time) error {
+	at := jobs.NowAt(now)
+	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(text))), Kind: kind, Due: at,
+		Args: map[string]string{"site": site, "text": text}}
+	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
+	return err
+}
+
 // closed returns the open question that a message's change closes.
 func (m *Message) closed() map[string][]byte {
 	if m.course == nil || !m.course.waited {
@@ -368,8 +435,8 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 		{Name: name("all")}, {Name: name("stage", string(d.Stage))}, {Name: name("group", group(s.ID))}, {Name: name("floor", s.Floor)},
 		{Name: name("changed"), Score: -float64(d.Updated.UnixMilli())},
 	}
-	crews := map[string]bool{}
-	for _, id := range append([]string{s.Foreman}, s.Crew...) {
+	crews, people := map[string]bool{}, append([]string{s.Foreman}, s.Crew...)
+	for _, id := range people {
 		all = append(all, jobs.Index{Name: name("person", id)})
 		if p, ok := site.Person(id); ok && p.Crew != "" && !crews[p.Crew] {
 			crews[p.Crew] = true
@@ -380,14 +447,24 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 		all = append(all, jobs.Index{Name: name("snags"), Score: -float64(n)})
 	}
 	if planned := d.Planned(); len(planned) > 0 {
-		all = append(all, jobs.Index{Name: name("visits"), Score: float64(planned[0].At.UnixMilli())})
+		all = append(all, timed(name, "visits", planned[0].At, people)...)
 	}
 	if c := d.Cure(d.Updated); c.Bonds > 0 && !d.Items["sample"].Settled() && d.Handover.IsZero() {
 		end := c.End
 		if end.IsZero() {
 			end = d.Updated
 		}
-		all = append(all, jobs.Index{Name: name("curing"), Score: float64(end.UnixMilli())})
+		all = append(all, timed(name, "curing", end, people)...)
+	}
+	return all
+}
+
+// timed lists the site's set of that name, in the order of a time, and those
+// of the people.
+func timed(name func(...string) string, what string, at time.Time, people []string) []jobs.Index {
+	all := []jobs.Index{{Name: name(what), Score: float64(at.UnixMilli())}}
+	for _, id := range people {
+		all = append(all, jobs.Index{Name: name("person", id, what), Score: float64(at.UnixMilli())})
 	}
 	return all
 }

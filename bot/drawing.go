@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -168,7 +169,7 @@ func (d *Desk) failure(ctx context.Context, n jobs.Notice) (Post, error) {
 		p.Thread = j.door.Spec.ID
 	}
 	if n.Args["to"] == "office" {
-		p.To = orFirst(site.First(jobs.Office), p.To)
+		p.To = cmp.Or(site.First(jobs.Office), p.To)
 	}
 	if d.rooms != nil {
 		p.Thread = "" // it may be what fails: this is for one person alone
@@ -179,20 +180,26 @@ func (d *Desk) failure(ctx context.Context, n jobs.Notice) (Post, error) {
 	return p, nil
 }
 
-func orFirst(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a
-}
-
 // draw puts a notice into words, and names what follows it.
 func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, error) {
 	switch n.Kind {
+	case "face":
+		p, err := d.Face(ctx, n.Door)
+		return p, nil, err
 	case "digest":
 		return d.digest(ctx, n)
 	case "retention":
 		return d.retain(ctx, n)
+	case "office", "announce":
+		site, err := d.siteOf(ctx, n.Args["site"])
+		if err != nil {
+			return Post{}, nil, err
+		}
+		if n.Kind == "announce" {
+			return Post{Channel: site.Channels[0], Kind: KindReminder, Text: n.Args["text"]}, nil, nil
+		}
+		to := cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
+		return Post{To: to, Kind: KindReminder, Text: "@" + to + " " + site.Name + ": " + n.Args["text"]}, nil, nil
 	case "failed":
 		p, err := d.failure(ctx, n)
 		return p, nil, err
@@ -209,11 +216,12 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 	case "entry":
 		p.Kind, p.To = KindDoor, n.Args["by"]
 		p.Text, err = d.entry(ctx, j, n.Args["v"])
+		p.Buttons = j.nextButtons()
 	default:
 		to := j.to(n.Args["to"])
 		p.To = strings.Join(to, " ")
 		if text := j.remind(n); text != "" {
-			p.Text = "@" + strings.Join(to, " @") + " " + text
+			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n)
 		}
 	}
 	return p, nil, err

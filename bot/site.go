@@ -25,6 +25,7 @@ func (d *Desk) UseSite(ctx context.Context, site *jobs.Site) error {
 // once the desk is at work.
 func (d *Desk) setSite(ctx context.Context, site *jobs.Site) error {
 	d.mu.Lock()
+	site = site.With(d.member)
 	i := slices.IndexFunc(d.sites, func(s *jobs.Site) bool { return s.ID == site.ID })
 	if i < 0 {
 		d.sites = append(d.sites, site)
@@ -39,11 +40,33 @@ func (d *Desk) setSite(ctx context.Context, site *jobs.Site) error {
 	return d.layRules(ctx, site, now)
 }
 
+// Groups returns the groups of the chat whose members have a role at a site.
+func (d *Desk) Groups() (accounts []string) {
+	for _, s := range d.Sites() {
+		for _, g := range s.Groups {
+			accounts = append(accounts, g.Account)
+		}
+	}
+	slices.Sort(accounts)
+	return slices.Compact(accounts)
+}
+
+// UseMembers takes the members of groups into use, at every site.
+func (d *Desk) UseMembers(members map[string][]string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.member = members
+	for i, s := range d.sites {
+		d.sites[i] = s.With(members)
+	}
+}
+
 // agree takes the site files into use that another process has taken into
 // use since. What was decided by an older one is refused by the store.
 func (d *Desk) agree(ctx context.Context) error {
 	d.mu.Lock()
 	sites := slices.Clone(d.sites)
+	d.agreed = d.now
 	d.mu.Unlock()
 	if len(sites) == 0 {
 		return nil
@@ -77,7 +100,13 @@ func (d *Desk) keptSite(ctx context.Context, hash string) (*jobs.Site, error) {
 	if err != nil {
 		return nil, err
 	}
-	return jobs.ReadSite(kept)
+	site, err := jobs.ReadSite(kept)
+	if err != nil {
+		return nil, err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return site.With(d.member), nil
 }
 
 // siteByID returns a site in use here, nil if there is none.

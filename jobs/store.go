@@ -131,6 +131,14 @@ type Settlement struct {
 	Put     []Notice // put with it: the next of a recurring one, word to the foreman
 }
 
+// Pace is a limit on calls to the far side: one each Every, and Burst at once
+// after a rest. One without Every is only waited for while it is held shut.
+type Pace struct {
+	Name  string
+	Every time.Duration
+	Burst int
+}
+
 // Tally counts the notices of a workspace by the place they are in.
 type Tally struct {
 	Due, Leased, Waiting, Failed int

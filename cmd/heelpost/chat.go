@@ -82,19 +82,7 @@ func (c *chatCmd) open(ctx context.Context) (*redis.Store, error) {
 	if c.Redis == "" {
 		return redis.Embedded(ctx, "console")
 	}
-	store, err := redis.Open(ctx, c.Redis, redis.Options{Workspace: "console"})
-	if err != nil {
-		return nil, err
-	}
-	server, err := store.Server(ctx)
-	if err == nil && server.Evicts() {
-		err = fmt.Errorf("the Redis may throw doors away when memory runs short (maxmemory-policy %s): set noeviction", server.Policy)
-	}
-	if err != nil {
-		store.Close()
-		return nil, err
-	}
-	return store, nil
+	return openSafe(ctx, c.Redis, "console")
 }
 
 // furnish gives the conversation its bot, and its desk if there are sites.

@@ -84,7 +84,7 @@ func everyScript(t *testing.T, s *Store) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Pace(ctx, day0, Pace{"C", time.Second, 1}); err != nil {
+	if _, err := s.Pace(ctx, day0, jobs.Pace{Name: "C", Every: time.Second, Burst: 1}); err != nil {
 		t.Fatal(err)
 	}
 	n := claim(t, s, "c1", day0, 9)

@@ -256,17 +256,9 @@ func (s *Store) Receive(ctx context.Context, seen string, n jobs.Notice, now job
 	return stored, nil
 }
 
-// Pace is a limit on calls: one each Every, and Burst at once after a rest.
-// One without Every is only waited for, after a [Store.Hold].
-type Pace struct {
-	Name  string
-	Every time.Duration
-	Burst int
-}
-
 // Pace counts a call that all limits allow now and returns 0, or returns how
 // long to wait and counts nothing. All replicas share the limits.
-func (s *Store) Pace(ctx context.Context, now jobs.Millis, limits ...Pace) (time.Duration, error) {
+func (s *Store) Pace(ctx context.Context, now jobs.Millis, limits ...jobs.Pace) (time.Duration, error) {
 	args := []any{int64(now)}
 	for _, l := range limits {
 		args = append(args, l.Name, l.Every.Milliseconds(), max(l.Burst, 1))
@@ -276,6 +268,20 @@ func (s *Store) Pace(ctx context.Context, now jobs.Millis, limits ...Pace) (time
 		return 0, fmt.Errorf("pace: %w", err)
 	}
 	return time.Duration(wait) * time.Millisecond, nil
+}
+
+// Held counts the limits with a prefix that are shut now.
+func (s *Store) Held(ctx context.Context, prefix string, now jobs.Millis) (n int, err error) {
+	names, err := s.rdb.ZRangeArgs(ctx, redis.ZRangeArgs{Key: s.key.pace(), ByScore: true, Start: fmt.Sprintf("(%d", now), Stop: "+inf"}).Result()
+	if err != nil {
+		return 0, fmt.Errorf("held %s: %w", prefix, err)
+	}
+	for _, name := range names {
+		if strings.HasPrefix(name, prefix) {
+			n++
+		}
+	}
+	return n, nil
 }
 
 // Hold keeps a limit shut until a time, for all replicas.

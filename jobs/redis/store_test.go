@@ -381,8 +381,8 @@ func TestReplace(t *testing.T) {
 func TestPace(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		ctx := t.Context()
-		channel, all := Pace{"C1", time.Second, 2}, Pace{"all", 100 * time.Millisecond, 3}
-		want := func(now jobs.Millis, wait time.Duration, limits ...Pace) {
+		channel, all := jobs.Pace{Name: "C1", Every: time.Second, Burst: 2}, jobs.Pace{Name: "all", Every: 100 * time.Millisecond, Burst: 3}
+		want := func(now jobs.Millis, wait time.Duration, limits ...jobs.Pace) {
 			t.Helper()
 			if got, err := s.Pace(ctx, now, limits...); got != wait || err != nil {
 				t.Errorf("at %d: got %v, %v, want %v", now-day0, got, err, wait)
@@ -391,18 +391,23 @@ func TestPace(t *testing.T) {
 		want(day0, 0, channel, all)
 		want(day0, 0, channel, all)
 		want(day0, time.Second, channel, all)
-		want(day0, 0, Pace{"C2", time.Second, 2}, all) // what was refused is not counted
-		want(day0, 100*time.Millisecond, Pace{"C2", time.Second, 2}, all)
+		want(day0, 0, jobs.Pace{Name: "C2", Every: time.Second, Burst: 2}, all) // what was refused is not counted
+		want(day0, 100*time.Millisecond, jobs.Pace{Name: "C2", Every: time.Second, Burst: 2}, all)
 		want(day0+1000, 0, channel, all)
-		shut := Pace{Name: "shut"}
+		shut := jobs.Pace{Name: "shut"}
 		want(day0, 0, shut)
 		for _, until := range []jobs.Millis{day0 + 5000, day0 + 3000} {
 			if err := s.Hold(ctx, "shut", until); err != nil {
 				t.Fatal(err)
 			}
 		}
-		want(day0+1000, 4*time.Second, shut, Pace{"C3", time.Second, 1})
-		want(day0+5000, 0, shut, Pace{"C3", time.Second, 1})
+		want(day0+1000, 4*time.Second, shut, jobs.Pace{Name: "C3", Every: time.Second, Burst: 1})
+		want(day0+5000, 0, shut, jobs.Pace{Name: "C3", Every: time.Second, Burst: 1})
+		for now, held := range map[jobs.Millis]int{day0 + 4999: 1, day0 + 5000: 0} {
+			if n, err := s.Held(ctx, "sh", now); n != held || err != nil {
+				t.Errorf("held at %d: got %d, %v, want %d", now-day0, n, err, held)
+			}
+		}
 	})
 }
 
