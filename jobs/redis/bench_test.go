@@ -50,10 +50,12 @@ func fill(b *testing.B, s *Store, n int, due func(i int) jobs.Millis) {
 	}
 }
 
-// each runs do for 0..b.N-1 by so many callers and reports the rate.
-func each(b *testing.B, callers int, do func(i int) error) {
+// each runs do for 0..b.N-1 by so many callers and reports the rate and the
+// processor time of the server, which varies less than the rate.
+func each(b *testing.B, srv *server, callers int, do func(i int) error) {
 	var next atomic.Int64
 	var wg sync.WaitGroup
+	before := srv.cpu(b)
 	b.ResetTimer()
 	for range callers {
 		wg.Go(func() {
@@ -66,8 +68,33 @@ func each(b *testing.B, callers int, do func(i int) error) {
 		})
 	}
 	wg.Wait()
+	b.StopTimer()
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "ops/s")
+	b.ReportMetric((srv.cpu(b)-before)*1e6/float64(b.N), "server-µs/op")
 }
+
+// info reads a number that the server tells of itself.
+func (s *server) info(b *testing.B, section, name string) float64 {
+	c := s.client()
+	defer c.Close()
+	text, err := c.Info(b.Context(), section).Result()
+	if err != nil {
+		b.Fatal(err)
+	}
+	n, err := strconv.ParseFloat(field(text, name), 64)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return n
+}
+
+// cpu is the processor time that the server has taken, in seconds.
+func (s *server) cpu(b *testing.B) float64 {
+	return s.info(b, "cpu", "used_cpu_user") + s.info(b, "cpu", "used_cpu_sys")
+}
+
+// memory is what the server's data takes.
+func (s *server) memory(b *testing.B) float64 { return s.info(b, "memory", "used_memory") }
 
 func later(int) jobs.Millis { return day0 + 1e9 }
 
@@ -75,11 +102,11 @@ func BenchmarkNotice(b *testing.B) {
 	for _, callers := range []int{1, 8} {
 		run := func(name string, full bool, change func(i int) jobs.Change) {
 			b.Run(fmt.Sprintf("%s/callers=%d", name, callers), func(b *testing.B) {
-				_, s := benchServer(b)
+				srv, s := benchServer(b)
 				if full {
 					fill(b, s, b.N, later)
 				}
-				each(b, callers, func(i int) error {
+				each(b, srv, callers, func(i int) error {
 					c := change(i)
 					c.Op, c.At = strconv.Itoa(i), day0
 					_, err := s.Commit(b.Context(), c)
@@ -108,55 +135,40 @@ func BenchmarkDoor(b *testing.B) {
 		}}
 	}
 	b.Run("open", func(b *testing.B) {
-		_, s := benchServer(b)
-		each(b, 1, func(i int) error { _, err := s.Commit(b.Context(), door(i, 0)); return err })
+		srv, s := benchServer(b)
+		each(b, srv, 1, func(i int) error { _, err := s.Commit(b.Context(), door(i, 0)); return err })
 	})
 	b.Run("tick", func(b *testing.B) {
-		_, s := benchServer(b)
-		each(b, 1, func(i int) error { _, err := s.Commit(b.Context(), door(0, int64(i))); return err })
+		srv, s := benchServer(b)
+		each(b, srv, 1, func(i int) error { _, err := s.Commit(b.Context(), door(0, int64(i))); return err })
 	})
 	b.Run("board of 10000, first page of 50", func(b *testing.B) {
 		srv, s := benchServer(b)
-		before := memory(b, srv)
+		before := srv.memory(b)
 		for i := range 10_000 {
 			if _, err := s.Commit(b.Context(), door(i, 0)); err != nil {
 				b.Fatal(err)
 			}
 		}
-		size := memory(b, srv) - before
-		each(b, 1, func(int) error { _, _, err := s.Doors(b.Context(), "board:north", 0, 50); return err })
-		b.ReportMetric(float64(size)/10_000, "B/door")
+		size := srv.memory(b) - before
+		each(b, srv, 1, func(int) error { _, _, err := s.Doors(b.Context(), "board:north", 0, 50); return err })
+		b.ReportMetric(size/10_000, "B/door")
 	})
-}
-
-// memory is what the server's data takes.
-func memory(b *testing.B, srv *server) int {
-	c := srv.client()
-	defer c.Close()
-	info, err := c.Info(b.Context(), "memory").Result()
-	if err != nil {
-		b.Fatal(err)
-	}
-	n, err := strconv.Atoi(field(info, "used_memory"))
-	if err != nil {
-		b.Fatal(err)
-	}
-	return n
 }
 
 func BenchmarkList100k(b *testing.B) {
 	srv, s := benchServer(b)
-	before := memory(b, srv)
+	before := srv.memory(b)
 	fill(b, s, 100_000, later)
-	size := memory(b, srv) - before
-	each(b, 1, func(i int) error {
+	size := srv.memory(b) - before
+	each(b, srv, 1, func(i int) error {
 		ns, err := s.Notices(b.Context(), "north/A-7", 0, 30)
 		if len(ns) != 30 {
 			return fmt.Errorf("%d notices, %v", len(ns), err)
 		}
 		return err
 	})
-	b.ReportMetric(float64(size)/100_000, "B/notice")
+	b.ReportMetric(size/100_000, "B/notice")
 }
 
 // timed is a sender that notes how late each notice is.
@@ -230,19 +242,13 @@ func fire(b *testing.B, n int, span time.Duration) {
 func BenchmarkIdle(b *testing.B) {
 	srv, s := benchServer(b)
 	const span = 5 * time.Second
-	count := func() int {
-		c := srv.client()
-		defer c.Close()
-		info, _ := c.Info(b.Context(), "stats").Result()
-		n, _ := strconv.Atoi(field(info, "total_commands_processed"))
-		return n
-	}
+	count := func() float64 { return srv.info(b, "stats", "total_commands_processed") }
 	for range b.N {
 		ctx, cancel := context.WithTimeout(b.Context(), span)
 		nudges, stop := s.Nudges(ctx)
 		before := count()
 		jobs.NewRunner("r", s, &timed{}).Loop(ctx, func() time.Time { return s.Now(time.Now()) }, nudges)
-		b.ReportMetric(float64(count()-before)/span.Seconds(), "commands/s")
+		b.ReportMetric((count()-before)/span.Seconds(), "commands/s")
 		stop()
 		cancel()
 	}
