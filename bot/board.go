@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -92,7 +93,7 @@ func (d *Desk) stages(ctx context.Context, site *jobs.Site, page int, now time.T
 	if len(lines) == 1 {
 		lines = append(lines, "no door is open yet; door open begins one")
 	}
-	failed, err := d.store.Failed(ctx, 0, pageSize)
+	failed, err := d.failedAt(ctx, site)
 	if err == nil && len(failed) > 0 {
 		lines = append(lines, fmt.Sprintf("%d reminders could not be posted: failed lists them", len(failed)))
 	}
@@ -112,9 +113,13 @@ const perStage = 5
 
 // boardLine tells where a door stands and what holds it.
 func (j *job) boardLine(now time.Time) string {
-	d := &j.door
-	line := d.Spec.ID + ": " + j.waits()
-	if c := d.Cure(now); c.Bonds > 0 && !d.Items["sample"].Settled() {
+	return j.door.Spec.ID + ": " + j.standing(now)
+}
+
+// standing is a board's line without the door's id.
+func (j *job) standing(now time.Time) string {
+	d, line := &j.door, j.waits()
+	if j.curing() {
 		line += " · " + j.cureText()
 	}
 	if planned := d.Planned(); len(planned) > 0 {
@@ -223,7 +228,29 @@ func (d *Desk) agenda(ctx context.Context, site *jobs.Site, end, now time.Time) 
 	return lines, nil
 }
 
-func (e *errand) visits(string) error { return e.index("visits", "visits", 1) }
+// visits lists the site's visits, or those of the door spoken of.
+func (e *errand) visits(string) error {
+	if e.id == "" {
+		return e.index("visits", "visits", 1)
+	}
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	lines, buttons := []string{"visits of " + e.id + ": " + strconv.Itoa(len(j.door.Visits))}, []Button(nil)
+	for i := range j.door.Visits {
+		v := &j.door.Visits[i]
+		lines = append(lines, visitLine(v, j.site, e.msg.At))
+		if v.End == "" {
+			buttons = append(buttons, visitButtons(v)...)
+		}
+	}
+	if j.curing() {
+		lines = append(lines, j.cureText())
+	}
+	e.say(KindBoard, strings.Join(lines, "\n"), append(buttons, Button{Label: "Plan a visit", Form: "visit"})...)
+	return nil
+}
 
 func (e *errand) snags(string) error {
 	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", 0, pageSize)
@@ -244,22 +271,40 @@ func (e *errand) snags(string) error {
 	return nil
 }
 
-// LayRules puts the recurring notices of every site, unless they stand.
+// LayRules puts the recurring notices of every site.
 func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
-	d.mu.Lock()
-	sites := append([]*jobs.Site{}, d.sites...)
-	d.mu.Unlock()
-	for _, site := range sites {
-		keep := []jobs.Notice{retentionNotice(site, now)}
-		if next, ok := site.Digests.Next(now, site.Zone); ok {
-			keep = append(keep, digestNotice(site, next, now))
-		}
-		change := jobs.Change{Op: fmt.Sprintf("rules:%s:%d", site.ID, now.UnixNano()), At: jobs.NowAt(now), Keep: keep}
-		if _, err := d.store.Commit(ctx, change); err != nil {
+	for _, site := range d.Sites() {
+		if err := d.layRules(ctx, site, now); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// layRules puts the recurring notices of a site. One that stands and is still
+// to come moves to where the site's file has it now; one that is due stays,
+// and its next one goes by the file.
+func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) error {
+	rules := []jobs.Notice{retentionNotice(site, now)}
+	if next, ok := site.Digests.Next(now, site.Zone); ok {
+		rules = append(rules, digestNotice(site, next, now))
+	}
+	change := jobs.Change{Op: fmt.Sprintf("rules:%s:%.8s:%d", site.ID, site.Hash, now.UnixNano()), At: jobs.NowAt(now)}
+	for _, n := range rules {
+		switch standing, err := d.store.Notice(ctx, n.ID); {
+		case errors.Is(err, jobs.ErrNotFound):
+			change.Keep = append(change.Keep, n)
+		case err != nil:
+			return err
+		case standing.Due > jobs.NowAt(now) && standing.Due != n.Due:
+			change.Move = append(change.Move, jobs.Move{ID: n.ID, Due: n.Due})
+		}
+	}
+	if len(change.Keep)+len(change.Move) == 0 {
+		return nil
+	}
+	_, err := d.store.Commit(ctx, change)
+	return err
 }
 
 func digestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
@@ -281,11 +326,7 @@ func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, 
 	}
 	if now.Sub(n.Due.Time()) > time.Hour && !site.Open(now) {
 		// Missed, and nobody is at work to read it: it folds into the next.
-		next, ok := site.Digests.Next(now, site.Zone)
-		if !ok {
-			return Post{}, nil, nil
-		}
-		return Post{}, []jobs.Notice{digestNotice(site, next, since)}, nil
+		return Post{}, d.recurring(n), nil
 	}
 	lines, err := d.stages(ctx, site, 1, now)
 	if err != nil {

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"slices"
@@ -18,10 +19,23 @@ type Message struct {
 	ID      string // unique; a message that comes twice has the same
 	At      time.Time
 	Person  string
-	Channel string
+	Channel string // "" if it was said to the bot alone
 	Thread  string // a door's id; "" in the channel itself
+	Under   string // where replies go, as the adapter has it; they carry it back
 	Text    string
-	Held    jobs.Held // the notice it was kept as when it came in, if it was
+	// Overheard says that people said it among themselves: it is answered
+	// only if it is plainly for the bot, and else not at all.
+	Overheard bool
+	Held      jobs.Held // the notice it was kept as when it came in, if it was
+
+	course *course
+}
+
+// course is what became of a message so far.
+type course struct {
+	place   Place
+	waited  bool // a question waited there
+	settled bool // a change was made: that is over, and the notice it was kept as is done
 }
 
 // Kind is what a post is.
@@ -35,19 +49,61 @@ const (
 	KindDoor     Kind = "door"
 	KindReminder Kind = "reminder"
 	KindBoard    Kind = "board"
+	KindForm     Kind = "form"
+	KindFace     Kind = "face" // a door's top post, edited in place
 )
 
 // Post is what the bot says.
 type Post struct {
 	ID      string // of the notice it was drawn from; "" for an answer given at once
 	At      time.Time
-	Channel string
+	Channel string // "" for a word to one person alone, To
 	Thread  string
+	Under   string // of the message that it answers
+	Door    string // key of the door that it is about, if any
 	To      string // the person it answers
 	Kind    Kind
 	Text    string  // complete, as plain text
 	Answer  *Answer // the same in parts; nil for help
 	Buttons []Button
+	Picture *Picture
+}
+
+// Picture is an image that a post shows.
+type Picture struct {
+	Name string // of its file
+	Alt  string // what it shows, in words
+	PNG  []byte
+}
+
+// kept returns the message as it is kept until it is dealt with.
+func (m *Message) kept(kind string) jobs.Notice {
+	n := jobs.Notice{ID: m.ID, Kind: kind, Due: jobs.NowAt(m.At), Thread: "in:" + m.place().key(),
+		Args: map[string]string{"who": m.Person, "text": m.Text}}
+	for name, v := range map[string]string{"channel": m.Channel, "thread": m.Thread, "under": m.Under} {
+		if v != "" {
+			n.Args[name] = v
+		}
+	}
+	if m.Overheard {
+		n.Args["overheard"] = "yes"
+	}
+	return n
+}
+
+// keptMessage returns the message that was kept as a notice.
+func keptMessage(n *jobs.Notice) Message {
+	return Message{ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
+		Text: n.Args["text"], Overheard: n.Args["overheard"] != "", Held: jobs.Held{ID: n.ID, Token: n.Token}, course: &course{}}
+}
+
+// place is where the conversation that a message belongs to goes on.
+func (m *Message) place() Place {
+	where := m.Thread
+	if where == "" {
+		where = m.Under
+	}
+	return Place{m.Person, m.Channel + "\x00" + where}
 }
 
 // Bot is the conversation.
@@ -58,30 +114,51 @@ type Bot struct {
 
 // New returns a bot that keeps what it asks back in pending, and works on
 // doors at the desk; without a desk it only answers questions.
-func New(pending Pending, desk *Desk) *Bot { return &Bot{pending, desk} }
+func New(pending Pending, desk *Desk) *Bot {
+	b := &Bot{pending, desk}
+	if desk != nil {
+		desk.hear = b.Handle
+	}
+	return b
+}
 
 // Handle takes a message and returns what the bot says to it at once. What
 // changes a door is committed, and what is said of that comes as a notice. An
 // error is trouble of our own: nothing was changed.
 func (b *Bot) Handle(ctx context.Context, m Message) ([]Post, error) {
-	if text, ok := Help(m.Text); ok {
+	if text, ok := Help(m.Text); ok && !m.Overheard {
 		return []Post{m.reply(KindAnswer, text)}, nil
 	}
-	place := Place{m.Person, m.Channel + "\x00" + m.Thread}
-	kept, err := b.pending.Take(ctx, m.ID, place, m.At)
+	if m.course == nil {
+		m.course = &course{}
+	}
+	m.course.place = m.place()
+	kept, err := b.pending.Get(ctx, m.ID, m.course.place, m.At)
 	if err != nil {
 		return nil, err
 	}
+	m.course.waited = kept != nil
 	posts, next, err := b.handle(ctx, m, unmarshalOpen(kept))
-	if err == nil && next != nil {
-		err = b.pending.Put(ctx, m.ID, place, next.marshal(), m.At, m.At.Add(patience))
+	var after []byte
+	if next != nil {
+		after = next.marshal()
+	}
+	if err == nil && !m.course.settled && !bytes.Equal(kept, after) {
+		err = b.pending.Put(ctx, m.ID, m.course.place, after, kept, m.At, m.At.Add(patience))
 	}
 	return posts, err
 }
 
+// Waits reports whether a question waits for the person of a message at its
+// place.
+func (b *Bot) Waits(ctx context.Context, m Message) (bool, error) {
+	kept, err := b.pending.Get(ctx, m.ID, m.place(), m.At)
+	return kept != nil, err
+}
+
 // reply returns a post that answers the message.
 func (m *Message) reply(k Kind, text string) Post {
-	return Post{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: k, Text: text}
+	return Post{At: m.At, Channel: m.Channel, Thread: m.Thread, Under: m.Under, To: m.Person, Kind: k, Text: text}
 }
 
 // handle takes a message as an order, as a reply to what waits for one, or as
@@ -92,12 +169,20 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 	if b.desk != nil {
 		if waiting != nil && waiting.Order {
 			if text, err := waiting.surveyed(m.Text); err == nil {
-				m.Text = text
+				m.Text, m.Overheard = text, false
 			} else {
 				notReply = err
 			}
 		}
+		if o, _ := findOrder(m.Text); o != nil && m.Overheard {
+			if ours, err := b.desk.forUs(ctx, m); !ours || err != nil {
+				return nil, waiting, err
+			}
+		}
 		posts, next, ok, err := b.desk.Handle(ctx, m)
+		if ok && m.Overheard && len(posts) > 0 && posts[0].Kind == KindError {
+			return nil, waiting, err // "temperature is dropping"
+		}
 		if ok || err != nil {
 			return posts, next, err
 		}
@@ -106,6 +191,9 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 		}
 	}
 	a := answer(m.Text, waiting, door)
+	if m.Overheard && (!a.OK() || len(a.Read) > 0) {
+		return nil, waiting, nil // people talk about gaps, too
+	}
 	next := a.open
 	if notReply != nil {
 		if next = waiting; !a.OK() { // else it is a question in between

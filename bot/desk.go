@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"slices"
 	"strconv"
 	"strings"
@@ -21,12 +22,16 @@ import (
 type Desk struct {
 	store  jobs.Store
 	post   Poster
+	rooms  Rooms // nil where posts just follow one another
 	runner *jobs.Runner
-	sends  atomic.Int64 // how many notices were drawn
+	hear   func(context.Context, Message) ([]Post, error) // the bot's, for messages that were kept
+	sends  atomic.Int64                                   // how many notices were drawn
 
 	mu     sync.Mutex
-	now    time.Time // of the last step
-	sites  []*jobs.Site
+	now    time.Time              // of the last step
+	sites  []*jobs.Site           // with the members of their groups
+	member map[string][]string    // of groups of the chat
+	agreed time.Time              // when the sites were last compared with the store's
 	sheets map[string]*jobs.Sheet // the current ones, by name
 	kept   map[string]*jobs.Sheet // by hash
 }
@@ -35,24 +40,48 @@ type Desk struct {
 type Poster interface {
 	// Post posts, and returns where the post can be found.
 	Post(ctx context.Context, p Post) (ref string, err error)
-	// Find looks for the post of that id in its thread.
-	Find(ctx context.Context, thread, id string) (ref string, found bool, err error)
+	// Find looks for the post where it would be posted, by its id.
+	Find(ctx context.Context, p Post) (ref string, found bool, err error)
+}
+
+// Rooms is a [Poster] that has more than posts one after the other: a face
+// for each door, under which its thread goes on, and a home for each person.
+type Rooms interface {
+	// Face posts a door's face, or edits the one that stands.
+	Face(ctx context.Context, p Post) (ref string, err error)
+	// Home draws a person's home anew, if they have one.
+	Home(ctx context.Context, person string) error
 }
 
 // NewDesk returns a desk without sites and sheets. Its name is unique to the
 // process.
 func NewDesk(name string, store jobs.Store, post Poster) *Desk {
 	d := &Desk{store: store, post: post, sheets: map[string]*jobs.Sheet{}, kept: map[string]*jobs.Sheet{}}
+	d.rooms, _ = post.(Rooms)
 	d.runner = jobs.NewRunner(name, store, d)
+	d.runner.Before = d.begin
 	return d
 }
 
+// Runner returns what sends the desk's notices, for its settings.
+func (d *Desk) Runner() *jobs.Runner { return d.runner }
+
 // Step begins to send what is due at now and returns when to step again.
 func (d *Desk) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
+	return d.runner.Step(ctx, now)
+}
+
+// begin takes note of the time of a step, and once a second of the site files
+// that other processes have taken into use.
+func (d *Desk) begin(ctx context.Context, now time.Time) error {
 	d.mu.Lock()
 	d.now = now
+	due := now.Sub(d.agreed) >= time.Second
 	d.mu.Unlock()
-	return d.runner.Step(ctx, now)
+	if !due {
+		return nil
+	}
+	return d.agree(ctx)
 }
 
 // Wait returns when what the last steps began is sent.
@@ -101,19 +130,6 @@ func (d *Desk) UseSheet(ctx context.Context, file []byte) error {
 	return nil
 }
 
-// UseSite takes a site into use, in place of one of the same id.
-func (d *Desk) UseSite(site *jobs.Site) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	for i, s := range d.sites {
-		if s.ID == site.ID {
-			d.sites[i] = site
-			return
-		}
-	}
-	d.sites = append(d.sites, site)
-}
-
 // site returns the site of a channel, nil if it has none.
 func (d *Desk) site(channel string) *jobs.Site {
 	d.mu.Lock()
@@ -128,15 +144,32 @@ func (d *Desk) site(channel string) *jobs.Site {
 	return nil
 }
 
-func (d *Desk) siteByID(id string) *jobs.Site {
+// siteFor returns the site that a message is about: its channel's, or, of a
+// word to the bot alone, the one where the person works.
+func (d *Desk) siteFor(m *Message) *jobs.Site {
+	if m.Channel != "" {
+		return d.site(m.Channel)
+	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	var at *jobs.Site
 	for _, s := range d.sites {
-		if s.ID == id {
-			return s
+		if _, ok := s.Person(m.Person); ok {
+			if at != nil {
+				return nil // of several none is meant more than the others
+			}
+			at = s
 		}
 	}
-	return nil
+	return at
+}
+
+// Zone returns the zone of a channel's site, UTC if it has none.
+func (d *Desk) Zone(channel string) *time.Location {
+	if s := d.site(channel); s != nil {
+		return s.Zone
+	}
+	return time.UTC
 }
 
 // sheet returns the sheet of a hash.
@@ -187,10 +220,10 @@ func (d *Desk) open(ctx context.Context, rec jobs.Record) (*job, error) {
 		return nil, fmt.Errorf("door %s: %w", rec.Key, err)
 	}
 	siteID, _, _ := strings.Cut(rec.Key, "/")
-	if j.site = d.siteByID(siteID); j.site == nil {
-		return nil, fmt.Errorf("door %s: there is no site file for %s", rec.Key, siteID)
-	}
 	var err error
+	if j.site, err = d.siteOf(ctx, siteID); err != nil {
+		return nil, fmt.Errorf("door %s: %w", rec.Key, err)
+	}
 	j.sheet, err = d.sheet(ctx, j.door.Spec.SheetHash)
 	return j, err
 }
@@ -201,16 +234,16 @@ const tries = 5
 // change decides a command against a door and commits what comes of it; new
 // doors need their spec's sheet. What is said of it follows as a notice.
 func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key string, cmd jobs.Command) error {
-	if site.Archived(m.At) {
-		return &refusal{fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", site.ID, site.ClosedFrom)}
-	}
 	for try := 1; ; try++ {
 		j, err := d.job(ctx, key)
 		if errors.Is(err, jobs.ErrNotFound) {
-			j, err = d.blank(key, site, cmd)
+			j, err = d.blank(ctx, key, site.ID, cmd)
 		}
 		if err != nil {
 			return err
+		}
+		if j.site.Archived(m.At) {
+			return &refusal{archived(j.site)}
 		}
 		if done, err := d.done(ctx, j, m.ID); done || err != nil {
 			return err
@@ -220,7 +253,7 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 				return fmt.Errorf("there is no hardware sheet %s", c.Spec.Sheet)
 			}
 		}
-		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, Site: site, Now: m.At, Who: m.Person, Op: m.ID})
+		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, Site: j.site, Now: m.At, Who: m.Person, Op: m.ID})
 		if err != nil {
 			return &refusal{err}
 		}
@@ -231,7 +264,15 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 		if !errors.Is(err, jobs.ErrConflict) || try == tries {
 			return err
 		}
+		if err := d.agree(ctx); err != nil {
+			return err
+		}
 	}
+}
+
+// archived says that nothing is changed at a closed site.
+func archived(site *jobs.Site) error {
+	return fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", site.ID, site.ClosedFrom)
 }
 
 // recent is how many entries of a log are looked through for a message that
@@ -253,14 +294,17 @@ type refusal struct{ error }
 func (r *refusal) Unwrap() error { return r.error }
 
 // blank returns a door that is not open yet.
-func (d *Desk) blank(key string, site *jobs.Site, cmd jobs.Command) (*job, error) {
-	j := &job{key: key, site: site}
+func (d *Desk) blank(ctx context.Context, key, site string, cmd jobs.Command) (j *job, err error) {
+	j = &job{key: key}
+	if j.site, err = d.siteOf(ctx, site); err != nil {
+		return nil, err
+	}
 	open, ok := cmd.(*jobs.Open)
 	if !ok {
 		return nil, &refusal{fmt.Errorf("there is no door %s here; door open %s begins its job", doorID(key), doorID(key))}
 	}
 	if j.sheet = d.current(open.Spec.Sheet); j.sheet == nil {
-		return nil, &refusal{fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)}
+		return nil, &refusal{&jobs.FieldError{Field: "sheet", Err: fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)}}
 	}
 	return j, nil
 }
@@ -284,10 +328,15 @@ func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision)
 	if err != nil {
 		return err
 	}
-	change := jobs.Change{Op: m.ID, At: jobs.NowAt(m.At), Done: m.Held,
-		Door: &jobs.DoorChange{Key: j.key, Version: j.rec.Version, State: state, Entry: entry, Index: indices(j.site, &dec.Door)}}
-	change.Put = append(change.Put, jobs.Notice{ID: j.key + ":entry:" + m.ID, Kind: "entry", Door: j.key, Thread: j.key, Due: jobs.NowAt(m.At),
+	now := jobs.NowAt(m.At)
+	change := jobs.Change{Op: m.ID, At: now, Done: m.Held, Questions: m.closed(),
+		Door: &jobs.DoorChange{Key: j.key, Version: j.rec.Version, State: state, Entry: entry, Index: indices(j.site, &dec.Door),
+			While: jobs.Ref{Name: siteRef(j.site.ID), Value: j.site.Hash}}}
+	change.Put = append(change.Put, jobs.Notice{ID: j.key + ":entry:" + m.ID, Kind: "entry", Door: j.key, Thread: j.key, Due: now,
 		Args: map[string]string{"v": strconv.FormatInt(j.rec.Version+1, 10), "by": m.Person}})
+	if d.rooms != nil {
+		d.show(&change, j, &dec.Door, now)
+	}
 	for _, r := range dec.Reminders {
 		id := j.key + ":" + r.ID
 		if r.Cancel {
@@ -301,7 +350,81 @@ func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision)
 		change.Put = append(change.Put, jobs.Notice{ID: id, Kind: r.Kind, Args: r.Args, Due: due, Door: j.key, Thread: j.key})
 	}
 	_, err = d.store.Commit(ctx, change)
+	if err == nil && m.course != nil {
+		m.course.settled = true
+	}
 	return err
+}
+
+// redraw is how long changes are gathered before what shows them is drawn
+// anew.
+const redraw = 3000
+
+// show draws anew what shows a door: its face, and the homes of its people.
+// A new door's face goes first in its thread; later the changes of a few
+// seconds are one edit.
+func (d *Desk) show(c *jobs.Change, j *job, door *jobs.Door, now jobs.Millis) {
+	face := jobs.Notice{ID: j.key + ":door", Kind: "face", Door: j.key, Thread: j.key, Due: now}
+	if j.rec.Version == 0 {
+		c.Put = append(c.Put, face)
+	} else {
+		face.Due += redraw
+		c.Keep = append(c.Keep, face)
+	}
+	for _, who := range append([]string{door.Spec.Foreman}, door.Spec.Crew...) {
+		c.Keep = append(c.Keep, jobs.Notice{ID: "home:" + who, Kind: "home", Due: now + redraw, Args: map[string]string{"who": who}})
+	}
+}
+
+// Redraw draws a door's face anew.
+func (d *Desk) Redraw(ctx context.Context, door string, now time.Time) error {
+	at := jobs.NowAt(now)
+	face := jobs.Notice{ID: door + ":door", Kind: "face", Door: door, Thread: door, Due: at}
+	_, err := d.store.Commit(ctx, jobs.Change{Op: fmt.Sprintf("redraw:%s:%d", door, at), At: at, Keep: []jobs.Notice{face}})
+	return err
+}
+
+// Recent returns the keys of the doors of a site that changed last, at most
+// so many, and how many doors there are.
+func (d *Desk) Recent(ctx context.Context, site string, most int) (keys []string, total int, err error) {
+	list, total, err := d.store.Doors(ctx, site+"/changed", 0, most)
+	for _, rec := range list {
+		keys = append(keys, rec.Key)
+	}
+	return keys, total, err
+}
+
+// Announce says something in the first channel of a site.
+func (d *Desk) Announce(ctx context.Context, site, text string, now time.Time) error {
+	return d.word(ctx, "announce", site, text, now)
+}
+
+// TellOffice tells the office of a channel's site something, or the foreman
+// where there is no office.
+func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Time) error {
+	site := d.site(channel)
+	if site == nil {
+		return nil
+	}
+	return d.word(ctx, "office", site.ID, text, now)
+}
+
+// word puts a notice with the words in it: it is about what happened, not
+// about a state.
+func (d *Desk) word(ctx context.Context, kind, site, text string, now time.Time) error {
+	at := jobs.NowAt(now)
+	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(text))), Kind: kind, Due: at,
+		Args: map[string]string{"site": site, "text": text}}
+	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
+	return err
+}
+
+// closed returns the open question that a message's change closes.
+func (m *Message) closed() map[string][]byte {
+	if m.course == nil || !m.course.waited {
+		return nil
+	}
+	return map[string][]byte{m.course.place.key(): nil}
 }
 
 // indices lists the sets that a door stands in.
@@ -312,8 +435,8 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 		{Name: name("all")}, {Name: name("stage", string(d.Stage))}, {Name: name("group", group(s.ID))}, {Name: name("floor", s.Floor)},
 		{Name: name("changed"), Score: -float64(d.Updated.UnixMilli())},
 	}
-	crews := map[string]bool{}
-	for _, id := range append([]string{s.Foreman}, s.Crew...) {
+	crews, people := map[string]bool{}, append([]string{s.Foreman}, s.Crew...)
+	for _, id := range people {
 		all = append(all, jobs.Index{Name: name("person", id)})
 		if p, ok := site.Person(id); ok && p.Crew != "" && !crews[p.Crew] {
 			crews[p.Crew] = true
@@ -324,14 +447,24 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 		all = append(all, jobs.Index{Name: name("snags"), Score: -float64(n)})
 	}
 	if planned := d.Planned(); len(planned) > 0 {
-		all = append(all, jobs.Index{Name: name("visits"), Score: float64(planned[0].At.UnixMilli())})
+		all = append(all, timed(name, "visits", planned[0].At, people)...)
 	}
 	if c := d.Cure(d.Updated); c.Bonds > 0 && !d.Items["sample"].Settled() && d.Handover.IsZero() {
 		end := c.End
 		if end.IsZero() {
 			end = d.Updated
 		}
-		all = append(all, jobs.Index{Name: name("curing"), Score: float64(end.UnixMilli())})
+		all = append(all, timed(name, "curing", end, people)...)
+	}
+	return all
+}
+
+// timed lists the site's set of that name, in the order of a time, and those
+// of the people.
+func timed(name func(...string) string, what string, at time.Time, people []string) []jobs.Index {
+	all := []jobs.Index{{Name: name(what), Score: float64(at.UnixMilli())}}
+	for _, id := range people {
+		all = append(all, jobs.Index{Name: name("person", id, what), Score: float64(at.UnixMilli())})
 	}
 	return all
 }

@@ -24,7 +24,7 @@ const testedDoor = "tested"
 // about returns the door in whose thread a message stands, nil if it stands
 // in none.
 func (d *Desk) about(ctx context.Context, m Message) (*job, error) {
-	site := d.site(m.Channel)
+	site := d.siteFor(&m)
 	if site == nil || m.Thread == "" {
 		return nil, nil
 	}

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -15,6 +16,12 @@ import (
 // Send draws a notice from the state of now and posts it.
 func (d *Desk) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 	d.sends.Add(1)
+	switch n.Kind {
+	case heard:
+		return d.answer(ctx, n)
+	case "home":
+		return jobs.Result{}, d.rooms.Home(ctx, n.Args["who"])
+	}
 	p, next, err := d.draw(ctx, n)
 	if errors.Is(err, jobs.ErrNotFound) {
 		return jobs.Result{}, &jobs.SendError{Fault: jobs.Final, Err: err}
@@ -26,50 +33,195 @@ func (d *Desk) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 		return jobs.Result{Next: next}, nil // there is nothing left to say
 	}
 	p.ID, p.At = n.PostID(), d.clock()
-	ref, err := d.post.Post(ctx, p)
+	post := d.post.Post
+	if n.Kind == "face" {
+		post = d.rooms.Face
+	}
+	ref, err := post(ctx, p)
 	return jobs.Result{Ref: ref, Next: next}, err
+}
+
+// heard is the kind of notice that a message that came in is kept as.
+const heard = "in"
+
+// Hear keeps a message until it is dealt with, unless the same was kept
+// before; seen tells the same ones. Whoever said it may then be told that it
+// was received.
+func (d *Desk) Hear(ctx context.Context, seen string, m Message) (bool, error) {
+	n := m.kept(heard)
+	return d.store.Receive(ctx, seen, n, n.Due)
+}
+
+// answer deals with a message that was kept.
+func (d *Desk) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
+	m := keptMessage(&n)
+	posts, err := d.hear(ctx, m)
+	if err != nil {
+		return jobs.Result{}, err
+	}
+	res := jobs.Result{Done: m.course.settled}
+	for i, p := range posts {
+		p.ID, p.At = n.PostID(), d.clock()
+		if i > 0 {
+			p.ID += "/" + strconv.Itoa(i+1)
+		}
+		ref, err := d.post.Post(ctx, p)
+		if err != nil {
+			return res, err
+		}
+		res.Ref = ref
+	}
+	return res, nil
 }
 
 // Find looks for the post of a notice.
 func (d *Desk) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, error) {
-	ref, found, err := d.post.Find(ctx, doorID(n.Door), n.PostID())
-	return jobs.Result{Ref: ref}, found, err
+	p := Post{ID: n.PostID(), Door: n.Door}
+	switch n.Kind {
+	case "home":
+		return jobs.Result{}, false, nil // drawing it again does no harm
+	case heard:
+		m := keptMessage(&n)
+		p = m.reply("", "")
+		p.ID = n.PostID()
+	default:
+		site := d.siteByID(n.Args["site"])
+		if n.Door != "" {
+			id, _, _ := strings.Cut(n.Door, "/")
+			site = d.siteByID(id)
+			p.Thread = doorID(n.Door)
+		}
+		if site != nil {
+			p.Channel = site.Channels[0]
+		}
+	}
+	ref, found, err := d.post.Find(ctx, p)
+	return jobs.Result{Ref: ref}, found && n.Kind != "face", err // a face is edited anyhow
 }
 
-// Failed tells the foreman of a notice that was given up, once.
+// Failed returns the next one of a recurring notice that was given up, and
+// word of it: to the foreman, or to the office where the foreman can't be
+// told, or to whoever was not answered.
 func (d *Desk) Failed(n jobs.Notice, reason error) []jobs.Notice {
-	if n.Kind == "failed" {
+	args := map[string]string{"kind": n.Kind, "why": cutText(reason.Error(), 60)}
+	var next []jobs.Notice
+	switch n.Kind {
+	case "home", unheard:
+		return nil
+	case heard:
+		n.ID, n.Kind, n.Attempt, n.Token = n.ID+":failed", unheard, 0, 0
+		return []jobs.Notice{n}
+	case "failed":
+		if n.Args["to"] == "office" || d.rooms == nil {
+			return nil
+		}
+		args = map[string]string{"kind": n.Args["kind"], "why": n.Args["why"], "to": "office"}
+	case "digest", "retention":
+		next = d.recurring(n)
+	}
+	if n.Args["site"] != "" {
+		args["site"] = n.Args["site"]
+	}
+	return append(next, jobs.Notice{ID: n.ID + ":failed", Kind: "failed", Door: n.Door, Thread: n.Door, Due: n.Due, Args: args})
+}
+
+// unheard is the kind of notice that tells somebody that what they said could
+// not be dealt with.
+const unheard = "unheard"
+
+// recurring returns the next notice of a rule.
+func (d *Desk) recurring(n jobs.Notice) []jobs.Notice {
+	now, site := d.clock(), d.siteByID(n.Args["site"])
+	if site == nil {
 		return nil
 	}
-	return []jobs.Notice{{ID: n.ID + ":failed", Kind: "failed", Door: n.Door, Thread: n.Door, Due: n.Due,
-		Args: map[string]string{"kind": n.Kind, "why": cutText(reason.Error(), 60)}}}
+	if n.Kind == "retention" {
+		return []jobs.Notice{retentionNotice(site, now)}
+	}
+	since, err := time.Parse(time.RFC3339, n.Args["since"])
+	if err != nil {
+		since = now
+	}
+	if at, ok := site.Digests.Next(now, site.Zone); ok {
+		return []jobs.Notice{digestNotice(site, at, since)}
+	}
+	return nil
+}
+
+// failure tells of a notice that was given up.
+func (d *Desk) failure(ctx context.Context, n jobs.Notice) (Post, error) {
+	p := Post{Door: n.Door, Kind: KindReminder}
+	var site *jobs.Site
+	what := "a notice (" + n.Args["kind"] + ")"
+	if n.Door == "" {
+		if site = d.siteByID(n.Args["site"]); site == nil {
+			return p, nil
+		}
+		p.To = site.First(jobs.Foreman)
+		what += " of " + site.Name
+	} else {
+		j, err := d.job(ctx, n.Door)
+		if err != nil {
+			return p, err
+		}
+		site, p.To = j.site, j.door.Spec.Foreman
+		what += " for door " + j.door.Spec.ID
+		p.Thread = j.door.Spec.ID
+	}
+	if n.Args["to"] == "office" {
+		p.To = cmp.Or(site.First(jobs.Office), p.To)
+	}
+	if d.rooms != nil {
+		p.Thread = "" // it may be what fails: this is for one person alone
+	} else {
+		p.Channel = site.Channels[0]
+	}
+	p.Text = fmt.Sprintf("@%s %s could not be posted (%s); retry sends it again", p.To, what, n.Args["why"])
+	return p, nil
 }
 
 // draw puts a notice into words, and names what follows it.
 func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, error) {
 	switch n.Kind {
+	case "face":
+		p, err := d.Face(ctx, n.Door)
+		return p, nil, err
 	case "digest":
 		return d.digest(ctx, n)
 	case "retention":
 		return d.retain(ctx, n)
+	case "office", "announce":
+		site, err := d.siteOf(ctx, n.Args["site"])
+		if err != nil {
+			return Post{}, nil, err
+		}
+		if n.Kind == "announce" {
+			return Post{Channel: site.Channels[0], Kind: KindReminder, Text: n.Args["text"]}, nil, nil
+		}
+		to := cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
+		return Post{To: to, Kind: KindReminder, Text: "@" + to + " " + site.Name + ": " + n.Args["text"]}, nil, nil
+	case "failed":
+		p, err := d.failure(ctx, n)
+		return p, nil, err
+	case unheard:
+		m := keptMessage(&n)
+		return m.reply(KindError, "I could not deal with this, and have stopped trying: look whether it was done, and say it again"), nil, nil
 	}
 	j, err := d.job(ctx, n.Door)
 	if err != nil {
 		return Post{}, nil, err
 	}
-	p := Post{Thread: j.door.Spec.ID, Channel: j.site.Channels[0], Kind: KindReminder}
+	p := Post{Thread: j.door.Spec.ID, Channel: j.site.Channels[0], Door: j.key, Kind: KindReminder}
 	switch n.Kind {
 	case "entry":
 		p.Kind, p.To = KindDoor, n.Args["by"]
 		p.Text, err = d.entry(ctx, j, n.Args["v"])
-	case "failed":
-		p.To = j.door.Spec.Foreman
-		p.Text = fmt.Sprintf("@%s a %s notice for this door could not be posted (%s); retry sends it again", p.To, n.Args["kind"], n.Args["why"])
+		p.Buttons = j.nextButtons()
 	default:
 		to := j.to(n.Args["to"])
 		p.To = strings.Join(to, " ")
 		if text := j.remind(n); text != "" {
-			p.Text = "@" + strings.Join(to, " @") + " " + text
+			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n)
 		}
 	}
 	return p, nil, err

@@ -56,8 +56,18 @@ func helpOrders() string {
 	for _, o := range orders() {
 		b.WriteString(o.usage + "\n    " + o.what + "\n")
 	}
-	b.WriteString("in a door's thread a question takes the door's values: gap alone answers for it")
+	b.WriteString("in a door's thread a question takes the door's values: gap alone answers for it\n")
+	b.WriteString("buttons say these orders or open a form, in a thread " + labels("A-1") + ", in the channel " + labels("") + "; in a conversation that is typed, press one as [Next] and fill a form as {name=value, name=value}")
 	return b.String()
+}
+
+// labels lists the buttons that are always there.
+func labels(thread string) string {
+	var all []string
+	for _, b := range StandingButtons(thread) {
+		all = append(all, b.Label)
+	}
+	return strings.Join(all, ", ")
 }
 
 // helpRoles lists who may do what.

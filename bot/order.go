@@ -59,32 +59,38 @@ func orders() []order {
 		{words: []string{"cancel visit"}, usage: "cancel visit because the client is away", what: "call it off", atDoor: true, run: (*errand).cancelVisit},
 		{words: []string{"visit"}, usage: "visit Thursday 9:00 to set the margins", what: "plan a return", atDoor: true, run: (*errand).visit},
 		{words: []string{"done"}, usage: "done", what: "answers a visit's reminder: it was made", atDoor: true, run: (*errand).done},
-		{words: []string{"yes"}, usage: "yes", what: "takes the visit that a reminder proposes", atDoor: true, run: (*errand).yes},
-		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts the last reminder off", atDoor: true, run: (*errand).snooze},
+		{words: []string{"yes"}, usage: "yes", what: "takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one", atDoor: true, run: (*errand).yes},
+		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts the last reminder off; snooze 2h of visit:v1 puts off that one", atDoor: true, run: (*errand).snooze},
 		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},
 		{words: []string{"hand over"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
 		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board floor screed, board hang, board 2", run: (*errand).board},
 		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", run: (*errand).mine},
 		{words: []string{"today"}, usage: "today", what: "visits and cures of today; week and visits tell more", run: (*errand).today},
 		{words: []string{"week"}, usage: "week", what: "the same for seven days", run: (*errand).week},
-		{words: []string{"visits"}, usage: "visits", what: "all planned visits, overdue ones first", run: (*errand).visits},
+		{words: []string{"visits"}, usage: "visits", what: "all planned visits, overdue ones first; at a door its own, and its cure", run: (*errand).visits},
 		{words: []string{"snags"}, usage: "snags", what: "open snags", run: (*errand).snags},
 		{words: []string{"failed"}, usage: "failed", what: "reminders that could not be posted", run: (*errand).failed},
-		{words: []string{"retry"}, usage: "retry 1", what: "send a failed reminder again", run: (*errand).retry},
+		{words: []string{"retry"}, usage: "retry 1", what: "send a failed reminder again, by its number in failed or its id", run: (*errand).retry},
 	}
 }
 
+var errNoSite = &refusal{errors.New("this channel belongs to no site: the site files say which channels do")}
+
 // Handle carries out a message if it is an order; ok is false if it is none.
 func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *open, ok bool, err error) {
-	e := &errand{ctx: ctx, desk: d, msg: m, site: d.site(m.Channel), id: m.Thread}
+	e := &errand{ctx: ctx, desk: d, msg: m, id: m.Thread}
 	text := e.address(strings.TrimSpace(m.Text))
 	o, rest := findOrder(text)
 	if o == nil {
 		return nil, nil, false, nil
 	}
+	if err := d.agree(ctx); err != nil {
+		return nil, nil, true, err
+	}
+	e.site = d.siteFor(&m)
 	switch {
 	case e.site == nil:
-		err = &refusal{errors.New("this channel belongs to no site: the site files say which channels do")}
+		err = errNoSite
 	case o.atDoor && e.id == "":
 		err = &refusal{fmt.Errorf("which door? say it in the door's thread, or as door A-101 %s", o.usage)}
 	default:
@@ -134,8 +140,10 @@ func findOrder(text string) (*order, string) {
 }
 
 // say answers at once. What changes nothing need not be kept.
-func (e *errand) say(kind Kind, text string) {
-	e.posts = append(e.posts, Post{At: e.msg.At, Channel: e.msg.Channel, Thread: e.msg.Thread, To: e.msg.Person, Kind: kind, Text: text})
+func (e *errand) say(kind Kind, text string, buttons ...Button) {
+	p := e.msg.reply(kind, text)
+	p.Buttons = buttons
+	e.posts = append(e.posts, p)
 }
 
 // do changes the door; what is said of it follows as a notice.
@@ -194,10 +202,23 @@ func (e *errand) openDoor(text string) error {
 	missing := spec.Missing()
 	if len(missing) == 0 {
 		e.id = id
-		return e.do(&jobs.Open{Spec: spec})
+		return e.askDensity("door open "+text, "", e.do(&jobs.Open{Spec: spec}))
 	}
 	w := wanted[missing[0]]
 	e.open = &open{Text: "door open " + text, Order: true, Before: w.before, Ask: "door " + id + ": " + w.ask}
+	e.say(KindAsk, e.open.Ask)
+	return nil
+}
+
+// askDensity asks for mass or size again where the error is that they can't
+// both be right: order and after wait for the reply between them.
+func (e *errand) askDensity(order, after string, err error) error {
+	dense, ok := errors.AsType[*jobs.DensityError](err)
+	if !ok {
+		return err
+	}
+	e.open = &open{Text: order, Order: true, Before: "mass", After: after,
+		Ask: "door " + e.id + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?"}
 	e.say(KindAsk, e.open.Ask)
 	return nil
 }
@@ -213,7 +234,11 @@ func (e *errand) correct(text string) error {
 	if err := readSurvey(what, &spec); err != nil {
 		return &refusal{err}
 	}
-	return e.do(&jobs.Correction{Spec: spec, Why: why})
+	after := ""
+	if why != "" {
+		after = " because " + why
+	}
+	return e.askDensity("door "+e.id+" correct "+what, after, e.do(&jobs.Correction{Spec: spec, Why: why}))
 }
 
 func (e *errand) tick(text string) error {
@@ -221,7 +246,11 @@ func (e *errand) tick(text string) error {
 	if err != nil {
 		return err
 	}
-	return e.do(&jobs.TickItem{Item: it.ID, Note: note})
+	cmd := &jobs.TickItem{Item: it.ID, Note: note}
+	if mark, ok := strings.CutPrefix(note, "#"); ok && len(mark) == len(it.Mark()) {
+		cmd.Note, cmd.Seen = "", mark // a button's
+	}
+	return e.do(cmd)
 }
 
 func (e *errand) untick(text string) error {

@@ -22,6 +22,7 @@ type open struct {
 	To     int      `json:"to,omitempty"`
 	Order  bool     `json:"order,omitempty"`  // it is an order that lacks something
 	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
+	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply
 	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
 }
 
@@ -56,15 +57,16 @@ func (o *open) with(reply string) (string, bool) {
 	return b.String(), true
 }
 
-// surveyed returns the order with a reply put behind it, or an error if the
-// reply is no part of a door's description.
+// surveyed returns the order with a reply put in its place, or an error if
+// the reply is no part of a door's description.
 func (o *open) surveyed(reply string) (string, error) {
+	before, evidence := beforeEvidence(o.Text)
 	err := readSurvey(reply, new(jobs.Spec))
 	if err == nil || o.Text == "door open" { // it gives the id
-		return o.Text + " " + reply, nil
+		return before + " " + reply + evidence + o.After, nil
 	}
 	if said := o.Before + " " + reply; readSurvey(said, new(jobs.Spec)) == nil {
-		return o.Text + " " + said, nil
+		return before + " " + said + evidence + o.After, nil
 	}
 	return "", err
 }
@@ -100,14 +102,35 @@ func saysNothing(word string) bool {
 // Place is where a conversation goes on: one person in one thread.
 type Place struct{ Person, Thread string }
 
-// Pending keeps what was asked back, one question a place.
+// Pending keeps what was asked back, one question a place. A message may come
+// to it twice, if the process died over it: it then meets the question that
+// waited when it came the first time.
 type Pending interface {
-	// Put keeps the question of a place until a time, in place of any other.
-	// op is unique to the message that led to it.
-	Put(ctx context.Context, op string, p Place, question []byte, now, until time.Time) error
-	// Take returns the question of a place and forgets it; nil if there is
-	// none that is kept until after now.
-	Take(ctx context.Context, op string, p Place, now time.Time) ([]byte, error)
+	// Get returns the question that waited at a place when the message op
+	// came in; nil if there was none that is kept until after now.
+	Get(ctx context.Context, op string, p Place, now time.Time) ([]byte, error)
+	// Put keeps what waits after the message op, nil for nothing, and what
+	// waited before.
+	Put(ctx context.Context, op string, p Place, question, before []byte, now, until time.Time) error
+}
+
+// keptQuestion is what waits at a place, and the message that led to it.
+type keptQuestion struct {
+	Question []byte    `json:"question"`
+	Until    time.Time `json:"until"`
+	Op       string    `json:"op,omitempty"`
+	Before   []byte    `json:"before,omitempty"`
+}
+
+// at returns what waited when the message op came in.
+func (k *keptQuestion) at(op string, now time.Time) []byte {
+	switch {
+	case k.Op == op && op != "":
+		return k.Before
+	case k.Until.After(now):
+		return k.Question
+	}
+	return nil
 }
 
 // Memory is a [Pending] in memory: it forgets all with the process.
@@ -116,48 +139,32 @@ type Memory struct {
 	kept map[Place]keptQuestion
 }
 
-// keptQuestion is a question and how long it is kept.
-type keptQuestion struct {
-	Question []byte    `json:"question"`
-	Until    time.Time `json:"until"`
+// Get returns a question, and forgets all that are out of date.
+func (m *Memory) Get(_ context.Context, op string, p Place, now time.Time) ([]byte, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	maps.DeleteFunc(m.kept, func(_ Place, k keptQuestion) bool { return !k.Until.After(now) })
+	k := m.kept[p]
+	return k.at(op, now), nil
 }
 
 // Put keeps a question.
-func (m *Memory) Put(_ context.Context, _ string, p Place, question []byte, _, until time.Time) error {
+func (m *Memory) Put(_ context.Context, op string, p Place, question, before []byte, _, until time.Time) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.kept == nil {
 		m.kept = map[Place]keptQuestion{}
 	}
-	m.kept[p] = keptQuestion{question, until}
+	m.kept[p] = keptQuestion{question, until, op, before}
 	return nil
-}
-
-// Take returns a question and forgets it, and all that are out of date.
-func (m *Memory) Take(_ context.Context, _ string, p Place, now time.Time) ([]byte, error) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	maps.DeleteFunc(m.kept, func(_ Place, k keptQuestion) bool { return !k.Until.After(now) })
-	k := m.kept[p]
-	delete(m.kept, p)
-	return k.Question, nil
 }
 
 // Stored is a [Pending] in the store of the doors: it outlives the process,
 // and a reply may come to another one.
 type Stored struct{ Store jobs.Store }
 
-// Put keeps a question.
-func (s Stored) Put(ctx context.Context, op string, p Place, question []byte, now, until time.Time) error {
-	data, err := json.Marshal(keptQuestion{question, until})
-	if err != nil {
-		return err
-	}
-	return s.set(ctx, op+":asked", p, data, now)
-}
-
-// Take returns a question and forgets it.
-func (s Stored) Take(ctx context.Context, op string, p Place, now time.Time) ([]byte, error) {
+// Get returns a question.
+func (s Stored) Get(ctx context.Context, op string, p Place, now time.Time) ([]byte, error) {
 	data, err := s.Store.Question(ctx, p.key())
 	if errors.Is(err, jobs.ErrNotFound) {
 		return nil, nil
@@ -166,14 +173,19 @@ func (s Stored) Take(ctx context.Context, op string, p Place, now time.Time) ([]
 		return nil, err
 	}
 	var k keptQuestion
-	if err := json.Unmarshal(data, &k); err != nil || !k.Until.After(now) {
-		k.Question = nil
+	if err := json.Unmarshal(data, &k); err != nil {
+		return nil, nil // a newer bot's; an answer without it is better than none
 	}
-	return k.Question, s.set(ctx, op+":taken", p, nil, now)
+	return k.at(op, now), nil
 }
 
-func (s Stored) set(ctx context.Context, op string, p Place, data []byte, now time.Time) error {
-	_, err := s.Store.Commit(ctx, jobs.Change{Op: op, At: jobs.NowAt(now), Questions: map[string][]byte{p.key(): data}})
+// Put keeps a question.
+func (s Stored) Put(ctx context.Context, op string, p Place, question, before []byte, now, until time.Time) error {
+	data, err := json.Marshal(keptQuestion{question, until, op, before})
+	if err != nil {
+		return err
+	}
+	_, err = s.Store.Commit(ctx, jobs.Change{Op: op + ":asked", At: jobs.NowAt(now), Questions: map[string][]byte{p.key(): data}})
 	return err
 }
 

@@ -116,31 +116,40 @@ func (e *errand) done(note string) error {
 	return e.do(&jobs.FinishVisit{ID: spoken[0].Args["visit"], Note: note})
 }
 
-// yes takes the visit that the last reminder proposes.
-func (e *errand) yes(string) error {
-	spoken, err := e.spoken(jobs.CureEnds, jobs.CareDue)
+// yes takes the visit that the last reminder proposes, or the one of the
+// time that is named.
+func (e *errand) yes(text string) error {
+	j, err := e.job()
 	if err != nil {
 		return err
 	}
-	proposals := map[string]jobs.Reminder{}
-	for _, r := range spoken {
-		if r.Args["visit"] != "" {
-			proposals[r.Args["visit"]] = r
+	named, err := time.ParseInLocation(minute, text, e.site.Zone)
+	one, planned := err == nil, j.door.Planned()
+	for _, v := range planned {
+		if one && v.At.Equal(named) {
+			return &refusal{errors.New("that is planned already: " + visitLine(&v, e.site, e.msg.At))}
+		}
+	}
+	proposals := map[time.Time]string{} // what they are for
+	for _, r := range jobs.Pending(&j.door, j.sheet, j.site) {
+		at, err := time.Parse(time.RFC3339, r.Args["visit"])
+		proposes := r.Kind == jobs.CareDue || r.Kind == jobs.CureEnds && len(planned) == 0
+		if err == nil && proposes && (one && at.Equal(named) || !one && !r.Due.After(e.msg.At)) {
+			proposals[at.In(e.site.Zone)] = r.Args["for"]
 		}
 	}
 	if len(proposals) != 1 {
-		return &refusal{errors.New("yes to what? no single visit is proposed here")}
-	}
-	for text, r := range proposals {
-		at, err := time.Parse(time.RFC3339, text)
-		if err != nil {
-			return err
+		what := "yes to what? no single visit is proposed here"
+		if one {
+			what = "that time is not proposed any more: say visit and a time"
 		}
+		return &refusal{errors.New(what)}
+	}
+	for at, why := range proposals {
 		if !at.After(e.msg.At) {
 			slot, _ := e.site.Slot(e.msg.At, time.Hour)
-			return &refusal{errors.New("the proposed time is over, the next working slot is " + said(slot, e.site) + ": say visit " + slot.In(e.site.Zone).Format("2006-01-02 15:04"))}
+			return &refusal{errors.New("the proposed time is over, the next working slot is " + said(slot, e.site) + ": say visit " + slot.In(e.site.Zone).Format(minute))}
 		}
-		why := r.Args["for"]
 		if why == "" {
 			why = "margins and movement"
 		}
@@ -150,9 +159,13 @@ func (e *errand) yes(string) error {
 }
 
 func (e *errand) snooze(text string) error {
-	at, err := e.site.When(text, e.msg.At)
+	phrase, id, named := strings.Cut(text, " of ")
+	at, err := e.site.When(phrase, e.msg.At)
 	if err != nil {
 		return &refusal{err}
+	}
+	if named {
+		return e.snoozeNamed(id, at)
 	}
 	spoken, err := e.spoken(jobs.CureEnds, jobs.AskWarmth, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands)
 	if err != nil {
@@ -162,6 +175,22 @@ func (e *errand) snooze(text string) error {
 		return &refusal{errors.New("there is no reminder to put off")}
 	}
 	return e.do(&jobs.SnoozeReminder{ID: spoken[0].ID, Until: at})
+}
+
+// snoozeNamed puts one reminder off, if it was spoken and not answered since.
+func (e *errand) snoozeNamed(id string, until time.Time) error {
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	r, ok := jobs.Pending(&j.door, j.sheet, j.site)[id]
+	switch {
+	case !ok:
+		return &refusal{errors.New("there is nothing left to put off: that reminder has had its answer")}
+	case r.Due.After(e.msg.At):
+		return &refusal{errors.New("there is nothing to put off now: that reminder comes " + said(r.Due, e.site))}
+	}
+	return e.do(&jobs.SnoozeReminder{ID: id, Until: until})
 }
 
 func (e *errand) undo(string) error { return e.do(&jobs.UndoLastMessage{}) }
@@ -212,13 +241,13 @@ func (e *errand) next(string) error {
 		return err
 	}
 	lines := j.nextLines()
-	if c := j.door.Cure(e.msg.At); c.Bonds > 0 && !j.door.Items["sample"].Settled() {
+	if j.curing() {
 		lines = append(lines, j.cureText())
 	}
 	if len(lines) == 0 {
 		lines = []string{"handed over"}
 	}
-	e.say(KindDoor, strings.Join(lines, "\n"))
+	e.say(KindDoor, strings.Join(lines, "\n"), j.nextButtons()...)
 	return nil
 }
 
@@ -254,9 +283,9 @@ func (e *errand) log(string) error {
 	return nil
 }
 
-// failed lists the notices that were given up.
+// failed lists the site's notices that were given up.
 func (e *errand) failed(string) error {
-	list, err := e.desk.store.Failed(e.ctx, 0, pageSize)
+	list, err := e.desk.failedAt(e.ctx, e.site)
 	if err != nil {
 		return err
 	}
@@ -266,7 +295,7 @@ func (e *errand) failed(string) error {
 	}
 	var lines []string
 	for i, n := range list {
-		lines = append(lines, fmt.Sprintf("%d %s of door %s, due %s: %s", i+1, n.Kind, doorID(n.Door), said(n.Due.Time(), e.site), n.Why))
+		lines = append(lines, fmt.Sprintf("%d %s", i+1, failedText(n, e.site)))
 	}
 	e.say(KindBoard, strings.Join(append(lines, "retry and its number sends one again"), "\n"))
 	return nil
@@ -277,18 +306,28 @@ func (e *errand) retry(text string) error {
 	if r := e.site.Role(e.msg.Person); !jobs.Allowed(r, jobs.RetryNotice) {
 		return &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.RetryNotice}}
 	}
-	list, err := e.desk.store.Failed(e.ctx, 0, pageSize)
+	list, err := e.desk.failedAt(e.ctx, e.site)
 	if err != nil {
 		return err
 	}
-	i, err := strconv.Atoi(strings.TrimSpace(text))
+	i := 1 + slices.IndexFunc(list, func(n jobs.Notice) bool { return n.ID == text })
+	if i == 0 && strings.Contains(text, ":") {
+		return &refusal{errors.New("that is not among the failed ones any more: it was sent, or is on its way")}
+	}
+	if i == 0 {
+		i, err = strconv.Atoi(text)
+	}
 	if err != nil || i < 1 || i > len(list) {
 		return &refusal{fmt.Errorf("which one? failed lists %d", len(list))}
 	}
-	_, err = e.desk.store.Commit(e.ctx, jobs.Change{Op: e.msg.ID, At: jobs.NowAt(e.msg.At), Done: e.msg.Held,
+	_, err = e.desk.store.Commit(e.ctx, jobs.Change{Op: e.msg.ID, At: jobs.NowAt(e.msg.At), Done: e.msg.Held, Questions: e.msg.closed(),
 		Move: []jobs.Move{{ID: list[i-1].ID, Due: jobs.NowAt(e.msg.At)}}})
-	if err == nil {
-		e.say(KindBoard, "it is sent again")
+	if err != nil {
+		return err
 	}
-	return err
+	if e.msg.course != nil {
+		e.msg.course.settled = true
+	}
+	e.say(KindBoard, "it is sent again")
+	return nil
 }

@@ -17,9 +17,10 @@ func retentionNotice(site *jobs.Site, now time.Time) jobs.Notice {
 // retain deletes the doors of a site whose period is over. People's names
 // stand in the site file alone, so they go with it, or with their line in it.
 func (d *Desk) retain(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, error) {
-	now, site := d.clock(), d.siteByID(n.Args["site"])
-	if site == nil {
-		return Post{}, nil, nil
+	now := d.clock()
+	site, err := d.siteOf(ctx, n.Args["site"]) // whose file may be gone by then
+	if err != nil {
+		return Post{}, nil, err
 	}
 	next := []jobs.Notice{retentionNotice(site, now)}
 	if !site.Expired(now) {

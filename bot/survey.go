@@ -325,6 +325,17 @@ func (s *survey) evidence() error {
 	return nil
 }
 
+// beforeEvidence cuts a description where its evidence begins, whose name goes
+// on to the end: what is added stands before it.
+func beforeEvidence(text string) (before, evidence string) {
+	for _, t := range lex(text, nil) {
+		if t.kind == wordToken && t.word == "evidence" && text[max(0, t.start-1)] != '@' {
+			return text[:t.start], " " + text[t.start:]
+		}
+	}
+	return text, ""
+}
+
 // word takes the word that stands next, as typed.
 func (s *survey) word(after string) (string, error) {
 	if s.at == len(s.tokens) || s.tokens[s.at].kind != wordToken {

@@ -7,8 +7,9 @@ import (
 	"strings"
 )
 
-// TickItem ticks an item.
-type TickItem struct{ Item, Note string }
+// TickItem ticks an item. Seen is the mark of the text that the person has
+// read, "" for whatever it says by now.
+type TickItem struct{ Item, Note, Seen string }
 
 // Untick takes a tick, a reading or a photo back, with a reason.
 type Untick struct{ Item, Why string }
@@ -32,6 +33,9 @@ type ReadItem struct {
 	Note  string
 }
 
+// ReadItems enters several readings: all of them, or none.
+type ReadItems struct{ Items []ReadItem }
+
 // PhotoItem notes where a photo is kept.
 type PhotoItem struct{ Item, Where string }
 
@@ -40,6 +44,7 @@ func (*Untick) action() Action        { return Check }
 func (*NotApplicable) action() Action { return Check }
 func (*OverrideHold) action() Action  { return Override }
 func (*ReadItem) action() Action      { return Check }
+func (*ReadItems) action() Action     { return Check }
 func (*PhotoItem) action() Action     { return Check }
 
 // settle refuses an item that can't be settled now, or not by this kind of
@@ -110,6 +115,12 @@ func (c *TickItem) decide(t *turn) error {
 	it, err := t.settle(c.Item, Tick, c.Note)
 	if err != nil {
 		return err
+	}
+	if s := it.State; s.State == Ticked {
+		return fmt.Errorf("%s is ticked already, by %s on %s", c.Item, s.By, s.At.In(t.Site.Zone).Format("2006-01-02 15:04"))
+	}
+	if c.Seen != "" && c.Seen != it.Mark() {
+		return fmt.Errorf("%s reads otherwise by now, look at it again: %s", c.Item, it.Text)
 	}
 	if err := t.twoPeople(c.Item); err != nil {
 		return err
@@ -267,6 +278,18 @@ func (c *ReadItem) decide(t *turn) error {
 		return t.warmth(c.Value)
 	}
 	return nil
+}
+
+// decide takes the readings in the order of the checklist, in which they
+// may wait for one another, and says of each what is wrong with it.
+func (c *ReadItems) decide(t *turn) error {
+	items := t.items()
+	place := func(r ReadItem) int { return slices.IndexFunc(items, func(it Item) bool { return it.ID == r.Item }) }
+	var errs []error
+	for _, r := range slices.SortedStableFunc(slices.Values(c.Items), func(a, b ReadItem) int { return place(a) - place(b) }) {
+		errs = append(errs, about(r.Item, r.decide(t)))
+	}
+	return errors.Join(errs...)
 }
 
 // none settles a search for services that found nothing. Over a heated

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"fmt"
+	"hash/fnv"
 	"slices"
 	"strconv"
 	"strings"
@@ -57,6 +58,14 @@ type Item struct {
 	Unit  string
 	Limits
 	State ItemState
+}
+
+// Mark tells the item's text from any other that it has had: a tick can say
+// which one it agrees to.
+func (it *Item) Mark() string {
+	h := fnv.New32a()
+	h.Write([]byte(it.Text))
+	return fmt.Sprintf("%08x", h.Sum32())
 }
 
 // itemRule is an item before it knows its door.

@@ -112,7 +112,7 @@ func TestTwoPeople(t *testing.T) {
 	b := newBench(t, "orchard")
 	b.must("ana", &Open{a101()}, &TickItem{Item: "datum"})
 	b.must("bo", &TickItem{Item: "second"})
-	b.refused("bo", &TickItem{Item: "datum"}, "second wants a second person: bo ticked second")
+	b.refused("bo", &TickItem{Item: "datum"}, "datum is ticked already, by ana on 2027-03-01")
 	b.refused("bo", &NotApplicable{"datum", "no need"}, "wants a second person")
 	b.must("bo", &Untick{"datum", "the level was moved"})
 	if got := b.settled("datum", "second"); len(got) != 0 {

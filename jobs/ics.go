@@ -32,11 +32,13 @@ func (c *Calendar) holidays(ics []byte) []error {
 			e.property(f, l.n, name, params, value)
 		}
 	}
-	if e != nil {
+	switch {
+	case e != nil:
 		f.fail(e.line, "the event has no end")
-	}
-	if !bytes.Contains(ics, []byte("BEGIN:VCALENDAR")) {
+	case !bytes.Contains(ics, []byte("BEGIN:VCALENDAR")):
 		f.fail(1, "this is no iCalendar file")
+	case !bytes.Contains(ics, []byte("END:VCALENDAR")):
+		f.fail(bytes.Count(ics, []byte("\n"))+1, "the file is cut off: END:VCALENDAR is missing")
 	}
 	return f.errs
 }

@@ -3,6 +3,7 @@ package jobs
 import (
 	"errors"
 	"strconv"
+	"strings"
 	"time"
 )
 
@@ -52,6 +53,14 @@ type Notice struct {
 // can be found there. A recurring notice has one id and many due times, so
 // both are in it; a retry keeps it, a new due time changes it.
 func (n Notice) PostID() string { return n.ID + "@" + strconv.FormatInt(int64(n.Due), 36) }
+
+// DueOf returns the due time in the id that a post carries; false if there is
+// none.
+func DueOf(postID string) (Millis, bool) {
+	_, due, ok := strings.Cut(postID[strings.LastIndexByte(postID, ':')+1:], "@")
+	ms, err := strconv.ParseInt(due, 36, 64)
+	return Millis(ms), ok && err == nil
+}
 
 // Fault sorts the errors of a send.
 type Fault int

@@ -16,7 +16,7 @@ func (*Open) action() Action { return OpenDoor }
 
 func (o *Open) decide(t *turn) error {
 	if t.door.Version != 0 {
-		return fmt.Errorf("%s is open already, since its log has %d entries", t.door.Spec.ID, t.door.Version)
+		return wrong("door", "%s is open already, since its log has %d entries", t.door.Spec.ID, t.door.Version)
 	}
 	s := o.Spec
 	s.Site, s.SheetHash = t.Site.ID, t.Sheet.Hash
@@ -27,11 +27,11 @@ func (o *Open) decide(t *turn) error {
 		return err
 	}
 	numbers, err := t.compute(&s)
+	if broken := limits(&s, t.Sheet); len(broken) > 0 {
+		err = errors.Join(err, &LimitError{broken})
+	}
 	if err != nil {
 		return err
-	}
-	if broken := limits(&s, t.Sheet); len(broken) > 0 {
-		return &LimitError{broken}
 	}
 	if s.Evidence != "" {
 		if err := t.may(Evidence); err != nil {
@@ -46,22 +46,33 @@ func (o *Open) decide(t *turn) error {
 // compute checks a spec against its sheet and returns its numbers.
 func (t *turn) compute(s *Spec) ([]Number, error) {
 	if s.Sheet != t.Sheet.Name {
-		return nil, fmt.Errorf("the sheet is %s, not %s", t.Sheet.Name, cut(s.Sheet, 40))
+		return nil, wrong("sheet", "the sheet is %s, not %s", t.Sheet.Name, cut(s.Sheet, 40))
 	}
 	if allowed := t.Site.Sheets; len(allowed) > 0 && !slices.Contains(allowed, s.Sheet) {
-		return nil, fmt.Errorf("%s uses the sheets %s only", t.Site.ID, strings.Join(allowed, ", "))
+		return nil, wrong("sheet", "%s uses the sheets %s only", t.Site.ID, strings.Join(allowed, ", "))
 	}
 	if _, ok := t.Sheet.Holes[s.Floor]; !ok {
-		return nil, fmt.Errorf("sheet %s has no hole for a floor of %s", s.Sheet, cut(s.Floor, 40))
+		return nil, wrong("floor", "sheet %s has no hole for a floor of %s", s.Sheet, cut(s.Floor, 40))
 	}
 	if _, err := calc.ImpliedDensity(s.Mass, s.Width, s.Height, s.Thickness); err != nil {
-		var dense *calc.RangeError
-		if errors.As(err, &dense) && dense.Name == "density" {
-			return nil, fmt.Errorf("%v for a leaf of %v × %v × %v is %v: is the mass right? %w", s.Mass, s.Width, s.Height, s.Thickness, dense.Value, err)
+		if dense, ok := errors.AsType[*calc.RangeError](err); ok && dense.Name == "density" {
+			return nil, about("mass", &DensityError{s.Mass, s.Width, s.Height, s.Thickness, dense})
 		}
 		return nil, err
 	}
 	return SetOut(s, t.Sheet)
+}
+
+// DensityError is a mass that no leaf of that size has: one of the two is a
+// slip, and is asked for again.
+type DensityError struct {
+	Mass                     calc.Mass
+	Width, Height, Thickness calc.Length
+	*calc.RangeError         // of the density
+}
+
+func (e *DensityError) Error() string {
+	return fmt.Sprintf("%v for a leaf of %v × %v × %v is %v, but it must be %v %v", e.Mass, e.Width, e.Height, e.Thickness, e.Value, e.Bound, e.Limit)
 }
 
 // evidence settles the item of a tested door whose evidence is entered, and
@@ -174,7 +185,7 @@ func (t *turn) correct(s *Spec, numbers []Number, struck []Struck, why string) {
 		t.snag(strings.Join(kept, "; "), s.Foreman)
 	}
 	if broken := limits(s, t.Sheet); len(broken) > 0 {
-		t.snag(strings.Join(broken, "; "), s.Foreman)
+		t.snag((&LimitError{broken}).Error(), s.Foreman)
 		if t.door.Items["limits"].Settled() {
 			t.emit(Event{Kind: Unticked, Item: "limits", Text: "the leaf breaks the sheet's limits"})
 		}

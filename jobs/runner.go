@@ -45,12 +45,14 @@ type Runner struct {
 	Sender Sender
 	Name   string // unique to the process
 
-	Senders int             // how many send at once; also the most it claims
-	Lease   time.Duration   // how long a claim lasts
-	Pauses  []time.Duration // after the first, second, ... try; one more try than pauses
-	Look    time.Duration   // between the two looks for a post that may be there
-	Idle    time.Duration   // the longest sleep between two claims
-	Report  func(error)     // hears of trouble that no notice's sender can be told; may be nil
+	Senders int                                    // how many send at once; also the most it claims
+	Lease   time.Duration                          // how long a claim lasts
+	Pauses  []time.Duration                        // after the first, second, ... try; one more try than pauses
+	Look    time.Duration                          // between the two looks for a post that may be there
+	Idle    time.Duration                          // the longest sleep between two claims
+	Finish  time.Duration                          // how long Loop lets senders finish when it ends
+	Before  func(context.Context, time.Time) error // what must be done at the start of each step; may be nil
+	Report  func(error)                            // hears of trouble that no notice's sender can be told; may be nil
 
 	mu       sync.Mutex
 	busy     int           // senders at work
@@ -69,7 +71,7 @@ type Runner struct {
 func NewRunner(name string, store Store, sender Sender) *Runner {
 	return &Runner{
 		Store: store, Sender: sender, Name: name,
-		Senders: 16, Lease: 20 * time.Second, Look: 3 * time.Second, Idle: time.Second,
+		Senders: 16, Lease: 20 * time.Second, Look: 3 * time.Second, Idle: time.Second, Finish: 10 * time.Second,
 		Pauses: []time.Duration{2 * time.Second, 10 * time.Second, 30 * time.Second, 2 * time.Minute, 10 * time.Minute, 30 * time.Minute},
 		freed:  make(chan struct{}),
 	}
@@ -80,6 +82,11 @@ func NewRunner(name string, store Store, sender Sender) *Runner {
 // senders; Wait does. An error is trouble with the store: step again later.
 func (r *Runner) Step(ctx context.Context, now time.Time) (next time.Time, err error) {
 	next = now.Add(r.Idle)
+	if r.Before != nil {
+		if err := r.Before(ctx, now); err != nil {
+			return next, err
+		}
+	}
 	r.mu.Lock()
 	r.now = NowAt(now)
 	free := r.Senders - r.busy
@@ -101,7 +108,7 @@ func (r *Runner) Step(ctx context.Context, now time.Time) (next time.Time, err e
 	}
 	// The deadline is counted from before the claim, by the process's own
 	// clock: if the process is stopped here, it has passed when it goes on.
-	deadline, cancel := context.WithTimeout(context.WithoutCancel(ctx), r.Lease-margin(r.Lease))
+	deadline, cancel := context.WithTimeout(ctx, r.Lease-margin(r.Lease))
 	batch, err := r.Store.Claim(ctx, claim)
 	if err != nil || len(batch.Notices) == 0 {
 		cancel()
@@ -293,15 +300,22 @@ func (r *Runner) whenFree() <-chan struct{} {
 	return r.freed
 }
 
-// Loop steps until ctx ends and then waits for the senders. clock tells the
-// present; nudges, which may be nil, ends a sleep early.
+// Loop steps until ctx ends. Then it lets the senders finish; what is not
+// sent in time is broken off and put back. clock tells the present; nudges,
+// which may be nil, ends a sleep early.
 func (r *Runner) Loop(ctx context.Context, clock func() time.Time, nudges <-chan struct{}) {
-	defer r.Wait()
+	sends, breakOff := context.WithCancel(context.WithoutCancel(ctx))
+	defer func() {
+		patience := time.AfterFunc(r.Finish, breakOff)
+		r.Wait()
+		patience.Stop()
+		breakOff()
+	}()
 	timer := time.NewTimer(0)
 	defer timer.Stop()
 	for ctx.Err() == nil {
 		freed := r.whenFree() // before the step, so that none is missed
-		next, err := r.Step(ctx, clock())
+		next, err := r.Step(sends, clock())
 		if err != nil && ctx.Err() == nil && r.Report != nil {
 			r.Report(err)
 		}

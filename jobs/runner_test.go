@@ -267,6 +267,29 @@ func TestRunner_SenderSettlesItself(t *testing.T) {
 	})
 }
 
+// A loop that ends lets its senders finish, and puts back what does not.
+func TestRunner_Finish(t *testing.T) {
+	inBubble(t, func(b *bench) {
+		b.far.answer = func(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
+			select {
+			case <-ctx.Done():
+				return jobs.Result{}, ctx.Err()
+			case <-time.After(map[string]time.Duration{"quick": 5 * time.Second, "stuck": time.Hour}[n.ID]):
+				return jobs.Result{}, nil
+			}
+		}
+		b.put(in(0, "quick", ""), in(0, "stuck", ""))
+		b.loop(time.Second)
+		if took := time.Since(b.far.began); took != 11*time.Second {
+			t.Errorf("the loop of one second ended after %v, want 11s", took)
+		}
+		tally, err := b.store.Tally(b.Context())
+		if err != nil || tally.Due != 1 || tally.Leased != 0 {
+			t.Errorf("afterwards: %+v, %v, want the stuck one due", tally, err)
+		}
+	})
+}
+
 func TestMillis(t *testing.T) {
 	at := time.Date(2027, 3, 1, 8, 0, 0, 1, time.UTC)
 	whole := at.Truncate(time.Second)

@@ -47,10 +47,15 @@ func (c *card) length(name string, l calc.Length) {
 // from them, wait for its evidence.
 func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
 	c := &card{spec: spec, sheet: sheet}
+	var errs []error
 	for _, part := range []func() error{c.gaps, c.sweep, c.pins, c.reach, c.top} {
-		if err := part(); err != nil {
-			return nil, err
+		err := part()
+		if err != nil && !slices.ContainsFunc(errs, func(e error) bool { return e.Error() == err.Error() }) {
+			errs = append(errs, err)
 		}
+	}
+	if len(errs) > 0 {
+		return nil, errors.Join(errs...)
 	}
 	return c.numbers, nil
 }
@@ -66,7 +71,7 @@ func (c *card) gaps() error {
 	switch {
 	case !s.Tested():
 		if s.OpeningWidth < need.OpeningWidth.SetOut {
-			return fmt.Errorf("the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth, need.OpeningWidth.SetOut)
+			return wrong("opening", "the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth, need.OpeningWidth.SetOut)
 		}
 		heel = ((s.OpeningWidth - s.Width) / 2).Down(step)
 		lead = s.OpeningWidth - s.Width - heel
@@ -77,7 +82,7 @@ func (c *card) gaps() error {
 	default:
 		heel, lead = s.EvidenceHeel, s.EvidenceLead
 		if heel < need.HeelGrowth || lead < need.LeadGrowth {
-			return fmt.Errorf("the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
+			return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
 				need.HeelGrowth, need.LeadGrowth)
 		}
 		c.length("heel_gap_min", need.HeelGrowth)
@@ -225,18 +230,18 @@ func (c *card) top() error {
 		return err
 	}
 	if left := s.OpeningHeight - s.Height; left < d.SetOut {
-		return fmt.Errorf("the opening is %v higher than the leaf: it takes %v over the leaf alone to stand it up", left, d.SetOut)
+		return wrong("opening height", "the opening is %v higher than the leaf: it takes %v over the leaf alone to stand it up", left, d.SetOut)
 	}
 	c.dimension("top_gap_min", d)
 	return nil
 }
 
 // limits says where the leaf breaks its sheet's limits.
-func limits(s *Spec, sh *Sheet) []string {
-	var out []string
-	broken := func(yes bool, format string, args ...any) {
+func limits(s *Spec, sh *Sheet) []error {
+	var out []error
+	broken := func(yes bool, field, format string, args ...any) {
 		if yes {
-			out = append(out, fmt.Sprintf(format, args...))
+			out = append(out, wrong(field, format, args...))
 		}
 	}
 	mass, l := s.Mass.Counted(s.Estimated), sh.Leaf
@@ -244,17 +249,26 @@ func limits(s *Spec, sh *Sheet) []string {
 	if s.Estimated {
 		counted = fmt.Sprintf(" (%v estimated and counted a tenth heavier)", s.Mass)
 	}
-	broken(mass > l.Mass, "mass is %v%s, the sheet carries %v", mass, counted, l.Mass)
-	broken(s.Width > l.Width, "width is %v, the sheet allows %v", s.Width, l.Width)
-	broken(s.Height > l.Height, "height is %v, the sheet allows %v", s.Height, l.Height)
+	broken(mass > l.Mass, "mass", "mass is %v%s, the sheet carries %v", mass, counted, l.Mass)
+	broken(s.Width > l.Width, "width", "width is %v, the sheet allows %v", s.Width, l.Width)
+	broken(s.Height > l.Height, "height", "height is %v, the sheet allows %v", s.Height, l.Height)
 	broken(s.Thickness < l.Thickness.Least || s.Thickness > l.Thickness.Most,
-		"thickness is %v, the sheet allows %v to %v", s.Thickness, l.Thickness.Least, l.Thickness.Most)
-	broken(s.Pinless && !sh.Pins.Without, "the sheet does not allow a plate without pins")
-	broken(s.Setback < l.Setback, "setback is %v, the sheet wants at least %v", s.Setback, l.Setback)
+		"thickness", "thickness is %v, the sheet allows %v to %v", s.Thickness, l.Thickness.Least, l.Thickness.Most)
+	broken(s.Pinless && !sh.Pins.Without, "without pins", "the sheet does not allow a plate without pins")
+	broken(s.Setback < l.Setback, "setback", "setback is %v, the sheet wants at least %v", s.Setback, l.Setback)
 	return out
 }
 
 // LimitError says where a leaf breaks its sheet's limits.
-type LimitError struct{ Broken []string }
+type LimitError struct{ Broken []error }
 
-func (e *LimitError) Error() string { return strings.Join(e.Broken, "; ") }
+func (e *LimitError) Error() string {
+	texts := make([]string, len(e.Broken))
+	for i, b := range e.Broken {
+		texts[i] = b.Error()
+	}
+	return strings.Join(texts, "; ")
+}
+
+// Unwrap returns the limits that are broken, one by one.
+func (e *LimitError) Unwrap() []error { return e.Broken }

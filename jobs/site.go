@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"regexp"
@@ -26,6 +27,7 @@ type Site struct {
 	Holidays   string           `yaml:"holidays,optional"`
 	Channels   []string         `yaml:"channels"`
 	People     []Person         `yaml:"people"`
+	Groups     []Group          `yaml:"groups,optional"`
 	Digest     string           `yaml:"digest,optional"`
 	SeasonEnd  YearDay          `yaml:"heating_ends,optional"`
 	Sheets     []string         `yaml:"sheets,optional"`      // that doors here may use; all if none is named
@@ -33,6 +35,10 @@ type Site struct {
 	KeepMonths int              `yaml:"keep_months,optional"` // and after so many months deleted; 0: never
 
 	ClosedFrom Date // ClosedText, read; zero while the site is open
+
+	named int // how many of the people the file names, if members follow them
+
+	file, ics []byte // as they were read
 }
 
 // Archived reports whether the site is closed at t: its doors can be looked
@@ -60,6 +66,35 @@ type Person struct {
 	Name string `yaml:"name"`
 	Role Role   `yaml:"role"`
 	Crew string `yaml:"crew,optional"` // the gang's name, to filter the board by
+	// Account is the person's id in the team's chat, where that has ids of
+	// its own. Whoever has no line is known by that id.
+	Account string `yaml:"account,optional"`
+}
+
+// Group is a user group of the team's chat whose members have a role at the
+// site, as far as they have no line of their own.
+type Group struct {
+	Account string `yaml:"account"`
+	Role    Role   `yaml:"role"`
+	Crew    string `yaml:"crew,optional"`
+}
+
+// With returns the site with the members of its groups, by group, in place of
+// those that it had.
+func (s *Site) With(members map[string][]string) *Site {
+	out := *s
+	if out.named == 0 {
+		out.named = len(s.People)
+	}
+	out.People = slices.Clone(s.People[:out.named])
+	for _, g := range s.Groups {
+		for _, m := range members[g.Account] {
+			if !slices.ContainsFunc(out.People, func(p Person) bool { return p.Account == m || p.ID == m }) {
+				out.People = append(out.People, Person{ID: m, Name: m, Role: g.Role, Crew: g.Crew, Account: m})
+			}
+		}
+	}
+	return &out
 }
 
 // Role is what somebody may do.
@@ -89,6 +124,15 @@ func (s *Site) Role(id string) Role {
 		}
 	}
 	return Guest
+}
+
+// First returns the first person of a role, "" if there is none.
+func (s *Site) First(role Role) string {
+	i := slices.IndexFunc(s.People, func(p Person) bool { return p.Role == role })
+	if i < 0 {
+		return ""
+	}
+	return s.People[i].ID
 }
 
 // Person returns somebody of the site by id.
@@ -146,7 +190,7 @@ var plainID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$`)
 // ParseSite reads a site file and, where it names one, the iCalendar file
 // of its public holidays. What is wrong is told by line.
 func ParseSite(data, ics []byte) (*Site, error) {
-	s := &Site{Hash: hash(data, ics)}
+	s := &Site{Hash: hash(data, ics), file: data, ics: ics}
 	f, err := decode(data, s)
 	if err != nil {
 		return nil, err
@@ -162,6 +206,31 @@ func ParseSite(data, ics []byte) (*Site, error) {
 		return nil, err
 	}
 	return s, nil
+}
+
+// keptSite is a site file and its holidays as one, as stores keep them.
+type keptSite struct {
+	File     []byte `json:"file"`
+	Holidays []byte `json:"holidays,omitempty"`
+}
+
+// Kept returns the site's file and its holidays as one, to be kept under the
+// site's hash.
+func (s *Site) Kept() []byte {
+	b, err := json.Marshal(keptSite{s.file, s.ics})
+	if err != nil {
+		panic(err) // bytes always marshal
+	}
+	return b
+}
+
+// ReadSite reads a site as [Site.Kept] returns it.
+func ReadSite(kept []byte) (*Site, error) {
+	var k keptSite
+	if err := json.Unmarshal(kept, &k); err != nil {
+		return nil, err
+	}
+	return ParseSite(k.File, k.Holidays)
 }
 
 // holidaysErrors reads the holidays, if the file names any.
@@ -182,15 +251,22 @@ func (s *Site) check(f *file) {
 	f.expect(err == nil && s.ZoneName != "Local", "zone", "%q is no zone of the tz database, as Europe/Berlin", cut(s.ZoneName, 40))
 	s.Zone = z
 	f.expect(len(s.Channels) > 0, "channels", "there are none")
-	seen, foremen := map[string]bool{}, 0
+	seen, accounts, foremen := map[string]bool{}, map[string]bool{}, 0
 	for i, p := range s.People {
 		path := fmt.Sprintf("people[%d].id", i+1)
 		f.expect(plainID.MatchString(p.ID), path, "%q: letters, digits, dots and dashes only", cut(p.ID, 40))
 		f.expect(!seen[p.ID], path, "%s stands there twice", p.ID)
 		seen[p.ID] = true
+		path = fmt.Sprintf("people[%d].account", i+1)
+		f.expect(p.Account == "" || plainID.MatchString(p.Account), path, "%q: letters, digits, dots and dashes only", cut(p.Account, 40))
+		f.expect(p.Account == "" || !accounts[p.Account], path, "%s stands there twice", p.Account)
+		accounts[p.Account] = true
 		if p.Role == Foreman {
 			foremen++
 		}
+	}
+	for i, g := range s.Groups {
+		f.expect(plainID.MatchString(g.Account), fmt.Sprintf("groups[%d].account", i+1), "%q: letters, digits, dots and dashes only", cut(g.Account, 40))
 	}
 	f.expect(foremen > 0, "people", "nobody is foreman")
 	if s.Digest == "" {

@@ -1,6 +1,8 @@
 package jobs
 
 import (
+	"bytes"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -57,6 +59,23 @@ func TestParseSite(t *testing.T) {
 	}
 }
 
+// What a store keeps of a site is all of it.
+func TestReadSite(t *testing.T) {
+	for _, name := range []string{"orchard-lane", "pier-nine"} {
+		s := site(t, name)
+		again, err := ReadSite(s.Kept())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(again, s) {
+			t.Errorf("%s: got %+v, want %+v", name, again, s)
+		}
+	}
+	if _, err := ReadSite([]byte("id: orchard-lane")); err == nil {
+		t.Error("no kept site: no error")
+	}
+}
+
 func TestParseSite_refuses(t *testing.T) {
 	good := string(testdata(t, "sites/orchard-lane.yaml"))
 	ics := testdata(t, "sites/orchard-lane.ics")
@@ -77,6 +96,8 @@ func TestParseSite_refuses(t *testing.T) {
 		{"digest in a zone", "30 6 * * 1-5", "CRON_TZ=UTC 30 6 * * 1-5", "names a zone"},
 		{"digest never", "30 6 * * 1-5", "0 0 30 2 *", "never comes true"},
 		{"channels", "channels: [doors-orchard-lane]", "channels: []", "channels: there are none"},
+		{"account twice", "{id: ana,", "{id: al, name: Al, role: crew, account: U01}\n  - {id: ana, account: U01,", "U01 stands there twice"},
+		{"group without account", "people:", "groups: [{account: '', role: crew}]\npeople:", "groups[1].account"},
 		{"typo", "people:", "poeple:", "poeple is not a key I know"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -88,6 +109,25 @@ func TestParseSite_refuses(t *testing.T) {
 				t.Errorf("got %v, want %q", err, tt.want)
 			}
 		})
+	}
+}
+
+// Members of a group have its role, unless they have a line of their own.
+func TestSite_With(t *testing.T) {
+	text := strings.Replace(string(testdata(t, "sites/orchard-lane.yaml")), "{id: mo,", "{id: mo, account: U02,", 1) +
+		"groups: [{account: S01, role: crew, crew: east}, {account: S02, role: foreman}]\n"
+	site, err := ParseSite([]byte(text), testdata(t, "sites/orchard-lane.ics"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := site.With(map[string][]string{"S01": {"U01", "U02", "ana"}, "S02": {"U01", "U03"}})
+	for id, want := range map[string]Role{"U01": Crew, "U02": Guest, "U03": Foreman, "mo": Foreman, "ana": Crew, "U09": Guest} {
+		if r := got.Role(id); r != want {
+			t.Errorf("%s is %s, want %s", id, r, want)
+		}
+	}
+	if n := len(site.People); n != len(got.People)-2 {
+		t.Errorf("%d people with the members, %d without", len(got.People), n)
 	}
 }
 
@@ -132,6 +172,7 @@ func TestCalendar_holidays(t *testing.T) {
 		"endless":  {event("DTSTART;VALUE=DATE:20270102", "DTEND;VALUE=DATE:29270101"), "lasts from"},
 		"no start": {event("SUMMARY:x"), "no day to start on"},
 		"no end":   {[]byte("BEGIN:VCALENDAR\nBEGIN:VEVENT\nDTSTART;VALUE=DATE:20270102"), "no end"},
+		"cut off":  {bytes.TrimSuffix(event("DTSTART;VALUE=DATE:20270101"), []byte("END:VCALENDAR\r\n")), "line 5: the file is cut off"},
 		"no file":  {[]byte("<html>"), "no colon"},
 		"empty":    {nil, "no iCalendar file"},
 	} {

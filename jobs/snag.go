@@ -26,14 +26,14 @@ func (*HandDoor) action() Action        { return HandOver }
 func (*UndoLastMessage) action() Action { return UndoLast }
 
 func (c *OpenSnag) decide(t *turn) error {
-	if err := reason(c.Text, "a snag (what is wrong?)"); err != nil {
+	if err := about("text", reason(c.Text, "a snag (what is wrong?)")); err != nil {
 		return err
 	}
 	if c.Owner == "" {
 		c = &OpenSnag{c.Text, t.Who}
 	}
 	if t.Site.Role(c.Owner) == Guest {
-		return fmt.Errorf("%s is not named in the site file of %s", cut(c.Owner, 40), t.Site.ID)
+		return wrong("owner", "%s is not named in the site file of %s", cut(c.Owner, 40), t.Site.ID)
 	}
 	t.snag(c.Text, c.Owner)
 	return nil

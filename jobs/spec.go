@@ -1,7 +1,7 @@
 package jobs
 
 import (
-	"fmt"
+	"errors"
 	"slices"
 	"strconv"
 	"strings"
@@ -135,47 +135,32 @@ func (s *Spec) struck(old *Spec) []Struck {
 	return out
 }
 
-// check refuses words and names that can't be.
+// check refuses words and names that can't be, all at once.
 func (s *Spec) check(site *Site) error {
-	if !plainID.MatchString(s.ID) {
-		return fmt.Errorf("%q is no door id: letters, digits, dots and dashes, at most 40", cut(s.ID, 40))
+	var errs []error
+	refuse := func(yes bool, field, format string, args ...any) {
+		if yes {
+			errs = append(errs, wrong(field, format, args...))
+		}
 	}
+	refuse(!plainID.MatchString(s.ID), "door", "%q is no door id: letters, digits, dots and dashes, at most 40", cut(s.ID, 40))
 	if missing := s.Missing(); len(missing) > 0 {
-		return &MissingError{missing}
+		return errors.Join(append(errs, &MissingError{missing})...)
 	}
-	if s.Swing != BothWays && s.Swing != OneWay {
-		return fmt.Errorf("swing is %q: both ways or one way", cut(s.Swing, 40))
-	}
-	if s.Swing == BothWays && s.Handing != "" {
-		return fmt.Errorf("a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))
-	}
-	if s.Swing == OneWay && s.Handing != "left" && s.Handing != "right" {
-		return fmt.Errorf("handing is %q: left or right", cut(s.Handing, 40))
-	}
+	refuse(s.Swing != BothWays && s.Swing != OneWay, "swing", "swing is %q: both ways or one way", cut(s.Swing, 40))
+	refuse(s.Swing == BothWays && s.Handing != "", "handing", "a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))
+	refuse(s.Swing == OneWay && s.Handing != "left" && s.Handing != "right", "handing", "handing is %q: left or right", cut(s.Handing, 40))
 	for _, word := range s.Status {
-		if !slices.Contains([]string{"fire", "smoke", "escape"}, word) && (word != "none" || len(s.Status) > 1) {
-			return fmt.Errorf("status is %q: fire, smoke, escape or none", cut(strings.Join(s.Status, " "), 40))
-		}
+		known := slices.Contains([]string{"fire", "smoke", "escape"}, word) || word == "none" && len(s.Status) == 1
+		refuse(!known, "status", "status is %q: fire, smoke, escape or none", cut(strings.Join(s.Status, " "), 40))
 	}
-	for _, text := range []string{s.SeenFrom, s.Floor, s.Evidence} {
-		if err := checkText(text); err != nil {
-			return err
-		}
-	}
-	return s.checkPeople(site)
-}
-
-// checkPeople refuses people whom the site file does not have in their role.
-func (s *Spec) checkPeople(site *Site) error {
+	errs = append(errs, about("seen from", checkText(s.SeenFrom)), about("floor", checkText(s.Floor)), about("evidence", checkText(s.Evidence)))
 	for _, id := range s.Crew {
-		if site.Role(id) == Guest {
-			return fmt.Errorf("%s is not named in the site file of %s", cut(id, 40), site.ID)
-		}
+		refuse(site.Role(id) == Guest, "crew", "%s is not named in the site file of %s", cut(id, 40), site.ID)
 	}
-	if r := site.Role(s.Foreman); r != Foreman {
-		return fmt.Errorf("%s is %s at %s, not foreman: roles come from the site file", cut(s.Foreman, 40), r, site.ID)
-	}
-	return nil
+	r := site.Role(s.Foreman)
+	refuse(r != Foreman, "foreman", "%s is %s at %s, not foreman: roles come from the site file", cut(s.Foreman, 40), r, site.ID)
+	return errors.Join(errs...)
 }
 
 // MissingError names what must be asked for before the door can be opened.

@@ -11,7 +11,8 @@ import (
 // operation id.
 var (
 	ErrNotFound = errors.New("not found")
-	// ErrConflict: the door has another version than the change expected.
+	// ErrConflict: the door has another version than the change expected, or
+	// the name it was decided by stands for something else.
 	ErrConflict = errors.New("changed by somebody else")
 	// ErrLost: the lease of the notice to finish has passed to somebody else.
 	ErrLost = errors.New("lease lost")
@@ -51,7 +52,11 @@ type DoorChange struct {
 	State   []byte  // the new state
 	Entry   []byte  // what the log says of it
 	Index   []Index // every membership from now on; the others end
+	While   Ref     // the name it was decided by; ErrConflict if it is bound to something else by now
 }
+
+// Ref is a name and what it stands for; see Bind of [Store].
+type Ref struct{ Name, Value string }
 
 // Held names a claimed notice and the token of the claim.
 type Held struct {
@@ -126,6 +131,14 @@ type Settlement struct {
 	Put     []Notice // put with it: the next of a recurring one, word to the foreman
 }
 
+// Pace is a limit on calls to the far side: one each Every, and Burst at once
+// after a rest. One without Every is only waited for while it is held shut.
+type Pace struct {
+	Name  string
+	Every time.Duration
+	Burst int
+}
+
 // Tally counts the notices of a workspace by the place they are in.
 type Tally struct {
 	Due, Leased, Waiting, Failed int
@@ -137,17 +150,17 @@ type Store interface {
 	// Commit makes a change. It returns ErrConflict, ErrLost or ErrStale,
 	// and then nothing has changed.
 	Commit(ctx context.Context, c Change) (Answer, error)
-	// Receive stores a message that came in as a notice, leased to the
-	// caller, unless one with the same seen key was stored before; then ok
-	// is false.
-	Receive(ctx context.Context, seen string, n Notice, now Millis, lease time.Duration) (h Held, ok bool, err error)
+	// Receive stores a message that came in as a notice that is due, unless
+	// one with the same seen key was stored before; then ok is false.
+	Receive(ctx context.Context, seen string, n Notice, now Millis) (ok bool, err error)
 	// Claim leases due notices to a runner, those whose lease has expired
 	// first.
 	Claim(ctx context.Context, c Claim) (Batch, error)
 	// Settle ends claims and tells for each whether its token still held;
 	// where it did not, nothing was changed.
 	Settle(ctx context.Context, runner, op string, now Millis, s []Settlement) ([]bool, error)
-	// Tidy drops operation marks and seen marks that have had their time.
+	// Tidy drops operation marks, seen marks and open questions that have had
+	// their time.
 	Tidy(ctx context.Context, now Millis) error
 
 	// Door returns a door or ErrNotFound.
@@ -171,6 +184,14 @@ type Store interface {
 	Keep(ctx context.Context, hash string, data []byte) error
 	// Kept returns a kept file or ErrNotFound.
 	Kept(ctx context.Context, hash string) ([]byte, error)
+	// Bind sets names to what they stand for, such as a door to its thread
+	// in some room; an empty value takes a name away.
+	Bind(ctx context.Context, refs map[string]string) error
+	// Bound returns what names stand for, "" for one that is not bound.
+	Bound(ctx context.Context, names ...string) ([]string, error)
+	// Replace keeps a file, binds a name to its hash, and deletes the file
+	// that the name was bound to.
+	Replace(ctx context.Context, name, hash string, data []byte) error
 	// Purge deletes a door with its log, memberships and notices.
 	Purge(ctx context.Context, door string) error
 }

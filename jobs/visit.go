@@ -41,22 +41,27 @@ func (*SnoozeReminder) action() Action { return VisitWork }
 // outside working hours.
 func (t *turn) ahead(at time.Time) error {
 	if _, err := ahead(at.In(t.Site.Zone), t.Now.In(t.Site.Zone), at.In(t.Site.Zone).Format("2006-01-02 15:04")); err != nil {
-		return err
+		return about("date", err)
 	}
 	if !t.Site.Open(at) && t.Site.Role(t.Who) != Foreman {
-		why := t.Site.ClosedOn(DateOf(at.In(t.Site.Zone)))
+		field, why := "date", t.Site.ClosedOn(DateOf(at.In(t.Site.Zone)))
 		if why == "" {
-			why = "outside working hours"
+			field, why = "time", "outside working hours"
 		}
 		next, _ := t.Site.Slot(at, 0)
-		return fmt.Errorf("nobody works then (%s): the next slot is %s", why, next.In(t.Site.Zone).Format("Monday 2006-01-02 15:04"))
+		return wrong(field, "nobody works then (%s): the next slot is %s", why, next.In(t.Site.Zone).Format("Monday 2006-01-02 15:04"))
 	}
 	return nil
 }
 
 func (c *SetVisit) decide(t *turn) error {
-	if err := errors.Join(t.ahead(c.At), checkText(c.Why)); err != nil {
+	if err := errors.Join(t.ahead(c.At), about("why", checkText(c.Why))); err != nil {
 		return err
+	}
+	for _, v := range t.door.Planned() {
+		if v.At.Equal(c.At) {
+			return fmt.Errorf("that visit is planned already: %s", v.ID)
+		}
 	}
 	t.emit(Event{Kind: VisitSet, Item: fmt.Sprintf("v%d", len(t.door.Visits)+1), When: c.At, Text: c.Why})
 	return nil
@@ -83,7 +88,8 @@ func (t *turn) planned(id string) (*Visit, error) {
 		return nil, fmt.Errorf("there is no visit %s", cut(id, 40))
 	}
 	if v.End != "" {
-		return nil, fmt.Errorf("visit %s is over", id)
+		how := map[EventKind]string{VisitDone: "done", VisitCalled: "called off"}[v.End]
+		return nil, fmt.Errorf("visit %s is %s already, since %s", id, how, v.Done.In(t.Site.Zone).Format("2006-01-02 15:04"))
 	}
 	return v, nil
 }
@@ -92,6 +98,9 @@ func (c *MoveVisit) decide(t *turn) error {
 	v, err := t.planned(c.ID)
 	if err != nil {
 		return err
+	}
+	if c.At.Equal(v.At) {
+		return fmt.Errorf("visit %s is at that time already", v.ID)
 	}
 	if err := t.ahead(c.At); err != nil {
 		return err

@@ -38,7 +38,7 @@ func TestVisits(t *testing.T) {
 			t.Errorf("reminder %s is left", id)
 		}
 	}
-	b.refused("ana", &FinishVisit{ID: "v1"}, "visit v1 is over")
+	b.refused("ana", &FinishVisit{ID: "v1"}, "visit v1 is done already, since 2027-03-01 08:00")
 	b.refused("ana", &SnoozeReminder{"visit:v1", on("2027-03-05T09:00")}, "no reminder")
 }
 
@@ -138,7 +138,7 @@ func TestPermissions(t *testing.T) {
 			t.Errorf("%s: nobody, or no words", p.Action)
 		}
 	}
-	for _, c := range []Command{&Open{}, &Correction{}, &TickItem{}, &Untick{}, &NotApplicable{}, &OverrideHold{}, &ReadItem{}, &PhotoItem{},
+	for _, c := range []Command{&Open{}, &Correction{}, &TickItem{}, &Untick{}, &NotApplicable{}, &OverrideHold{}, &ReadItem{}, &ReadItems{}, &PhotoItem{},
 		&MixAdhesive{}, &BondPlate{}, &ReadWarmth{}, &Knock{}, &GiveWord{}, &OpenSnag{}, &CloseSnag{}, &HandDoor{}, &UndoLastMessage{},
 		&SetVisit{}, &MoveVisit{}, &CancelVisit{}, &FinishVisit{}, &SnoozeReminder{}} {
 		if rows[c.action()] != 1 {

@@ -33,9 +33,11 @@ type Chat struct {
 
 	now    time.Time
 	n      int
-	told   string // the outage that was shown last
-	begun  bool   // of a script: the clock is known
-	posted bool   // of a script: the line before is the bot's
+	shown  map[button]bot.Button  // the newest of each
+	opened map[bot.Place]bot.Form // the form that somebody has opened last
+	told   string                 // the outage that was shown last
+	begun  bool                   // of a script: the clock is known
+	posted bool                   // of a script: the line before is the bot's
 }
 
 // Run takes lines until the input ends. In a script the clock stands still
@@ -190,11 +192,8 @@ func (c *Chat) line(ctx context.Context, text string) error {
 		return err
 	}
 	m := c.message(&l)
-	if l.Kind != bot.Said {
-		what := map[bot.LineKind]string{bot.Pressed: "button [" + l.Text + "]", bot.Filled: "form"}[l.Kind]
-		return c.show(bot.Post{At: m.At, Thread: m.Thread, To: m.Person, Kind: bot.KindError, Text: "there is no " + what + " here: say it in words; help tells how"})
-	}
-	posts, err := c.Bot.Handle(ctx, m)
+	handle := map[bot.LineKind]func(context.Context, bot.Message) ([]bot.Post, error){bot.Said: c.Bot.Handle, bot.Pressed: c.press, bot.Filled: c.fill}[l.Kind]
+	posts, err := handle(ctx, m)
 	if err != nil {
 		return &outage{err}
 	}
@@ -205,6 +204,76 @@ func (c *Chat) line(ctx context.Context, text string) error {
 	}
 	_, err = c.settle(ctx)
 	return err
+}
+
+// button names a button: the thread it stands in, and its label in lower case.
+type button struct{ thread, label string }
+
+// press presses the newest button of that label in the thread.
+func (c *Chat) press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
+	b, ok := c.shown[button{m.Thread, strings.ToLower(m.Text)}]
+	for _, s := range bot.StandingButtons(m.Thread) {
+		if strings.EqualFold(s.Label, m.Text) {
+			b, ok = s, true
+		}
+	}
+	if !ok || c.Desk == nil {
+		return refuse(m, "there is no button ["+m.Text+"] here: say it in words; help tells how"), nil
+	}
+	if b.Form == "" {
+		m.Text = b.Say
+		return c.Desk.Press(ctx, m)
+	}
+	f, err := c.Desk.Form(ctx, m, b.Form)
+	if text, no := bot.Refused(err); no {
+		return refuse(m, text), nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	if c.opened == nil {
+		c.opened = map[bot.Place]bot.Form{}
+	}
+	c.opened[place(m)] = f
+	return []bot.Post{{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: bot.KindForm, Text: f.Text()}}, nil
+}
+
+// fill fills in the form that the person has opened in the thread. With a
+// complaint it stays open, as it was filled in.
+func (c *Chat) fill(ctx context.Context, m bot.Message) ([]bot.Post, error) {
+	f, ok := c.opened[place(m)]
+	if !ok {
+		return refuse(m, "there is no form open here: press what opens one; help door tells what"), nil
+	}
+	values, err := f.Fill(m.Text)
+	if err != nil {
+		return refuse(m, err.Error()), nil
+	}
+	wrong, posts, err := c.Desk.Submit(ctx, m, f.ID, values)
+	if err != nil {
+		return nil, err
+	}
+	if len(wrong) == 0 {
+		delete(c.opened, place(m))
+		return posts, nil
+	}
+	lines := []string{"nothing is entered:"}
+	if text := wrong[""]; text != "" {
+		lines = append(lines, text)
+	}
+	for i := range f.Fields {
+		f.Fields[i].Value = values[f.Fields[i].Name]
+		if text := wrong[f.Fields[i].Name]; text != "" {
+			lines = append(lines, f.Fields[i].Name+": "+text)
+		}
+	}
+	return refuse(m, strings.Join(lines, "\n")), nil
+}
+
+func place(m bot.Message) bot.Place { return bot.Place{Person: m.Person, Thread: m.Thread} }
+
+func refuse(m bot.Message, text string) []bot.Post {
+	return []bot.Post{{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: bot.KindError, Text: text}}
 }
 
 func (c *Chat) message(l *bot.ScriptLine) bot.Message {
@@ -289,6 +358,12 @@ type postJSON struct {
 }
 
 func (c *Chat) show(p bot.Post) error {
+	for _, b := range p.Buttons {
+		if c.shown == nil {
+			c.shown = map[button]bot.Button{}
+		}
+		c.shown[button{p.Thread, strings.ToLower(b.Label)}] = b
+	}
 	switch {
 	case c.JSON:
 		e := json.NewEncoder(c.Screen.Out)
@@ -316,7 +391,7 @@ func (o *Outbox) Post(_ context.Context, p bot.Post) (string, error) {
 }
 
 // Find finds nothing: a terminal keeps nothing that could be found.
-func (o *Outbox) Find(context.Context, string, string) (string, bool, error) {
+func (o *Outbox) Find(context.Context, bot.Post) (string, bool, error) {
 	return "", false, nil
 }
 

@@ -113,7 +113,9 @@ func TestRetention(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		chat.Desk.UseSite(site)
+		if err := chat.Desk.UseSite(t.Context(), site); err != nil {
+			t.Fatal(err)
+		}
 		open := "door open A-1 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo\n"
 		say := func(script string) string {
 			out.Reset()
@@ -153,7 +155,9 @@ func room(t *testing.T, store jobs.Store, out *bytes.Buffer) *console.Chat {
 	if err != nil {
 		t.Fatal(err)
 	}
-	desk.UseSite(site)
+	if err := desk.UseSite(t.Context(), site); err != nil {
+		t.Fatal(err)
+	}
 	return &console.Chat{Bot: bot.New(bot.Stored{Store: store}, desk), Desk: desk, Outbox: outbox, Screen: &console.Screen{Out: out},
 		You: "ana", Channel: site.Channels[0], Zone: site.Zone, Session: "t", Script: true}
 }

@@ -35,7 +35,7 @@ func (l *lame) Post(_ context.Context, p bot.Post) (string, error) {
 	return p.ID, nil
 }
 
-func (l *lame) Find(context.Context, string, string) (string, bool, error) { return "", false, nil }
+func (l *lame) Find(context.Context, bot.Post) (string, bool, error) { return "", false, nil }
 
 func (l *lame) said(part string) (n int) {
 	l.mu.Lock()
@@ -91,7 +91,7 @@ func TestDesk_FailedNotice(t *testing.T) {
 				t.Errorf("pause %d is %v after one of %v: pauses grow", i, after, before)
 			}
 		}
-		if n := poster.said("@mo a entry notice for this door could not be posted"); n != 1 {
+		if n := poster.said("@mo a notice (entry) for door A-1 could not be posted"); n != 1 {
 			t.Errorf("the foreman was told %d times, want once", n)
 		}
 		if got := say("m2", "mo", "", "failed"); !strings.Contains(got[0].Text, "1 entry of door A-1") || !strings.Contains(got[0].Text, "the far side is away") {
@@ -120,7 +120,9 @@ func furnished(t testing.TB, store jobs.Store, poster bot.Poster) (*bot.Desk, *j
 	if err != nil {
 		t.Fatal(err)
 	}
-	desk.UseSite(site)
+	if err := desk.UseSite(t.Context(), site); err != nil {
+		t.Fatal(err)
+	}
 	return desk, site
 }
 

@@ -118,7 +118,7 @@ func TestChat_EndlessLine(t *testing.T) {
 // away is a place for open questions that can't be reached.
 type away struct{ bot.Memory }
 
-func (*away) Take(context.Context, string, bot.Place, time.Time) ([]byte, error) {
+func (*away) Get(context.Context, string, bot.Place, time.Time) ([]byte, error) {
 	return nil, errors.New("no way there")
 }
 

@@ -132,5 +132,13 @@ func (s *Screen) Post(p bot.Post) error {
 	if p.Answer != nil {
 		return s.Answer(p.Answer)
 	}
-	return s.Text(p.Text)
+	if err := s.Text(p.Text); err != nil || len(p.Buttons) == 0 {
+		return err
+	}
+	labels := make([]string, len(p.Buttons))
+	for i, b := range p.Buttons {
+		labels[i] = "[" + bot.Printable(b.Label) + "]"
+	}
+	_, err := io.WriteString(s.Out, s.style(shade, strings.Join(labels, " "))+"\n")
+	return err
 }

@@ -4,5 +4,3 @@
 // Slack's client library, and it holds no state: that is in the store, so any
 // replica can die at any line.
 package slack
-
-import _ "github.com/slack-go/slack" // until the adapter stands

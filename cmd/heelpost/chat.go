@@ -82,24 +82,12 @@ func (c *chatCmd) open(ctx context.Context) (*redis.Store, error) {
 	if c.Redis == "" {
 		return redis.Embedded(ctx, "console")
 	}
-	store, err := redis.Open(ctx, c.Redis, redis.Options{Workspace: "console"})
-	if err != nil {
-		return nil, err
-	}
-	server, err := store.Server(ctx)
-	if err == nil && server.Evicts() {
-		err = fmt.Errorf("the Redis may throw doors away when memory runs short (maxmemory-policy %s): set noeviction", server.Policy)
-	}
-	if err != nil {
-		store.Close()
-		return nil, err
-	}
-	return store, nil
+	return openSafe(ctx, c.Redis, "console")
 }
 
 // furnish gives the conversation its bot, and its desk if there are sites.
 func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, store *redis.Store) error {
-	sites, sheets, faults := c.read()
+	sites, _, faults := c.read()
 	for _, f := range faults {
 		fmt.Fprintln(s.err, "heelpost:", f)
 	}
@@ -112,16 +100,13 @@ func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, s
 		return nil
 	}
 	desk := bot.NewDesk(chat.Session, store, chat.Outbox)
-	shelf := shelf{folder: c.Sheets, desk: desk}
-	for _, f := range sheets {
-		if err := shelf.use(ctx, f); err != nil {
-			return err
-		}
+	shelf := shelf{places: c.places, desk: desk}
+	if _, err := shelf.load(ctx); err != nil {
+		return err
 	}
 	chat.Reload = shelf.reload
 	here := sites[0]
 	for _, site := range sites {
-		desk.UseSite(site)
 		if site.ID == c.Site {
 			here = site
 		}

@@ -85,37 +85,62 @@ func yamls(folder string) ([]file, error) {
 	return out, nil
 }
 
-// shelf keeps the hardware sheets of a folder in use as they change.
+// shelf keeps the site files and hardware sheets of the folders in use as
+// they change.
 type shelf struct {
-	folder string
-	desk   *bot.Desk
-	seen   map[string]string // by path: the content looked at last
+	places
+	desk *bot.Desk
+	seen map[string]string // by path: what was taken into use or told of last
 }
 
-// use takes a sheet into use.
-func (s *shelf) use(ctx context.Context, f file) error {
+// load takes what is new in the folders into use. Of a file that is broken it
+// says what is wrong, once, and the last good one stays. An error is trouble
+// with the store: what was not taken is taken another time.
+func (s *shelf) load(ctx context.Context) (faults []string, err error) {
 	if s.seen == nil {
 		s.seen = map[string]string{}
 	}
-	s.seen[f.path] = string(f.data)
-	return s.desk.UseSheet(ctx, f.data)
+	take := func(path, content string, broken error, use func() error) {
+		switch {
+		case s.seen[path] == content || err != nil:
+			return
+		case broken != nil:
+			faults = append(faults, fmt.Sprintf("%s: %v; the last good one stays in use", path, broken))
+		default:
+			if err = use(); err != nil {
+				return
+			}
+		}
+		s.seen[path] = content
+	}
+	for _, f := range s.look(s.Sheets) {
+		_, broken := jobs.ParseSheet(f.data)
+		take(f.path, string(f.data), broken, func() error { return s.desk.UseSheet(ctx, f.data) })
+	}
+	for _, f := range s.look(s.Sites) {
+		site, broken := readSite(f)
+		content := string(f.data)
+		if broken == nil {
+			content = site.Hash // of its holidays as well
+		}
+		take(f.path, content, broken, func() error { return s.desk.UseSite(ctx, site) })
+	}
+	return faults, err
 }
 
-// reload takes sheets that have changed into use. Of one that is broken it
-// says what is wrong, once, and the last good one stays.
-func (s *shelf) reload(ctx context.Context) (faults []string) {
-	files, err := yamls(s.folder)
+// look reads the files of a folder. One that is away for now has none: what is
+// in use stays.
+func (s *shelf) look(folder string) []file {
+	files, err := yamls(folder)
 	if err != nil {
-		return nil // the folder is away for now; what is in use stays
+		return nil
 	}
-	for _, f := range files {
-		if s.seen[f.path] == string(f.data) {
-			continue
-		}
-		if err := s.use(ctx, f); err != nil {
-			faults = append(faults, fmt.Sprintf("%s: %v; the last good one stays in use", f.path, err))
-		}
-	}
+	return files
+}
+
+// reload is load for a conversation, which tells of the store by itself.
+func (s *shelf) reload(ctx context.Context) (faults []string) {
+	faults, _ = s.load(ctx)
 	return faults
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"strings"
@@ -25,7 +26,7 @@ func TestShelf_Reload(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := shelf{folder: folder, desk: bot.NewDesk("t", store, &console.Outbox{})}
+	s := shelf{places: places{Sheets: folder}, desk: bot.NewDesk("t", store, &console.Outbox{})}
 	for _, step := range []struct {
 		name, text string
 		want       []string // what must stand in the one fault; none for no fault
@@ -49,5 +50,88 @@ func TestShelf_Reload(t *testing.T) {
 				t.Errorf("%s: got %q, want it to say %q", step.name, faults[0], part)
 			}
 		}
+	}
+}
+
+// So with a site file, and with the holidays beside it.
+func TestShelf_ReloadSite(t *testing.T) {
+	store, err := redis.Embedded(t.Context(), "console")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	folder := t.TempDir()
+	read := func(name string) string {
+		text, err := os.ReadFile("../../testdata/sites/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	good, holidays := read("orchard-lane.yaml"), read("orchard-lane.ics")
+	closed, bad := strings.Replace(good, "2027-06-11", "2027-06-10", 1), strings.Replace(good, "zone: Europe/Berlin", "zone: Atlantis", 1)
+	s := shelf{places: places{Sites: folder}, desk: bot.NewDesk("t", store, &console.Outbox{})}
+	before := ""
+	for _, step := range []struct {
+		name, site, ics string
+		taken           bool
+		want            []string // what must stand in the one fault; none for no fault
+	}{
+		{"without its holidays", good, "", false, []string{"orchard-lane.yaml", "orchard-lane.ics", "last good one stays"}},
+		{"still without", good, "", false, nil},
+		{"new", good, holidays, true, nil},
+		{"unchanged", good, holidays, false, nil},
+		{"changed", closed, holidays, true, nil},
+		{"broken", bad, holidays, false, []string{"orchard-lane.yaml", "line 4", "Atlantis", "last good one stays"}},
+		{"still broken", bad, holidays, false, nil},
+		{"mended as it was", closed, holidays, false, nil},
+		{"other holidays", closed, strings.Replace(holidays, "20270501", "20270502", 2), true, nil},
+		{"broken holidays", closed, strings.Replace(holidays, "END:VCALENDAR", "", 1), false, []string{"orchard-lane.ics", "last good one stays"}},
+	} {
+		for name, text := range map[string]string{"orchard-lane.yaml": step.site, "orchard-lane.ics": step.ics} {
+			if text == "" {
+				continue
+			}
+			if err := os.WriteFile(filepath.Join(folder, name), []byte(text), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		faults := s.reload(t.Context())
+		if (len(faults) > 0) != (step.want != nil) || len(faults) > 1 {
+			t.Errorf("%s: got %q", step.name, faults)
+			continue
+		}
+		for _, part := range step.want {
+			if !strings.Contains(faults[0], part) {
+				t.Errorf("%s: got %q, want it to say %q", step.name, faults[0], part)
+			}
+		}
+		bound, err := store.Bound(t.Context(), "site:orchard-lane")
+		if err != nil || (bound[0] != before) != step.taken {
+			t.Errorf("%s: bound to %.8s before and %.8s now, %v; taken into use: want %v", step.name, before, bound[0], err, step.taken)
+		}
+		before = bound[0]
+	}
+}
+
+// What the store could not take is taken when it is there again, and is no
+// fault of the files.
+func TestShelf_StoreAway(t *testing.T) {
+	store, err := redis.Embedded(t.Context(), "console")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	s := shelf{places: places{Sites: "../../testdata/sites", Sheets: "../../testdata/sheets"}, desk: bot.NewDesk("t", store, &console.Outbox{})}
+	away, cancel := context.WithCancel(t.Context())
+	cancel()
+	if faults, err := s.load(away); len(faults) > 0 || err == nil {
+		t.Errorf("away: got %q, %v, want an error alone", faults, err)
+	}
+	if faults, err := s.load(t.Context()); len(faults) > 0 || err != nil {
+		t.Errorf("there again: got %q, %v", faults, err)
+	}
+	if bound, err := store.Bound(t.Context(), "site:orchard-lane", "site:pier-nine"); err != nil || bound[0] == "" || bound[1] == "" {
+		t.Errorf("got %q, %v, want both sites in use", bound, err)
 	}
 }

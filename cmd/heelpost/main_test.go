@@ -89,7 +89,14 @@ var allowed = map[string][]string{
 	"bot/console": {"heelpost/bot",
 		"github.com/charmbracelet/x/ansi", // wraps by the width that characters have on a screen
 	},
-	"cmd/heelpost": {"heelpost/bot", "heelpost/bot/console", "heelpost/jobs", "heelpost/jobs/redis",
+	"bot/slack": {"heelpost/bot", "heelpost/jobs",
+		"github.com/slack-go/slack", "github.com/slack-go/slack/slackevents", "github.com/slack-go/slack/slackutilsx", "github.com/slack-go/slack/socketmode",
+		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/promhttp", // what operators watch
+	},
+	"bot/slack/fake": {
+		"github.com/gorilla/websocket", // Slack's side of Socket Mode, for tests; not the client's library
+	},
+	"cmd/heelpost": {"heelpost/bot", "heelpost/bot/console", "heelpost/bot/slack", "heelpost/jobs", "heelpost/jobs/redis",
 		"github.com/alecthomas/kong", // flags, help and environment from one struct
 		"golang.org/x/term",          // is it a terminal, and how wide
 	},
@@ -133,6 +140,15 @@ var linked = map[string]string{
 	"go.uber.org/atomic":                   "comes with go-redis",
 	"github.com/alicebob/miniredis/v2":     "the Redis inside the process",
 	"github.com/yuin/gopher-lua":           "comes with miniredis, runs the scripts",
+	"github.com/slack-go/slack":            "Slack",
+	"github.com/gorilla/websocket":         "comes with slack-go",
+	"github.com/prometheus/client_golang":  "what operators watch",
+	"github.com/beorn7/perks":              "comes with client_golang",
+	"github.com/munnerz/goautoneg":         "comes with client_golang",
+	"github.com/prometheus/client_model":   "comes with client_golang",
+	"github.com/prometheus/common":         "comes with client_golang",
+	"github.com/prometheus/procfs":         "comes with client_golang",
+	"google.golang.org/protobuf":           "comes with client_golang",
 }
 
 // TestLinked: nothing is linked into the binary that nobody decided on, and

@@ -16,13 +16,7 @@ import (
 // startNode runs a server of a cluster, with a bus port of its own.
 func startNode(t *testing.T) *server {
 	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, bus, _ := net.SplitHostPort(l.Addr().String())
-	l.Close()
-	return start(t, "--cluster-enabled", "yes", "--cluster-port", bus, "--cluster-node-timeout", "2000")
+	return start(t, "--cluster-enabled", "yes", "--cluster-port", freePort(t), "--cluster-node-timeout", "2000")
 }
 
 // startCluster runs masters that share the slots.
@@ -86,12 +80,15 @@ func everyScript(t *testing.T, s *Store) {
 		},
 	})
 	commit(t, s, jobs.Change{Op: "o2", Cancel: []string{"z"}, Move: []jobs.Move{{ID: "m", Due: day0 + 9}}})
-	_, _, err := s.Receive(ctx, "C/1", jobs.Notice{ID: "in", Kind: "in"}, day0, time.Minute)
+	_, err := s.Receive(ctx, "C/1", jobs.Notice{ID: "in", Kind: "in", Due: day0}, day0)
 	if err != nil {
 		t.Fatal(err)
 	}
+	if _, err := s.Pace(ctx, day0, jobs.Pace{Name: "C", Every: time.Second, Burst: 1}); err != nil {
+		t.Fatal(err)
+	}
 	n := claim(t, s, "c1", day0, 9)
-	wantIDs(t, "claim", n, "a c")
+	wantIDs(t, "claim", n, "a c in")
 	settle(t, s, "s1", day0,
 		jobs.Settlement{Held: held(n[0]), Verdict: jobs.Sent, Note: "ts"},
 		jobs.Settlement{Held: held(n[1]), Verdict: jobs.GiveUp, Note: "why", Put: []jobs.Notice{{ID: "c", Kind: "x", Due: day0 + 50}}})
@@ -109,6 +106,11 @@ func everyScript(t *testing.T, s *Store) {
 	}
 	if err := s.Tidy(ctx, day0); err != nil {
 		t.Error(err)
+	}
+	for _, hash := range []string{"h1", "h2"} {
+		if err := s.Replace(ctx, "site", hash, []byte("file")); err != nil {
+			t.Error(err)
+		}
 	}
 	if err := s.Purge(ctx, "d"); err != nil {
 		t.Error(err)
@@ -171,6 +173,8 @@ func TestParseURL(t *testing.T) {
 		{url: "redis+cluster://h1,h2", addrs: "h1:6379 h2:6379"},
 		{url: "redis+sentinel://h1", err: "master's name"},
 		{url: "redis+cluster://h1,,h2", err: "empty"},
+		{url: "rediss://u:secret@h?skip_verify=true", err: "question mark"},
+		{url: "redis+sentinel://u:secret@h/main?db=1", err: "question mark"},
 		{url: "http://h", err: "none of"},
 		{url: "redis+cluster://u:secret%zz@h", err: "invalid"},
 		{url: "redis://u:secret%zz@h", err: "invalid"},

@@ -27,8 +27,9 @@
 //
 //   - before the message is stored (receive): the far side was not told
 //     "received" and sends it again.
-//   - after that, before the change (commit): the lease of the incoming
-//     notice ends and a runner works on it.
+//   - after that, before the change (commit): the message is a notice that
+//     is due; a runner takes it, or takes it over when the lease of one that
+//     died has ended.
 //   - after the change, before the posts: they are notices that are due.
 //   - after the claim, before the post: the lease ends, the next runner looks
 //     for the post twice, does not find it and sends it.

@@ -78,6 +78,17 @@ func (k keys) index(name string) string { return k.under("index:" + name) }
 // questions: hash, key to open question.
 func (k keys) questions() string { return k.under("questions") }
 
+// asked: sorted set of the keys of open questions by when they were put, in
+// ms. Those that nobody answered go by it.
+func (k keys) asked() string { return k.under("asked") }
+
+// refs: hash, name to what an adapter bound to it; site:<id> to the hash of the
+// file that the site goes by.
+func (k keys) refs() string { return k.under("refs") }
+
+// pace: sorted set of limits on calls by when they are back at rest, in ms.
+func (k keys) pace() string { return k.under("pace") }
+
 // file: string, a sheet or site file by the hash of its content.
 func (k keys) file(hash string) string { return k.under("file:" + hash) }
 

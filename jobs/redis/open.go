@@ -54,8 +54,12 @@ var _ jobs.Store = (*Store)(nil)
 
 // Open connects to the Redis at a URL: redis:// and rediss:// for a single
 // server, redis+sentinel://host,host/master and redis+cluster://host,host,
-// both also with rediss. User and password may stand in front of the hosts.
-// It returns ErrNewer if the workspace has a newer layout.
+// both also with rediss. User and password may stand in front of the hosts;
+// they are the server's, sentinels are asked without. With rediss every
+// connection is encrypted and the certificate must be for the host; whose
+// authorities are trusted is the system's to say, or SSL_CERT_FILE's and
+// SSL_CERT_DIR's (see [crypto/x509.SystemCertPool]). Open returns ErrNewer if
+// the workspace has a newer layout.
 func Open(ctx context.Context, rawURL string, o Options) (*Store, error) {
 	u, err := parseURL(rawURL)
 	if err != nil {
@@ -141,10 +145,10 @@ func (s *Store) start(ctx context.Context) error {
 
 // met notes which server a new connection leads to. Another one than before
 // may have lost the last writes of the one before. A server that does not
-// tell has lost nothing that it could tell of.
+// tell has lost nothing that it could tell of, and a sentinel keeps nothing.
 func (s *Store) met(ctx context.Context, c *redis.Conn) error {
 	info, err := c.Info(ctx, "server").Result()
-	if err != nil {
+	if err != nil || field(info, "redis_mode") == "sentinel" {
 		return nil
 	}
 	id := field(info, "run_id")
@@ -177,16 +181,19 @@ func parseURL(rawURL string) (*redis.UniversalOptions, error) {
 	if plain != "redis" && plain != "rediss" || multi && kind != "sentinel" && kind != "cluster" {
 		return nil, fmt.Errorf("redis address: %q is none of redis, rediss, redis+sentinel, redis+cluster", scheme)
 	}
+	userinfo, hosts, ok := cutLast(rest, "@")
+	if !ok {
+		userinfo, hosts = "", rest
+	}
+	if strings.Contains(hosts, "?") {
+		return nil, errors.New("redis address: nothing is set behind a question mark; a private authority is named by SSL_CERT_FILE")
+	}
 	if !multi {
 		o, err := redis.ParseURL(rawURL)
 		if err != nil {
 			return nil, fmt.Errorf("redis address: %v", redact(err))
 		}
 		return &redis.UniversalOptions{Addrs: []string{o.Addr}, DB: o.DB, Username: o.Username, Password: o.Password, TLSConfig: o.TLSConfig}, nil
-	}
-	userinfo, hosts, ok := cutLast(rest, "@")
-	if !ok {
-		userinfo, hosts = "", rest
 	}
 	hosts, path, _ := strings.Cut(hosts, "/")
 	o := &redis.UniversalOptions{IsClusterMode: kind == "cluster"}

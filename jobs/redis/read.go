@@ -134,6 +134,52 @@ func (s *Store) Kept(ctx context.Context, hash string) ([]byte, error) {
 	return data, nil
 }
 
+// Bind sets names; see [jobs.Store].
+func (s *Store) Bind(ctx context.Context, refs map[string]string) error {
+	var set, gone []string
+	for name, ref := range refs {
+		if ref == "" {
+			gone = append(gone, name)
+		} else {
+			set = append(set, name, ref)
+		}
+	}
+	_, err := s.rdb.TxPipelined(ctx, func(p redis.Pipeliner) error {
+		if len(set) > 0 {
+			p.HSet(ctx, s.key.refs(), set)
+		}
+		if len(gone) > 0 {
+			p.HDel(ctx, s.key.refs(), gone...)
+		}
+		return nil
+	})
+	if err != nil {
+		return fmt.Errorf("bind: %w", err)
+	}
+	return nil
+}
+
+// Bound returns what names stand for; see [jobs.Store].
+func (s *Store) Bound(ctx context.Context, names ...string) ([]string, error) {
+	values, err := s.rdb.HMGet(ctx, s.key.refs(), names...).Result()
+	if err != nil {
+		return nil, fmt.Errorf("bound: %w", err)
+	}
+	refs := make([]string, len(values))
+	for i, v := range values {
+		refs[i], _ = v.(string)
+	}
+	return refs, nil
+}
+
+// Replace keeps a file in place of another; see [jobs.Store].
+func (s *Store) Replace(ctx context.Context, name, hash string, data []byte) error {
+	if err := s.exec(ctx, s.run.replace, name, hash, data).Err(); err != nil {
+		return fmt.Errorf("keep file of %s: %w", name, err)
+	}
+	return nil
+}
+
 // absent turns the client's word for a missing key into ours.
 func absent(err error) error {
 	if errors.Is(err, redis.Nil) {

@@ -33,11 +33,15 @@ var (
 	doorsSource string
 	//go:embed scripts/purge.lua
 	purgeSource string
+	//go:embed scripts/pace.lua
+	paceSource string
+	//go:embed scripts/replace.lua
+	replaceSource string
 )
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, purge *redis.Script
+	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, purge, pace, replace *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -56,5 +60,7 @@ func newScripts(head string) scripts {
 		notices: script(noticesSource),
 		doors:   script(doorsSource),
 		purge:   script(purgeSource),
+		pace:    script(paceSource),
+		replace: script(replaceSource),
 	}
 }

@@ -70,18 +70,24 @@ func start(t testing.TB, args ...string) *server {
 	if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	addr := l.Addr().String()
-	l.Close()
-	_, port, _ := net.SplitHostPort(addr)
-	s := &server{addr: addr, dir: dir, t: t}
+	port := freePort(t)
+	s := &server{addr: "127.0.0.1:" + port, dir: dir, t: t}
 	s.args = append([]string{file, "--port", port, "--dir", dir, "--bind", "127.0.0.1"}, args...)
 	s.run()
 	t.Cleanup(func() { s.kill() })
 	return s
+}
+
+// freePort returns a port that nobody listens on.
+func freePort(t testing.TB) string {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	_, port, _ := net.SplitHostPort(l.Addr().String())
+	return port
 }
 
 // run starts the program and waits until it answers.

@@ -49,6 +49,8 @@ func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 		return jobs.Answer{Version: reply[1]}, fmt.Errorf("commit %s: door %s is at %d, not %d: %w", c.Op, c.Door.Key, reply[1], c.Door.Version, jobs.ErrConflict)
 	case -1:
 		return jobs.Answer{}, fmt.Errorf("commit %s: notice %s: %w", c.Op, c.Done.ID, jobs.ErrLost)
+	case -3:
+		return jobs.Answer{}, fmt.Errorf("commit %s: %s is no longer %.8s: %w", c.Op, c.Door.While.Name, c.Door.While.Value, jobs.ErrConflict)
 	}
 	return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, jobs.ErrStale)
 }
@@ -86,9 +88,9 @@ func (s *Store) single(c jobs.Change) (script *redis.Script, args []any, found i
 func commitArgs(c jobs.Change) []any {
 	args := []any{int64(c.At), c.Op, c.Done.ID, c.Done.Token}
 	if d := c.Door; d == nil {
-		args = append(args, "", 0, "", "", "")
+		args = append(args, "", 0, "", "", "", "", "")
 	} else {
-		args = append(args, d.Key, d.Version, d.State, d.Entry, indexText(d.Index))
+		args = append(args, d.Key, d.Version, d.State, d.Entry, indexText(d.Index), d.While.Name, d.While.Value)
 	}
 	args = append(args, len(c.Questions))
 	for _, key := range slices.Sorted(maps.Keys(c.Questions)) {
@@ -245,20 +247,52 @@ func notices(reply []any) ([]jobs.Notice, error) {
 }
 
 // Receive stores a message that came in; see [jobs.Store].
-func (s *Store) Receive(ctx context.Context, seen string, n jobs.Notice, now jobs.Millis, lease time.Duration) (jobs.Held, bool, error) {
+func (s *Store) Receive(ctx context.Context, seen string, n jobs.Notice, now jobs.Millis) (bool, error) {
 	if seen == "" || n.ID == "" || n.Kind == "" {
-		return jobs.Held{}, false, fmt.Errorf("receive %q: notice %q of kind %q: all must be there", seen, n.ID, n.Kind)
+		return false, fmt.Errorf("receive %q: notice %q of kind %q: all must be there", seen, n.ID, n.Kind)
 	}
-	n.Thread = "" // who receives works on it now, whatever the thread does
-	args := appendFields([]any{int64(now), int64(now) + lease.Milliseconds(), seen, n.ID, n.Door}, n)
-	reply, err := s.exec(ctx, s.run.receive, args...).Int64Slice()
+	stored, err := s.exec(ctx, s.run.receive, appendPuts([]any{int64(now), seen, 1}, "1", []jobs.Notice{n})...).Bool()
 	if err != nil {
-		return jobs.Held{}, false, fmt.Errorf("receive %s: %w", seen, err)
+		return false, fmt.Errorf("receive %s: %w", seen, err)
 	}
-	if reply[0] == 0 {
-		return jobs.Held{}, false, nil
+	return stored, nil
+}
+
+// Pace counts a call that all limits allow now and returns 0, or returns how
+// long to wait and counts nothing. All replicas share the limits.
+func (s *Store) Pace(ctx context.Context, now jobs.Millis, limits ...jobs.Pace) (time.Duration, error) {
+	args := []any{int64(now)}
+	for _, l := range limits {
+		args = append(args, l.Name, l.Every.Milliseconds(), max(l.Burst, 1))
 	}
-	return jobs.Held{ID: n.ID, Token: reply[1]}, true, nil
+	wait, err := s.exec(ctx, s.run.pace, args...).Int64()
+	if err != nil {
+		return 0, fmt.Errorf("pace: %w", err)
+	}
+	return time.Duration(wait) * time.Millisecond, nil
+}
+
+// Held counts the limits with a prefix that are shut now.
+func (s *Store) Held(ctx context.Context, prefix string, now jobs.Millis) (n int, err error) {
+	names, err := s.rdb.ZRangeArgs(ctx, redis.ZRangeArgs{Key: s.key.pace(), ByScore: true, Start: fmt.Sprintf("(%d", now), Stop: "+inf"}).Result()
+	if err != nil {
+		return 0, fmt.Errorf("held %s: %w", prefix, err)
+	}
+	for _, name := range names {
+		if strings.HasPrefix(name, prefix) {
+			n++
+		}
+	}
+	return n, nil
+}
+
+// Hold keeps a limit shut until a time, for all replicas.
+func (s *Store) Hold(ctx context.Context, limit string, until jobs.Millis) error {
+	z := redis.ZAddArgs{GT: true, Members: []redis.Z{{Score: float64(until), Member: limit}}}
+	if err := s.rdb.ZAddArgs(ctx, s.key.pace(), z).Err(); err != nil {
+		return fmt.Errorf("hold %s: %w", limit, err)
+	}
+	return nil
 }
 
 // Claim leases due notices; see [jobs.Store].

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -299,34 +300,131 @@ func TestPut_WhileSent(t *testing.T) {
 func TestReceive(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		ctx := t.Context()
-		in := jobs.Notice{ID: "in1", Kind: "in", Args: map[string]string{"text": "gap 54 60"}}
-		h, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second)
-		if !ok || err != nil {
-			t.Fatalf("first: %v, %v", ok, err)
-		}
-		h2, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second)
-		if h2 != h || !ok || err != nil {
-			t.Errorf("repeated: got %v, %v, %v, want the first answer %v", h2, ok, err, h)
+		in := jobs.Notice{ID: "in1", Kind: "in", Thread: "C1", Args: map[string]string{"text": "gap 54 60"}, Due: day0}
+		for range 2 {
+			if ok, err := s.Receive(ctx, "C1/17.5", in, day0); !ok || err != nil {
+				t.Fatalf("stored, or repeated: %v, %v", ok, err)
+			}
 		}
 		in.ID = "in2"
-		if _, ok, err := s.Receive(ctx, "C1/17.5", in, day0, 20*time.Second); ok || err != nil {
+		if ok, err := s.Receive(ctx, "C1/17.5", in, day0); ok || err != nil {
 			t.Errorf("the same message by another way: %v, %v", ok, err)
 		}
-		answer := jobs.Change{Op: "o1", Done: h, Put: []jobs.Notice{{ID: "a", Kind: "answer", Due: day0}}}
+		if ok, err := s.Receive(ctx, "C1/17.6", in, day0); !ok || err != nil {
+			t.Errorf("the next message: %v, %v", ok, err)
+		}
+		n := claim(t, s, "c1", day0, 5)
+		wantIDs(t, "one of a thread at a time", n, "in1")
+		answer := jobs.Change{Op: "o1", Done: held(n[0]), Put: []jobs.Notice{{ID: "a", Kind: "answer", Due: day0}}}
 		commit(t, s, answer)
 		commit(t, s, answer)
 		answer.Op = "o2"
 		if _, err := s.Commit(ctx, answer); !errors.Is(err, jobs.ErrLost) {
 			t.Errorf("dealt with twice: got %v, want ErrLost", err)
 		}
-		in.ID = "in3"
-		if _, ok, err = s.Receive(ctx, "C1/17.6", in, day0, 20*time.Second); !ok || err != nil {
-			t.Fatal(ok, err)
+		wantIDs(t, "the answer, and the next message", claim(t, s, "c2", day0, 5), "a in2")
+	})
+}
+
+func TestBind(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		for _, refs := range []map[string]string{{"a": "1", "b": "2"}, {"a": "3", "b": ""}} {
+			if err := s.Bind(ctx, refs); err != nil {
+				t.Fatal(err)
+			}
 		}
-		wantIDs(t, "only the answer is due", claim(t, s, "c1", day0, 5), "a")
-		n := claim(t, s, "c2", day0+20_000, 5)
-		if len(n) != 2 || n[1].ID != "in3" && n[0].ID != "in3" {
-			t.Errorf("its receiver died: got %v, want in3 and a", ids(n))
+		if got, err := s.Bound(ctx, "a", "b", "c"); err != nil || !slices.Equal(got, []string{"3", "", ""}) {
+			t.Errorf("bound: got %q, %v, want 3 and nothing", got, err)
+		}
+	})
+}
+
+// A file of a name takes the place of the one before it, and what was decided
+// by that one is refused.
+func TestReplace(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		tick := func(version int64, site string) jobs.Change {
+			return jobs.Change{Op: fmt.Sprint("op-", version, site), At: day0,
+				Door: &jobs.DoorChange{Key: "north/A-1", Version: version, State: []byte("s"), Entry: []byte("e"), While: jobs.Ref{Name: "site:north", Value: site}}}
+		}
+		commit(t, s, tick(0, "h0")) // nothing is bound to that name yet
+		for _, hash := range []string{"h1", "h2", "h2"} {
+			if err := s.Replace(ctx, "site:north", hash, []byte("file "+hash)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got, err := s.Bound(ctx, "site:north"); err != nil || !slices.Equal(got, []string{"h2"}) {
+			t.Errorf("bound: got %q, %v, want h2", got, err)
+		}
+		if data, err := s.Kept(ctx, "h2"); string(data) != "file h2" || err != nil {
+			t.Errorf("new file: got %q, %v", data, err)
+		}
+		if _, err := s.Kept(ctx, "h1"); !errors.Is(err, jobs.ErrNotFound) {
+			t.Errorf("old file: got %v, want ErrNotFound", err)
+		}
+		if _, err := s.Commit(ctx, tick(1, "h1")); !errors.Is(err, jobs.ErrConflict) {
+			t.Errorf("decided by the old file: got %v, want ErrConflict", err)
+		}
+		for range 2 { // a repetition as well
+			if a := commit(t, s, tick(1, "h2")); a.Version != 2 {
+				t.Errorf("decided by the new file: got %+v, want version 2", a)
+			}
+		}
+		if a := commit(t, s, tick(0, "h0")); a.Version != 1 {
+			t.Errorf("an earlier change repeated: got %+v, want its first answer", a)
+		}
+	})
+}
+
+func TestPace(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		channel, all := jobs.Pace{Name: "C1", Every: time.Second, Burst: 2}, jobs.Pace{Name: "all", Every: 100 * time.Millisecond, Burst: 3}
+		want := func(now jobs.Millis, wait time.Duration, limits ...jobs.Pace) {
+			t.Helper()
+			if got, err := s.Pace(ctx, now, limits...); got != wait || err != nil {
+				t.Errorf("at %d: got %v, %v, want %v", now-day0, got, err, wait)
+			}
+		}
+		want(day0, 0, channel, all)
+		want(day0, 0, channel, all)
+		want(day0, time.Second, channel, all)
+		want(day0, 0, jobs.Pace{Name: "C2", Every: time.Second, Burst: 2}, all) // what was refused is not counted
+		want(day0, 100*time.Millisecond, jobs.Pace{Name: "C2", Every: time.Second, Burst: 2}, all)
+		want(day0+1000, 0, channel, all)
+		shut := jobs.Pace{Name: "shut"}
+		want(day0, 0, shut)
+		for _, until := range []jobs.Millis{day0 + 5000, day0 + 3000} {
+			if err := s.Hold(ctx, "shut", until); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want(day0+1000, 4*time.Second, shut, jobs.Pace{Name: "C3", Every: time.Second, Burst: 1})
+		want(day0+5000, 0, shut, jobs.Pace{Name: "C3", Every: time.Second, Burst: 1})
+		for now, held := range map[jobs.Millis]int{day0 + 4999: 1, day0 + 5000: 0} {
+			if n, err := s.Held(ctx, "sh", now); n != held || err != nil {
+				t.Errorf("held at %d: got %d, %v, want %d", now-day0, n, err, held)
+			}
+		}
+	})
+}
+
+// A question that nobody answers goes, one that is new stays.
+func TestTidy_questions(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		commit(t, s, jobs.Change{Op: "o1", At: day0, Questions: map[string][]byte{"old": []byte("?")}})
+		commit(t, s, jobs.Change{Op: "o2", At: day0 + 1, Questions: map[string][]byte{"new": []byte("?")}})
+		if err := s.Tidy(ctx, day0+1+jobs.Millis(seenKept.Milliseconds())); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.Question(ctx, "old"); !errors.Is(err, jobs.ErrNotFound) {
+			t.Errorf("the old question: %v, want not found", err)
+		}
+		if _, err := s.Question(ctx, "new"); err != nil {
+			t.Errorf("the new question: %v", err)
 		}
 	})
 }
@@ -403,7 +501,7 @@ func TestOpen_NewerLayout(t *testing.T) {
 func TestScripts_Keys(t *testing.T) {
 	k := keys{"T"}
 	named := map[string]bool{}
-	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(), k.floor(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.file(""), k.nudge()} {
+	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(), k.floor(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
 		named[strings.TrimPrefix(key, k.under(""))] = true
 	}
 	files, _ := filepath.Glob("scripts/*.lua")

@@ -5,12 +5,14 @@
 --       3 notice dealt with or '', 4 its token
 --       5 door or '', 6 version expected, 7 state, 8 log entry,
 --       9 memberships: "name\tscore" joined by newlines
+--       10 name that must be bound, 11 to this, if it is at all
 --       then four lists, each with its length in front:
 --       questions (key, value; '' closes), notices to cancel (id),
 --       to move (id, due), to put (see put in lib.lua)
 -- Returns {1, version, found} done, now or before by the same operation;
 --         {0, version} the door has another version;
---         {-1} the token no longer holds; {-2} the operation is too old.
+--         {-1} the token no longer holds; {-2} the operation is too old;
+--         {-3} the name is bound to something else.
 --
 -- The log keeps the operation of a door's change, so a repetition is known
 -- for ever. Other operations are marked in the ops set, whose score is
@@ -28,6 +30,8 @@ if door ~= '' then
     if e and e[2][2] == op then return {1, version + 1, tonumber(e[2][6])} end
     return {0, have}
   end
+  local bound = ARGV[10] ~= '' and call('HGET', P .. 'refs', ARGV[10])
+  if bound and bound ~= ARGV[11] then return {-3} end
 else
   if tonumber(now) < tonumber(call('GET', P .. 'floor') or 0) then return {-2} end
 end
@@ -42,7 +46,7 @@ if ARGV[3] ~= '' and call('HGET', note(ARGV[3]), 'f') ~= ARGV[4] then
 end
 
 -- Where each list starts, and how many notices it names that there are.
-local questions = 10
+local questions = 12
 local cancel = questions + 1 + 2 * tonumber(ARGV[questions])
 local moves = cancel + 1 + tonumber(ARGV[cancel])
 local puts = moves + 1 + 2 * tonumber(ARGV[moves])
@@ -67,8 +71,10 @@ if ARGV[3] ~= '' then finish(ARGV[3], '', now) end
 for i = questions + 1, cancel - 1, 2 do
   if ARGV[i + 1] == '' then
     call('HDEL', P .. 'questions', ARGV[i])
+    call('ZREM', P .. 'asked', ARGV[i])
   else
     call('HSET', P .. 'questions', ARGV[i], ARGV[i + 1])
+    call('ZADD', P .. 'asked', now, ARGV[i])
   end
 end
 for i = cancel + 1, moves - 1 do drop(ARGV[i]) end

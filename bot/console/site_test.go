@@ -1,0 +1,174 @@
+package console_test
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/jobs"
+	"heelpost/jobs/redis"
+)
+
+// edited is orchard-lane's site file with parts of it replaced.
+func edited(t testing.TB, oldnew ...string) *jobs.Site {
+	t.Helper()
+	text := strings.NewReplacer(oldnew...).Replace(string(read(t, "sites/orchard-lane.yaml")))
+	site, err := jobs.ParseSite([]byte(text), read(t, "sites/orchard-lane.ics"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return site
+}
+
+// meddled is a store in which something happens when a door is next read.
+type meddled struct {
+	*redis.Store
+	meddle func()
+}
+
+func (m *meddled) Door(ctx context.Context, key string) (jobs.Record, error) {
+	if f := m.meddle; f != nil {
+		m.meddle = nil
+		f()
+	}
+	return m.Store.Door(ctx, key)
+}
+
+// Two processes never act on different files of a site: what one takes into
+// use, the other follows, in the midst of a change as well, and the file
+// before is forgotten.
+func TestDesk_TwoProcesses(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		inner, err := redis.Embedded(t.Context(), "console")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer inner.Close()
+		store, poster := &meddled{Store: inner}, &lame{}
+		here, before := furnished(t, store, poster)
+		there, _ := furnished(t, inner, &lame{})
+		talk := bot.New(bot.Stored{Store: store}, here)
+		say := func(id, who, thread, text string) string {
+			posts, err := talk.Handle(t.Context(), bot.Message{ID: id, At: time.Now(), Person: who, Channel: before.Channels[0], Thread: thread, Text: text})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := here.Settle(t.Context(), time.Now()); err != nil {
+				t.Fatal(err)
+			}
+			if len(posts) == 0 {
+				return ""
+			}
+			return posts[0].Text
+		}
+		use := func(d *bot.Desk, site *jobs.Site) {
+			if err := d.UseSite(t.Context(), site); err != nil {
+				t.Fatal(err)
+			}
+		}
+		say("m1", "ana", "", openA1)
+		promoted := edited(t, "Cy Abara, role: crew, crew: south", "Cy Abara, role: foreman")
+		use(there, promoted)
+		if got := say("m2", "mo", "A-1", "correct foreman @cy"); got != "" || poster.said("corrected: foreman ~mo~ cy") == 0 {
+			t.Errorf("cy is foreman by the file of the other process: got %q", got)
+		}
+		if _, err := inner.Kept(t.Context(), before.Hash); !errors.Is(err, jobs.ErrNotFound) {
+			t.Errorf("the file before: got %v, want it forgotten", err)
+		}
+		say("m3", "mo", "A-1", "correct foreman @mo")
+		store.meddle = func() { use(there, before) }
+		if got := say("m4", "mo", "A-1", "correct foreman @cy"); !strings.Contains(got, "cy is crew at orchard-lane, not foreman") {
+			t.Errorf("the other process put the old file back meanwhile: got %q", got)
+		}
+	})
+}
+
+// A door's site may have its file with another process only.
+func TestDesk_SiteElsewhere(t *testing.T) {
+	store, err := redis.Embedded(t.Context(), "console")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	desk, site := furnished(t, store, &lame{})
+	at := time.Date(2027, 3, 1, 8, 0, 0, 0, site.Zone)
+	if _, err := bot.New(bot.Stored{Store: store}, desk).Handle(t.Context(), bot.Message{ID: "m1", At: at, Person: "ana", Channel: site.Channels[0], Text: openA1}); err != nil {
+		t.Fatal(err)
+	}
+	poster := &lame{}
+	if _, err := bot.NewDesk("other", store, poster).Settle(t.Context(), at); err != nil {
+		t.Fatal(err)
+	}
+	if poster.said("door A-1 opened") != 1 {
+		t.Errorf("got %+v, want the door's card", poster.posts)
+	}
+}
+
+// When a site changes, a rule that is still to come moves, in whichever
+// process; what changed since the last board is kept.
+func TestDesk_RulesLaidAgain(t *testing.T) {
+	store, err := redis.Embedded(t.Context(), "console")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	here, site := furnished(t, store, &lame{})
+	there, _ := furnished(t, store, &lame{})
+	at := func(text string) time.Time {
+		v, err := time.ParseInLocation("2006-01-02 15:04", text, site.Zone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	want := func(what, due string) {
+		t.Helper()
+		n, err := store.Notice(t.Context(), "digest:"+site.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		since, err := time.Parse(time.RFC3339, n.Args["since"])
+		if err != nil || !since.Equal(at("2027-03-01 08:00")) {
+			t.Errorf("%s: since %v, %v, want the first start", what, since, err)
+		}
+		if !n.Due.Time().Equal(at(due)) {
+			t.Errorf("%s: due %v, want %v", what, n.Due.Time(), at(due))
+		}
+	}
+	steps := []struct {
+		what, now string
+		do        func() error
+		due       string
+	}{
+		{"at start", "2027-03-01 08:00", nil, "2027-03-02 06:30"},
+		{"the same", "2027-03-01 09:00", func() error { return here.UseSite(t.Context(), site) }, "2027-03-02 06:30"},
+		{"later", "2027-03-01 10:00", func() error { return here.UseSite(t.Context(), edited(t, "30 6 * * 1-5", "0 7 * * 1-5")) }, "2027-03-02 07:00"},
+		{"the same day", "2027-03-01 11:00", func() error { return there.UseSite(t.Context(), edited(t, "30 6 * * 1-5", "0 16 * * 1-5")) }, "2027-03-01 16:00"},
+		{"another zone", "2027-03-01 12:00", func() error { return there.UseSite(t.Context(), edited(t, "Europe/Berlin", "Europe/London")) }, "2027-03-02 07:30"},
+	}
+	if err := here.LayRules(t.Context(), at(steps[0].now)); err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range steps {
+		for _, d := range []*bot.Desk{here, there} {
+			if _, err := d.Step(t.Context(), at(s.now)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if s.do != nil {
+			if err := s.do(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if _, err := here.Step(t.Context(), at(s.now)); err != nil {
+			t.Fatal(err)
+		}
+		want(s.what, s.due)
+	}
+	here.Wait()
+	there.Wait()
+}

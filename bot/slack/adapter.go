@@ -1,0 +1,224 @@
+package slack
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"slices"
+	"sync"
+	"time"
+
+	"github.com/slack-go/slack"
+
+	"heelpost/bot"
+	"heelpost/jobs"
+)
+
+// Store is what the adapter keeps beside what the desk does: names of its
+// side, and limits on calls that all replicas share.
+type Store interface {
+	Bind(ctx context.Context, refs map[string]string) error
+	Bound(ctx context.Context, names ...string) ([]string, error)
+	// Pace counts a call that the limits allow now and returns 0, or the
+	// time to wait. Hold keeps a limit shut until a time. Held counts the
+	// names with a prefix that are held now.
+	Pace(ctx context.Context, now jobs.Millis, limits ...jobs.Pace) (time.Duration, error)
+	Hold(ctx context.Context, limit string, until jobs.Millis) error
+	Held(ctx context.Context, prefix string, now jobs.Millis) (int, error)
+}
+
+// Config is what an adapter is made of. Tokens are never logged.
+type Config struct {
+	Name     string // of the process, unique
+	BotToken string
+	AppToken string   // of Socket Mode
+	Secrets  []string // that sign requests over HTTP; two while one is replaced
+	API      string   // where the Web API is, if not at Slack; ends in /
+	Allow    []string // workspaces and channels that are answered; all if there are none
+	Client   *http.Client
+	Log      *slog.Logger
+	Monitor  *Monitor
+	Limits   Limits
+}
+
+// Limits are how fast the Web API is called.
+type Limits struct {
+	Channel   jobs.Pace // posts to one channel
+	Workspace jobs.Pace // posts to all channels
+	Method    jobs.Pace // calls of any other method
+}
+
+// SlackLimits are the limits that Slack names: one post a second to a channel
+// with short bursts, several hundred a minute to a workspace, and some fifty
+// calls a minute of most methods.
+var SlackLimits = Limits{
+	Channel:   jobs.Pace{Every: time.Second, Burst: 4},
+	Workspace: jobs.Pace{Every: 200 * time.Millisecond, Burst: 20},
+	Method:    jobs.Pace{Every: 1200 * time.Millisecond, Burst: 20},
+}
+
+// NoLimits calls as fast as it can: for tests against a fake without rates.
+var NoLimits = Limits{Channel: jobs.Pace{Burst: 1}, Workspace: jobs.Pace{Burst: 1}, Method: jobs.Pace{Burst: 1}}
+
+// Adapter is the bot in one Slack workspace.
+type Adapter struct {
+	Config
+	api     *slack.Client
+	store   Store
+	desk    *bot.Desk
+	bot     *bot.Bot
+	metrics *Monitor
+	self    slack.AuthTestResponse
+	appID   string // learnt from the first hello or payload
+
+	mu   sync.Mutex
+	told map[string]bool // channels that know that the store is away
+	stop context.CancelCauseFunc
+}
+
+// Errors that end a process: nothing that it could do would mend them.
+var errRevoked = errors.New("slack does not know this bot any more")
+
+// New returns an adapter that has made itself known at Slack. [Adapter.Work]
+// gives it its work.
+func New(ctx context.Context, c Config) (*Adapter, error) {
+	if c.Client == nil {
+		c.Client = &http.Client{Timeout: 10 * time.Second}
+	}
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	if c.Monitor == nil {
+		c.Monitor = NewMonitor()
+	}
+	if c.Limits == (Limits{}) {
+		c.Limits = SlackLimits
+	}
+	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]bool{}, stop: func(error) {}}
+	options := []slack.Option{slack.OptionHTTPClient(a.counted(c.Client)), slack.OptionAppLevelToken(c.AppToken)}
+	if c.API != "" {
+		options = append(options, slack.OptionAPIURL(c.API))
+	}
+	a.api = slack.New(c.BotToken, options...)
+	self, err := a.api.AuthTestContext(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("make the bot known at slack: %w", redacted(err))
+	}
+	a.self = *self
+	return a, nil
+}
+
+// Workspace returns the id of the workspace that the bot's token is for.
+func (a *Adapter) Workspace() string { return a.self.TeamID }
+
+// Work gives the adapter its store, its desk and its bot.
+func (a *Adapter) Work(store Store, desk *bot.Desk, b *bot.Bot) {
+	a.store, a.desk, a.bot = store, desk, b
+}
+
+// Regroup asks Slack who is in the user groups of the sites.
+func (a *Adapter) Regroup(ctx context.Context) error {
+	members := map[string][]string{}
+	for _, group := range a.desk.Groups() {
+		who, err := a.api.GetUserGroupMembersContext(ctx, group)
+		if err != nil {
+			return fmt.Errorf("members of the user group %s: %w", group, redacted(err))
+		}
+		members[group] = who
+	}
+	a.desk.UseMembers(members)
+	return nil
+}
+
+// person returns who a Slack user is at the site of a channel, or, of a word
+// to the bot alone, at the first site that names them. Who is named nowhere
+// is known by the user's id.
+func (a *Adapter) person(channel, user string) string {
+	for _, s := range a.desk.Sites() {
+		if channel != "" && !slices.Contains(s.Channels, channel) {
+			continue
+		}
+		for _, p := range s.People {
+			if p.Account == user {
+				return p.ID
+			}
+		}
+	}
+	return user
+}
+
+// directory knows the accounts of the people of a site, or of all sites.
+type directory struct {
+	a    *Adapter
+	site string
+}
+
+// Slack returns the user id of a person.
+func (d directory) Slack(person string) string {
+	for _, s := range d.a.desk.Sites() {
+		if d.site != "" && s.ID != d.site {
+			continue
+		}
+		if p, ok := s.Person(person); ok && p.Account != "" {
+			return p.Account
+		}
+	}
+	if isUser(person) {
+		return person
+	}
+	return ""
+}
+
+// isUser reports whether somebody is known by a user's id.
+func isUser(person string) bool {
+	if len(person) < 8 || person[0] != 'U' && person[0] != 'W' {
+		return false
+	}
+	for _, r := range person[1:] {
+		if (r < '0' || r > '9') && (r < 'A' || r > 'Z') {
+			return false
+		}
+	}
+	return true
+}
+
+// siteOf returns the site of a door's key.
+func siteOf(key string) string {
+	for i := range key {
+		if key[i] == '/' {
+			return key[:i]
+		}
+	}
+	return ""
+}
+
+// allowed reports whether the bot answers in a channel of a workspace.
+func (a *Adapter) allowed(channel string) bool {
+	if len(a.Allow) == 0 {
+		return true
+	}
+	teams, channels := false, false
+	for _, x := range a.Allow {
+		switch {
+		case x == channel || x == a.self.TeamID:
+			return true
+		case x[0] == 'T':
+			teams = true
+		default:
+			channels = true
+		}
+	}
+	// A direct message is in no channel of a list; only a list of workspaces
+	// that ours is not in shuts it out.
+	return isDirect(channel) && channels && !teams
+}
+
+func isDirect(channel string) bool { return len(channel) > 0 && channel[0] == 'D' }
+
+// fatal ends the process for a reason that waiting does not mend.
+func (a *Adapter) fatal(err error) {
+	a.Log.Error("stopping", "why", redacted(err))
+	a.stop(err)
+}

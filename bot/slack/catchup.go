@@ -1,0 +1,181 @@
+package slack
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/slack-go/slack"
+
+	"heelpost/jobs"
+)
+
+const (
+	beatName = "beat" // bound to when a process last heard Slack, in ms
+	// slackRepeats is how long Slack sends an event again that nobody
+	// acknowledged: at once, after a minute, after five.
+	slackRepeats = 6 * time.Minute
+	// readThreads bounds the threads that are read back, those of the doors
+	// that changed last: Slack allows some fifty reads a minute.
+	readThreads = 40
+)
+
+// Beat notes that the bot is there, so that whoever starts after an outage
+// knows since when nothing was heard.
+func (a *Adapter) Beat(ctx context.Context, now time.Time) error {
+	return a.store.Bind(ctx, map[string]string{beatName: strconv.FormatInt(now.UnixMilli(), 10)})
+}
+
+// Beats catches up and then beats until ctx ends: for a transport that can't
+// tell whether Slack is there.
+func (a *Adapter) Beats(ctx context.Context) error {
+	tick := time.NewTicker(beatEvery)
+	defer tick.Stop()
+	for {
+		now := time.Now()
+		if err := errors.Join(a.CatchUp(ctx, now), a.Beat(ctx, now)); err != nil && ctx.Err() == nil {
+			a.Log.Warn("the beat was lost", "error", redacted(err))
+		}
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-tick.C:
+		}
+	}
+}
+
+// CatchUp works on what was said while no process was there, if that was
+// longer than Slack sends things again. It reads back the channels of the
+// sites and the threads of the doors that changed last, and tells each site's
+// channel what it could not read.
+func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
+	refs, err := a.store.Bound(ctx, beatName)
+	if err != nil {
+		return err
+	}
+	ms, err := strconv.ParseInt(refs[0], 10, 64)
+	last := time.UnixMilli(ms)
+	if err != nil || now.Sub(last) < slackRepeats {
+		return nil
+	}
+	// Of several connections and replicas one does it.
+	if wait, err := a.store.Pace(ctx, jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: slackRepeats, Burst: 1}); wait > 0 || err != nil {
+		return err
+	}
+	a.Log.Info("reading back what was said in an outage", "since", last)
+	for _, site := range a.desk.Sites() {
+		heard, unread := 0, 0
+		for _, channel := range site.Channels {
+			n, err := a.readBack(ctx, spot{channel: channel}, last)
+			heard += n
+			if err != nil {
+				a.Log.Warn("a channel could not be read back", "channel", channel, "error", redacted(err))
+				unread++
+			}
+		}
+		doors, total, err := a.desk.Recent(ctx, site.ID, readThreads)
+		if err != nil {
+			return err
+		}
+		unread += max(0, total-len(doors))
+		for _, door := range doors {
+			refs, err := a.store.Bound(ctx, faceName(door))
+			if err != nil {
+				return err
+			}
+			if refs[0] == "" {
+				continue
+			}
+			n, err := a.readBack(ctx, parseSpot(refs[0]), last)
+			heard += n
+			if err != nil {
+				a.Log.Warn("a thread could not be read back", "door", door, "error", redacted(err))
+				unread++
+			}
+		}
+		text := fmt.Sprintf("I was away from %s to %s and have read back %s.", clock(last, site), clock(now, site), plural(heard, "message"))
+		if unread > 0 {
+			text += fmt.Sprintf(" In %s I could not look: what was said to me there, say again.", plural(unread, "other place"))
+		}
+		if err := a.desk.Announce(ctx, site.ID, text, now); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func clock(t time.Time, site *jobs.Site) string {
+	return t.In(site.Zone).Format("Mon 2006-01-02 15:04")
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
+}
+
+// readBack keeps what was said at a spot since a time, as if it came in now,
+// and returns how much of it concerned the bot. What was dealt with before is
+// known and left alone.
+func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int, err error) {
+	var list []said
+	err = a.read(ctx, at, since, func(m *slack.Message) bool {
+		if m.BotID == "" && m.User != "" && m.User != a.self.UserID && slices.Contains([]string{"", "file_share", "thread_broadcast"}, m.SubType) && m.Timestamp != at.thread {
+			list = append(list, said{channel: at.channel, user: m.User, ts: m.Timestamp, thread: m.ThreadTimestamp, text: m.Text})
+		}
+		return true
+	})
+	if err != nil {
+		return 0, err
+	}
+	slices.SortFunc(list, func(a, b said) int { return strings.Compare(a.ts, b.ts) }) // histories come the latest first
+	for _, s := range list {
+		if s.thread == s.ts {
+			s.thread = ""
+		}
+		m, concerns, err := a.meant(ctx, s)
+		if err != nil {
+			return n, err
+		}
+		if !concerns {
+			continue
+		}
+		ok, err := a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
+		if err != nil {
+			return n, err
+		}
+		if ok {
+			n++
+		}
+	}
+	return n, nil
+}
+
+// Rebind finds the faces of doors in the channels of the sites by what they
+// carry along, and binds them again: for a store that lost its names.
+func (a *Adapter) Rebind(ctx context.Context) (found int, err error) {
+	for _, site := range a.desk.Sites() {
+		for _, channel := range site.Channels {
+			bound := map[string]bool{}
+			var failed error
+			err := a.read(ctx, spot{channel: channel}, time.Time{}, func(m *slack.Message) bool {
+				// The latest one stands, should a face have been posted anew.
+				if got := metaOf(m); got.isFace() && !bound[got.Door] {
+					bound[got.Door] = true
+					failed = a.bindFace(ctx, got.Door, spot{channel, m.Timestamp})
+				}
+				return failed == nil
+			})
+			found += len(bound)
+			if err := errors.Join(err, failed); err != nil {
+				return found, fmt.Errorf("channel %s: %w", channel, err)
+			}
+		}
+	}
+	return found, nil
+}

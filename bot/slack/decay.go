@@ -1,0 +1,72 @@
+package slack
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/slack-go/slack/slackevents"
+)
+
+// decay deals with what passes away at Slack's side: threads, channels,
+// people, the bot itself.
+func (a *Adapter) decay(ctx context.Context, event any) error {
+	switch e := event.(type) {
+	case *slackevents.ChannelArchiveEvent:
+		return a.lostChannel(ctx, e.Channel, "was archived")
+	case *slackevents.ChannelLeftEvent:
+		return a.lostChannel(ctx, e.Channel, "was left by the bot")
+	case *slackevents.MemberLeftChannelEvent:
+		if e.User == a.self.UserID {
+			return a.lostChannel(ctx, e.Channel, "was left by the bot: invite it again, or no reminder reaches its doors")
+		}
+	case *slackevents.UserChangeEvent:
+		if e.User.Deleted {
+			return a.lostPerson(ctx, e.User.ID)
+		}
+	case *slackevents.SubteamMembersChangedEvent:
+		go func() {
+			if err := a.Regroup(context.WithoutCancel(ctx)); err != nil {
+				a.Log.Warn("who is in the user groups could not be read again", "error", redacted(err))
+			}
+		}()
+	case *slackevents.AppUninstalledEvent, *slackevents.AppUninstalledTeamEvent:
+		a.fatal(fmt.Errorf("%w: the app was uninstalled from the workspace", errRevoked))
+	case *slackevents.TokensRevokedEvent:
+		if slices.Contains(e.Tokens.Bot, a.self.UserID) {
+			a.fatal(fmt.Errorf("%w: its token was revoked", errRevoked))
+		}
+	}
+	return nil
+}
+
+// deleted posts a door's face anew when it was deleted.
+func (a *Adapter) deleted(ctx context.Context, at spot) error {
+	door, err := a.unbind(ctx, at)
+	if err != nil || door == "" {
+		return err
+	}
+	a.Log.Warn("a door's post was deleted: it is posted anew", "door", door)
+	return a.desk.Redraw(ctx, door, time.Now())
+}
+
+// lostChannel tells the office of a site that its channel is gone.
+func (a *Adapter) lostChannel(ctx context.Context, channel, how string) error {
+	a.Log.Warn("a channel is lost", "channel", channel, "how", how)
+	return a.desk.TellOffice(ctx, channel, "the channel of this site "+how, time.Now())
+}
+
+// lostPerson tells the offices of the sites where somebody was named.
+func (a *Adapter) lostPerson(ctx context.Context, user string) error {
+	var errs []error
+	for _, s := range a.desk.Sites() {
+		for _, p := range s.People {
+			if p.Account == user {
+				errs = append(errs, a.desk.TellOffice(ctx, s.Channels[0], "@"+p.ID+" ("+string(p.Role)+") has no account at slack any more: their doors and reminders need somebody else", time.Now()))
+			}
+		}
+	}
+	return errors.Join(errs...)
+}

@@ -1,0 +1,116 @@
+package fake
+
+import (
+	"maps"
+	"slices"
+	"time"
+)
+
+// record is what a server remembers for tests to look at.
+type record struct {
+	posted  map[string]int
+	calls   map[string]int
+	used    map[string]bool // scopes
+	expired map[string]bool // envelopes that are done with
+	refused []Refusal
+	failed  []Failure
+	stats   Stats
+}
+
+func newRecord() record {
+	return record{posted: map[string]int{}, calls: map[string]int{}, used: map[string]bool{}, expired: map[string]bool{}}
+}
+
+// Refusal is a call that was answered with an error.
+type Refusal struct {
+	Method  string
+	Code    string // Slack's word for it, or the HTTP status
+	Details []string
+}
+
+// Failure is something that a person did and got no proper answer to.
+type Failure struct {
+	User   string
+	Kind   string // slash_commands, block_actions, view_submission, …
+	Reason string
+}
+
+// Stats are counts of what was sent to the app. Each attempt counts as sent.
+type Stats struct {
+	Sent     int
+	Acked    int             // in time
+	Late     int             // after the deadline, or more than once
+	Lost     int             // attempts that nobody answered in time
+	GivenUp  int             // events that were never answered
+	TooBig   int             // answers of 20,480 bytes or more, dropped
+	Unknown  int             // answers to nothing that was sent
+	Delays   []time.Duration // of those in time
+	Sockets  int             // connections opened so far
+	Requests int             // signed requests
+}
+
+// PostsOf counts the messages posted whose metadata has this id.
+func (s *Server) PostsOf(id string) int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.posted[id]
+}
+
+// Posted counts the messages posted by the id in their metadata.
+func (s *Server) Posted() map[string]int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return maps.Clone(s.posted)
+}
+
+// Calls counts the calls of a method, refused ones too. Response URLs are
+// counted as response_url, uploads as upload.
+func (s *Server) Calls(method string) int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.calls[method]
+}
+
+// UsedScopes are the scopes that calls needed and events came by so far.
+func (s *Server) UsedScopes() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Sorted(maps.Keys(s.used))
+}
+
+// Refused are the calls that were answered with an error, faults among them.
+func (s *Server) Refused() []Refusal {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.refused)
+}
+
+// Failed is what people saw fail.
+func (s *Server) Failed() []Failure {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.failed)
+}
+
+// Stats are the counts so far.
+func (s *Server) Stats() Stats {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	out := s.stats
+	out.Delays = slices.Clone(out.Delays)
+	return out
+}
+
+// Sockets is the number of connections open now.
+func (s *Server) Sockets() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return len(s.conns)
+}
+
+// Unacked is the number of envelopes that are waiting for an answer.
+func (s *Server) Unacked() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return len(s.waiting)
+}

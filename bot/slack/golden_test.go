@@ -1,0 +1,147 @@
+package slack
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/slack-go/slack"
+
+	"heelpost/bot"
+)
+
+// golden is a screen of testdata/screens.
+type golden struct {
+	name, kind string
+	payload    any
+}
+
+// goldens are screens of every shape that the bot's have.
+func goldens() []golden {
+	var all []golden
+	add := func(name string, s screen) {
+		for i, page := range pages(s) {
+			if i > 0 {
+				name = strings.TrimSuffix(name, fmt.Sprint("-", i)) + fmt.Sprint("-", i+1)
+			}
+			all = append(all, golden{name, kindMessage, page})
+		}
+	}
+	answered := func(question string) bot.Post {
+		a := bot.Ask(question)
+		return bot.Post{To: "ana", Kind: a.Kind(), Text: a.Text(), Answer: a}
+	}
+	said := func(question string) bot.Post {
+		text, _ := bot.Help(question)
+		return bot.Post{To: "ana", Kind: bot.KindAnswer, Text: text}
+	}
+	drawn := answered("gap t=46 s=75 w=1040")
+	drawn.Picture = &bot.Picture{Name: "heel.png", Alt: "the leaf from above: heel gap 6 mm, lead gap 3 mm"}
+	add("answer", message(drawn, orchard, "F0HEEL"))
+	add("answer-checks", message(answered("clear opening 1054 with 46 thick at 75 setback"), orchard, ""))
+	add("answer-corrected", message(answered("GAP THIKNESS 46 SETBAKC 75"), orchard, ""))
+	add("answer-leaf", message(answered("leaf widths 1055 1054 1053 heights 2310 2311 2312 gap 7 top 12 bottom 8 diagonals 2540 2536 thickness 46 lift 9"), orchard, ""))
+	add("answer-refused", message(answered("gap for 46 thick with 700 setback and 1040 wide"), orchard, ""))
+	add("answer-asks", message(answered("gap 46"), orchard, ""))
+	add("answer-unknown", message(answered("what about <!channel> & *that*"), orchard, ""))
+	add("answer-ephemeral", ephemeral(answered("gap 46 75"), "gap 46 75"))
+	add("help", message(said("help"), orchard, ""))
+	add("help-door", message(said("help door"), orchard, ""))
+	add("help-gap", message(said("help gap"), orchard, ""))
+
+	jobButtons := []bot.Button{{Label: "Next", Say: "next"}, {Label: "Readings", Form: "readings"}, {Label: "Snag", Form: "snag"}, {Label: "Visits", Form: "visit"}, {Label: "Record", Say: "log"}}
+	add("door-opened", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Buttons: jobButtons, Text: `door A-101 opened: leaf 1050 mm × 2350 mm × 44 mm, setback 65 mm, opening 1068 mm × 2372 mm, both ways, 88 kg, floor screed heated, sheet orchard, crew @ana @bo, foreman @mo
+heel gap 9 mm
+lead gap 9 mm
+opening width 1068 mm
+plate centre 74 mm
+stop depth 40 mm (the cover is not measured yet)
+assumed: clearance 2 mm, jambs plumb, square edges, pivot axis on the mid-plane
+stage: survey
+next: [ ] 1 status: neither fire, smoke nor escape door: checked with the drawings · hold`}, orchard, ""))
+	add("door-ticked", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: "ticked 6 room\nstage: floor\nnext: [ ] 16 sound: pins hold in sound screed: tile, its bed, levelling and insulation do not count",
+		Buttons: []bot.Button{{Label: "Tick 16 sound", Say: "tick sound"}}}, orchard, ""))
+	add("door-list", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: `[x] 1 status: neither fire, smoke nor escape door: checked with the drawings · hold
+[x] 2 datum: finished floor level, datum and handing (both ways) marked
+[-] 7 opening-photo: photo of the opening
+[!] 8 second: confirmed by a second person · hold
+[ ] 9 plumb: lean of the heel jamb (mm, at most 3 mm) = 5 mm out`}, orchard, ""))
+	add("door-hostile", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor,
+		Text:    "snag s1 opened: <!channel> *scratch* _on_ ~the~ `leaf` :door: <https://example.com|here> & <@U0BO> \u202ekool, @bo\nnext: hand over",
+		Buttons: []bot.Button{{Label: "Close <!here> & s1", Say: "close s1 <@U0BO>"}}}, orchard, ""))
+	reminder := bot.Post{Thread: "A-101", To: "ana cy", Kind: bot.KindReminder,
+		Text:    "@ana @cy visit v1 is now, Fri 2027-03-05 10:00 (the jamb is wet); answer done, snooze 2h, move visit to a time, or cancel visit because of something",
+		Buttons: []bot.Button{{Label: "Done", Say: "done v1"}, {Label: "Snooze 2 h", Say: "snooze v1 2h"}, {Label: "Move visit", Form: "move v1"}}}
+	add("reminder", message(reminder, orchard, ""))
+	calls := message(reminder, orchard, "")
+	add("reminder-done", pressed(slack.Message{Msg: slack.Msg{Text: calls.Text, Blocks: slack.Blocks{BlockSet: calls.Blocks}}}, "Done", "U0ANA", time.Date(2027, 3, 5, 14, 2, 0, 0, time.UTC)))
+	add("board", message(bot.Post{Kind: bot.KindBoard, Text: `board of Orchard Lane, houses 2 to 9
+survey: 2
+  A-1: 1 status (hold) · visit Fri 2027-03-05 10:00
+  A-2: 1 status (hold) · 1 snag
+cure: 1
+  B-7: 22 sample (hold) · the sheet's hours end Fri 2027-03-26 04:00
+1 reminders could not be posted: failed lists them`}, orchard, ""))
+	var log strings.Builder
+	for i := range 60 {
+		fmt.Fprintf(&log, "Mon 2027-03-01 %02d:%02d @ana 9 plumb: %d mm is in (at most 3 mm): read at the heel jamb, from the floor up, with the long level\n", 8+i/60, i%60, i%4)
+	}
+	add("door-log", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: strings.TrimSpace(log.String()), Buttons: jobButtons[:2]}, orchard, ""))
+
+	for _, f := range goldenForms() {
+		name, _, _ := strings.Cut("form-"+f.ID, " ")
+		all = append(all, golden{name, kindModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
+	}
+	link := func(site, door string) string { return "https://example.slack.com/archives/C0ORCHARD/p" + site + door }
+	for name, h := range goldenHomes() {
+		all = append(all, golden{"home-" + name, kindHome, home(h, link)})
+	}
+	return all
+}
+
+func goldenForms() []bot.Form {
+	return []bot.Form{
+		{ID: "open", Title: "Open a door", Submit: "Open", Intro: "Measure the finished opening; leave a field as it is if you are not sure.", Fields: []bot.Field{
+			{Name: "door", Label: "Door", Hint: "its number on the drawings, as A-101"},
+			{Name: "width", Label: "Leaf width (mm)", Hint: `as 1050, or 41-3/8"`, Kind: bot.NumberField},
+			{Name: "mass", Label: "Leaf mass (kg)", Kind: bot.NumberField, Value: "88", Optional: true},
+			{Name: "floor", Label: "Floor", Kind: bot.ChoiceField, Value: "screed", Options: []bot.Option{{Value: "screed", Label: "Screed"}, {Value: "concrete", Label: "Concrete"}, {Value: "timber", Label: "Timber"}}},
+			{Name: "with", Label: "What it has", Kind: bot.ChoicesField, Value: "latch", Optional: true, Options: []bot.Option{{Value: "latch", Label: "Latch"}, {Value: "heating", Label: "Floor heating"}}},
+			{Name: "crew", Label: "Crew", Kind: bot.PeopleField, Value: "ana bo cy"},
+			{Name: "foreman", Label: "Foreman", Kind: bot.PersonField, Value: "mo"},
+		}},
+		{ID: "readings", Title: "Readings of A-101", Submit: "Judge", Door: "A-101", Fields: []bot.Field{
+			{Name: "plumb", Label: "9 plumb: lean of the heel jamb (mm)", Hint: "at most 3 mm", Kind: bot.NumberField, Value: "1.5", Optional: true},
+			{Name: "floor-temperature", Label: "16 temperature of the substrate (°C)", Hint: "7 to 33 °C", Kind: bot.NumberField, Optional: true},
+		}},
+		{ID: "snag", Title: "Snag at A-101", Submit: "Open the snag", Door: "A-101", Fields: []bot.Field{
+			{Name: "text", Label: "What is wrong", Kind: bot.LongField, Value: "scratch <!channel>"},
+			{Name: "owner", Label: "Whose it is", Kind: bot.PersonField, Value: "cy"},
+		}},
+		{ID: "move v1", Title: "Move visit v1", Submit: "Move", Door: "A-101", Fields: []bot.Field{
+			{Name: "date", Label: "Day", Kind: bot.DateField, Value: "2027-03-05"},
+			{Name: "time", Label: "Time", Kind: bot.TimeField, Value: "10:00"},
+			{Name: "why", Label: "Why", Optional: true},
+		}},
+	}
+}
+
+func goldenHomes() map[string]bot.Home {
+	door := func(id, text string, buttons ...bot.Button) bot.HomeLine {
+		return bot.HomeLine{Text: id + ": " + text, Site: "orchard-lane", Door: id, Buttons: buttons}
+	}
+	next, done := bot.Button{Label: "Next", Say: "next"}, bot.Button{Label: "Done", Say: "done v1"}
+	return map[string]bot.Home{
+		"crew": {Page: 1, Pages: 1, Sections: []bot.HomeSection{
+			{Title: "My doors", Lines: []bot.HomeLine{door("A-101", "held by 11 floor-services", next), door("A-102", "1 status (hold)", next)}},
+			{Title: "My visits", Lines: []bot.HomeLine{door("A-101", "visit v1 Fri 2027-03-05 10:00 (the jamb is wet)", done, bot.Button{Label: "Move visit", Form: "move v1"})}},
+			{Title: "Curing", Lines: []bot.HomeLine{door("B-7", "the sheet's hours end Fri 2027-03-26 04:00")}},
+		}},
+		"foreman": {Page: 2, Pages: 3, Filter: "curing", Filters: []bot.Option{{Value: "all", Label: "All doors"}, {Value: "curing", Label: "Curing"}, {Value: "crew north", Label: "Crew north"}},
+			Sections: []bot.HomeSection{
+				{Title: "Orchard Lane, houses 2 to 9", Lines: []bot.HomeLine{door("A-1", "1 status (hold) · visit Fri 2027-03-05 10:00"), door("A-2", "1 status (hold) · 1 snag: <!channel> *loose* lining")}},
+				{Title: "Could not be posted", Lines: []bot.HomeLine{{Text: "1 reminder: channel_not_found", Buttons: []bot.Button{{Label: "Retry", Say: "retry 1"}}}}},
+			}},
+		"empty": {Page: 1, Pages: 1},
+	}
+}

@@ -1,0 +1,104 @@
+package slack
+
+import (
+	"fmt"
+
+	"github.com/slack-go/slack"
+
+	"heelpost/bot"
+)
+
+// home shows a person's home tab. link returns the address of a door's
+// thread, "" if there is none. The last line counts what does not fit in.
+func home(h bot.Home, link func(site, door string) string) slack.HomeTabViewRequest {
+	var blocks []slack.Block
+	if len(h.Filters) > 0 {
+		blocks = append(blocks, filter(h))
+	}
+	turn := turns(h)
+	bytes, left := 0, 0
+	add := func(more ...slack.Block) bool {
+		n := 0
+		for _, b := range more {
+			n += weight(b)
+		}
+		if left > 0 || len(blocks)+len(more)+len(turn) >= maxBlocks || bytes+n > maxView {
+			return false
+		}
+		blocks, bytes = append(blocks, more...), bytes+n
+		return true
+	}
+	for _, s := range h.Sections {
+		title := []slack.Block{slack.NewHeaderBlock(plainText(s.Title, maxHeader))}
+		for _, l := range s.Lines {
+			if !add(append(title, homeLine(l, link)...)...) {
+				left++
+			}
+			title = nil
+		}
+		if title != nil {
+			add(title...)
+		}
+	}
+	if left > 0 {
+		blocks = append(blocks, note(fmt.Sprintf("and %d more", left)))
+	}
+	if len(blocks) == 0 {
+		blocks = append(blocks, note("nothing here yet"))
+	}
+	return slack.HomeTabViewRequest{Type: slack.VTHomeTab, Blocks: slack.Blocks{BlockSet: append(blocks, turn...)}}
+}
+
+// filter is the menu of what the doors can be narrowed by.
+func filter(h bot.Home) slack.Block {
+	e := slack.NewOptionsSelectBlockElement(slack.OptTypeStatic, plainText("Show", maxHeader), "filter", choices(h.Filters)...)
+	for _, o := range e.Options {
+		if o.Value == h.Filter {
+			e.InitialOption = o
+		}
+	}
+	return slack.NewActionBlock("filter", e)
+}
+
+// turns shows which page it is, and turns to those beside it. The buttons
+// carry the filter in force.
+func turns(h bot.Home) []slack.Block {
+	if h.Pages <= 1 {
+		return nil
+	}
+	var all []slack.BlockElement
+	to := func(page int, label string) {
+		if page >= 1 && page <= h.Pages {
+			all = append(all, slack.NewButtonBlockElement(fmt.Sprintf("page:%d", page), h.Filter, plainText(fmt.Sprintf(label, page), maxButton)))
+		}
+	}
+	to(h.Page-1, "Back to page %d")
+	to(h.Page+1, "On to page %d")
+	return append(rows("page", all), note(fmt.Sprintf("page %d of %d", h.Page, h.Pages)))
+}
+
+// homeLine shows a line, with its buttons and the way to its door's thread.
+func homeLine(l bot.HomeLine, link func(site, door string) string) []slack.Block {
+	all := actions(l.Buttons, press{Site: l.Site, Door: l.Door})
+	if l.Door != "" {
+		if url := link(l.Site, l.Door); url != "" {
+			all = append(all, slack.NewButtonBlockElement("open", "", plainText("Thread", maxButton)).WithURL(url))
+		}
+	}
+	var blocks []slack.Block
+	for text := oneLine(l.Text); text != ""; {
+		part := text
+		if text = ""; size(part) > maxSection {
+			part, text = cut(part, maxSection)
+		}
+		blocks = append(blocks, slack.NewSectionBlock(slack.NewTextBlockObject(slack.PlainTextType, part, false, false), nil, nil))
+	}
+	if len(all) == 1 && len(blocks) > 0 {
+		blocks[0].(*slack.SectionBlock).Accessory = slack.NewAccessory(all[0])
+		return blocks
+	}
+	return append(blocks, rows("", all)...)
+}
+
+// note is a line in small print.
+func note(text string) slack.Block { return slack.NewContextBlock("", plainText(text, maxLabel)) }

@@ -1,0 +1,52 @@
+package slack
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"heelpost/bot"
+)
+
+// Any home is within every limit and interprets nothing, and every line is
+// shown or counted.
+func TestHome_Any(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		line := rapid.SampledFrom(rapid.SliceOfN(textGen(12_000), 8, 8).Draw(t, "texts"))
+		buttons := rapid.SliceOfN(buttonGen(), 3, 3).Draw(t, "buttons")
+		h := bot.Home{Page: rapid.IntRange(1, 9).Draw(t, "page"), Pages: 9, Filter: "f1"}
+		for i := range rapid.SampledFrom([]int{0, 3, 120}).Draw(t, "filters") {
+			h.Filters = append(h.Filters, bot.Option{Value: fmt.Sprint("f", i), Label: "a " + line.Draw(t, "filter")})
+		}
+		lines := 0
+		for range rapid.IntRange(0, 4).Draw(t, "sections") {
+			s := bot.HomeSection{Title: "b " + line.Draw(t, "title")}
+			for range rapid.SampledFrom([]int{0, 2, 30, 200}).Draw(t, "lines") {
+				lines++
+				s.Lines = append(s.Lines, bot.HomeLine{Text: "line-of-home " + line.Draw(t, "line"), Site: "orchard-lane", Door: rapid.SampledFrom([]string{"", "A-101"}).Draw(t, "door"),
+					Buttons: buttons[:rapid.IntRange(0, 3).Draw(t, "pressable")]})
+			}
+			h.Sections = append(h.Sections, s)
+		}
+		link := func(site, door string) string { return "https://example.slack.com/" + site + "/" + door }
+		data := string(breachless(t, "home", kindHome, home(h, link)))
+		shown := strings.Count(data, "line-of-home")
+		if more := lines - shown; more > 0 && !strings.Contains(data, fmt.Sprintf("and %d more", more)) {
+			t.Errorf("%d of %d lines are shown and the rest is not counted", shown, lines)
+		}
+	})
+}
+
+// The longest home that the bot could draw is shown in part, and says so.
+func TestHome_Full(t *testing.T) {
+	s := bot.HomeSection{Title: "My doors"}
+	for i := range 300 {
+		s.Lines = append(s.Lines, bot.HomeLine{Text: fmt.Sprintf("A-%d: 1 status (hold)", i), Site: "orchard-lane", Door: fmt.Sprint("A-", i)})
+	}
+	data := string(breachless(t, "home", kindHome, home(bot.Home{Sections: []bot.HomeSection{s}, Page: 1, Pages: 1}, func(string, string) string { return "" })))
+	if !strings.Contains(data, "and 202 more") || strings.Contains(data, "A-98:") || !strings.Contains(data, "A-97:") {
+		t.Errorf("got %d lines and %.300s", strings.Count(data, "(hold)"), data)
+	}
+}

@@ -1,0 +1,101 @@
+package slack
+
+import (
+	"context"
+	"encoding/json"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/slack-go/slack"
+)
+
+// homeState is how somebody looks at their home: it is kept, so that a change
+// elsewhere draws the same page anew.
+type homeState struct {
+	User   string `json:"user"`
+	Filter string `json:"filter,omitempty"`
+	Page   int    `json:"page,omitempty"`
+}
+
+func readHomeState(text string) (s homeState) {
+	if json.Unmarshal([]byte(text), &s) != nil {
+		return homeState{}
+	}
+	return s
+}
+
+// openHome draws the home of somebody who opens it, and remembers that they
+// have one.
+func (a *Adapter) openHome(ctx context.Context, user string) {
+	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
+	defer cancel()
+	person := a.person("", user)
+	refs, err := a.store.Bound(ctx, homeName(person))
+	if err == nil {
+		s := readHomeState(refs[0])
+		s.User = user
+		err = a.keepHome(ctx, person, s)
+	}
+	if err != nil {
+		a.Log.Warn("a home could not be drawn", "error", redacted(err))
+	}
+}
+
+// keepHome draws a home and keeps how it is looked at.
+func (a *Adapter) keepHome(ctx context.Context, person string, s homeState) error {
+	if err := a.store.Bind(ctx, map[string]string{homeName(person): compact(s)}); err != nil {
+		return err
+	}
+	return a.publish(ctx, person, s)
+}
+
+// turnHome shows another part of a home.
+func (a *Adapter) turnHome(ctx context.Context, user string, action *slack.BlockAction) error {
+	s := homeState{User: user}
+	person := a.person("", user)
+	refs, err := a.store.Bound(ctx, homeName(person))
+	if err != nil {
+		return err
+	}
+	s.Filter = readHomeState(refs[0]).Filter
+	if _, page, ok := strings.Cut(action.ActionID, "page:"); ok {
+		s.Page, _ = strconv.Atoi(page)
+	} else {
+		s.Filter = action.SelectedOption.Value
+	}
+	return a.keepHome(ctx, person, s)
+}
+
+// Home draws a person's home anew, if they have ever opened it.
+func (a *Adapter) Home(ctx context.Context, person string) error {
+	refs, err := a.store.Bound(ctx, homeName(person))
+	if err != nil || refs[0] == "" {
+		return err
+	}
+	return a.publish(ctx, person, readHomeState(refs[0]))
+}
+
+func (a *Adapter) publish(ctx context.Context, person string, s homeState) error {
+	h, err := a.desk.Home(ctx, person, s.Filter, max(s.Page, 1), time.Now())
+	if err != nil {
+		return err
+	}
+	if err := a.paceMethod(ctx, "views.publish"); err != nil {
+		return err
+	}
+	view := home(h, func(site, door string) string { return a.link(ctx, site+"/"+door) })
+	_, err = a.api.PublishViewContext(ctx, slack.PublishViewContextRequest{UserID: s.User, View: view})
+	return a.sorted(ctx, "views.publish", err)
+}
+
+// link returns the address of a door's thread at Slack, "" if it has none.
+// The address is made, not asked for: asking costs a call for each door.
+func (a *Adapter) link(ctx context.Context, door string) string {
+	refs, err := a.store.Bound(ctx, faceName(door))
+	if err != nil || refs[0] == "" {
+		return ""
+	}
+	at := parseSpot(refs[0])
+	return strings.TrimSuffix(a.self.URL, "/") + "/archives/" + at.channel + "/p" + strings.Replace(at.thread, ".", "", 1)
+}

@@ -1,0 +1,375 @@
+package slack
+
+import (
+	"cmp"
+	"context"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/slack-go/slack"
+	"github.com/slack-go/slack/slackevents"
+
+	"heelpost/bot"
+)
+
+// Deadlines of what Slack waits three seconds for.
+const (
+	keepWithin   = 1500 * time.Millisecond // a message in the store
+	answerWithin = 2500 * time.Millisecond // an answer that goes back at once
+)
+
+// event deals with an event. An error means that it was not kept: Slack is
+// not told "received" and sends it again.
+func (a *Adapter) event(ctx context.Context, e slackevents.EventsAPIEvent) error {
+	if !a.ours(e) {
+		a.metrics.received.WithLabelValues("foreign").Inc()
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(ctx, keepWithin)
+	defer cancel()
+	a.metrics.received.WithLabelValues(e.InnerEvent.Type).Inc()
+	switch e := e.InnerEvent.Data.(type) {
+	case *slackevents.AppMentionEvent:
+		if e.BotID != "" {
+			return nil
+		}
+		return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text, mention: true})
+	case *slackevents.MessageEvent:
+		return a.message(ctx, e)
+	case *slackevents.AppHomeOpenedEvent:
+		if e.Tab == "home" {
+			go a.openHome(context.WithoutCancel(ctx), e.User)
+		}
+		return nil
+	}
+	return a.decay(ctx, e.InnerEvent.Data)
+}
+
+// ours reports whether an event is meant for this bot in its workspace.
+func (a *Adapter) ours(e slackevents.EventsAPIEvent) bool {
+	cb, ok := e.Data.(*slackevents.EventsAPICallbackEvent)
+	if !ok || !a.isApp(e.APIAppID) {
+		return false
+	}
+	for _, auth := range cb.Authorizations {
+		if auth.TeamID == a.self.TeamID || auth.TeamID == "" && auth.EnterpriseID != "" && auth.EnterpriseID == a.self.EnterpriseID {
+			return true
+		}
+	}
+	return len(cb.Authorizations) == 0 && e.TeamID == a.self.TeamID
+}
+
+// isApp reports whether a payload names our app. Which that is, the first one
+// that Slack signed or sent over our own connection tells.
+func (a *Adapter) isApp(id string) bool {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.appID == "" {
+		a.appID = id
+	}
+	return id == a.appID && id != ""
+}
+
+// message deals with what was said where the bot can hear it.
+func (a *Adapter) message(ctx context.Context, e *slackevents.MessageEvent) error {
+	if e.SubType == "message_deleted" {
+		return a.deleted(ctx, spot{e.Channel, e.DeletedTimeStamp})
+	}
+	if e.BotID != "" || e.User == "" || e.User == a.self.UserID || !slices.Contains([]string{"", "file_share", "thread_broadcast"}, e.SubType) {
+		return nil
+	}
+	return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text})
+}
+
+// said is what somebody said in Slack.
+type said struct {
+	channel, user, ts, thread, text string
+	mention                         bool
+}
+
+// hear keeps what concerns the bot: what is said to it, in a door's thread,
+// or where it asked that person something. All else is people talking.
+func (a *Adapter) hear(ctx context.Context, s said) error {
+	if !a.allowed(s.channel) {
+		return nil
+	}
+	m, concerns, err := a.meant(ctx, s)
+	if err == nil && concerns {
+		_, err = a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
+	}
+	if err != nil || concerns {
+		a.breath(ctx, s.channel, err)
+	}
+	return err
+}
+
+// meant returns what was said as the bot understands it, and whether it
+// concerns the bot.
+func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bool, err error) {
+	channel, under := s.channel, spot{s.channel, s.thread}
+	direct := isDirect(channel)
+	if direct {
+		channel = ""
+	} else if s.thread == "" {
+		under.thread = s.ts
+	}
+	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, At: time.Now(), Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
+	text, mentioned := a.text(channel, s.text)
+	m.Text, m.Overheard = text, !(direct || mentioned || s.mention)
+	if s.thread == "" {
+		return m, !m.Overheard, nil
+	}
+	refs, err := a.store.Bound(ctx, threadName(under))
+	if err != nil {
+		return m, false, err
+	}
+	if refs[0] != "" {
+		m.Thread = refs[0][strings.IndexByte(refs[0], '/')+1:]
+		return m, true, nil
+	}
+	if !m.Overheard {
+		return m, true, nil
+	}
+	waits, err := a.bot.Waits(ctx, m)
+	return m, waits, err
+}
+
+var entity = regexp.MustCompile(`<([^<>]*)>`)
+
+// text returns a text as it was typed: Slack writes people, channels and
+// links in angle brackets and encodes three characters. The bot's own name is
+// taken off; mentioned reports whether it was there.
+func (a *Adapter) text(channel, text string) (typed string, mentioned bool) {
+	text = entity.ReplaceAllStringFunc(text, func(e string) string {
+		body, label, labelled := strings.Cut(e[1:len(e)-1], "|")
+		switch {
+		case body == "@"+a.self.UserID:
+			mentioned = true
+			return " "
+		case strings.HasPrefix(body, "@"):
+			return "@" + a.person(channel, body[1:])
+		case strings.HasPrefix(body, "#"):
+			return "#" + cmp.Or(label, body[1:])
+		case labelled:
+			return label
+		}
+		return strings.TrimPrefix(strings.TrimPrefix(body, "mailto:"), "tel:")
+	})
+	text = strings.NewReplacer("&lt;", "<", "&gt;", ">", "&amp;", "&").Replace(text)
+	return strings.TrimSpace(text), mentioned
+}
+
+// breath tells a channel, once in an outage, that the store is away. Nothing
+// rests on the word.
+func (a *Adapter) breath(ctx context.Context, channel string, err error) {
+	a.mu.Lock()
+	first := err != nil && !a.told[channel]
+	if err != nil {
+		a.told[channel] = true
+	} else {
+		clear(a.told)
+	}
+	a.mu.Unlock()
+	if !first {
+		return
+	}
+	go func() {
+		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+		defer cancel()
+		if _, _, err := a.api.PostMessageContext(ctx, channel, slack.MsgOptionText(breathText, true)); err != nil {
+			a.Log.Warn("word of an outage was lost", "channel", channel, "error", redacted(err))
+		}
+	}()
+}
+
+// sentences for what could not be done.
+const (
+	awayText    = "I can't reach where the doors are kept. Nothing was changed by this, as far as I can tell: before you say it again, look with next or log whether it was done."
+	breathText  = "I can't reach where the doors are kept at the moment: what is said to me meanwhile is answered when I can, if that is soon."
+	foreignText = "I don't answer here."
+)
+
+// command answers a slash command, to its asker alone.
+func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
+	if !a.isApp(c.APIAppID) || c.TeamID != a.self.TeamID || !a.allowed(c.ChannelID) {
+		return sentence(foreignText)
+	}
+	ctx, cancel := context.WithTimeout(ctx, answerWithin)
+	defer cancel()
+	a.metrics.received.WithLabelValues("command").Inc()
+	m := a.addressed(c.ChannelID, c.UserID, "cmd:"+c.TriggerID)
+	m.Text, _ = a.text(m.Channel, c.Text)
+	m.Text = doorFirst(m.Text)
+	if m.Text == "door open" {
+		if err := a.openForm(ctx, m, "open", "", c.TriggerID); err != nil {
+			return sentence(a.say(err))
+		}
+		return nil
+	}
+	posts, err := a.bot.Handle(ctx, m)
+	if err != nil {
+		return sentence(a.say(err))
+	}
+	if len(posts) == 0 {
+		return sentence("Done: it is told in the door's thread.")
+	}
+	s := message(posts[0], directory{a: a}, "")
+	if posts[0].Answer != nil {
+		s = ephemeral(posts[0], c.Text)
+	}
+	all := pages(s)
+	go a.respond(context.WithoutCancel(ctx), c.ResponseURL, all[1:])
+	return reply(all[0])
+}
+
+// doorFirst puts "door" before what is said of a door: the command has said
+// it already.
+func doorFirst(text string) string {
+	first, _, _ := strings.Cut(text, " ")
+	isID := strings.ContainsAny(first, "0123456789") && strings.ContainsFunc(first, func(r rune) bool { return r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' })
+	if isID || strings.EqualFold(first, "open") || strings.EqualFold(first, "log") {
+		return "door " + text
+	}
+	return text
+}
+
+// addressed returns a message said to the bot at once, outside any thread.
+func (a *Adapter) addressed(channel, user, id string) bot.Message {
+	m := bot.Message{ID: id, At: time.Now(), Channel: channel, Under: spot{channel: channel}.String()}
+	if isDirect(channel) {
+		m.Channel = ""
+	}
+	m.Person = a.person(m.Channel, user)
+	return m
+}
+
+// response is the answer to a command that goes back with "received".
+type response struct {
+	Type   string        `json:"response_type"`
+	Text   string        `json:"text"`
+	Blocks []slack.Block `json:"blocks,omitempty"`
+}
+
+func reply(s screen) response { return response{slack.ResponseTypeEphemeral, s.Text, s.Blocks} }
+
+func sentence(text string) response { return response{Type: slack.ResponseTypeEphemeral, Text: text} }
+
+// respond sends the further pages of an answer. Nobody but the asker would
+// have seen them: what is lost can be asked again.
+func (a *Adapter) respond(ctx context.Context, url string, all []screen) {
+	for _, s := range all {
+		_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(url, slack.ResponseTypeEphemeral), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
+		if err != nil {
+			a.Log.Warn("a page of an answer was lost", "error", redacted(err))
+			return
+		}
+	}
+}
+
+// say returns what to tell somebody whose wish failed with an error.
+func (a *Adapter) say(err error) string {
+	if text, ok := bot.Refused(err); ok {
+		return text
+	}
+	a.Log.Error("answering", "error", redacted(err))
+	a.metrics.errors.Inc()
+	return awayText
+}
+
+// openForm opens a form for somebody.
+func (a *Adapter) openForm(ctx context.Context, m bot.Message, id, door, trigger string) error {
+	m.Thread = door
+	f, err := a.desk.Form(ctx, m, id)
+	if err != nil {
+		return err
+	}
+	_, err = a.api.OpenViewContext(ctx, trigger, modal(f, door, m.Channel, m.Under, directory{a: a}))
+	return err
+}
+
+// interaction deals with a press, a form or a shortcut and returns what goes
+// back with "received".
+func (a *Adapter) interaction(ctx context.Context, ic slack.InteractionCallback) any {
+	if !a.isApp(ic.APIAppID) || ic.Team.ID != "" && ic.Team.ID != a.self.TeamID && ic.Enterprise.ID != a.self.EnterpriseID {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(ctx, answerWithin)
+	defer cancel()
+	a.metrics.received.WithLabelValues(string(ic.Type)).Inc()
+	channel := ic.Container.ChannelID
+	if channel == "" {
+		channel = ic.Channel.ID
+	}
+	if channel != "" && !a.allowed(channel) {
+		return nil
+	}
+	m := a.addressed(channel, ic.User.ID, "act:"+ic.TriggerID)
+	var err error
+	switch ic.Type {
+	case slack.InteractionTypeBlockActions:
+		for i, action := range ic.ActionCallback.BlockActions {
+			m.ID = "act:" + ic.TriggerID + ":" + strconv.Itoa(i)
+			if err = a.press(ctx, m, &ic, action); err != nil {
+				break
+			}
+		}
+	case slack.InteractionTypeViewSubmission:
+		return a.submit(ctx, m, &ic)
+	case slack.InteractionTypeShortcut:
+		m.Under = ""
+		err = a.openForm(ctx, m, "open", "", ic.TriggerID)
+	case slack.InteractionTypeMessageAction:
+		err = a.messageAction(ctx, m, &ic)
+	}
+	if err != nil {
+		a.tell(ctx, &ic, a.say(err))
+	}
+	return nil
+}
+
+// threadOf returns the thread that an interaction stands in.
+func threadOf(ic *slack.InteractionCallback) spot {
+	at := spot{ic.Container.ChannelID, ic.Container.ThreadTs}
+	if at.channel == "" {
+		at.channel = ic.Channel.ID
+	}
+	for _, ts := range []string{ic.Message.ThreadTimestamp, ic.Container.MessageTs, ic.Message.Timestamp, ic.MessageTs} {
+		if at.thread == "" {
+			at.thread = ts
+		}
+	}
+	return at
+}
+
+// tell says something to the person of an interaction alone, where they are.
+// It is lost with the session; nothing rests on it.
+func (a *Adapter) tell(ctx context.Context, ic *slack.InteractionCallback, text string) {
+	a.tellAll(ctx, ic, []bot.Post{{Kind: bot.KindError, Text: text}})
+}
+
+func (a *Adapter) tellAll(ctx context.Context, ic *slack.InteractionCallback, posts []bot.Post) {
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+	defer cancel()
+	at := threadOf(ic)
+	for _, p := range posts {
+		for _, s := range pages(message(p, directory{a: a}, "")) {
+			options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...)}
+			var err error
+			if at.channel == "" { // in a home or a form: only a direct message reaches them
+				_, _, err = a.api.PostMessageContext(ctx, ic.User.ID, options...)
+			} else {
+				if at.thread != "" {
+					options = append(options, slack.MsgOptionTS(at.thread))
+				}
+				_, err = a.api.PostEphemeralContext(ctx, at.channel, ic.User.ID, options...)
+			}
+			if err != nil {
+				a.Log.Warn("a word to one person was lost", "error", redacted(err))
+				return
+			}
+		}
+	}
+}

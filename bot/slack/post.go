@@ -1,0 +1,357 @@
+package slack
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/slack-go/slack"
+
+	"heelpost/bot"
+	"heelpost/jobs"
+)
+
+var (
+	_ bot.Poster = (*Adapter)(nil)
+	_ bot.Rooms  = (*Adapter)(nil)
+)
+
+// spot is a place to post: a channel, and the message whose thread goes on
+// there, "" for none. It is written "C012:1700000000.000100".
+type spot struct{ channel, thread string }
+
+func (s spot) String() string { return s.channel + ":" + s.thread }
+
+func parseSpot(text string) spot {
+	channel, thread, _ := strings.Cut(text, ":")
+	return spot{channel, thread}
+}
+
+// Names of what is bound in the store.
+func faceName(door string) string   { return "face:" + door } // to the spot of its face
+func threadName(s spot) string      { return "thread:" + s.String() }
+func directName(user string) string { return "direct:" + user }
+func homeName(person string) string { return "home:" + person }
+
+// Post posts where the post belongs and returns its spot. One that is too
+// long for Slack goes in pages, of which the last one bears the post's id.
+func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
+	at, err := a.spot(ctx, p)
+	if err != nil {
+		return "", err
+	}
+	fileID, err := a.picture(ctx, p)
+	if err != nil {
+		return "", err
+	}
+	all := pages(message(p, directory{a, siteOf(p.Door)}, fileID))
+	for i, s := range all[:len(all)-1] {
+		if err := a.page(ctx, at, s, meta{p.ID + "#" + strconv.Itoa(i+1), p.Door}, p.At); err != nil {
+			return "", err
+		}
+	}
+	ts, err := a.send(ctx, at, all[len(all)-1], meta{p.ID, p.Door})
+	if err != nil {
+		return "", err
+	}
+	a.metrics.answers.WithLabelValues(string(p.Kind)).Inc()
+	if due, ok := jobs.DueOf(p.ID); ok {
+		a.metrics.late.Observe(max(0, time.Since(due.Time()).Seconds()))
+	}
+	return spot{at.channel, ts}.String(), nil
+}
+
+// page posts a page unless an earlier try has done so.
+func (a *Adapter) page(ctx context.Context, at spot, s screen, m meta, since time.Time) error {
+	if _, found, err := a.look(ctx, at, m.ID, since); found || err != nil {
+		return err
+	}
+	_, err := a.send(ctx, at, s, m)
+	return err
+}
+
+// spot returns where a post goes: under the message that it answers, into the
+// thread of its door, to one person alone, or into its channel.
+func (a *Adapter) spot(ctx context.Context, p bot.Post) (spot, error) {
+	switch {
+	case p.Under != "":
+		return parseSpot(p.Under), nil
+	case p.Channel == "":
+		return a.direct(ctx, p)
+	case p.Door == "" || p.Thread == "":
+		return spot{channel: p.Channel}, nil
+	}
+	refs, err := a.store.Bound(ctx, faceName(p.Door))
+	if err != nil || refs[0] != "" {
+		return parseSpot(refs[0]), err
+	}
+	// The door has no face here yet: it was opened elsewhere, or its face was
+	// deleted.
+	face, err := a.desk.Face(ctx, p.Door)
+	if err != nil {
+		return spot{}, err
+	}
+	ref, err := a.Face(ctx, face)
+	return parseSpot(ref), err
+}
+
+// direct returns the conversation with one person alone.
+func (a *Adapter) direct(ctx context.Context, p bot.Post) (spot, error) {
+	user := directory{a, siteOf(p.Door)}.Slack(p.To)
+	if user == "" {
+		return spot{}, &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("%s has no account at slack in the site file", p.To)}
+	}
+	refs, err := a.store.Bound(ctx, directName(user))
+	if err != nil || refs[0] != "" {
+		return spot{channel: refs[0]}, err
+	}
+	if err := a.paceMethod(ctx, "conversations.open"); err != nil {
+		return spot{}, err
+	}
+	ch, _, _, err := a.api.OpenConversationContext(ctx, &slack.OpenConversationParameters{Users: []string{user}, ReturnIM: true})
+	if err != nil {
+		return spot{}, a.sorted(ctx, "conversations.open", err)
+	}
+	return spot{channel: ch.ID}, a.store.Bind(ctx, map[string]string{directName(user): ch.ID})
+}
+
+// meta is what a post carries along, so that it can be found again.
+type meta struct{ ID, Door string }
+
+const metaType = "heelpost_post"
+
+func (m meta) slack() slack.SlackMetadata {
+	payload := map[string]any{"id": m.ID}
+	if m.Door != "" {
+		payload["door"] = m.Door
+	}
+	return slack.SlackMetadata{EventType: metaType, EventPayload: payload}
+}
+
+func metaOf(m *slack.Message) (out meta) {
+	if m.Metadata.EventType == metaType {
+		out.ID, _ = m.Metadata.EventPayload["id"].(string)
+		out.Door, _ = m.Metadata.EventPayload["door"].(string)
+	}
+	return out
+}
+
+// isFace reports whether the post is a door's face.
+func (m meta) isFace() bool { return m.Door != "" && strings.HasPrefix(m.ID, m.Door+":door") }
+
+// errOrphan says that a thread's first message is gone.
+var errOrphan = errors.New("the door's post was deleted")
+
+// send posts a screen within the limits and returns its timestamp.
+func (a *Adapter) send(ctx context.Context, at spot, s screen, m meta) (string, error) {
+	channel, workspace := a.Limits.Channel, a.Limits.Workspace
+	channel.Name, workspace.Name = "post:"+at.channel, "post"
+	if err := a.pace(ctx, "chat.postMessage", channel, workspace); err != nil {
+		return "", err
+	}
+	options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...), slack.MsgOptionDisableLinkUnfurl(), slack.MsgOptionDisableMediaUnfurl()}
+	if m.ID != "" {
+		options = append(options, slack.MsgOptionMetadata(m.slack()))
+	}
+	if at.thread != "" {
+		options = append(options, slack.MsgOptionTS(at.thread))
+	}
+	_, ts, posted, err := a.api.PostMessageWithResponseContext(ctx, at.channel, options...)
+	if err == nil && at.thread != "" && posted.ThreadTimestamp == "" || code(err) == "thread_not_found" || code(err) == "message_not_found" {
+		return "", a.orphaned(ctx, at, ts)
+	}
+	if err != nil {
+		return "", a.sorted(ctx, "chat.postMessage", err)
+	}
+	return ts, nil
+}
+
+// orphaned forgets a thread whose first message is gone, so that the next try
+// posts the door's face anew, and takes back what was posted outside it.
+func (a *Adapter) orphaned(ctx context.Context, at spot, stray string) error {
+	a.Log.Warn("a thread's first message was deleted at slack", "channel", at.channel)
+	if stray != "" {
+		if _, _, err := a.api.DeleteMessageContext(ctx, at.channel, stray); err != nil {
+			a.Log.Warn("a stray post could not be taken back", "error", redacted(err))
+		}
+	}
+	door, err := a.unbind(ctx, at)
+	switch {
+	case err != nil:
+		return err
+	case door == "":
+		return &jobs.SendError{Fault: jobs.Final, Err: errors.New("the message to answer was deleted")}
+	}
+	return &jobs.SendError{Fault: jobs.Limited, Wait: time.Second, Err: errOrphan}
+}
+
+// unbind forgets that a thread belongs to a door, and returns the door's key,
+// "" if it belonged to none.
+func (a *Adapter) unbind(ctx context.Context, at spot) (string, error) {
+	refs, err := a.store.Bound(ctx, threadName(at))
+	if err != nil || refs[0] == "" {
+		return "", err
+	}
+	return refs[0], a.store.Bind(ctx, map[string]string{threadName(at): "", faceName(refs[0]): ""})
+}
+
+// Face posts a door's face, or edits the one that stands.
+func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
+	refs, err := a.store.Bound(ctx, faceName(p.Door))
+	if err != nil {
+		return "", err
+	}
+	s := pages(message(p, directory{a, siteOf(p.Door)}, ""))[0] // it is a few lines
+	if refs[0] == "" {
+		id := p.ID
+		if id == "" {
+			id = p.Door + ":door"
+		}
+		ts, err := a.send(ctx, spot{channel: p.Channel}, s, meta{id, p.Door})
+		if err != nil {
+			return "", err
+		}
+		at := spot{p.Channel, ts}
+		return at.String(), a.bindFace(ctx, p.Door, at)
+	}
+	at := parseSpot(refs[0])
+	if err := a.paceMethod(ctx, "chat.update"); err != nil {
+		return "", err
+	}
+	_, _, _, err = a.api.UpdateMessageContext(ctx, at.channel, at.thread, slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
+	if code(err) == "message_not_found" {
+		return "", a.orphaned(ctx, at, "")
+	}
+	return refs[0], a.sorted(ctx, "chat.update", err)
+}
+
+func (a *Adapter) bindFace(ctx context.Context, door string, at spot) error {
+	return a.store.Bind(ctx, map[string]string{faceName(door): at.String(), threadName(at): door})
+}
+
+// Find looks for a post by its id. A face that is found is bound again.
+func (a *Adapter) Find(ctx context.Context, p bot.Post) (string, bool, error) {
+	face := meta{p.ID, p.Door}.isFace()
+	at := spot{channel: p.Channel}
+	var err error
+	switch {
+	case face:
+	case p.Under != "":
+		at = parseSpot(p.Under)
+	case p.Channel == "":
+		at, err = a.direct(ctx, p)
+	case p.Door != "" && p.Thread != "":
+		refs, err := a.store.Bound(ctx, faceName(p.Door))
+		if err != nil || refs[0] == "" {
+			return "", false, err
+		}
+		at = parseSpot(refs[0])
+	}
+	if err != nil {
+		return "", false, err
+	}
+	m, found, err := a.look(ctx, at, p.ID, p.At)
+	if err != nil || !found {
+		return "", false, err
+	}
+	where := spot{at.channel, m.Timestamp}
+	if face {
+		err = a.bindFace(ctx, p.Door, where)
+	}
+	return where.String(), true, err
+}
+
+// look looks for the post with an id at a spot, among those since a time.
+func (a *Adapter) look(ctx context.Context, at spot, id string, since time.Time) (m slack.Message, found bool, err error) {
+	if !since.IsZero() {
+		since = since.Add(-time.Minute) // clocks differ
+	}
+	err = a.read(ctx, at, since, func(got *slack.Message) bool {
+		if metaOf(got).ID == id {
+			m, found = *got, true
+		}
+		return !found
+	})
+	return m, found, err
+}
+
+// read gives the messages of a channel or a thread since a time to see, until
+// it returns false.
+func (a *Adapter) read(ctx context.Context, at spot, since time.Time, see func(*slack.Message) bool) error {
+	for cursor := ""; ; {
+		list, next, err := a.readPage(ctx, at, since, cursor)
+		if err != nil {
+			return err
+		}
+		for i := range list {
+			if !see(&list[i]) {
+				return nil
+			}
+		}
+		if cursor = next; cursor == "" {
+			return nil
+		}
+	}
+}
+
+func (a *Adapter) readPage(ctx context.Context, at spot, since time.Time, cursor string) ([]slack.Message, string, error) {
+	const page = 200
+	oldest := ""
+	if !since.IsZero() {
+		oldest = strconv.FormatInt(since.Unix(), 10) + ".000000"
+	}
+	if at.thread != "" {
+		if err := a.paceMethod(ctx, "conversations.replies"); err != nil {
+			return nil, "", err
+		}
+		list, _, next, err := a.api.GetConversationRepliesContext(ctx, &slack.GetConversationRepliesParameters{ChannelID: at.channel, Timestamp: at.thread,
+			Cursor: cursor, Oldest: oldest, Limit: page, IncludeAllMetadata: true})
+		if code(err) == "thread_not_found" {
+			return nil, "", nil
+		}
+		return list, next, a.sorted(ctx, "conversations.replies", err)
+	}
+	if err := a.paceMethod(ctx, "conversations.history"); err != nil {
+		return nil, "", err
+	}
+	h, err := a.api.GetConversationHistoryContext(ctx, &slack.GetConversationHistoryParameters{ChannelID: at.channel,
+		Cursor: cursor, Oldest: oldest, Limit: page, IncludeAllMetadata: true})
+	if err != nil {
+		return nil, "", a.sorted(ctx, "conversations.history", err)
+	}
+	return h.Messages, h.ResponseMetaData.NextCursor, nil
+}
+
+// picture uploads a post's picture, waits until Slack has it, and returns its
+// id, "" without one. The message that shows it is what shares it.
+func (a *Adapter) picture(ctx context.Context, p bot.Post) (string, error) {
+	if p.Picture == nil {
+		return "", nil
+	}
+	if err := a.paceMethod(ctx, "files.getUploadURLExternal"); err != nil {
+		return "", err
+	}
+	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: string(p.Picture.PNG), Filename: p.Picture.Name, FileSize: len(p.Picture.PNG),
+		AltTxt: oneLine(p.Picture.Alt), Title: p.Picture.Name})
+	if err != nil {
+		return "", a.sorted(ctx, "files.getUploadURLExternal", err)
+	}
+	for pause := 100 * time.Millisecond; pause < 5*time.Second; pause *= 2 {
+		info, _, _, err := a.api.GetFileInfoContext(ctx, f.ID, 0, 0)
+		if err == nil && info.Mimetype != "" {
+			return f.ID, nil
+		}
+		if err != nil && code(err) != "file_not_found" {
+			return "", a.sorted(ctx, "files.info", err)
+		}
+		select {
+		case <-ctx.Done():
+			return "", ctx.Err()
+		case <-time.After(pause):
+		}
+	}
+	return "", fmt.Errorf("slack has not made the picture %s ready", p.Picture.Name)
+}

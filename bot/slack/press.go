@@ -1,0 +1,140 @@
+package slack
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"github.com/slack-go/slack"
+
+	"heelpost/bot"
+)
+
+// press carries out one press on a button or a menu.
+func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.InteractionCallback, action *slack.BlockAction) error {
+	kind, _, _ := strings.Cut(action.ActionID, ":")
+	switch kind {
+	case "filter", "page":
+		return a.turnHome(ctx, ic.User.ID, action)
+	}
+	p, ok := readPress(action.Value)
+	if !ok {
+		return nil // a link, or a menu inside a form
+	}
+	if kind == "share" {
+		return a.share(ctx, m, p.Ask)
+	}
+	door, at, err := a.pressedDoor(ctx, &m, ic, p)
+	if err != nil {
+		return err
+	}
+	if door != p.Door {
+		a.Log.Warn("a button of another door was pressed", "person", m.Person, "door", door, "button", p.Door)
+		return bot.Refusal("that button belongs to another door: nothing was changed")
+	}
+	m.Thread, m.Under = door, at.String()
+	if p.Form != "" {
+		return a.openForm(ctx, m, p.Form, door, ic.TriggerID)
+	}
+	m.Text = p.Say
+	posts, err := a.desk.Press(ctx, m)
+	if err != nil {
+		return err
+	}
+	if len(posts) > 0 {
+		go a.tellAll(context.WithoutCancel(ctx), ic, posts)
+		return nil
+	}
+	go a.markPressed(context.WithoutCancel(ctx), ic, action)
+	return nil
+}
+
+// pressedDoor returns the door that a press is about, and its thread: the
+// door of the thread that the button stands in, or, in a home, the one that
+// the button names.
+func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.InteractionCallback, p press) (string, spot, error) {
+	at := threadOf(ic)
+	if at.channel != "" {
+		refs, err := a.store.Bound(ctx, threadName(at))
+		if err != nil {
+			return "", at, err
+		}
+		return refs[0][strings.IndexByte(refs[0], '/')+1:], at, nil
+	}
+	if m.Channel = a.desk.Channel(p.Site); m.Channel != "" {
+		m.Person = a.person(m.Channel, ic.User.ID)
+	}
+	return p.Door, at, nil
+}
+
+// markPressed edits the post whose button was pressed: without buttons, and
+// with who pressed what. A door's face keeps its buttons; it is drawn anew.
+func (a *Adapter) markPressed(ctx context.Context, ic *slack.InteractionCallback, action *slack.BlockAction) {
+	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
+	defer cancel()
+	at := threadOf(ic)
+	ts := ic.Container.MessageTs
+	if at.channel == "" || ts == "" || ts == at.thread || ic.Container.IsEphemeral {
+		return
+	}
+	s := pressed(ic.Message, action.Text.Text, ic.User.ID, time.Now().In(a.desk.Zone(at.channel)))
+	if err := a.paceMethod(ctx, "chat.update"); err == nil {
+		_, _, _, err = a.api.UpdateMessageContext(ctx, at.channel, ts, slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
+		if err != nil {
+			a.Log.Warn("a pressed button could not be taken away; pressing it again does no harm", "error", redacted(err))
+		}
+	}
+}
+
+// share posts the answer to a question for all to see. It is kept like a
+// question that was asked aloud.
+func (a *Adapter) share(ctx context.Context, m bot.Message, question string) error {
+	m.Text, _ = a.text(m.Channel, question)
+	m.Text = doorFirst(m.Text)
+	_, err := a.desk.Hear(ctx, m.ID, m)
+	return err
+}
+
+// submit judges a filled form.
+func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.InteractionCallback) any {
+	_, meta, _ := filled(ic.View, func(user string) string { return user })
+	m.Channel, m.Thread, m.Under = meta.Channel, meta.Door, meta.Thread
+	m.ID = "form:" + ic.View.ID + ":" + ic.View.Hash
+	m.Person = a.person(m.Channel, ic.User.ID)
+	id, _, values := filled(ic.View, func(user string) string { return a.person(m.Channel, user) })
+	wrong, posts, err := a.desk.Submit(ctx, m, id, values)
+	if err != nil {
+		wrong = map[string]string{"": a.say(err)}
+	}
+	if len(wrong) > 0 {
+		return complaints(ic.View, wrong)
+	}
+	if len(posts) > 0 {
+		at := parseSpot(m.Under)
+		ic.Container.ChannelID, ic.Container.ThreadTs = at.channel, at.thread
+		go a.tellAll(context.WithoutCancel(ctx), ic, posts)
+	}
+	return nil
+}
+
+// messageAction carries out a shortcut on a message: it can be used in
+// threads, where slash commands can't.
+func (a *Adapter) messageAction(ctx context.Context, m bot.Message, ic *slack.InteractionCallback) error {
+	at := threadOf(ic)
+	refs, err := a.store.Bound(ctx, threadName(at))
+	if err != nil {
+		return err
+	}
+	door := refs[0][strings.IndexByte(refs[0], '/')+1:]
+	m.Under = at.String()
+	text, _ := a.text(m.Channel, ic.Message.Text)
+	if ic.CallbackID == "file_snag" {
+		if door == "" {
+			return bot.Refusal("a snag belongs to a door: use this in a door's thread")
+		}
+		return a.openForm(ctx, m, "snag "+text, door, ic.TriggerID)
+	}
+	m.Thread, m.Text = door, text
+	_, err = a.desk.Hear(ctx, m.ID, m)
+	return err
+}

@@ -1,0 +1,206 @@
+package slack
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"sync"
+	"time"
+
+	"github.com/slack-go/slack"
+	"github.com/slack-go/slack/slackevents"
+	"github.com/slack-go/slack/socketmode"
+
+	"heelpost/jobs"
+)
+
+// Connections is how many connections a process keeps open: one is there
+// while the other is renewed. Slack allows ten to an app, so that four
+// replicas and one that starts up are the most.
+const Connections = 2
+
+// stagger keeps the connections from being renewed at the same time.
+const stagger = 3 * time.Second
+
+// Socket takes envelopes over Socket Mode until ctx ends, and then until what
+// is in hand is dealt with or patience ends. It returns an error that no
+// waiting mends.
+func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	a.mu.Lock()
+	a.stop = stop
+	a.mu.Unlock()
+	// Acknowledgements still go out over the connections while they finish.
+	open, shut := context.WithCancel(context.WithoutCancel(ctx))
+	defer shut()
+	var lines, hands sync.WaitGroup
+	for i := range Connections {
+		lines.Go(func() {
+			if err := a.line(ctx, open, i, &hands); err != nil {
+				stop(err)
+			}
+		})
+	}
+	<-ctx.Done()
+	a.Log.Info("no more is taken; what is in hand is finished")
+	finished := make(chan struct{})
+	go func() { hands.Wait(); close(finished) }()
+	select {
+	case <-finished:
+	case <-time.After(patience):
+		a.Log.Warn("stopped with something in hand")
+	}
+	shut()
+	lines.Wait()
+	if err := context.Cause(ctx); !errors.Is(err, context.Canceled) {
+		return err
+	}
+	return nil
+}
+
+// line keeps one connection open and takes what comes over it.
+func (a *Adapter) line(taking, open context.Context, i int, hands *sync.WaitGroup) error {
+	select {
+	case <-taking.Done():
+		return nil
+	case <-time.After(time.Duration(i)*stagger + rand.N(stagger/2)):
+	}
+	client := socketmode.New(a.api)
+	done := make(chan error, 1)
+	go func() { done <- client.RunContext(open) }()
+	name := fmt.Sprintf("socket:%s:%d", a.Name, i)
+	beat := time.NewTicker(beatEvery)
+	defer beat.Stop()
+	up := false
+	for {
+		select {
+		case err := <-done:
+			if open.Err() != nil {
+				return nil
+			}
+			return fmt.Errorf("the connection to slack: %w", redacted(err))
+		case <-beat.C:
+			if up {
+				hands.Go(func() { a.beat(open, name) })
+			}
+		case e := <-client.Events: // what is done with it must never hold this up
+			switch e.Type {
+			case socketmode.EventTypeHello:
+				up = true
+			case socketmode.EventTypeConnecting, socketmode.EventTypeConnectionError:
+				up = false
+			}
+			if err := a.envelope(taking, open, client, name, e, hands); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// envelope deals with what comes over a connection.
+func (a *Adapter) envelope(taking, open context.Context, client *socketmode.Client, name string, e socketmode.Event, hands *sync.WaitGroup) error {
+	switch e.Type {
+	case socketmode.EventTypeEventsAPI, socketmode.EventTypeSlashCommand, socketmode.EventTypeInteractive:
+		if taking.Err() != nil {
+			return nil // not acknowledged: another replica gets it
+		}
+		arrived := time.Now()
+		hands.Go(func() {
+			defer a.survive()
+			payload, err := a.handle(open, e.Data)
+			if err != nil {
+				a.Log.Warn("not kept, so slack sends it again", "error", redacted(err))
+				return
+			}
+			a.ack(open, client, e.Request.EnvelopeID, payload, arrived)
+		})
+	case socketmode.EventTypeErrorBadMessage:
+		bad, ok := e.Data.(*socketmode.ErrorBadMessage)
+		var x struct {
+			ID string `json:"envelope_id"`
+		}
+		if ok && json.Unmarshal(bad.Message, &x) == nil && x.ID != "" {
+			// Nobody can read it, and Slack would send it again and again.
+			a.metrics.received.WithLabelValues("unreadable").Inc()
+			hands.Go(func() { a.ack(open, client, x.ID, nil, time.Now()) })
+		}
+	case socketmode.EventTypeHello:
+		a.metrics.connected.Inc()
+		hands.Go(func() { a.hello(open, name, e.Request) })
+	case socketmode.EventTypeConnectionError:
+		ce, ok := e.Data.(*slack.ConnectionErrorEvent)
+		if !ok {
+			break
+		}
+		a.metrics.reconnects.Inc()
+		a.Log.Warn("no connection to slack", "attempt", ce.Attempt, "error", redacted(ce.ErrorObj))
+		if slices.Contains(revoked, code(ce.ErrorObj)) || code(ce.ErrorObj) == "missing_scope" {
+			return fmt.Errorf("the connection to slack: %w: %w", errRevoked, redacted(ce.ErrorObj))
+		}
+	}
+	return nil
+}
+
+// handle deals with a payload; an error means that it was not kept.
+func (a *Adapter) handle(ctx context.Context, data any) (payload any, err error) {
+	switch d := data.(type) {
+	case slackevents.EventsAPIEvent:
+		return nil, a.event(ctx, d)
+	case slack.SlashCommand:
+		return a.command(ctx, d), nil
+	case slack.InteractionCallback:
+		return a.interaction(ctx, d), nil
+	}
+	return nil, nil
+}
+
+func (a *Adapter) ack(ctx context.Context, client *socketmode.Client, id string, payload any, arrived time.Time) {
+	ctx, cancel := context.WithTimeout(ctx, time.Second)
+	defer cancel()
+	if err := client.AckCtx(ctx, id, payload); err != nil {
+		a.Log.Warn("an acknowledgement was lost", "error", redacted(err))
+		return
+	}
+	a.metrics.acks.Observe(time.Since(arrived).Seconds())
+}
+
+// survive keeps one bad payload from ending the process.
+func (a *Adapter) survive() {
+	if p := recover(); p != nil {
+		a.metrics.errors.Inc()
+		a.Log.Error("a payload could not be dealt with", "panic", p)
+	}
+}
+
+// beatEvery is how often a connection says that it is there; three beats
+// missed mean that it is not.
+const beatEvery = 10 * time.Second
+
+func (a *Adapter) beat(ctx context.Context, name string) {
+	now := time.Now()
+	if err := errors.Join(a.store.Hold(ctx, name, jobs.NowAt(now.Add(3*beatEvery))), a.Beat(ctx, now)); err != nil {
+		a.Log.Warn("a connection's beat was lost", "error", err)
+	}
+}
+
+// hello compares what Slack counts with what we have. Connections that are
+// left over at Slack get envelopes that nobody reads.
+func (a *Adapter) hello(ctx context.Context, name string, r *socketmode.Request) {
+	a.isApp(r.ConnectionInfo.AppID)
+	if err := a.CatchUp(ctx, time.Now()); err != nil {
+		a.Log.Warn("what was said in an outage could not be read back", "error", redacted(err))
+	}
+	a.beat(ctx, name)
+	ours, err := a.store.Held(ctx, "socket:", jobs.NowAt(time.Now()))
+	if err != nil {
+		return
+	}
+	a.metrics.ghosts.Set(float64(max(0, r.NumConnections-ours)))
+	if r.NumConnections > ours {
+		a.Log.Warn("slack counts more connections than are ours: what it sends to the others is lost", "slack", r.NumConnections, "ours", ours)
+	}
+}

@@ -1,0 +1,234 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/url"
+	"os"
+	"strings"
+	"sync"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/slack"
+	"heelpost/jobs"
+	"heelpost/jobs/redis"
+)
+
+// slackSettings are how Slack is reached. Tokens and secrets are no flags, so
+// that no list of processes shows them: they stand in the environment, or in
+// a file that NAME_FILE names.
+type slackSettings struct {
+	Transport string   `help:"How Slack reaches the bot: socket or http." enum:"socket,http" default:"socket" env:"HEELPOST_TRANSPORT"`
+	API       string   `help:"Address of Slack's Web API, for tests: loopback or https." env:"HEELPOST_SLACK_API" placeholder:"URL" name:"slack-api"`
+	Allow     []string `help:"Workspaces and channels that are answered, by id; all if none is named." env:"HEELPOST_SLACK_ALLOW" placeholder:"ID"`
+}
+
+// config reads the settings and the secrets, and says what is missing.
+func (c *slackSettings) config(name string) (slack.Config, error) {
+	out := slack.Config{Name: name, Allow: c.Allow, API: c.API}
+	var errs []error
+	secret := func(name, what string, wanted bool) string {
+		s, err := readSecret(name)
+		if err == nil && s == "" && wanted {
+			err = fmt.Errorf("%s is not set: %s", name, what)
+		}
+		errs = append(errs, err)
+		return s
+	}
+	out.BotToken = secret("SLACK_BOT_TOKEN", "the bot's token, xoxb-…, from the app's page Install App", true)
+	if c.Transport == "socket" {
+		out.AppToken = secret("SLACK_APP_TOKEN", "the app-level token, xapp-…, from Basic Information, with connections:write", true)
+	} else {
+		secrets := secret("SLACK_SIGNING_SECRET", "the signing secret, from Basic Information", true)
+		out.Secrets = strings.FieldsFunc(secrets, func(r rune) bool { return r == ',' || r == ' ' })
+		if len(out.Secrets) > 2 {
+			errs = append(errs, errors.New("SLACK_SIGNING_SECRET has more than two secrets: the new one and, while it is replaced, the old one"))
+		}
+	}
+	if c.API != "" {
+		u, err := url.Parse(c.API)
+		ip := net.IP(nil)
+		if err == nil {
+			ip = net.ParseIP(u.Hostname())
+		}
+		if err != nil || u.Scheme != "https" && !ip.IsLoopback() {
+			errs = append(errs, errors.New("HEELPOST_SLACK_API is neither https nor on a loopback address: tokens would go out in the open"))
+		}
+	}
+	return out, errors.Join(errs...)
+}
+
+// readSecret reads a secret from the environment or from the file that is
+// named there.
+func readSecret(name string) (string, error) {
+	if path := os.Getenv(name + "_FILE"); path != "" {
+		data, err := os.ReadFile(path)
+		return strings.TrimSpace(string(data)), err
+	}
+	return os.Getenv(name), nil
+}
+
+type serveCmd struct {
+	places
+	slackSettings
+	Listen string        `help:"Where Slack's requests come in, with the http transport." env:"HEELPOST_LISTEN" default:":8080" placeholder:"ADDR"`
+	Ops    string        `help:"Where health and metrics are served." env:"HEELPOST_OPS_LISTEN" default:"127.0.0.1:9090" placeholder:"ADDR" name:"ops-listen"`
+	Log    string        `help:"How the log is written: json or text." enum:"json,text" default:"json" env:"HEELPOST_LOG"`
+	Lease  time.Duration `help:"How long a process may keep a reminder to itself before another takes it over." default:"20s" hidden:"" env:"HEELPOST_LEASE"`
+	Fast   bool          `help:"Do not keep to Slack's rates, for tests." hidden:"" env:"HEELPOST_SLACK_FAST"`
+}
+
+// patience is how long a stopping process finishes what is in hand.
+const patience = 10 * time.Second
+
+// Run serves Slack until it is told to stop.
+func (c *serveCmd) Run(ctx context.Context, s *streams) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	log := c.logger(s)
+	host, _ := os.Hostname()
+	name := fmt.Sprintf("%s-%d-%x", host, os.Getpid(), time.Now().UnixNano()&0xffffff)
+	config, err := c.config(name)
+	if err == nil && c.Redis == "" {
+		err = errors.New("no Redis is named: --redis or HEELPOST_REDIS")
+	}
+	if err == nil && c.Sites == "" {
+		err = errors.New("no folder of site files is named: --sites or HEELPOST_SITES")
+	}
+	if err != nil {
+		fmt.Fprintln(s.err, "heelpost:", err)
+		return errTheirs
+	}
+	config.Log, config.Monitor = log, slack.NewMonitor()
+	if c.Fast {
+		config.Limits = slack.NoLimits
+	}
+	var parts sync.WaitGroup
+	defer parts.Wait()
+	defer stop(nil)
+	run := func(what string, part func() error) {
+		parts.Go(func() {
+			if err := part(); err != nil && ctx.Err() == nil {
+				stop(fmt.Errorf("%s: %w", what, err))
+			}
+		})
+	}
+	run("health and metrics", func() error { return slack.HTTP(ctx, c.Ops, config.Monitor.Handler(), patience) })
+
+	adapter, err := slack.New(ctx, config)
+	if err != nil {
+		return err
+	}
+	store, err := openSafe(ctx, c.Redis, adapter.Workspace())
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	if seen, repaired, err := store.Sweep(ctx); err != nil {
+		return err
+	} else if repaired > 0 {
+		log.Warn("notices were found in no place, as after a restore, and are due now", "seen", seen, "repaired", repaired)
+	}
+	desk := bot.NewDesk(name, store, adapter)
+	adapter.Work(store, desk, bot.New(bot.Stored{Store: store}, desk))
+	shelf := &shelf{places: c.places, desk: desk}
+	faults, err := shelf.load(ctx)
+	if err != nil {
+		return err
+	}
+	for _, f := range faults {
+		log.Error("a file is not in use", "why", f)
+	}
+	if err := adapter.Regroup(ctx); err != nil {
+		log.Error("who is in the user groups is not known", "error", err)
+	}
+	if err := desk.LayRules(ctx, time.Now()); err != nil {
+		return err
+	}
+	config.Monitor.Watch(store)
+	log.Info("serving", "workspace", adapter.Workspace(), "transport", c.Transport, "name", name)
+
+	run("files", func() error { c.keepUp(ctx, shelf, adapter, log); return nil })
+	run("notices", func() error { c.deliver(ctx, desk, store, log); return nil })
+	if c.Transport == "http" {
+		run("requests", func() error { return slack.HTTP(ctx, c.Listen, adapter.Handler(), patience) })
+		run("beat", func() error { return adapter.Beats(ctx) })
+	} else {
+		run("slack", func() error { return adapter.Socket(ctx, patience) })
+	}
+	<-ctx.Done()
+	log.Info("stopping")
+	parts.Wait()
+	if err := context.Cause(ctx); !errors.Is(err, context.Canceled) {
+		return err
+	}
+	return nil
+}
+
+// logger returns the process's log. Texts of messages are not in it.
+func (c *serveCmd) logger(s *streams) *slog.Logger {
+	if c.Log == "text" {
+		return slog.New(slog.NewTextHandler(s.err, nil))
+	}
+	return slog.New(slog.NewJSONHandler(s.err, nil))
+}
+
+// deliver sends what comes due until ctx ends.
+func (c *serveCmd) deliver(ctx context.Context, desk *bot.Desk, store *redis.Store, log *slog.Logger) {
+	r := desk.Runner()
+	r.Lease, r.Senders, r.Finish = c.Lease, 64, patience
+	r.Report = func(err error) {
+		if !errors.Is(err, jobs.ErrLost) { // another replica has it
+			log.Warn("notices", "error", err)
+		}
+	}
+	nudges, end := store.Nudges(ctx)
+	defer end()
+	r.Loop(ctx, func() time.Time { return store.Now(time.Now()) }, nudges)
+}
+
+// keepUp takes changed files into use, and learns who is in the user groups.
+func (c *serveCmd) keepUp(ctx context.Context, shelf *shelf, adapter *slack.Adapter, log *slog.Logger) {
+	files, groups := time.NewTicker(5*time.Second), time.NewTicker(5*time.Minute)
+	defer files.Stop()
+	defer groups.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-files.C:
+			faults, err := shelf.load(ctx)
+			for _, f := range faults {
+				log.Error("a file is not in use", "why", f)
+			}
+			if err != nil && ctx.Err() == nil {
+				log.Warn("files", "error", err)
+			}
+		case <-groups.C:
+			if err := adapter.Regroup(ctx); err != nil && ctx.Err() == nil {
+				log.Warn("who is in the user groups could not be read again", "error", err)
+			}
+		}
+	}
+}
+
+// openSafe opens a Redis that throws nothing away.
+func openSafe(ctx context.Context, url, workspace string) (*redis.Store, error) {
+	store, err := redis.Open(ctx, url, redis.Options{Workspace: workspace})
+	if err != nil {
+		return nil, err
+	}
+	server, err := store.Server(ctx)
+	if err == nil && server.Evicts() {
+		err = fmt.Errorf("the Redis may throw doors away when memory runs short (maxmemory-policy %s): set noeviction", server.Policy)
+	}
+	if err != nil {
+		store.Close()
+		return nil, err
+	}
+	return store, nil
+}

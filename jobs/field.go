@@ -1,0 +1,27 @@
+package jobs
+
+import "fmt"
+
+// FieldError is a refusal of one thing that was said.
+type FieldError struct {
+	Field string // by its name in [Spec.Missing], in the command, or the item's
+	Err   error
+}
+
+func (e *FieldError) Error() string { return e.Err.Error() }
+
+// Unwrap returns the error underneath.
+func (e *FieldError) Unwrap() error { return e.Err }
+
+// wrong refuses a field, in words.
+func wrong(field, format string, args ...any) error {
+	return about(field, fmt.Errorf(format, args...))
+}
+
+// about says which field an error is about, if it is one.
+func about(field string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return &FieldError{field, err}
+}

@@ -1,0 +1,108 @@
+package jobs
+
+import (
+	"errors"
+	"maps"
+	"testing"
+	"time"
+)
+
+// refusals returns what an error says of each field, "" for the rest.
+func refusals(err error) map[string]string {
+	out := map[string]string{}
+	var walk func(error)
+	walk = func(err error) {
+		if list, ok := err.(interface{ Unwrap() []error }); ok {
+			for _, e := range list.Unwrap() {
+				walk(e)
+			}
+			return
+		}
+		field := ""
+		if e, ok := errors.AsType[*FieldError](err); ok {
+			field = e.Field
+		}
+		out[field] += err.Error()
+	}
+	walk(err)
+	return out
+}
+
+// What is wrong with a door is said of each part of it at once.
+func TestOpen_fields(t *testing.T) {
+	for _, c := range []struct {
+		change func(*Spec)
+		want   map[string]string
+	}{
+		{func(s *Spec) { s.ID, s.Foreman, s.Crew = "A 1", "bo", []string{"zed"} }, map[string]string{
+			"door":    `"A 1" is no door id: letters, digits, dots and dashes, at most 40`,
+			"crew":    "zed is not named in the site file of orchard-lane",
+			"foreman": "bo is crew at orchard-lane, not foreman: roles come from the site file"}},
+		{func(s *Spec) { s.Mass, s.Setback, s.Thickness = 160, 45*mm, 72*mm; s.OpeningWidth = 1130 * mm }, map[string]string{
+			"mass": "mass is 160 kg, the sheet carries 150 kg", "setback": "setback is 45 mm, the sheet wants at least 50 mm",
+			"thickness": "thickness is 72 mm, the sheet allows 44 mm to 70 mm"}},
+		{func(s *Spec) { s.OpeningWidth, s.Width = 1102*mm, 1310*mm }, map[string]string{
+			"opening": "the opening is 1102 mm wide, the leaf needs 1326 mm to turn in it", "width": "width is 1310 mm, the sheet allows 1300 mm"}},
+		{func(s *Spec) { s.OpeningHeight = 2401 * mm }, map[string]string{
+			"opening height": "the opening is 1 mm higher than the leaf: it takes 10 mm over the leaf alone to stand it up"}},
+		{func(s *Spec) { s.Floor = "lava" }, map[string]string{"floor": "sheet orchard has no hole for a floor of lava"}},
+	} {
+		b, s := newBench(t, "orchard"), a101()
+		c.change(&s)
+		if got := refusals(b.try("ana", &Open{s})); !maps.Equal(got, c.want) {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	if got := refusals(b.try("ana", &Open{a101()})); got["door"] != "A-101 is open already, since its log has 2 entries" {
+		t.Errorf("opened twice: got %q", got)
+	}
+}
+
+// Several readings are one entry, in the order of the checklist, or none.
+func TestReadItems(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	b.hang()
+	b.now = b.now.Add(48 * time.Hour)
+	b.must("ana", tick(sampleItem, "adjust")...)
+	gap := func(id string, v float64) ReadItem { return ReadItem{Item: id, Value: Of(v, "mm")} }
+	b.refused("ana", &ReadItems{[]ReadItem{gap("heel-top", 8), gap("nothing", 8)}}, `"nothing" is no item`)
+	err := b.try("ana", &ReadItems{[]ReadItem{gap("lead-top", -3), gap("heel-top", 8), {Item: "heel-bottom", Value: Of(8, "s")}}})
+	got := refusals(err)
+	if len(got) != 2 || got["lead-top"] == "" || got["heel-bottom"] != `heel-bottom is read in mm, not in "s"` {
+		t.Errorf("got %q", got)
+	}
+	if s := b.settled("heel-top"); len(s) != 0 {
+		t.Error("one of several refused readings was entered")
+	}
+	b.must("ana", &ReadItems{[]ReadItem{gap("lead-bottom", 8), gap("heel-top", 8), gap("lead-top", 50)}})
+	if s := b.settled("heel-top", "lead-bottom"); len(s) != 2 || b.door.Items["lead-top"].Judgement != Out {
+		t.Errorf("settled %v, lead-top is %q", s, b.door.Items["lead-top"].Judgement)
+	}
+	b.must("ana", &UndoLastMessage{})
+	if s := b.settled("heel-top", "lead-bottom"); len(s) != 0 {
+		t.Errorf("%v stand after undo", s)
+	}
+}
+
+// A tick agrees to the text that was read, and is made once.
+func TestTick_seen(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()}, &TickItem{Item: "datum"})
+	b.must("bo", &TickItem{Item: "second"})
+	b.must("ana", tick("status", "joint", "carrier")...)
+	at := func(id string) *Item {
+		return ptr(Checklist(&b.door, b.sheet), func(it Item) bool { return it.ID == id })
+	}
+	room := at("room").Mark()
+	s := b.door.Spec
+	s.Setback += 5 * mm
+	b.must("mo", &Correction{Spec: s, Why: "measured"})
+	b.refused("ana", &TickItem{Item: "room", Seen: room}, "room reads otherwise by now, look at it again: room to swing")
+	b.must("ana", &TickItem{Item: "room", Seen: at("room").Mark()})
+	b.refused("bo", &TickItem{Item: "room", Seen: at("room").Mark()}, "room is ticked already, by ana on 2027-03-01")
+}
