@@ -18,9 +18,10 @@ import (
 // which would take one core of two in the middle of a measurement.
 func benchServer(b *testing.B) (*server, *Store) {
 	srv := start(b, "--auto-aof-rewrite-percentage", "0", "--appendfsync", "everysec", "--loglevel", "warning")
-	// The default user, as the peer has: an ACL is checked at each call of a
-	// script and costs some of the rate.
-	s, err := Open(b.Context(), "redis://"+srv.addr, Options{Workspace: "B"})
+	// The default user and a tag of the same length, as the peer has: an ACL
+	// is checked at each call of a script and costs some of the rate, and the
+	// tag stands in every key.
+	s, err := Open(b.Context(), "redis://"+srv.addr, Options{Workspace: "default"})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -126,6 +127,63 @@ func BenchmarkNotice(b *testing.B) {
 	}
 }
 
+// BenchmarkClaimFinish claims notices that are due and settles them as sent,
+// so many at once; what it tells is for one notice.
+func BenchmarkClaimFinish(b *testing.B) {
+	for _, batch := range []int{1, 64} {
+		b.Run(fmt.Sprintf("batch=%d", batch), func(b *testing.B) {
+			srv, s := benchServer(b)
+			fill(b, s, b.N, func(int) jobs.Millis { return day0 })
+			left := b.N
+			each(b, srv, 1, func(i int) error {
+				if i%batch != 0 {
+					return nil // it was in the batch
+				}
+				op := strconv.Itoa(i)
+				got, err := s.Claim(b.Context(), jobs.Claim{Runner: "r", ID: op, Now: day0, Max: batch, Lease: time.Minute})
+				if err != nil {
+					return err
+				}
+				left -= len(got.Notices)
+				items := make([]jobs.Settlement, len(got.Notices))
+				for k, n := range got.Notices {
+					items[k] = jobs.Settlement{Held: held(n), Verdict: jobs.Sent, Note: "1800000000.000100"}
+				}
+				_, err = s.Settle(b.Context(), "r", op, day0, items)
+				return err
+			})
+			if left != 0 {
+				b.Errorf("%d were not claimed", left)
+			}
+		})
+	}
+}
+
+// BenchmarkMemory tells what a notice takes: alone, as the peer's task does,
+// and in the list of its door; run it with -benchtime 1x.
+func BenchmarkMemory(b *testing.B) {
+	for _, door := range []bool{false, true} {
+		b.Run(fmt.Sprintf("door=%v", door), func(b *testing.B) {
+			srv, s := benchServer(b)
+			before := srv.memory(b)
+			for i := 0; i < 100_000; i += 100 {
+				c := jobs.Change{Op: strconv.Itoa(i), At: day0}
+				for k := range 100 {
+					n := benchNotice(i+k, later(k))
+					if !door {
+						n.Door = ""
+					}
+					c.Put = append(c.Put, n)
+				}
+				if _, err := s.Commit(b.Context(), c); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric((srv.memory(b)-before)/100_000, "B/notice")
+		})
+	}
+}
+
 func BenchmarkDoor(b *testing.B) {
 	state, entry := []byte(strings.Repeat("s", 2000)), []byte(strings.Repeat("e", 120))
 	door := func(i int, version int64) jobs.Change {
@@ -158,9 +216,7 @@ func BenchmarkDoor(b *testing.B) {
 
 func BenchmarkList100k(b *testing.B) {
 	srv, s := benchServer(b)
-	before := srv.memory(b)
 	fill(b, s, 100_000, later)
-	size := srv.memory(b) - before
 	each(b, srv, 1, func(i int) error {
 		ns, err := s.Notices(b.Context(), "north/A-7", 0, 30)
 		if len(ns) != 30 {
@@ -168,7 +224,6 @@ func BenchmarkList100k(b *testing.B) {
 		}
 		return err
 	})
-	b.ReportMetric(size/100_000, "B/notice")
 }
 
 // timed is a sender that notes how late each notice is.
