@@ -39,11 +39,11 @@ func benchNotice(i int, due jobs.Millis) jobs.Notice {
 }
 
 // fill schedules n notices, a hundred in one change.
-func fill(b *testing.B, s *Store, n int, due func(i int) jobs.Millis) {
+func fill(b *testing.B, s *Store, n int, notice func(i int) jobs.Notice) {
 	for i := 0; i < n; i += 100 {
 		c := jobs.Change{Op: fmt.Sprint("fill", i), At: day0}
 		for k := i; k < min(i+100, n); k++ {
-			c.Put = append(c.Put, benchNotice(k, due(k)))
+			c.Put = append(c.Put, notice(k))
 		}
 		if _, err := s.Commit(b.Context(), c); err != nil {
 			b.Fatal(err)
@@ -99,13 +99,15 @@ func (s *server) memory(b *testing.B) float64 { return s.info(b, "memory", "used
 
 func later(int) jobs.Millis { return day0 + 1e9 }
 
+func lateNotice(i int) jobs.Notice { return benchNotice(i, later(i)) }
+
 func BenchmarkNotice(b *testing.B) {
 	for _, callers := range []int{1, 8} {
 		run := func(name string, full bool, change func(i int) jobs.Change) {
 			b.Run(fmt.Sprintf("%s/callers=%d", name, callers), func(b *testing.B) {
 				srv, s := benchServer(b)
 				if full {
-					fill(b, s, b.N, later)
+					fill(b, s, b.N, lateNotice)
 				}
 				each(b, srv, callers, func(i int) error {
 					c := change(i)
@@ -116,7 +118,7 @@ func BenchmarkNotice(b *testing.B) {
 			})
 		}
 		run("schedule", false, func(i int) jobs.Change {
-			n := benchNotice(i, later(i))
+			n := lateNotice(i)
 			n.Door = ""
 			return jobs.Change{Put: []jobs.Notice{n}}
 		})
@@ -133,7 +135,7 @@ func BenchmarkClaimFinish(b *testing.B) {
 	for _, batch := range []int{1, 64} {
 		b.Run(fmt.Sprintf("batch=%d", batch), func(b *testing.B) {
 			srv, s := benchServer(b)
-			fill(b, s, b.N, func(int) jobs.Millis { return day0 })
+			fill(b, s, b.N, func(i int) jobs.Notice { return benchNotice(i, day0) })
 			left := b.N
 			each(b, srv, 1, func(i int) error {
 				if i%batch != 0 {
@@ -166,19 +168,13 @@ func BenchmarkMemory(b *testing.B) {
 		b.Run(fmt.Sprintf("door=%v", door), func(b *testing.B) {
 			srv, s := benchServer(b)
 			before := srv.memory(b)
-			for i := 0; i < 100_000; i += 100 {
-				c := jobs.Change{Op: strconv.Itoa(i), At: day0}
-				for k := range 100 {
-					n := benchNotice(i+k, later(k))
-					if !door {
-						n.Door = ""
-					}
-					c.Put = append(c.Put, n)
+			fill(b, s, 100_000, func(i int) jobs.Notice {
+				n := lateNotice(i)
+				if !door {
+					n.Door = ""
 				}
-				if _, err := s.Commit(b.Context(), c); err != nil {
-					b.Fatal(err)
-				}
-			}
+				return n
+			})
 			b.ReportMetric((srv.memory(b)-before)/100_000, "B/notice")
 		})
 	}
@@ -216,7 +212,7 @@ func BenchmarkDoor(b *testing.B) {
 
 func BenchmarkList100k(b *testing.B) {
 	srv, s := benchServer(b)
-	fill(b, s, 100_000, later)
+	fill(b, s, 100_000, lateNotice)
 	each(b, srv, 1, func(i int) error {
 		ns, err := s.Notices(b.Context(), "north/A-7", 0, 30)
 		if len(ns) != 30 {
@@ -269,7 +265,9 @@ func BenchmarkFire(b *testing.B) {
 func fire(b *testing.B, n int, span time.Duration) {
 	_, s := benchServer(b)
 	first := time.Now().Add(time.Duration(n) * 60 * time.Microsecond).Add(time.Second)
-	fill(b, s, n, func(i int) jobs.Millis { return jobs.DueAt(first.Add(span * time.Duration(i) / time.Duration(n))) })
+	fill(b, s, n, func(i int) jobs.Notice {
+		return benchNotice(i, jobs.DueAt(first.Add(span*time.Duration(i)/time.Duration(n))))
+	})
 	t := &timed{left: n, done: make(chan struct{})}
 	r := jobs.NewRunner("r", s, t)
 	r.Senders = 64
