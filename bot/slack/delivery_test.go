@@ -55,7 +55,6 @@ func TestPost_faults(t *testing.T) {
 		"an internal error before":         {Code: "internal_error"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			t.Parallel()
 			w := inWorld(t)
 			f.Method, f.Times = "chat.postMessage", 2
 			w.Break(f)
@@ -75,7 +74,6 @@ func TestEvents_troubles(t *testing.T) {
 		"cut after the ack":     {CutAck: 2},
 	} {
 		t.Run(name, func(t *testing.T) {
-			t.Parallel()
 			w := inWorld(t)
 			w.Trouble(trouble)
 			var asked []string

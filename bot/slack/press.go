@@ -56,6 +56,10 @@ func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.Int
 	at := threadOf(ic)
 	if at.channel != "" {
 		refs, err := a.store.Bound(ctx, threadName(at))
+		if face := metaOf(&ic.Message); err == nil && refs[0] == "" && face.isFace() && ic.Container.MessageTs == at.thread {
+			// Whoever posted it died before it was bound.
+			refs[0], err = face.Door, a.bindFace(ctx, face.Door, at)
+		}
 		if err != nil {
 			return "", at, err
 		}

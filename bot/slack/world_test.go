@@ -128,6 +128,7 @@ func newFake(t testing.TB, o fake.Options) *fake.Server {
 
 // inWorld starts a world on a store inside the process, without rates.
 func inWorld(t *testing.T) *world {
+	t.Parallel() // they mostly wait
 	store, err := redis.Embedded(t.Context(), fake.Team)
 	if err != nil {
 		t.Fatal(err)
