@@ -54,6 +54,9 @@ func Refusal(text string) error { return &refusal{errors.New(text)} }
 // a message. A snag's may be asked for with a text behind its id, to begin
 // with. Who may not send it is refused at once.
 func (d *Desk) Form(ctx context.Context, m Message, id string) (Form, error) {
+	if err := d.agree(ctx); err != nil {
+		return Form{}, err
+	}
 	e := &errand{ctx: ctx, desk: d, msg: m, site: d.siteFor(&m), id: m.Thread}
 	_, f, err := e.form(id)
 	return f, err
@@ -90,6 +93,9 @@ func (e *errand) form(id string) (formKind, Form, error) {
 // field's name or "" of the whole form, nothing was changed; else one change
 // is committed under the message's id.
 func (d *Desk) Submit(ctx context.Context, m Message, id string, values map[string]string) (complaints map[string]string, posts []Post, err error) {
+	if err := d.agree(ctx); err != nil {
+		return nil, nil, err
+	}
 	e := &errand{ctx: ctx, desk: d, msg: m, site: d.siteFor(&m), id: m.Thread}
 	f := &filled{errand: e, values: values, wrong: map[string]string{}}
 	err = f.submit(id)

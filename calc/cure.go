@@ -44,9 +44,14 @@ var (
 	baseBounds   = bounds[Hours]{"base", 0.1, 1000}
 )
 
+// belowRef is how far below the reference temperature the lowest may be, in
+// kelvin: a cure of 64 times the base hours, by the project's own bound.
+const belowRef Temperature = 60
+
 // Check returns a [*RangeError] if the adhesive's values are out of bounds,
-// or another error if its table does not begin at Lowest or is not in
-// order: warmer rows must not take longer, and none less than Base.
+// its table does not begin at Lowest or has a row of less than Base, or
+// another error if the table is not in order: warmer rows must not take
+// longer.
 func (a *Adhesive) Check() error {
 	if err := baseBounds.check(a.Base); err != nil {
 		return err
@@ -60,8 +65,17 @@ func (a *Adhesive) Check() error {
 	if a.Lowest > a.Ref {
 		return &RangeError{Name: "lowest", Value: a.Lowest, Bound: AtMost, Limit: a.Ref, Why: "the reference temperature"}
 	}
+	if a.Lowest < a.Ref-belowRef {
+		return &RangeError{Name: "lowest", Value: a.Lowest, Bound: AtLeast, Limit: a.Ref - belowRef, Why: "60 K below the reference temperature"}
+	}
 	for i, r := range a.Table {
-		if !(r.Hours >= a.Base) || r.Hours > baseBounds.max {
+		if err := warmthBounds.named("table row", r.From); err != nil {
+			return err
+		}
+		if err := baseBounds.named("table hours", r.Hours); err != nil {
+			return err
+		}
+		if r.Hours < a.Base {
 			return &RangeError{Name: "table hours", Value: r.Hours, Bound: AtLeast, Limit: a.Base, Why: "never before the base hours"}
 		}
 		if i == 0 && r.From > a.Lowest {

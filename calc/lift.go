@@ -26,7 +26,8 @@ type Lift struct {
 //	L₁ = single,  L₂ = 2/3 · 2·single,  L₃ = 1/2 · 3·single
 //
 // where Lₙ is the limit of n people: two may lift two thirds of the sum of
-// what they may lift alone, three a half [S 9]. Larger teams have no
+// what they may lift alone, three a half [S 9]; each limit is rounded down
+// before the leaf is held against it. Larger teams have no
 // published factor and are not answered: above L₃ the leaf needs lifting
 // gear. The rule is for compact loads near the body; a tall leaf is worse.
 //
@@ -39,13 +40,13 @@ func Team(m, single Mass) (Lift, error) {
 	if err := singleBounds.check(single); err != nil {
 		return Lift{}, err
 	}
-	limits := []Mass{single, 2 * single * 2 / 3, 3 * single / 2}
-	for i, l := range limits {
-		if m <= l {
-			return Lift{People: i + 1, Share: tenthUp(m / Mass(i+1)), Limit: tenthDown(l)}, nil
+	var limit Mass
+	for i, l := range []Mass{single, 2 * single * 2 / 3, 3 * single / 2} {
+		if limit = tenthDown(l); m <= limit {
+			return Lift{People: i + 1, Share: tenthUp(m / Mass(i+1)), Limit: limit}, nil
 		}
 	}
-	return Lift{Limit: tenthDown(limits[2])}, nil
+	return Lift{Limit: limit}, nil
 }
 
 // One part in 10^9 keeps a multiple of a tenth that carries a rounding error.

@@ -22,6 +22,10 @@ func TestTeam(t *testing.T) {
 		{21.4, 16, Lift{3, 7.2, 24}},
 		{24, 16, Lift{3, 8, 24}},
 		{24.1, 16, Lift{0, 0, 24}},
+		{1.6, 1.2, Lift{2, 0.8, 1.6}}, // binary fractions round neither down
+		{2.1, 1.5, Lift{3, 0.7, 2.2}}, // nor up
+		{21.3, 16, Lift{2, 10.7, 21.3}},
+		{21.33, 16, Lift{3, 7.2, 24}}, // a third of a tenth is rounded off the limit
 		{26.6, 20, Lift{2, 13.3, 26.6}},
 		{33.3, 25, Lift{2, 16.7, 33.3}},
 		{37.5, 25, Lift{3, 12.5, 37.5}},
@@ -42,8 +46,10 @@ func TestTeam_refuses(t *testing.T) {
 			t.Errorf("mass %v: %v", m, err)
 		}
 	}
-	if _, err := Team(95, 30); !errors.As(err, &re) || re.Name != "single" {
-		t.Errorf("single 30 kg: %v", err)
+	for _, single := range []Mass{30, 25.1, 0.9, 0, Mass(math.NaN())} {
+		if _, err := Team(95, single); !errors.As(err, &re) || re.Name != "single" {
+			t.Errorf("single %v: %v", single, err)
+		}
 	}
 }
 
@@ -61,6 +67,9 @@ func TestTeam_heavierNeedsNoFewer(t *testing.T) {
 		}
 		if a.People == 0 && b.People != 0 || b.People != 0 && b.People < a.People {
 			t.Fatalf("%v takes %d, %v takes %d", m, a.People, m+5, b.People)
+		}
+		if a.People > 0 && (m > a.Limit || a.Limit > single*Mass(a.People)*(1+1e-9)) {
+			t.Fatalf("%d who may lift %v each lift %v, said to be able to lift %v", a.People, single, m, a.Limit)
 		}
 		if a.People > 0 && a.Share*Mass(a.People) < m*(1-1e-9) {
 			t.Fatalf("%d shares of %v do not carry %v", a.People, a.Share, m)
@@ -81,8 +90,19 @@ func TestImpliedDensity(t *testing.T) {
 	if _, err := ImpliedDensity(9.5, MM(1100), MM(2400), MM(54)); !errors.As(err, &re) || re.Bound != AtLeast {
 		t.Errorf("a tenth of the mass: %v", err)
 	}
-	if _, err := ImpliedDensity(95, 0, MM(2400), MM(54)); !errors.As(err, &re) || re.Name != "width" {
-		t.Errorf("no width: %v", err)
+	// A cubic metre would be too thick; a quarter of one has a quarter's mass.
+	for _, tt := range []struct {
+		mass Mass
+		good bool
+	}{{49.9, false}, {50, true}, {700, true}, {700.1, false}} {
+		if d, err := ImpliedDensity(tt.mass, MM(1000), MM(1000), MM(250)); (err == nil) != tt.good || math.Abs(float64(d)-4*float64(tt.mass)) > 1e-9 {
+			t.Errorf("%v in a quarter of a cubic metre: %v, %v", tt.mass, d, err)
+		}
+	}
+	for name, size := range map[string][3]Length{"width": {0, MM(2400), MM(54)}, "height": {MM(1100), 0, MM(54)}, "thickness": {MM(1100), MM(2400), 0}} {
+		if _, err := ImpliedDensity(95, size[0], size[1], size[2]); !errors.As(err, &re) || re.Name != name {
+			t.Errorf("no %s: %v", name, err)
+		}
 	}
 }
 

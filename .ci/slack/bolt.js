@@ -108,7 +108,7 @@ app.event("app_home_opened", async ({ event, client }) => {
   for await (const _ of process.stdin);
   const wanted = ["mention", "message", "command", "ephemeral action", "action", "home action", "shortcut", "message shortcut", "view", "closed", "home"];
   assert.deepEqual([...ran].sort(), wanted.sort());
-  await app.stop(); // hangs unless the fake closes the TCP side
+  if (transport === "socket") await app.stop(); // hangs unless the fake closes the TCP side
   console.log("done");
   process.exit(0);
 })().catch(failed);

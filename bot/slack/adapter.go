@@ -41,6 +41,7 @@ type Config struct {
 	Log      *slog.Logger
 	Monitor  *Monitor
 	Limits   Limits
+	Clock    func() time.Time // when things are said; time.Now if nil
 }
 
 // Limits are how fast the Web API is called.
@@ -89,6 +90,9 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	}
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
+	}
+	if c.Clock == nil {
+		c.Clock = time.Now
 	}
 	if c.Monitor == nil {
 		c.Monitor = NewMonitor()

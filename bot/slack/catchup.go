@@ -120,7 +120,7 @@ func plural(n int, what string) string {
 }
 
 // readBack keeps what was said at a spot since a time, as if it came in now,
-// and returns how much of it concerned the bot. What was dealt with before is
+// and returns how much of it was said to the bot. What was dealt with before is
 // known and left alone.
 func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int, err error) {
 	var list []said
@@ -149,7 +149,7 @@ func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int
 		if err != nil {
 			return n, err
 		}
-		if ok {
+		if ok && !m.Overheard {
 			n++
 		}
 	}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"time"
 
 	"github.com/slack-go/slack/slackevents"
 )
@@ -49,13 +48,13 @@ func (a *Adapter) deleted(ctx context.Context, at spot) error {
 		return err
 	}
 	a.Log.Warn("a door's post was deleted: it is posted anew", "door", door)
-	return a.desk.Redraw(ctx, door, time.Now())
+	return a.desk.Redraw(ctx, door, a.Clock())
 }
 
 // lostChannel tells the office of a site that its channel is gone.
 func (a *Adapter) lostChannel(ctx context.Context, channel, how string) error {
 	a.Log.Warn("a channel is lost", "channel", channel, "how", how)
-	return a.desk.TellOffice(ctx, channel, "the channel of this site "+how, time.Now())
+	return a.desk.TellOffice(ctx, channel, "the channel of this site "+how, a.Clock())
 }
 
 // lostPerson tells the offices of the sites where somebody was named.
@@ -64,7 +63,7 @@ func (a *Adapter) lostPerson(ctx context.Context, user string) error {
 	for _, s := range a.desk.Sites() {
 		for _, p := range s.People {
 			if p.Account == user {
-				errs = append(errs, a.desk.TellOffice(ctx, s.Channels[0], "@"+p.ID+" ("+string(p.Role)+") has no account at slack any more: their doors and reminders need somebody else", time.Now()))
+				errs = append(errs, a.desk.TellOffice(ctx, s.Channels[0], "@"+p.ID+" ("+string(p.Role)+") has no account at slack any more: their doors and reminders need somebody else", a.Clock()))
 			}
 		}
 	}

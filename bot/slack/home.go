@@ -16,12 +16,9 @@ func home(h bot.Home, link func(site, door string) string) slack.HomeTabViewRequ
 		blocks = append(blocks, filter(h))
 	}
 	turn := turns(h)
-	bytes, left := 0, 0
+	bytes, left := weight(turn...)+weight(blocks...), 0
 	add := func(more ...slack.Block) bool {
-		n := 0
-		for _, b := range more {
-			n += weight(b)
-		}
+		n := weight(more...)
 		if left > 0 || len(blocks)+len(more)+len(turn) >= maxBlocks || bytes+n > maxView {
 			return false
 		}

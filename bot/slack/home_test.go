@@ -39,14 +39,24 @@ func TestHome_Any(t *testing.T) {
 	})
 }
 
-// The longest home that the bot could draw is shown in part, and says so.
+// The longest homes that the bot could draw are shown in part, and say so:
+// many lines, and long ones, whatever short line follows.
 func TestHome_Full(t *testing.T) {
-	s := bot.HomeSection{Title: "My doors"}
-	for i := range 300 {
-		s.Lines = append(s.Lines, bot.HomeLine{Text: fmt.Sprintf("A-%d: 1 status (hold)", i), Site: "orchard-lane", Door: fmt.Sprint("A-", i)})
+	full := func(n int, text string) string {
+		s := bot.HomeSection{Title: "My doors"}
+		for i := range n {
+			s.Lines = append(s.Lines, bot.HomeLine{Text: fmt.Sprintf("A-%d: %s", i, text), Site: "orchard-lane", Door: fmt.Sprint("A-", i)})
+		}
+		s.Lines = append(s.Lines, bot.HomeLine{Text: "last"})
+		h := bot.Home{Sections: []bot.HomeSection{s}, Page: 1, Pages: 1}
+		return string(breachless(t, "home", kindHome, home(h, func(string, string) string { return "" })))
 	}
-	data := string(breachless(t, "home", kindHome, home(bot.Home{Sections: []bot.HomeSection{s}, Page: 1, Pages: 1}, func(string, string) string { return "" })))
-	if !strings.Contains(data, "and 202 more") || strings.Contains(data, "A-98:") || !strings.Contains(data, "A-97:") {
-		t.Errorf("got %d lines and %.300s", strings.Count(data, "(hold)"), data)
+	for _, c := range []struct {
+		data  string
+		shown int
+	}{{full(300, "1 status (hold)"), 98}, {full(90, strings.Repeat("门 ", 1400)), 35}} {
+		if !strings.Contains(c.data, fmt.Sprintf("A-%d:", c.shown-1)) || strings.Contains(c.data, fmt.Sprintf("A-%d:", c.shown)) || strings.Contains(c.data, "last") {
+			t.Errorf("got %d lines, want %d", strings.Count(c.data, "A-"), c.shown)
+		}
 	}
 }

@@ -77,7 +77,7 @@ func (a *Adapter) Home(ctx context.Context, person string) error {
 }
 
 func (a *Adapter) publish(ctx context.Context, person string, s homeState) error {
-	h, err := a.desk.Home(ctx, person, s.Filter, max(s.Page, 1), time.Now())
+	h, err := a.desk.Home(ctx, person, s.Filter, max(s.Page, 1), a.Clock())
 	if err != nil {
 		return err
 	}

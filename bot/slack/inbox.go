@@ -122,7 +122,7 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 	} else if s.thread == "" {
 		under.thread = s.ts
 	}
-	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, At: time.Now(), Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
+	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, At: a.Clock(), Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
 	text, mentioned := a.text(channel, s.text)
 	m.Text, m.Overheard = text, !(direct || mentioned || s.mention)
 	if s.thread == "" {
@@ -244,7 +244,7 @@ func doorFirst(text string) string {
 
 // addressed returns a message said to the bot at once, outside any thread.
 func (a *Adapter) addressed(channel, user, id string) bot.Message {
-	m := bot.Message{ID: id, At: time.Now(), Channel: channel, Under: spot{channel: channel}.String()}
+	m := bot.Message{ID: id, At: a.Clock(), Channel: channel, Under: spot{channel: channel}.String()}
 	if isDirect(channel) {
 		m.Channel = ""
 	}

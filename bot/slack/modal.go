@@ -32,7 +32,7 @@ const (
 	maxOption = 75
 	maxInput  = 3000
 	maxBlocks = 100     // of a form or a home
-	maxView   = 200_000 // bytes of a form's fields or a home's lines; Slack takes 250 kB
+	maxView   = 200_000 // bytes of a form or a home; Slack takes 250 kB
 )
 
 // modal shows a form. A last line counts the fields that there is no room for.
@@ -48,7 +48,7 @@ func modal(f bot.Form, door, channel, thread string, who users) slack.ModalViewR
 	if intro := strings.TrimSpace(bot.Printable(f.Intro)); intro != "" {
 		v.Blocks.BlockSet = layout(short(textLines(intro, false)))
 	}
-	bytes := 0
+	bytes := weight(v.Blocks.BlockSet...)
 	for i, field := range f.Fields {
 		b := slack.NewInputBlock(field.Name, plainText(field.Label, maxLabel), nil, element(field, who)).WithOptional(field.Optional)
 		if oneLine(field.Hint) != "" {
@@ -63,9 +63,9 @@ func modal(f bot.Form, door, channel, thread string, who users) slack.ModalViewR
 	return v
 }
 
-// weight returns how many bytes a block takes.
-func weight(b slack.Block) int {
-	data, err := json.Marshal(b)
+// weight returns how many bytes blocks take.
+func weight(blocks ...slack.Block) int {
+	data, err := json.Marshal(blocks)
 	if err != nil {
 		panic(err) // blocks of strings always marshal
 	}
@@ -127,7 +127,7 @@ var (
 // names.
 func selection(f bot.Field, options []*slack.OptionBlockObject) slack.BlockElement {
 	chosen := slices.DeleteFunc(slices.Clone(options), func(o *slack.OptionBlockObject) bool {
-		return o.Value != f.Value && (f.Kind == bot.ChoiceField || !slices.Contains(strings.Fields(f.Value), o.Value))
+		return o.Value != f.Value && !slices.Contains(strings.Fields(f.Value), o.Value)
 	})
 	hint := plainText("Choose", maxHeader)
 	if f.Kind == bot.ChoicesField {

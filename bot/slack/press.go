@@ -56,6 +56,10 @@ func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.Int
 	at := threadOf(ic)
 	if at.channel != "" {
 		refs, err := a.store.Bound(ctx, threadName(at))
+		if face := metaOf(&ic.Message); err == nil && refs[0] == "" && face.isFace() && ic.Container.MessageTs == at.thread {
+			// Whoever posted it died before it was bound.
+			refs[0], err = face.Door, a.bindFace(ctx, face.Door, at)
+		}
 		if err != nil {
 			return "", at, err
 		}
@@ -77,7 +81,7 @@ func (a *Adapter) markPressed(ctx context.Context, ic *slack.InteractionCallback
 	if at.channel == "" || ts == "" || ts == at.thread || ic.Container.IsEphemeral {
 		return
 	}
-	s := pressed(ic.Message, action.Text.Text, ic.User.ID, time.Now().In(a.desk.Zone(at.channel)))
+	s := pressed(ic.Message, action.Text.Text, ic.User.ID, a.Clock().In(a.desk.Zone(at.channel)))
 	if err := a.paceMethod(ctx, "chat.update"); err == nil {
 		_, _, _, err = a.api.UpdateMessageContext(ctx, at.channel, ts, slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
 		if err != nil {

@@ -400,7 +400,6 @@ func short(lines []line) []line {
 				head.spans, l.spans, room = append(head.spans, s), l.spans[1:], room-n
 			}
 			out = append(out, head)
-			l.apart = false
 		}
 		out = append(out, l)
 	}

@@ -37,10 +37,11 @@ func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	// Acknowledgements still go out over the connections while they finish.
 	open, shut := context.WithCancel(context.WithoutCancel(ctx))
 	defer shut()
-	var lines, hands sync.WaitGroup
+	var lines sync.WaitGroup
+	hands := new(hands)
 	for i := range Connections {
 		lines.Go(func() {
-			if err := a.line(ctx, open, i, &hands); err != nil {
+			if err := a.line(ctx, open, i, hands); err != nil {
 				stop(err)
 			}
 		})
@@ -48,7 +49,7 @@ func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	<-ctx.Done()
 	a.Log.Info("no more is taken; what is in hand is finished")
 	finished := make(chan struct{})
-	go func() { hands.Wait(); close(finished) }()
+	go func() { hands.finish(); close(finished) }()
 	select {
 	case <-finished:
 	case <-time.After(patience):
@@ -62,8 +63,31 @@ func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	return nil
 }
 
+// hands are what works on envelopes. Once they finish they take no more: what
+// is not taken is not acknowledged, and another replica gets it.
+type hands struct {
+	mu       sync.Mutex
+	finished bool
+	busy     sync.WaitGroup
+}
+
+func (h *hands) take(work func()) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if !h.finished {
+		h.busy.Go(work)
+	}
+}
+
+func (h *hands) finish() {
+	h.mu.Lock()
+	h.finished = true
+	h.mu.Unlock()
+	h.busy.Wait()
+}
+
 // line keeps one connection open and takes what comes over it.
-func (a *Adapter) line(taking, open context.Context, i int, hands *sync.WaitGroup) error {
+func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error {
 	select {
 	case <-taking.Done():
 		return nil
@@ -85,7 +109,7 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *sync.WaitGrou
 			return fmt.Errorf("the connection to slack: %w", redacted(err))
 		case <-beat.C:
 			if up {
-				hands.Go(func() { a.beat(open, name) })
+				hands.take(func() { a.beat(open, name) })
 			}
 		case e := <-client.Events: // what is done with it must never hold this up
 			switch e.Type {
@@ -94,7 +118,7 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *sync.WaitGrou
 			case socketmode.EventTypeConnecting, socketmode.EventTypeConnectionError:
 				up = false
 			}
-			if err := a.envelope(taking, open, client, name, e, hands); err != nil {
+			if err := a.envelope(open, client, name, e, hands); err != nil {
 				return err
 			}
 		}
@@ -102,14 +126,11 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *sync.WaitGrou
 }
 
 // envelope deals with what comes over a connection.
-func (a *Adapter) envelope(taking, open context.Context, client *socketmode.Client, name string, e socketmode.Event, hands *sync.WaitGroup) error {
+func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name string, e socketmode.Event, hands *hands) error {
 	switch e.Type {
 	case socketmode.EventTypeEventsAPI, socketmode.EventTypeSlashCommand, socketmode.EventTypeInteractive:
-		if taking.Err() != nil {
-			return nil // not acknowledged: another replica gets it
-		}
 		arrived := time.Now()
-		hands.Go(func() {
+		hands.take(func() {
 			defer a.survive()
 			payload, err := a.handle(open, e.Data)
 			if err != nil {
@@ -126,11 +147,11 @@ func (a *Adapter) envelope(taking, open context.Context, client *socketmode.Clie
 		if ok && json.Unmarshal(bad.Message, &x) == nil && x.ID != "" {
 			// Nobody can read it, and Slack would send it again and again.
 			a.metrics.received.WithLabelValues("unreadable").Inc()
-			hands.Go(func() { a.ack(open, client, x.ID, nil, time.Now()) })
+			hands.take(func() { a.ack(open, client, x.ID, nil, time.Now()) })
 		}
 	case socketmode.EventTypeHello:
 		a.metrics.connected.Inc()
-		hands.Go(func() { a.hello(open, name, e.Request) })
+		hands.take(func() { a.hello(open, name, e.Request) })
 	case socketmode.EventTypeConnectionError:
 		ce, ok := e.Data.(*slack.ConnectionErrorEvent)
 		if !ok {

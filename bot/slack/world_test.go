@@ -4,10 +4,13 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"log/slog"
 	"os"
+	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -28,11 +31,14 @@ const (
 type world struct {
 	t *testing.T
 	*fake.Server
-	store *redis.Store
+	store *flaky
 	desk  *bot.Desk
 	a     *Adapter
 	logs  lockedBuffer
 	end   func() error // stops the bot
+
+	clock    func() time.Time // nil: the real one, with a runner on it
+	expected []string         // codes of refusals that the test brings about
 }
 
 type lockedBuffer struct {
@@ -50,6 +56,42 @@ func (l *lockedBuffer) String() string {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.b.String()
+}
+
+// flaky is a store that can be away.
+type flaky struct {
+	*redis.Store
+	away atomic.Bool
+}
+
+var errAway = errors.New("no way there")
+
+func (f *flaky) Receive(ctx context.Context, seen string, n jobs.Notice, now jobs.Millis) (bool, error) {
+	if f.away.Load() {
+		return false, errAway
+	}
+	return f.Store.Receive(ctx, seen, n, now)
+}
+
+func (f *flaky) Bound(ctx context.Context, names ...string) ([]string, error) {
+	if f.away.Load() {
+		return nil, errAway
+	}
+	return f.Store.Bound(ctx, names...)
+}
+
+func (f *flaky) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) {
+	if f.away.Load() {
+		return jobs.Answer{}, errAway
+	}
+	return f.Store.Commit(ctx, c)
+}
+
+func (f *flaky) Question(ctx context.Context, key string) ([]byte, error) {
+	if f.away.Load() {
+		return nil, errAway
+	}
+	return f.Store.Question(ctx, key)
 }
 
 // accounts puts accounts into the example's site file.
@@ -86,13 +128,21 @@ func newFake(t testing.TB, o fake.Options) *fake.Server {
 
 // inWorld starts a world on a store inside the process, without rates.
 func inWorld(t *testing.T) *world {
+	t.Parallel() // they mostly wait
 	store, err := redis.Embedded(t.Context(), fake.Team)
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := &world{t: t, Server: newFake(t, fake.Options{PostEvery: -1}), store: store}
+	w := &world{t: t, Server: newFake(t, fake.Options{PostEvery: -1, Resend: []time.Duration{0, 100 * time.Millisecond, time.Second}}), store: &flaky{Store: store}}
 	t.Cleanup(func() { store.Close() })
 	w.begin(NoLimits)
+	t.Cleanup(func() {
+		for _, r := range w.Refused() {
+			if slices.Contains(hopeless, r.Code) && !slices.Contains(w.expected, r.Code) {
+				t.Errorf("slack refused %s: %s %v", r.Method, r.Code, r.Details)
+			}
+		}
+	})
 	return w
 }
 
@@ -101,7 +151,7 @@ func (w *world) begin(limits Limits) {
 	w.t.Helper()
 	ctx, stop := context.WithCancel(w.t.Context())
 	a, err := New(ctx, Config{Name: "w1", BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{w.Secret()}, API: w.URL(), Limits: limits,
-		Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
+		Clock: w.clock, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
 	if err != nil {
 		w.t.Fatal(err)
 	}
@@ -122,11 +172,16 @@ func (w *world) begin(limits Limits) {
 	var parts sync.WaitGroup
 	var ended error
 	parts.Go(func() { ended = a.Socket(ctx, time.Second) })
-	w.desk.Runner().Report = func(err error) { a.Log.Error("notices", "error", err) }
+	r := w.desk.Runner()
+	r.Look, r.Pauses = 50*time.Millisecond, slices.Repeat([]time.Duration{50 * time.Millisecond}, 6)
+	r.Report = func(err error) { a.Log.Error("notices", "error", err) }
 	parts.Go(func() {
+		if w.clock != nil {
+			return
+		}
 		nudges, end := w.store.Nudges(ctx)
 		defer end()
-		w.desk.Runner().Loop(ctx, time.Now, nudges)
+		r.Loop(ctx, time.Now, nudges)
 	})
 	once := sync.OnceFunc(func() { stop(); parts.Wait() })
 	w.end = func() error { once(); return ended }

@@ -18,9 +18,10 @@ import (
 // which would take one core of two in the middle of a measurement.
 func benchServer(b *testing.B) (*server, *Store) {
 	srv := start(b, "--auto-aof-rewrite-percentage", "0", "--appendfsync", "everysec", "--loglevel", "warning")
-	// The default user, as the peer has: an ACL is checked at each call of a
-	// script and costs some of the rate.
-	s, err := Open(b.Context(), "redis://"+srv.addr, Options{Workspace: "B"})
+	// The default user and a tag of the same length, as the peer has: an ACL
+	// is checked at each call of a script and costs some of the rate, and the
+	// tag stands in every key.
+	s, err := Open(b.Context(), "redis://"+srv.addr, Options{Workspace: "default"})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -38,11 +39,11 @@ func benchNotice(i int, due jobs.Millis) jobs.Notice {
 }
 
 // fill schedules n notices, a hundred in one change.
-func fill(b *testing.B, s *Store, n int, due func(i int) jobs.Millis) {
+func fill(b *testing.B, s *Store, n int, notice func(i int) jobs.Notice) {
 	for i := 0; i < n; i += 100 {
 		c := jobs.Change{Op: fmt.Sprint("fill", i), At: day0}
 		for k := i; k < min(i+100, n); k++ {
-			c.Put = append(c.Put, benchNotice(k, due(k)))
+			c.Put = append(c.Put, notice(k))
 		}
 		if _, err := s.Commit(b.Context(), c); err != nil {
 			b.Fatal(err)
@@ -50,10 +51,12 @@ func fill(b *testing.B, s *Store, n int, due func(i int) jobs.Millis) {
 	}
 }
 
-// each runs do for 0..b.N-1 by so many callers and reports the rate.
-func each(b *testing.B, callers int, do func(i int) error) {
+// each runs do for 0..b.N-1 by so many callers and reports the rate and the
+// processor time of the server, which varies less than the rate.
+func each(b *testing.B, srv *server, callers int, do func(i int) error) {
 	var next atomic.Int64
 	var wg sync.WaitGroup
+	before := srv.cpu(b)
 	b.ResetTimer()
 	for range callers {
 		wg.Go(func() {
@@ -66,20 +69,47 @@ func each(b *testing.B, callers int, do func(i int) error) {
 		})
 	}
 	wg.Wait()
+	b.StopTimer()
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "ops/s")
+	b.ReportMetric((srv.cpu(b)-before)*1e6/float64(b.N), "server-µs/op")
 }
 
+// info reads a number that the server tells of itself.
+func (s *server) info(b *testing.B, section, name string) float64 {
+	c := s.client()
+	defer c.Close()
+	text, err := c.Info(b.Context(), section).Result()
+	if err != nil {
+		b.Fatal(err)
+	}
+	n, err := strconv.ParseFloat(field(text, name), 64)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return n
+}
+
+// cpu is the processor time that the server has taken, in seconds.
+func (s *server) cpu(b *testing.B) float64 {
+	return s.info(b, "cpu", "used_cpu_user") + s.info(b, "cpu", "used_cpu_sys")
+}
+
+// memory is what the server's data takes.
+func (s *server) memory(b *testing.B) float64 { return s.info(b, "memory", "used_memory") }
+
 func later(int) jobs.Millis { return day0 + 1e9 }
+
+func lateNotice(i int) jobs.Notice { return benchNotice(i, later(i)) }
 
 func BenchmarkNotice(b *testing.B) {
 	for _, callers := range []int{1, 8} {
 		run := func(name string, full bool, change func(i int) jobs.Change) {
 			b.Run(fmt.Sprintf("%s/callers=%d", name, callers), func(b *testing.B) {
-				_, s := benchServer(b)
+				srv, s := benchServer(b)
 				if full {
-					fill(b, s, b.N, later)
+					fill(b, s, b.N, lateNotice)
 				}
-				each(b, callers, func(i int) error {
+				each(b, srv, callers, func(i int) error {
 					c := change(i)
 					c.Op, c.At = strconv.Itoa(i), day0
 					_, err := s.Commit(b.Context(), c)
@@ -88,13 +118,64 @@ func BenchmarkNotice(b *testing.B) {
 			})
 		}
 		run("schedule", false, func(i int) jobs.Change {
-			n := benchNotice(i, later(i))
+			n := lateNotice(i)
 			n.Door = ""
 			return jobs.Change{Put: []jobs.Notice{n}}
 		})
 		run("cancel", true, func(i int) jobs.Change { return jobs.Change{Cancel: []string{strconv.Itoa(i)}} })
 		run("reschedule", true, func(i int) jobs.Change {
 			return jobs.Change{Move: []jobs.Move{{ID: strconv.Itoa(i), Due: later(i) + 5000}}}
+		})
+	}
+}
+
+// BenchmarkClaimFinish claims notices that are due and settles them as sent,
+// so many at once; what it tells is for one notice.
+func BenchmarkClaimFinish(b *testing.B) {
+	for _, batch := range []int{1, 64} {
+		b.Run(fmt.Sprintf("batch=%d", batch), func(b *testing.B) {
+			srv, s := benchServer(b)
+			fill(b, s, b.N, func(i int) jobs.Notice { return benchNotice(i, day0) })
+			left := b.N
+			each(b, srv, 1, func(i int) error {
+				if i%batch != 0 {
+					return nil // it was in the batch
+				}
+				op := strconv.Itoa(i)
+				got, err := s.Claim(b.Context(), jobs.Claim{Runner: "r", ID: op, Now: day0, Max: batch, Lease: time.Minute})
+				if err != nil {
+					return err
+				}
+				left -= len(got.Notices)
+				items := make([]jobs.Settlement, len(got.Notices))
+				for k, n := range got.Notices {
+					items[k] = jobs.Settlement{Held: held(n), Verdict: jobs.Sent, Note: "1800000000.000100"}
+				}
+				_, err = s.Settle(b.Context(), "r", op, day0, items)
+				return err
+			})
+			if left != 0 {
+				b.Errorf("%d were not claimed", left)
+			}
+		})
+	}
+}
+
+// BenchmarkMemory tells what a notice takes: alone, as the peer's task does,
+// and in the list of its door; run it with -benchtime 1x.
+func BenchmarkMemory(b *testing.B) {
+	for _, door := range []bool{false, true} {
+		b.Run(fmt.Sprintf("door=%v", door), func(b *testing.B) {
+			srv, s := benchServer(b)
+			before := srv.memory(b)
+			fill(b, s, 100_000, func(i int) jobs.Notice {
+				n := lateNotice(i)
+				if !door {
+					n.Door = ""
+				}
+				return n
+			})
+			b.ReportMetric((srv.memory(b)-before)/100_000, "B/notice")
 		})
 	}
 }
@@ -108,55 +189,37 @@ func BenchmarkDoor(b *testing.B) {
 		}}
 	}
 	b.Run("open", func(b *testing.B) {
-		_, s := benchServer(b)
-		each(b, 1, func(i int) error { _, err := s.Commit(b.Context(), door(i, 0)); return err })
+		srv, s := benchServer(b)
+		each(b, srv, 1, func(i int) error { _, err := s.Commit(b.Context(), door(i, 0)); return err })
 	})
 	b.Run("tick", func(b *testing.B) {
-		_, s := benchServer(b)
-		each(b, 1, func(i int) error { _, err := s.Commit(b.Context(), door(0, int64(i))); return err })
+		srv, s := benchServer(b)
+		each(b, srv, 1, func(i int) error { _, err := s.Commit(b.Context(), door(0, int64(i))); return err })
 	})
 	b.Run("board of 10000, first page of 50", func(b *testing.B) {
 		srv, s := benchServer(b)
-		before := memory(b, srv)
+		before := srv.memory(b)
 		for i := range 10_000 {
 			if _, err := s.Commit(b.Context(), door(i, 0)); err != nil {
 				b.Fatal(err)
 			}
 		}
-		size := memory(b, srv) - before
-		each(b, 1, func(int) error { _, _, err := s.Doors(b.Context(), "board:north", 0, 50); return err })
-		b.ReportMetric(float64(size)/10_000, "B/door")
+		size := srv.memory(b) - before
+		each(b, srv, 1, func(int) error { _, _, err := s.Doors(b.Context(), "board:north", 0, 50); return err })
+		b.ReportMetric(size/10_000, "B/door")
 	})
-}
-
-// memory is what the server's data takes.
-func memory(b *testing.B, srv *server) int {
-	c := srv.client()
-	defer c.Close()
-	info, err := c.Info(b.Context(), "memory").Result()
-	if err != nil {
-		b.Fatal(err)
-	}
-	n, err := strconv.Atoi(field(info, "used_memory"))
-	if err != nil {
-		b.Fatal(err)
-	}
-	return n
 }
 
 func BenchmarkList100k(b *testing.B) {
 	srv, s := benchServer(b)
-	before := memory(b, srv)
-	fill(b, s, 100_000, later)
-	size := memory(b, srv) - before
-	each(b, 1, func(i int) error {
+	fill(b, s, 100_000, lateNotice)
+	each(b, srv, 1, func(i int) error {
 		ns, err := s.Notices(b.Context(), "north/A-7", 0, 30)
 		if len(ns) != 30 {
 			return fmt.Errorf("%d notices, %v", len(ns), err)
 		}
 		return err
 	})
-	b.ReportMetric(float64(size)/100_000, "B/notice")
 }
 
 // timed is a sender that notes how late each notice is.
@@ -202,7 +265,9 @@ func BenchmarkFire(b *testing.B) {
 func fire(b *testing.B, n int, span time.Duration) {
 	_, s := benchServer(b)
 	first := time.Now().Add(time.Duration(n) * 60 * time.Microsecond).Add(time.Second)
-	fill(b, s, n, func(i int) jobs.Millis { return jobs.DueAt(first.Add(span * time.Duration(i) / time.Duration(n))) })
+	fill(b, s, n, func(i int) jobs.Notice {
+		return benchNotice(i, jobs.DueAt(first.Add(span*time.Duration(i)/time.Duration(n))))
+	})
 	t := &timed{left: n, done: make(chan struct{})}
 	r := jobs.NewRunner("r", s, t)
 	r.Senders = 64
@@ -230,19 +295,13 @@ func fire(b *testing.B, n int, span time.Duration) {
 func BenchmarkIdle(b *testing.B) {
 	srv, s := benchServer(b)
 	const span = 5 * time.Second
-	count := func() int {
-		c := srv.client()
-		defer c.Close()
-		info, _ := c.Info(b.Context(), "stats").Result()
-		n, _ := strconv.Atoi(field(info, "total_commands_processed"))
-		return n
-	}
+	count := func() float64 { return srv.info(b, "stats", "total_commands_processed") }
 	for range b.N {
 		ctx, cancel := context.WithTimeout(b.Context(), span)
 		nudges, stop := s.Nudges(ctx)
 		before := count()
 		jobs.NewRunner("r", s, &timed{}).Loop(ctx, func() time.Time { return s.Now(time.Now()) }, nudges)
-		b.ReportMetric(float64(count()-before)/span.Seconds(), "commands/s")
+		b.ReportMetric((count()-before)/span.Seconds(), "commands/s")
 		stop()
 		cancel()
 	}

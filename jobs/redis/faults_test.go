@@ -11,6 +11,8 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"sync/atomic"
 	"syscall"
 	"testing"
@@ -164,6 +166,72 @@ func TestFaults_KilledAndStoppedRunners(t *testing.T) {
 	}
 	t.Logf("%d notices, 50 faults, %d doubles", len(posts), doubles)
 	workers = nil
+}
+
+// A runner is killed in the middle of sending: how long after the end of the
+// lease another has the notice.
+func TestFaults_TakenOver(t *testing.T) {
+	srv := start(t)
+	s := srv.open(t, "T1")
+	far := newReceiver(t, time.Minute) // nobody lives to hear the answer
+	var posts []string
+	var late []time.Duration
+	for i := range 5 {
+		victim := far.work(t, fmt.Sprint("victim", i), srv.url(), 0)
+		defer victim.end(syscall.SIGKILL)
+		round := put(t, s, fmt.Sprintf("a%d-", i), 12, time.Millisecond)
+		posts = append(posts, round...)
+		ends := leases(t, s, far, round)
+		victim.end(syscall.SIGKILL)
+		other := far.work(t, fmt.Sprint("other", i), srv.url(), 0)
+		defer other.end(syscall.SIGKILL)
+		drained(t, s)
+		other.end(syscall.SIGTERM)
+		far.mu.Lock()
+		for id, end := range ends {
+			if look, ok := far.looks[id]; ok { // the rest had its answer before the kill
+				late = append(late, look.Sub(end))
+			}
+		}
+		far.mu.Unlock()
+	}
+	far.judge(t, posts)
+	inOnePlace(t, srv, s)
+	slices.Sort(late)
+	if len(late) == 0 || late[0] < 0 {
+		t.Fatalf("taken over before the end of the lease, or not at all: %v", late)
+	}
+	t.Logf("%d notices of killed runners were claimed again after the end of their lease: median %v, at most %v", len(late), late[len(late)/2], late[len(late)-1])
+}
+
+// leases waits until the posts have arrived, and returns the ends of the
+// leases that stand, by post id.
+func leases(t *testing.T, s *Store, far *receiver, posts []string) map[string]time.Time {
+	t.Helper()
+	for until := time.Now().Add(20 * time.Second); time.Now().Before(until); <-time.After(5 * time.Millisecond) {
+		arrived := 0
+		far.mu.Lock()
+		for _, id := range posts {
+			arrived += min(len(far.posts[id]), 1)
+		}
+		far.mu.Unlock()
+		if arrived == len(posts) {
+			break
+		}
+	}
+	zs, err := s.rdb.ZRangeWithScores(t.Context(), s.key.lease(), 0, -1).Result()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ends := map[string]time.Time{}
+	for _, z := range zs {
+		for _, post := range posts {
+			if id, _, _ := strings.Cut(post, "@"); id == z.Member {
+				ends[post] = time.UnixMilli(int64(z.Score))
+			}
+		}
+	}
+	return ends
 }
 
 // Redis is killed and started again while runners work.

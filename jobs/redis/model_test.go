@@ -172,7 +172,7 @@ func (x *machine) draw(rt *rapid.T) jobs.Notice {
 	return n
 }
 
-// Commit makes a change of every kind at once.
+// Commit makes a change of several kinds at once, or of one.
 func (x *machine) Commit(rt *rapid.T) {
 	c := jobs.Change{Op: x.op(), At: x.m.now}
 	want := jobs.Answer{}
@@ -188,9 +188,11 @@ func (x *machine) Commit(rt *rapid.T) {
 		n := x.draw(rt)
 		c.Move = []jobs.Move{{ID: n.ID, Due: n.Due}}
 	}
-	if n := x.draw(rt); rapid.Bool().Draw(rt, "keep") {
+	switch n := x.draw(rt); rapid.IntRange(0, 2).Draw(rt, "put") {
+	case 0: // nothing: a cancel or a move may stand alone
+	case 1:
 		c.Keep = []jobs.Notice{n}
-	} else {
+	case 2:
 		c.Put = []jobs.Notice{n}
 	}
 	for _, id := range append(slices.Clone(c.Cancel), moved(c)...) {

@@ -39,6 +39,7 @@ type Options struct {
 type Store struct {
 	rdb   redis.UniversalClient
 	key   keys
+	due   []string // the one key that the scripts declare
 	run   scripts
 	clock func() time.Time
 
@@ -91,7 +92,7 @@ func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string
 	if o.Workspace == "" || strings.Trim(strings.ToLower(o.Workspace), "abcdefghijklmnopqrstuvwxyz0123456789-_") != "" {
 		return nil, fmt.Errorf("workspace tag %q: letters, digits, - and _ only", o.Workspace)
 	}
-	s := &Store{key: keys{o.Workspace}, run: newScripts(head), clock: o.Clock, servers: map[string]bool{}}
+	s := &Store{key: keys{o.Workspace}, due: []string{keys{o.Workspace}.due()}, run: newScripts(head), clock: o.Clock, servers: map[string]bool{}}
 	if s.clock == nil {
 		s.clock = time.Now
 	}

@@ -28,6 +28,7 @@ type receiver struct {
 	mu    sync.Mutex
 	posts map[string][]arrival   // by post id
 	acks  map[string][]time.Time // when a worker said that it had the answer
+	looks map[string]time.Time   // when it was first looked for
 	early []string
 }
 
@@ -38,7 +39,7 @@ type arrival struct {
 }
 
 func newReceiver(t *testing.T, delay time.Duration) *receiver {
-	r := &receiver{posts: map[string][]arrival{}, acks: map[string][]time.Time{}, delay: delay}
+	r := &receiver{posts: map[string][]arrival{}, acks: map[string][]time.Time{}, looks: map[string]time.Time{}, delay: delay}
 	r.Server = httptest.NewServer(r)
 	t.Cleanup(r.Close)
 	return r
@@ -55,6 +56,9 @@ func (r *receiver) ServeHTTP(w http.ResponseWriter, q *http.Request) {
 		if ms, err := strconv.ParseInt(due, 36, 64); err != nil || now.Before(time.UnixMilli(ms)) {
 			r.early = append(r.early, id)
 		}
+	}
+	if _, again := r.looks[id]; q.URL.Path == "/find" && !again {
+		r.looks[id] = now
 	}
 	r.mu.Unlock()
 	if q.URL.Path == "/find" {

@@ -11,8 +11,12 @@ var (
 	libSource string
 	//go:embed scripts/commit.lua
 	commitSource string
-	//go:embed scripts/single.lua
-	singleSource string
+	//go:embed scripts/put.lua
+	putSource string
+	//go:embed scripts/cancel.lua
+	cancelSource string
+	//go:embed scripts/move.lua
+	moveSource string
 	//go:embed scripts/receive.lua
 	receiveSource string
 	//go:embed scripts/claim.lua
@@ -37,7 +41,7 @@ var (
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, single, receive, claim, settle, sweep, tidy, notices, doors, purge, pace, replace *redis.Script
+	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, purge, pace, replace *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -45,7 +49,9 @@ func newScripts(head string) scripts {
 	script := func(source string) *redis.Script { return redis.NewScript(head + libSource + source) }
 	return scripts{
 		commit:  script(commitSource),
-		single:  redis.NewScript(head + singleSource),
+		put:     redis.NewScript(head + putSource),
+		cancel:  redis.NewScript(head + cancelSource),
+		move:    redis.NewScript(head + moveSource),
 		receive: script(receiveSource),
 		claim:   script(claimSource),
 		settle:  script(settleSource),

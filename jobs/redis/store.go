@@ -21,7 +21,7 @@ const maxBatch = 1000
 
 // exec runs a script on the workspace.
 func (s *Store) exec(ctx context.Context, script *redis.Script, args ...any) *redis.Cmd {
-	return script.Run(ctx, s.rdb, []string{s.key.due()}, args...)
+	return script.Run(ctx, s.rdb, s.due, args...)
 }
 
 // Commit makes a change; see [jobs.Store].
@@ -29,8 +29,8 @@ func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 	if err := checkChange(c); err != nil {
 		return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
 	}
-	if single, found := singleArgs(c); single != nil {
-		done, err := s.exec(ctx, s.run.single, single...).Int()
+	if script, args, found := s.single(c); script != nil {
+		done, err := s.exec(ctx, script, args...).Int()
 		if err != nil {
 			return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
 		}
@@ -59,27 +59,29 @@ func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 // than that need not wake it.
 const sleep = 2000
 
-// singleArgs returns the arguments of the script for a change of one notice
-// and nothing else, nil for any other, and how many notices it finds.
-func singleArgs(c jobs.Change) (args []any, found int) {
+// single returns the script for a change of one notice and nothing else, nil
+// for any other, with its arguments and how many notices it finds.
+func (s *Store) single(c jobs.Change) (script *redis.Script, args []any, found int) {
 	if c.Door != nil || c.Done.ID != "" || len(c.Questions)+len(c.Keep) > 0 || len(c.Put)+len(c.Cancel)+len(c.Move) != 1 {
-		return nil, 0
+		return nil, nil, 0
 	}
-	one := func(what, id string, due jobs.Millis, found int64, door string, fields ...any) []any {
-		soon := "0"
+	mark := int64(c.At) * 1024
+	soon := func(due jobs.Millis) string {
 		if due <= c.At+sleep {
-			soon = "1"
+			return "1"
 		}
-		return append([]any{int64(c.At), c.Op, what, int64(c.At)*1024 + found, id, int64(due), soon, door}, fields...)
+		return "0"
 	}
 	switch {
 	case len(c.Put) == 1:
 		n := c.Put[0]
-		return one("p", n.ID, n.Due, 0, n.Door, fields(n)...), 0
+		args = append(make([]any, 0, 12+2*len(n.Args)), c.Op, mark, n.ID, int64(n.Due), soon(n.Due), n.Door)
+		return s.run.put, appendFields(args, n), 0
 	case len(c.Cancel) == 1:
-		return one("c", c.Cancel[0], c.At+sleep+1, 1, ""), 1
+		return s.run.cancel, []any{c.Op, mark + 1, c.Cancel[0]}, 1
 	}
-	return one("m", c.Move[0].ID, c.Move[0].Due, 1, ""), 1
+	m := c.Move[0]
+	return s.run.move, []any{c.Op, mark + 1, m.ID, int64(m.Due), soon(m.Due)}, 1
 }
 
 // commitArgs lays a change out as commit.lua reads it.
@@ -155,27 +157,27 @@ func checkIndex(index []jobs.Index) error {
 // appendPuts appends notices as put in lib.lua reads them.
 func appendPuts(args []any, keep string, ns []jobs.Notice) []any {
 	for _, n := range ns {
-		f := fields(n)
-		args = append(args, keep, n.ID, int64(n.Due), n.Door, len(f))
-		args = append(args, f...)
+		args = append(args, keep, n.ID, int64(n.Due), n.Door, nil)
+		start := len(args)
+		args = appendFields(args, n)
+		args[start-1] = len(args) - start
 	}
 	return args
 }
 
-// fields returns what the hash of a new notice holds; see keys.notice.
-func fields(n jobs.Notice) []any {
-	f := make([]any, 0, 6+2*len(n.Args))
-	f = append(f, "k", n.Kind)
+// appendFields appends what the hash of a new notice holds; see keys.notice.
+func appendFields(args []any, n jobs.Notice) []any {
+	args = append(args, "k", n.Kind)
 	if n.Thread != "" {
-		f = append(f, "t", n.Thread)
+		args = append(args, "t", n.Thread)
 	}
 	if n.Door != "" {
-		f = append(f, "o", n.Door)
+		args = append(args, "o", n.Door)
 	}
 	for name, value := range n.Args {
-		f = append(f, "."+name, value)
+		args = append(args, "."+name, value)
 	}
-	return f
+	return args
 }
 
 // notice reads the hash of a notice, as names and values in turn. Fields it

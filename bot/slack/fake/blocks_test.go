@@ -2,7 +2,10 @@ package fake
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -302,6 +305,40 @@ func TestLimitsOfViews(t *testing.T) {
 	home = strings.Replace(home, `"home"`, `"home"`+strings.Repeat(" ", maxView-len(home)+1), 1)
 	if got := CheckView(json.RawMessage(home)); len(got) != 1 {
 		t.Errorf("%d bytes: %v", len(home), got)
+	}
+}
+
+// TestScreens: the fake takes every screen that the adapter has drawn.
+func TestScreens(t *testing.T) {
+	paths, err := filepath.Glob("../../../testdata/screens/*.json")
+	if err != nil || len(paths) == 0 {
+		t.Fatal("no screens", err)
+	}
+	for _, path := range paths {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var screen struct {
+			Kind    string
+			Payload json.RawMessage
+		}
+		var message struct{ Blocks json.RawMessage }
+		if err := errors.Join(json.Unmarshal(data, &screen), json.Unmarshal(screen.Payload, &message)); err != nil {
+			t.Fatalf("%s: %v", path, err)
+		}
+		var problems []string
+		switch screen.Kind {
+		case inMessage:
+			if len(message.Blocks) > 0 {
+				problems = CheckBlocks(message.Blocks)
+			}
+		default:
+			problems = CheckView(screen.Payload)
+		}
+		if len(problems) > 0 {
+			t.Errorf("%s: %v", filepath.Base(path), problems)
+		}
 	}
 }
 

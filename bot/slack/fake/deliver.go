@@ -185,7 +185,7 @@ func (s *Server) acked(id string, answer json.RawMessage) (cut bool) {
 // finish takes an answer that came in time. The lock is held.
 func (s *Server) finish(d *delivery, answer json.RawMessage) {
 	s.stats.Acked++
-	s.stats.Delays = append(s.stats.Delays, time.Since(d.sent))
+	s.delays = append(s.delays, time.Since(d.sent))
 	d.answer = answer
 	close(d.done)
 }

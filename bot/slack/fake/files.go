@@ -16,6 +16,7 @@ import (
 // file is an uploaded file.
 type file struct {
 	id, name, title, alt string
+	user                 string
 	length               int
 	data                 []byte
 	shown                time.Time // from when it can be shown; zero: not completed
@@ -25,10 +26,10 @@ type file struct {
 func (f *file) ready() bool { return !f.shown.IsZero() && !time.Now().Before(f.shown) }
 
 func (f *file) json(base string) reply {
-	out := reply{"id": f.id, "name": f.name, "title": f.title, "size": len(f.data), "user": Bot, "mode": "hosted",
+	out := reply{"id": f.id, "name": f.name, "title": f.title, "size": len(f.data), "user": f.user, "mode": "hosted",
 		"mimetype": "", "filetype": "", "is_external": false, "alt_txt": f.alt,
 		"url_private": base + "/files/" + f.id, "url_private_download": base + "/files/" + f.id,
-		"permalink": base + "/files/" + Bot + "/" + f.id}
+		"permalink": base + "/files/" + f.user + "/" + f.id}
 	if f.ready() {
 		kind := mime.TypeByExtension(path.Ext(f.name))
 		out["mimetype"], out["filetype"] = kind, strings.TrimPrefix(path.Ext(f.name), ".")
@@ -49,7 +50,7 @@ func uploadURL(s *Server, c *call) (reply, error) {
 	case units(c.args["alt_txt"]) > 1000:
 		return nil, refuse("alt_txt_too_large")
 	}
-	f := &file{id: s.newID("F"), name: c.args["filename"], title: c.args["filename"], alt: c.args["alt_txt"], length: n}
+	f := &file{id: s.newID("F"), user: Bot, name: c.args["filename"], title: c.args["filename"], alt: c.args["alt_txt"], length: n}
 	s.files[f.id] = f
 	key := s.newID("u")
 	s.uploads[key] = f.id

@@ -53,11 +53,27 @@ func (s *Server) must(channel, user string) (*room, *Person) {
 func (s *Server) Say(channel, user, typed, thread string) string {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	return s.say(channel, user, typed, thread, Message{})
+}
+
+// Share has a person post a file with some words.
+func (s *Server) Share(channel, user, typed, thread, name string, data []byte) string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	f := &file{id: s.newID("F"), user: user, name: name, title: name, length: len(data), data: data, shown: time.Now()}
+	s.files[f.id] = f
+	return s.say(channel, user, typed, thread, Message{SubType: "file_share", Files: []string{f.id}})
+}
+
+func (s *Server) say(channel, user, typed, thread string, m Message) string {
 	r, p := s.must(channel, user)
-	m := &Message{Channel: channel, User: p.ID, Text: s.encode(typed), Thread: thread}
+	if r.Archived {
+		panic("fake: " + channel + " is archived")
+	}
+	m.Channel, m.User, m.Text, m.Thread = channel, p.ID, s.encode(typed), thread
 	m.Blocks, _ = json.Marshal([]any{reply{"type": "rich_text", "block_id": s.newID("b"), "elements": []any{
 		reply{"type": "rich_text_section", "elements": []any{reply{"type": "text", "text": typed}}}}}})
-	s.store(r, m)
+	s.store(r, &m)
 	return m.TS
 }
 
@@ -459,6 +475,9 @@ func acted(block, element map[string]any, chosen []string) (reply, error) {
 
 // choosable checks that what is chosen can be.
 func choosable(element map[string]any, chosen []string) error {
+	if element["type"] == "file_input" {
+		return errors.New("filling in files is not part of this fake")
+	}
 	if !hasOptions(element) {
 		return nil
 	}

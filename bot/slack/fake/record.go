@@ -15,6 +15,7 @@ type record struct {
 	refused []Refusal
 	failed  []Failure
 	stats   Stats
+	delays  []time.Duration
 }
 
 func newRecord() record {
@@ -38,15 +39,14 @@ type Failure struct {
 // Stats are counts of what was sent to the app. Each attempt counts as sent.
 type Stats struct {
 	Sent     int
-	Acked    int             // in time
-	Late     int             // after the deadline, or more than once
-	Lost     int             // attempts that nobody answered in time
-	GivenUp  int             // events that were never answered
-	TooBig   int             // answers of 20,480 bytes or more, dropped
-	Unknown  int             // answers to nothing that was sent
-	Delays   []time.Duration // of those in time
-	Sockets  int             // connections opened so far
-	Requests int             // signed requests
+	Acked    int // in time
+	Late     int // after the deadline, or more than once
+	Lost     int // attempts that nobody answered in time
+	GivenUp  int // events that were never answered
+	TooBig   int // answers of 20,480 bytes or more, dropped
+	Unknown  int // answers to nothing that was sent
+	Sockets  int // connections opened so far
+	Requests int // signed requests
 }
 
 // PostsOf counts the messages posted whose metadata has this id.
@@ -96,9 +96,14 @@ func (s *Server) Failed() []Failure {
 func (s *Server) Stats() Stats {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	out := s.stats
-	out.Delays = slices.Clone(out.Delays)
-	return out
+	return s.stats
+}
+
+// Delays are how long the answers in time took, the shortest first.
+func (s *Server) Delays() []time.Duration {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Sorted(slices.Values(s.delays))
 }
 
 // Sockets is the number of connections open now.

@@ -1,0 +1,362 @@
+package slack
+
+import (
+	"bytes"
+	"errors"
+	"net/http"
+	"net/http/httptest"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/slack/fake"
+	"heelpost/jobs"
+)
+
+// once waits for an answer and holds it against being said twice.
+func (w *world) once(ts, text string) {
+	w.t.Helper()
+	w.until("answer", func() bool { return len(w.replies(doors, ts)) > 0 })
+	w.until("rest", func() bool {
+		t, err := w.store.Tally(w.t.Context())
+		return err == nil && t.Due+t.Leased+t.Waiting <= 2
+	}) // the site's rules wait
+	all := w.replies(doors, ts)
+	if len(all) != 1 || !strings.HasPrefix(all[0].Text, text) {
+		w.t.Errorf("%d posts, want one that begins %q: %+v", len(all), text, all)
+	}
+}
+
+// rest waits until nothing is on its way. The fake's changes wake it, and the
+// store has none of its own, so it looks at the store by time as well.
+func (w *world) rest() {
+	w.t.Helper()
+	for end := time.Now().Add(20 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+		t, err := w.store.Tally(w.t.Context())
+		if err == nil && t.Due+t.Leased+t.Waiting == 0 {
+			return
+		}
+		if time.Now().After(end) {
+			w.t.Fatalf("no rest: %+v, %v", t, err)
+		}
+	}
+}
+
+// Whatever goes wrong with a post, it is there once in the end.
+func TestPost_faults(t *testing.T) {
+	for name, f := range map[string]fake.Fault{
+		"the reply is lost after the post": {After: true, Cut: true},
+		"the connection is cut before":     {Cut: true},
+		"500":                              {Status: http.StatusInternalServerError},
+		"429":                              {Status: http.StatusTooManyRequests, RetryAfter: 1},
+		"an internal error after the post": {After: true, Code: "internal_error"},
+		"an internal error before":         {Code: "internal_error"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			w := inWorld(t)
+			f.Method, f.Times = "chat.postMessage", 2
+			w.Break(f)
+			w.once(w.Say(doors, ana, mention+"gap 54 60", ""), "heel gap 8 mm")
+		})
+	}
+}
+
+// The same event twice, or out of order, or with its acknowledgement lost, is
+// dealt with once.
+func TestEvents_troubles(t *testing.T) {
+	for name, trouble := range map[string]fake.Trouble{
+		"twice":                 {Duplicate: 1},
+		"out of order":          {Swap: 2},
+		"acknowledgement lost":  {LoseAck: 2},
+		"cut after it was sent": {CutSend: 3},
+		"cut after the ack":     {CutAck: 2},
+	} {
+		t.Run(name, func(t *testing.T) {
+			w := inWorld(t)
+			w.Trouble(trouble)
+			var asked []string
+			for range 6 {
+				asked = append(asked, w.Say(doors, ana, mention+"gap 54 60", ""))
+			}
+			for _, ts := range asked {
+				w.until("an answer", func() bool { return len(w.replies(doors, ts)) > 0 })
+			}
+			w.Mend()
+			for _, ts := range asked {
+				w.once(ts, "heel gap 8 mm")
+			}
+		})
+	}
+}
+
+// What nobody can read is acknowledged and counted: Slack would send it again
+// and again.
+func TestEvents_unreadable(t *testing.T) {
+	w := inWorld(t)
+	w.Emit(map[string]any{"type": "from_next_year", "what": "ever"})
+	w.once(w.Say(doors, ana, mention+"gap 54 60", ""), "heel gap 8 mm")
+	face := w.open()
+	w.Tamper(fake.UnknownElement)
+	w.press(ana, face, "Next")
+	w.Tamper(nil)
+	w.until("all acknowledged", func() bool { return w.Unacked() == 0 })
+	if s := w.Stats(); s.Lost+s.GivenUp > 0 {
+		t.Errorf("%+v", s)
+	}
+}
+
+// While the store is away events are left to Slack, commands and presses get a
+// sentence, and each channel one word.
+func TestStoreAway(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	w.store.away.Store(true)
+	asked := []string{w.Say(doors, ana, mention+"gap 54 60", ""), w.Say(doors, bo, mention+"gap 46 75", "")}
+	w.until("word of the outage", func() bool {
+		return slices.ContainsFunc(w.Messages(doors), func(m fake.Message) bool { return strings.HasPrefix(m.Text, "I can't reach") })
+	})
+	if err := w.Command(bo, doors, "/door", "A-1 tick status"); err != nil {
+		t.Error(err)
+	}
+	w.whispered(bo, "I can't reach where the doors are kept")
+	w.press(ana, face, "Next")
+	w.whispered(ana, "I can't reach where the doors are kept")
+	w.store.away.Store(false)
+	for i, ts := range asked {
+		w.once(ts, []string{"heel gap 8 mm", "heel gap 6 mm"}[i])
+	}
+	words := 0
+	for _, m := range w.Messages(doors) {
+		if strings.HasPrefix(m.Text, "I can't reach") {
+			words++
+		}
+	}
+	if words != 1 {
+		t.Errorf("%d words of one outage, want 1", words)
+	}
+}
+
+// What Slack gave up sending is read back after an outage, in channels and
+// threads, and the gap is told.
+func TestCatchUp(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	w.end()
+	mentioned := w.Say(doors, ana, mention+"gap 54 60", "")
+	w.Say(doors, bo, mention+"tick status", face.TS)
+	w.Say(doors, bo, "nice weather", face.TS)
+	w.until("slack gives up", func() bool { return w.Unacked() == 0 })
+	last := time.Now().Add(-time.Hour)
+	if err := w.a.Beat(t.Context(), last); err != nil {
+		t.Fatal(err)
+	}
+	w.begin(NoLimits)
+	w.until("the answer", func() bool { return len(w.replies(doors, mentioned)) == 1 })
+	w.until("the tick", func() bool { return len(w.replies(doors, face.TS)) == 2 })
+	w.until("word of the gap", func() bool {
+		return slices.ContainsFunc(w.Messages(doors), func(m fake.Message) bool { return strings.Contains(m.Text, "have read back 2 messages.") })
+	})
+}
+
+// The threads of doors are found again from what their first messages carry.
+func TestRebind(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	at := spot{doors, face.TS}
+	if _, err := w.a.unbind(t.Context(), at); err != nil {
+		t.Fatal(err)
+	}
+	if n, err := w.a.Rebind(t.Context()); n != 1 || err != nil {
+		t.Fatalf("found %d, %v", n, err)
+	}
+	if got := w.says(bo, mention+"tick status", face.TS); !strings.HasPrefix(got.Text, "ticked 1 status") {
+		t.Errorf("got %q", got.Text)
+	}
+}
+
+// What passes away at Slack's side.
+func TestDecay(t *testing.T) {
+	t.Run("a door's post is deleted", func(t *testing.T) {
+		w := inWorld(t)
+		face := w.open()
+		w.Delete(doors, face.TS)
+		w.until("a new face", func() bool { return w.face("A-1").TS != face.TS })
+		anew := w.face("A-1")
+		w.rest()
+		if got := w.says(ana, mention+"tick status", anew.TS); !strings.HasPrefix(got.Text, "ticked 1 status") {
+			t.Errorf("in the new thread: got %q", got.Text)
+		}
+	})
+	t.Run("a person is deactivated", func(t *testing.T) {
+		w := inWorld(t)
+		w.ChangePerson(fake.Person{ID: ana, Name: "ana", Deleted: true})
+		w.until("word to the office", func() bool {
+			return slices.ContainsFunc(w.Messages(w.Direct(ivy)), func(m fake.Message) bool { return strings.Contains(m.Text, "no account at slack") })
+		})
+	})
+	t.Run("the channel is archived", func(t *testing.T) {
+		w := inWorld(t)
+		w.expected = []string{"is_archived"}
+		w.open()
+		w.Archive(doors, ivy)
+		w.until("word to the office", func() bool {
+			return slices.ContainsFunc(w.Messages(w.Direct(ivy)), func(m fake.Message) bool { return strings.Contains(m.Text, "was archived") })
+		})
+		// A reminder that comes due there goes to the foreman alone.
+		n := jobs.Notice{ID: "orchard-lane/A-1:test", Kind: jobs.TellNow, Door: "orchard-lane/A-1", Thread: "orchard-lane/A-1", Due: jobs.NowAt(time.Now()), Args: map[string]string{"to": "crew", "what": "x", "text": "y"}}
+		if _, err := w.store.Commit(t.Context(), jobs.Change{Op: "test", At: n.Due, Put: []jobs.Notice{n}}); err != nil {
+			t.Fatal(err)
+		}
+		w.until("word to the foreman", func() bool {
+			return slices.ContainsFunc(w.Messages(w.Direct(mo)), func(m fake.Message) bool { return strings.Contains(m.Text, "is_archived") })
+		})
+	})
+	t.Run("the app is uninstalled", func(t *testing.T) {
+		w := inWorld(t)
+		w.expected = hopeless
+		w.Uninstall()
+		w.until("the end", func() bool { return strings.Contains(w.logs.String(), "uninstalled") })
+		if err := w.end(); !errors.Is(err, errRevoked) {
+			t.Errorf("ended with %v", err)
+		}
+	})
+	t.Run("the token is revoked", func(t *testing.T) {
+		w := inWorld(t)
+		w.RevokeTokens()
+		w.until("the end", func() bool { return strings.Contains(w.logs.String(), "does not know this bot") })
+		if err := w.end(); !errors.Is(err, errRevoked) {
+			t.Errorf("ended with %v", err)
+		}
+	})
+}
+
+// Connections: two of them, renewed one at a time, and found dead.
+func TestSocket_renewed(t *testing.T) {
+	w := inWorld(t)
+	w.until("two connections", func() bool { return w.Sockets() == 2 })
+	for _, reason := range []string{"refresh_requested", "warning"} {
+		w.Disconnect(reason, 1)
+		w.once(w.Say(doors, ana, mention+"gap 54 60", ""), "heel gap 8 mm")
+	}
+	w.Cut(2)
+	w.until("a connection", func() bool { return w.Sockets() > 0 })
+	w.once(w.Say(doors, ana, mention+"gap 54 60", ""), "heel gap 8 mm")
+}
+
+// Over HTTP: what Slack signed is dealt with, all else is refused unseen.
+func TestHTTP(t *testing.T) {
+	w := inWorld(t)
+	server := httptest.NewServer(w.a.Handler())
+	defer server.Close()
+	if err := w.UseHTTP(t.Context(), server.URL); err != nil {
+		t.Fatal(err)
+	}
+	w.once(w.Say(doors, ana, mention+"gap 54 60", ""), "heel gap 8 mm")
+	face := w.open()
+	w.press(ana, face, "Next")
+	w.whispered(ana, "next:")
+	if err := w.Command(bo, other, "/door", "gap 54 60"); err != nil {
+		t.Fatal(err)
+	}
+	w.whispered(bo, "heel gap 8 mm")
+
+	body := []byte("command=/door&text=gap+54+60&team_id=" + fake.Team + "&api_app_id=" + fake.App + "&user_id=" + ana + "&channel_id=" + doors + "&trigger_id=1.1")
+	now := time.Now()
+	good := fake.Sign(w.Secret(), now, body)
+	for _, c := range []struct {
+		name   string
+		header http.Header
+		body   []byte
+		status int
+	}{
+		{"good", good, body, http.StatusOK},
+		{"no signature", nil, body, http.StatusUnauthorized},
+		{"another secret", fake.Sign("another", now, body), body, http.StatusUnauthorized},
+		{"stale", fake.Sign(w.Secret(), now.Add(-6*time.Minute), body), body, http.StatusUnauthorized},
+		{"from the future", fake.Sign(w.Secret(), now.Add(6*time.Minute), body), body, http.StatusUnauthorized},
+		{"another body", good, append(slices.Clone(body), "&x=1"...), http.StatusUnauthorized},
+		{"too large", good, bytes.Repeat([]byte("x"), maxBody+1), http.StatusRequestEntityTooLarge},
+	} {
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, server.URL+"/slack/commands", bytes.NewReader(c.body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header = c.header.Clone()
+		if r.Header == nil {
+			r.Header = http.Header{}
+		}
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		resp, err := http.DefaultClient.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		resp.Body.Close()
+		if resp.StatusCode != c.status {
+			t.Errorf("%s: got %d, want %d", c.name, resp.StatusCode, c.status)
+		}
+	}
+	w.a.Secrets = []string{"the new one", w.Secret()}
+	if !w.a.isSigned(good, body) {
+		t.Error("the old secret is refused while it is replaced")
+	}
+}
+
+// A request that is replayed within its five minutes does nothing twice.
+func TestHTTP_replayed(t *testing.T) {
+	w := inWorld(t)
+	server := httptest.NewServer(w.a.Handler())
+	defer server.Close()
+	face := w.open()
+	body := []byte(`{"type":"event_callback","team_id":"` + fake.Team + `","api_app_id":"` + fake.App + `","event_id":"Ev1","authorizations":[{"team_id":"` + fake.Team +
+		`"}],"event":{"type":"app_mention","user":"` + ana + `","text":"<@` + fake.Bot + `> tick status","ts":"1800000000.000100","thread_ts":"` + face.TS + `","channel":"` + doors + `"}}`)
+	for range 3 {
+		r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, server.URL+"/slack/events", bytes.NewReader(body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header = fake.Sign(w.Secret(), time.Now(), body)
+		resp, err := http.DefaultClient.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		resp.Body.Close()
+		if resp.StatusCode != http.StatusOK {
+			t.Fatalf("got %d", resp.StatusCode)
+		}
+	}
+	w.until("the tick", func() bool { return len(w.replies(doors, face.TS)) == 2 })
+	w.rest()
+	if n := len(w.replies(doors, face.TS)); n != 2 {
+		t.Errorf("%d posts in the thread, want 2", n)
+	}
+}
+
+// A picture is uploaded, waited for, and shown in the message.
+func TestPicture(t *testing.T) {
+	w := inWorld(t)
+	png := []byte("\x89PNG\r\n\x1a\n0000")
+	ref, err := w.a.Post(t.Context(), bot.Post{ID: "p@1", Channel: other, Kind: bot.KindAnswer, Text: "heel gap 8 mm", Picture: &bot.Picture{Name: "gap.png", Alt: "the gap in plan", PNG: png}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, _ := w.Message(other, parseSpot(ref).thread)
+	if !strings.Contains(string(m.Blocks), "slack_file") {
+		t.Errorf("the message shows no picture: %s", m.Blocks)
+	}
+}
+
+// Names that turn or hide text, and very long texts, come out plain and whole.
+func TestHostileText(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	got := w.says(ana, mention+"snag turned \u202egnp.exe\u200b <!channel> <https://evil.example|here> *bold* @bo", face.TS)
+	if strings.ContainsAny(got.Text, "\u202e\u200b") || strings.Contains(got.Text, "<!channel>") || strings.Contains(got.Text, "<https:") {
+		t.Errorf("got %q", got.Text)
+	}
+	long := w.says(ana, mention+"gap "+strings.Repeat("5", 100_000), "")
+	if !strings.Contains(long.Text, "4000 characters") {
+		t.Errorf("100 kB: got %.200q", long.Text)
+	}
+}
