@@ -75,7 +75,7 @@ type Adapter struct {
 	appID   string // learnt from the first hello or payload
 
 	mu   sync.Mutex
-	told map[string]bool // channels that know that the store is away
+	told map[string]time.Time // when the store last failed channels, which know of it
 	stop context.CancelCauseFunc
 }
 
@@ -100,7 +100,7 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	if c.Limits == (Limits{}) {
 		c.Limits = SlackLimits
 	}
-	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]bool{}, stop: func(error) {}}
+	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, stop: func(error) {}}
 	options := []slack.Option{slack.OptionHTTPClient(a.counted(c.Client)), slack.OptionAppLevelToken(c.AppToken)}
 	if c.API != "" {
 		options = append(options, slack.OptionAPIURL(c.API))

@@ -106,8 +106,8 @@ func (a *Adapter) hear(ctx context.Context, s said) error {
 	if err == nil && concerns {
 		_, err = a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
 	}
-	if err != nil || concerns {
-		a.breath(ctx, s.channel, err)
+	if err != nil {
+		a.breath(ctx, s.channel)
 	}
 	return err
 }
@@ -168,16 +168,16 @@ func (a *Adapter) text(channel, text string) (typed string, mentioned bool) {
 	return strings.TrimSpace(text), mentioned
 }
 
-// breath tells a channel, once in an outage, that the store is away. Nothing
+// calm is how long nothing has failed in a channel before a failure is told
+// there again: when the store is back, what came in before may fail yet.
+const calm = time.Minute
+
+// breath tells a channel that the store is away, once in an outage. Nothing
 // rests on the word.
-func (a *Adapter) breath(ctx context.Context, channel string, err error) {
+func (a *Adapter) breath(ctx context.Context, channel string) {
 	a.mu.Lock()
-	first := err != nil && !a.told[channel]
-	if err != nil {
-		a.told[channel] = true
-	} else {
-		clear(a.told)
-	}
+	first := time.Since(a.told[channel]) > calm
+	a.told[channel] = time.Now()
 	a.mu.Unlock()
 	if !first {
 		return
