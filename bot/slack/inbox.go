@@ -331,7 +331,7 @@ func (a *Adapter) interaction(ctx context.Context, ic slack.InteractionCallback)
 		err = a.messageAction(ctx, m, &ic)
 	}
 	if err != nil {
-		a.tell(ctx, &ic, a.say(err))
+		go a.tell(ctx, &ic, a.say(err))
 	}
 	return nil
 }
