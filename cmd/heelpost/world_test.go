@@ -258,7 +258,7 @@ type traffic struct {
 	n     int
 	want  map[string]string // the posts that must be there once, by id without due time, and what led to them
 	hands sync.WaitGroup
-	busy  atomic.Int64 // commands and presses that are not answered yet
+	rest  time.Time // since when nothing is in hand
 	calls int
 	fails atomic.Int64 // commands and presses that people saw fail
 }
@@ -382,7 +382,15 @@ func (tr *traffic) settled() (o outcome) {
 	var missing []string
 	tr.w.await("rest", 3*time.Minute, func() bool {
 		tally, err := tr.w.store.Tally(tr.w.t.Context())
-		return err == nil && tr.w.Unacked() == 0 && tally.Leased+tally.Waiting == 0 && (tally.Oldest == 0 || tally.Oldest.Time().After(time.Now()))
+		if err != nil || tr.w.Unacked() > 0 || tally.Leased+tally.Waiting > 0 || tally.Oldest != 0 && time.Until(tally.Oldest.Time()) < time.Minute {
+			tr.rest = time.Time{}
+			return false
+		}
+		if tr.rest.IsZero() {
+			tr.rest = time.Now()
+		}
+		missing = tr.missing()
+		return len(missing) == 0 || time.Since(tr.rest) > 30*time.Second // Slack may send again
 	})
 	times := map[string]int{}
 	for id, n := range tr.w.Posted() {
@@ -394,31 +402,41 @@ func (tr *traffic) settled() (o outcome) {
 		}
 	}
 	for id, what := range tr.want {
-		switch n := times[id]; {
-		case n == 0:
-			o.lost++
-			missing = append(missing, what+" "+id)
-		case n > 1:
+		if n := times[id]; n > 1 {
 			o.doubled++
 			tr.w.t.Errorf("%s %s was answered %d times", what, id, n)
 		}
 	}
-	if o.lost > 0 {
-		slices.Sort(missing)
-		tr.w.t.Errorf("%d of %d lost, among them %v", o.lost, len(tr.want), missing[:min(3, len(missing))])
+	if o.lost = len(missing); o.lost > 0 {
+		tr.w.t.Errorf("%d of %d lost, among them %v", o.lost, len(tr.want), first(missing))
 	}
 	return o
 }
 
+// missing returns what should be there and is not.
+func (tr *traffic) missing() (out []string) {
+	there := map[string]bool{}
+	for id := range tr.w.Posted() {
+		base, _, _ := strings.Cut(id, "@")
+		there[base] = true
+	}
+	for id, what := range tr.want {
+		if !there[id] {
+			out = append(out, what+" "+id)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
 // row prints a line of the table.
 func (tr *traffic) row(o outcome, more string, args ...any) {
-	s := tr.w.Stats()
-	slices.Sort(s.Delays)
+	s, delays := tr.w.Stats(), tr.w.Delays()
 	at := func(q float64) time.Duration {
-		if len(s.Delays) == 0 {
+		if len(delays) == 0 {
 			return 0
 		}
-		return s.Delays[int(q*float64(len(s.Delays)-1))].Round(100 * time.Microsecond)
+		return delays[int(q*float64(len(delays)-1))].Round(100 * time.Microsecond)
 	}
 	tr.w.t.Logf("sent %d, unanswered %d, given up %d · to answer once %d, lost %d, doubled %d · commands and presses %d, failed %d · acknowledged p50 %v p99 %v max %v · %s",
 		s.Sent, s.Lost, s.GivenUp, len(tr.want), o.lost, o.doubled, tr.calls, tr.fails.Load(), at(.5), at(.99), at(1), fmt.Sprintf(more, args...))
