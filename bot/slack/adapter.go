@@ -41,6 +41,7 @@ type Config struct {
 	Log      *slog.Logger
 	Monitor  *Monitor
 	Limits   Limits
+	Stagger  time.Duration    // between the connections of a process, so that they are not renewed at once; 3 s if 0
 	Clock    func() time.Time // when things are said; time.Now if nil
 }
 
@@ -90,6 +91,9 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	}
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
+	}
+	if c.Stagger == 0 {
+		c.Stagger = 3 * time.Second
 	}
 	if c.Clock == nil {
 		c.Clock = time.Now

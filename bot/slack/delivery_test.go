@@ -19,10 +19,7 @@ import (
 func (w *world) once(ts, text string) {
 	w.t.Helper()
 	w.until("answer", func() bool { return len(w.replies(doors, ts)) > 0 })
-	w.until("rest", func() bool {
-		t, err := w.store.Tally(w.t.Context())
-		return err == nil && t.Due+t.Leased+t.Waiting <= 2
-	}) // the site's rules wait
+	w.rest()
 	all := w.replies(doors, ts)
 	if len(all) != 1 || !strings.HasPrefix(all[0].Text, text) {
 		w.t.Errorf("%d posts, want one that begins %q: %+v", len(all), text, all)

@@ -22,9 +22,6 @@ import (
 // replicas and one that starts up are the most.
 const Connections = 2
 
-// stagger keeps the connections from being renewed at the same time.
-const stagger = 3 * time.Second
-
 // Socket takes envelopes over Socket Mode until ctx ends, and then until what
 // is in hand is dealt with or patience ends. It returns an error that no
 // waiting mends.
@@ -91,7 +88,7 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error 
 	select {
 	case <-taking.Done():
 		return nil
-	case <-time.After(time.Duration(i)*stagger + rand.N(stagger/2)):
+	case <-time.After(time.Duration(i)*a.Stagger + rand.N(a.Stagger/2)):
 	}
 	client := socketmode.New(a.api)
 	done := make(chan error, 1)

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"flag"
 	"log/slog"
 	"os"
 	"slices"
@@ -19,6 +20,13 @@ import (
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
 )
+
+// TestMain lets many worlds live side by side: they mostly wait.
+func TestMain(m *testing.M) {
+	flag.Parse()
+	flag.Set("test.parallel", "12")
+	os.Exit(m.Run())
+}
 
 // The people of the world, by their accounts.
 const (
@@ -151,7 +159,7 @@ func (w *world) begin(limits Limits) {
 	w.t.Helper()
 	ctx, stop := context.WithCancel(w.t.Context())
 	a, err := New(ctx, Config{Name: "w1", BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{w.Secret()}, API: w.URL(), Limits: limits,
-		Clock: w.clock, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
+		Stagger: 2 * time.Millisecond, Clock: w.clock, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
 	if err != nil {
 		w.t.Fatal(err)
 	}
