@@ -25,6 +25,15 @@ type places struct {
 	Redis  string `help:"URL of the Redis that keeps the doors." env:"HEELPOST_REDIS" placeholder:"redis://…"`
 }
 
+// AfterApply reads the URL of Redis from a file, where one is named: it holds a
+// password.
+func (p *places) AfterApply() (err error) {
+	if p.Redis == "" {
+		p.Redis, err = readSecret("HEELPOST_REDIS")
+	}
+	return err
+}
+
 type chatCmd struct {
 	places
 	Script string `help:"Replay a conversation from a file, - for standard input." placeholder:"FILE"`

@@ -88,6 +88,14 @@ func Embedded(ctx context.Context, workspace string) (*Store, error) {
 	return s, nil
 }
 
+// silent drops what the client would write to standard error: the same errors
+// are returned to us, and an address may hold a password.
+type silent struct{}
+
+func (silent) Printf(context.Context, string, ...any) {}
+
+var silence = sync.OnceFunc(func() { redis.SetLogger(silent{}) })
+
 func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string) (*Store, error) {
 	if o.Workspace == "" || strings.Trim(strings.ToLower(o.Workspace), "abcdefghijklmnopqrstuvwxyz0123456789-_") != "" {
 		return nil, fmt.Errorf("workspace tag %q: letters, digits, - and _ only", o.Workspace)
@@ -96,6 +104,7 @@ func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string
 	if s.clock == nil {
 		s.clock = time.Now
 	}
+	silence()
 	tune(u)
 	u.OnConnect = s.met
 	s.rdb = redis.NewUniversalClient(u)
