@@ -85,7 +85,7 @@ var allowed = map[string][]string{
 		"github.com/robfig/cron/v3", // parses recurring rules; its runner is not used
 	},
 	"jobs/redis": {"heelpost/jobs",
-		"github.com/redis/go-redis/v9", "github.com/redis/go-redis/v9/maintnotifications",
+		"github.com/redis/go-redis/v9", "github.com/redis/go-redis/v9/logging", "github.com/redis/go-redis/v9/maintnotifications",
 		"github.com/alicebob/miniredis/v2", // the Redis inside the process, for conversations and tests
 	},
 	"bot": {"heelpost/calc", "heelpost/jobs"},

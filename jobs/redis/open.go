@@ -15,6 +15,7 @@ import (
 
 	"github.com/alicebob/miniredis/v2"
 	"github.com/redis/go-redis/v9"
+	"github.com/redis/go-redis/v9/logging"
 	"github.com/redis/go-redis/v9/maintnotifications"
 
 	"heelpost/jobs"
@@ -88,13 +89,9 @@ func Embedded(ctx context.Context, workspace string) (*Store, error) {
 	return s, nil
 }
 
-// silent drops what the client would write to standard error: the same errors
-// are returned to us, and an address may hold a password.
-type silent struct{}
-
-func (silent) Printf(context.Context, string, ...any) {}
-
-var silence = sync.OnceFunc(func() { redis.SetLogger(silent{}) })
+// The client would write its errors to standard error: they are returned to us
+// all the same, and an address may hold a password.
+var silence = sync.OnceFunc(logging.Disable)
 
 func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string) (*Store, error) {
 	if o.Workspace == "" || strings.Trim(strings.ToLower(o.Workspace), "abcdefghijklmnopqrstuvwxyz0123456789-_") != "" {

@@ -14,7 +14,6 @@ import (
 	"time"
 
 	"github.com/redis/go-redis/v9"
-	"github.com/redis/go-redis/v9/logging"
 )
 
 // server is a redis-server of a test's own, with the configuration that we
@@ -29,7 +28,7 @@ type server struct {
 }
 
 func TestMain(m *testing.M) {
-	logging.Disable() // the client's word on servers that tests take away
+	silence() // the client's word on servers that tests take away
 	if os.Getenv("WORKER_NAME") != "" {
 		if err := worker(); err != nil {
 			fmt.Fprintln(os.Stderr, err)
