@@ -222,9 +222,11 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	if len(posts) == 0 {
 		return sentence("Done: it is told in the door's thread.")
 	}
-	s := message(posts[0], directory{a: a}, "")
+	var s screen
 	if posts[0].Answer != nil {
 		s = ephemeral(posts[0], c.Text)
+	} else {
+		s = message(posts[0], directory{a: a}, "")
 	}
 	all := pages(s)
 	go a.respond(context.WithoutCancel(ctx), c.ResponseURL, all[1:])
