@@ -334,7 +334,7 @@ func pages(s screen) []screen {
 		all[len(all)-1] = append(all[len(all)-1], l)
 		used += n
 	}
-	if len(all) == 0 || len(all) == 1 && len(utf16.Encode([]rune(s.Text))) <= maxPage {
+	if len(all) == 0 || len(all) == 1 && utf16Len(s.Text) <= maxPage {
 		return []screen{s}
 	}
 	out := make([]screen, len(all))
@@ -465,6 +465,15 @@ func size(s string) int {
 	n := 0
 	for _, r := range s {
 		n += units(r)
+	}
+	return n
+}
+
+// utf16Len returns how many UTF-16 units a text takes.
+func utf16Len(s string) int {
+	n := 0
+	for _, r := range s {
+		n += max(1, utf16.RuneLen(r))
 	}
 	return n
 }
