@@ -37,6 +37,7 @@ type line struct {
 	role  role
 	apart bool // it begins a block of its own
 	spans []span
+	known int // its size, of a line that does not change any more
 }
 
 // role is how a line is shown.
@@ -400,6 +401,7 @@ func short(lines []line) []line {
 			}
 			out = append(out, head)
 		}
+		l.known = l.size()
 		out = append(out, l)
 	}
 	return out
@@ -445,7 +447,10 @@ func units(r rune) int {
 }
 
 // size returns how much of a limit a line takes.
-func (l line) size() int {
+func (l *line) size() int {
+	if l.known > 0 {
+		return l.known
+	}
 	n := len("  ")
 	for _, s := range l.spans {
 		n += s.size()
@@ -479,7 +484,24 @@ func utf16Len(s string) int {
 }
 
 // oneLine returns a text in one line.
-func oneLine(s string) string { return strings.Join(strings.Fields(bot.Printable(s)), " ") }
+func oneLine(s string) string {
+	if isTidy(s) {
+		return s
+	}
+	return strings.Join(strings.Fields(bot.Printable(s)), " ")
+}
+
+// isTidy reports whether a text is plainly in one line already, as most are.
+func isTidy(s string) bool {
+	last := byte(' ')
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c >= 0x7f || c == ' ' && last == ' ' {
+			return false
+		}
+		last = s[i]
+	}
+	return last != ' '
+}
 
 // plainText returns a text in one line that Slack does not interpret. What is
 // too long is cut after a word.
