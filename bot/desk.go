@@ -25,7 +25,9 @@ type Desk struct {
 	rooms  Rooms // nil where posts just follow one another
 	runner *jobs.Runner
 	hear   func(context.Context, Message) ([]Post, error) // the bot's, for messages that were kept
-	sends  atomic.Int64                                   // how many notices were drawn
+	// Denied hears of what somebody tried and may not do; it may be nil.
+	Denied func(*jobs.PermissionError)
+	sends  atomic.Int64 // how many notices were drawn
 
 	mu     sync.Mutex
 	now    time.Time              // of the last step

@@ -26,6 +26,10 @@ type formKind struct {
 	told   func(*errand, map[string]string) error      // answers at once; nil if the word on the change is enough
 }
 
+// siteForm is the form, and its one field, that asks at which site another is
+// to be filled in.
+const siteForm = "site"
+
 func formKinds() []formKind {
 	return []formKind{
 		{id: "open", title: "Open a door", submit: "Open", action: jobs.OpenDoor, show: (*errand).showOpen, read: (*filled).readOpen},
@@ -59,6 +63,7 @@ func (d *Desk) Form(ctx context.Context, m Message, id string) (Form, error) {
 	}
 	e := &errand{ctx: ctx, desk: d, msg: m, site: d.siteFor(&m), id: m.Thread}
 	_, f, err := e.form(id)
+	e.noteDenied(err)
 	return f, err
 }
 
@@ -72,7 +77,14 @@ func (e *errand) form(id string) (formKind, Form, error) {
 	}
 	k := kinds[i]
 	f := Form{ID: k.id, Title: k.title, Submit: k.submit}
+	places := e.desk.Places(e.msg.Person)
 	switch {
+	case e.site == nil && e.msg.Channel == "" && len(places) > 1:
+		// Said to the bot alone by somebody of several sites: the choice
+		// comes first, and its value is the channel to go on in.
+		f.ID, f.Submit = siteForm, "Next"
+		f.Fields = []Field{{Name: siteForm, Label: "At which site?", Kind: ChoiceField, Options: places}}
+		return k, f, nil
 	case e.site == nil:
 		return k, f, errNoSite
 	case e.site.Archived(e.msg.At):
@@ -99,6 +111,7 @@ func (d *Desk) Submit(ctx context.Context, m Message, id string, values map[stri
 	e := &errand{ctx: ctx, desk: d, msg: m, site: d.siteFor(&m), id: m.Thread}
 	f := &filled{errand: e, values: values, wrong: map[string]string{}}
 	err = f.submit(id)
+	e.noteDenied(err)
 	if no, ok := errors.AsType[*refusal](err); ok {
 		f.refuse(no.error)
 		err = nil

@@ -97,12 +97,20 @@ func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *op
 	default:
 		err = o.run(e, rest)
 	}
+	e.noteDenied(err)
 	var no *refusal
 	if errors.As(err, &no) {
 		e.say(KindError, no.Error())
 		err = nil
 	}
 	return e.posts, e.open, true, err
+}
+
+// noteDenied tells the desk's owner of a try that the person's role forbids.
+func (e *errand) noteDenied(err error) {
+	if no, ok := errors.AsType[*jobs.PermissionError](err); ok && e.desk.Denied != nil {
+		e.desk.Denied(no)
+	}
 }
 
 // address takes "door A-101" from the front of an order.

@@ -24,6 +24,9 @@ var replies = map[string][]string{
 // answers the one reminder that waits for this person, or takes back what
 // such an answer did.
 func (d *Desk) forUs(ctx context.Context, m Message) (bool, error) {
+	if err := d.agree(ctx); err != nil {
+		return false, err
+	}
 	o, rest := findOrder(strings.TrimSpace(m.Text))
 	site := d.siteFor(&m)
 	if o == nil || site == nil || m.Thread == "" {

@@ -124,6 +124,9 @@ func (a *Adapter) Workspace() string { return a.self.TeamID }
 // Work gives the adapter its store, its desk and its bot.
 func (a *Adapter) Work(store Store, desk *bot.Desk, b *bot.Bot) {
 	a.store, a.desk, a.bot = store, desk, b
+	desk.Denied = func(no *jobs.PermissionError) {
+		a.Log.Warn("somebody tried what their role forbids", "person", no.Who, "role", no.Role, "action", no.Action)
+	}
 }
 
 // Regroup asks Slack who is in the user groups of the sites.

@@ -2,6 +2,7 @@ package slack
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"net/http"
 	"net/http/httptest"
@@ -9,6 +10,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/slack-go/slack"
+	"github.com/slack-go/slack/socketmode"
 
 	"heelpost/bot"
 	"heelpost/bot/slack/fake"
@@ -26,19 +30,13 @@ func (w *world) once(ts, text string) {
 	}
 }
 
-// rest waits until nothing is on its way. The fake's changes wake it, and the
-// store has none of its own, so it looks at the store by time as well.
+// rest waits until nothing is on its way.
 func (w *world) rest() {
 	w.t.Helper()
-	for end := time.Now().Add(20 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+	w.until("rest", func() bool {
 		t, err := w.store.Tally(w.t.Context())
-		if err == nil && t.Due+t.Leased+t.Waiting == 0 {
-			return
-		}
-		if time.Now().After(end) {
-			w.t.Fatalf("no rest: %+v, %v", t, err)
-		}
-	}
+		return err == nil && t.Due+t.Leased+t.Waiting == 0
+	})
 }
 
 // Whatever goes wrong with a post, it is there once in the end.
@@ -356,4 +354,17 @@ func TestHostileText(t *testing.T) {
 	if !strings.Contains(long.Text, "4000 characters") {
 		t.Errorf("100 kB: got %.200q", long.Text)
 	}
+}
+
+// Connections at Slack that are not ours take envelopes that nobody reads.
+func TestSocket_ghosts(t *testing.T) {
+	w := inWorld(t)
+	w.until("two connections", func() bool { return w.Sockets() == 2 })
+	ghost := socketmode.New(slack.New(fake.BotToken, slack.OptionAppLevelToken(fake.AppToken), slack.OptionAPIURL(w.URL())))
+	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
+	go ghost.RunContext(ctx)
+	w.until("the ghost", func() bool { return w.Sockets() == 3 })
+	w.Disconnect("refresh_requested", 1)
+	w.until("the alarm", func() bool { return strings.Contains(w.logs.String(), "more connections than are ours") })
 }

@@ -60,6 +60,7 @@ func (a *Adapter) sorted(ctx context.Context, method string, err error) error {
 	case slices.Contains(hopeless, c):
 		return &jobs.SendError{Fault: jobs.Final, Err: err2}
 	}
+	a.metrics.retries.Inc()
 	return &jobs.SendError{Fault: jobs.Passing, Err: err2}
 }
 

@@ -23,6 +23,7 @@ type Monitor struct {
 	received   *prometheus.CounterVec // by kind
 	calls      *prometheus.CounterVec // by method and outcome
 	limited    *prometheus.CounterVec // by method
+	retries    prometheus.Counter
 	acks       prometheus.Histogram
 	late       prometheus.Histogram
 	errors     prometheus.Counter
@@ -52,13 +53,14 @@ func NewMonitor() *Monitor {
 		limited:    vec("slack_limited_total", "Calls that Slack refused by a rate limit, by method.", "method"),
 		acks:       seconds("ack_seconds", "Time from a payload's arrival to its acknowledgement.", .005, .01, .025, .05, .1, .25, .5, 1, 2, 3),
 		late:       seconds("notice_late_seconds", "Time from a notice's due time to its post.", .05, .1, .5, 1, 5, 30, 60, 300, 1800),
+		retries:    counter("retries_total", "Calls of the Web API that failed and are tried again."),
 		errors:     counter("errors_total", "Faults of our own."),
 		forged:     counter("forged_total", "Requests without a good signature."),
 		reconnects: counter("reconnects_total", "Failed connections to Slack."),
 		connected:  counter("connected_total", "Connections to Slack that were made."),
 		ghosts:     prometheus.NewGauge(prometheus.GaugeOpts{Name: "heelpost_foreign_connections", Help: "Connections that Slack counts and that are not ours."}),
 	}
-	m.registry.MustRegister(m.answers, m.received, m.calls, m.limited, m.acks, m.late, m.errors, m.forged, m.reconnects, m.connected, m.ghosts, m)
+	m.registry.MustRegister(m.answers, m.received, m.calls, m.limited, m.retries, m.acks, m.late, m.errors, m.forged, m.reconnects, m.connected, m.ghosts, m)
 	return m
 }
 

@@ -106,6 +106,16 @@ func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.Interacti
 	m.ID = "form:" + ic.View.ID + ":" + ic.View.Hash
 	m.Person = a.person(m.Channel, ic.User.ID)
 	id, _, values := filled(ic.View, func(user string) string { return a.person(m.Channel, user) })
+	if id == "site" { // it leads to the form that was wanted
+		m.Channel = values["site"]
+		m.Person = a.person(m.Channel, ic.User.ID)
+		f, err := a.desk.Form(ctx, m, "open")
+		if err != nil {
+			return complaints(ic.View, map[string]string{"site": a.say(err)})
+		}
+		next := modal(f, "", m.Channel, "", directory{a: a})
+		return slack.NewUpdateViewSubmissionResponse(&next)
+	}
 	wrong, posts, err := a.desk.Submit(ctx, m, id, values)
 	if err != nil {
 		wrong = map[string]string{"": a.say(err)}

@@ -307,3 +307,37 @@ func TestHome(t *testing.T) {
 		t.Error("a change elsewhere took the filter away")
 	}
 }
+
+// Somebody of several sites who begins outside any channel says first at which.
+func TestShortcut_severalSites(t *testing.T) {
+	w := inWorld(t)
+	second := *accounts(t)
+	second.ID, second.Name, second.Channels, second.Hash = "pier", "Pier", []string{other}, "another"
+	if err := w.desk.UseSite(t.Context(), &second); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Shortcut(ana, "open_door"); err != nil {
+		t.Fatal(err)
+	}
+	v := w.form(ana, "Open a door")
+	got, err := w.Submit(ana, v.ID, map[string]string{"site": other})
+	if err != nil || got.Action != "update" || !strings.Contains(string(got.View.Blocks), "Leaf width") {
+		t.Fatalf("got %+v, %v, want the form of the second site", got, err)
+	}
+	if err := w.Shortcut(guest, "open_door"); err != nil {
+		t.Fatal(err)
+	}
+	w.until("word to the guest", func() bool { return len(w.Messages(w.Direct(guest))) > 0 })
+}
+
+// What a role forbids is refused in words, and the try is on the log.
+func TestDenied(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	if got := w.says(ana, mention+"override status because I say so", face.TS); !strings.Contains(got.Text, "takes foreman") {
+		t.Errorf("got %q", got.Text)
+	}
+	if log := w.logs.String(); !strings.Contains(log, `"person":"ana","role":"crew","action":"override"`) || strings.Contains(log, "I say so") {
+		t.Errorf("the log has no word of the try, or too many: %s", log)
+	}
+}

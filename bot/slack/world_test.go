@@ -49,12 +49,38 @@ type world struct {
 	expected []string         // codes of refusals that the test brings about
 }
 
+// pulse wakes those who wait for something to change.
+type pulse struct {
+	mu   sync.Mutex
+	next chan struct{}
+}
+
+func (p *pulse) wait() <-chan struct{} {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.next == nil {
+		p.next = make(chan struct{})
+	}
+	return p.next
+}
+
+func (p *pulse) beat() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.next != nil {
+		close(p.next)
+		p.next = nil
+	}
+}
+
 type lockedBuffer struct {
-	mu sync.Mutex
-	b  bytes.Buffer
+	mu      sync.Mutex
+	b       bytes.Buffer
+	changed pulse
 }
 
 func (l *lockedBuffer) Write(p []byte) (int, error) {
+	defer l.changed.beat()
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.b.Write(p)
@@ -69,7 +95,13 @@ func (l *lockedBuffer) String() string {
 // flaky is a store that can be away.
 type flaky struct {
 	*redis.Store
-	away atomic.Bool
+	away    atomic.Bool
+	changed pulse
+}
+
+func (f *flaky) Settle(ctx context.Context, runner, op string, now jobs.Millis, s []jobs.Settlement) ([]bool, error) {
+	defer f.changed.beat()
+	return f.Store.Settle(ctx, runner, op, now, s)
 }
 
 var errAway = errors.New("no way there")
@@ -92,6 +124,7 @@ func (f *flaky) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 	if f.away.Load() {
 		return jobs.Answer{}, errAway
 	}
+	defer f.changed.beat()
 	return f.Store.Commit(ctx, c)
 }
 
@@ -197,14 +230,27 @@ func (w *world) begin(limits Limits) {
 	w.until("a connection", func() bool { return w.Sockets() > 0 })
 }
 
-// until waits for something to come true at the fake.
+// until waits for something to come true at the fake, in the store or on the
+// log.
 func (w *world) until(what string, ok func() bool) {
 	w.t.Helper()
 	ctx, cancel := context.WithTimeout(w.t.Context(), 20*time.Second)
 	defer cancel()
-	if err := w.Until(ctx, ok); err != nil {
-		tally, _ := w.store.Tally(w.t.Context())
-		w.t.Fatalf("no %s: %v\nstore: %+v\nrefused: %+v\nstats: %+v\nlog: %s", what, err, tally, w.Refused(), w.Stats(), w.logs.String())
+	var fakes pulse
+	go w.Until(ctx, func() bool { fakes.beat(); return false })
+	for {
+		slack, store, log := fakes.wait(), w.store.changed.wait(), w.logs.changed.wait()
+		if ok() {
+			return
+		}
+		select {
+		case <-slack:
+		case <-store:
+		case <-log:
+		case <-ctx.Done():
+			tally, _ := w.store.Tally(w.t.Context())
+			w.t.Fatalf("no %s\nstore: %+v\nrefused: %+v\nstats: %+v\nlog: %s", what, tally, w.Refused(), w.Stats(), w.logs.String())
+		}
 	}
 }
 
