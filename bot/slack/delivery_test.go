@@ -79,6 +79,22 @@ func TestPost_pages(t *testing.T) {
 	}
 }
 
+// A post is looked for among those since it was due, not in all that a
+// channel ever heard.
+func TestFind_since(t *testing.T) {
+	w := inWorld(t)
+	for range 450 { // three pages
+		w.Say(doors, ana, "bring more boards up", "")
+	}
+	n := jobs.Notice{ID: "lift", Kind: "announce", Due: jobs.NowAt(time.Now().Add(time.Hour)), Args: map[string]string{"site": "orchard-lane", "text": "the lift is out"}}
+	if _, found, err := w.desk.Find(t.Context(), n); found || err != nil {
+		t.Errorf("found %v, %v", found, err)
+	}
+	if n := w.Calls("conversations.history"); n != 1 {
+		t.Errorf("%d pages were read, want 1", n)
+	}
+}
+
 // The same event twice, or out of order, or with its acknowledgement lost, is
 // dealt with once.
 func TestEvents_troubles(t *testing.T) {
