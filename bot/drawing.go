@@ -76,7 +76,7 @@ func (d *Desk) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 
 // Find looks for the post of a notice.
 func (d *Desk) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, error) {
-	p := Post{ID: n.PostID(), Door: n.Door}
+	p := Post{ID: n.PostID(), At: n.Due.Time(), Door: n.Door} // nothing is posted before it is due
 	switch n.Kind {
 	case "home":
 		return jobs.Result{}, false, nil // drawing it again does no harm

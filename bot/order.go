@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"heelpost/calc"
 	"heelpost/jobs"
@@ -134,9 +135,11 @@ func (e *errand) address(text string) string {
 	return rest
 }
 
+var orderTable = sync.OnceValue(orders)
+
 // findOrder returns the order that the text begins with, and the rest.
 func findOrder(text string) (*order, string) {
-	all := orders()
+	all := orderTable()
 	for i := range all {
 		for _, w := range all[i].words {
 			if len(text) >= len(w) && strings.EqualFold(text[:len(w)], w) && (len(text) == len(w) || strings.ContainsAny(text[len(w):len(w)+1], " \t\n,:.!")) {

@@ -58,6 +58,43 @@ func TestPost_faults(t *testing.T) {
 	}
 }
 
+// A page that an earlier try has posted is not posted again, however long ago
+// that was.
+func TestPost_pages(t *testing.T) {
+	w := inWorld(t)
+	now := time.Now()
+	p := bot.Post{ID: jobs.Notice{ID: "long", Due: jobs.NowAt(now)}.PostID(), At: now, Channel: doors, Kind: bot.KindDoor, Text: strings.Repeat("a line of a long log\n", 300)}
+	w.Break(fake.Fault{Method: "chat.postMessage", Every: 2, Times: 1, Code: "internal_error"})
+	if _, err := w.a.Post(t.Context(), p); err == nil {
+		t.Fatal("the second page was posted")
+	}
+	p.At = now.Add(time.Hour)
+	if _, err := w.a.Post(t.Context(), p); err != nil {
+		t.Fatal(err)
+	}
+	for id, n := range w.Posted() {
+		if n != 1 {
+			t.Errorf("%s is there %d times", id, n)
+		}
+	}
+}
+
+// A post is looked for among those since it was due, not in all that a
+// channel ever heard.
+func TestFind_since(t *testing.T) {
+	w := inWorld(t)
+	for range 450 { // three pages
+		w.Say(doors, ana, "bring more boards up", "")
+	}
+	n := jobs.Notice{ID: "lift", Kind: "announce", Due: jobs.NowAt(time.Now().Add(time.Hour)), Args: map[string]string{"site": "orchard-lane", "text": "the lift is out"}}
+	if _, found, err := w.desk.Find(t.Context(), n); found || err != nil {
+		t.Errorf("found %v, %v", found, err)
+	}
+	if n := w.Calls("conversations.history"); n != 1 {
+		t.Errorf("%d pages were read, want 1", n)
+	}
+}
+
 // The same event twice, or out of order, or with its acknowledgement lost, is
 // dealt with once.
 func TestEvents_troubles(t *testing.T) {

@@ -143,7 +143,10 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 	return m, waits, err
 }
 
-var entity = regexp.MustCompile(`<([^<>]*)>`)
+var (
+	entity    = regexp.MustCompile(`<([^<>]*)>`)
+	unescaped = strings.NewReplacer("&lt;", "<", "&gt;", ">", "&amp;", "&")
+)
 
 // text returns a text as it was typed: Slack writes people, channels and
 // links in angle brackets and encodes three characters. The bot's own name is
@@ -164,8 +167,7 @@ func (a *Adapter) text(channel, text string) (typed string, mentioned bool) {
 		}
 		return strings.TrimPrefix(strings.TrimPrefix(body, "mailto:"), "tel:")
 	})
-	text = strings.NewReplacer("&lt;", "<", "&gt;", ">", "&amp;", "&").Replace(text)
-	return strings.TrimSpace(text), mentioned
+	return strings.TrimSpace(unescaped.Replace(text)), mentioned
 }
 
 // calm is how long nothing has failed in a channel before a failure is told
@@ -222,12 +224,16 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	if len(posts) == 0 {
 		return sentence("Done: it is told in the door's thread.")
 	}
-	s := message(posts[0], directory{a: a}, "")
+	var s screen
 	if posts[0].Answer != nil {
 		s = ephemeral(posts[0], c.Text)
+	} else {
+		s = message(posts[0], directory{a: a}, "")
 	}
 	all := pages(s)
-	go a.respond(context.WithoutCancel(ctx), c.ResponseURL, all[1:])
+	if len(all) > 1 {
+		go a.respond(context.WithoutCancel(ctx), c.ResponseURL, all[1:])
+	}
 	return reply(all[0])
 }
 

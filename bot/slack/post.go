@@ -48,8 +48,13 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 		return "", err
 	}
 	all := pages(message(p, directory{a, siteOf(p.Door)}, fileID))
+	since := p.At
+	due, ok := jobs.DueOf(p.ID)
+	if ok {
+		since = due.Time() // an earlier try may be longer ago than this one
+	}
 	for i, s := range all[:len(all)-1] {
-		if err := a.page(ctx, at, s, meta{p.ID + "#" + strconv.Itoa(i+1), p.Door}, p.At); err != nil {
+		if err := a.page(ctx, at, s, meta{p.ID + "#" + strconv.Itoa(i+1), p.Door}, since); err != nil {
 			return "", err
 		}
 	}
@@ -58,7 +63,7 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 		return "", err
 	}
 	a.metrics.answers.WithLabelValues(string(p.Kind)).Inc()
-	if due, ok := jobs.DueOf(p.ID); ok {
+	if ok {
 		a.metrics.late.Observe(max(0, time.Since(due.Time()).Seconds()))
 	}
 	return spot{at.channel, ts}.String(), nil

@@ -449,3 +449,16 @@ func TestPressed(t *testing.T) {
 		t.Errorf("got %q, want %q", got.Text, want)
 	}
 }
+
+// A figure stays on a line with its unit. The same by a regular expression is
+// what it is held against.
+func TestGlued(t *testing.T) {
+	gap := regexp.MustCompile(`(\d) (mm|in|kg|N|°C|m/s|h|min)\b`)
+	parts := []string{"8", " ", "mm", "in", "inch", "kg", "N", "°C", "m/s", "h", "min", "-", "m", "x", "_", ".", "é", " 9 ", "°"}
+	rapid.Check(t, func(t *rapid.T) {
+		text := strings.Join(rapid.SliceOf(rapid.SampledFrom(parts)).Draw(t, "parts"), "")
+		if got, want := glued(text), gap.ReplaceAllString(text, "$1\u00a0$2"); got != want {
+			t.Fatalf("%q became %q, want %q", text, got, want)
+		}
+	})
+}
