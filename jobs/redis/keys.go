@@ -16,6 +16,10 @@ func (k keys) under(name string) string { return fmt.Sprintf("hp%d:{%s}:%s", lay
 // an older program can see that a newer one was here.
 func (k keys) layout() string { return fmt.Sprintf("hp:{%s}:layout", k.tag) }
 
+// server: string, "run-id since": the run of the server that was met last, and
+// when it was first met, in ms; 0 if it was the first of all.
+func (k keys) server() string { return k.under("server") }
+
 // due: sorted set of notice ids by the time of their next try, in ms. The
 // one key that the scripts declare.
 func (k keys) due() string { return k.under("due") }

@@ -146,7 +146,37 @@ func (s *Store) start(ctx context.Context) error {
 		}
 		s.observe(sent, now)
 	}
-	return nil
+	return s.recall(ctx)
+}
+
+// recall learns when the server that runs now was first met, by whichever
+// process. What was due before may have been sent and forgotten: the server
+// may be another one, on a copy.
+func (s *Store) recall(ctx context.Context) error {
+	server, err := s.server(ctx)
+	if err != nil {
+		return err
+	}
+	info, err := server.Info(ctx, "server").Result()
+	id := field(info, "run_id")
+	if err != nil || id == "" {
+		return nil // it does not tell, as the one inside the process
+	}
+	was, err := s.rdb.Get(ctx, s.key.server()).Result()
+	if err != nil && !errors.Is(err, redis.Nil) {
+		return err
+	}
+	known, since, _ := strings.Cut(was, " ")
+	if known == id {
+		ms, err := strconv.ParseInt(since, 10, 64)
+		s.reconnected.Store(ms)
+		return err
+	}
+	now := s.Now(s.clock()).UnixMilli()
+	if was != "" {
+		s.reconnected.Store(now)
+	}
+	return s.rdb.Set(ctx, s.key.server(), id+" "+strconv.FormatInt(s.reconnected.Load(), 10), 0).Err()
 }
 
 // met notes which server a new connection leads to. Another one than before

@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"heelpost/jobs"
 )
@@ -56,11 +57,24 @@ func TestRestore(t *testing.T) {
 	}
 	old.kill()
 
-	r, err := Open(ctx, start(t, "--dir", fresh).url(), Options{Workspace: "T1"})
+	anew := start(t, "--dir", fresh)
+	r, err := Open(ctx, anew.url(), Options{Workspace: "T1"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer r.Close()
+	// What was due before may have been sent after the copy: it is looked for
+	// before it is sent, by this process and by the next.
+	again, err := Open(ctx, anew.url(), Options{Workspace: "T1"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer again.Close()
+	for _, s := range []*Store{r, again} {
+		if b, err := s.Claim(ctx, jobs.Claim{Runner: "r", ID: "c", Now: day0, Max: 1, Lease: time.Second}); err != nil || b.Reconnected == 0 {
+			t.Errorf("the server is not known to be another: %+v, %v", b, err)
+		}
+	}
 	if _, repaired, err := r.Sweep(ctx); repaired != 0 || err != nil {
 		t.Errorf("the sweep repaired %d, %v", repaired, err)
 	}

@@ -501,7 +501,7 @@ func TestOpen_NewerLayout(t *testing.T) {
 func TestScripts_Keys(t *testing.T) {
 	k := keys{"T"}
 	named := map[string]bool{}
-	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(), k.floor(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
+	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(), k.floor(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.server(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
 		named[strings.TrimPrefix(key, k.under(""))] = true
 	}
 	files, _ := filepath.Glob("scripts/*.lua")
