@@ -1,0 +1,183 @@
+package redis
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/redis/go-redis/v9"
+
+	"heelpost/jobs"
+)
+
+// backlog changes a door until stop is closed, but at least n times, each change
+// with a notice that comes due in an hour. What is answered is told.
+func backlog(t *testing.T, s *Store, door string, n int, stop <-chan struct{}, answered func(version int64)) error {
+	var state []byte
+	for v := int64(0); ; v++ {
+		select {
+		case <-stop:
+			if v >= int64(n) {
+				return nil
+			}
+		default:
+		}
+		now, entry := time.Now(), fmt.Appendf(nil, "%s/%d", door, v+1)
+		state = fold(state, entry)
+		_, err := s.Commit(t.Context(), jobs.Change{Op: string(entry), At: jobs.NowAt(now),
+			Door: &jobs.DoorChange{Key: door, Version: v, State: state, Entry: entry},
+			Put:  []jobs.Notice{{ID: "n/" + string(entry), Kind: "x", Door: door, Due: jobs.DueAt(now.Add(time.Hour))}}})
+		if err != nil {
+			return err
+		}
+		answered(v + 1)
+	}
+}
+
+// A backup that is taken while doors change, restored on another server as
+// deploy/README.md says, has every change that was answered before it began,
+// whole: door, log and notice. Redis keeps writing to what was restored.
+func TestRestore(t *testing.T) {
+	need(t, "redis-cli")
+	const doors, before = 4, 25
+	ctx, first := t.Context(), start(t, "--repl-diskless-sync-delay", "0")
+	s := first.open(t, "T1")
+	stop, warm := make(chan struct{}), make(chan string, doors)
+	ended := make(chan error, doors)
+	for i := range doors {
+		door := fmt.Sprint("north/d", i)
+		go func() {
+			ended <- backlog(t, s, door, before, stop, func(version int64) {
+				if version == before {
+					warm <- door
+				}
+			})
+		}()
+	}
+	for range doors {
+		<-warm
+	}
+	// One notice was in hand, and one lost its place, as from a backup that
+	// was put together by hand.
+	now := time.Now()
+	for _, id := range []string{"in-hand", "lost"} {
+		commit(t, s, jobs.Change{Op: id, At: jobs.NowAt(now), Put: []jobs.Notice{{ID: id, Kind: "x", Due: jobs.DueAt(now)}}})
+	}
+	inside := first.client()
+	defer inside.Close()
+	if err := inside.ZRem(ctx, s.key.due(), "lost").Err(); err != nil {
+		t.Fatal(err)
+	}
+	if batch, err := s.Claim(ctx, jobs.Claim{Runner: "r", ID: "c", Now: jobs.NowAt(now.Add(time.Second)), Max: 1, Lease: 20 * time.Second}); err != nil || len(batch.Notices) != 1 {
+		t.Fatalf("claim: got %+v, %v", batch, err)
+	}
+
+	backup := filepath.Join(t.TempDir(), "backup.rdb")
+	host, port, _ := strings.Cut(first.addr, ":")
+	if out, err := exec.Command("redis-cli", "-h", host, "-p", port, "--user", "backup", "--pass", password, "--no-auth-warning", "--rdb", backup).CombinedOutput(); err != nil {
+		t.Fatalf("backup: %v\n%s", err, out)
+	}
+	first.kill() // the machine is gone, with changes under way
+	close(stop)
+	for range doors {
+		<-ended
+	}
+	s.Close()
+
+	second := start(t)
+	second.kill()
+	folder := filepath.Join(second.dir, "appendonlydir")
+	data, err := os.ReadFile(backup)
+	err = errors.Join(err, os.RemoveAll(folder), os.Mkdir(folder, 0o700),
+		os.WriteFile(filepath.Join(folder, "appendonly.aof.1.base.rdb"), data, 0o600),
+		os.WriteFile(filepath.Join(folder, "appendonly.aof.manifest"), []byte("file appendonly.aof.1.base.rdb seq 1 type b\n"), 0o600))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for round := range 2 { // the second time it is read from what Redis made of it
+		second.run()
+		s = second.open(t, "T1")
+		entries := restored(t, s, doors, before+round)
+		seen, repaired, err := s.Sweep(ctx)
+		if want := entries + 2; seen != want || repaired != 1-round || err != nil {
+			t.Errorf("round %d: the sweep saw %d notices of %d and repaired %d, %v", round, seen, want, repaired, err)
+		}
+		tally, err := s.Tally(ctx)
+		if n := tally.Due + tally.Leased + tally.Waiting; n != entries+2 || err != nil {
+			t.Errorf("round %d: %d notices in a place, %v, want %d", round, n, err, entries+2)
+		}
+		for i := range doors {
+			door := fmt.Sprint("north/d", i)
+			d, err := s.Door(ctx, door)
+			if err != nil {
+				t.Fatal(err)
+			}
+			entry := fmt.Appendf(nil, "%s/after-%d", door, round)
+			commit(t, s, jobs.Change{Op: string(entry), At: jobs.NowAt(now), Door: &jobs.DoorChange{Key: door, Version: d.Version, State: fold(d.State, entry), Entry: entry},
+				Put: []jobs.Notice{{ID: "n/" + string(entry), Kind: "x", Door: door, Due: jobs.DueAt(now.Add(time.Hour))}}})
+		}
+		s.Close()
+		second.kill()
+	}
+}
+
+// restored checks that each door is the fold of its log, at least so many
+// entries long, and that each entry's notice is there. It returns the number
+// of entries.
+func restored(t *testing.T, s *Store, doors, least int) (entries int) {
+	t.Helper()
+	for i := range doors {
+		door := fmt.Sprint("north/d", i)
+		d, err := s.Door(t.Context(), door)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var log []jobs.Entry
+		for int64(len(log)) < d.Version {
+			page, err := s.Log(t.Context(), door, int64(len(log)), maxBatch)
+			if err != nil || len(page) == 0 {
+				t.Fatalf("door %s: log after %d: %d entries, %v", door, len(log), len(page), err)
+			}
+			log = append(log, page...)
+		}
+		var state []byte
+		for _, e := range log {
+			state = fold(state, e.Data)
+			if _, err := s.Notice(t.Context(), "n/"+string(e.Data)); err != nil {
+				t.Errorf("the notice of %s: %v", e.Data, err)
+			}
+		}
+		if !bytes.Equal(state, d.State) || int(d.Version) != len(log) || len(log) < least {
+			t.Errorf("door %s: state %s at %d, fold %s of %d entries, want %d or more", door, d.State, d.Version, state, len(log), least)
+		}
+		entries += len(log)
+	}
+	return entries
+}
+
+// The configuration lets nobody in without a password, and each user do no
+// more than they need.
+func TestConf_Users(t *testing.T) {
+	s := start(t)
+	if err := s.client().Do(t.Context(), "ACL", "SETUSER", "default", "reset").Err(); err != nil { // as "user default off" does
+		t.Fatal(err)
+	}
+	conf, err := os.ReadFile("../../deploy/redis.conf")
+	if err != nil || !strings.Contains(string(conf), "\nuser default off\n") {
+		t.Errorf("the default user is not off: %v", err)
+	}
+	for user, refused := range map[string][]any{"": {"PING"}, "backup": {"GET", "hp1:{T1}:due"}, "heelpost": {"CONFIG", "GET", "dir"}} {
+		c := redis.NewClient(&redis.Options{Addr: s.addr, Username: user, Password: map[bool]string{true: password}[user != ""], DisableIdentity: true})
+		defer c.Close()
+		if err := c.Do(t.Context(), refused...).Err(); err == nil || !strings.Contains(err.Error(), "NOAUTH") && !strings.Contains(err.Error(), "NOPERM") {
+			t.Errorf("%q may say %v: %v", user, refused, err)
+		}
+	}
+	s.open(t, "T1")
+}
