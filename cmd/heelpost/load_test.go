@@ -29,7 +29,7 @@ import (
 
 // soon sends again what nobody acknowledged as Slack does, but for waits that
 // a test can sit out.
-var soon = []time.Duration{0, 5 * time.Second, 20 * time.Second}
+var soon = []time.Duration{0, 3 * time.Second, 12 * time.Second}
 
 // first returns the first few of a list, to show what it is about.
 func first[T any](all []T) []T { return all[:min(3, len(all))] }
@@ -260,7 +260,11 @@ func TestLoad_Commands(t *testing.T) {
 	}
 	span := span(time.Second, 5*time.Second)
 	rates := make([][]float64, len(all))
-	for range 5 {
+	rounds := 5
+	if testing.Short() {
+		rounds = 3
+	}
+	for range rounds {
 		for i, p := range all {
 			rates[i] = append(rates[i], w.commands(p.listen, 64, span))
 		}

@@ -268,7 +268,7 @@ func (w *world) newTraffic(doors int) *traffic {
 	w.t.Helper()
 	tr := &traffic{w: w, want: map[string]string{}}
 	for i := range doors {
-		w.Say(channels[0], users[0], fmt.Sprintf("%sdoor open A-%d 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo", mention, i+1), "")
+		tr.open(fmt.Sprint("A-", i+1))
 	}
 	w.await("door", 30*time.Second, func() bool {
 		tr.faces = tr.faces[:0]
@@ -302,6 +302,13 @@ func (w *world) newTraffic(doors int) *traffic {
 	return tr
 }
 
+// open opens a door, whose face must be there once, and the word on it.
+func (tr *traffic) open(id string) {
+	ts := tr.w.Say(channels[0], users[0], mention+"door open "+id+" 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo", "")
+	tr.want[site+"/"+id+":door"] = "face"
+	tr.want[site+"/"+id+":entry:in:"+channels[0]+"/"+ts] = "order"
+}
+
 // door returns the key of the door of a face.
 func door(face fake.Message) string {
 	var meta struct{ Door string }
@@ -316,6 +323,10 @@ func (tr *traffic) act() int {
 	tr.n++
 	user, channel := users[n%len(users)], channels[n/7%len(channels)]
 	question := fmt.Sprintf("gap %d %d", 40+n%20, 55+n%30)
+	if n%64 == 2 {
+		tr.open(fmt.Sprint("B-", n))
+		return 2
+	}
 	switch n % 16 {
 	case 1, 9:
 		tr.asked("question", channel, tr.w.Say(channel, user, mention+question, ""))
