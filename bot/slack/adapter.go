@@ -105,6 +105,7 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 		c.Limits = SlackLimits
 	}
 	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, stop: func(error) {}}
+	a.metrics.sockets.Store(c.AppToken != "")
 	options := []slack.Option{slack.OptionHTTPClient(a.counted(c.Client)), slack.OptionAppLevelToken(c.AppToken)}
 	if c.API != "" {
 		options = append(options, slack.OptionAPIURL(c.API))
