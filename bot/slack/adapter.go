@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net/http"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -106,17 +107,22 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	}
 	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, stop: func(error) {}}
 	a.metrics.sockets.Store(c.AppToken != "")
-	options := []slack.Option{slack.OptionHTTPClient(a.counted(c.Client)), slack.OptionAppLevelToken(c.AppToken)}
-	if c.API != "" {
-		options = append(options, slack.OptionAPIURL(c.API))
-	}
-	a.api = slack.New(c.BotToken, options...)
+	a.api = c.client(a.counted(c.Client))
 	self, err := a.api.AuthTestContext(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("make the bot known at slack: %w", redacted(err))
 	}
 	a.self = *self
 	return a, nil
+}
+
+// client returns a client of the Web API.
+func (c *Config) client(over *http.Client, more ...slack.Option) *slack.Client {
+	options := []slack.Option{slack.OptionHTTPClient(over), slack.OptionAppLevelToken(c.AppToken)}
+	if c.API != "" {
+		options = append(options, slack.OptionAPIURL(c.API))
+	}
+	return slack.New(c.BotToken, append(options, more...)...)
 }
 
 // Workspace returns the id of the workspace that the bot's token is for.
@@ -184,16 +190,11 @@ func (d directory) Slack(person string) string {
 }
 
 // isUser reports whether somebody is known by a user's id.
-func isUser(person string) bool {
-	if len(person) < 8 || person[0] != 'U' && person[0] != 'W' {
-		return false
-	}
-	for _, r := range person[1:] {
-		if (r < '0' || r > '9') && (r < 'A' || r > 'Z') {
-			return false
-		}
-	}
-	return true
+func isUser(person string) bool { return isID(person, "UW") }
+
+// isID reports whether an id of Slack's begins with one of some letters.
+func isID(id, letters string) bool {
+	return len(id) >= 8 && strings.IndexByte(letters, id[0]) >= 0 && strings.Trim(id, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") == ""
 }
 
 // siteOf returns the site of a door's key.

@@ -15,11 +15,15 @@ func (a *Adapter) decay(ctx context.Context, event any) error {
 	switch e := event.(type) {
 	case *slackevents.ChannelArchiveEvent:
 		return a.lostChannel(ctx, e.Channel, "was archived")
+	case *slackevents.GroupArchiveEvent:
+		return a.lostChannel(ctx, e.Channel, "was archived")
 	case *slackevents.ChannelLeftEvent:
-		return a.lostChannel(ctx, e.Channel, "was left by the bot")
+		return a.lostChannel(ctx, e.Channel, leftText)
+	case *slackevents.GroupLeftEvent:
+		return a.lostChannel(ctx, e.Channel, leftText)
 	case *slackevents.MemberLeftChannelEvent:
 		if e.User == a.self.UserID {
-			return a.lostChannel(ctx, e.Channel, "was left by the bot: invite it again, or no reminder reaches its doors")
+			return a.lostChannel(ctx, e.Channel, leftText)
 		}
 	case *slackevents.UserChangeEvent:
 		if e.User.Deleted {
@@ -31,7 +35,7 @@ func (a *Adapter) decay(ctx context.Context, event any) error {
 				a.Log.Warn("who is in the user groups could not be read again", "error", redacted(err))
 			}
 		}()
-	case *slackevents.AppUninstalledEvent, *slackevents.AppUninstalledTeamEvent:
+	case *slackevents.AppUninstalledEvent:
 		a.fatal(fmt.Errorf("%w: the app was uninstalled from the workspace", errRevoked))
 	case *slackevents.TokensRevokedEvent:
 		if slices.Contains(e.Tokens.Bot, a.self.UserID) {
@@ -40,6 +44,8 @@ func (a *Adapter) decay(ctx context.Context, event any) error {
 	}
 	return nil
 }
+
+const leftText = "was left by the bot: invite it again, or no reminder reaches its doors"
 
 // deleted posts a door's face anew when it was deleted.
 func (a *Adapter) deleted(ctx context.Context, at spot) error {

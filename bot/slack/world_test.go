@@ -153,8 +153,11 @@ func accounts(t testing.TB) *jobs.Site {
 	return site
 }
 
-// newFake returns a Slack with the people and channels of the world.
+// newFake returns a Slack with the people and channels of the world, and with
+// the app as its manifest makes it: what that does not ask for, no test has.
 func newFake(t testing.TB, o fake.Options) *fake.Server {
+	m := readManifest(t, manifestPath)
+	o.Scopes, o.Events = m.OAuth.Scopes.Bot, m.Settings.Events.Bot
 	s, err := fake.New(o)
 	if err != nil {
 		t.Fatal(err)

@@ -25,8 +25,8 @@ type places struct {
 	Redis  string `help:"URL of the Redis that keeps the doors." env:"HEELPOST_REDIS" placeholder:"redis://…"`
 }
 
-// AfterApply reads the URL of Redis from a file, where one is named: it holds a
-// password.
+// AfterApply reads the URL of the Redis, which may hold a password, from the
+// file that HEELPOST_REDIS_FILE names, unless it was given.
 func (p *places) AfterApply() (err error) {
 	if p.Redis == "" {
 		p.Redis, err = readSecret("HEELPOST_REDIS")

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"heelpost/bot"
+	"heelpost/bot/slack"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
 )
@@ -144,7 +145,10 @@ func (s *shelf) reload(ctx context.Context) (faults []string) {
 	return faults
 }
 
-type checkCmd struct{ places }
+type checkCmd struct {
+	places
+	slackSettings
+}
 
 // Run tells what is wrong with the set-up, and what to do about it.
 func (c *checkCmd) Run(ctx context.Context, s *streams) error {
@@ -155,11 +159,16 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 	for _, f := range sheets {
 		fmt.Fprintf(s.out, "sheet %s is good\n", filepath.Base(f.path))
 	}
-	if c.Redis != "" {
-		faults = append(faults, c.checkRedis(ctx, s)...)
+	workspace := "check"
+	if c.tokens() {
+		tag, wrong := c.checkSlack(ctx, s, sites)
+		workspace, faults = orElse(tag, workspace), append(faults, wrong...)
 	}
-	if len(sites)+len(sheets) == 0 && c.Redis == "" && len(faults) == 0 {
-		faults = append(faults, errors.New("nothing is set up: name --sites, --sheets and --redis, or HEELPOST_SITES, HEELPOST_SHEETS and HEELPOST_REDIS"))
+	if c.Redis != "" {
+		faults = append(faults, c.checkRedis(ctx, s, workspace)...)
+	}
+	if len(sites)+len(sheets) == 0 && c.Redis == "" && !c.tokens() && len(faults) == 0 {
+		faults = append(faults, errors.New("nothing is set up: name --sites, --sheets and --redis, or HEELPOST_SITES, HEELPOST_SHEETS and HEELPOST_REDIS; Slack's tokens are named in the environment alone, SLACK_BOT_TOKEN and SLACK_APP_TOKEN"))
 	}
 	for _, f := range faults {
 		fmt.Fprintln(s.err, "heelpost:", f)
@@ -170,9 +179,28 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 	return nil
 }
 
+// checkSlack tells whether the bot can do its work in its workspace.
+func (c *checkCmd) checkSlack(ctx context.Context, s *streams, sites []*jobs.Site) (workspace string, faults []error) {
+	config, err := c.config("check")
+	if all, ok := err.(interface{ Unwrap() []error }); ok {
+		return "", all.Unwrap()
+	}
+	workspace, good, faults := slack.Check(ctx, config, sites)
+	for _, g := range good {
+		fmt.Fprintln(s.out, "slack:", g)
+	}
+	if len(config.Secrets) > 0 {
+		fmt.Fprintln(s.out, "slack: whether the signing secret is the right one shows when the first request comes in: heelpost_forged_total counts those it does not fit")
+	}
+	for i, f := range faults {
+		faults[i] = fmt.Errorf("slack: %w", f)
+	}
+	return workspace, faults
+}
+
 // checkRedis tells how the server could lose data.
-func (c *checkCmd) checkRedis(ctx context.Context, s *streams) (faults []error) {
-	store, err := redis.Open(ctx, c.Redis, redis.Options{Workspace: "check"})
+func (c *checkCmd) checkRedis(ctx context.Context, s *streams, workspace string) (faults []error) {
+	store, err := redis.Open(ctx, c.Redis, redis.Options{Workspace: workspace})
 	if err != nil {
 		return []error{fmt.Errorf("redis: %w", err)}
 	}

@@ -41,7 +41,7 @@ type cli struct {
 	Ask     askCmd           `cmd:"" help:"Answer one question."`
 	Chat    chatCmd          `cmd:"" help:"Hold a conversation."`
 	Serve   serveCmd         `cmd:"" help:"Serve a Slack workspace."`
-	Check   checkCmd         `cmd:"" help:"Check site files, hardware sheets and Redis, and say what is wrong."`
+	Check   checkCmd         `cmd:"" help:"Check site files, hardware sheets, Redis and Slack, and say what is wrong."`
 	Version kong.VersionFlag `help:"Show the version and exit."`
 }
 

@@ -14,6 +14,8 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"heelpost/bot"
+	"heelpost/bot/slack"
+	"heelpost/bot/slack/fake"
 )
 
 var update = flag.Bool("update", false, "rewrite golden files")
@@ -35,7 +37,18 @@ func TestScripts(t *testing.T) {
 		e.Setenv("DATA", filepath.Join(root, "testdata"))
 		e.Setenv("GORACE", atOnce)
 		e.Setenv("ESC", "gap \x1b[2J 46")
-		return err
+		if err != nil {
+			return err
+		}
+		there, err := fake.New(fake.Options{Scopes: slack.Scopes})
+		if err != nil {
+			return err
+		}
+		e.Defer(there.Close)
+		there.AddPeople(fake.Person{ID: "U0ANA0001", Name: "ana"}, fake.Person{ID: "U0MO00001", Name: "mo", Deleted: true})
+		there.AddChannels(fake.Channel{ID: "C0DOORS01", Name: "doors", Members: []string{fake.Bot}})
+		e.Setenv("SLACK", there.URL())
+		return nil
 	}})
 }
 

@@ -63,6 +63,16 @@ func (c *slackSettings) config(name string) (slack.Config, error) {
 	return out, errors.Join(errs...)
 }
 
+// tokens reports whether anything that Slack gave is named.
+func (c *slackSettings) tokens() bool {
+	for _, name := range []string{"SLACK_BOT_TOKEN", "SLACK_APP_TOKEN", "SLACK_SIGNING_SECRET"} {
+		if os.Getenv(name) != "" || os.Getenv(name+"_FILE") != "" {
+			return true
+		}
+	}
+	return false
+}
+
 // readSecret reads a secret from the environment or from the file that is
 // named there.
 func readSecret(name string) (string, error) {

@@ -497,6 +497,27 @@ func TestOpen_NewerLayout(t *testing.T) {
 	}
 }
 
+// After another server was met, a restored one perhaps, every process knows
+// since when: what was due before may have been sent and forgotten.
+func TestOpen_AnotherServer(t *testing.T) {
+	srv := start(t)
+	for i, want := range []bool{false, false, true, true} {
+		if i == 2 {
+			srv.kill()
+			srv.run()
+		}
+		s, err := Open(t.Context(), srv.url(), Options{Workspace: "T1"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := s.Claim(t.Context(), jobs.Claim{Runner: "r", ID: fmt.Sprint(i), Now: day0, Max: 1, Lease: time.Second})
+		if err != nil || (b.Reconnected != 0) != want {
+			t.Errorf("process %d: met another server at %d, %v, want that %v", i+1, b.Reconnected, err, want)
+		}
+		s.Close()
+	}
+}
+
 // Every key that a script builds is one of keys.go.
 func TestScripts_Keys(t *testing.T) {
 	k := keys{"T"}

@@ -1,0 +1,201 @@
+package slack
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/slack-go/slack"
+
+	"heelpost/jobs"
+)
+
+// Scopes are what the bot's token must allow. The app manifests ask for them.
+var Scopes = []string{"app_mentions:read", "channels:history", "channels:read", "chat:write", "commands", "files:read", "files:write",
+	"groups:history", "groups:read", "im:history", "im:write", "usergroups:read", "users:read"}
+
+// inspection looks at Slack with the bot's eyes.
+type inspection struct {
+	Config
+	api    *slack.Client
+	good   []string
+	faults []error
+	blind  bool // something was not looked at, because the token does not allow it
+}
+
+// Check looks whether the bot can do its work for sites: its tokens, what
+// they allow, the channels, the people and the user groups. It returns the
+// workspace's id, "" if the token tells none, what is in order, and what is
+// wrong with what to do about it. It changes nothing at Slack.
+func Check(ctx context.Context, c Config, sites []*jobs.Site) (workspace string, good []string, faults []error) {
+	if c.Client == nil {
+		c.Client = &http.Client{Timeout: 10 * time.Second}
+	}
+	k := &inspection{Config: c}
+	k.api = c.client(c.Client, slack.OptionRetry(5)) // a large site is more calls than a minute takes
+	workspace = k.token(ctx)
+	if c.AppToken != "" {
+		k.appToken(ctx)
+	}
+	if workspace != "" {
+		for _, site := range sites {
+			k.site(ctx, site)
+		}
+	}
+	return workspace, k.good, k.faults
+}
+
+func (k *inspection) fault(format string, args ...any) {
+	k.faults = append(k.faults, fmt.Errorf(format, args...))
+}
+
+// token checks the bot's token and what it allows.
+func (k *inspection) token(ctx context.Context) (workspace string) {
+	self, err := k.api.AuthTestContext(ctx)
+	switch c := code(err); {
+	case err == nil:
+	case c == "":
+		k.fault("slack cannot be reached: %w; this machine needs https to slack.com and the hosts below it", redacted(err))
+	case slices.Contains([]string{"token_revoked", "account_inactive"}, c):
+		k.fault("SLACK_BOT_TOKEN is of an app that was uninstalled, or was revoked (%s): install the app to the workspace again, from its page Install App, and take the new token", c)
+	default:
+		k.fault("SLACK_BOT_TOKEN is no bot's token that slack knows (%s): copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions, whole", c)
+	}
+	if err != nil {
+		return ""
+	}
+	k.good = append(k.good, fmt.Sprintf("@%s in the workspace %s (%s)", self.User, self.Team, self.TeamID))
+	if self.BotID == "" {
+		k.fault("SLACK_BOT_TOKEN is a person's token, not the bot's: copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions")
+	}
+	var missing []string
+	allowed := strings.FieldsFunc(self.Header.Get("X-OAuth-Scopes"), func(r rune) bool { return r == ',' || r == ' ' })
+	for _, scope := range Scopes {
+		if !slices.Contains(allowed, scope) {
+			missing = append(missing, scope)
+		}
+	}
+	switch {
+	case len(allowed) == 0:
+		k.fault("slack does not tell what the bot's token allows: compare the app's page OAuth & Permissions with deploy/slack-manifest.yaml")
+	case len(missing) > 0:
+		k.fault("the bot's token does not allow %s: add it under Scopes on the app's page OAuth & Permissions, or put deploy/slack-manifest.yaml into its page App Manifest; then install the app again, on its page Install App",
+			strings.Join(missing, ", "))
+	default:
+		k.good = append(k.good, "the bot's token allows what it needs")
+	}
+	return self.TeamID
+}
+
+// appToken asks for the address of a connection, and makes none.
+func (k *inspection) appToken(ctx context.Context) {
+	_, _, err := k.api.StartSocketModeContext(ctx)
+	switch c := code(err); {
+	case err == nil:
+		k.good = append(k.good, "the app's token opens connections")
+	case c == "":
+		k.fault("slack gives no connection: %w", redacted(err))
+	case c == "missing_scope" || c == "no_permission":
+		k.fault("SLACK_APP_TOKEN does not allow connections:write (%s): make an app-level token with that scope on the app's page Basic Information", c)
+	case slices.Contains(revoked, c):
+		k.fault("SLACK_APP_TOKEN is no app-level token that slack knows (%s): make one, xapp-…, with the scope connections:write on the app's page Basic Information", c)
+	default:
+		k.fault("slack gives no connection (%s): see whether the app's page Socket Mode has it switched on", c)
+	}
+}
+
+// site checks the channels, people and user groups of a site file.
+func (k *inspection) site(ctx context.Context, s *jobs.Site) {
+	before := len(k.faults)
+	for _, channel := range s.Channels {
+		if wrong := k.channel(ctx, channel); wrong != "" {
+			k.fault("site %s: channel %s %s", s.ID, channel, wrong)
+		}
+		if len(k.Allow) > 0 && !slices.Contains(k.Allow, channel) && !slices.ContainsFunc(k.Allow, isTeam) {
+			k.fault("site %s: channel %s is not in HEELPOST_SLACK_ALLOW, so the bot does not answer there: add it", s.ID, channel)
+		}
+	}
+	for _, p := range s.People {
+		if wrong := k.person(ctx, cmp.Or(p.Account, p.ID)); wrong != "" {
+			k.fault("site %s: %s %s", s.ID, p.ID, wrong)
+		}
+	}
+	for _, g := range s.Groups {
+		if wrong := k.group(ctx, g.Account); wrong != "" {
+			k.fault("site %s: user group %s %s", s.ID, g.Account, wrong)
+		}
+	}
+	if len(k.faults) == before && !k.blind {
+		k.good = append(k.good, fmt.Sprintf("site %s: %s, %s and %s found", s.ID, plural(len(s.Channels), "channel"), plural(len(s.People), "account"), plural(len(s.Groups), "user group")))
+	}
+}
+
+func isTeam(id string) bool { return strings.HasPrefix(id, "T") }
+
+const findID = "the id, C…, stands at the end of the channel's details, under About"
+
+// channel says what is wrong with a site's channel.
+func (k *inspection) channel(ctx context.Context, id string) string {
+	if !isID(id, "CG") {
+		return "is no id of a channel: " + findID
+	}
+	ch, err := k.api.GetConversationInfoContext(ctx, &slack.GetConversationInfoInput{ChannelID: id})
+	switch c := code(err); {
+	case c == "channel_not_found":
+		return "is not there for the bot: if it is private, say /invite @heelpost in it; if not, compare the id; " + findID
+	case err != nil:
+		return k.unseen(err)
+	case ch.IsArchived:
+		return "is archived: bring it back, or name another one in the site file"
+	case !ch.IsMember:
+		return "is without the bot: say /invite @heelpost in it"
+	}
+	return ""
+}
+
+// person says what is wrong with somebody's account.
+func (k *inspection) person(ctx context.Context, account string) string {
+	if !isUser(account) {
+		return "has no account at slack, so no reminder reaches them and what they say is a guest's word: add account: U… to their line; the id stands in their profile, under ⋮, Copy member ID"
+	}
+	u, err := k.api.GetUserInfoContext(ctx, account)
+	switch c := code(err); {
+	case c == "user_not_found" || c == "user_not_visible":
+		return "has the account " + account + ", which is not in this workspace: compare it with their profile, under ⋮, Copy member ID"
+	case err != nil:
+		return k.unseen(err)
+	case u.Deleted:
+		return "has the account " + account + ", which is deactivated: give their doors to somebody else, and take their line out of the site file"
+	case u.IsBot:
+		return "has the account " + account + ", which is a bot's: take the person's"
+	}
+	return ""
+}
+
+// group says what is wrong with a user group.
+func (k *inspection) group(ctx context.Context, id string) string {
+	_, err := k.api.GetUserGroupMembersContext(ctx, id)
+	switch c := code(err); {
+	case c == "no_such_subteam":
+		return "is not there: its id, S…, stands at the end of the address of its page, under People, User groups"
+	case c == "subteam_disabled":
+		return "is disabled, so nobody has a role by it: bring it back, or take it out of the site file"
+	case err != nil:
+		return k.unseen(err)
+	}
+	return ""
+}
+
+// unseen says that something could not be looked at. What the token does not
+// allow was said of the token.
+func (k *inspection) unseen(err error) string {
+	if code(err) == "missing_scope" {
+		k.blind = true
+		return ""
+	}
+	return fmt.Sprintf("could not be looked at: %v", redacted(err))
+}
