@@ -210,6 +210,9 @@ func (c *checkCmd) checkRedis(ctx context.Context, s *streams, workspace string)
 		return []error{fmt.Errorf("redis: %w", err)}
 	}
 	fmt.Fprintln(s.out, "redis", server.Version)
+	if doubt := server.Doubt(); doubt != "" {
+		fmt.Fprintln(s.out, "redis: "+doubt)
+	}
 	for _, p := range server.Problems() {
 		faults = append(faults, errors.New("redis: "+p))
 	}
