@@ -164,14 +164,7 @@ func restored(t *testing.T, s *Store, doors, least int) (entries int) {
 // The configuration lets nobody in without a password, and each user do no
 // more than they need.
 func TestConf_Users(t *testing.T) {
-	s := start(t)
-	if err := s.client().Do(t.Context(), "ACL", "SETUSER", "default", "reset").Err(); err != nil { // as "user default off" does
-		t.Fatal(err)
-	}
-	conf, err := os.ReadFile("../../deploy/redis.conf")
-	if err != nil || !strings.Contains(string(conf), "\nuser default off\n") {
-		t.Errorf("the default user is not off: %v", err)
-	}
+	s := shipped(t)
 	for user, refused := range map[string][]any{"": {"PING"}, "backup": {"GET", "hp1:{T1}:due"}, "heelpost": {"CONFIG", "GET", "dir"}} {
 		c := redis.NewClient(&redis.Options{Addr: s.addr, Username: user, Password: map[bool]string{true: password}[user != ""], DisableIdentity: true})
 		defer c.Close()
@@ -180,4 +173,36 @@ func TestConf_Users(t *testing.T) {
 		}
 	}
 	s.open(t, "T1")
+}
+
+// What was written is there after a restart under the configuration as it
+// ships: Redis loads its file as the user default.
+func TestConf_Restart(t *testing.T) {
+	s := shipped(t)
+	n := jobs.Notice{ID: "n", Kind: "x", Due: day0, Args: map[string]string{"a": "b"}}
+	if _, err := s.open(t, "T1").Commit(t.Context(), jobs.Change{Op: "put", At: day0, Put: []jobs.Notice{n}}); err != nil {
+		t.Fatal(err)
+	}
+	s.kill()
+	s.run()
+	if _, err := s.open(t, "T1").Notice(t.Context(), "n"); err != nil {
+		t.Error(err)
+	}
+}
+
+// shipped starts a server that lets the user default no more in than the
+// configuration does.
+func shipped(t *testing.T) *server {
+	t.Helper()
+	s := start(t)
+	s.kill()
+	conf, err := os.ReadFile(s.args[0])
+	if err == nil {
+		err = os.WriteFile(s.args[0], []byte(strings.Replace(string(conf), defaultOpen, defaultShipped, 1)), 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.run()
+	return s
 }
