@@ -106,6 +106,7 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 		c.Limits = SlackLimits
 	}
 	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, stop: func(error) {}}
+	a.metrics.sockets.Store(c.AppToken != "")
 	a.api = c.client(a.counted(c.Client))
 	self, err := a.api.AuthTestContext(ctx)
 	if err != nil {

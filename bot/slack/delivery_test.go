@@ -95,6 +95,38 @@ func TestFind_since(t *testing.T) {
 	}
 }
 
+// A process that takes envelopes over sockets is ready while it has one: who
+// replaces the processes one by one waits for that.
+func TestReady(t *testing.T) {
+	w := inWorld(t)
+	w.a.metrics.Watch(w.store)
+	tick := time.NewTicker(10 * time.Millisecond)
+	defer tick.Stop()
+	await := func(status int) {
+		t.Helper()
+		ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
+		defer cancel()
+		for {
+			got := httptest.NewRecorder()
+			w.a.metrics.Handler().ServeHTTP(got, httptest.NewRequest(http.MethodGet, "/readyz", nil))
+			if got.Code == status {
+				return
+			}
+			select {
+			case <-tick.C:
+			case <-ctx.Done():
+				t.Fatalf("%d %s, want %d", got.Code, got.Body, status)
+			}
+		}
+	}
+	await(http.StatusOK)
+	w.Break(fake.Fault{Method: "apps.connections.open", Status: http.StatusInternalServerError})
+	w.Cut(0)
+	await(http.StatusServiceUnavailable)
+	w.Mend()
+	await(http.StatusOK)
+}
+
 // The same event twice, or out of order, or with its acknowledgement lost, is
 // dealt with once.
 func TestEvents_troubles(t *testing.T) {

@@ -32,6 +32,8 @@ type Monitor struct {
 	connected  prometheus.Counter
 	ghosts     prometheus.Gauge
 	store      atomic.Pointer[tallied]
+	sockets    atomic.Bool  // what comes in comes over connections of ours
+	lines      atomic.Int32 // that stand
 }
 
 // NewMonitor returns a monitor of a process that is starting.
@@ -74,8 +76,11 @@ type tallied struct{ Tallier }
 // Watch begins to count the notices of a store. The process is ready then.
 func (m *Monitor) Watch(store Tallier) { m.store.Store(&tallied{store}) }
 
-// errStarting says that there is no store yet.
-var errStarting = errors.New("still starting")
+// What keeps a process from being ready.
+var (
+	errStarting = errors.New("still starting")
+	errUnlinked = errors.New("no connection to slack")
+)
 
 func (m *Monitor) tally(ctx context.Context) (jobs.Tally, error) {
 	store := m.store.Load()
@@ -129,7 +134,11 @@ func (m *Monitor) Handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "ok\n") })
 	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
-		if _, err := m.tally(r.Context()); err != nil {
+		_, err := m.tally(r.Context())
+		if err == nil && m.sockets.Load() && m.lines.Load() == 0 {
+			err = errUnlinked
+		}
+		if err != nil {
 			http.Error(w, "not ready: "+err.Error(), http.StatusServiceUnavailable)
 			return
 		}

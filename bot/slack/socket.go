@@ -97,6 +97,16 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error 
 	beat := time.NewTicker(beatEvery)
 	defer beat.Stop()
 	up := false
+	turn := func(to bool) {
+		switch {
+		case to && !up:
+			a.metrics.lines.Add(1)
+		case up && !to:
+			a.metrics.lines.Add(-1)
+		}
+		up = to
+	}
+	defer turn(false)
 	for {
 		select {
 		case err := <-done:
@@ -111,9 +121,9 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error 
 		case e := <-client.Events: // what is done with it must never hold this up
 			switch e.Type {
 			case socketmode.EventTypeHello:
-				up = true
+				turn(true)
 			case socketmode.EventTypeConnecting, socketmode.EventTypeConnectionError:
-				up = false
+				turn(false)
 			}
 			if err := a.envelope(open, client, name, e, hands); err != nil {
 				return err
