@@ -61,6 +61,7 @@ type Post struct {
 	Thread  string
 	Under   string // of the message that it answers
 	Door    string // key of the door that it is about, if any
+	Site    string // whose people it speaks of, where no door tells
 	To      string // the person it answers
 	Kind    Kind
 	Text    string  // complete, as plain text
@@ -143,7 +144,7 @@ func (b *Bot) Handle(ctx context.Context, m Message) ([]Post, error) {
 	if next != nil {
 		after = next.marshal()
 	}
-	if err == nil && !m.course.settled && !bytes.Equal(kept, after) {
+	if err == nil && !m.course.settled && !bytes.Equal(kept, after) && !b.late(m) {
 		err = b.pending.Put(ctx, m.ID, m.course.place, after, kept, m.At, m.At.Add(patience))
 	}
 	return posts, err
@@ -154,6 +155,12 @@ func (b *Bot) Handle(ctx context.Context, m Message) ([]Post, error) {
 func (b *Bot) Waits(ctx context.Context, m Message) (bool, error) {
 	kept, err := b.pending.Get(ctx, m.ID, m.place(), m.At)
 	return kept != nil, err
+}
+
+// late reports whether a message was said so long ago that no question can wait
+// for its reply any more.
+func (b *Bot) late(m Message) bool {
+	return b.desk != nil && m.Held.ID != "" && !m.At.Add(patience).After(b.desk.clock())
 }
 
 // reply returns a post that answers the message.

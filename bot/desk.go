@@ -51,8 +51,8 @@ type Poster interface {
 type Rooms interface {
 	// Face posts a door's face, or edits the one that stands.
 	Face(ctx context.Context, p Post) (ref string, err error)
-	// Home draws a person's home anew, if they have one.
-	Home(ctx context.Context, person string) error
+	// Home draws the home of a person of a site anew, if they have one.
+	Home(ctx context.Context, site, person string) error
 }
 
 // NewDesk returns a desk without sites and sheets. Its name is unique to the
@@ -374,7 +374,7 @@ func (d *Desk) show(c *jobs.Change, j *job, door *jobs.Door, now jobs.Millis) {
 		c.Keep = append(c.Keep, face)
 	}
 	for _, who := range append([]string{door.Spec.Foreman}, door.Spec.Crew...) {
-		c.Keep = append(c.Keep, jobs.Notice{ID: "home:" + who, Kind: "home", Due: now + redraw, Args: map[string]string{"who": who}})
+		c.Keep = append(c.Keep, jobs.Notice{ID: "home:" + j.site.ID + ":" + who, Kind: "home", Due: now + redraw, Args: map[string]string{"site": j.site.ID, "who": who}})
 	}
 }
 

@@ -20,7 +20,7 @@ func (d *Desk) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 	case heard:
 		return d.answer(ctx, n)
 	case "home":
-		return jobs.Result{}, d.rooms.Home(ctx, n.Args["who"])
+		return jobs.Result{}, d.rooms.Home(ctx, n.Args["site"], n.Args["who"])
 	}
 	p, next, err := d.draw(ctx, n)
 	if errors.Is(err, jobs.ErrNotFound) {
@@ -76,27 +76,70 @@ func (d *Desk) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 
 // Find looks for the post of a notice.
 func (d *Desk) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, error) {
-	p := Post{ID: n.PostID(), At: n.Due.Time(), Door: n.Door} // nothing is posted before it is due
-	switch n.Kind {
-	case "home":
+	if n.Kind == "home" {
 		return jobs.Result{}, false, nil // drawing it again does no harm
-	case heard:
-		m := keptMessage(&n)
-		p = m.reply("", "")
-		p.ID = n.PostID()
-	default:
-		site := d.siteByID(n.Args["site"])
-		if n.Door != "" {
-			id, _, _ := strings.Cut(n.Door, "/")
-			site = d.siteByID(id)
-			p.Thread = doorID(n.Door)
-		}
-		if site != nil {
-			p.Channel = site.Channels[0]
-		}
 	}
+	p, err := d.place(ctx, n)
+	if err != nil {
+		return jobs.Result{}, false, err
+	}
+	p.ID, p.At = n.PostID(), n.Due.Time() // nothing is posted before it is due
 	ref, found, err := d.post.Find(ctx, p)
 	return jobs.Result{Ref: ref}, found && n.Kind != "face", err // a face is edited anyhow
+}
+
+// place returns a post that goes where the notice's does.
+func (d *Desk) place(ctx context.Context, n jobs.Notice) (Post, error) {
+	switch n.Kind {
+	case heard:
+		m := keptMessage(&n)
+		return m.reply("", ""), nil
+	case unheard:
+		return d.sorry(&n), nil
+	case "failed":
+		return d.failure(ctx, n)
+	case "office", "announce":
+		return d.said(ctx, n)
+	}
+	id, door := n.Args["site"], ""
+	if n.Door != "" {
+		id, door, _ = strings.Cut(n.Door, "/")
+	}
+	site, err := d.siteOf(ctx, id)
+	if err != nil {
+		return Post{}, err
+	}
+	return Post{Channel: site.Channels[0], Thread: door, Door: n.Door, Site: site.ID}, nil
+}
+
+// sorry tells somebody that what they said could not be dealt with: alone,
+// where there are rooms, for the place where they said it may be what fails.
+func (d *Desk) sorry(n *jobs.Notice) Post {
+	m := keptMessage(n)
+	p := m.reply(KindError, "I could not deal with this, and have stopped trying: look whether it was done, and say it again\n"+cutText(m.Text, 200))
+	if d.rooms != nil {
+		if site := d.siteFor(&m); site != nil {
+			p.Site = site.ID
+		}
+		p.Channel, p.Thread, p.Under = "", "", ""
+	}
+	return p
+}
+
+// said tells a site's office something, or its channel.
+func (d *Desk) said(ctx context.Context, n jobs.Notice) (Post, error) {
+	site, err := d.siteOf(ctx, n.Args["site"])
+	if err != nil {
+		return Post{}, err
+	}
+	p := Post{Site: site.ID, Kind: KindReminder, Text: n.Args["text"]}
+	if n.Kind == "announce" {
+		p.Channel = site.Channels[0]
+		return p, nil
+	}
+	p.To = cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
+	p.Text = "@" + p.To + " " + site.Name + ": " + p.Text
+	return p, nil
 }
 
 // Failed returns the next one of a recurring notice that was given up, and
@@ -154,8 +197,9 @@ func (d *Desk) failure(ctx context.Context, n jobs.Notice) (Post, error) {
 	var site *jobs.Site
 	what := "a notice (" + n.Args["kind"] + ")"
 	if n.Door == "" {
-		if site = d.siteByID(n.Args["site"]); site == nil {
-			return p, nil
+		var err error
+		if site, err = d.siteOf(ctx, n.Args["site"]); err != nil {
+			return p, err
 		}
 		p.To = site.First(jobs.Foreman)
 		what += " of " + site.Name
@@ -171,6 +215,7 @@ func (d *Desk) failure(ctx context.Context, n jobs.Notice) (Post, error) {
 	if n.Args["to"] == "office" {
 		p.To = cmp.Or(site.First(jobs.Office), p.To)
 	}
+	p.Site = site.ID
 	if d.rooms != nil {
 		p.Thread = "" // it may be what fails: this is for one person alone
 	} else {
@@ -191,21 +236,13 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 	case "retention":
 		return d.retain(ctx, n)
 	case "office", "announce":
-		site, err := d.siteOf(ctx, n.Args["site"])
-		if err != nil {
-			return Post{}, nil, err
-		}
-		if n.Kind == "announce" {
-			return Post{Channel: site.Channels[0], Kind: KindReminder, Text: n.Args["text"]}, nil, nil
-		}
-		to := cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
-		return Post{To: to, Kind: KindReminder, Text: "@" + to + " " + site.Name + ": " + n.Args["text"]}, nil, nil
+		p, err := d.said(ctx, n)
+		return p, nil, err
 	case "failed":
 		p, err := d.failure(ctx, n)
 		return p, nil, err
 	case unheard:
-		m := keptMessage(&n)
-		return m.reply(KindError, "I could not deal with this, and have stopped trying: look whether it was done, and say it again"), nil, nil
+		return d.sorry(&n), nil, nil
 	}
 	j, err := d.job(ctx, n.Door)
 	if err != nil {

@@ -154,6 +154,9 @@ func findOrder(text string) (*order, string) {
 func (e *errand) say(kind Kind, text string, buttons ...Button) {
 	p := e.msg.reply(kind, text)
 	p.Buttons = buttons
+	if e.site != nil {
+		p.Site = e.site.ID
+	}
 	e.posts = append(e.posts, p)
 }
 

@@ -51,6 +51,13 @@ func (d *Desk) Groups() (accounts []string) {
 	return slices.Compact(accounts)
 }
 
+// Members returns the members of a group as they are in use.
+func (d *Desk) Members(group string) []string {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.member[group]
+}
+
 // UseMembers takes the members of groups into use, at every site.
 func (d *Desk) UseMembers(members map[string][]string) {
 	d.mu.Lock()

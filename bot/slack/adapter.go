@@ -42,6 +42,7 @@ type Config struct {
 	Log      *slog.Logger
 	Monitor  *Monitor
 	Limits   Limits
+	Stop     func(error)      // ends the process, for a reason that waiting does not mend
 	Stagger  time.Duration    // between the connections of a process, so that they are not renewed at once; 3 s if 0
 	Clock    func() time.Time // when things are said; time.Now if nil
 }
@@ -76,12 +77,12 @@ type Adapter struct {
 	self    slack.AuthTestResponse
 	appID   string // learnt from the first hello or payload
 
+	work sync.WaitGroup // what goes on after an acknowledgement
 	mu   sync.Mutex
 	told map[string]time.Time // when the store last failed channels, which know of it
-	stop context.CancelCauseFunc
 }
 
-// Errors that end a process: nothing that it could do would mend them.
+// errRevoked ends a process: nothing that it could do would mend it.
 var errRevoked = errors.New("slack does not know this bot any more")
 
 // New returns an adapter that has made itself known at Slack. [Adapter.Work]
@@ -96,6 +97,9 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	if c.Stagger == 0 {
 		c.Stagger = 3 * time.Second
 	}
+	if c.Stop == nil {
+		c.Stop = func(error) {}
+	}
 	if c.Clock == nil {
 		c.Clock = time.Now
 	}
@@ -105,7 +109,7 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	if c.Limits == (Limits{}) {
 		c.Limits = SlackLimits
 	}
-	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, stop: func(error) {}}
+	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}}
 	a.metrics.sockets.Store(c.AppToken != "")
 	a.api = c.client(a.counted(c.Client))
 	self, err := a.api.AuthTestContext(ctx)
@@ -136,18 +140,23 @@ func (a *Adapter) Work(store Store, desk *bot.Desk, b *bot.Bot) {
 	}
 }
 
-// Regroup asks Slack who is in the user groups of the sites.
+// Regroup asks Slack who is in the user groups of the sites. Of a group that
+// can't be read the members stay as they were.
 func (a *Adapter) Regroup(ctx context.Context) error {
 	members := map[string][]string{}
+	var errs []error
 	for _, group := range a.desk.Groups() {
-		who, err := a.api.GetUserGroupMembersContext(ctx, group)
-		if err != nil {
-			return fmt.Errorf("members of the user group %s: %w", group, redacted(err))
+		err := a.paceMethod(ctx, "usergroups.users.list")
+		if err == nil {
+			members[group], err = a.api.GetUserGroupMembersContext(ctx, group)
 		}
-		members[group] = who
+		if err != nil {
+			errs = append(errs, fmt.Errorf("members of the user group %s: %w", group, redacted(err)))
+			members[group] = a.desk.Members(group)
+		}
 	}
 	a.desk.UseMembers(members)
-	return nil
+	return errors.Join(errs...)
 }
 
 // person returns who a Slack user is at the site of a channel, or, of a word
@@ -197,15 +206,22 @@ func isID(id, letters string) bool {
 	return len(id) >= 8 && strings.IndexByte(letters, id[0]) >= 0 && strings.Trim(id, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") == ""
 }
 
-// siteOf returns the site of a door's key.
-func siteOf(key string) string {
-	for i := range key {
-		if key[i] == '/' {
-			return key[:i]
-		}
-	}
-	return ""
+// later goes on with something after its payload was acknowledged. A process
+// that stops waits for it.
+func (a *Adapter) later(what func()) {
+	a.work.Go(func() {
+		defer a.survive()
+		what()
+	})
 }
+
+// Finish waits for what goes on after the last acknowledgement. Nothing of it
+// takes longer than a call of the Web API may.
+func (a *Adapter) Finish() { a.work.Wait() }
+
+// siteOf and doorOf return the parts of a door's key.
+func siteOf(key string) string { site, _, _ := strings.Cut(key, "/"); return site }
+func doorOf(key string) string { _, door, _ := strings.Cut(key, "/"); return door }
 
 // allowed reports whether the bot answers in a channel of a workspace.
 func (a *Adapter) allowed(channel string) bool {
@@ -233,5 +249,5 @@ func isDirect(channel string) bool { return len(channel) > 0 && channel[0] == 'D
 // fatal ends the process for a reason that waiting does not mend.
 func (a *Adapter) fatal(err error) {
 	a.Log.Error("stopping", "why", redacted(err))
-	a.stop(err)
+	a.Stop(err)
 }

@@ -1,6 +1,7 @@
 package slack
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -16,6 +17,7 @@ import (
 
 const (
 	beatName = "beat" // bound to when a process last heard Slack, in ms
+	gapName  = "gap"  // bound to when an outage began that is not read back yet
 	// slackRepeats is how long Slack sends an event again that nobody
 	// acknowledged: at once, after a minute, after five.
 	slackRepeats = 6 * time.Minute
@@ -30,14 +32,13 @@ func (a *Adapter) Beat(ctx context.Context, now time.Time) error {
 	return a.store.Bind(ctx, map[string]string{beatName: strconv.FormatInt(now.UnixMilli(), 10)})
 }
 
-// Beats catches up and then beats until ctx ends: for a transport that can't
-// tell whether Slack is there.
+// Beats catches up and beats until ctx ends: for a transport that can't tell
+// whether Slack is there.
 func (a *Adapter) Beats(ctx context.Context) error {
 	tick := time.NewTicker(beatEvery)
 	defer tick.Stop()
 	for {
-		now := time.Now()
-		if err := errors.Join(a.CatchUp(ctx, now), a.Beat(ctx, now)); err != nil && ctx.Err() == nil {
+		if err := a.present(ctx); err != nil && ctx.Err() == nil {
 			a.Log.Warn("the beat was lost", "error", redacted(err))
 		}
 		select {
@@ -48,24 +49,50 @@ func (a *Adapter) Beats(ctx context.Context) error {
 	}
 }
 
-// CatchUp works on what was said while no process was there, if that was
-// longer than Slack sends things again. It reads back the channels of the
-// sites and the threads of the doors that changed last, and tells each site's
-// channel what it could not read.
+// present notes that the bot is there, after it has caught up or noted that it
+// must.
+func (a *Adapter) present(ctx context.Context) error {
+	now := time.Now()
+	return cmp.Or(a.CatchUp(ctx, now), a.Beat(ctx, now))
+}
+
+// CatchUp works on what was said while no process was there or none could keep
+// it, if that was longer than Slack sends things again. It reads back the
+// channels of the sites and the threads of the doors that changed last, and
+// tells each site's channel what it could not read. When the outage began is
+// kept until that is done: whoever dies over it leaves it to the next.
 func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
-	refs, err := a.store.Bound(ctx, beatName)
+	refs, err := a.store.Bound(ctx, beatName, gapName)
 	if err != nil {
 		return err
 	}
-	ms, err := strconv.ParseInt(refs[0], 10, 64)
+	began := refs[1]
+	if began == "" {
+		began = refs[0]
+	}
+	ms, err := strconv.ParseInt(began, 10, 64)
 	last := time.UnixMilli(ms)
-	if err != nil || now.Sub(last) < slackRepeats {
+	if err != nil || refs[1] == "" && now.Sub(last) < slackRepeats {
 		return nil
 	}
-	// Of several connections and replicas one does it.
-	if wait, err := a.store.Pace(ctx, jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: slackRepeats, Burst: 1}); wait > 0 || err != nil {
+	if err := a.store.Bind(ctx, map[string]string{gapName: began}); err != nil {
 		return err
 	}
+	// Of several connections and replicas one does it.
+	if wait, err := a.store.Pace(ctx, jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: catchUpTakes, Burst: 1}); wait > 0 || err != nil {
+		return err
+	}
+	if err := a.readOutage(ctx, last, now); err != nil {
+		return err
+	}
+	return a.store.Bind(ctx, map[string]string{gapName: ""})
+}
+
+// catchUpTakes is how long one process is left to it before another takes it
+// up.
+const catchUpTakes = 3 * time.Minute
+
+func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
 	a.Log.Info("reading back what was said in an outage", "since", last)
 	for _, site := range a.desk.Sites() {
 		heard, unread := 0, 0
@@ -97,10 +124,11 @@ func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
 				unread++
 			}
 		}
-		text := fmt.Sprintf("I was away from %s to %s and have read back %s.", clock(last, site), clock(now, site), plural(heard, "message"))
+		text := fmt.Sprintf("I was away from %s to %s and have read back %s in this site's channels and its doors' threads.", clock(last, site), clock(now, site), plural(heard, "message"))
 		if unread > 0 {
-			text += fmt.Sprintf(" In %s I could not look: what was said to me there, say again.", plural(unread, "other place"))
+			text += fmt.Sprintf(" In %s of them I could not look.", plural(unread, "other"))
 		}
+		text += " What was said to me elsewhere, or alone, or by a button or a command, say again."
 		if err := a.desk.Announce(ctx, site.ID, text, now); err != nil {
 			return err
 		}
@@ -119,14 +147,27 @@ func plural(n int, what string) string {
 	return strconv.Itoa(n) + " " + what + "s"
 }
 
-// readBack keeps what was said at a spot since a time, as if it came in now,
-// and returns how much of it was said to the bot. What was dealt with before is
+// timeOf returns when a message was said.
+func timeOf(ts string) time.Time {
+	seconds, _, _ := strings.Cut(ts, ".")
+	n, err := strconv.ParseInt(seconds, 10, 64)
+	if err != nil {
+		return time.Time{}
+	}
+	return time.Unix(n, 0)
+}
+
+// readBack keeps what was said to the bot at a spot since a time, as of when it
+// was said, and returns how much that was. What was dealt with before is
 // known and left alone.
 func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int, err error) {
+	if !a.allowed(at.channel) {
+		return 0, nil
+	}
 	var list []said
 	err = a.read(ctx, at, since, func(m *slack.Message) bool {
-		if m.BotID == "" && m.User != "" && m.User != a.self.UserID && slices.Contains([]string{"", "file_share", "thread_broadcast"}, m.SubType) && m.Timestamp != at.thread {
-			list = append(list, said{channel: at.channel, user: m.User, ts: m.Timestamp, thread: m.ThreadTimestamp, text: m.Text})
+		if a.isTalk(m.BotID, m.User, m.SubType) && m.Timestamp != at.thread {
+			list = append(list, said{channel: at.channel, user: m.User, ts: m.Timestamp, thread: m.ThreadTimestamp, text: m.Text, at: timeOf(m.Timestamp)})
 		}
 		return true
 	})
@@ -142,18 +183,43 @@ func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int
 		if err != nil {
 			return n, err
 		}
-		if !concerns {
-			continue
+		if !concerns || m.Overheard {
+			continue // a plain word answered what nobody may remember by now
 		}
 		ok, err := a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
 		if err != nil {
 			return n, err
 		}
-		if ok && !m.Overheard {
+		if ok {
 			n++
 		}
 	}
 	return n, nil
+}
+
+// Mend binds the faces of doors again where the store has lost them all, as
+// one that was restored without them.
+func (a *Adapter) Mend(ctx context.Context) error {
+	for _, site := range a.desk.Sites() {
+		doors, _, err := a.desk.Recent(ctx, site.ID, readThreads)
+		if err != nil || len(doors) == 0 {
+			return err
+		}
+		names := make([]string, len(doors))
+		for i, d := range doors {
+			names[i] = faceName(d)
+		}
+		refs, err := a.store.Bound(ctx, names...)
+		if err != nil {
+			return err
+		}
+		if strings.Join(refs, "") == "" {
+			found, err := a.Rebind(ctx)
+			a.Log.Warn("doors had lost their threads", "found", found)
+			return err
+		}
+	}
+	return nil
 }
 
 // Rebind finds the faces of doors in the channels of the sites by what they

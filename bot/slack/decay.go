@@ -30,11 +30,11 @@ func (a *Adapter) decay(ctx context.Context, event any) error {
 			return a.lostPerson(ctx, e.User.ID)
 		}
 	case *slackevents.SubteamMembersChangedEvent:
-		go func() {
+		a.later(func() {
 			if err := a.Regroup(context.WithoutCancel(ctx)); err != nil {
 				a.Log.Warn("who is in the user groups could not be read again", "error", redacted(err))
 			}
-		}()
+		})
 	case *slackevents.AppUninstalledEvent:
 		a.fatal(fmt.Errorf("%w: the app was uninstalled from the workspace", errRevoked))
 	case *slackevents.TokensRevokedEvent:

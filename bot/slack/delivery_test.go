@@ -120,6 +120,7 @@ func TestReady(t *testing.T) {
 		}
 	}
 	await(http.StatusOK)
+	w.until("two connections", func() bool { return w.Sockets() == 2 })
 	w.Break(fake.Fault{Method: "apps.connections.open", Status: http.StatusInternalServerError})
 	w.Cut(0)
 	await(http.StatusServiceUnavailable)
@@ -220,7 +221,7 @@ func TestCatchUp(t *testing.T) {
 	w.until("the answer", func() bool { return len(w.replies(doors, mentioned)) == 1 })
 	w.until("the tick", func() bool { return len(w.replies(doors, face.TS)) == 2 })
 	w.until("word of the gap", func() bool {
-		return slices.ContainsFunc(w.Messages(doors), func(m fake.Message) bool { return strings.Contains(m.Text, "have read back 2 messages.") })
+		return slices.ContainsFunc(w.Messages(doors), func(m fake.Message) bool { return strings.Contains(m.Text, "have read back 2 messages in") })
 	})
 }
 

@@ -13,7 +13,6 @@ import (
 // homeState is how somebody looks at their home: it is kept, so that a change
 // elsewhere draws the same page anew.
 type homeState struct {
-	User   string `json:"user"`
 	Filter string `json:"filter,omitempty"`
 	Page   int    `json:"page,omitempty"`
 }
@@ -30,12 +29,9 @@ func readHomeState(text string) (s homeState) {
 func (a *Adapter) openHome(ctx context.Context, user string) {
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
-	person := a.person("", user)
-	refs, err := a.store.Bound(ctx, homeName(person))
+	refs, err := a.store.Bound(ctx, homeName(user))
 	if err == nil {
-		s := readHomeState(refs[0])
-		s.User = user
-		err = a.keepHome(ctx, person, s)
+		err = a.keepHome(ctx, user, readHomeState(refs[0]))
 	}
 	if err != nil {
 		a.Log.Warn("a home could not be drawn", "error", redacted(err))
@@ -43,41 +39,40 @@ func (a *Adapter) openHome(ctx context.Context, user string) {
 }
 
 // keepHome draws a home and keeps how it is looked at.
-func (a *Adapter) keepHome(ctx context.Context, person string, s homeState) error {
-	if err := a.store.Bind(ctx, map[string]string{homeName(person): compact(s)}); err != nil {
+func (a *Adapter) keepHome(ctx context.Context, user string, s homeState) error {
+	if err := a.store.Bind(ctx, map[string]string{homeName(user): compact(s)}); err != nil {
 		return err
 	}
-	return a.publish(ctx, person, s)
+	return a.publish(ctx, user, s)
 }
 
 // turnHome shows another part of a home.
 func (a *Adapter) turnHome(ctx context.Context, user string, action *slack.BlockAction) error {
-	s := homeState{User: user}
-	person := a.person("", user)
-	refs, err := a.store.Bound(ctx, homeName(person))
+	refs, err := a.store.Bound(ctx, homeName(user))
 	if err != nil {
 		return err
 	}
-	s.Filter = readHomeState(refs[0]).Filter
+	s := homeState{Filter: readHomeState(refs[0]).Filter}
 	if _, page, ok := strings.Cut(action.ActionID, "page:"); ok {
 		s.Page, _ = strconv.Atoi(page)
 	} else {
 		s.Filter = action.SelectedOption.Value
 	}
-	return a.keepHome(ctx, person, s)
+	return a.keepHome(ctx, user, s)
 }
 
-// Home draws a person's home anew, if they have ever opened it.
-func (a *Adapter) Home(ctx context.Context, person string) error {
-	refs, err := a.store.Bound(ctx, homeName(person))
+// Home draws the home of a person of a site anew, if they have ever opened it.
+func (a *Adapter) Home(ctx context.Context, site, person string) error {
+	user := directory{a, site}.Slack(person)
+	refs, err := a.store.Bound(ctx, homeName(user))
 	if err != nil || refs[0] == "" {
 		return err
 	}
-	return a.publish(ctx, person, readHomeState(refs[0]))
+	return a.publish(ctx, user, readHomeState(refs[0]))
 }
 
-func (a *Adapter) publish(ctx context.Context, person string, s homeState) error {
-	h, err := a.desk.Home(ctx, person, s.Filter, max(s.Page, 1), a.Clock())
+func (a *Adapter) publish(ctx context.Context, user string, s homeState) error {
+	h, err := a.desk.Home(ctx, a.person("", user), s.Filter, max(s.Page, 1), a.Clock())
 	if err != nil {
 		return err
 	}
@@ -85,7 +80,7 @@ func (a *Adapter) publish(ctx context.Context, person string, s homeState) error
 		return err
 	}
 	view := home(h, func(site, door string) string { return a.link(ctx, site+"/"+door) })
-	_, err = a.api.PublishViewContext(ctx, slack.PublishViewContextRequest{UserID: s.User, View: view})
+	_, err = a.api.PublishViewContext(ctx, slack.PublishViewContextRequest{UserID: user, View: view})
 	return a.sorted(ctx, "views.publish", err)
 }
 

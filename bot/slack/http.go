@@ -40,7 +40,12 @@ func (a *Adapter) signed(next func(w http.ResponseWriter, r *http.Request, body 
 			http.Error(w, "not signed by slack", http.StatusUnauthorized)
 			return
 		}
-		defer a.survive()
+		defer func() {
+			if p := recover(); p != nil {
+				a.fault(p)
+				http.Error(w, "not dealt with", http.StatusInternalServerError) // so that slack sends it again
+			}
+		}()
 		r.Body = io.NopCloser(bytes.NewReader(body))
 		next(w, r, body)
 		a.metrics.acks.Observe(time.Since(arrived).Seconds())

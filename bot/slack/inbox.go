@@ -3,6 +3,8 @@ package slack
 import (
 	"cmp"
 	"context"
+	"errors"
+	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -13,6 +15,7 @@ import (
 	"github.com/slack-go/slack/slackevents"
 
 	"heelpost/bot"
+	"heelpost/jobs"
 )
 
 // Deadlines of what Slack waits three seconds for.
@@ -41,7 +44,7 @@ func (a *Adapter) event(ctx context.Context, e slackevents.EventsAPIEvent) error
 		return a.message(ctx, e)
 	case *slackevents.AppHomeOpenedEvent:
 		if e.Tab == "home" {
-			go a.openHome(context.WithoutCancel(ctx), e.User)
+			a.later(func() { a.openHome(context.WithoutCancel(ctx), e.User) })
 		}
 		return nil
 	}
@@ -81,19 +84,28 @@ func (a *Adapter) isApp(id string) bool {
 
 // message deals with what was said where the bot can hear it.
 func (a *Adapter) message(ctx context.Context, e *slackevents.MessageEvent) error {
-	if e.SubType == "message_deleted" {
+	switch {
+	case e.SubType == "message_deleted":
 		return a.deleted(ctx, spot{e.Channel, e.DeletedTimeStamp})
+	case e.SubType == "message_changed" && e.Message != nil && e.Message.SubType == "tombstone": // deleted, with replies below; from memory
+		return a.deleted(ctx, spot{e.Channel, e.Message.Timestamp})
 	}
-	if e.BotID != "" || e.User == "" || e.User == a.self.UserID || !slices.Contains([]string{"", "file_share", "thread_broadcast"}, e.SubType) {
+	if !a.isTalk(e.BotID, e.User, e.SubType) {
 		return nil
 	}
 	return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text})
+}
+
+// isTalk reports whether a message is something that somebody said.
+func (a *Adapter) isTalk(botID, user, subtype string) bool {
+	return botID == "" && user != "" && user != a.self.UserID && slices.Contains([]string{"", "file_share", "thread_broadcast"}, subtype)
 }
 
 // said is what somebody said in Slack.
 type said struct {
 	channel, user, ts, thread, text string
 	mention                         bool
+	at                              time.Time // of what is read back; zero for now
 }
 
 // hear keeps what concerns the bot: what is said to it, in a door's thread,
@@ -106,7 +118,7 @@ func (a *Adapter) hear(ctx context.Context, s said) error {
 	if err == nil && concerns {
 		_, err = a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
 	}
-	if err != nil {
+	if err != nil && !m.Overheard {
 		a.breath(ctx, s.channel)
 	}
 	return err
@@ -122,7 +134,11 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 	} else if s.thread == "" {
 		under.thread = s.ts
 	}
-	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, At: a.Clock(), Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
+	at := s.at
+	if at.IsZero() {
+		at = a.Clock()
+	}
+	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
 	text, mentioned := a.text(channel, s.text)
 	m.Text, m.Overheard = text, !(direct || mentioned || s.mention)
 	if s.thread == "" {
@@ -133,7 +149,7 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 		return m, false, err
 	}
 	if refs[0] != "" {
-		m.Thread = refs[0][strings.IndexByte(refs[0], '/')+1:]
+		m.Thread = doorOf(refs[0])
 		return m, true, nil
 	}
 	if !m.Overheard {
@@ -184,13 +200,13 @@ func (a *Adapter) breath(ctx context.Context, channel string) {
 	if !first {
 		return
 	}
-	go func() {
+	a.later(func() {
 		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 		defer cancel()
 		if _, _, err := a.api.PostMessageContext(ctx, channel, slack.MsgOptionText(breathText, true)); err != nil {
 			a.Log.Warn("word of an outage was lost", "channel", channel, "error", redacted(err))
 		}
-	}()
+	})
 }
 
 // sentences for what could not be done.
@@ -231,11 +247,20 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 		s = message(posts[0], directory{a: a}, "")
 	}
 	all := pages(s)
-	if len(all) > 1 {
-		go a.respond(context.WithoutCancel(ctx), c.ResponseURL, all[1:])
+	first := reply(all[0])
+	if len(compact(first)) > maxAck {
+		a.later(func() { a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, all) })
+		return nil
 	}
-	return reply(all[0])
+	if len(all) > 1 {
+		a.later(func() { a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, all[1:]) })
+	}
+	return first
 }
+
+// maxAck is the most bytes that go back with "received": Slack drops 20,480 and
+// more without a word.
+const maxAck = 20_000
 
 // doorFirst puts "door" before what is said of a door: the command has said
 // it already.
@@ -269,11 +294,11 @@ func reply(s screen) response { return response{slack.ResponseTypeEphemeral, s.T
 
 func sentence(text string) response { return response{Type: slack.ResponseTypeEphemeral, Text: text} }
 
-// respond sends the further pages of an answer. Nobody but the asker would
-// have seen them: what is lost can be asked again.
-func (a *Adapter) respond(ctx context.Context, url string, all []screen) {
+// respond sends pages of an answer to where something was commanded or
+// pressed: what is lost can be asked again.
+func (a *Adapter) respond(ctx context.Context, url, kind string, all []screen) {
 	for _, s := range all {
-		_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(url, slack.ResponseTypeEphemeral), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
+		_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(url, kind), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
 		if err != nil {
 			a.Log.Warn("a page of an answer was lost", "error", redacted(err))
 			return
@@ -286,8 +311,14 @@ func (a *Adapter) say(err error) string {
 	if text, ok := bot.Refused(err); ok {
 		return text
 	}
+	if limited, ok := errors.AsType[*jobs.SendError](err); ok && limited.Fault == jobs.Limited {
+		return fmt.Sprintf("Slack lets me do no more for the moment: try again in %d s.", int(max(limited.Wait, time.Second).Seconds()))
+	}
 	a.Log.Error("answering", "error", redacted(err))
 	a.metrics.errors.Inc()
+	if c := code(err); c != "" {
+		return "Slack did not take that (" + c + "): try it again."
+	}
 	return awayText
 }
 
@@ -337,7 +368,8 @@ func (a *Adapter) interaction(ctx context.Context, ic slack.InteractionCallback)
 		err = a.messageAction(ctx, m, &ic)
 	}
 	if err != nil {
-		go a.tell(ctx, &ic, a.say(err))
+		text := a.say(err)
+		a.later(func() { a.tell(ctx, &ic, text) })
 	}
 	return nil
 }

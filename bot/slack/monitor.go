@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io"
 	"net/http"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -21,7 +22,7 @@ type Monitor struct {
 	registry   *prometheus.Registry
 	answers    *prometheus.CounterVec // by kind of post
 	received   *prometheus.CounterVec // by kind
-	calls      *prometheus.CounterVec // by method and outcome
+	calls      *prometheus.CounterVec // by method and HTTP status
 	limited    *prometheus.CounterVec // by method
 	retries    prometheus.Counter
 	acks       prometheus.Histogram
@@ -51,7 +52,7 @@ func NewMonitor() *Monitor {
 		registry:   prometheus.NewRegistry(),
 		answers:    vec("posts_total", "Posts of the bot, by kind.", "kind"),
 		received:   vec("received_total", "Payloads that came in, by kind.", "kind"),
-		calls:      vec("slack_calls_total", "Calls of the Web API, by method and outcome.", "method", "outcome"),
+		calls:      vec("slack_calls_total", "Calls of the Web API, by method and HTTP status.", "method", "status"),
 		limited:    vec("slack_limited_total", "Calls that Slack refused by a rate limit, by method.", "method"),
 		acks:       seconds("ack_seconds", "Time from a payload's arrival to its acknowledgement.", .005, .01, .025, .05, .1, .25, .5, 1, 2, 3),
 		late:       seconds("notice_late_seconds", "Time from a notice's due time to its post.", .05, .1, .5, 1, 5, 30, 60, 300, 1800),
@@ -157,15 +158,15 @@ func (a *Adapter) counted(c *http.Client) *http.Client {
 	out := *c
 	out.Transport = roundTripper(func(r *http.Request) (*http.Response, error) {
 		resp, err := next.RoundTrip(r)
-		outcome := "unknown"
+		status := "none"
 		if err == nil {
-			outcome = http.StatusText(resp.StatusCode)
+			status = strconv.Itoa(resp.StatusCode)
 		}
 		method := "other"
 		if i := strings.LastIndex(r.URL.Path, "/api/"); i >= 0 {
 			method = r.URL.Path[i+len("/api/"):]
 		}
-		a.metrics.calls.WithLabelValues(method, outcome).Inc()
+		a.metrics.calls.WithLabelValues(method, status).Inc()
 		return resp, err
 	})
 	return &out

@@ -1,9 +1,11 @@
 package slack
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -34,7 +36,7 @@ func parseSpot(text string) spot {
 func faceName(door string) string   { return "face:" + door } // to the spot of its face
 func threadName(s spot) string      { return "thread:" + s.String() }
 func directName(user string) string { return "direct:" + user }
-func homeName(person string) string { return "home:" + person }
+func homeName(user string) string   { return "home:" + user }
 
 // Post posts where the post belongs and returns its spot. One that is too
 // long for Slack goes in pages, of which the last one bears the post's id.
@@ -47,7 +49,7 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	all := pages(message(p, directory{a, siteOf(p.Door)}, fileID))
+	all := pages(message(p, a.people(p), fileID))
 	since := p.At
 	due, ok := jobs.DueOf(p.ID)
 	if ok {
@@ -94,18 +96,34 @@ func (a *Adapter) spot(ctx context.Context, p bot.Post) (spot, error) {
 		return parseSpot(refs[0]), err
 	}
 	// The door has no face here yet: it was opened elsewhere, or its face was
-	// deleted.
+	// deleted. Or the last try posted it and did not hear of it.
 	face, err := a.desk.Face(ctx, p.Door)
 	if err != nil {
 		return spot{}, err
+	}
+	at := spot{channel: face.Channel}
+	err = a.read(ctx, at, time.Now().Add(-time.Hour), func(m *slack.Message) bool {
+		if got := metaOf(m); got.isFace() && got.Door == p.Door {
+			at.thread = m.Timestamp
+		}
+		return at.thread == ""
+	})
+	if err != nil {
+		return spot{}, err
+	}
+	if at.thread != "" {
+		return at, a.bindFace(ctx, p.Door, at)
 	}
 	ref, err := a.Face(ctx, face)
 	return parseSpot(ref), err
 }
 
+// people knows the people of a post's site.
+func (a *Adapter) people(p bot.Post) directory { return directory{a, cmp.Or(p.Site, siteOf(p.Door))} }
+
 // direct returns the conversation with one person alone.
 func (a *Adapter) direct(ctx context.Context, p bot.Post) (spot, error) {
-	user := directory{a, siteOf(p.Door)}.Slack(p.To)
+	user := a.people(p).Slack(p.To)
 	if user == "" {
 		return spot{}, &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("%s has no account at slack in the site file", p.To)}
 	}
@@ -209,7 +227,7 @@ func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	s := pages(message(p, directory{a, siteOf(p.Door)}, ""))[0] // it is a few lines
+	s := pages(message(p, a.people(p), ""))[0] // it is a few lines
 	if refs[0] == "" {
 		id := p.ID
 		if id == "" {
@@ -227,7 +245,7 @@ func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
 		return "", err
 	}
 	_, _, _, err = a.api.UpdateMessageContext(ctx, at.channel, at.thread, slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
-	if code(err) == "message_not_found" {
+	if slices.Contains([]string{"message_not_found", "cant_update_message", "edit_window_closed"}, code(err)) {
 		return "", a.orphaned(ctx, at, "")
 	}
 	return refs[0], a.sorted(ctx, "chat.update", err)
@@ -336,11 +354,20 @@ func (a *Adapter) picture(ctx context.Context, p bot.Post) (string, error) {
 	if p.Picture == nil {
 		return "", nil
 	}
+	id, err := a.upload(ctx, p.Picture)
+	if limited, ok := errors.AsType[*jobs.SendError](err); err != nil && (!ok || limited.Fault != jobs.Limited) {
+		a.Log.Warn("an answer goes without its picture", "error", redacted(err))
+		return "", nil // the text is complete without it
+	}
+	return id, err
+}
+
+func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
 	if err := a.paceMethod(ctx, "files.getUploadURLExternal"); err != nil {
 		return "", err
 	}
-	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: string(p.Picture.PNG), Filename: p.Picture.Name, FileSize: len(p.Picture.PNG),
-		AltTxt: oneLine(p.Picture.Alt), Title: p.Picture.Name})
+	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: string(p.PNG), Filename: p.Name, FileSize: len(p.PNG),
+		AltTxt: oneLine(p.Alt), Title: p.Name})
 	if err != nil {
 		return "", a.sorted(ctx, "files.getUploadURLExternal", err)
 	}
@@ -358,5 +385,5 @@ func (a *Adapter) picture(ctx context.Context, p bot.Post) (string, error) {
 		case <-time.After(pause):
 		}
 	}
-	return "", fmt.Errorf("slack has not made the picture %s ready", p.Picture.Name)
+	return "", fmt.Errorf("slack has not made the picture %s ready", p.Name)
 }

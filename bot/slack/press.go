@@ -8,6 +8,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/jobs"
 )
 
 // press carries out one press on a button or a menu.
@@ -22,7 +23,7 @@ func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.Interactio
 		return nil // a link, or a menu inside a form
 	}
 	if kind == "share" {
-		return a.share(ctx, m, p.Ask)
+		return a.share(ctx, m, ic, p.Ask)
 	}
 	door, at, err := a.pressedDoor(ctx, &m, ic, p)
 	if err != nil {
@@ -42,10 +43,10 @@ func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.Interactio
 		return err
 	}
 	if len(posts) > 0 {
-		go a.tellAll(context.WithoutCancel(ctx), ic, posts)
+		a.later(func() { a.tellAll(ctx, ic, posts) })
 		return nil
 	}
-	go a.markPressed(context.WithoutCancel(ctx), ic, action)
+	a.later(func() { a.markPressed(context.WithoutCancel(ctx), ic, action) })
 	return nil
 }
 
@@ -63,10 +64,13 @@ func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.Int
 		if err != nil {
 			return "", at, err
 		}
-		return refs[0][strings.IndexByte(refs[0], '/')+1:], at, nil
+		return doorOf(refs[0]), at, nil
 	}
 	if m.Channel = a.desk.Channel(p.Site); m.Channel != "" {
 		m.Person = a.person(m.Channel, ic.User.ID)
+		if !a.allowed(m.Channel) {
+			return "", at, bot.Refusal(foreignText)
+		}
 	}
 	return p.Door, at, nil
 }
@@ -90,19 +94,32 @@ func (a *Adapter) markPressed(ctx context.Context, ic *slack.InteractionCallback
 	}
 }
 
-// share posts the answer to a question for all to see. It is kept like a
-// question that was asked aloud.
-func (a *Adapter) share(ctx context.Context, m bot.Message, question string) error {
+// share shows the answer to a question to all, in place of the word to its
+// asker alone. It goes where it was asked, whether the bot is in that channel
+// or not; pressed twice it is shown once.
+func (a *Adapter) share(ctx context.Context, m bot.Message, ic *slack.InteractionCallback, question string) error {
+	once := jobs.Pace{Name: "share:" + ic.Container.ChannelID + ":" + ic.Container.MessageTs, Every: time.Hour, Burst: 1}
+	if wait, err := a.store.Pace(ctx, jobs.NowAt(time.Now()), once); wait > 0 || err != nil {
+		return err
+	}
 	m.Text, _ = a.text(m.Channel, question)
 	m.Text = doorFirst(m.Text)
-	_, err := a.desk.Hear(ctx, m.ID, m)
-	return err
+	posts, err := a.bot.Handle(ctx, m)
+	if err != nil || len(posts) == 0 {
+		return err
+	}
+	all := pages(message(posts[0], directory{a: a}, ""))
+	a.later(func() { a.respond(context.WithoutCancel(ctx), ic.ResponseURL, slack.ResponseTypeInChannel, all) })
+	return nil
 }
 
 // submit judges a filled form.
 func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.InteractionCallback) any {
 	_, meta, _ := filled(ic.View, func(user string) string { return user })
 	m.Channel, m.Thread, m.Under = meta.Channel, meta.Door, meta.Thread
+	if m.Channel != "" && !a.allowed(m.Channel) {
+		return complaints(ic.View, map[string]string{"": foreignText})
+	}
 	m.ID = "form:" + ic.View.ID + ":" + ic.View.Hash
 	m.Person = a.person(m.Channel, ic.User.ID)
 	id, _, values := filled(ic.View, func(user string) string { return a.person(m.Channel, user) })
@@ -126,7 +143,7 @@ func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.Interacti
 	if len(posts) > 0 {
 		at := parseSpot(m.Under)
 		ic.Container.ChannelID, ic.Container.ThreadTs = at.channel, at.thread
-		go a.tellAll(context.WithoutCancel(ctx), ic, posts)
+		a.later(func() { a.tellAll(ctx, ic, posts) })
 	}
 	return nil
 }
@@ -139,7 +156,7 @@ func (a *Adapter) messageAction(ctx context.Context, m bot.Message, ic *slack.In
 	if err != nil {
 		return err
 	}
-	door := refs[0][strings.IndexByte(refs[0], '/')+1:]
+	door := doorOf(refs[0])
 	m.Under = at.String()
 	text, _ := a.text(m.Channel, ic.Message.Text)
 	if ic.CallbackID == "file_snag" {

@@ -1,6 +1,7 @@
 package slack
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -28,9 +29,6 @@ const Connections = 2
 func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
-	a.mu.Lock()
-	a.stop = stop
-	a.mu.Unlock()
 	// Acknowledgements still go out over the connections while they finish.
 	open, shut := context.WithCancel(context.WithoutCancel(ctx))
 	defer shut()
@@ -46,7 +44,7 @@ func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	<-ctx.Done()
 	a.Log.Info("no more is taken; what is in hand is finished")
 	finished := make(chan struct{})
-	go func() { hands.finish(); close(finished) }()
+	go func() { hands.finish(); a.Finish(); close(finished) }()
 	select {
 	case <-finished:
 	case <-time.After(patience):
@@ -199,9 +197,13 @@ func (a *Adapter) ack(ctx context.Context, client *socketmode.Client, id string,
 // survive keeps one bad payload from ending the process.
 func (a *Adapter) survive() {
 	if p := recover(); p != nil {
-		a.metrics.errors.Inc()
-		a.Log.Error("a payload could not be dealt with", "panic", p)
+		a.fault(p)
 	}
+}
+
+func (a *Adapter) fault(p any) {
+	a.metrics.errors.Inc()
+	a.Log.Error("a payload could not be dealt with", "panic", p)
 }
 
 // beatEvery is how often a connection says that it is there; three beats
@@ -210,7 +212,7 @@ const beatEvery = 10 * time.Second
 
 func (a *Adapter) beat(ctx context.Context, name string) {
 	now := time.Now()
-	if err := errors.Join(a.store.Hold(ctx, name, jobs.NowAt(now.Add(3*beatEvery))), a.Beat(ctx, now)); err != nil {
+	if err := cmp.Or(a.store.Hold(ctx, name, jobs.NowAt(now.Add(3*beatEvery))), a.present(ctx)); err != nil {
 		a.Log.Warn("a connection's beat was lost", "error", err)
 	}
 }
@@ -219,9 +221,6 @@ func (a *Adapter) beat(ctx context.Context, name string) {
 // left over at Slack get envelopes that nobody reads.
 func (a *Adapter) hello(ctx context.Context, name string, r *socketmode.Request) {
 	a.isApp(r.ConnectionInfo.AppID)
-	if err := a.CatchUp(ctx, time.Now()); err != nil {
-		a.Log.Warn("what was said in an outage could not be read back", "error", redacted(err))
-	}
 	a.beat(ctx, name)
 	ours, err := a.store.Held(ctx, "socket:", jobs.NowAt(time.Now()))
 	if err != nil {

@@ -193,9 +193,9 @@ func inWorld(t *testing.T) *world {
 // begin starts the bot.
 func (w *world) begin(limits Limits) {
 	w.t.Helper()
-	ctx, stop := context.WithCancel(w.t.Context())
+	ctx, stop := context.WithCancelCause(w.t.Context())
 	a, err := New(ctx, Config{Name: "w1", BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{w.Secret()}, API: w.URL(), Limits: limits,
-		Stagger: 2 * time.Millisecond, Clock: w.clock, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
+		Stop: stop, Stagger: 2 * time.Millisecond, Clock: w.clock, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
 	if err != nil {
 		w.t.Fatal(err)
 	}
@@ -227,7 +227,7 @@ func (w *world) begin(limits Limits) {
 		defer end()
 		r.Loop(ctx, time.Now, nudges)
 	})
-	once := sync.OnceFunc(func() { stop(); parts.Wait() })
+	once := sync.OnceFunc(func() { stop(nil); parts.Wait() })
 	w.end = func() error { once(); return ended }
 	w.t.Cleanup(func() { w.end() })
 	w.until("a connection", func() bool { return w.Sockets() > 0 })

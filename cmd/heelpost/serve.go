@@ -119,7 +119,7 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 		fmt.Fprintln(s.err, "heelpost:", err)
 		return errTheirs
 	}
-	config.Log, config.Monitor = log, slack.NewMonitor()
+	config.Log, config.Monitor, config.Stop = log, slack.NewMonitor(), stop
 	if c.Fast {
 		config.Limits = slack.NoLimits
 	}
@@ -168,10 +168,14 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 	config.Monitor.Watch(store)
 	log.Info("serving", "workspace", adapter.Workspace(), "transport", c.Transport, "name", name)
 
+	run("threads", func() error { return adapter.Mend(ctx) })
 	run("files", func() error { c.keepUp(ctx, shelf, adapter, log); return nil })
 	run("notices", func() error { c.deliver(ctx, desk, store, log); return nil })
 	if c.Transport == "http" {
-		run("requests", func() error { return slack.HTTP(ctx, c.Listen, adapter.Handler(), patience) })
+		run("requests", func() error {
+			defer adapter.Finish()
+			return slack.HTTP(ctx, c.Listen, adapter.Handler(), patience)
+		})
 		run("beat", func() error { return adapter.Beats(ctx) })
 	} else {
 		run("slack", func() error { return adapter.Socket(ctx, patience) })
