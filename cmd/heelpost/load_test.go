@@ -28,8 +28,8 @@ import (
 )
 
 // soon sends again what nobody acknowledged as Slack does, but for waits that
-// a test can sit out.
-var soon = []time.Duration{0, 3 * time.Second, 12 * time.Second}
+// a test can sit out; and out of step with what it does every three seconds.
+var soon = []time.Duration{0, 3700 * time.Millisecond, 11 * time.Second}
 
 // first returns the first few of a list, to show what it is about.
 func first[T any](all []T) []T { return all[:min(3, len(all))] }
