@@ -8,7 +8,7 @@ import (
 	"regexp"
 	"strings"
 
-	"github.com/charmbracelet/x/ansi"
+	"github.com/clipperhouse/displaywidth"
 
 	"heelpost/bot"
 )
@@ -91,7 +91,7 @@ func (s *Screen) fold(text string, indent int) string {
 		}
 		column := 0
 		for j, word := range strings.Split(line, " ") {
-			w := ansi.StringWidth(word)
+			w := displaywidth.String(word)
 			switch {
 			case j == 0:
 			case column+1+w > width:

@@ -103,7 +103,7 @@ var allowed = map[string][]string{
 	},
 	"bot": {"heelpost/calc", "heelpost/jobs"},
 	"bot/console": {"heelpost/bot",
-		"github.com/charmbracelet/x/ansi", // wraps by the width that characters have on a screen
+		"github.com/clipperhouse/displaywidth", // wraps by the width that characters have on a screen
 	},
 	"bot/slack": {"heelpost/bot", "heelpost/jobs",
 		"github.com/slack-go/slack", "github.com/slack-go/slack/slackevents", "github.com/slack-go/slack/slackutilsx", "github.com/slack-go/slack/socketmode",
@@ -142,11 +142,8 @@ func TestImports(t *testing.T) {
 var linked = map[string]string{
 	"heelpost":                             "",
 	"github.com/alecthomas/kong":           "flags, help and environment from one struct",
-	"github.com/charmbracelet/x/ansi":      "widths of characters on a screen",
-	"github.com/clipperhouse/displaywidth": "comes with x/ansi",
-	"github.com/clipperhouse/uax29/v2":     "comes with x/ansi",
-	"github.com/lucasb-eyer/go-colorful":   "comes with x/ansi",
-	"github.com/mattn/go-runewidth":        "comes with x/ansi",
+	"github.com/clipperhouse/displaywidth": "widths of characters on a screen",
+	"github.com/clipperhouse/uax29/v2":     "comes with displaywidth",
 	"golang.org/x/term":                    "is it a terminal, and how wide",
 	"golang.org/x/sys":                     "comes with x/term",
 	"go.yaml.in/yaml/v3":                   "site files and hardware sheets",
