@@ -44,7 +44,7 @@ func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	<-ctx.Done()
 	a.Log.Info("no more is taken; what is in hand is finished")
 	finished := make(chan struct{})
-	go func() { hands.finish(); a.Finish(); close(finished) }()
+	go func() { <-hands.finish(); a.Finish(); close(finished) }()
 	select {
 	case <-finished:
 	case <-time.After(patience):
@@ -58,27 +58,45 @@ func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	return nil
 }
 
-// hands are what works on envelopes. Once they finish they take no more: what
-// is not taken is not acknowledged, and another replica gets it.
+// hands are what works on envelopes. Once they finish they take no more events:
+// what is not acknowledged comes again, to another replica. A press or a
+// command comes once, so it is taken for as long as anything is in hand.
 type hands struct {
 	mu       sync.Mutex
-	finished bool
-	busy     sync.WaitGroup
+	busy     int
+	finished chan struct{} // nil before they finish, closed when nothing is in hand
 }
 
-func (h *hands) take(work func()) {
+func (h *hands) take(once bool, work func()) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if !h.finished {
-		h.busy.Go(work)
+	if h.finished != nil && (!once || h.busy == 0) {
+		return
+	}
+	h.busy++
+	go func() {
+		defer h.done()
+		work()
+	}()
+}
+
+func (h *hands) done() {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.busy--; h.busy == 0 && h.finished != nil {
+		close(h.finished)
 	}
 }
 
-func (h *hands) finish() {
+// finish returns a channel that is closed when nothing is in hand any more.
+func (h *hands) finish() <-chan struct{} {
 	h.mu.Lock()
-	h.finished = true
-	h.mu.Unlock()
-	h.busy.Wait()
+	defer h.mu.Unlock()
+	h.finished = make(chan struct{})
+	if h.busy == 0 {
+		close(h.finished)
+	}
+	return h.finished
 }
 
 // line keeps one connection open and takes what comes over it.
@@ -114,7 +132,7 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error 
 			return fmt.Errorf("the connection to slack: %w", redacted(err))
 		case <-beat.C:
 			if up {
-				hands.take(func() { a.beat(open, name) })
+				hands.take(false, func() { a.beat(open, name) })
 			}
 		case e := <-client.Events: // what is done with it must never hold this up
 			switch e.Type {
@@ -135,7 +153,7 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 	switch e.Type {
 	case socketmode.EventTypeEventsAPI, socketmode.EventTypeSlashCommand, socketmode.EventTypeInteractive:
 		arrived := time.Now()
-		hands.take(func() {
+		hands.take(e.Type != socketmode.EventTypeEventsAPI, func() {
 			defer a.survive()
 			payload, err := a.handle(open, e.Data)
 			if err != nil {
@@ -152,11 +170,11 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 		if ok && json.Unmarshal(bad.Message, &x) == nil && x.ID != "" {
 			// Nobody can read it, and Slack would send it again and again.
 			a.metrics.received.WithLabelValues("unreadable").Inc()
-			hands.take(func() { a.ack(open, client, x.ID, nil, time.Now()) })
+			hands.take(false, func() { a.ack(open, client, x.ID, nil, time.Now()) })
 		}
 	case socketmode.EventTypeHello:
 		a.metrics.connected.Inc()
-		hands.take(func() { a.hello(open, name, e.Request) })
+		hands.take(false, func() { a.hello(open, name, e.Request) })
 	case socketmode.EventTypeConnectionError:
 		ce, ok := e.Data.(*slack.ConnectionErrorEvent)
 		if !ok {

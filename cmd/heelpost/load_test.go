@@ -28,8 +28,8 @@ import (
 )
 
 // soon sends again what nobody acknowledged as Slack does, but for waits that
-// a test can sit out.
-var soon = []time.Duration{0, 3 * time.Second, 12 * time.Second}
+// a test can sit out; and out of step with what it does every three seconds.
+var soon = []time.Duration{0, 3700 * time.Millisecond, 11 * time.Second}
 
 // first returns the first few of a list, to show what it is about.
 func first[T any](all []T) []T { return all[:min(3, len(all))] }
@@ -89,16 +89,19 @@ func TestLoad_Limited(t *testing.T) {
 func TestLoad_RedisAway(t *testing.T) {
 	away := span(8*time.Second, 20*time.Second)
 	for _, c := range []struct {
-		name        string
-		leave, come func(*world)
+		name, transport string
+		leave, come     func(*world)
 	}{
-		{"stopped", func(w *world) { w.redis.cmd.Process.Signal(syscall.SIGSTOP) }, func(w *world) { w.redis.cmd.Process.Signal(syscall.SIGCONT) }},
-		{"killed", func(w *world) { w.redis.kill() }, func(w *world) { w.redis.run(w) }},
+		{"stopped", "socket", func(w *world) { w.redis.cmd.Process.Signal(syscall.SIGSTOP) }, func(w *world) { w.redis.cmd.Process.Signal(syscall.SIGCONT) }},
+		{"killed", "http", func(w *world) { w.redis.kill() }, func(w *world) { w.redis.run(w) }},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			w := newWorld(t, fake.Options{Resend: soon})
-			w.serve("socket")
-			w.connected(1)
+			p := w.serve(c.transport)
+			w.await("readiness", 20*time.Second, func() bool { return p.answers("/readyz") })
+			if c.transport == "http" {
+				w.await("listener", 20*time.Second, func() bool { return w.UseHTTP(t.Context(), "http://"+p.listen) == nil })
+			}
 			tr := w.newTraffic(5)
 			var outage sync.WaitGroup
 			outage.Go(func() {
@@ -136,7 +139,7 @@ func TestLoad_RedisAway(t *testing.T) {
 			if sentences == 0 {
 				t.Error("nobody who commanded or pressed was told")
 			}
-			tr.row(o, "100 envelopes a second, Redis %s for %v, %d words in %d channels, %d people told", c.name, away, words, len(channels), sentences)
+			tr.row(o, "100 envelopes a second over %s, Redis %s for %v, %d words in %d channels, %d people told", c.transport, c.name, away, words, len(channels), sentences)
 		})
 	}
 }
