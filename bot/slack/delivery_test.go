@@ -438,3 +438,100 @@ func TestSocket_ghosts(t *testing.T) {
 	w.Disconnect("refresh_requested", 1)
 	w.until("the alarm", func() bool { return strings.Contains(w.logs.String(), "more connections than are ours") })
 }
+
+// An outage that could not be read back stays to be read back, whatever beats
+// meanwhile.
+func TestCatchUp_again(t *testing.T) {
+	w := inWorld(t)
+	began := time.Now().Add(-time.Hour)
+	if err := w.a.Beat(t.Context(), began); err != nil {
+		t.Fatal(err)
+	}
+	w.Break(fake.Fault{Method: "conversations.history", Code: "internal_error", Times: 1})
+	w.store.lost = "changed" // the doors that changed can't be read
+	if err := w.a.CatchUp(t.Context(), time.Now()); err == nil {
+		t.Fatal("read back without the store")
+	}
+	w.store.lost = ""
+	if err := w.a.Beat(t.Context(), time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.a.CatchUp(t.Context(), time.Now().Add(catchUpTakes+time.Minute)); err != nil {
+		t.Fatal(err)
+	}
+	tally, err := w.store.Tally(t.Context())
+	if refs, err2 := w.store.Bound(t.Context(), gapName); err != nil || err2 != nil || refs[0] != "" || tally.Due != 1 {
+		t.Errorf("the gap is %v, %+v, %v, want it read back and word of it due", refs, tally, errors.Join(err, err2))
+	}
+}
+
+// An answer can be shared where the bot is no member, and a picture that can't
+// be shown holds no answer up.
+func TestShare_elsewhere(t *testing.T) {
+	w := inWorld(t)
+	w.Leave(other, fake.Bot)
+	if err := w.Command(bo, other, "/door", "gap 54 60"); err != nil {
+		t.Fatal(err)
+	}
+	w.whispered(bo, "heel gap 8 mm")
+	answer := w.Ephemerals(bo)[0]
+	w.press(bo, answer, "Share")
+	w.press(bo, answer, "Share")
+	w.until("the shared answer", func() bool { return len(w.Messages(other)) > 0 })
+	w.a.Finish()
+	if n := len(w.Messages(other)); n != 1 {
+		t.Errorf("shared %d times, want once", n)
+	}
+	w.Break(fake.Fault{Method: "files.getUploadURLExternal", Code: "missing_scope"})
+	w.expected = []string{"missing_scope"}
+	if _, err := w.a.Post(t.Context(), bot.Post{ID: "p@1", Channel: doors, Kind: bot.KindAnswer, Text: "heel gap 8 mm", Picture: &bot.Picture{Name: "gap.png", Alt: "the gap in plan", PNG: []byte("png")}}); err != nil {
+		t.Errorf("without its picture: %v", err)
+	}
+}
+
+// Of two sites with somebody of the same id each one's office is told of its
+// own, and a group that can't be read takes no other's role.
+func TestPeople_severalSites(t *testing.T) {
+	w := inWorld(t)
+	second := *accounts(t)
+	second.ID, second.Name, second.Channels, second.Hash = "pier", "Pier", []string{other}, "another"
+	second.People = slices.Clone(second.People)
+	for i, p := range second.People {
+		if p.ID == "ivy" {
+			second.People[i].Account = cy
+		}
+	}
+	second.Groups = []jobs.Group{{Account: "S0GONE001", Role: jobs.Crew}, {Account: "S0CREW001", Role: jobs.Foreman}}
+	w.AddGroups(fake.Group{ID: "S0CREW001", Handle: "crew", Users: []string{guest}})
+	if err := w.desk.UseSite(t.Context(), &second); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.a.Regroup(t.Context()); err == nil {
+		t.Error("the group that is not there was read")
+	}
+	if r := w.desk.Sites()[1].Role(guest); r != jobs.Foreman {
+		t.Errorf("the member of the other group is %s", r)
+	}
+	w.Archive(other, bo)
+	w.until("word to the office", func() bool { return len(w.Messages(w.Direct(cy))) == 1 })
+	if n := len(w.Messages(w.Direct(ivy))); n != 0 {
+		t.Errorf("the other site's office was told %d times", n)
+	}
+}
+
+// What could not be dealt with is told to who said it, and found again there
+// if the reply is lost.
+func TestUnheard(t *testing.T) {
+	w := inWorld(t)
+	w.expected = []string{"not_in_channel"}
+	ts := w.Say(doors, ana, mention+"gap 54 60", "")
+	w.once(ts, "heel gap 8 mm")
+	w.Break(fake.Fault{Method: "chat.postMessage", Code: "not_in_channel", Times: 1})
+	w.Break(fake.Fault{Method: "chat.postMessage", After: true, Cut: true, Times: 1})
+	w.Say(doors, ana, mention+"gap 46 75", "")
+	w.until("word to her alone", func() bool { return len(w.Messages(w.Direct(ana))) > 0 })
+	w.rest()
+	if all := w.Messages(w.Direct(ana)); len(all) != 1 || !strings.Contains(all[0].Text, "gap 46 75") {
+		t.Errorf("told %d times: %+v", len(all), all)
+	}
+}

@@ -96,6 +96,7 @@ func (l *lockedBuffer) String() string {
 type flaky struct {
 	*redis.Store
 	away    atomic.Bool
+	lost    string // part of the name of an index that can't be read
 	changed pulse
 }
 
@@ -126,6 +127,13 @@ func (f *flaky) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 	}
 	defer f.changed.beat()
 	return f.Store.Commit(ctx, c)
+}
+
+func (f *flaky) Doors(ctx context.Context, index string, from, count int) ([]jobs.Record, int, error) {
+	if f.lost != "" && strings.Contains(index, f.lost) {
+		return nil, 0, errAway
+	}
+	return f.Store.Doors(ctx, index, from, count)
 }
 
 func (f *flaky) Question(ctx context.Context, key string) ([]byte, error) {
