@@ -122,7 +122,7 @@ func (p *parser) collect() {
 		case numberToken:
 			it.kind, it.num = numberItem, &t.num
 			p.numbers++
-			it.ofDoor = i+1 < len(p.tokens) && slices.Contains([]string{"door", "doors", "leaf"}, p.tokens[i+1].word)
+			it.ofDoor = p.ofDoor(i)
 			it.joined = i > 0 && p.tokens[i-1].mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
 			p.boxed = p.boxed || it.joined && p.items[len(p.items)-1].joined
 		case markToken:
@@ -155,6 +155,15 @@ func (p *parser) collect() {
 		p.items = append(p.items, it)
 		i += size
 	}
+}
+
+// ofDoor reports whether the number at token i is a door's: a 44 door, a door
+// 44, but not the 65 of a 44 door 65.
+func (p *parser) ofDoor(i int) bool {
+	if i+1 < len(p.tokens) && slices.Contains([]string{"door", "doors", "leaf"}, p.tokens[i+1].word) {
+		return true
+	}
+	return i > 0 && p.tokens[i-1].word == "door" && (i == 1 || p.tokens[i-2].kind != numberToken)
 }
 
 // ranges reports whether the word at token i stands between two numbers and
@@ -296,7 +305,8 @@ func (p *parser) repeats(before []int, i int) bool {
 }
 
 // try returns the different readings with a verb at one of the items and
-// names on the given sides, and what is wrong with the first that is none.
+// names on the given sides, and what tells most of why others are
+// none.
 func (p *parser) try(tries []int, only *verb, each ...sides) (found []reading, wrong complaint) {
 	for _, at := range tries {
 		verb := only
@@ -310,7 +320,7 @@ func (p *parser) try(tries []int, only *verb, each ...sides) (found []reading, w
 				switch {
 				case got.wrong.format == "" && !contains(found, got):
 					found = append(found, got.clone())
-				case wrong.format == "":
+				case got.wrong.weight() > wrong.weight():
 					wrong = got.wrong
 				}
 				if verb.box == nil || !p.boxed {

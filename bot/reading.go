@@ -14,7 +14,7 @@ type item struct {
 	joined  bool // a number joined to the one before by x
 	forced  bool // a name followed by = or :
 	asked   bool // a verb after a word such as what
-	ofDoor  bool // a number followed by door or leaf
+	ofDoor  bool // a number beside door, or followed by leaf: one of its sizes
 	phrase  *phrase
 	num     *number
 	from    int // where it stands in the text
@@ -45,6 +45,25 @@ type complaint struct {
 	format string
 	args   [3]string
 }
+
+// weight says how much a complaint tells: that a name has no number tells
+// least, for in another reading it may have one.
+func (c *complaint) weight() int {
+	switch c.format {
+	case "":
+		return 0
+	case noNumberText:
+		return 1
+	case ofDoorText:
+		return 3
+	}
+	return 2
+}
+
+const (
+	noNumberText = "there is no number beside %s"
+	ofDoorText   = "%s of a door: is that its thickness, or something else? name it, as thickness=%s"
+)
 
 func (c *complaint) String() string {
 	args := make([]any, strings.Count(c.format, "%s"))
@@ -184,7 +203,7 @@ func (r *reader) name(i int, in *input) {
 	case n < 0 && it.phrase.text == "drill":
 		// "how deep do I drill"
 	case n < 0 && it.phrase.set == nil:
-		r.fail("there is no number beside %s", it.phrase.text)
+		r.fail(noNumberText, it.phrase.text)
 	case n < 0:
 	case r.owner[n] == in && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:
 		r.fail("%s is there twice", it.phrase.text)
@@ -260,6 +279,10 @@ func (r *reader) joined(i int) bool {
 // bind gives the number at item n to an input.
 func (r *reader) bind(n int, in *input) {
 	num := r.items[n].num
+	if r.items[n].ofDoor && !slices.Contains(doorSizes, in.name) {
+		r.fail(ofDoorText, r.text(n), r.text(n))
+		return
+	}
 	if (in.kind == angleKind) != (num.unit == degrees) && num.unit != bare {
 		r.fail("%s is not %s", r.text(n), map[bool]string{true: "an angle, as " + words(in.name), false: "a length, as " + words(in.name)}[in.kind == angleKind])
 		return
@@ -275,6 +298,10 @@ func (r *reader) bind(n int, in *input) {
 	r.owner[n] = in
 	r.values = append(r.values, value{input: in, num: num})
 }
+
+// doorSizes are what a number beside door or leaf may be: a 44 door is no gap
+// of 44.
+var doorSizes = []string{"thickness", "width", "height", "opening"}
 
 const bevelText = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
@@ -325,7 +352,7 @@ func (r *reader) list(n int, in *input) {
 			v.more = append(v.more, r.items[n].num)
 		}
 		if len(list) == 0 {
-			r.fail("there is no number beside %s", words(in.name))
+			r.fail(noNumberText, words(in.name))
 		}
 		r.values = append(r.values, v)
 		return
