@@ -1,6 +1,10 @@
 package bot
 
-import "heelpost/calc"
+import (
+	"fmt"
+
+	"heelpost/calc"
+)
 
 const (
 	sagittaSource  = "growth is the sagitta of a circle segment: Machinery's Handbook, 31st ed., p. 83"
@@ -39,8 +43,11 @@ func answerGap(k *inquiry) {
 	if k.q.named("height") != nil {
 		k.note("height is not needed for this: %s", k.show(k.length("height")))
 	}
+	if own, ok := k.door["gap_heel"]; ok && own.from != "" && own.length != g.HeelGap.SetOut {
+		k.note("this is the least that turns: the door's own heel gap is %s, as its opening leaves it", k.show(own.length))
+	}
 	k.workGap(&turn, &g, c)
-	if !k.spread(&turn, &g, c) {
+	if !k.spread(&turn, &g, c, step) {
 		return
 	}
 	k.source(sagittaSource)
@@ -73,7 +80,7 @@ func (k *inquiry) face(t *calc.Turn) calc.Length {
 }
 
 // spread adds what a tolerance does to the gap; false if it is refused.
-func (k *inquiry) spread(t *calc.Turn, g *calc.Gaps, c calc.Length) bool {
+func (k *inquiry) spread(t *calc.Turn, g *calc.Gaps, c, step calc.Length) bool {
 	tol := calc.Tolerance{Thickness: k.tolerance("thickness"), Setback: k.tolerance("setback"), Offset: k.tolerance("offset"), Clearance: k.tolerance("clearance")}
 	if tol == (calc.Tolerance{}) {
 		return true
@@ -88,6 +95,7 @@ func (k *inquiry) spread(t *calc.Turn, g *calc.Gaps, c calc.Length) bool {
 	k.plain("heel_gap_rss", spread.RSS)
 	if spread.Worst > g.HeelGap.SetOut {
 		k.note("at worst the leaf needs %s, more than %s", k.show(spread.Worst), k.show(g.HeelGap.SetOut))
+		k.a.Headline = fmt.Sprintf("heel gap %s, at worst %s", k.show(g.HeelGap.SetOut), k.show(spread.Worst.Up(step)))
 	}
 	k.source("root-sum-square: JCGM 100:2008, 5.1.2")
 	return true
