@@ -2,10 +2,13 @@ package slack
 
 import (
 	"encoding/json"
+	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"heelpost/bot/slack/fake"
+	"heelpost/jobs"
 )
 
 // open opens door A-1 and returns its face, once its thread has begun.
@@ -339,5 +342,26 @@ func TestDenied(t *testing.T) {
 	}
 	if log := w.logs.String(); !strings.Contains(log, `"person":"ana","role":"crew","action":"override"`) || strings.Contains(log, "I say so") {
 		t.Errorf("the log has no word of the try, or too many: %s", log)
+	}
+}
+
+// A form whose site was closed while it was open changes nothing, and says so.
+func TestForm_closedMeanwhile(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	w.press(bo, face, "Snag")
+	v := w.form(bo, "snag")
+	closed := *accounts(t)
+	closed.Hash, closed.ClosedFrom = "closed", jobs.Date{Year: 2026, Month: time.January, Day: 1}
+	if err := w.desk.UseSite(t.Context(), &closed); err != nil {
+		t.Fatal(err)
+	}
+	got, err := w.Submit(bo, v.ID, map[string]string{"text": "scratch", "owner": bo})
+	if err != nil || got.Action != "errors" || !strings.Contains(fmt.Sprint(got.Errors), "was closed on") {
+		t.Errorf("got %+v, %v, want a complaint", got, err)
+	}
+	r, err := w.store.Door(t.Context(), "orchard-lane/A-1")
+	if err != nil || r.Version != 1 {
+		t.Errorf("the door is at version %d, %v, want 1", r.Version, err)
 	}
 }
