@@ -54,7 +54,7 @@ func (e *errand) filterIndex(filter string) string {
 			return "crew/" + filter
 		}
 	}
-	return "group/" + filter
+	return "group/" + strings.ToUpper(filter)
 }
 
 func isStage(s string) bool {

@@ -204,7 +204,8 @@ type job struct {
 	site  *jobs.Site
 }
 
-func doorKey(site, id string) string { return site + "/" + id }
+// doorKey returns the key of a door. Ids that differ by case alone are one.
+func doorKey(site, id string) string { return site + "/" + strings.ToUpper(id) }
 
 // job reads a door; jobs.ErrNotFound if there is none.
 func (d *Desk) job(ctx context.Context, key string) (*job, error) {

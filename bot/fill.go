@@ -401,7 +401,7 @@ func (d *Desk) choice(site *jobs.Site) (sheets, floors []string) {
 }
 
 func (f *filled) readOpen(string) (jobs.Command, error) {
-	s := jobs.Spec{ID: f.text("door"), Width: f.length("width"), Height: f.length("height"), Thickness: f.length("thickness"), Setback: f.length("setback"),
+	s := jobs.Spec{ID: strings.ToUpper(f.text("door")), Width: f.length("width"), Height: f.length("height"), Thickness: f.length("thickness"), Setback: f.length("setback"),
 		OpeningWidth: f.length("opening"), OpeningHeight: f.length("opening_height"), Mass: f.mass(), Estimated: f.text("mass_by") == "estimated",
 		Swing: map[string]string{"both": jobs.BothWays, "one": jobs.OneWay}[f.text("swing")], Handing: f.text("handing"), SeenFrom: f.text("seen_from"),
 		Floor: f.text("floor"), Heated: f.text("heated") == "yes", HasCover: f.text("cover") != "", Cover: f.length("cover"), CoverTo: f.text("cover_to"),

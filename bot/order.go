@@ -209,7 +209,7 @@ func (e *errand) openDoor(text string) error {
 		e.say(KindAsk, e.open.Ask)
 		return nil
 	}
-	spec := jobs.Spec{ID: id}
+	spec := jobs.Spec{ID: strings.ToUpper(id)}
 	if err := readSurvey(rest, &spec); err != nil {
 		return &refusal{err}
 	}
@@ -259,6 +259,9 @@ func (e *errand) tick(text string) error {
 	it, note, err := e.item(text)
 	if err != nil {
 		return err
+	}
+	if note != "" && isDigit(note[0]) {
+		return &refusal{fmt.Errorf("one item at a time: tick %s, then tick %s", it.ID, cutText(note, 20))}
 	}
 	cmd := &jobs.TickItem{Item: it.ID, Note: note}
 	if mark, ok := strings.CutPrefix(note, "#"); ok && len(mark) == len(it.Mark()) {
@@ -328,19 +331,40 @@ func measure(text, unit string) (v jobs.Measure, note string, err error) {
 		return v, "", fmt.Errorf("the number %s can be read in two ways", n.raw)
 	}
 	note = strings.TrimSpace(text[n.end:])
+	first, after, _ := strings.Cut(note, " ")
+	if word := strings.ToLower(strings.TrimRight(first, ".,;")); otherUnit(word, unit) || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
+		return v, "", fmt.Errorf("a reading in %s is wanted, not %s %s", unit, n.raw, cutText(first, 20))
+	}
 	if unit == "mm" {
 		if n.unit == degrees {
 			return v, "", fmt.Errorf("%s is no length", n.raw)
 		}
 		return jobs.OfLength(n.length), note, nil
 	}
-	first, after, _ := strings.Cut(note, " ")
-	if strings.EqualFold(first, unit) || n.unit == degrees && unit == "°C" && strings.EqualFold(first, "c") {
+	if slices.Contains(unitNames[unit], strings.ToLower(first)) || n.unit == degrees && unit == "°C" && strings.EqualFold(first, "c") {
 		note = after
 	} else if n.unit != bare && !(n.unit == degrees && unit == "°C") {
 		return v, "", fmt.Errorf("%s is not in %s", n.raw, unit)
 	}
 	return jobs.Of(n.plain, unit), strings.TrimSpace(note), nil
+}
+
+// unitNames are the words for the units of readings; a word for one of the
+// others, or for one that no reading has, is never a remark.
+var unitNames = map[string][]string{
+	"°C": {"°c", "c", "celsius"}, "N": {"n", "newton", "newtons"}, "m/s": {"m/s"}, "s": {"s", "sec", "secs", "second", "seconds"},
+	"": {"f", "°f", "fahrenheit", "k", "kelvin", "kg", "kgs", "kgf", "g", "lb", "lbs", "lbf", "kn", "dan", "km/h", "kmh", "kph", "mph", "knots", "kt", "bft", "beaufort",
+		"min", "mins", "minute", "minutes", "h", "hour", "hours", "ms", "ft", "psi", "bar", "deg", "degrees"},
+}
+
+// otherUnit reports whether a word is a unit that readings in unit don't have.
+func otherUnit(word, unit string) bool {
+	for u, names := range unitNames {
+		if u != unit && slices.Contains(names, word) {
+			return true
+		}
+	}
+	return false
 }
 
 func (e *errand) mix(text string) error {
@@ -361,7 +385,10 @@ func (e *errand) bond(text string) error {
 }
 
 func (e *errand) temperature(text string) error {
-	v, _, err := measure(strings.TrimSpace(text), "°C")
+	v, left, err := measure(strings.TrimSpace(text), "°C")
+	if err == nil && left != "" {
+		err = fmt.Errorf("one temperature in °C is wanted, as 14: what is %q?", cutText(left, 40))
+	}
 	if err != nil {
 		return &refusal{err}
 	}

@@ -119,6 +119,9 @@ func (c *TickItem) decide(t *turn) error {
 	if s := it.State; s.State == Ticked {
 		return fmt.Errorf("%s is ticked already, by %s on %s", c.Item, s.By, s.At.In(t.Site.Zone).Format("2006-01-02 15:04"))
 	}
+	if strings.Contains(it.Text, unknownFigure) {
+		return fmt.Errorf("%s holds a figure that is not known: %s", c.Item, it.Text)
+	}
 	if c.Seen != "" && c.Seen != it.Mark() {
 		return fmt.Errorf("%s reads otherwise by now, look at it again: %s", c.Item, it.Text)
 	}
@@ -269,6 +272,12 @@ func (c *ReadItem) decide(t *turn) error {
 	if v := c.Value.Value(); v < -100 || v > 10_000 || v < 0 && it.Unit != "°C" {
 		return fmt.Errorf("%v can't be: %s is %s", c.Value, c.Item, it.Limits)
 	}
+	if it.Unknown != "" {
+		return fmt.Errorf("%s can't be judged: its limits are %s", c.Item, it.Unknown)
+	}
+	if most := impossible[it.Unit]; most > 0 && c.Value.Value() > most {
+		return fmt.Errorf("%v can't be: at most %v is believed", c.Value, Of(most, it.Unit))
+	}
 	verdict := it.Judge(c.Value)
 	t.emit(Event{Kind: Read, Item: c.Item, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
 	switch c.Item {
@@ -292,6 +301,10 @@ func (c *ReadItems) decide(t *turn) error {
 	return errors.Join(errs...)
 }
 
+// impossible is more than a reading of a unit can be at a door. From memory: a
+// storm of force 12 begins at 32.7 m/s.
+var impossible = map[string]float64{"m/s": 60, "N": 1000, "s": 600}
+
 // none settles a search for services that found nothing. Over a heated
 // floor there is something.
 func (t *turn) none(it Item, note string) error {
@@ -300,6 +313,12 @@ func (t *turn) none(it Item, note string) error {
 	}
 	if it.ID == "floor-services" && t.door.Spec.Heated {
 		return errors.New("the floor is heated: its pipes are somewhere, measure the nearest cover")
+	}
+	if s := &t.door.Spec; it.ID == "floor-services" && s.HasCover {
+		return fmt.Errorf("a cover of %v stands there, so there is something: enter what is measured now, or correct it with a reason", s.Cover)
+	}
+	if v := it.State.Value; v != nil {
+		return fmt.Errorf("%v was measured there: enter what is measured now", v)
 	}
 	if err := reason(note, "finding nothing (with what was it looked for?)"); err != nil {
 		return err

@@ -211,6 +211,9 @@ func adjusters(sh *Sheet) string {
 	return strings.Join(names, ", then ")
 }
 
+// unknownFigure stands in an item's text for what is not known yet.
+const unknownFigure = "–"
+
 // fill puts values for the names between braces; one that is not known yet
 // becomes a dash.
 func fill(text string, values map[string]string) string {
@@ -225,7 +228,7 @@ func fill(text string, values map[string]string) string {
 		if v := values[name]; v != "" {
 			b.WriteString(v)
 		} else {
-			b.WriteString("–")
+			b.WriteString(unknownFigure)
 		}
 		text = after
 	}

@@ -64,6 +64,9 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if len(open) > 0 {
 		return &HoldError{Item: it.ID, Open: open}
 	}
+	if err := t.workable(); err != nil {
+		return err
+	}
 	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, When: t.Now.Add(t.Sheet.Adhesive.Working)})
 	t.emit(Event{Kind: Ticked, Item: it.ID, Text: fmt.Sprintf("batch %s, expires %v", c.Batch, c.Expiry)})
 	return nil
@@ -81,12 +84,28 @@ func (c *BondPlate) decide(t *turn) error {
 	if t.Now.After(m.Ends) {
 		return fmt.Errorf("the working time ended at %s: clean off and mix anew", m.Ends.In(t.Site.Zone).Format("15:04"))
 	}
+	if err := t.workable(); err != nil {
+		return err
+	}
 	t.emit(Event{Kind: Bonded, Item: c.Where, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: t.Now, Adhesive: t.Sheet.Adhesive.Calc()}})
 	t.emit(Event{Kind: Ticked, Item: it.ID, Text: "batch " + m.Batch})
 	if c.Where == "floor" {
 		t.fix([]string{"plate_centre", "plate_centre_unlined", "plate_centre_far"}, "bonded to")
 	}
 	t.again("a plate was bonded")
+	return nil
+}
+
+// workable refuses to mix and bond in what was last read as too cold or too
+// warm for the adhesive.
+func (t *turn) workable() error {
+	n, a := len(t.door.Warmths), &t.Sheet.Adhesive
+	if n == 0 {
+		return nil
+	}
+	if last := t.door.Warmths[n-1].T; last < a.Lowest || last > a.Highest {
+		return fmt.Errorf("it is %v by the last reading, the adhesive is worked at %v to %v: read the temperature again when that has changed", last, a.Lowest, a.Highest)
+	}
 	return nil
 }
 

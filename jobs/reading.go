@@ -54,7 +54,8 @@ const (
 // nil.
 type Limits struct {
 	Least, Most *Measure
-	Uncertain   int64 // the reading's uncertainty, in millionths of its unit
+	Uncertain   int64  // the reading's uncertainty, in millionths of its unit
+	Unknown     string // why there are none to judge by yet
 }
 
 // Uncertainties of readings. Tape and gauge are common practice, no
@@ -96,6 +97,8 @@ func (l Limits) margins(v Measure) []int64 {
 // String returns the limits in words, as "5 to 9 mm".
 func (l Limits) String() string {
 	switch {
+	case l.Unknown != "":
+		return l.Unknown
 	case l.Least == nil && l.Most == nil:
 		return "no limit"
 	case l.Least == nil:
