@@ -96,7 +96,7 @@ func (l *lockedBuffer) String() string {
 type flaky struct {
 	*redis.Store
 	away    atomic.Bool
-	lost    string // part of the name of an index that can't be read
+	lost    atomic.Value // part of the name of an index that can't be read
 	changed pulse
 }
 
@@ -130,7 +130,7 @@ func (f *flaky) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 }
 
 func (f *flaky) Doors(ctx context.Context, index string, from, count int) ([]jobs.Record, int, error) {
-	if f.lost != "" && strings.Contains(index, f.lost) {
+	if lost, _ := f.lost.Load().(string); lost != "" && strings.Contains(index, lost) {
 		return nil, 0, errAway
 	}
 	return f.Store.Doors(ctx, index, from, count)
