@@ -203,6 +203,10 @@ func (s *survey) mass() error {
 }
 
 func (s *survey) cover() error {
+	if s.take("none") { // it was another door's
+		s.spec.HasCover, s.spec.Cover = false, 0
+		return nil
+	}
 	l, err := s.length()
 	if err != nil {
 		return err

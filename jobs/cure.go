@@ -64,7 +64,7 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if len(open) > 0 {
 		return &HoldError{Item: it.ID, Open: open}
 	}
-	if err := t.workable(); err != nil {
+	if err := t.workable(c.Where); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, When: t.Now.Add(t.Sheet.Adhesive.Working)})
@@ -84,7 +84,7 @@ func (c *BondPlate) decide(t *turn) error {
 	if t.Now.After(m.Ends) {
 		return fmt.Errorf("the working time ended at %s: clean off and mix anew", m.Ends.In(t.Site.Zone).Format("15:04"))
 	}
-	if err := t.workable(); err != nil {
+	if err := t.workable(c.Where); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: Bonded, Item: c.Where, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: t.Now, Adhesive: t.Sheet.Adhesive.Calc()}})
@@ -97,10 +97,10 @@ func (c *BondPlate) decide(t *turn) error {
 }
 
 // workable refuses to mix and bond in what was last read as too cold or too
-// warm for the adhesive.
-func (t *turn) workable() error {
+// warm for the adhesive, unless its maker's word was attached.
+func (t *turn) workable(where string) error {
 	n, a := len(t.door.Warmths), &t.Sheet.Adhesive
-	if n == 0 {
+	if n == 0 || t.door.Items[where+"-temperature"].State == Overridden {
 		return nil
 	}
 	if last := t.door.Warmths[n-1].T; last < a.Lowest || last > a.Highest {
@@ -129,6 +129,12 @@ func (t *turn) warmth(v Measure) error {
 		return fmt.Errorf("%v is no temperature of a floor", v)
 	}
 	t.emit(Event{Kind: WarmthRead, Value: &v})
+	for _, where := range []string{"floor", "head"} {
+		id := where + "-temperature"
+		if t.door.Items[id].State == Read && t.door.Items[id].Settled() && !t.door.Items[where+"-bonded"].Settled() && t.workable(where) != nil {
+			t.emit(Event{Kind: Unticked, Item: id, Text: fmt.Sprintf("%v is outside %v", v, bondLimits(&t.door, t.Sheet))})
+		}
+	}
 	for _, b := range t.door.Bonds {
 		c, err := b.cure(t.door.Warmths, t.Now)
 		if err != nil {
