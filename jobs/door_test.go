@@ -393,7 +393,7 @@ func TestHoldPoints(t *testing.T) {
 	if _, ok := b.door.Number("stop_depth"); ok {
 		t.Error("a stop depth is offered over a cover of 30 mm")
 	}
-	if last := b.told[len(b.told)-1]; last.Args["to"] != "foreman" || !strings.Contains(last.Args["text"], "moves pipes") {
+	if last := b.told[len(b.told)-1]; last.Args["to"] != "foreman" || !strings.Contains(last.Args["text"], "move the pipes") {
 		t.Errorf("told %+v", last)
 	}
 	b.refused("ana", &TickItem{Item: "floor-drilled"}, "waits for floor-services")

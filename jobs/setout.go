@@ -202,7 +202,7 @@ func (c *card) coverNeeded() (calc.Length, error) {
 }
 
 // noPin says what is left when no pin will do.
-const noPin = "a plate without pins if the sheet allows it, move the door, or have what lies there moved (a heating fitter moves pipes); " +
+const noPin = "a plate without pins if the sheet allows it, move the door, or have the heating fitter move the pipes; " +
 	"a recess counts against cover like a hole"
 
 // reach adds how the head pivot is turned.
