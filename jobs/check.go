@@ -3,6 +3,7 @@ package jobs
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -135,6 +136,9 @@ func (c *TickItem) decide(t *turn) error {
 		}
 	}
 	if c.Item == sampleItem {
+		if softSample.MatchString(c.Note) {
+			return errors.New("sample is ticked only if it is hard: if it is soft, say knocked floor because the sample is soft, then its hours start again and the foreman is told")
+		}
 		if err := t.cured(); err != nil {
 			return err
 		}
@@ -143,6 +147,9 @@ func (c *TickItem) decide(t *turn) error {
 	t.fix(r.fixes, r.how)
 	return nil
 }
+
+// softSample matches a note by which the control sample has not set.
+var softSample = regexp.MustCompile(`(?i)\bsoft|\b(not|sticky|tacky)\b|n['’]t\b`)
 
 // twoPeople refuses who settled the other of two items that take two people.
 func (t *turn) twoPeople(id string) error {
