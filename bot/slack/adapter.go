@@ -114,7 +114,7 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	a.api = c.client(a.counted(c.Client))
 	self, err := a.api.AuthTestContext(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("make the bot known at slack: %w", redacted(err))
+		return nil, unknown(err)
 	}
 	a.self = *self
 	return a, nil

@@ -53,19 +53,23 @@ func (k *inspection) fault(format string, args ...any) {
 	k.faults = append(k.faults, fmt.Errorf(format, args...))
 }
 
+// unknown says why slack did not tell who the bot is, and what to do.
+func unknown(err error) error {
+	switch c := code(err); {
+	case c == "":
+		return fmt.Errorf("slack cannot be reached: %w; this machine needs https to slack.com and the hosts below it", redacted(err))
+	case slices.Contains([]string{"token_revoked", "account_inactive"}, c):
+		return fmt.Errorf("SLACK_BOT_TOKEN is of an app that was uninstalled, or was revoked (%s): install the app to the workspace again, from its page Install App, and take the new token", c)
+	default:
+		return fmt.Errorf("SLACK_BOT_TOKEN is no bot's token that slack knows (%s): copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions, whole", c)
+	}
+}
+
 // token checks the bot's token and what it allows.
 func (k *inspection) token(ctx context.Context) (workspace string) {
 	self, err := k.api.AuthTestContext(ctx)
-	switch c := code(err); {
-	case err == nil:
-	case c == "":
-		k.fault("slack cannot be reached: %w; this machine needs https to slack.com and the hosts below it", redacted(err))
-	case slices.Contains([]string{"token_revoked", "account_inactive"}, c):
-		k.fault("SLACK_BOT_TOKEN is of an app that was uninstalled, or was revoked (%s): install the app to the workspace again, from its page Install App, and take the new token", c)
-	default:
-		k.fault("SLACK_BOT_TOKEN is no bot's token that slack knows (%s): copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions, whole", c)
-	}
 	if err != nil {
+		k.faults = append(k.faults, unknown(err))
 		return ""
 	}
 	k.good = append(k.good, fmt.Sprintf("@%s in the workspace %s (%s)", self.User, self.Team, self.TeamID))

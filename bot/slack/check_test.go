@@ -93,3 +93,23 @@ func TestCheck(t *testing.T) {
 		})
 	}
 }
+
+// An adapter that slack does not let in says what to do about it, as Check
+// does.
+func TestNew_Refused(t *testing.T) {
+	for want, fault := range map[string]fake.Fault{
+		"slack cannot be reached": {Cut: true},
+		"install the app":         {Code: "account_inactive"},
+		"copy the Bot User OAuth": {Code: "invalid_auth"},
+	} {
+		server, err := fake.New(fake.Options{Scopes: Scopes})
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer server.Close()
+		server.Break(fault)
+		if _, err := New(t.Context(), Config{BotToken: fake.BotToken, API: server.URL()}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("got %v, want it to say %q", err, want)
+		}
+	}
+}

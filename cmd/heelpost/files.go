@@ -202,7 +202,7 @@ func (c *checkCmd) checkSlack(ctx context.Context, s *streams, sites []*jobs.Sit
 func (c *checkCmd) checkRedis(ctx context.Context, s *streams, workspace string) (faults []error) {
 	store, err := redis.Open(ctx, c.Redis, redis.Options{Workspace: workspace})
 	if err != nil {
-		return []error{fmt.Errorf("redis: %w", err)}
+		return []error{noRedis(err)}
 	}
 	defer store.Close()
 	server, err := store.Server(ctx)

@@ -70,6 +70,20 @@ func Open(ctx context.Context, rawURL string, o Options) (*Store, error) {
 	return open(ctx, u, o, "")
 }
 
+// Ping reports whether the Redis at a URL, as for [Open], can be reached. It
+// changes nothing there.
+func Ping(ctx context.Context, rawURL string) error {
+	u, err := parseURL(rawURL)
+	if err != nil {
+		return err
+	}
+	silence()
+	tune(u)
+	rdb := redis.NewUniversalClient(u)
+	defer rdb.Close()
+	return rdb.Ping(ctx).Err()
+}
+
 // Embedded opens a Redis inside this process, in memory and without a port.
 // Nothing outlives it. It is miniredis, the one the tests use as well: a
 // newcomer talks to the program without installing anything, and there is
@@ -212,7 +226,10 @@ func (s *Store) Close() error {
 
 // parseURL reads the forms that Open lists.
 func parseURL(rawURL string) (*redis.UniversalOptions, error) {
-	scheme, rest, _ := strings.Cut(rawURL, "://")
+	scheme, rest, ok := strings.Cut(rawURL, "://")
+	if !ok { // and what stands there may be a password
+		return nil, errors.New("redis address: it begins with none of redis://, rediss://, redis+sentinel://, redis+cluster://")
+	}
 	plain, kind, multi := strings.Cut(scheme, "+")
 	if plain != "redis" && plain != "rediss" || multi && kind != "sentinel" && kind != "cluster" {
 		return nil, fmt.Errorf("redis address: %q is none of redis, rediss, redis+sentinel, redis+cluster", scheme)
