@@ -136,15 +136,14 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 	if err == nil && c.Sites == "" {
 		err = errors.New("no folder of site files is named: --sites or HEELPOST_SITES")
 	}
-	if err == nil {
-		// The store's tag is for Slack to say; whether there is one is not.
-		if err = redis.Ping(ctx, c.Redis); err != nil {
-			err = noRedis(err)
-		}
-	}
 	if err != nil {
 		fmt.Fprintln(s.err, "heelpost:", err)
 		return errTheirs
+	}
+	// The store's tag is for Slack to say; whether there is one is not. It may
+	// only be late: whoever keeps us running starts us again.
+	if err := redis.Ping(ctx, c.Redis); err != nil {
+		return noRedis(err)
 	}
 	config.Log, config.Monitor, config.Stop = log, slack.NewMonitor(), stop
 	if c.Fast {
