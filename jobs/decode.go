@@ -9,6 +9,7 @@ import (
 	"math"
 	"reflect"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -95,13 +96,26 @@ func decode(data []byte, into any) (*file, error) {
 	return f, f.err()
 }
 
-// err returns what was found wrong.
-func (f *file) err() error { return errors.Join(f.errs...) }
+// err returns what was found wrong, in the order of the lines.
+func (f *file) err() error {
+	slices.SortStableFunc(f.errs, func(a, b error) int { return cmp.Compare(lineOf(a), lineOf(b)) })
+	return errors.Join(f.errs...)
+}
+
+// lineOf returns the line that an error names of this file; what is wrong in
+// a file beside it has none here.
+func lineOf(err error) int {
+	if e, ok := err.(*FileError); ok {
+		return e.Line
+	}
+	return 0
+}
 
 // fail notes an error at a line.
 func (f *file) fail(line int, format string, args ...any) {
 	if len(f.errs) < maxFileErrors {
-		f.errs = append(f.errs, &FileError{Line: line, Reason: fmt.Sprintf(format, args...)})
+		// Each is one line, also if it joins several.
+		f.errs = append(f.errs, &FileError{Line: line, Reason: strings.ReplaceAll(fmt.Sprintf(format, args...), "\n", "; ")})
 	}
 }
 
@@ -249,7 +263,10 @@ func quantity(s string, v reflect.Value, units map[string]float64) error {
 	if m != nil {
 		factor = units[m[2]]
 	}
-	if factor == 0 {
+	if m != nil && factor == 0 {
+		return fmt.Errorf("%q: %s is not taken here: write it as %s", cut(s, 40), cut(m[2], 40), fileUnit[v.Type()])
+	}
+	if m == nil {
 		return fmt.Errorf("%q: write it with its unit, as %s", cut(s, 40), fileUnit[v.Type()])
 	}
 	x, err := strconv.ParseFloat(m[1], 64)

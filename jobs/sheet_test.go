@@ -57,7 +57,8 @@ func TestParseSheet_refuses(t *testing.T) {
 	good := string(testdata(t, "sheets/orchard.yaml"))
 	tests := []struct{ name, old, new, want string }{
 		{"no unit", "mass: 150 kg", "mass: 150", `line 6: leaf.mass: "150": write it with its unit, as 95 kg`},
-		{"another unit", "mass: 150 kg", "mass: 150 mm", "line 6: leaf.mass"},
+		{"another unit", "mass: 150 kg", "mass: 330 lb", `line 6: leaf.mass: "330 lb": lb is not taken here: write it as 95 kg`},
+		{"another scale", "lowest: 7 °C", "lowest: 45 °F", "°F is not taken here: write it as 5 °C"},
 		{"decimal comma", "mass: 150 kg", "mass: 1,5 kg", "line 6: leaf.mass"},
 		{"no number", "mass: 150 kg", "mass: NaN kg", "line 6: leaf.mass"},
 		{"too large", "mass: 150 kg", "mass: " + strings.Repeat("9", 400) + " kg", "too large"},
@@ -97,6 +98,33 @@ func TestParseSheet_refuses(t *testing.T) {
 		if s, err := ParseSheet([]byte(text)); err == nil {
 			t.Errorf("%s: %+v", name, s)
 		}
+	}
+}
+
+// What is wrong is told from the top of the file down, in whatever order it
+// is looked at.
+func TestParseSheet_inOrder(t *testing.T) {
+	text := string(testdata(t, "sheets/orchard.yaml"))
+	for _, c := range [][2]string{{"width: 1300 mm", "width: 0 mm"}, {"mass: 150 kg", "mass: 15000 kg"}, {"concrete: 11 mm", "concrete: 8 mm"}} {
+		if !strings.Contains(text, c[0]) {
+			t.Fatalf("%q is not in the example", c[0])
+		}
+		text = strings.Replace(text, c[0], c[1], 1)
+	}
+	_, err := ParseSheet([]byte(text))
+	joined, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		t.Fatalf("got %v, want several errors", err)
+	}
+	all, last := joined.Unwrap(), 0
+	for _, e := range all {
+		if lineOf(e) < last {
+			t.Errorf("line %d comes after line %d:\n%v", lineOf(e), last, err)
+		}
+		last = lineOf(e)
+	}
+	if len(all) < 2 {
+		t.Errorf("got %v, want several errors", err)
 	}
 }
 

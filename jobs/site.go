@@ -47,16 +47,21 @@ func (s *Site) Archived(t time.Time) bool {
 	return s.ClosedFrom != Date{} && !DateOf(t.In(s.Zone)).Before(s.ClosedFrom)
 }
 
-// Expired reports whether the office's period for a closed site is over at t,
-// so that its doors are deleted.
-func (s *Site) Expired(t time.Time) bool {
+// DeletedFrom returns the day from which the doors of a closed site are
+// deleted, because the office's period is over; false if they are kept.
+func (s *Site) DeletedFrom() (Date, bool) {
 	if s.ClosedFrom == (Date{}) || s.KeepMonths <= 0 {
-		return false
+		return Date{}, false
 	}
 	// The 1st of a month that comes so many months later has no day too many.
 	end := time.Date(s.ClosedFrom.Year, s.ClosedFrom.Month+time.Month(s.KeepMonths), 1, 0, 0, 0, 0, time.UTC)
-	last := DateOf(end).Add(min(s.ClosedFrom.Day, end.AddDate(0, 1, -1).Day()) - 1)
-	return !DateOf(t.In(s.Zone)).Before(last)
+	return DateOf(end).Add(min(s.ClosedFrom.Day, end.AddDate(0, 1, -1).Day()) - 1), true
+}
+
+// Expired reports whether the doors of the site are to be deleted at t.
+func (s *Site) Expired(t time.Time) bool {
+	day, ok := s.DeletedFrom()
+	return ok && !DateOf(t.In(s.Zone)).Before(day)
 }
 
 // Person is somebody of the site. Logs hold the id; the name stands here

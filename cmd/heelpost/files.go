@@ -21,6 +21,18 @@ type file struct {
 	data []byte
 }
 
+// faults returns each thing that is wrong with the file, with its name.
+func (f *file) faults(err error) (all []error) {
+	each := []error{err}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		each = joined.Unwrap()
+	}
+	for _, e := range each {
+		all = append(all, fmt.Errorf("%s: %w", f.path, e))
+	}
+	return all
+}
+
 // read reads all site files and hardware sheets, and says what is wrong with
 // each that is no good.
 func (p *places) read() (sites []*jobs.Site, sheets []file, faults []error) {
@@ -31,7 +43,7 @@ func (p *places) read() (sites []*jobs.Site, sheets []file, faults []error) {
 	for _, f := range siteFiles {
 		site, err := readSite(f)
 		if err != nil {
-			faults = append(faults, fmt.Errorf("%s: %w", f.path, err))
+			faults = append(faults, f.faults(err)...)
 			continue
 		}
 		sites = append(sites, site)
@@ -42,7 +54,7 @@ func (p *places) read() (sites []*jobs.Site, sheets []file, faults []error) {
 	}
 	for _, f := range sheetFiles {
 		if _, err := jobs.ParseSheet(f.data); err != nil {
-			faults = append(faults, fmt.Errorf("%s: %w", f.path, err))
+			faults = append(faults, f.faults(err)...)
 			continue
 		}
 		sheets = append(sheets, f)
@@ -155,7 +167,11 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 	sites, sheets, faults := c.read()
 	for _, site := range sites {
 		fmt.Fprintf(s.out, "site %s: %s, %d people, %s\n", site.ID, site.Name, len(site.People), site.ZoneName)
+		if day, ok := site.DeletedFrom(); ok {
+			fmt.Fprintf(s.out, "site %s: its doors are deleted from %v: closed_on and keep_months say so\n", site.ID, day)
+		}
 	}
+	faults = append(faults, shared(sites)...)
 	for _, f := range sheets {
 		fmt.Fprintf(s.out, "sheet %s is good\n", filepath.Base(f.path))
 	}
@@ -177,6 +193,22 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 		return errTheirs
 	}
 	return nil
+}
+
+// shared tells of channels that more than one site names: what is said there
+// would go to one of them alone.
+func shared(sites []*jobs.Site) (faults []error) {
+	first := map[string]string{}
+	for _, site := range sites {
+		for _, channel := range site.Channels {
+			if other, ok := first[channel]; ok {
+				faults = append(faults, fmt.Errorf("sites %s and %s both name channel %s: a channel belongs to one site", other, site.ID, channel))
+				continue
+			}
+			first[channel] = site.ID
+		}
+	}
+	return faults
 }
 
 // checkSlack tells whether the bot can do its work in its workspace.
