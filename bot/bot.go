@@ -171,6 +171,13 @@ func (m *Message) reply(k Kind, text string) Post {
 // handle takes a message as an order, as a reply to what waits for one, or as
 // a question, and returns what waits for a reply now.
 func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *open, error) {
+	if drops(m.Text) && (waiting != nil || !m.Overheard) {
+		text := "nothing waits for your reply here"
+		if waiting != nil {
+			text = "dropped: I wait for no reply to that any more"
+		}
+		return []Post{m.reply(KindAnswer, text)}, nil, nil
+	}
 	var door *job
 	var notReply error // why the text is no reply to the order that waits
 	if b.desk != nil {
@@ -198,6 +205,9 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 		}
 	}
 	a := answer(m.Text, waiting, door)
+	if o, _ := findOrder((&errand{}).address(strings.TrimSpace(m.Text))); o != nil && b.desk == nil && !a.OK() {
+		return []Post{m.reply(KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")}, waiting, nil
+	}
 	if m.Overheard && (!a.OK() || len(a.Read) > 0) {
 		return nil, waiting, nil // people talk about gaps, too
 	}
@@ -210,6 +220,15 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 	p := m.reply(a.Kind(), a.Text())
 	p.Answer = a
 	return []Post{p}, next, nil
+}
+
+// drops reports whether a text drops the question that waits.
+func drops(text string) bool {
+	switch strings.ToLower(strings.Trim(text, " \t\n.!")) {
+	case "cancel", "forget it", "never mind":
+		return true
+	}
+	return false
 }
 
 // Kind returns how the answer is posted.

@@ -19,11 +19,17 @@ func verbNamed(name string) *verb {
 // Help returns the help that a text asks for; false if it asks for none.
 func Help(text string) (string, bool) {
 	fields := strings.Fields(strings.ToLower(text))
-	if len(fields) == 0 || len(fields) > 2 || fields[0] != "help" && fields[0] != "?" {
+	if len(fields) == 0 || fields[0] != "help" && fields[0] != "?" {
 		return "", false
 	}
 	if len(fields) == 1 {
 		return helpAll(), true
+	}
+	if text := helpWord(strings.Join(fields[1:], " ")); text != "" {
+		return text, true
+	}
+	if len(fields) > 2 {
+		return "", false
 	}
 	switch fields[1] {
 	case "door", "doors":
@@ -35,7 +41,50 @@ func Help(text string) (string, bool) {
 	if p, _ := vocab.match(tokens); p != nil && p.verb != nil {
 		return p.verb.help(), true
 	}
+	if i := slices.IndexFunc(inputs, func(in input) bool { return in.name == fields[1] }); i >= 0 {
+		return inputs[i].name + ": " + inputs[i].what + ", as in " + inputs[i].example, true
+	}
 	return "I know no " + fields[1] + ".\n" + helpAll(), true
+}
+
+// helpWord tells of a word of door jobs: the order that it begins, and what
+// it means; "" if it is none.
+func helpWord(word string) string {
+	if verbNamed(word) != nil {
+		return "" // a question's help comes first
+	}
+	var lines []string
+	for _, o := range orders() {
+		if slices.Contains(o.words, word) {
+			lines = append(lines, o.usage+"\n    "+o.what)
+		}
+	}
+	if meaning := glossary[word]; meaning != "" {
+		lines = append(lines, word+": "+meaning)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// glossary says what words of door jobs mean that a newcomer may not know.
+var glossary = map[string]string{
+	"hold":        "an item marked so must be settled before work in a later stage; some the foreman may pass with override; floor and head may be worked on in either order",
+	"datum":       "the mark that heights are measured from",
+	"handing":     "left or right, and seen from which side",
+	"knocked":     "a plate was knocked or loaded while its adhesive cures, so the hours start again",
+	"word":        "what the adhesive maker wrote about one bond: from when it may be loaded",
+	"near":        "a reading inside its limits by less than it can be off: measure again",
+	"guest":       "somebody whom no site file names: asks questions, changes no door",
+	"home":        "the page of a person: a fitter's doors and visits, a foreman's site",
+	"survey":      "first stage: opening, floor, head and what carries them are looked at",
+	"set-out":     "second stage: the plate centres are marked, and the leaf is ordered",
+	"floor":       "stage in which the floor plate is fitted and bonded",
+	"head":        "stage in which the head pivot is fitted",
+	"hang":        "stage in which the leaf goes onto its pivots",
+	"park":        "stage in which the hung leaf is kept still while the adhesive cures",
+	"align":       "stage in which the gaps round the leaf are set",
+	"movement":    "stage in which the leaf's swing and closing are set",
+	"handover":    "last stage: hand over ends it",
+	"handed over": "the door is done",
 }
 
 func helpAll() string {
@@ -45,7 +94,7 @@ func helpAll() string {
 		v := &verbs[i]
 		b.WriteString(v.name + ": " + v.summary + "\n    " + v.example + "\n")
 	}
-	b.WriteString("help and one of these words tells more, as in help gap; help door tells about door jobs, help roles who may do what")
+	b.WriteString("help and one of these words tells more, as in help gap; help door tells about door jobs, help roles who may do what; cancel drops what I asked you back")
 	return b.String()
 }
 

@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"syscall"
 	_ "time/tzdata" // sites name zones, and containers bring no zones
@@ -65,6 +66,9 @@ func run(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) 
 		fmt.Fprintln(errw, "heelpost:", err)
 		return ours
 	}
+	if len(args) > 0 && args[0] == "help" {
+		args = append(slices.Clone(args[1:]), "--help")
+	}
 	k, err := parser.Parse(args)
 	if errors.Is(err, syscall.EPIPE) {
 		return answered
@@ -106,6 +110,10 @@ func (a *askCmd) Run(s *streams) error {
 	words := a.Text
 	if len(words) > 0 && words[0] == "--" {
 		words = words[1:]
+	}
+	if slices.Contains(words, "--json") {
+		fmt.Fprintln(s.err, "heelpost: put --json before the question")
+		return errTheirs
 	}
 	text := strings.Join(words, " ")
 	screen := newScreen(s.out)
