@@ -23,7 +23,7 @@ func (counting) Tally(context.Context) (jobs.Tally, error) {
 // choose by.
 func TestAlerts(t *testing.T) {
 	m := NewMonitor()
-	m.Watch(counting{})
+	m.Watch(t.Context(), counting{})
 	m.limited.WithLabelValues("chat.postMessage").Inc() // one without a label is not there yet
 	m.received.WithLabelValues("app_mention").Inc()
 	w := httptest.NewRecorder()

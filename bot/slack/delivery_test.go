@@ -99,7 +99,7 @@ func TestFind_since(t *testing.T) {
 // replaces the processes one by one waits for that.
 func TestReady(t *testing.T) {
 	w := inWorld(t)
-	w.a.metrics.Watch(w.store)
+	w.a.metrics.Watch(t.Context(), w.store)
 	tick := time.NewTicker(10 * time.Millisecond)
 	defer tick.Stop()
 	await := func(status int) {

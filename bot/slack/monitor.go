@@ -72,10 +72,14 @@ type Tallier interface {
 	Tally(ctx context.Context) (jobs.Tally, error)
 }
 
-type tallied struct{ Tallier }
+type tallied struct {
+	Tallier
+	ctx context.Context // of the process: a collector is given none
+}
 
-// Watch begins to count the notices of a store. The process is ready then.
-func (m *Monitor) Watch(store Tallier) { m.store.Store(&tallied{store}) }
+// Watch begins to count the notices of a store, until ctx ends. The process is
+// ready then.
+func (m *Monitor) Watch(ctx context.Context, store Tallier) { m.store.Store(&tallied{store, ctx}) }
 
 // What keeps a process from being ready.
 var (
@@ -112,7 +116,12 @@ func (m *Monitor) Collect(ch chan<- prometheus.Metric) {
 	gauge := func(d *prometheus.Desc, v float64, labels ...string) {
 		ch <- prometheus.MustNewConstMetric(d, prometheus.GaugeValue, v, labels...)
 	}
-	t, err := m.tally(context.TODO()) // a collector is given none
+	store := m.store.Load()
+	if store == nil {
+		gauge(storeUp, 0)
+		return
+	}
+	t, err := m.tally(store.ctx)
 	if err != nil {
 		gauge(storeUp, 0)
 		return

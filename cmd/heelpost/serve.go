@@ -191,7 +191,7 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 	if err := desk.LayRules(ctx, time.Now()); err != nil {
 		return err
 	}
-	config.Monitor.Watch(store)
+	config.Monitor.Watch(ctx, store)
 	log.Info("serving", "workspace", adapter.Workspace(), "transport", c.Transport, "name", name)
 
 	run("threads", func() error { return adapter.Mend(ctx) })
