@@ -140,11 +140,6 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 		fmt.Fprintln(s.err, "heelpost:", err)
 		return errTheirs
 	}
-	// The store's tag is for Slack to say; whether there is one is not. It may
-	// only be late: whoever keeps us running starts us again.
-	if err := redis.Ping(ctx, c.Redis); err != nil {
-		return noRedis(err)
-	}
 	config.Log, config.Monitor, config.Stop = log, slack.NewMonitor(), stop
 	if c.Fast {
 		config.Limits = slack.NoLimits
@@ -161,6 +156,11 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 	}
 	run("health and metrics", func() error { return slack.HTTP(ctx, c.Ops, config.Monitor.Handler(), patience) })
 
+	// The store's tag is for Slack to say; whether there is one is not. It may
+	// only be late: whoever keeps us running starts us again.
+	if err := redis.Ping(ctx, c.Redis); err != nil {
+		return noRedis(err)
+	}
 	adapter, err := slack.New(ctx, config)
 	if err != nil {
 		return err

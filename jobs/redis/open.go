@@ -70,8 +70,8 @@ func Open(ctx context.Context, rawURL string, o Options) (*Store, error) {
 	return open(ctx, u, o, "")
 }
 
-// Ping reports whether the Redis at a URL, as for [Open], can be reached. It
-// changes nothing there.
+// Ping reports whether the Redis at a URL, as for [Open], can be reached within
+// 10 seconds. It changes nothing there.
 func Ping(ctx context.Context, rawURL string) error {
 	u, err := parseURL(rawURL)
 	if err != nil {
@@ -81,7 +81,13 @@ func Ping(ctx context.Context, rawURL string) error {
 	tune(u)
 	rdb := redis.NewUniversalClient(u)
 	defer rdb.Close()
-	return rdb.Ping(ctx).Err()
+	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
+	defer cancel()
+	defer context.AfterFunc(ctx, func() { rdb.Close() })() // a server that says nothing is not waited for
+	if err := rdb.Ping(ctx).Err(); ctx.Err() == nil {
+		return err
+	}
+	return ctx.Err()
 }
 
 // Embedded opens a Redis inside this process, in memory and without a port.
