@@ -62,7 +62,7 @@ func unheard(t testing.TB) (args, env []string, addr string) {
 	}
 	free.Close()
 	addr = free.Addr().String()
-	return []string{"serve", "--ops-listen", addr, "--sites", "../../testdata/sites", "--redis", "redis://" + mute.Addr().String() },
+	return []string{"serve", "--ops-listen", addr, "--sites", "../../testdata/sites", "--redis", "redis://" + mute.Addr().String()},
 		[]string{"SLACK_BOT_TOKEN=xoxb-1", "SLACK_APP_TOKEN=xapp-1", "HEELPOST_SLACK_API=http://" + mute.Addr().String() + "/api/"}, addr
 }
 
