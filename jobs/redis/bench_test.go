@@ -101,13 +101,20 @@ func later(int) jobs.Millis { return day0 + 1e9 }
 
 func lateNotice(i int) jobs.Notice { return benchNotice(i, later(i)) }
 
+// bareNotice stands in no door's list, as the peer's tasks do.
+func bareNotice(i int) jobs.Notice {
+	n := lateNotice(i)
+	n.Door = ""
+	return n
+}
+
 func BenchmarkNotice(b *testing.B) {
-	for _, callers := range []int{1, 8} {
+	for _, callers := range []int{1, 8, 64} {
 		run := func(name string, full bool, change func(i int) jobs.Change) {
 			b.Run(fmt.Sprintf("%s/callers=%d", name, callers), func(b *testing.B) {
 				srv, s := benchServer(b)
 				if full {
-					fill(b, s, b.N, lateNotice)
+					fill(b, s, b.N, bareNotice)
 				}
 				each(b, srv, callers, func(i int) error {
 					c := change(i)
@@ -118,9 +125,7 @@ func BenchmarkNotice(b *testing.B) {
 			})
 		}
 		run("schedule", false, func(i int) jobs.Change {
-			n := lateNotice(i)
-			n.Door = ""
-			return jobs.Change{Put: []jobs.Notice{n}}
+			return jobs.Change{Put: []jobs.Notice{bareNotice(i)}}
 		})
 		run("cancel", true, func(i int) jobs.Change { return jobs.Change{Cancel: []string{strconv.Itoa(i)}} })
 		run("reschedule", true, func(i int) jobs.Change {
