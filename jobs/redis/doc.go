@@ -43,8 +43,8 @@
 // twice. A door's change is known by the operation in its log entry, any
 // other change by its mark in ops, a claim and a settling by the last one of
 // their runner, a receipt by its id. The repetition returns the first
-// answer. Marks are kept for an hour; an operation made before that is
-// refused.
+// answer. Marks of operations are kept by day, for the day that follows too;
+// then the day is closed, and an operation made in it is refused.
 //
 // # Keys
 //

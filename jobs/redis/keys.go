@@ -60,11 +60,12 @@ func (k keys) claims() string { return k.under("claims") }
 // settled: hash, runner to "operation answer" of its last settling.
 func (k keys) settled() string { return k.under("settled") }
 
-// ops: sorted set of operations without a door, by at * 1024 + found.
-func (k keys) ops() string { return k.under("ops") }
+// ops: hash of a day's operations without a door, each to how many notices it
+// found; once its marks have had their time the string "closed", for good.
+func (k keys) ops(day string) string { return k.under("ops:" + day) }
 
-// floor: string, operations made before it (ms) are refused.
-func (k keys) floor() string { return k.under("floor") }
+// open: string, the first day whose operations are not closed.
+func (k keys) open() string { return k.under("open") }
 
 // seen: sorted set of the keys of messages that came in, by when, in ms.
 func (k keys) seen() string { return k.under("seen") }

@@ -65,7 +65,6 @@ func (s *Store) single(c jobs.Change) (script *redis.Script, args []any, found i
 	if c.Door != nil || c.Done.ID != "" || len(c.Questions)+len(c.Keep) > 0 || len(c.Put)+len(c.Cancel)+len(c.Move) != 1 {
 		return nil, nil, 0
 	}
-	mark := int64(c.At) * 1024
 	soon := func(due jobs.Millis) string {
 		if due <= c.At+sleep {
 			return "1"
@@ -75,13 +74,13 @@ func (s *Store) single(c jobs.Change) (script *redis.Script, args []any, found i
 	switch {
 	case len(c.Put) == 1:
 		n := c.Put[0]
-		args = append(make([]any, 0, 12+2*len(n.Args)), c.Op, mark, n.ID, int64(n.Due), soon(n.Due), n.Door)
+		args = append(make([]any, 0, 12+2*len(n.Args)), c.Op, day(c.At), n.ID, int64(n.Due), soon(n.Due), n.Door)
 		return s.run.put, appendFields(args, n), 0
 	case len(c.Cancel) == 1:
-		return s.run.cancel, []any{c.Op, mark + 1, c.Cancel[0]}, 1
+		return s.run.cancel, []any{c.Op, day(c.At), c.Cancel[0]}, 1
 	}
 	m := c.Move[0]
-	return s.run.move, []any{c.Op, mark + 1, m.ID, int64(m.Due), soon(m.Due)}, 1
+	return s.run.move, []any{c.Op, day(c.At), m.ID, int64(m.Due), soon(m.Due)}, 1
 }
 
 // commitArgs lays a change out as commit.lua reads it.
@@ -341,18 +340,18 @@ func (s *Store) Settle(ctx context.Context, runner, op string, now jobs.Millis, 
 	return held, nil
 }
 
-// The times that marks are kept. A client repeats within seconds; a day is
-// what a far side may take to send a message again.
-const (
-	opsKept     = time.Hour
-	seenKept    = 24 * time.Hour
-	runnersKept = 24 * time.Hour
-)
+// marksKept is how long marks are kept at least: what a far side may take to
+// send a message again. Our own client repeats within seconds.
+const marksKept = 24 * time.Hour
+
+// day is the day, in UTC and counted from 1970, among whose operations one
+// made then is marked.
+func day(at jobs.Millis) int64 { return int64(at) / (24 * time.Hour).Milliseconds() }
 
 // Tidy drops old marks; see [jobs.Store].
 func (s *Store) Tidy(ctx context.Context, now jobs.Millis) error {
-	before := func(d time.Duration) int64 { return int64(now) - d.Milliseconds() }
-	if err := s.exec(ctx, s.run.tidy, before(opsKept), before(seenKept), before(runnersKept)).Err(); err != nil {
+	floor := now - jobs.Millis(marksKept.Milliseconds())
+	if err := s.exec(ctx, s.run.tidy, day(floor), int64(floor)).Err(); err != nil {
 		return fmt.Errorf("tidy: %w", err)
 	}
 	return nil

@@ -161,7 +161,7 @@ func TestDoors_Pages(t *testing.T) {
 func TestCommit_WithoutDoor(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		ctx := t.Context()
-		now := jobs.Change{Op: "put", Put: []jobs.Notice{{ID: "a", Kind: "answer", Due: day0}}}
+		now := jobs.Change{Op: "put", At: day0, Put: []jobs.Notice{{ID: "a", Kind: "answer", Due: day0}}}
 		commit(t, s, now)
 		n := claim(t, s, "c1", day0, 5)
 		wantIDs(t, "claim", n, "a")
@@ -176,11 +176,11 @@ func TestCommit_WithoutDoor(t *testing.T) {
 				t.Errorf("cancel: found %d, want 1, on a repetition too", a.Found)
 			}
 		}
-		if err := s.Tidy(ctx, day0+jobs.Millis(2*time.Hour/time.Millisecond)); err != nil {
+		if err := s.Tidy(ctx, day0+jobs.Millis(48*time.Hour/time.Millisecond)); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := s.Commit(ctx, now); !errors.Is(err, jobs.ErrNotFound) && !errors.Is(err, jobs.ErrStale) {
-			t.Errorf("operation of hours ago: got %v, want ErrStale", err)
+		if _, err := s.Commit(ctx, now); !errors.Is(err, jobs.ErrStale) {
+			t.Errorf("operation of two days ago: got %v, want ErrStale", err)
 		}
 	})
 }
@@ -417,7 +417,7 @@ func TestTidy_questions(t *testing.T) {
 		ctx := t.Context()
 		commit(t, s, jobs.Change{Op: "o1", At: day0, Questions: map[string][]byte{"old": []byte("?")}})
 		commit(t, s, jobs.Change{Op: "o2", At: day0 + 1, Questions: map[string][]byte{"new": []byte("?")}})
-		if err := s.Tidy(ctx, day0+1+jobs.Millis(seenKept.Milliseconds())); err != nil {
+		if err := s.Tidy(ctx, day0+1+jobs.Millis(marksKept.Milliseconds())); err != nil {
 			t.Fatal(err)
 		}
 		if _, err := s.Question(ctx, "old"); !errors.Is(err, jobs.ErrNotFound) {
@@ -425,6 +425,45 @@ func TestTidy_questions(t *testing.T) {
 		}
 		if _, err := s.Question(ctx, "new"); err != nil {
 			t.Errorf("the new question: %v", err)
+		}
+	})
+}
+
+// A day whose marks are gone takes no operation any more, by any script; the
+// days around it are as they were.
+func TestTidy_ClosesDays(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		ctx := t.Context()
+		const oneDay = jobs.Millis(24 * time.Hour / time.Millisecond)
+		put := func(i jobs.Millis) jobs.Change {
+			id := fmt.Sprint("put", i)
+			return jobs.Change{Op: id, At: day0 + i*oneDay, Put: []jobs.Notice{{ID: id, Kind: "x", Due: day0 + 100*oneDay}}}
+		}
+		ask := func(i jobs.Millis) jobs.Change {
+			return jobs.Change{Op: fmt.Sprint("ask", i), At: day0 + i*oneDay, Questions: map[string][]byte{"q": []byte("?")}}
+		}
+		for i := range jobs.Millis(7) {
+			if i == 1 || i == 6 { // once, and then after a pause
+				if err := s.Tidy(ctx, day0+i*oneDay); err != nil {
+					t.Fatal(err)
+				}
+			}
+			commit(t, s, put(i))
+		}
+		for i := range jobs.Millis(7) {
+			text, want := "", error(nil)
+			if i < 5 {
+				text, want = "closed", jobs.ErrStale
+			}
+			if got := s.rdb.Get(ctx, s.key.ops(fmt.Sprint(day(day0)+int64(i)))).Val(); got != text {
+				t.Errorf("day %d: got %q, want %q", i, got, text)
+			}
+			for _, c := range []jobs.Change{put(i), ask(i), {Op: fmt.Sprint("cancel", i), At: put(i).At, Cancel: []string{fmt.Sprint("put", i)}},
+				{Op: fmt.Sprint("move", i), At: put(i).At, Move: []jobs.Move{{ID: fmt.Sprint("put", i), Due: day0}}}} {
+				if _, err := s.Commit(ctx, c); !errors.Is(err, want) {
+					t.Errorf("%s: got %v, want %v", c.Op, err, want)
+				}
+			}
 		}
 	})
 }
@@ -522,7 +561,7 @@ func TestOpen_AnotherServer(t *testing.T) {
 func TestScripts_Keys(t *testing.T) {
 	k := keys{"T"}
 	named := map[string]bool{}
-	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(), k.floor(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.server(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
+	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(""), k.open(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.server(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
 		named[strings.TrimPrefix(key, k.under(""))] = true
 	}
 	files, _ := filepath.Glob("scripts/*.lua")

@@ -11,13 +11,14 @@
 --       to move (id, due), to put (see put in lib.lua)
 -- Returns {1, version, found} done, now or before by the same operation;
 --         {0, version} the door has another version;
---         {-1} the token no longer holds; {-2} the operation is too old;
+--         {-1} the token no longer holds; {-2} the operation's day is closed;
 --         {-3} the name is bound to something else.
 --
 -- The log keeps the operation of a door's change, so a repetition is known
--- for ever. Other operations are marked in the ops set, whose score is
--- now * 1024 + found, until the floor passes them (tidy.lua).
+-- for ever. Other operations are marked among those of their day, with what
+-- they found, until the day is closed (tidy.lua): then none of it is taken.
 local now, op, door = ARGV[1], ARGV[2], ARGV[5]
+local ops = P .. 'ops:' .. int(math.floor(tonumber(now) / 86400000))
 local dkey, log, old = P .. 'door:' .. door, P .. 'log:' .. door, {}
 local version = tonumber(ARGV[6])
 local entry = int(version + 1) .. '-0'
@@ -33,17 +34,11 @@ if door ~= '' then
   local bound = ARGV[10] ~= '' and call('HGET', P .. 'refs', ARGV[10])
   if bound and bound ~= ARGV[11] then return {-3} end
 else
-  if tonumber(now) < tonumber(call('GET', P .. 'floor') or 0) then return {-2} end
+  local before = redis.pcall('HGET', ops, op)
+  if type(before) == 'table' then return {-2} end
+  if before then return {1, 0, tonumber(before)} end
 end
--- A repeated operation returns its first answer.
-local function again()
-  local mark = call('ZSCORE', P .. 'ops', op)
-  return mark and {1, 0, tonumber(mark) % 1024}
-end
-
-if ARGV[3] ~= '' and call('HGET', note(ARGV[3]), 'f') ~= ARGV[4] then
-  return door == '' and again() or {-1}
-end
+if ARGV[3] ~= '' and call('HGET', note(ARGV[3]), 'f') ~= ARGV[4] then return {-1} end
 
 -- Where each list starts, and how many notices it names that there are.
 local questions = 12
@@ -64,8 +59,7 @@ if door ~= '' then
     end
   end
 else
-  local mark = int(tonumber(now) * 1024 + math.min(found, 1023))
-  if call('ZADD', P .. 'ops', 'NX', mark, op) == 0 then return again() end
+  call('HSET', ops, op, found)
 end
 if ARGV[3] ~= '' then finish(ARGV[3], '', now) end
 for i = questions + 1, cancel - 1, 2 do

@@ -2,19 +2,18 @@
 -- is not simple it leaves to commit.lua, and changes nothing.
 --
 -- KEYS  1 due set
--- ARGV  1 operation, 2 its mark in the ops set, 3 id, 4 due, 5 due within the
+-- ARGV  1 operation, 2 its day, 3 id, 4 due, 5 due within the
 --       runners' sleep: '1' or '0'
 -- Returns 1 done, 0 for commit.lua to do: see cancel.lua; or it is due then
 --         already.
 local P, call = string.sub(KEYS[1], 1, -4), redis.call
-local op, mark, id, at = ARGV[1], ARGV[2], ARGV[3], ARGV[4]
-local key, ops = P .. 'n:' .. id, P .. 'ops'
+local op, id, at = ARGV[1], ARGV[3], ARGV[4]
+local key, ops = P .. 'n:' .. id, P .. 'ops:' .. ARGV[2]
 
 local h = call('HMGET', key, 'k', 'n', 'o')
-if not h[1] or h[2] or tonumber(mark) < 1024 * (call('GET', P .. 'floor') or 0) then return 0 end
-if call('ZADD', ops, 'NX', mark, op) == 0 then return 0 end
+if not h[1] or h[2] or redis.pcall('HSETNX', ops, op, 1) ~= 1 then return 0 end
 if call('ZADD', KEYS[1], 'XX', 'CH', at, id) == 0 then
-  call('ZREM', ops, op)
+  call('HDEL', ops, op)
   return 0
 end
 call('HSET', key, 'd', at)

@@ -1,23 +1,26 @@
--- Drops marks and open questions that have had their time. Operations made before the floor
--- are refused from now on: their marks are gone.
+-- Drops marks and open questions that have had their time. A day whose marks
+-- are dropped is closed: the string in place of its hash refuses every mark.
 --
 -- KEYS  1 due set
--- ARGV  1 floor for operations, 2 floor for seen keys and questions, 3 floor for runners
--- Returns how many marks were dropped.
-local floor = math.max(tonumber(ARGV[1]), tonumber(call('GET', P .. 'floor') or 0))
-call('SET', P .. 'floor', int(floor))
-local n = call('ZREMRANGEBYSCORE', P .. 'ops', '-inf', '(' .. int(floor * 1024))
-n = n + call('ZREMRANGEBYSCORE', P .. 'seen', '-inf', '(' .. ARGV[2])
+-- ARGV  1 first day that stays open, 2 floor for all other marks, in ms
+-- Returns 1.
+local open = tonumber(ARGV[1])
+for day = tonumber(call('GET', P .. 'open') or open - 1), open - 1 do
+  call('UNLINK', P .. 'ops:' .. int(day))
+  call('SET', P .. 'ops:' .. int(day), 'closed')
+  call('SET', P .. 'open', int(day + 1))
+end
+call('ZREMRANGEBYSCORE', P .. 'seen', '-inf', '(' .. ARGV[2])
 call('ZREMRANGEBYSCORE', P .. 'pace', '-inf', '(' .. ARGV[2])
 for _, key in ipairs(call('ZRANGEBYSCORE', P .. 'asked', '-inf', '(' .. ARGV[2], 'LIMIT', 0, 1000)) do
   call('HDEL', P .. 'questions', key)
-  n = n + call('ZREM', P .. 'asked', key)
+  call('ZREM', P .. 'asked', key)
 end
 local claims = call('HGETALL', P .. 'claims')
 for i = 1, #claims, 2 do
-  if tonumber(string.match(claims[i + 1], '%S+$')) < tonumber(ARGV[3]) then
-    n = n + call('HDEL', P .. 'claims', claims[i])
+  if tonumber(string.match(claims[i + 1], '%S+$')) < tonumber(ARGV[2]) then
+    call('HDEL', P .. 'claims', claims[i])
     call('HDEL', P .. 'settled', claims[i])
   end
 end
-return n
+return 1
