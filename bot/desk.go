@@ -166,6 +166,17 @@ func (d *Desk) siteFor(m *Message) *jobs.Site {
 	return at
 }
 
+// noSite says why there is no site that a message is about.
+func (d *Desk) noSite(m *Message) error {
+	switch {
+	case m.Channel != "":
+		return &refusal{errors.New("this channel belongs to no site: the site files say which channels do")}
+	case len(d.Places(m.Person)) > 1:
+		return &refusal{errors.New("you are at several sites: say it in the channel of one")}
+	}
+	return &refusal{errors.New("no site file names you: the office can add you")}
+}
+
 // Zone returns the zone of a channel's site, UTC if it has none.
 func (d *Desk) Zone(channel string) *time.Location {
 	if s := d.site(channel); s != nil {

@@ -86,7 +86,7 @@ func (e *errand) form(id string) (formKind, Form, error) {
 		f.Fields = []Field{{Name: siteForm, Label: "At which site?", Kind: ChoiceField, Options: places}}
 		return k, f, nil
 	case e.site == nil:
-		return k, f, errNoSite
+		return k, f, e.desk.noSite(&e.msg)
 	case e.site.Archived(e.msg.At):
 		return k, f, &refusal{archived(e.site)}
 	case k.atDoor && e.id == "":

@@ -534,7 +534,14 @@ func TestSubmit_closed(t *testing.T) {
 	}
 	m := o.message("ana", "A-1", "")
 	m.Channel = "elsewhere"
-	if wrong, _, err := o.desk.Submit(o.ctx, m, "snag", map[string]string{"text": "scratch"}); err != nil || wrong[""] != errNoSite.Error() {
+	if wrong, _, err := o.desk.Submit(o.ctx, m, "snag", map[string]string{"text": "scratch"}); err != nil || !strings.HasPrefix(wrong[""], "this channel belongs to no site") {
 		t.Errorf("in another channel: got %q, %v", wrong, err)
+	}
+	m.Person, m.Channel = "stranger", "" // to the bot alone
+	for _, said := range []string{"board", "today"} {
+		m.Text = said
+		if posts, _, _, err := o.desk.Handle(o.ctx, m); err != nil || len(posts) != 1 || posts[0].Text != "no site file names you: the office can add you" {
+			t.Errorf("%s by somebody whom no site file names: got %+v, %v", said, posts, err)
+		}
 	}
 }

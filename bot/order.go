@@ -75,8 +75,6 @@ func orders() []order {
 	}
 }
 
-var errNoSite = &refusal{errors.New("this channel belongs to no site: the site files say which channels do")}
-
 // Handle carries out a message if it is an order; ok is false if it is none.
 func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *open, ok bool, err error) {
 	e := &errand{ctx: ctx, desk: d, msg: m, id: m.Thread}
@@ -91,7 +89,7 @@ func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *op
 	e.site = d.siteFor(&m)
 	switch {
 	case e.site == nil:
-		err = errNoSite
+		err = d.noSite(&m)
 	case o.atDoor && e.id == "":
 		err = &refusal{fmt.Errorf("which door? say it in the door's thread, or as door A-101 %s", o.usage)}
 	default:

@@ -2,6 +2,7 @@ package slack
 
 import (
 	"cmp"
+	"encoding/json"
 	"fmt"
 	"html"
 	"os"
@@ -13,6 +14,7 @@ import (
 	"time"
 
 	gocmp "github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"heelpost/bot"
 	"heelpost/bot/slack/fake"
@@ -20,9 +22,9 @@ import (
 )
 
 // TestConversations holds the conversations of testdata/chat over Slack: said
-// there by mention, in the threads of the doors, with buttons pressed. The
-// bot says the same as at a terminal. Forms look and are filled in another
-// way; TestForms has them.
+// there by mention, in the threads of the doors, with buttons pressed and
+// forms filled in. The bot says the same as at a terminal, asks for the same
+// in its forms and complains of the same.
 func TestConversations(t *testing.T) {
 	paths, err := filepath.Glob("../../testdata/chat/*.chat")
 	if err != nil || len(paths) == 0 {
@@ -32,9 +34,6 @@ func TestConversations(t *testing.T) {
 		text, err := os.ReadFile(path)
 		if err != nil {
 			t.Fatal(err)
-		}
-		if strings.Contains(string(text), "> {") {
-			continue
 		}
 		t.Run(strings.TrimSuffix(filepath.Base(path), ".chat"), func(t *testing.T) {
 			t.Parallel()
@@ -52,10 +51,13 @@ type talk struct {
 	last  map[string]string       // by person: the thread of what they said last in the channel
 	plain map[string]string       // threads that are no door's, by their name in the conversation
 	old   map[string]fake.Message // messages as they were when a button of theirs was pressed
+	pages map[string]string       // of posts that go on
+	forms map[bot.Place]*opened   // not sent yet
 }
 
 func converse(t *testing.T, script string) {
-	c := &talk{names: map[string]string{}, seen: map[string]bool{}, last: map[string]string{}, plain: map[string]string{}, old: map[string]fake.Message{}}
+	c := &talk{names: map[string]string{}, seen: map[string]bool{}, last: map[string]string{}, plain: map[string]string{}, old: map[string]fake.Message{},
+		pages: map[string]string{}, forms: map[bot.Place]*opened{}}
 	store, err := redis.Embedded(t.Context(), fake.Team)
 	if err != nil {
 		t.Fatal(err)
@@ -91,15 +93,6 @@ func converse(t *testing.T, script string) {
 				t.Fatal(err)
 			}
 		}
-		switch l.Kind {
-		case bot.Said:
-			c.say(&l)
-		case bot.Pressed:
-			if l.Thread == "" {
-				return // a terminal has buttons in the channel; what follows rests on them
-			}
-			c.pressLabel(&l)
-		}
 		var want []string
 		for i+1 < len(lines) {
 			next := lines[i+1]
@@ -112,16 +105,30 @@ func converse(t *testing.T, script string) {
 			}
 			i++
 		}
-		if l.Kind == bot.CommentLine && len(want) == 0 {
-			continue
-		}
-		got := c.posted()
-		slices.Sort(want)
-		slices.Sort(got)
 		for i := range want {
 			want[i] = strings.TrimRight(want[i], "\n ")
 		}
-		if diff := gocmp.Diff(want, got); diff != "" {
+		var got []string
+		switch l.Kind {
+		case bot.Said:
+			c.say(&l)
+		case bot.Pressed:
+			if got = c.pressLabel(&l); got == nil {
+				want = slices.DeleteFunc(want, noButton)
+			}
+		case bot.Filled:
+			got, want = c.fill(&l, want)
+		}
+		if l.Kind == bot.CommentLine && len(want) == 0 {
+			continue
+		}
+		c.until("what follows on "+lines[i-len(want)], func() bool {
+			got = append(got, c.posted()...)
+			return len(got) >= len(want)
+		})
+		slices.Sort(want)
+		slices.Sort(got)
+		if diff := gocmp.Diff(want, got, cmpopts.EquateEmpty()); diff != "" {
 			t.Errorf("after %q (-terminal +slack):\n%s", lines[i-len(want)], diff)
 		}
 	}
@@ -210,33 +217,178 @@ func (c *talk) waits(user string) bool {
 	return waits
 }
 
-// pressLabel presses the newest button of that label in a thread.
-func (c *talk) pressLabel(l *bot.ScriptLine) {
+// pressLabel presses the newest button of that label in a thread, or in the
+// channel gives the command that stands for it. It returns the form that opened,
+// none if there is none, nil if there is no such button to press.
+func (c *talk) pressLabel(l *bot.ScriptLine) []string {
 	c.t.Helper()
-	all := append([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, c.thread(l.Thread))...)
-	for _, m := range slices.Backward(all) {
-		if strings.Contains(string(m.Blocks), `"text":"`+l.Text+`"`) {
-			c.old[l.Thread+l.Text] = m
-			user := c.user(l.Person)
-			version, whispers := c.version(l.Thread), len(c.Ephemerals(user))
-			c.press(user, m, l.Text)
-			c.handled()
-			if c.version(l.Thread) == version { // then it was answered at once, to them alone
-				c.until("word on the press", func() bool { return len(c.Ephemerals(user)) > whispers })
-			}
-			return
+	user, forms := c.user(l.Person), func() int { return len(c.Modals(c.user(l.Person))) }
+	for forms() > 0 { // one that was left lying
+		if err := c.CloseModal(user); err != nil {
+			c.t.Fatal(err)
 		}
 	}
-	c.t.Errorf("no button %s in %s", l.Text, l.Thread)
+	if l.Thread == "" {
+		if l.Text != "Open a door" {
+			return nil
+		}
+		if err := c.Command(user, doors, "/door", "open"); err != nil {
+			c.t.Fatal(err)
+		}
+	} else {
+		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, c.thread(l.Thread)), c.Ephemerals(user))
+		i := len(all) - 1
+		for ; i >= 0 && !strings.Contains(string(all[i].Blocks), `"text":"`+l.Text+`"`); i-- {
+		}
+		if i < 0 {
+			return nil
+		}
+		c.old[l.Thread+l.Text] = all[i]
+		c.press(user, all[i], l.Text)
+	}
+	c.handled()
+	if forms() == 0 {
+		return []string{}
+	}
+	f := c.opened(user)
+	c.forms[bot.Place{Person: user, Thread: l.Thread}] = f
+	return []string{l.Thread + "> " + f.Text()}
 }
 
-// version returns the version of a door.
-func (c *talk) version(door string) int64 {
-	r, err := c.store.Door(c.t.Context(), "orchard-lane/"+door)
-	if err != nil {
+func noButton(want string) bool { return strings.Contains(want, "> there is no button [") }
+
+// opened is a form of ours as Slack shows it.
+type opened struct {
+	bot.Form
+	view  string
+	kinds map[string]string // of its elements, by the field's name
+}
+
+// opened reads the form that a user has open.
+func (c *talk) opened(user string) *opened {
+	c.t.Helper()
+	v := c.Modals(user)[0]
+	o := &opened{Form: bot.Form{Title: v.Title}, view: v.ID, kinds: map[string]string{}}
+	type words struct{ Text string }
+	type option struct{ Value string }
+	var blocks []struct {
+		ID          string `json:"block_id"`
+		Type        string
+		Elements    []struct{ Elements []words }
+		Label, Hint words
+		Optional    bool
+		Element     struct {
+			Type    string
+			Options []option
+			Value   string   `json:"initial_value"`
+			Date    string   `json:"initial_date"`
+			Time    string   `json:"initial_time"`
+			Option  option   `json:"initial_option"`
+			Chosen  []option `json:"initial_options"`
+			User    string   `json:"initial_user"`
+			Users   []string `json:"initial_users"`
+		}
+	}
+	if err := json.Unmarshal(v.Blocks, &blocks); err != nil {
 		c.t.Fatal(err)
 	}
-	return r.Version
+	for _, b := range blocks {
+		if b.Type != "input" {
+			for _, part := range b.Elements {
+				for _, w := range part.Elements {
+					o.Intro += strings.ReplaceAll(w.Text, "\u00a0", " ") // numbers stay with their units
+				}
+			}
+			continue
+		}
+		e := b.Element
+		f := bot.Field{Name: b.ID, Label: b.Label.Text, Hint: b.Hint.Text, Optional: b.Optional}
+		for _, o := range e.Options {
+			f.Options = append(f.Options, bot.Option{Value: o.Value})
+		}
+		value := []string{e.Value, e.Date, e.Time, e.Option.Value, c.names[e.User]}
+		for _, o := range e.Chosen {
+			value = append(value, o.Value)
+		}
+		for _, u := range e.Users {
+			value = append(value, c.names[u])
+		}
+		f.Value = strings.Join(strings.Fields(strings.Join(value, " ")), " ")
+		o.kinds[f.Name] = e.Type
+		o.Fields = append(o.Fields, f)
+	}
+	return o
+}
+
+// fill fills in the form that somebody has open in a thread, and sends it. It
+// returns the complaints, and what is still wanted: what the terminal says of
+// something that Slack's own fields do not let anybody do is not.
+func (c *talk) fill(l *bot.ScriptLine, want []string) (got, left []string) {
+	c.t.Helper()
+	user := c.user(l.Person)
+	at := bot.Place{Person: user, Thread: l.Thread}
+	f := c.forms[at]
+	if f == nil {
+		return nil, nil // it was sent, and is no longer on the screen
+	}
+	values, err := f.Fill(l.Text)
+	if err != nil {
+		return nil, nil // there is no such field
+	}
+	sent := map[string]string{}
+	for i := range f.Fields {
+		name := f.Fields[i].Name
+		f.Fields[i].Value = values[name]
+		sent[name] = c.entered(f.kinds[name], f.Fields[i].Label, values[name])
+	}
+	answer, err := c.Submit(user, f.view, sent)
+	if err != nil {
+		return nil, nil
+	}
+	if answer.Action == "close" {
+		delete(c.forms, at)
+		c.handled()
+		return nil, want
+	}
+	if len(want) != 1 {
+		c.t.Fatalf("complaints %v, want %q", answer.Errors, want)
+	}
+	// What concerns no field stands at the first in Slack.
+	var lines []string
+	for _, field := range f.Fields {
+		if text := answer.Errors[field.Name]; text != "" {
+			lines = append(lines, account.ReplaceAllStringFunc(field.Name+": "+text, func(id string) string { return cmp.Or(c.names[id], id) }))
+		}
+	}
+	head, text, _ := strings.Cut(want[0], "\n")
+	if first := f.Fields[0].Name + ": "; !strings.Contains(text, ": ") {
+		text = first + text
+	}
+	return []string{l.Thread + "> nothing is entered:\n" + strings.Join(lines, "\n")}, []string{head + "\n" + text}
+}
+
+// entered is what somebody enters in Slack where the terminal takes a text.
+func (c *talk) entered(kind, label, value string) string {
+	var ids []string
+	for _, name := range strings.Fields(value) {
+		if name = strings.TrimPrefix(name, "@"); strings.HasSuffix(kind, "users_select") {
+			name = c.user(name)
+		}
+		ids = append(ids, name)
+	}
+	switch kind {
+	case "users_select", "multi_users_select", "multi_static_select":
+		return strings.Join(ids, ",")
+	case "number_input":
+		if number, unit, ok := strings.Cut(value, " "); ok && strings.Contains(label, unit) {
+			value = number // the unit stands in the label
+		}
+	case "timepicker":
+		if t, err := time.Parse("15:04", value); err == nil {
+			value = t.Format("15:04")
+		}
+	}
+	return value
 }
 
 var (
@@ -249,7 +401,6 @@ var (
 // has it: thread, and text. Faces are Slack's own.
 func (c *talk) posted() (out []string) {
 	c.t.Helper()
-	pages := map[string]string{}
 	add := func(thread string, m fake.Message) {
 		id := fakeID(m)
 		if m.BotID == "" || c.seen[m.TS] {
@@ -265,11 +416,11 @@ func (c *talk) posted() (out []string) {
 		if pageMark.MatchString(text) {
 			text = pageMark.ReplaceAllString(text, "")
 			if part != "" {
-				pages[whole] += text + "\n"
+				c.pages[whole] += text + "\n"
 				return
 			}
 		}
-		out = append(out, thread+"> "+pages[whole]+text)
+		out = append(out, thread+"> "+c.pages[whole]+text)
 	}
 	for _, m := range c.Messages(doors) {
 		door := ""
@@ -287,6 +438,9 @@ func (c *talk) posted() (out []string) {
 		}
 	}
 	for user := range c.names {
+		for _, m := range c.Messages(c.Direct(user)) {
+			add("", m)
+		}
 		for _, m := range c.Ephemerals(user) {
 			door := ""
 			if refs, err := c.store.Bound(c.t.Context(), threadName(spot{m.Channel, m.Thread})); err == nil && refs[0] != "" {
