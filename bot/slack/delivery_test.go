@@ -282,7 +282,7 @@ func TestDecay(t *testing.T) {
 		w := inWorld(t)
 		w.expected = hopeless
 		w.Uninstall()
-		w.until("the end", func() bool { return strings.Contains(w.logs.String(), "uninstalled") })
+		w.until("the end", func() bool { return strings.Contains(w.logs.String(), "no more is taken") })
 		if err := w.end(); !errors.Is(err, errRevoked) {
 			t.Errorf("ended with %v", err)
 		}
@@ -290,7 +290,7 @@ func TestDecay(t *testing.T) {
 	t.Run("the token is revoked", func(t *testing.T) {
 		w := inWorld(t)
 		w.RevokeTokens()
-		w.until("the end", func() bool { return strings.Contains(w.logs.String(), "does not know this bot") })
+		w.until("the end", func() bool { return strings.Contains(w.logs.String(), "no more is taken") })
 		if err := w.end(); !errors.Is(err, errRevoked) {
 			t.Errorf("ended with %v", err)
 		}
