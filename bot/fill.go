@@ -419,14 +419,16 @@ func (f *filled) mass() calc.Mass {
 		return 0
 	}
 	n, ok := scanNumber(text, 0)
-	if !ok || n.unit != bare || n.doubt != certain || n.toleranced || !slices.Contains([]string{"", "kg"}, strings.ToLower(strings.TrimSpace(text[n.end:]))) {
-		f.complain("mass", "mass is %q: give it in kg, as 88", cutText(text, 40))
+	unit, known := massUnits[cmp.Or(strings.ToLower(strings.TrimSpace(text[n.end:])), "kg")]
+	if !ok || n.unit != bare || n.doubt != certain || n.toleranced || !known {
+		f.complain("mass", "mass is %q: give it in kg, as 88, or in lb", cutText(text, 40))
 		return 0
 	}
-	if n.plain <= 0 {
-		f.complain("mass", "mass is %s kg, must be more than 0 kg", n.raw)
+	m := calc.Mass(n.plain) * unit
+	if m <= 0 {
+		f.complain("mass", "mass is %v, must be more than 0 kg", m)
 	}
-	return calc.Mass(n.plain)
+	return m
 }
 
 // wantedReadings returns the readings that can be entered now: those of the

@@ -94,6 +94,9 @@ func (n *number) magnitude(text string, i int) (int, bool) {
 		return i, false
 	}
 	if u, k := scanUnit(text, j); u != bare {
+		if u == metres {
+			n.inMetres(text[i:j])
+		}
 		if u == inches && n.doubt == certain && isWordIn(text, j) {
 			n.doubt = wordIn
 		}
@@ -227,6 +230,15 @@ func (n *number) setFraction(whole, num, den int64) {
 	}
 	if den&(den-1) != 0 {
 		n.doubt = oddFraction // ⅓
+	}
+}
+
+// inMetres takes the one separator of a figure for the decimals': 1.068 m are
+// no thousand metres.
+func (n *number) inMetres(figure string) {
+	if n.doubt == separator {
+		n.doubt = certain
+		n.set(figure, strings.IndexAny(figure, ".,"))
 	}
 }
 

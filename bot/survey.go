@@ -126,20 +126,32 @@ func (s *survey) read(word string) (err error) {
 
 func (s *survey) raw(t *token) string { return s.text[t.start:t.end] }
 
-// number takes a number that stands next.
-func (s *survey) number() (*number, error) {
+// figure takes a number that stands next, as it was typed.
+func (s *survey) figure() (*number, error) {
 	for s.at < len(s.tokens) && s.tokens[s.at].kind == markToken && s.tokens[s.at].mark == '=' {
 		s.at++
 	}
 	if s.at == len(s.tokens) || s.tokens[s.at].kind != numberToken {
 		return nil, fmt.Errorf("%s wants a number after it", s.before())
 	}
-	n := &s.tokens[s.at].num
 	s.at++
-	if n.doubt != certain && n.doubt != wordIn {
-		return nil, fmt.Errorf("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.raw)
+	return &s.tokens[s.at-1].num, nil
+}
+
+// number takes a number that stands next and can be read in one way only.
+func (s *survey) number() (*number, error) {
+	n, err := s.figure()
+	if err != nil {
+		return nil, err
 	}
-	return n, nil
+	return n, sure(n)
+}
+
+func sure(n *number) error {
+	if n.doubt != certain && n.doubt != wordIn {
+		return fmt.Errorf("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.raw)
+	}
+	return nil
 }
 
 // before returns the token before the next one.
@@ -152,30 +164,43 @@ func (s *survey) before() string {
 
 // length takes a length that stands next.
 func (s *survey) length() (calc.Length, error) {
-	n, err := s.number()
-	if err != nil {
-		return 0, err
-	}
-	if n.unit == degrees {
-		return 0, fmt.Errorf("%s is no length", n.raw)
-	}
-	return n.length, nil
+	var l calc.Length
+	return l, s.group(&l)
 }
 
-// group takes lengths joined by x.
+// group takes lengths joined by x. The unit of the last is that of all, where
+// the others have none: 41-3/8x92-1/2x1-3/4 in.
 func (s *survey) group(into ...*calc.Length) error {
-	for i, l := range into {
+	typed := make([]*number, len(into))
+	for i := range into {
 		if i > 0 {
 			if s.at == len(s.tokens) || s.tokens[s.at].mark != 'x' {
 				return fmt.Errorf("%s: want %d lengths joined by x", s.before(), len(into))
 			}
 			s.at++
 		}
-		v, err := s.length()
+		n, err := s.figure()
 		if err != nil {
 			return err
 		}
-		*l = v
+		typed[i] = n
+	}
+	last := typed[len(typed)-1].unit
+	alone := !slices.ContainsFunc(typed[:len(typed)-1], func(n *number) bool { return n.unit != bare })
+	for i, n := range typed {
+		if n.unit == bare && alone && last != bare {
+			if last == metres {
+				n.inMetres(n.raw)
+			}
+			n.setUnit(last)
+		}
+		if err := sure(n); err != nil {
+			return err
+		}
+		if n.unit == degrees {
+			return fmt.Errorf("%s is no length", n.raw)
+		}
+		*into[i] = n.length
 	}
 	return nil
 }
@@ -184,15 +209,23 @@ func (s *survey) leaf() error {
 	return s.group(&s.spec.Width, &s.spec.Height, &s.spec.Thickness)
 }
 
+// massUnits are the units of a mass, in kg.
+var massUnits = map[string]calc.Mass{"kg": 1, "kilos": 1, "kilograms": 1, "lb": calc.Pound, "lbs": calc.Pound, "pounds": calc.Pound}
+
 func (s *survey) mass() error {
 	n, err := s.number()
 	if err != nil {
 		return err
 	}
-	s.spec.Mass, s.spec.Estimated = calc.Mass(n.plain), false
-	s.skip("kg", "kilos", "kilograms")
 	if n.unit != bare {
-		return fmt.Errorf("%s is no mass: give it in kg", n.raw)
+		return fmt.Errorf("%s is no mass: give it in kg or lb", n.raw)
+	}
+	s.spec.Mass, s.spec.Estimated = calc.Mass(n.plain), false
+	if s.at < len(s.tokens) {
+		if u, ok := massUnits[s.tokens[s.at].word]; ok {
+			s.spec.Mass *= u
+			s.at++
+		}
 	}
 	switch {
 	case s.take("estimated"):
@@ -380,7 +413,7 @@ var wanted = map[string]struct{ ask, before string }{
 	"swing":          {"does it swing both ways, or one way against a fixed stop?", ""},
 	"handing":        {"is it left or right, and seen from which side? as left seen from the corridor", ""},
 	"seen from":      {"seen from which side is that? as the corridor", "seen from"},
-	"mass":           {"the leaf's mass in kg, weighed or estimated, as 88 weighed", "mass"},
+	"mass":           {"the leaf's mass in kg or lb, weighed or estimated, as 88 weighed", "mass"},
 	"floor":          {"what the floor plate stands on, as the sheet names it: screed, concrete", "floor"},
 	"status":         {"is it a fire, smoke or escape door, or an ordinary one?", ""},
 	"sheet":          {"which hardware sheet?", "sheet"},

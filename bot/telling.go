@@ -122,7 +122,7 @@ func describe(s *jobs.Spec) string {
 		text += " heated"
 	}
 	if s.HasCover {
-		text += fmt.Sprintf(", cover %v %s", s.Cover, s.CoverTo)
+		text += strings.TrimRight(fmt.Sprintf(", cover %v %s", s.Cover, s.CoverTo), " ")
 	}
 	return text + ", sheet " + s.Sheet + ", crew @" + strings.Join(s.Crew, " @") + ", foreman @" + s.Foreman
 }

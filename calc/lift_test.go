@@ -115,6 +115,17 @@ func TestMass_Counted(t *testing.T) {
 	}
 }
 
+// NIOSH 94-110 prints its load constant as 51 lb and as 23 kg; the pound's own
+// figure is NIST SP 811 App. B.8, from memory.
+func TestPound(t *testing.T) {
+	if kg := math.Round(float64(51 * Pound)); kg != 23 {
+		t.Errorf("51 lb are %v kg, want 23", kg)
+	}
+	if kg := float64(100 * Pound); math.Abs(kg-45.359237) > 1e-12 {
+		t.Errorf("100 lb are %v kg, want 45.359237", kg)
+	}
+}
+
 func TestQuantity_String(t *testing.T) {
 	for _, tt := range []struct {
 		q    Quantity

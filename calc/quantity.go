@@ -21,6 +21,9 @@ func (m Mass) Counted(estimated bool) Mass {
 // String returns m in kilograms with at most three decimals, as "95 kg".
 func (m Mass) String() string { return decimals(float64(m), 3) + " kg" }
 
+// Pound is the avoirdupois pound, exact by the yard and pound agreement of 1959.
+const Pound Mass = 0.45359237
+
 // Temperature is a temperature in degrees Celsius.
 type Temperature float64
 

@@ -269,7 +269,7 @@ func TestOpen_refuses(t *testing.T) {
 		{"too high", func(s *Spec) { s.Height, s.OpeningHeight = 3100*mm, 3150*mm }, "height is 3100 mm"},
 		{"setback", func(s *Spec) { s.Setback, s.OpeningWidth = 45*mm, 1140*mm }, "setback is 45 mm"},
 		{"too tight", func(s *Spec) { s.OpeningWidth = 1110 * mm }, "the leaf needs 1116 mm to turn in it"},
-		{"too low", func(s *Spec) { s.OpeningHeight = 2405 * mm }, "to stand it up"},
+		{"too low", func(s *Spec) { s.OpeningHeight = 2405 * mm }, "to be stood up in it"},
 		{"floor", func(s *Spec) { s.Floor = "cork" }, "no hole for a floor of cork"},
 		{"sheet", func(s *Spec) { s.Sheet = "other" }, "the sheet is orchard"},
 		{"no foreman", func(s *Spec) { s.Foreman = "bo" }, "bo is crew at orchard-lane, not foreman"},

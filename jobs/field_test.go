@@ -44,7 +44,7 @@ func TestOpen_fields(t *testing.T) {
 		{func(s *Spec) { s.OpeningWidth, s.Width = 1102*mm, 1310*mm }, map[string]string{
 			"opening": "the opening is 1102 mm wide, the leaf needs 1326 mm to turn in it", "width": "width is 1310 mm, the sheet allows 1300 mm"}},
 		{func(s *Spec) { s.OpeningHeight = 2401 * mm }, map[string]string{
-			"opening height": "the opening is 1 mm higher than the leaf: it takes 10 mm over the leaf alone to stand it up"}},
+			"opening height": "the opening is 2401 mm high, the leaf needs 2410 mm to be stood up in it"}},
 		{func(s *Spec) { s.Floor = "lava" }, map[string]string{"floor": "sheet orchard has no hole for a floor of lava"}},
 	} {
 		b, s := newBench(t, "orchard"), a101()

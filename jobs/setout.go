@@ -229,8 +229,8 @@ func (c *card) top() error {
 	if err != nil {
 		return err
 	}
-	if left := s.OpeningHeight - s.Height; left < d.SetOut {
-		return wrong("opening height", "the opening is %v higher than the leaf: it takes %v over the leaf alone to stand it up", left, d.SetOut)
+	if need := s.Height + d.SetOut; s.OpeningHeight < need {
+		return wrong("opening height", "the opening is %v high, the leaf needs %v to be stood up in it", s.OpeningHeight, need)
 	}
 	c.dimension("top_gap_min", d)
 	return nil
