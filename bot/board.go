@@ -67,7 +67,8 @@ func isStage(s string) bool {
 }
 
 // stages tells how many doors are in each stage, and the doors themselves, a
-// page of each.
+// page of each. Of those handed over it names only the ones with a visit or a
+// snag, which come first.
 func (d *Desk) stages(ctx context.Context, site *jobs.Site, page int, now time.Time) ([]string, error) {
 	lines := []string{"board of " + site.Name}
 	for _, stage := range jobs.Stages {
@@ -84,6 +85,10 @@ func (d *Desk) stages(ctx context.Context, site *jobs.Site, page int, now time.T
 			if err != nil {
 				return nil, err
 			}
+			if stage == jobs.Done && !unsettled(&j.door) {
+				total = 0 // no more to name
+				break
+			}
 			lines = append(lines, "  "+j.boardLine(now))
 		}
 		if shown := page * perStage; total > shown {
@@ -99,6 +104,9 @@ func (d *Desk) stages(ctx context.Context, site *jobs.Site, page int, now time.T
 	}
 	return lines, err
 }
+
+// unsettled reports whether a door has a visit planned or a snag open.
+func unsettled(d *jobs.Door) bool { return len(d.Planned())+len(d.OpenSnags()) > 0 }
 
 // count tells how many there are of something.
 func count(n int, what string) string {

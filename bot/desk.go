@@ -445,8 +445,12 @@ func (m *Message) closed() map[string][]byte {
 func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 	s := &d.Spec
 	name := func(parts ...string) string { return site.ID + "/" + strings.Join(parts, "/") }
+	stage := jobs.Index{Name: name("stage", string(d.Stage))}
+	if d.Stage == jobs.Done && unsettled(d) {
+		stage.Score = -1
+	}
 	all := []jobs.Index{
-		{Name: name("all")}, {Name: name("stage", string(d.Stage))}, {Name: name("group", group(s.ID))}, {Name: name("floor", s.Floor)},
+		stage, {Name: name("all")}, {Name: name("group", group(s.ID))}, {Name: name("floor", s.Floor)},
 		{Name: name("changed"), Score: -float64(d.Updated.UnixMilli())},
 	}
 	crews, people := map[string]bool{}, append([]string{s.Foreman}, s.Crew...)
