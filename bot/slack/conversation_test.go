@@ -357,7 +357,7 @@ func (c *talk) fill(l *bot.ScriptLine, want []string) (got, left []string) {
 	var lines []string
 	for _, field := range f.Fields {
 		if text := answer.Errors[field.Name]; text != "" {
-			lines = append(lines, account.ReplaceAllStringFunc(field.Name+": "+text, func(id string) string { return cmp.Or(c.names[id], id) }))
+			lines = append(lines, field.Name+": "+chosen.ReplaceAllString(text, "$1"))
 		}
 	}
 	head, text, _ := strings.Cut(want[0], "\n")
@@ -394,6 +394,7 @@ func (c *talk) entered(kind, label, value string) string {
 var (
 	mentions = regexp.MustCompile(`<@(\w+)>`)
 	account  = regexp.MustCompile(`\bU0\w{7}\b`)
+	chosen   = regexp.MustCompile(`@(\w+) \(U0\w{7}\)`) // somebody whom no site file names
 	pageMark = regexp.MustCompile(`\n\d+ of \d+$`)
 )
 

@@ -1,7 +1,10 @@
 package slack
 
 import (
+	"cmp"
 	"context"
+	"fmt"
+	"regexp"
 	"strings"
 	"time"
 
@@ -138,7 +141,7 @@ func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.Interacti
 		wrong = map[string]string{"": a.say(err)}
 	}
 	if len(wrong) > 0 {
-		return complaints(ic.View, wrong)
+		return complaints(ic.View, a.named(ctx, wrong))
 	}
 	if len(posts) > 0 {
 		at := parseSpot(m.Under)
@@ -147,6 +150,26 @@ func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.Interacti
 	}
 	return nil
 }
+
+// named puts people's names before the ids of accounts that no site file has:
+// whoever filled in the form chose a name, and the office needs the id.
+func (a *Adapter) named(ctx context.Context, wrong map[string]string) map[string]string {
+	ctx, cancel := context.WithTimeout(ctx, time.Second)
+	defer cancel()
+	out := map[string]string{}
+	for field, text := range wrong {
+		out[field] = accountID.ReplaceAllStringFunc(text, func(id string) string {
+			u, err := a.api.GetUserInfoContext(ctx, id)
+			if err != nil {
+				return id
+			}
+			return fmt.Sprintf("@%s (%s)", cmp.Or(u.Profile.DisplayName, u.RealName, u.Name), id)
+		})
+	}
+	return out
+}
+
+var accountID = regexp.MustCompile(`\b[UW][0-9A-Z]{7,}\b`)
 
 // messageAction carries out a shortcut on a message: it can be used in
 // threads, where slash commands can't.
