@@ -205,6 +205,11 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 		}
 	}
 	a := answer(m.Text, waiting, door)
+	if door != nil && !a.OK() {
+		if text := door.named(m.Text); text != "" {
+			return []Post{m.reply(KindAnswer, text)}, waiting, nil
+		}
+	}
 	if o, _ := findOrder((&errand{}).address(strings.TrimSpace(m.Text))); o != nil && b.desk == nil && !a.OK() {
 		return []Post{m.reply(KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")}, waiting, nil
 	}

@@ -105,7 +105,7 @@ func helpOrders() string {
 	for _, o := range orders() {
 		b.WriteString(o.usage + "\n    " + o.what + "\n")
 	}
-	b.WriteString("in a door's thread a question takes the door's values: gap alone answers for it\n")
+	b.WriteString("in a door's thread a question takes the door's values: gap alone answers for it; the name of a number of its card tells that one, as pin length\n")
 	b.WriteString("buttons say these orders or open a form, in a thread " + labels("A-1") + ", in the channel " + labels("") + "; in a conversation that is typed, press one as [Next] and fill a form as {name=value, name=value}")
 	return b.String()
 }

@@ -63,7 +63,7 @@ func orders() []order {
 		{words: []string{"yes"}, usage: "yes", what: "takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one", atDoor: true, run: (*errand).yes},
 		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts the last reminder off; snooze 2h of visit:v1 puts off that one", atDoor: true, run: (*errand).snooze},
 		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},
-		{words: []string{"hand over"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
+		{words: []string{"hand over", "handover"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
 		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board floor screed, board hang, board 2", run: (*errand).board},
 		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", run: (*errand).mine},
 		{words: []string{"today"}, usage: "today", what: "visits and cures of today; week and visits tell more", run: (*errand).today},
@@ -258,8 +258,10 @@ func (e *errand) tick(text string) error {
 	if err != nil {
 		return err
 	}
-	if note != "" && isDigit(note[0]) {
-		return &refusal{fmt.Errorf("one item at a time: tick %s, then tick %s", it.ID, cutText(note, 20))}
+	if other := strings.TrimSpace(strings.TrimPrefix(note, "and ")); other != "" {
+		if _, _, err := e.item(other); err == nil || isDigit(other[0]) {
+			return &refusal{fmt.Errorf("one item at a time: tick %s, then tick %s", it.ID, cutText(other, 20))}
+		}
 	}
 	cmd := &jobs.TickItem{Item: it.ID, Note: note}
 	if mark, ok := strings.CutPrefix(note, "#"); ok && len(mark) == len(it.Mark()) {

@@ -196,7 +196,10 @@ func (e *errand) snoozeNamed(id string, until time.Time) error {
 func (e *errand) undo(string) error { return e.do(&jobs.UndoLastMessage{}) }
 
 func (e *errand) handOver(text string) error {
-	_, why := reason(text)
+	rest, why := reason(text)
+	if rest != "" {
+		return &refusal{fmt.Errorf("hand over is done at once, with nothing but a reason behind it: not %q", cutText(rest, 40))}
+	}
 	return e.do(&jobs.HandDoor{Why: why})
 }
 

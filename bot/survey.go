@@ -39,6 +39,9 @@ func (s *survey) next() error {
 		s.at++
 		return nil
 	case numberToken:
+		if s.at+1 < len(s.tokens) && massUnits[s.tokens[s.at+1].word] != 0 {
+			return s.mass()
+		}
 		return s.leaf()
 	}
 	s.at++
@@ -50,7 +53,7 @@ func (s *survey) next() error {
 
 // surveyWords are the words of a door's description: a name ends where one
 // of them begins.
-var surveyWords = wordSet(`leaf opening mass weighs setback covering lining stop floor cover heated unheated
+var surveyWords = wordSet(`leaf width height thickness opening mass weighs setback covering lining stop floor cover heated unheated
 	sheet crew foreman both one left right seen fire smoke escape ordinary seals latch no without cycles evidence
 	and door with`)
 
@@ -68,8 +71,14 @@ func (s *survey) read(word string) (err error) {
 	switch word {
 	case "leaf":
 		return s.leaf()
+	case "width":
+		return s.group(&p.Width)
+	case "height":
+		return s.group(&p.Height)
+	case "thickness":
+		return s.group(&p.Thickness)
 	case "opening":
-		return s.group(&p.OpeningWidth, &p.OpeningHeight)
+		return s.opening()
 	case "mass", "weighs":
 		return s.mass()
 	case "setback":
@@ -128,7 +137,7 @@ func (s *survey) raw(t *token) string { return s.text[t.start:t.end] }
 
 // figure takes a number that stands next, as it was typed.
 func (s *survey) figure() (*number, error) {
-	for s.at < len(s.tokens) && s.tokens[s.at].kind == markToken && s.tokens[s.at].mark == '=' {
+	for s.at < len(s.tokens) && (s.tokens[s.at].mark == '=' || s.tokens[s.at].word == "to") {
 		s.at++
 	}
 	if s.at == len(s.tokens) || s.tokens[s.at].kind != numberToken {
@@ -207,6 +216,20 @@ func (s *survey) group(into ...*calc.Length) error {
 
 func (s *survey) leaf() error {
 	return s.group(&s.spec.Width, &s.spec.Height, &s.spec.Thickness)
+}
+
+// opening takes its width and height, or one of them: a number alone is the
+// width.
+func (s *survey) opening() error {
+	height := s.take("height")
+	s.skip("width")
+	switch {
+	case s.at+1 < len(s.tokens) && s.tokens[s.at+1].mark == 'x':
+		return s.group(&s.spec.OpeningWidth, &s.spec.OpeningHeight)
+	case height:
+		return s.group(&s.spec.OpeningHeight)
+	}
+	return s.group(&s.spec.OpeningWidth)
 }
 
 // massUnits are the units of a mass, in kg.
@@ -405,11 +428,11 @@ func (s *survey) skip(words ...string) {
 var wanted = map[string]struct{ ask, before string }{
 	"door":           {"which door? give its id, as A-101", ""},
 	"width":          {"the leaf, width x height x thickness, as 1050x2350x44", "leaf"},
-	"height":         {"the leaf, width x height x thickness, as 1050x2350x44", "leaf"},
-	"thickness":      {"the leaf, width x height x thickness, as 1050x2350x44", "leaf"},
+	"height":         {"the leaf's height, as 2350", "height"},
+	"thickness":      {"the leaf's thickness, as 44", "thickness"},
 	"setback":        {"the setback, from the leaf's heel edge to the pivot axis, as 65", "setback"},
 	"opening":        {"the opening between finished jambs, width x height, as 1068x2372", "opening"},
-	"opening height": {"the opening between finished jambs, width x height, as 1068x2372", "opening"},
+	"opening height": {"the opening's height, as 2372", "opening height"},
 	"swing":          {"does it swing both ways, or one way against a fixed stop?", ""},
 	"handing":        {"is it left or right, and seen from which side? as left seen from the corridor", ""},
 	"seen from":      {"seen from which side is that? as the corridor", "seen from"},

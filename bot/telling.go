@@ -134,19 +134,51 @@ func (j *job) card() []string {
 		if strings.HasSuffix(n.Name, "_gap_min") {
 			continue // limits of the readings, not set out by anybody
 		}
-		line := words(n.Name) + " " + measureText(n.Value)
-		if n.Fixed != "" {
-			line += ", " + n.Fixed
-		}
-		if n.Ought != "" {
-			line += ", by now it would be " + n.Ought
-		}
-		lines = append(lines, line+because(n.Note))
+		lines = append(lines, numberLine(&n))
 	}
 	if j.door.Spec.Tested() && j.door.Spec.Evidence == "" {
 		lines = append(lines, "its gaps come from its test evidence: the foreman enters them, nothing is computed for a fire or smoke door")
 	}
-	return append(lines, "assumed: clearance 2 mm, jambs plumb, square edges, pivot axis on the mid-plane")
+	return append(lines, cardAssumes)
+}
+
+const cardAssumes = "assumed: clearance 2 mm, jambs plumb, square edges, pivot axis on the mid-plane"
+
+// numberLine tells one of a door's numbers.
+func numberLine(n *jobs.Number) string {
+	line := words(n.Name) + " " + measureText(n.Value)
+	if n.Fixed != "" {
+		line += ", " + n.Fixed
+	}
+	if n.Ought != "" {
+		line += ", by now it would be " + n.Ought
+	}
+	return line + because(n.Note)
+}
+
+// named tells the number of the card that a text is the name of, as in "what
+// is the pin length?"; "" if it is no name of one.
+func (j *job) named(text string) string {
+	var name []string
+	for tokens := lex(text, nil); len(tokens) > 0; {
+		if p, size := vocab.match(tokens); p != nil && p.filler {
+			tokens = tokens[size:]
+			continue
+		}
+		switch tokens[0].kind {
+		case numberToken:
+			return ""
+		case wordToken:
+			name = append(name, tokens[0].word)
+		}
+		tokens = tokens[1:]
+	}
+	for _, n := range j.door.Numbers {
+		if words(n.Name) == strings.Join(name, " ") {
+			return numberLine(&n) + "\n" + cardAssumes
+		}
+	}
+	return ""
 }
 
 func struckText(struck []jobs.Struck) string {
