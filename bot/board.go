@@ -50,8 +50,11 @@ func (e *errand) filterIndex(filter string) string {
 		return "stage/" + filter
 	}
 	for _, p := range e.site.People {
-		if p.Crew == filter {
+		switch {
+		case p.Crew == filter:
 			return "crew/" + filter
+		case p.ID == strings.TrimPrefix(filter, "@"):
+			return "person/" + p.ID
 		}
 	}
 	return "group/" + strings.ToUpper(filter)

@@ -50,7 +50,7 @@ func orders() []order {
 		{words: []string{"photo"}, usage: "photo 8 kept in the site folder", what: "note a photo", atDoor: true, run: (*errand).photo},
 		{words: []string{"mix"}, usage: "mix floor batch K71 expires 2027-09-30", what: "adhesive is mixed: its working time runs", atDoor: true, run: (*errand).mix},
 		{words: []string{"bond"}, usage: "bond floor", what: "the plate lies in it: the cure runs", atDoor: true, run: (*errand).bond},
-		{words: []string{"temperature"}, usage: "temperature 14", what: "of the substrate, in °C", atDoor: true, run: (*errand).temperature},
+		{words: []string{"temperature", "temp"}, usage: "temperature 14", what: "of the substrate, in °C", atDoor: true, run: (*errand).temperature},
 		{words: []string{"knocked"}, usage: "knocked floor because a trolley hit it", what: "the plate was knocked: its hours start again", atDoor: true, run: (*errand).knocked},
 		{words: []string{"word"}, usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: "foreman: the adhesive maker's written word", atDoor: true, run: (*errand).word},
 		{words: []string{"correct"}, usage: "correct setback 66 because measured again", what: "correct the door's description", atDoor: true, run: (*errand).correct},
@@ -64,7 +64,7 @@ func orders() []order {
 		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts the last reminder off; snooze 2h of visit:v1 puts off that one", atDoor: true, run: (*errand).snooze},
 		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},
 		{words: []string{"hand over", "handover"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
-		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board floor screed, board hang, board 2", run: (*errand).board},
+		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board 2", run: (*errand).board},
 		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", run: (*errand).mine},
 		{words: []string{"today"}, usage: "today", what: "visits and cures of today; week and visits tell more", run: (*errand).today},
 		{words: []string{"week"}, usage: "week", what: "the same for seven days", run: (*errand).week},
@@ -181,6 +181,9 @@ func (e *errand) item(text string) (it jobs.Item, rest string, err error) {
 	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
 	first = strings.ToLower(strings.TrimRight(first, ":,"))
 	items := j.items()
+	if first == "" {
+		return it, "", &refusal{fmt.Errorf("which item? 1 to %d, or a name; list shows them", len(items))}
+	}
 	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
 	if i < 0 {
 		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {

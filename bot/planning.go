@@ -3,6 +3,7 @@ package bot
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,10 +24,14 @@ func (e *errand) snag(text string) error {
 
 func (e *errand) closeSnag(text string) error {
 	id, done, _ := strings.Cut(strings.TrimPrefix(text, "snag "), " ")
+	if _, err := strconv.Atoi(id); err == nil {
+		id = "s" + id
+	}
 	return e.do(&jobs.CloseSnag{ID: strings.ToLower(id), Done: done})
 }
 
-// when reads a time; what stands after " to " or "because" is why.
+// when reads a time; what stands after " to " or "because" is why, or else
+// what stands after a day and its time.
 func (e *errand) when(text string) (time.Time, string, error) {
 	phrase, why := reason(text)
 	if why == "" {
@@ -35,11 +40,18 @@ func (e *errand) when(text string) (time.Time, string, error) {
 		}
 	}
 	at, err := e.site.When(phrase, e.msg.At)
+	if m := dayAndTime.FindStringSubmatch(phrase); err != nil && why == "" && m != nil {
+		if then, err := e.site.When(m[1], e.msg.At); err == nil {
+			return then, m[2], nil
+		}
+	}
 	if err != nil {
 		return at, "", &refusal{err}
 	}
 	return at, why, nil
 }
+
+var dayAndTime = regexp.MustCompile(`(?i)^((?:on )?\S*[^\s:]{3} (?:at )?\d{1,2}:\d\d)[ ,]+(.+)$`)
 
 func (e *errand) visit(text string) error {
 	if note, ok := strings.CutPrefix(text, "done"); ok {

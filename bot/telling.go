@@ -116,13 +116,26 @@ func describe(s *jobs.Spec) string {
 	if s.Estimated {
 		mass += " (estimated, counted a tenth heavier)"
 	}
+	swing := string(s.Swing)
+	if s.Handing != "" {
+		swing += ", " + s.Handing + " seen from " + s.SeenFrom
+	}
 	text := fmt.Sprintf("leaf %v × %v × %v, setback %v, opening %v × %v, %s, %s, floor %s", s.Width, s.Height, s.Thickness, s.Setback,
-		s.OpeningWidth, s.OpeningHeight, s.Swing, mass, s.Floor)
+		s.OpeningWidth, s.OpeningHeight, swing, mass, s.Floor)
 	if s.Heated {
 		text += " heated"
 	}
 	if s.HasCover {
 		text += strings.TrimRight(fmt.Sprintf(", cover %v %s", s.Cover, s.CoverTo), " ")
+	}
+	if status := strings.Join(s.Status, " and "); status != "none" {
+		text += ", " + status + " door"
+	}
+	if s.Seals {
+		text += ", seals"
+	}
+	if s.Latch {
+		text += ", latch"
 	}
 	return text + ", sheet " + s.Sheet + ", crew @" + strings.Join(s.Crew, " @") + ", foreman @" + s.Foreman
 }
