@@ -340,6 +340,9 @@ func ask(text string, only *verb, door *job) *Answer {
 	if a.OK() && a.Headline == "" {
 		a.Headline = words(a.Results[0].Name) + " " + a.Results[0].Shown
 	}
+	if door != nil && a.OK() {
+		door.noteFixed(a)
+	}
 	return a
 }
 

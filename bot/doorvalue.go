@@ -35,6 +35,22 @@ func (d *Desk) about(ctx context.Context, m Message) (*job, error) {
 	return j, err
 }
 
+// noteFixed notes in an answer which of its results the door has otherwise,
+// drilled or cut already. The least gap that turns is not the door's.
+func (j *job) noteFixed(a *Answer) {
+	for _, n := range j.door.Numbers {
+		if n.Fixed == "" || a.Verb == "gap" {
+			continue
+		}
+		for i := range a.Results {
+			r := &a.Results[i]
+			if (r.Name == n.Name || r.Name == n.Name+"_full_bore") && r.Kind == LengthValue && r.Length.SetOut != n.Value.Length() {
+				a.Notes = append(a.Notes, words(n.Name)+" is "+n.Fixed+" at "+measureText(n.Value)+" and stays so: this is another")
+			}
+		}
+	}
+}
+
 // values returns what the door and its sheet give for the inputs of
 // questions.
 func (j *job) values() map[string]doorValue {
