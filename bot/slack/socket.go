@@ -129,7 +129,7 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error 
 			if open.Err() != nil {
 				return nil
 			}
-			return fmt.Errorf("the connection to slack: %w", redacted(err))
+			return broken(err)
 		case <-beat.C:
 			if up {
 				hands.take(false, func() { a.beat(open, name) })
@@ -182,11 +182,19 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 		}
 		a.metrics.reconnects.Inc()
 		a.Log.Warn("no connection to slack", "attempt", ce.Attempt, "error", redacted(ce.ErrorObj))
-		if slices.Contains(revoked, code(ce.ErrorObj)) || code(ce.ErrorObj) == "missing_scope" {
-			return fmt.Errorf("the connection to slack: %w: %w", errRevoked, redacted(ce.ErrorObj))
+		if err := broken(ce.ErrorObj); errors.Is(err, errRevoked) {
+			return err
 		}
 	}
 	return nil
+}
+
+// broken tells why a connection can't be had; errRevoked if it never will be.
+func broken(err error) error {
+	if c := code(err); slices.Contains(revoked, c) || c == "missing_scope" {
+		return fmt.Errorf("the connection to slack: %w: %w", errRevoked, redacted(err))
+	}
+	return fmt.Errorf("the connection to slack: %w", redacted(err))
 }
 
 // handle deals with a payload; an error means that it was not kept.
