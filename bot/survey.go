@@ -70,6 +70,9 @@ func (s *survey) read(word string) (err error) {
 	p := s.spec
 	switch word {
 	case "leaf":
+		if s.at < len(s.tokens) && surveyWords[s.tokens[s.at].word] {
+			return nil // leaf width 1050
+		}
 		return s.leaf()
 	case "width":
 		return s.group(&p.Width)
@@ -135,11 +138,16 @@ func (s *survey) read(word string) (err error) {
 
 func (s *survey) raw(t *token) string { return s.text[t.start:t.end] }
 
-// figure takes a number that stands next, as it was typed.
-func (s *survey) figure() (*number, error) {
+// equals passes over what may stand between a name and its number.
+func (s *survey) equals() {
 	for s.at < len(s.tokens) && (s.tokens[s.at].mark == '=' || s.tokens[s.at].word == "to") {
 		s.at++
 	}
+}
+
+// figure takes a number that stands next, as it was typed.
+func (s *survey) figure() (*number, error) {
+	s.equals()
 	if s.at == len(s.tokens) || s.tokens[s.at].kind != numberToken {
 		return nil, fmt.Errorf("%s wants a number after it", s.before())
 	}
@@ -223,6 +231,7 @@ func (s *survey) leaf() error {
 func (s *survey) opening() error {
 	height := s.take("height")
 	s.skip("width")
+	s.equals()
 	switch {
 	case s.at+1 < len(s.tokens) && s.tokens[s.at+1].mark == 'x':
 		return s.group(&s.spec.OpeningWidth, &s.spec.OpeningHeight)
