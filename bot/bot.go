@@ -324,7 +324,7 @@ func ask(text string, only *verb, door *job) *Answer {
 		k.door = door.values()
 	}
 	switch need := k.lacking(); {
-	case k.nought():
+	case k.nought(), k.waitsForEvidence():
 	case len(need) > 0:
 		k.takeAll()
 		a.ask(q.verb, need, "")

@@ -130,3 +130,10 @@ func (k *inquiry) tested() bool {
 	}
 	return false
 }
+
+// waitsForEvidence refuses what is set out from a gap, for a door whose gaps
+// come from test evidence that is not entered yet: a typed one is none.
+func (k *inquiry) waitsForEvidence() bool {
+	_, entered := k.door["gap_heel"]
+	return (k.q.verb.name == "plate" || k.q.verb.name == "leaf") && !entered && k.tested()
+}
