@@ -61,6 +61,7 @@ func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
 	}
 	p.text, p.numbers, p.boxed, p.notes = text, 0, false, nil
 	p.tokens = lex(text, p.tokens[:0])
+	p.shareUnits()
 	p.spell(only)
 	p.items, p.verbs = p.items[:0], p.verbs[:0]
 	p.collect()
@@ -80,6 +81,26 @@ func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
 		q.notes = append(q.notes, p.items[i].phrase.text+" left out")
 	}
 	return q, nil
+}
+
+// shareUnits gives numbers that are joined by x the unit behind the last.
+func (p *parser) shareUnits() {
+	var joined []*number
+	for i := range p.tokens {
+		t := &p.tokens[i]
+		switch {
+		case t.kind == numberToken:
+			joined = append(joined, &t.num)
+		case t.mark == 'x' && len(joined) > 0:
+			continue
+		}
+		if t.kind != numberToken || i+1 == len(p.tokens) || p.tokens[i+1].mark != 'x' {
+			if len(joined) > 1 {
+				shareUnit(joined)
+			}
+			joined = joined[:0]
+		}
+	}
 }
 
 // spell corrects words that are not known. Short words are only corrected to
