@@ -31,6 +31,8 @@ func (j *job) tell(e *jobs.Event) string {
 			stay = "it stays as it is"
 		}
 		return words(strings.Join(e.Names, ", ")) + ": " + e.Text + ", " + stay
+	case jobs.Freed:
+		return strings.TrimSuffix("can change again: "+words(strings.Join(e.Names, ", "))+"; "+struckText(e.Struck), "; ")
 	case jobs.SnagOpened:
 		return "snag " + e.Item + " opened: " + e.Text + ", @" + strings.Join(e.Names, " @")
 	case jobs.SnagClosed:
