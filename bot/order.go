@@ -59,7 +59,7 @@ func orders() []order {
 		{words: []string{"move visit"}, usage: "move visit to Thursday 9:00", what: "move the planned visit", atDoor: true, run: (*errand).moveVisit},
 		{words: []string{"cancel visit"}, usage: "cancel visit because the client is away", what: "call it off", atDoor: true, run: (*errand).cancelVisit},
 		{words: []string{"visit"}, usage: "visit Thursday 9:00 to set the margins", what: "plan a return", atDoor: true, run: (*errand).visit},
-		{words: []string{"done"}, usage: "done", what: "answers a visit's reminder: it was made", atDoor: true, run: (*errand).done},
+		{words: []string{"done"}, usage: "done", what: "a visit whose time has come was made, also while its reminder is put off; done v1 says which, visit done v1 one before its time", atDoor: true, run: (*errand).done},
 		{words: []string{"yes"}, usage: "yes", what: "takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one", atDoor: true, run: (*errand).yes},
 		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts the last reminder off; snooze 2h of visit:v1 puts off that one", atDoor: true, run: (*errand).snooze},
 		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},

@@ -111,21 +111,53 @@ func (e *errand) spoken(kinds ...string) ([]jobs.Reminder, error) {
 	return out, nil
 }
 
-// done answers the one visit that is spoken of. It never passes a hold
-// point: the control sample is ticked by itself.
-func (e *errand) done(note string) error {
+// done answers the visit that is named, the one that is spoken of, or the one
+// whose time has come although its reminder is put off. It never passes a
+// hold point: the control sample is ticked by itself.
+func (e *errand) done(text string) error {
+	id, note := visitID(text)
+	if id == "" {
+		come, err := e.come()
+		if err != nil {
+			return err
+		}
+		id = come
+	}
+	return e.do(&jobs.FinishVisit{ID: id, Note: note})
+}
+
+// come returns the one visit that is asked about or, of those whose reminder
+// is put off, the one whose time has come.
+func (e *errand) come() (id string, err error) {
 	spoken, err := e.spoken(jobs.VisitDue)
 	if err != nil {
-		return err
+		return "", err
 	}
-	seen := map[string]bool{}
-	for _, r := range spoken {
-		seen[r.Args["visit"]] = true
+	j, err := e.job()
+	if err != nil {
+		return "", err
 	}
-	if len(seen) != 1 {
-		return &refusal{errors.New("done with what? no single visit is being asked about: tick an item, or close a snag")}
+	var asked, come []string
+	planned := j.door.Planned()
+	for _, v := range planned {
+		if slices.ContainsFunc(spoken, func(r jobs.Reminder) bool { return r.Args["visit"] == v.ID }) {
+			asked = append(asked, v.ID)
+		}
+		if !v.At.After(e.msg.At) {
+			come = append(come, v.ID)
+		}
 	}
-	return e.do(&jobs.FinishVisit{ID: spoken[0].Args["visit"], Note: note})
+	switch {
+	case len(asked) == 1:
+		return asked[0], nil
+	case len(come) == 1:
+		return come[0], nil
+	case len(come) > 1:
+		return "", &refusal{errors.New("which visit is done: done " + strings.Join(come, ", or done ") + "?")}
+	case len(planned) > 0:
+		return "", &refusal{fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, visitLine(&planned[0], e.site, e.msg.At))}
+	}
+	return "", &refusal{errors.New("done with what? no visit is planned: tick an item, or close a snag")}
 }
 
 // yes takes the visit that the last reminder proposes, or the one of the
