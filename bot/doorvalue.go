@@ -3,6 +3,8 @@ package bot
 import (
 	"context"
 	"errors"
+	"fmt"
+	"slices"
 
 	"heelpost/calc"
 	"heelpost/jobs"
@@ -17,8 +19,8 @@ type doorValue struct {
 	from   Origin
 }
 
-// testedDoor is the key under which a door says that its gaps come from test
-// evidence.
+// testedDoor is the key under which a door whose gaps come from test evidence
+// says what they are or wait for.
 const testedDoor = "tested"
 
 // about returns the door in whose thread a message stands, nil if it stands
@@ -96,8 +98,11 @@ func (j *job) values() map[string]doorValue {
 		length("depth", pin.Value.Length()+sh.Pins.Allowance, FromSheet)
 		v["full_bore"] = doorValue{word: "yes", from: FromSheet}
 	}
-	if s.Tested() {
-		v[testedDoor] = doorValue{}
+	if awaits := j.awaits(); awaits != "" {
+		v[testedDoor] = doorValue{word: "this door's gaps wait: " + awaits}
+	} else if s.Tested() {
+		v[testedDoor] = doorValue{word: fmt.Sprintf("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %v at the heel and %v at the leading edge",
+			s.Evidence, s.EvidenceHeel, s.EvidenceLead)}
 	}
 	return v
 }
@@ -124,16 +129,16 @@ func (k *inquiry) fromDoor(name string, kind GivenKind) doorValue {
 // tested refuses to compute the gap of a door whose gaps come from its test
 // evidence.
 func (k *inquiry) tested() bool {
-	if _, ok := k.door[testedDoor]; ok {
-		k.a.Error = "this is a fire or smoke door: its gaps come from its test evidence, none is computed for it; the foreman enters them, as correct evidence heel 4 lead 3 and which evidence that is"
-		return true
+	d, ok := k.door[testedDoor]
+	if ok {
+		k.a.Error = d.word
 	}
-	return false
+	return ok
 }
 
 // waitsForEvidence refuses what is set out from a gap, for a door whose gaps
-// come from test evidence that is not entered yet: a typed one is none.
+// come from test evidence and wait for it: a typed one is none.
 func (k *inquiry) waitsForEvidence() bool {
 	_, entered := k.door["gap_heel"]
-	return (k.q.verb.name == "plate" || k.q.verb.name == "leaf") && !entered && k.tested()
+	return slices.Contains([]string{"plate", "leaf", "clear"}, k.q.verb.name) && !entered && k.tested()
 }

@@ -3,7 +3,7 @@ package bot
 import "heelpost/calc"
 
 func answerClear(k *inquiry) {
-	if k.edgeUnclear() || !k.has("gap") && !k.has("gap_heel") && k.tested() {
+	if k.edgeUnclear() {
 		return
 	}
 	in := calc.ClearInput{Opening: k.length("opening")}

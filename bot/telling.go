@@ -26,7 +26,11 @@ func (j *job) tell(e *jobs.Event) string {
 	case jobs.Read:
 		return j.sayReading(e)
 	case jobs.Fixed:
-		return strings.ReplaceAll(strings.Join(e.Names, ", "), "_", " ") + ": " + e.Text + ", they stay as they are"
+		stay := "they stay as they are"
+		if len(e.Names) == 1 {
+			stay = "it stays as it is"
+		}
+		return words(strings.Join(e.Names, ", ")) + ": " + e.Text + ", " + stay
 	case jobs.SnagOpened:
 		return "snag " + e.Item + " opened: " + e.Text + ", @" + strings.Join(e.Names, " @")
 	case jobs.SnagClosed:
@@ -144,15 +148,23 @@ func describe(s *jobs.Spec) string {
 func (j *job) card() []string {
 	var lines []string
 	for _, n := range j.door.Numbers {
-		if strings.HasSuffix(n.Name, "_gap_min") {
-			continue // limits of the readings, not set out by anybody
+		if jobs.OnCard(n.Name) || n.Ought != "" {
+			lines = append(lines, numberLine(&n))
 		}
-		lines = append(lines, numberLine(&n))
 	}
-	if j.door.Spec.Tested() && j.door.Spec.Evidence == "" {
-		lines = append(lines, "its gaps come from its test evidence: the foreman enters them, nothing is computed for a fire or smoke door")
+	if awaits := j.awaits(); awaits != "" {
+		lines = append(lines, "gaps, plate and clear width wait: "+awaits)
 	}
 	return append(lines, cardAssumes)
+}
+
+// awaits says what the gaps of a tested door wait for, and how it is entered.
+func (j *job) awaits() string {
+	text := j.door.Spec.Awaits()
+	if text != "" && j.door.Spec.Evidence == "" {
+		text += ": correct evidence heel … lead … and which report"
+	}
+	return text
 }
 
 const cardAssumes = "assumed: clearance 2 mm, jambs plumb, square edges, pivot axis on the mid-plane"
@@ -197,7 +209,7 @@ func (j *job) named(text string) string {
 func struckText(struck []jobs.Struck) string {
 	var out []string
 	for _, s := range struck {
-		if strings.HasSuffix(s.Name, "_gap_min") {
+		if !jobs.OnCard(s.Name) {
 			continue
 		}
 		text := words(s.Name)

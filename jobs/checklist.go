@@ -171,7 +171,7 @@ func Holds(items []Item, stage Stage) []Item {
 func words(d *Door, sh *Sheet) map[string]string {
 	s := &d.Spec
 	w := map[string]string{
-		"status": strings.Join(s.Status, " and ") + " door", "handing": s.Swing, "leaf": fmt.Sprintf("%v × %v × %v", s.Width, s.Height, s.Thickness),
+		"status": strings.Join(s.Status, " and ") + " door", "handing": s.Swing, "leaf_width": s.Width.String(), "leaf_height": s.Height.String(), "leaf_thickness": s.Thickness.String(),
 		"mass": s.Mass.Counted(s.Estimated).String(), "mass_limit": sh.Leaf.Mass.String(),
 		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": sh.Head.Pilot.String(), "head_depth": sh.Head.Depth.String(),
 		"turns": strconv.FormatFloat(sh.Engage.Turns, 'f', -1, 64), "pitch": sh.Engage.Pitch.String(),

@@ -64,6 +64,44 @@ func TestCorrection_reopens(t *testing.T) {
 	}
 }
 
+// What is ticked says what it said: a correction opens it again or leaves it
+// as it is, and a leaf that is ordered is one.
+func TestCorrection_rewritesNothing(t *testing.T) {
+	changes := map[string]func(*Spec){
+		"thickness": func(s *Spec) { s.Thickness = 50 * mm }, "width": func(s *Spec) { s.Width = 1098 * mm }, "height": func(s *Spec) { s.Height = 2390 * mm },
+		"setback": func(s *Spec) { s.Setback = 300 * mm }, "opening": func(s *Spec) { s.OpeningWidth = 1120 * mm }, "mass": func(s *Spec) { s.Mass = 99 },
+		"floor": func(s *Spec) { s.Floor = "concrete" }, "lining": func(s *Spec) { s.Lining = 20 * mm }, "covering": func(s *Spec) { s.Covering = 5 * mm },
+		"cover": func(s *Spec) { s.Cover = 60 * mm }, "status": func(s *Spec) { s.Status = []string{"escape"} },
+	}
+	for name, change := range changes {
+		for _, hung := range []bool{false, true} {
+			b := newBench(t, "orchard")
+			s := a101()
+			s.Lining, s.Setback = 18*mm, 290*mm
+			b.must("ana", &Open{s}, &TickItem{Item: "lining"})
+			b.toFloor()
+			b.must("ana", &TickItem{Item: "guide"})
+			b.bond()
+			if hung {
+				b.hang()
+			}
+			before := Checklist(&b.door, b.sheet)
+			c := b.door.Spec
+			change(&c)
+			b.must("mo", &Correction{Spec: c})
+			for _, it := range Checklist(&b.door, b.sheet) {
+				was := ptr(before, func(x Item) bool { return x.ID == it.ID })
+				if was != nil && it.State.State == Ticked && it.Text != was.Text {
+					t.Errorf("%s corrected: ticked as %q, says %q", name, was.Text, it.Text)
+				}
+			}
+			if n, _ := b.door.Number("leaf_thickness"); name == "thickness" && (n.Value.Length() != 54*mm || n.Ought != "50 mm" || !strings.Contains(b.door.Snags[0].Text, "leaf thickness is ordered at 54 mm")) {
+				t.Errorf("the leaf ordered at 54 mm: %+v, %+v", n, b.door.Snags)
+			}
+		}
+	}
+}
+
 // What was found before it was known that the floor is heated is no search
 // of a heated floor.
 func TestCorrection_heatedAfterAll(t *testing.T) {
@@ -98,10 +136,21 @@ func TestCorrection_fireStatus(t *testing.T) {
 
 	s.Status, s.Evidence, s.EvidenceHeel, s.EvidenceLead = []string{"smoke"}, "report 5", 6*mm, 4*mm
 	b.must("mo", &Correction{Spec: s})
-	if len(b.settled("evidence")) == 0 {
-		t.Error("the evidence is entered and its item open")
+	const misfit = "leaf 1100 mm + heel 6 mm + lead 4 mm = 1110 mm, the opening is 1116 mm"
+	if n, ok := b.door.Number("heel_gap"); ok || len(b.settled("evidence")) != 0 || !strings.Contains(b.door.Spec.Awaits(), misfit) {
+		t.Errorf("gap %v, waits for %q, want none in an opening that the gaps do not fill, and %q", n.Value, b.door.Spec.Awaits(), misfit)
 	}
-	s.Evidence = ""
+	s.OpeningWidth = 1110 * mm
+	b.must("ana", &Correction{Spec: s, Why: "packed out"})
+	if n, ok := b.door.Number("opening_width"); !ok || n.Value.Length() != s.OpeningWidth || len(b.settled("evidence")) == 0 || b.door.Spec.Awaits() != "" {
+		t.Errorf("the evidence fills the opening: width %v, waits for %q", n.Value, b.door.Spec.Awaits())
+	}
+	s.OpeningWidth = 1112 * mm
+	b.must("ana", &Correction{Spec: s, Why: "measured again"})
+	if n, ok := b.door.Number("plate_centre"); ok || len(b.settled("evidence")) != 0 {
+		t.Errorf("plate centre %v stands in an opening of another width", n.Value)
+	}
+	s.OpeningWidth, s.Evidence = 1110*mm, ""
 	b.must("mo", &Correction{Spec: s})
 	if len(b.settled("evidence")) != 0 {
 		t.Error("the evidence is taken out and its item settled")

@@ -301,7 +301,7 @@ func TestOpen_refuses(t *testing.T) {
 func TestDoor_tested(t *testing.T) {
 	b := newBench(t, "orchard")
 	s := a101()
-	s.Status = []string{"fire", "escape"}
+	s.Status, s.OpeningWidth = []string{"fire", "escape"}, 1110*mm
 	b.must("ana", &Open{s})
 	if n, ok := b.door.Number("heel_gap"); ok {
 		t.Errorf("a gap of %v is offered", n.Value)

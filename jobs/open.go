@@ -75,16 +75,16 @@ func (e *DensityError) Error() string {
 	return fmt.Sprintf("%v for a leaf of %v × %v × %v is %v, but it must be %v %v", e.Mass, e.Width, e.Height, e.Thickness, e.Value, e.Bound, e.Limit)
 }
 
-// evidence settles the item of a tested door whose evidence is entered, and
-// opens it again without.
+// evidence settles the item of a tested door whose gaps wait for nothing, and
+// opens it again otherwise.
 func (t *turn) evidence() {
 	s, state := &t.door.Spec, t.door.Items["evidence"]
-	entered := s.Evidence != "" && s.EvidenceHeel != 0 && s.EvidenceLead != 0
+	awaits := s.Awaits()
 	switch {
-	case s.Tested() && entered && (!state.Settled() || state.Text != s.Evidence):
+	case awaits != "" && state.Settled():
+		t.emit(Event{Kind: Unticked, Item: "evidence", Text: awaits})
+	case awaits == "" && s.Tested() && (!state.Settled() || state.Text != s.Evidence):
 		t.emit(Event{Kind: Ticked, Item: "evidence", Text: s.Evidence})
-	case !entered && state.Settled():
-		t.emit(Event{Kind: Unticked, Item: "evidence", Text: "the evidence was taken out"})
 	}
 }
 
@@ -232,8 +232,8 @@ func (t *turn) outdated(it Item) bool {
 func sayStruck(struck []Struck) string {
 	var out []string
 	for _, s := range struck {
-		if strings.HasSuffix(s.Name, "_gap_min") {
-			continue // a limit of readings, set out by nobody
+		if !OnCard(s.Name) {
+			continue
 		}
 		name := strings.ReplaceAll(s.Name, "_", " ")
 		switch {

@@ -19,6 +19,12 @@ type Number struct {
 	Note  string  `json:"note,omitempty"`
 }
 
+// OnCard reports whether a number is set out by somebody: the least gaps are
+// limits of readings, and the leaf's size is told with the door.
+func OnCard(name string) bool {
+	return name != "heel_gap_min" && name != "lead_gap_min" && !strings.HasPrefix(name, "leaf_")
+}
+
 // clearance and step are taken for every door: common practice, no
 // published source.
 const (
@@ -41,12 +47,15 @@ func (c *card) length(name string, l calc.Length) {
 	c.numbers = append(c.numbers, Number{Name: name, Value: OfLength(l)})
 }
 
-// SetOut returns the door's numbers: gaps, plate centre, pins with the stop
+// SetOut returns the door's numbers: the leaf's size, gaps, plate centre, pins with the stop
 // depth, reach, clear opening, sweep radii and the top gap. What can't be
 // told yet is left out: the gaps of a tested door, and what follows
-// from them, wait for its evidence.
+// from them, wait for evidence that fills its opening.
 func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
 	c := &card{spec: spec, sheet: sheet}
+	c.length("leaf_width", spec.Width)
+	c.length("leaf_height", spec.Height)
+	c.length("leaf_thickness", spec.Thickness)
 	var errs []error
 	for _, part := range []func() error{c.gaps, c.sweep, c.pins, c.reach, c.top} {
 		err := part()
@@ -77,22 +86,21 @@ func (c *card) gaps() error {
 		lead = s.OpeningWidth - s.Width - heel
 		c.length("heel_gap_min", need.HeelGap.Exact)
 		c.length("lead_gap_min", need.LeadGap.Exact)
-	case s.Evidence == "" || s.EvidenceHeel == 0 || s.EvidenceLead == 0:
+	case s.cramped(&need):
+		return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
+			need.HeelGrowth, need.LeadGrowth)
+	case s.Awaits() != "":
 		return nil
 	default:
 		heel, lead = s.EvidenceHeel, s.EvidenceLead
-		if heel < need.HeelGrowth || lead < need.LeadGrowth {
-			return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
-				need.HeelGrowth, need.LeadGrowth)
-		}
 		c.length("heel_gap_min", need.HeelGrowth)
 		c.length("lead_gap_min", need.LeadGrowth)
 	}
 	c.length("heel_gap", heel)
 	c.length("lead_gap", lead)
-	c.length("opening_width", s.Width+heel+lead)
+	c.length("opening_width", s.OpeningWidth)
 	plate, err := calc.Plate(calc.PlateInput{Setback: s.Setback, Gap: heel, Lining: s.Lining,
-		Opening: s.Width + heel + lead, Length: c.sheet.Floor.Length, Step: step})
+		Opening: s.OpeningWidth, Length: c.sheet.Floor.Length, Step: step})
 	if err != nil {
 		return err
 	}
@@ -101,13 +109,18 @@ func (c *card) gaps() error {
 		c.dimension("plate_centre_unlined", plate.Unlined)
 	}
 	c.dimension("plate_centre_far", plate.Far)
-	open, err := calc.Clear(calc.ClearInput{Turn: turn, Opening: s.Width + heel + lead, GapHeel: heel, GapLead: lead,
+	open, err := calc.Clear(calc.ClearInput{Turn: turn, Opening: s.OpeningWidth, GapHeel: heel, GapLead: lead,
 		StopWidth: s.StopWidth, Step: step})
 	if err != nil {
 		return err
 	}
 	c.dimension("clear_width", open.Clear)
 	return nil
+}
+
+// cramped reports whether evidence is entered in whose gaps the leaf can't turn.
+func (s *Spec) cramped(need *calc.Gaps) bool {
+	return s.EvidenceHeel != 0 && s.EvidenceHeel < need.HeelGrowth || s.EvidenceLead != 0 && s.EvidenceLead < need.LeadGrowth
 }
 
 // sweep adds the radii that the leaf sweeps, which no gap changes.

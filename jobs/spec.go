@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -56,6 +57,22 @@ const (
 // or smoke door are never computed.
 func (s *Spec) Tested() bool {
 	return slices.Contains(s.Status, "fire") || slices.Contains(s.Status, "smoke")
+}
+
+// Awaits says what the gaps of a tested door wait for, "" if for nothing: they
+// are its evidence's, and with the leaf they must fill the opening.
+func (s *Spec) Awaits() string {
+	filled := s.Width + s.EvidenceHeel + s.EvidenceLead
+	switch {
+	case !s.Tested():
+		return ""
+	case s.Evidence == "" || s.EvidenceHeel == 0 || s.EvidenceLead == 0:
+		return "the foreman enters the gaps of its test evidence, none is computed for a fire or smoke door"
+	case filled != s.OpeningWidth:
+		return fmt.Sprintf("the evidence's gaps do not fill the opening: leaf %v + heel %v + lead %v = %v, the opening is %v; correct the leaf, the opening or the evidence",
+			s.Width, s.EvidenceHeel, s.EvidenceLead, filled, s.OpeningWidth)
+	}
+	return ""
 }
 
 // Turn returns the leaf as calc wants it. Edges are square and the axis is
