@@ -301,12 +301,25 @@ func (d *Desk) entry(ctx context.Context, j *job, version string) (string, error
 		switch events[i].Kind {
 		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
 			lines = append(lines, j.cureText())
-		}
-		if events[i].Kind == jobs.Opened {
+		case jobs.Opened:
 			lines = append(lines, j.card()...)
+		case jobs.VisitSet, jobs.VisitMoved:
+			lines = append(lines, j.early(events[i].When)...)
 		}
 	}
 	return strings.Join(append(lines, j.nextLines()...), "\n"), nil
+}
+
+// early notes that a visit comes before the door's adhesive is through.
+func (j *job) early(visit time.Time) []string {
+	end := j.door.Cure(j.door.Updated).End
+	switch {
+	case !j.curing() || !end.IsZero() && !visit.Before(end):
+		return nil
+	case end.IsZero():
+		return []string{"note: the visit may be before the cure's end: " + j.cureText()}
+	}
+	return []string{"note: the visit is before the cure's end: " + j.cureText()}
 }
 
 // remind puts a reminder into words; "" if it has nothing left to say.
