@@ -3,7 +3,6 @@ package bot
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"strconv"
@@ -282,20 +281,24 @@ func (d *Desk) entry(ctx context.Context, j *job, version string) (string, error
 	if err != nil {
 		return "", &jobs.SendError{Fault: jobs.Final, Err: err}
 	}
-	entries, err := d.store.Log(ctx, j.key, v-1, 1)
+	first := max(0, v-2) // and the change before it, which it may undo
+	entries, err := d.store.Log(ctx, j.key, first, int(v-first))
 	if err != nil {
 		return "", err
 	}
-	if len(entries) == 0 {
+	if n := len(entries); n == 0 || entries[n-1].Version != v {
 		return "", &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("the log of %s has no entry %d", j.key, v)}
 	}
-	var events []jobs.Event
-	if err := json.Unmarshal(entries[0].Data, &events); err != nil {
-		return "", err
+	var events, before []jobs.Event
+	for _, e := range entries {
+		before = events
+		if events, err = readEvents(e.Data); err != nil {
+			return "", err
+		}
 	}
 	var lines []string
 	for i := range events {
-		if line := j.tell(&events[i]); line != "" {
+		if line := j.tell(&events[i], before); line != "" {
 			lines = append(lines, line)
 		}
 		switch events[i].Kind {

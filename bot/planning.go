@@ -304,6 +304,7 @@ func (e *errand) log(string) error {
 		return err
 	}
 	var lines []string
+	var before []jobs.Event
 	const page = 200
 	for after := int64(0); ; {
 		entries, err := e.desk.store.Log(e.ctx, j.key, after, page)
@@ -316,11 +317,11 @@ func (e *errand) log(string) error {
 				return err
 			}
 			for i := range events {
-				if text := j.tell(&events[i]); text != "" {
+				if text := j.tell(&events[i], before); text != "" {
 					lines = append(lines, said(events[i].At, j.site)+" @"+events[i].By+" "+text)
 				}
 			}
-			after = entry.Version
+			after, before = entry.Version, events
 		}
 		if len(entries) < page {
 			break

@@ -8,8 +8,9 @@ import (
 )
 
 // tell tells an event of the log in one line; "" for what needs no words. It
-// tells by the event, not by the door of now.
-func (j *job) tell(e *jobs.Event) string {
+// tells by the event, not by the door of now, and what was undone by the
+// events of the change before it.
+func (j *job) tell(e *jobs.Event, before []jobs.Event) string {
 	switch e.Kind {
 	case jobs.Opened:
 		return "door " + e.Spec.ID + " opened: " + describe(e.Spec)
@@ -45,8 +46,24 @@ func (j *job) tell(e *jobs.Event) string {
 		return "plate at the " + e.Item + " knocked" + because(e.Text) + ": its hours start again"
 	case jobs.Voided:
 		return "too cold at the " + e.Item + ": its cure can't be told any more. Bond anew, or have the foreman attach the adhesive maker's written word"
+	case jobs.Undone:
+		return j.sayUndone(e, before)
 	}
 	return j.sayPlan(e)
+}
+
+// sayUndone tells what was taken back.
+func (j *job) sayUndone(e *jobs.Event, before []jobs.Event) string {
+	var taken []string
+	for i := range before {
+		if b := &before[i]; b.Op == e.Text && b.Kind != jobs.StageMoved {
+			taken = append(taken, j.tell(b, nil))
+		}
+	}
+	if len(taken) == 0 {
+		return "the last change is undone"
+	}
+	return "undone: " + strings.Join(taken, "; ")
 }
 
 // sayPlan tells of visits, stages and the end.
@@ -68,8 +85,6 @@ func (j *job) sayPlan(e *jobs.Event) string {
 		return "stage: " + string(e.Stage)
 	case jobs.HandedOver:
 		return "handed over" + because(e.Text)
-	case jobs.Undone:
-		return "the last change is undone"
 	}
 	return ""
 }
