@@ -179,13 +179,15 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 		return []Post{m.reply(KindAnswer, text)}, nil, nil
 	}
 	var door *job
+	var front string   // the order that waits with a reply whose front it understands
 	var notReply error // why the text is no reply to the order that waits
 	if b.desk != nil {
 		if waiting != nil && waiting.Order {
-			if text, err := waiting.surveyed(m.Text); err == nil {
+			text, whole, err := waiting.surveyed(m.Text, b.desk.names(b.desk.siteFor(&m)))
+			if whole {
 				m.Text, m.Overheard = text, false
 			} else {
-				notReply = err
+				front, notReply = text, err
 			}
 		}
 		if o, _ := findOrder(m.Text); o != nil && m.Overheard {
@@ -218,6 +220,11 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 	}
 	next := a.open
 	if notReply != nil {
+		if front != "" && !a.OK() && strings.HasPrefix(front, "door open ") {
+			m.Text = front
+			posts, next, _, err := b.desk.Handle(ctx, m)
+			return posts, next, err
+		}
 		if next = waiting; !a.OK() { // else it is a question in between
 			return []Post{m.reply(KindAsk, notReply.Error()+"\n"+waiting.Ask)}, next, nil
 		}

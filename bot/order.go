@@ -30,14 +30,15 @@ type errand struct {
 	site  *jobs.Site
 	id    string // of the door spoken of, "" for none
 	posts []Post
-	open  *open // what was asked back
+	open  *open    // what was asked back
+	read  []string // what was put right in the text
 }
 
 // orders is built by a function: showing help reads the table it stands in.
 func orders() []order {
 	return []order{
 		{words: []string{"door open", "open door"}, usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
-			what: "open a door's job; what is missing is asked for", run: (*errand).openDoor},
+			what: "open a door's job; what is missing, not understood or refused is asked for, and the rest is kept", run: (*errand).openDoor},
 		{words: []string{"card"}, usage: "card", what: "the door's numbers", atDoor: true, run: (*errand).card},
 		{words: []string{"list", "checklist"}, usage: "list", what: "its checklist; list floor for one stage", atDoor: true, run: (*errand).list},
 		{words: []string{"next"}, usage: "next", what: "what comes next", atDoor: true, run: (*errand).next},
@@ -46,7 +47,7 @@ func orders() []order {
 		{words: []string{"untick"}, usage: "untick 3 because the joint was missed", what: "take a tick back", atDoor: true, run: (*errand).untick},
 		{words: []string{"leave out"}, usage: "leave out 7 because the client has a photo", what: "an item does not concern this door", atDoor: true, run: (*errand).leaveOut},
 		{words: []string{"override"}, usage: "override 5 because the steel was seen open", what: "foreman: pass a hold point", atDoor: true, run: (*errand).override},
-		{words: []string{"read", "reading"}, usage: "read heel-top 8.5", what: "enter a reading, or none and how it was looked for", atDoor: true, run: (*errand).read},
+		{words: []string{"read", "reading"}, usage: "read heel-top 8.5", what: "enter a reading, or none and how it was looked for", atDoor: true, run: (*errand).reading},
 		{words: []string{"photo"}, usage: "photo 8 kept in the site folder", what: "note a photo", atDoor: true, run: (*errand).photo},
 		{words: []string{"mix"}, usage: "mix floor batch K71 expires 2027-09-30", what: "adhesive is mixed: its working time runs", atDoor: true, run: (*errand).mix},
 		{words: []string{"bond"}, usage: "bond floor", what: "the plate lies in it: the cure runs", atDoor: true, run: (*errand).bond},
@@ -97,9 +98,12 @@ func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *op
 	}
 	e.noteDenied(err)
 	var no *refusal
-	if errors.As(err, &no) {
-		e.say(KindError, no.Error())
+	switch {
+	case errors.As(err, &no):
+		e.say(KindError, e.righted(no.Error()))
 		err = nil
+	case err == nil && e.open == nil && len(e.righted("")) > 0:
+		e.say(KindAnswer, strings.TrimSpace(e.righted("")))
 	}
 	return e.posts, e.open, true, err
 }
@@ -203,59 +207,6 @@ func reason(text string) (before, why string) {
 	return strings.Trim(text[:i], " ,"), strings.TrimSpace(text[i+len("because"):])
 }
 
-func (e *errand) openDoor(text string) error {
-	id, rest, _ := strings.Cut(text, " ")
-	if id == "" {
-		e.open = &open{Text: "door open", Order: true, Ask: wanted["door"].ask}
-		e.say(KindAsk, e.open.Ask)
-		return nil
-	}
-	spec := jobs.Spec{ID: strings.ToUpper(id)}
-	if err := readSurvey(rest, &spec); err != nil {
-		return &refusal{err}
-	}
-	missing := spec.Missing()
-	if len(missing) == 0 {
-		e.id = id
-		return e.askDensity("door open "+text, "", e.do(&jobs.Open{Spec: spec}))
-	}
-	w := wanted[missing[0]]
-	e.open = &open{Text: "door open " + text, Order: true, Before: w.before, Ask: "door " + id + ": " + w.ask}
-	e.say(KindAsk, e.open.Ask)
-	return nil
-}
-
-// askDensity asks for mass or size again where the error is that they can't
-// both be right: order and after wait for the reply between them.
-func (e *errand) askDensity(order, after string, err error) error {
-	dense, ok := errors.AsType[*jobs.DensityError](err)
-	if !ok {
-		return err
-	}
-	e.open = &open{Text: order, Order: true, Before: "mass", After: after,
-		Ask: "door " + e.id + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?"}
-	e.say(KindAsk, e.open.Ask)
-	return nil
-}
-
-func (e *errand) correct(text string) error {
-	j, err := e.job()
-	if err != nil {
-		return err
-	}
-	what, why := reason(text)
-	spec := j.door.Spec
-	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
-	if err := readSurvey(what, &spec); err != nil {
-		return &refusal{err}
-	}
-	after := ""
-	if why != "" {
-		after = " because " + why
-	}
-	return e.askDensity("door "+e.id+" correct "+what, after, e.do(&jobs.Correction{Spec: spec, Why: why}))
-}
-
 func (e *errand) tick(text string) error {
 	it, note, err := e.item(text)
 	if err != nil {
@@ -309,7 +260,7 @@ func (e *errand) photo(text string) error {
 	return e.do(&jobs.PhotoItem{Item: it.ID, Where: where})
 }
 
-func (e *errand) read(text string) error {
+func (e *errand) reading(text string) error {
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"maps"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -24,6 +25,8 @@ type open struct {
 	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
 	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply
 	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
+	Part   bool     `json:"part,omitempty"`   // of an order: a part was not understood, and may be left out
+	Guess  string   `json:"guess,omitempty"`  // of an order: the reply that yes stands for
 }
 
 // with returns the text with a reply put into it, and false if the reply
@@ -57,18 +60,56 @@ func (o *open) with(reply string) (string, bool) {
 	return b.String(), true
 }
 
-// surveyed returns the order with a reply put in its place, or an error if
-// the reply is no part of a door's description.
-func (o *open) surveyed(reply string) (string, error) {
+// surveyed returns the order with a reply put in its place. whole is false if
+// only the front of the reply is part of a door's description, and text is ""
+// if nothing of it is; err says why.
+func (o *open) surveyed(reply string, n *names) (text string, whole bool, err error) {
+	switch {
+	case o.Guess != "" && agrees(reply):
+		reply = o.Guess
+	case o.Part && leavesOut(reply):
+		return o.Text + o.After, true, nil
+	}
+	if o.Text == "door open" { // it gives the id
+		return o.Text + " " + reply + o.After, true, nil
+	}
 	before, evidence := beforeEvidence(o.Text)
-	err := readSurvey(reply, new(jobs.Spec))
-	if err == nil || o.Text == "door open" { // it gives the id
-		return before + " " + reply + evidence + o.After, nil
+	tries := []string{reply, o.Before + " " + reply}
+	if o.Before == "floor" || o.Before == "sheet" || o.Before == "opening" {
+		slices.Reverse(tries) // what stands alone may be taken for more than it answers
 	}
-	if said := o.Before + " " + reply; readSurvey(said, new(jobs.Spec)) == nil {
-		return before + " " + said + evidence + o.After, nil
+	for _, said := range tries {
+		s, no := readSurvey(said, new(jobs.Spec), n)
+		put := before + " " + said + evidence + o.After
+		if no == nil {
+			return put, true, nil
+		}
+		if s.parts > 0 && text == "" {
+			text = put
+		}
+		if said == reply {
+			err = no
+		}
 	}
-	return "", err
+	return text, false, err
+}
+
+// agrees reports whether a reply takes what was guessed.
+func agrees(reply string) bool {
+	switch strings.ToLower(strings.Trim(reply, " \t\n.!,")) {
+	case "yes", "y", "yep", "yes please", "ok", "right", "i did":
+		return true
+	}
+	return false
+}
+
+// leavesOut reports whether a reply leaves out what was not understood.
+func leavesOut(reply string) bool {
+	switch strings.ToLower(strings.Trim(reply, " \t\n.!,")) {
+	case "leave it out", "leave that out", "left out", "nothing", "skip it":
+		return true
+	}
+	return false
 }
 
 // replaced puts the reply in place of what was not understood: a number with

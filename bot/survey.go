@@ -11,51 +11,195 @@ import (
 )
 
 // survey reads what is said of a door into its spec: dimensions, floor,
-// hardware, people. Words of the spec stand before their values.
+// hardware, people. Words of the spec stand before their values; floors and
+// sheets that the site knows may stand alone.
 type survey struct {
-	text   string
+	text   string // with misspelt names put right
 	tokens []token
 	at     int
 	spec   *jobs.Spec
+	names  *names
+	parts  int      // understood so far
+	read   []string // what was put right
+	floor  string   // what was said so far
+	sheet  string
 }
 
-// readSurvey puts what the text says into the spec. It returns an error that
-// names the first thing it can't place.
-func readSurvey(text string, spec *jobs.Spec) error {
-	s := &survey{text: text, tokens: lex(text, nil), spec: spec}
+// names are what a description can name without a word in front of it.
+type names struct {
+	floors, sheets []string
+	site           *jobs.Site // nil: nobody is known
+}
+
+// names returns what is known at a site.
+func (d *Desk) names(site *jobs.Site) *names {
+	n := &names{site: site}
+	if site != nil {
+		n.sheets, n.floors = d.choice(site)
+	}
+	return n
+}
+
+// person reports whether somebody of the site goes by that name.
+func (n *names) person(id string) bool {
+	if n.site == nil {
+		return false
+	}
+	_, ok := n.site.Person(id)
+	return ok
+}
+
+// part is a part of a description that was not understood.
+type part struct {
+	from, to int    // where it stands
+	word     string // of the description, that it begins with; "" if that is what was not understood
+	meant    string // what was probably meant; "" if nothing is near
+	err      error
+}
+
+func (p *part) Error() string { return p.err.Error() }
+func (p *part) Unwrap() error { return p.err }
+
+// readSurvey puts what the text says into the spec. It returns a *part for
+// the first one that it can't place.
+func readSurvey(text string, spec *jobs.Spec, n *names) (*survey, error) {
+	s := &survey{text: text, tokens: lex(text, nil), spec: spec, names: n}
 	for s.at < len(s.tokens) {
+		from := s.at
 		if err := s.next(); err != nil {
-			return err
+			return s, s.missed(from, err)
+		}
+		if t := &s.tokens[from]; t.kind != markToken && !idleWords[t.word] {
+			s.parts++
 		}
 	}
-	return nil
+	return s, nil
 }
 
 // next reads one thing said.
 func (s *survey) next() error {
-	t := &s.tokens[s.at]
-	switch t.kind {
+	switch s.tokens[s.at].kind {
 	case markToken:
 		s.at++
 		return nil
 	case numberToken:
-		if s.at+1 < len(s.tokens) && massUnits[s.tokens[s.at+1].word] != 0 {
+		if s.at+1 < len(s.tokens) && (massUnits[s.tokens[s.at+1].word] != 0 || massWords[s.tokens[s.at+1].word]) {
 			return s.mass()
 		}
 		return s.leaf()
 	}
-	s.at++
-	if surveyWords[t.word] {
-		return s.read(t.word)
+	if w := s.misspelt(s.at); w != "" {
+		s.correct(w)
 	}
-	return fmt.Errorf("%q is nothing I know in a door's description; help door tells what belongs there", s.raw(t))
+	t := &s.tokens[s.at]
+	s.at++
+	switch {
+	case surveyWords[t.word]:
+		return s.phrase(t.word)
+	case slices.Contains(s.names.floors, t.word) && slices.Contains(s.names.sheets, t.word):
+		return fmt.Errorf("%s is a floor and a sheet: say floor %s or sheet %s", t.word, t.word, t.word)
+	case slices.Contains(s.names.floors, t.word):
+		return s.bare("floor", t.word, &s.floor, &s.spec.Floor)
+	case slices.Contains(s.names.sheets, t.word):
+		s.spec.SheetHash = ""
+		return s.bare("sheet", t.word, &s.sheet, &s.spec.Sheet)
+	}
+	return fmt.Errorf("%q is nothing I know in a door's description", s.raw(t))
+}
+
+// bare takes a name that stands without its word in front.
+func (s *survey) bare(what, name string, said, into *string) error {
+	if *said != "" && *said != name {
+		return fmt.Errorf("%s and %s are two %ss", *said, name, what)
+	}
+	*said, *into = name, name
+	return nil
+}
+
+// missed returns the part that begins at a token and was not understood: it
+// goes on to where another one begins.
+func (s *survey) missed(from int, err error) *part {
+	t := &s.tokens[from]
+	p := &part{from: t.start, to: len(s.text), err: err}
+	if t.start > 0 && s.text[t.start-1] == '@' {
+		p.from--
+	}
+	to := from + 1
+	for to < len(s.tokens) && (t.word == "evidence" || !s.begins(to)) {
+		to++
+	}
+	if to < len(s.tokens) {
+		p.to = s.tokens[to].start
+		if s.text[p.to-1] == '@' {
+			p.to--
+		}
+	}
+	switch {
+	case takesValue[t.word]:
+		p.word = t.word
+		if t.word == "opening" && from+1 < to && s.tokens[from+1].word == "height" {
+			p.word = "opening height"
+		}
+	case slices.Contains(s.names.floors, t.word):
+		p.word = "floor"
+	case slices.Contains(s.names.sheets, t.word):
+		p.word = "sheet"
+	case t.kind == wordToken && !surveyWords[t.word] && to == from+1:
+		p.meant = nearest(t.word, choiceWords, slipsIn(t.word))
+	}
+	return p
+}
+
+// begins reports whether a part of the description may begin at a token.
+func (s *survey) begins(i int) bool {
+	t := &s.tokens[i]
+	return t.kind == markToken && t.mark == ',' || t.kind == wordToken &&
+		(surveyWords[t.word] || slices.Contains(s.names.floors, t.word) || slices.Contains(s.names.sheets, t.word))
+}
+
+// misspelt returns the word of the description that the one at a token is a
+// slip of; "" if there is none, or if what stands behind it is no value of
+// it. Choices are never taken from a slip: nothing would show it.
+func (s *survey) misspelt(i int) string {
+	t := &s.tokens[i]
+	if t.kind != wordToken || surveyWords[t.word] || i+1 == len(s.tokens) || plainWords[t.word] || s.names.person(s.raw(t)) ||
+		slices.Contains(s.names.floors, t.word) || slices.Contains(s.names.sheets, t.word) {
+		return ""
+	}
+	switch value := &s.tokens[i+1]; {
+	case value.kind == numberToken:
+		return nearest(t.word, sizeWords, slipsIn(t.word))
+	case s.text[value.start] == '@':
+		return nearest(t.word, wordSet("crew foreman"), max(1, slipsIn(t.word)))
+	case slices.Contains(s.names.floors, value.word):
+		return nearest(t.word, wordSet("floor"), max(1, slipsIn(t.word)))
+	case slices.Contains(s.names.sheets, value.word):
+		return nearest(t.word, wordSet("sheet"), max(1, slipsIn(t.word)))
+	}
+	return ""
+}
+
+// correct puts the word at hand right.
+func (s *survey) correct(word string) {
+	t := &s.tokens[s.at]
+	s.read = append(s.read, "read "+s.raw(t)+" as "+word)
+	s.text = s.text[:t.start] + word + s.text[t.end:]
+	s.tokens = lex(s.text, nil)
 }
 
 // surveyWords are the words of a door's description: a name ends where one
 // of them begins.
-var surveyWords = wordSet(`leaf width height thickness opening mass weighs setback covering lining stop floor cover heated unheated
+var surveyWords = wordSet(`leaf width height thickness opening mass weight weighs setback covering lining stop floor cover heated unheated
 	sheet crew foreman both one left right seen fire smoke escape ordinary seals latch no without cycles evidence
 	and door with`)
+
+var (
+	sizeWords   = wordSet("width height thickness opening mass weight setback covering lining cover")
+	choiceWords = wordSet("heated unheated both one left right fire smoke escape ordinary seals latch")
+	takesValue  = wordSet("width height thickness opening mass weight weighs setback covering lining stop cover floor sheet crew foreman cycles evidence")
+	massWords   = wordSet("weighed estimated")
+	idleWords   = wordSet("leaf and door with")
+)
 
 func wordSet(text string) map[string]bool {
 	set := map[string]bool{}
@@ -65,12 +209,12 @@ func wordSet(text string) map[string]bool {
 	return set
 }
 
-// read reads what stands after a word of the description.
-func (s *survey) read(word string) (err error) {
+// phrase reads what stands after a word of the description.
+func (s *survey) phrase(word string) error {
 	p := s.spec
 	switch word {
 	case "leaf":
-		if s.at < len(s.tokens) && surveyWords[s.tokens[s.at].word] {
+		if s.at < len(s.tokens) && (surveyWords[s.tokens[s.at].word] || s.misspelt(s.at) != "") {
 			return nil // leaf width 1050
 		}
 		return s.leaf()
@@ -82,7 +226,7 @@ func (s *survey) read(word string) (err error) {
 		return s.group(&p.Thickness)
 	case "opening":
 		return s.opening()
-	case "mass", "weighs":
+	case "mass", "weight", "weighs":
 		return s.mass()
 	case "setback":
 		return s.group(&p.Setback)
@@ -93,15 +237,14 @@ func (s *survey) read(word string) (err error) {
 	case "stop":
 		return s.group(&p.StopWidth)
 	case "floor":
-		p.Floor, err = s.word("floor")
-		p.Floor = strings.ToLower(p.Floor)
+		return s.named("floor", s.names.floors, &s.floor, &p.Floor)
 	case "cover":
 		return s.cover()
 	case "heated", "unheated":
 		p.Heated = word == "heated"
 	case "sheet":
 		p.SheetHash = "" // the current one of that name
-		p.Sheet, err = s.word("sheet")
+		return s.named("sheet", s.names.sheets, &s.sheet, &p.Sheet)
 	case "crew":
 		if p.Crew = s.people(); len(p.Crew) == 0 {
 			return errors.New("crew wants people after it, as crew @ana @bo")
@@ -133,7 +276,7 @@ func (s *survey) read(word string) (err error) {
 	case "evidence":
 		return s.evidence()
 	}
-	return err
+	return nil
 }
 
 func (s *survey) raw(t *token) string { return s.text[t.start:t.end] }
@@ -230,7 +373,7 @@ func (s *survey) leaf() error {
 // width.
 func (s *survey) opening() error {
 	height := s.take("height")
-	s.skip("width")
+	width := s.take("width")
 	s.equals()
 	switch {
 	case s.at+1 < len(s.tokens) && s.tokens[s.at+1].mark == 'x':
@@ -238,7 +381,10 @@ func (s *survey) opening() error {
 	case height:
 		return s.group(&s.spec.OpeningHeight)
 	}
-	return s.group(&s.spec.OpeningWidth)
+	if err := s.group(&s.spec.OpeningWidth); err != nil || !width || !s.take("height") {
+		return err
+	}
+	return s.group(&s.spec.OpeningHeight) // opening width 1068 height 2372
 }
 
 // massUnits are the units of a mass, in kg.
@@ -257,6 +403,8 @@ func (s *survey) mass() error {
 		if u, ok := massUnits[s.tokens[s.at].word]; ok {
 			s.spec.Mass *= u
 			s.at++
+		} else if s.tokens[s.at].word == "stone" { // it may be a floor, too
+			return fmt.Errorf("%s stone is no mass I take: give it in kg or lb", n.raw)
 		}
 	}
 	switch {
@@ -309,7 +457,7 @@ func (s *survey) people() []string {
 			return out
 		}
 		named := t.start > 0 && s.text[t.start-1] == '@'
-		if surveyWords[t.word] && !named {
+		if !named && (surveyWords[t.word] || s.misspelt(s.at) != "" || s.begins(s.at) && !s.names.person(s.raw(t))) {
 			return out
 		}
 		out = append(out, s.raw(t))
@@ -322,7 +470,7 @@ func (s *survey) seenFrom() error {
 	start, end := s.tokens[s.at-1].end, 0
 	for ; s.at < len(s.tokens) && s.tokens[s.at].kind == wordToken; s.at++ {
 		t := &s.tokens[s.at]
-		if surveyWords[t.word] {
+		if surveyWords[t.word] || s.misspelt(s.at) != "" {
 			break
 		}
 		end = t.end
@@ -405,13 +553,28 @@ func beforeEvidence(text string) (before, evidence string) {
 	return text, ""
 }
 
-// word takes the word that stands next, as typed.
-func (s *survey) word(after string) (string, error) {
-	if s.at == len(s.tokens) || s.tokens[s.at].kind != wordToken {
-		return "", fmt.Errorf("%s wants a word after it", after)
+// named takes the name of a floor or a sheet that stands behind its word, or
+// stood before it, as in screed floor.
+func (s *survey) named(what string, known []string, said, into *string) error {
+	before := s.tokens[max(0, s.at-2)].word
+	behind := s.at < len(s.tokens) && s.tokens[s.at].kind == wordToken && !surveyWords[s.tokens[s.at].word]
+	switch {
+	case *said != "" && before == *said && behind && slices.Contains(known, s.tokens[s.at].word):
+		return fmt.Errorf("%s and %s are two %ss", before, s.tokens[s.at].word, what)
+	case *said != "" && before == *said:
+		return nil
+	case what == "floor" && (before == "heated" || before == "unheated") && !behind:
+		return nil
+	case !behind:
+		return fmt.Errorf("%s wants a name after it", what)
+	}
+	name := s.raw(&s.tokens[s.at])
+	if lower := strings.ToLower(name); what == "floor" || slices.Contains(known, lower) {
+		name = lower
 	}
 	s.at++
-	return s.raw(&s.tokens[s.at-1]), nil
+	*said, *into = name, name
+	return nil
 }
 
 // take takes a word if it stands next.
