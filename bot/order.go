@@ -55,7 +55,7 @@ func orders() []order {
 		{words: []string{"knocked"}, usage: "knocked floor because a trolley hit it", what: "the plate was knocked: its hours start again", atDoor: true, run: (*errand).knocked},
 		{words: []string{"word"}, usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: "foreman: the adhesive maker's written word", atDoor: true, run: (*errand).word},
 		{words: []string{"correct"}, usage: "correct setback 66 because measured again", what: "correct the door's description", atDoor: true, run: (*errand).correct},
-		{words: []string{"snag"}, usage: "snag scratch on the leaf @bo", what: "open a snag, for somebody", atDoor: true, run: (*errand).snag},
+		{words: []string{"snag"}, usage: "snag scratch on the leaf @bo", what: "open a snag, for whoever is named before or behind it, else for you", atDoor: true, run: (*errand).snag},
 		{words: []string{"close"}, usage: "close s1 polished out", what: "close a snag with what was done", atDoor: true, run: (*errand).closeSnag},
 		{words: []string{"move visit"}, usage: "move visit to Thursday 9:00", what: "move the planned visit", atDoor: true, run: (*errand).moveVisit},
 		{words: []string{"cancel visit"}, usage: "cancel visit because the client is away", what: "call it off", atDoor: true, run: (*errand).cancelVisit},

@@ -26,6 +26,7 @@ type open struct {
 	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply
 	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
 	Part   bool     `json:"part,omitempty"`   // of an order: a part was not understood, and may be left out
+	Who    bool     `json:"who,omitempty"`    // of an order: the reply is a person
 	Guess  string   `json:"guess,omitempty"`  // of an order: the reply that yes stands for
 }
 
@@ -67,6 +68,11 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 	switch {
 	case o.Guess != "" && agrees(reply):
 		reply = o.Guess
+	case o.Who:
+		if id := strings.Trim(reply, " @.!\n"); n.person(id) {
+			return o.Text + " @" + id + o.After, true, nil
+		}
+		return "", false, errors.New("name one person of the site, as @ana")
 	case o.Part && leavesOut(reply):
 		return o.Text + o.After, true, nil
 	}

@@ -12,14 +12,41 @@ import (
 	"heelpost/jobs"
 )
 
+// snag opens a snag for whoever is named before or behind its text.
 func (e *errand) snag(text string) error {
-	owner := ""
-	fields := strings.Fields(text)
-	if n := len(fields); n > 0 && strings.HasPrefix(fields[n-1], "@") {
-		owner = strings.TrimPrefix(fields[n-1], "@")
-		text = strings.TrimSpace(strings.TrimSuffix(text, fields[n-1]))
+	text, people := namedAround(text)
+	switch len(people) {
+	case 0:
+		return e.do(&jobs.OpenSnag{Text: text})
+	case 1:
+		return e.do(&jobs.OpenSnag{Text: text, Owner: people[0]})
 	}
-	return e.do(&jobs.OpenSnag{Text: text, Owner: owner})
+	e.ask(&open{Text: "door " + e.id + " snag " + text, Who: true, Ask: "a snag has one owner: @" + strings.Join(people, " or @") + "?"})
+	return nil
+}
+
+// namedAround takes the people named by @ before and behind a text off it.
+func namedAround(text string) (rest string, people []string) {
+	fields := strings.Fields(text)
+	take := func(field string) bool {
+		id, at := strings.CutPrefix(strings.Trim(field, ".,;:!"), "@")
+		if at && id != "" && !slices.Contains(people, id) {
+			people = append(people, id)
+		}
+		return at && id != "" || field == "and" && len(people) > 0
+	}
+	front := 0
+	for front < len(fields) && take(fields[front]) {
+		front++
+	}
+	back := len(fields)
+	for back > front && take(fields[back-1]) {
+		back--
+	}
+	if front == 0 && back == len(fields) {
+		return text, nil
+	}
+	return strings.Join(fields[front:back], " "), people
 }
 
 func (e *errand) closeSnag(text string) error {
