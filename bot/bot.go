@@ -196,6 +196,9 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 			}
 		}
 		posts, next, ok, err := b.desk.Handle(ctx, m)
+		if o, _ := findOrder((&errand{}).address(strings.TrimSpace(m.Text))); o != nil && o.shows && next == nil && notReply != nil {
+			next = waiting // a look in between
+		}
 		if ok && m.Overheard && len(posts) > 0 && posts[0].Kind == KindError {
 			return nil, waiting, err // "temperature is dropping"
 		}
@@ -210,6 +213,15 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 	if door != nil && !a.OK() {
 		if text := door.named(m.Text); text != "" {
 			return []Post{m.reply(KindAnswer, text)}, waiting, nil
+		}
+	}
+	if b.desk != nil && !a.OK() && !m.Overheard {
+		posts, next, ok, err := b.desk.slip(ctx, m, notReply != nil)
+		if ok && notReply != nil {
+			next = waiting
+		}
+		if ok || err != nil {
+			return posts, next, err
 		}
 	}
 	if o, _ := findOrder((&errand{}).address(strings.TrimSpace(m.Text))); o != nil && b.desk == nil && !a.OK() {

@@ -19,6 +19,7 @@ type order struct {
 	usage  string
 	what   string
 	atDoor bool // needs a door: said in its thread, or after door and its id
+	shows  bool // changes nothing
 	run    func(*errand, string) error
 }
 
@@ -39,10 +40,10 @@ func orders() []order {
 	return []order{
 		{words: []string{"door open", "open door"}, usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
 			what: "open a door's job; what is missing, not understood or refused is asked for, and the rest is kept", run: (*errand).openDoor},
-		{words: []string{"card"}, usage: "card", what: "the door's numbers", atDoor: true, run: (*errand).card},
-		{words: []string{"list", "checklist"}, usage: "list", what: "its checklist; list floor for one stage", atDoor: true, run: (*errand).list},
-		{words: []string{"next"}, usage: "next", what: "what comes next", atDoor: true, run: (*errand).next},
-		{words: []string{"log", "door log"}, usage: "log", what: "its story", atDoor: true, run: (*errand).log},
+		{words: []string{"card"}, usage: "card", what: "the door's numbers", atDoor: true, shows: true, run: (*errand).card},
+		{words: []string{"list", "checklist"}, usage: "list", what: "its checklist; list floor for one stage", atDoor: true, shows: true, run: (*errand).list},
+		{words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, usage: "next", what: "what comes next", atDoor: true, shows: true, run: (*errand).next},
+		{words: []string{"log", "door log"}, usage: "log", what: "its story", atDoor: true, shows: true, run: (*errand).log},
 		{words: []string{"tick"}, usage: "tick 3", what: "tick an item, by number or name", atDoor: true, run: (*errand).tick},
 		{words: []string{"untick"}, usage: "untick 3 because the joint was missed", what: "take a tick back", atDoor: true, run: (*errand).untick},
 		{words: []string{"leave out"}, usage: "leave out 7 because the client has a photo", what: "an item does not concern this door", atDoor: true, run: (*errand).leaveOut},
@@ -65,13 +66,13 @@ func orders() []order {
 		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts the last reminder off; snooze 2h of visit:v1 puts off that one", atDoor: true, run: (*errand).snooze},
 		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},
 		{words: []string{"hand over", "handover"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
-		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board 2", run: (*errand).board},
-		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", run: (*errand).mine},
-		{words: []string{"today"}, usage: "today", what: "today's visits, those overdue first, and every cure that runs; today 2 goes on", run: (*errand).today},
-		{words: []string{"week"}, usage: "week", what: "the same for seven days; week 2 goes on", run: (*errand).week},
-		{words: []string{"visits"}, usage: "visits", what: "all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure", run: (*errand).visits},
-		{words: []string{"snags"}, usage: "snags", what: "open snags", run: (*errand).snags},
-		{words: []string{"failed"}, usage: "failed", what: "reminders that could not be posted", run: (*errand).failed},
+		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board 2", shows: true, run: (*errand).board},
+		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", shows: true, run: (*errand).mine},
+		{words: []string{"today"}, usage: "today", what: "today's visits, those overdue first, and every cure that runs; today 2 goes on", shows: true, run: (*errand).today},
+		{words: []string{"week"}, usage: "week", what: "the same for seven days; week 2 goes on", shows: true, run: (*errand).week},
+		{words: []string{"visits"}, usage: "visits", what: "all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure", shows: true, run: (*errand).visits},
+		{words: []string{"snags"}, usage: "snags", what: "open snags", shows: true, run: (*errand).snags},
+		{words: []string{"failed"}, usage: "failed", what: "reminders that could not be posted", shows: true, run: (*errand).failed},
 		{words: []string{"retry"}, usage: "retry 1", what: "send a failed reminder again, by its number in failed or its id", run: (*errand).retry},
 	}
 }
@@ -144,8 +145,12 @@ func findOrder(text string) (*order, string) {
 	all := orderTable()
 	for i := range all {
 		for _, w := range all[i].words {
-			if len(text) >= len(w) && strings.EqualFold(text[:len(w)], w) && (len(text) == len(w) || strings.ContainsAny(text[len(w):len(w)+1], " \t\n,:.!")) {
-				return &all[i], strings.Trim(text[len(w):], " \t\n,:.!")
+			end := " \t\n,:.!"
+			if all[i].shows {
+				end += "?"
+			}
+			if len(text) >= len(w) && strings.EqualFold(text[:len(w)], w) && (len(text) == len(w) || strings.ContainsAny(text[len(w):len(w)+1], end)) {
+				return &all[i], strings.Trim(text[len(w):], end)
 			}
 		}
 	}
@@ -183,6 +188,9 @@ func (e *errand) item(text string) (it jobs.Item, rest string, err error) {
 		return it, "", err
 	}
 	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if articles[strings.ToLower(first)] {
+		first, rest, _ = strings.Cut(strings.TrimSpace(rest), " ")
+	}
 	first = strings.ToLower(strings.TrimRight(first, ":,"))
 	items := j.items()
 	if first == "" {
@@ -191,11 +199,23 @@ func (e *errand) item(text string) (it jobs.Item, rest string, err error) {
 	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
 	if i < 0 {
 		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {
-			return it, "", &refusal{fmt.Errorf("%q is no item of this door's list: 1 to %d, or a name; list shows them", cutText(first, 40), len(items))}
+			return it, "", &refusal{fmt.Errorf("%q is no item of this door's list: %s1 to %d, or a name; list shows them", cutText(first, 40), nearItem(first, items), len(items))}
 		}
 		i--
 	}
 	return items[i], strings.TrimSpace(rest), nil
+}
+
+// nearItem asks whether an item was meant that a misspelt one is near to.
+func nearItem(typed string, items []jobs.Item) string {
+	ids := map[string]bool{}
+	for _, it := range items {
+		ids[it.ID] = true
+	}
+	if id := nearest(typed, ids, slipsIn(typed)); id != "" {
+		return "did you mean " + id + "? "
+	}
+	return ""
 }
 
 // reason takes what stands after "because".

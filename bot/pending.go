@@ -63,9 +63,13 @@ func (o *open) with(reply string) (string, bool) {
 
 // surveyed returns the order with a reply put in its place. whole is false if
 // only the front of the reply is part of a door's description, and text is ""
-// if nothing of it is; err says why.
+// if nothing of it is; err says why, and is nil if it drops what waits.
 func (o *open) surveyed(reply string, n *names) (text string, whole bool, err error) {
 	switch {
+	case o.Guess != "" && agrees(reply) && o.Text == "":
+		return o.Guess, true, nil
+	case o.Text == "":
+		return "", false, nil // it is something new
 	case o.Guess != "" && agrees(reply):
 		reply = o.Guess
 	case o.Who:

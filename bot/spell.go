@@ -18,7 +18,7 @@ func (v *vocabulary) correct(word string, verbs bool) string {
 	if slips == 0 || plainWords[word] {
 		return ""
 	}
-	return near(word, dictionary, slips, func(w string) bool { return w[0] == word[0] || verbs })
+	return nearestOf(word, dictionary, slips, func(w string) bool { return w[0] == word[0] || verbs })
 }
 
 // nearest returns the one word of a dictionary that a word is at most so many
@@ -27,7 +27,7 @@ func nearest(word string, dictionary map[string]bool, slips int) string {
 	if slips == 0 || word == "" {
 		return ""
 	}
-	return near(word, dictionary, slips, func(w string) bool { return w[0] == word[0] })
+	return nearestOf(word, dictionary, slips, func(w string) bool { return w[0] == word[0] })
 }
 
 // slipsIn returns how many slips a word may have and still be known.
@@ -41,7 +41,7 @@ func slipsIn(word string) int {
 	return 0
 }
 
-func near(word string, dictionary map[string]bool, slips int, may func(string) bool) string {
+func nearestOf(word string, dictionary map[string]bool, slips int, may func(string) bool) string {
 	best, found, unique := slips+1, "", false
 	for w := range dictionary {
 		if !may(w) || len(w) < 3 || len(w) > len(word)+slips || len(w) < len(word)-slips {
