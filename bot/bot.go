@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -209,6 +210,14 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 			return nil, waiting, err
 		}
 	}
+	if door != nil && waiting == nil {
+		if text := door.entered(m.Text); text != "" {
+			if m.Overheard {
+				return nil, nil, nil
+			}
+			return []Post{m.reply(KindError, text)}, nil, nil
+		}
+	}
 	a := answer(m.Text, waiting, door)
 	if door != nil && !a.OK() {
 		if text := door.named(m.Text); text != "" {
@@ -224,7 +233,7 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 			return posts, next, err
 		}
 	}
-	if o, _ := findOrder((&errand{}).address(strings.TrimSpace(m.Text))); o != nil && b.desk == nil && !a.OK() {
+	if b.desk == nil && a.doorWork() {
 		return []Post{m.reply(KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")}, waiting, nil
 	}
 	if m.Overheard && (!a.OK() || len(a.Read) > 0) {
@@ -325,7 +334,31 @@ func verbIn(text string) *verb {
 }
 
 // Ask answers one question that stands by itself.
-func Ask(text string) *Answer { return ask(text, nil, nil) }
+func Ask(text string) *Answer {
+	a := ask(text, nil, nil)
+	if a.doorWork() {
+		return &Answer{Asked: text, Error: "that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack"}
+	}
+	return a
+}
+
+// doorWork reports whether what was not understood as a question is said to
+// doors: an order, or a word and a door's id.
+func (a *Answer) doorWork() bool {
+	if a.OK() {
+		return false
+	}
+	text := strings.TrimSpace(a.Asked)
+	e := &errand{}
+	if o, _ := findOrder(e.address(text)); o != nil {
+		return a.Verb == "" || e.id != "" || o.words[0] == "door open"
+	}
+	m := wordAndID.FindStringSubmatch(text)
+	return m != nil && !vocab.words[strings.ToLower(m[1])]
+}
+
+// wordAndID is a word and an id as doors have it: record A-101.
+var wordAndID = regexp.MustCompile(`^(?:([a-zA-Z]+) )?([a-zA-Z]{1,4}-[0-9]+)$`)
 
 // ask answers a text as a question of a verb, or of the verb in it if that
 // is nil. In a door's thread the door's values stand in for what is not said.

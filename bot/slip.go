@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"errors"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -42,7 +43,9 @@ func (d *Desk) slip(ctx context.Context, m Message, waits bool) (posts []Post, w
 	}
 	switch len(found) {
 	case 0:
-		ok, err = e.itemDone(address, text)
+		if ok, err = e.itemDone(address, text); !ok && err == nil {
+			ok, err = e.strangeID(text)
+		}
 	case 1:
 		ok, err = true, e.didYouMean(address, found[0].text())
 	default:
@@ -149,3 +152,29 @@ func (e *errand) itemDone(address, text string) (bool, error) {
 	}
 	return false, nil
 }
+
+// strangeID answers an order whose door's id is typed in two words, and a word
+// that is no order before an id; false if the text is neither.
+func (e *errand) strangeID(text string) (bool, error) {
+	if m := spacedID.FindStringSubmatch(text); m != nil {
+		if o, _ := findOrder(m[3]); o != nil {
+			e.say(KindError, "a door's id has no space in it: say door "+strings.ToUpper(m[1])+"-"+m[2]+" "+m[3])
+			return true, nil
+		}
+	}
+	m := wordAndID.FindStringSubmatch(text)
+	if m == nil || m[1] == "" || e.site == nil {
+		return false, nil
+	}
+	j, err := e.desk.job(e.ctx, doorKey(e.site.ID, m[2]))
+	if errors.Is(err, jobs.ErrNotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	e.say(KindError, m[1]+" is nothing I can do with door "+j.door.Spec.ID+": help door tells what can be said")
+	return true, nil
+}
+
+var spacedID = regexp.MustCompile(`^(?i:door) ([a-zA-Z]{1,4}) ([0-9]+) (.+)$`)
