@@ -236,10 +236,17 @@ func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) err
 			change.Move = append(change.Move, jobs.Move{ID: n.ID, Due: n.Due})
 		}
 	}
-	if len(change.Keep)+len(change.Move) == 0 {
+	laid, err := d.store.Bound(ctx, laidRef(site.ID))
+	if err != nil {
+		return err
+	}
+	if laid[0] != site.Hash && !site.Archived(now) {
+		change.Put = append(change.Put, calendarNotice(site, 0, change.At))
+	}
+	if len(change.Keep)+len(change.Move)+len(change.Put) == 0 {
 		return nil
 	}
-	_, err := d.store.Commit(ctx, change)
+	_, err = d.store.Commit(ctx, change)
 	return err
 }
 

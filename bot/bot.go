@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -281,8 +283,14 @@ func answer(text string, o *open, door *job) *Answer {
 	if o == nil || o.Order || fresh.OK() {
 		return fresh
 	}
+	if n, err := strconv.Atoi(strings.Trim(text, " #().!\n")); err == nil && len(o.Offers) > 0 {
+		if n < 1 || n > len(o.Offers) {
+			return &Answer{Asked: text, Error: fmt.Sprintf("which one? 1 to %d", len(o.Offers)), open: o}
+		}
+		return ask(o.Offers[n-1], nil, door)
+	}
 	whole, ok := o.with(text)
-	if !ok {
+	if !ok || len(o.Offers) > 0 {
 		return fresh
 	}
 	if v := verbIn(text); v != nil {
@@ -450,8 +458,8 @@ func (d *doubtful) answer(text string, only *verb) *Answer {
 	if d.verb != nil {
 		a.Verb = d.verb.name
 	}
-	if d.to > d.from {
-		a.open = &open{Text: text, Verb: a.Verb, From: d.from, To: d.to}
+	if d.to > d.from || len(d.offers) > 0 {
+		a.open = &open{Text: text, Verb: a.Verb, Offers: d.offers, From: d.from, To: d.to}
 	}
 	return a
 }

@@ -352,16 +352,11 @@ func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision)
 		d.show(&change, j, &dec.Door, now)
 	}
 	for _, r := range dec.Reminders {
-		id := j.key + ":" + r.ID
 		if r.Cancel {
-			change.Cancel = append(change.Cancel, id)
+			change.Cancel = append(change.Cancel, j.key+":"+r.ID)
 			continue
 		}
-		due := jobs.DueAt(r.Due)
-		if !r.Due.After(m.At) {
-			due = jobs.NowAt(m.At)
-		}
-		change.Put = append(change.Put, jobs.Notice{ID: id, Kind: r.Kind, Args: r.Args, Due: due, Door: j.key, Thread: j.key})
+		change.Put = append(change.Put, j.notice(&r, m.At))
 	}
 	_, err = d.store.Commit(ctx, change)
 	if err == nil && m.course != nil {

@@ -66,6 +66,7 @@ func (j *job) values() map[string]doorValue {
 	length("thickness", s.Thickness, FromDoor)
 	length("setback", s.Setback, FromDoor)
 	length("width", s.Width, FromDoor)
+	length("leaf_height", s.Height, FromDoor) // height is the opening's
 	length("opening", s.OpeningWidth, FromDoor)
 	length("height", s.OpeningHeight, FromDoor)
 	length("covering", s.Covering, FromDoor)

@@ -75,8 +75,8 @@ func (d *Desk) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 
 // Find looks for the post of a notice.
 func (d *Desk) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, error) {
-	if n.Kind == "home" {
-		return jobs.Result{}, false, nil // drawing it again does no harm
+	if n.Kind == "home" || n.Kind == "calendar" {
+		return jobs.Result{}, false, nil // doing it again does no harm
 	}
 	p, err := d.place(ctx, n)
 	if err != nil {
@@ -234,6 +234,9 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 		return d.digest(ctx, n)
 	case "retention":
 		return d.retain(ctx, n)
+	case "calendar":
+		next, err := d.calendar(ctx, n)
+		return Post{}, next, err
 	case "office", "announce":
 		p, err := d.said(ctx, n)
 		return p, nil, err

@@ -115,6 +115,7 @@ func answerSetback(k *inquiry) {
 		return
 	}
 	k.result("setback_min", s)
+	k.own("setback", "least")
 	left, face := k.figure(gap-c), k.figure(k.face(&turn))
 	switch {
 	case s.Exact == 0 || gap-c >= k.face(&turn):
@@ -126,6 +127,13 @@ func answerSetback(k *inquiry) {
 	}
 	k.source(sagittaSource)
 	k.caution(trapCaution, evidence)
+}
+
+// own notes what the door has of what is asked for.
+func (k *inquiry) own(name, end string) {
+	if own, ok := k.door[name]; ok {
+		k.note("this is the %s that turns in the gap: the door's own %s is %s", end, name, k.show(own.length))
+	}
 }
 
 func answerThickness(k *inquiry) {
@@ -142,6 +150,7 @@ func answerThickness(k *inquiry) {
 		return
 	}
 	k.result("thickness_max", t)
+	k.own("thickness", "most")
 	left := k.figure(gap - c)
 	if turn.Heel.Form == calc.Square && turn.Offset.E == 0 {
 		k.working("%s gap − %s clearance = %s; 2 × √(%s² + 2 × %s × %s) = %s", k.figure(gap), k.figure(c), left, left, left, k.figure(s), k.setOut(t))

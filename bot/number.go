@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -239,6 +240,23 @@ func (n *number) inMetres(figure string) {
 	if n.doubt == separator {
 		n.doubt = certain
 		n.set(figure, strings.IndexAny(figure, ".,"))
+	}
+}
+
+// shareUnit gives the unit of the last of several numbers joined by x to all of
+// them, where the others have none: 41-3/8x92-1/2x1-3/4 in.
+func shareUnit(joined []*number) {
+	last := joined[len(joined)-1].unit
+	name := map[unit]string{millimetres: "mm", centimetres: "cm", metres: "m", inches: "in", feet: "ft"}[last]
+	if name == "" || slices.ContainsFunc(joined[:len(joined)-1], func(n *number) bool { return n.unit != bare }) {
+		return
+	}
+	for _, n := range joined[:len(joined)-1] {
+		if last == metres {
+			n.inMetres(n.raw)
+		}
+		n.setUnit(last)
+		n.raw += " " + name
 	}
 }
 

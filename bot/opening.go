@@ -146,18 +146,10 @@ func (k *inquiry) opened(in *calc.ClearInput, c *calc.ClearWidths) {
 func answerLeaf(k *inquiry) {
 	in := calc.LeafInput{}
 	o := &in.Opening
-	if k.q.named("opening") != nil {
-		w := k.length("opening")
-		o.WidthTop, o.WidthMiddle, o.WidthBottom = w, w, w
-	}
-	if k.has("height") {
-		h := k.length("height")
-		o.HeightHeel, o.HeightMiddle, o.HeightLead = h, h, h
-	}
 	if !k.readings(o) {
 		return
 	}
-	if k.has("gap") {
+	if k.q.named("gap") != nil {
 		in.GapHeel = k.length("gap")
 		in.GapLead = in.GapHeel
 	} else {
@@ -178,6 +170,7 @@ func answerLeaf(k *inquiry) {
 	if !k.topGap(&in, &l) {
 		return
 	}
+	k.ownLeaf(&l)
 	k.source("plane geometry of the opening")
 	k.caution("order from finished jambs and floor only, after a second person has checked the readings; the leaf's mass is for the hardware maker's limits and for the lifting plan")
 }
@@ -193,8 +186,8 @@ func (k *inquiry) missing(names ...string) []string {
 	return need
 }
 
-// readings takes the single readings of the opening; false if some are
-// missing or doubled.
+// readings takes the single readings of the opening, or one for all of a kind;
+// false if some are missing or doubled.
 func (k *inquiry) readings(o *calc.Opening) bool {
 	for _, group := range []struct {
 		all   string
@@ -207,8 +200,10 @@ func (k *inquiry) readings(o *calc.Opening) bool {
 		missing := k.missing(group.names[:]...)
 		switch {
 		case len(missing) == 3:
+			all := k.length(group.all)
+			*group.into[0], *group.into[1], *group.into[2] = all, all, all
 			continue
-		case k.has(group.all):
+		case k.q.named(group.all) != nil:
 			k.a.Error = "there are two values for " + group.all + ": give one, or the readings at " + words(group.names[0]) + ", " + words(group.names[1]) + " and " + words(group.names[2])
 			return false
 		case len(missing) > 0:
@@ -257,6 +252,14 @@ func (k *inquiry) leafResults(in *calc.LeafInput, l *calc.LeafSizes) {
 	k.result("plumb_width", l.PlumbWidth)
 	if !o.DiagonalsNamed {
 		k.a.Assumed = append(k.a.Assumed, "the worse order of the diagonals")
+	}
+}
+
+// ownLeaf notes where the door's own leaf is another.
+func (k *inquiry) ownLeaf(l *calc.LeafSizes) {
+	w, h := k.door["width"].length, k.door["leaf_height"].length
+	if w != 0 && (w != l.Width.SetOut || l.Height.SetOut != 0 && h != l.Height.SetOut) {
+		k.note("the door's own leaf is %s × %s", k.show(w), k.show(h))
 	}
 }
 

@@ -27,7 +27,8 @@ type doubtful struct {
 	say      string // what was not, and what to do about it
 	verb     *verb  // whose question it is, if that much is clear
 	need     []string
-	from, to int // the part of the text that an answer can replace; 0, 0 for none
+	offers   []string // the readings it has
+	from, to int      // the part of the text that an answer can replace; 0, 0 for none
 }
 
 func doubtf(format string, args ...any) *doubtful {
@@ -60,6 +61,7 @@ func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
 	}
 	p.text, p.numbers, p.boxed, p.notes = text, 0, false, nil
 	p.tokens = lex(text, p.tokens[:0])
+	p.shareUnits()
 	p.spell(only)
 	p.items, p.verbs = p.items[:0], p.verbs[:0]
 	p.collect()
@@ -79,6 +81,26 @@ func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
 		q.notes = append(q.notes, p.items[i].phrase.text+" left out")
 	}
 	return q, nil
+}
+
+// shareUnits gives numbers that are joined by x the unit behind the last.
+func (p *parser) shareUnits() {
+	var joined []*number
+	for i := range p.tokens {
+		t := &p.tokens[i]
+		switch {
+		case t.kind == numberToken:
+			joined = append(joined, &t.num)
+		case t.mark == 'x' && len(joined) > 0:
+			continue
+		}
+		if t.kind != numberToken || i+1 == len(p.tokens) || p.tokens[i+1].mark != 'x' {
+			if len(joined) > 1 {
+				shareUnit(joined)
+			}
+			joined = joined[:0]
+		}
+	}
 }
 
 // spell corrects words that are not known. Short words are only corrected to
@@ -248,14 +270,16 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 	p.reader.owner = slices.Grow(p.reader.owner[:0], len(p.items))[:len(p.items)]
 	tries := p.candidates(only)
 	found, wrong := p.try(tries, only, allBefore, allAfter)
+	more := []sides{eachBefore}
 	if !slices.ContainsFunc(found, func(r reading) bool { return r.whole() }) {
 		for s := eachOwn; s < eachOwn+1<<maxMixed; s++ {
-			more, _ := p.try(tries, only, s)
-			for i := range more {
-				if !contains(found, &more[i]) {
-					found = append(found, more[i])
-				}
-			}
+			more = append(more, s)
+		}
+	}
+	others, _ := p.try(tries, only, more...)
+	for i := range others {
+		if !contains(found, &others[i]) {
+			found = append(found, others[i])
 		}
 	}
 	if len(found) > 1 {
@@ -264,7 +288,7 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 	switch {
 	case len(found) == 1:
 		p.question = question{reading: found[0]}
-		return &p.question, nil
+		return p.question.settled()
 	case len(found) > 1:
 		return nil, p.several(found)
 	case len(tries) == 0:
@@ -275,6 +299,18 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 		d.verb = p.items[tries[0]].phrase.verb
 	}
 	d.say += "; help " + d.verb.name + " tells what it takes"
+	return nil, d
+}
+
+// settled returns the question, unless a number in it is doubted.
+func (q *question) settled() (*question, *doubtful) {
+	n := q.doubted
+	if n == nil {
+		return q, nil
+	}
+	in := q.inputOf(n)
+	d := doubtf("%s stands after %s: is it that, or the %s? if the %s, reply %s=%s", n.raw, q.verb.name, words(in), words(in), in, n.raw)
+	d.verb, d.from, d.to = q.verb, n.start, n.end
 	return nil, d
 }
 
@@ -359,11 +395,13 @@ func keepWhole(list []reading) []reading {
 
 // several asks which of the readings is meant.
 func (p *parser) several(list []reading) *doubtful {
-	exact := make([]string, len(list))
+	d, say := &doubtful{}, ""
 	for i := range list {
-		exact[i] = list[i].exact()
+		d.offers = append(d.offers, list[i].exact())
+		say += fmt.Sprintf(", or as (%d) %s", i+1, d.offers[i])
 	}
-	return doubtf("that can be read as %s; send the one you mean", strings.Join(exact, ", or as "))
+	d.say = "that can be read as " + strings.TrimPrefix(say, ", or as ") + "; send the one you mean, or its number"
+	return d
 }
 
 // noVerb says that there is no question in the text.

@@ -21,6 +21,7 @@ type open struct {
 	Need   []string `json:"need,omitempty"` // inputs a reply may give, in order
 	From   int      `json:"from,omitempty"` // the part that a reply replaces; 0, 0 for none
 	To     int      `json:"to,omitempty"`
+	Offers []string `json:"offers,omitempty"` // the questions of which a reply chooses one by its number
 	Order  bool     `json:"order,omitempty"`  // it is an order that lacks something
 	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
 	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply

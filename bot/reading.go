@@ -38,6 +38,7 @@ type reading struct {
 	values  []value
 	ignored []int     // items that say nothing in this reading
 	wrong   complaint // why it is no reading
+	doubted *number   // that may be what the verb asks for; asked about if this is the only reading
 }
 
 // complaint is put into words only if it is needed.
@@ -107,23 +108,29 @@ func (r *reading) same(o *reading) bool {
 
 // reader tries the readings of a list of items.
 type reader struct {
-	items []item
-	owner []*input // of each number, while a reading is tried
-	sides sides    // where names look for their numbers
-	line  bool     // three joined numbers are taken as any others
-	mixed int      // names met that have a number on either side
+	items  []item
+	owner  []*input // of each number, while a reading is tried
+	sides  sides    // where names look for their numbers
+	line   bool     // three joined numbers are taken as any others
+	mixed  int      // names met that have a number on either side
+	at     int      // the item that is the verb
+	ahead  int      // names that stand before their numbers
+	turned int      // those of them that mostly stand after
 	reading
 }
 
 // sides says on which side of its number a name stands, if it may be either.
 type sides int
 
-// Names stand all before or all after their numbers. Only a text that can't
+// Names stand all before or all after their numbers; in a text that begins
+// with the verb, eachBefore is the reading in which also one that mostly stands
+// after, as thick, stands before, if another name does. Only a text that can't
 // be read so is read name by name: beside one number, a name takes that;
 // beside two, bit i of the sides from eachOwn on decides for the i-th.
 const (
 	allBefore sides = iota
 	allAfter
+	eachBefore
 	eachOwn
 )
 
@@ -141,7 +148,7 @@ func (r *reading) clone() reading {
 // the given sides of their numbers. It stands until the next is tried.
 func (r *reader) read(verb *verb, v int, s sides) *reading {
 	r.reading = reading{verb: verb, values: r.values[:0], ignored: r.ignored[:0]}
-	r.sides, r.mixed = s, 0
+	r.sides, r.mixed, r.at, r.ahead, r.turned = s, 0, v, 0, 0
 	clear(r.owner)
 	for i := range r.items {
 		it := &r.items[i]
@@ -166,6 +173,10 @@ func (r *reader) read(verb *verb, v int, s sides) *reading {
 		if r.failed() {
 			return &r.reading
 		}
+	}
+	if r.turned > 0 && (r.turned == r.ahead || r.at > 0) {
+		r.fail(noNumberText, verb.name)
+		return &r.reading
 	}
 	r.positional()
 	for _, i := range r.ignored {
@@ -235,6 +246,9 @@ func (r *reader) numberOf(i int, in *input) int {
 	switch {
 	case it.forced, it.phrase.place == numberAfter, next && in.group != nil && r.joined(up+1):
 		before = false
+	case it.phrase.place == numberBefore && r.sides == eachBefore && before && next && it.phrase.text != "drill":
+		before = false
+		r.turned++
 	case it.phrase.place == numberBefore:
 		next = next && !before && it.phrase.text != "drill" // "thick 44", where nothing stands before it
 	case before && next || r.sides < eachOwn:
@@ -243,6 +257,7 @@ func (r *reader) numberOf(i int, in *input) int {
 		next = next && up < len(r.items) && r.items[up].kind == numberItem
 	}
 	if next {
+		r.ahead++
 		return up
 	}
 	if before {
@@ -260,7 +275,7 @@ func (r *reader) sameInput(i int, in *input) bool {
 // number stands before it.
 func (r *reader) takesNext() bool {
 	if r.sides < eachOwn {
-		return r.sides == allBefore
+		return r.sides != allAfter
 	}
 	r.mixed++
 	return (r.sides-eachOwn)>>(r.mixed-1)&1 == 0
@@ -401,8 +416,18 @@ func (r *reader) positional() {
 			r.fail("%s fits nothing that %s takes", r.text(n), r.verb.name)
 			return
 		}
+		if r.ownValue(n) {
+			r.doubted = r.items[n].num
+		}
 		r.take(n, r.verb.places[next])
 	}
+}
+
+// ownValue reports whether the number at item n may be what the verb before it
+// asks for: "thick 65 gap 9" may give a gap.
+func (r *reader) ownValue(n int) bool {
+	numbered := func(it item) bool { return it.kind == numberItem }
+	return r.at == n-1 && r.at > 0 && !r.items[r.at].asked && len(r.items[r.at].phrase.inputs) > 0 && slices.ContainsFunc(r.items[:r.at], numbered)
 }
 
 // take gives a number without a name to an input. A 900 door is a leaf of 900

@@ -328,8 +328,7 @@ func (s *survey) length() (calc.Length, error) {
 	return l, s.group(&l)
 }
 
-// group takes lengths joined by x. The unit of the last is that of all, where
-// the others have none: 41-3/8x92-1/2x1-3/4 in.
+// group takes lengths joined by x.
 func (s *survey) group(into ...*calc.Length) error {
 	typed := make([]*number, len(into))
 	for i := range into {
@@ -345,15 +344,8 @@ func (s *survey) group(into ...*calc.Length) error {
 		}
 		typed[i] = n
 	}
-	last := typed[len(typed)-1].unit
-	alone := !slices.ContainsFunc(typed[:len(typed)-1], func(n *number) bool { return n.unit != bare })
+	shareUnit(typed)
 	for i, n := range typed {
-		if n.unit == bare && alone && last != bare {
-			if last == metres {
-				n.inMetres(n.raw)
-			}
-			n.setUnit(last)
-		}
 		if err := sure(n); err != nil {
 			return err
 		}

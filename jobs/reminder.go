@@ -31,6 +31,12 @@ const (
 	CareDue     = "care" // arg visit: a return is proposed after handover; arg for says why
 )
 
+// Pends reports whether reminders of a kind follow from a door's state; see
+// [Pending].
+func Pends(kind string) bool {
+	return slices.Contains([]string{CureEnds, AskWarmth, WorkingTime, LeafStands, VisitAhead, VisitDue, CareDue}, kind)
+}
+
 // The project's own pauses.
 const (
 	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged

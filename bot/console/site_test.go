@@ -3,6 +3,7 @@ package console_test
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 	"testing/synctest"
@@ -171,4 +172,75 @@ func TestDesk_RulesLaidAgain(t *testing.T) {
 	}
 	here.Wait()
 	there.Wait()
+}
+
+// When a site's calendar changes, so do the reminders of all its doors that
+// are still to come, by whichever process; what was said is not said again.
+func TestDesk_CalendarLaidAgain(t *testing.T) {
+	store, err := redis.Embedded(t.Context(), "console")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	poster := &lame{}
+	desk, site := furnished(t, store, poster)
+	talk, said := bot.New(bot.Stored{Store: store}, desk), 0
+	at := func(text string) time.Time {
+		v, err := time.ParseInLocation("2006-01-02 15:04", text, site.Zone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	settle := func(now string) {
+		t.Helper()
+		if _, err := desk.Settle(t.Context(), at(now)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	say := func(thread, text string) {
+		t.Helper()
+		said++
+		m := bot.Message{ID: fmt.Sprint("m", said), At: at("2027-03-01 09:00"), Person: "ana", Channel: site.Channels[0], Thread: thread, Text: text}
+		if posts, err := talk.Handle(t.Context(), m); err != nil || len(posts) > 0 {
+			t.Fatalf("%s: %+v, %v", text, posts, err)
+		}
+	}
+	due := func(id, want string) {
+		t.Helper()
+		n, err := store.Notice(t.Context(), site.ID+"/"+id)
+		if got := n.Due.Time().In(site.Zone).Format("2006-01-02 15:04"); want == "" && !errors.Is(err, jobs.ErrNotFound) || want != "" && got != want {
+			t.Errorf("%s: due %s, %v, want %q", id, got, err, want)
+		}
+	}
+	if err := desk.LayRules(t.Context(), at("2027-03-01 09:00")); err != nil {
+		t.Fatal(err)
+	}
+	settle("2027-03-01 09:00")
+	for i := range 25 {
+		door := fmt.Sprintf("B-%d", i+1)
+		say("", strings.Replace(openA1, "A-1", door, 1))
+		say(door, "visit 2027-03-11 9:00")
+	}
+	say("B-25", "visit 2027-03-03 9:00") // whose word of the day before is said
+	say("B-2", "cancel visit v1 because the client is away")
+	settle("2027-03-02 12:00")
+	due("B-1:visit:v1:ahead", "2027-03-10 07:00")
+	due("B-25:visit:v2:ahead", "")
+
+	other, _ := furnished(t, store, &lame{})
+	if err := other.UseSite(t.Context(), edited(t, "closed:\n", "closed:\n  - 2027-03-10\n", "thursday: 7:00", "thursday: 10:00")); err != nil {
+		t.Fatal(err)
+	}
+	settle("2027-03-02 12:01")
+	for _, door := range []string{"B-1", "B-20", "B-21", "B-25"} {
+		due(door+":visit:v1:ahead", "2027-03-09 07:00")
+		due(door+":visit:v1", "2027-03-11 10:00")
+	}
+	due("B-2:visit:v1:ahead", "")
+	due("B-25:visit:v2:ahead", "")
+	settle("2027-03-02 15:00")
+	if n := poster.said("visit v2 is Wed"); n != 1 {
+		t.Errorf("the day before v2 was told %d times, want once", n)
+	}
 }
