@@ -40,8 +40,12 @@ func (e *errand) filterIndex(filter string) string {
 	switch {
 	case two && (kind == "floor" || kind == "crew" || kind == "stage"):
 		return kind + "/" + name
-	case filter == "handed over", isStage(filter):
+	case isStage(filter):
 		return "stage/" + filter
+	case filter == "hand over":
+		return "stage/" + string(jobs.Handing)
+	case filter == "done":
+		return "stage/" + string(jobs.Done)
 	}
 	for _, p := range e.site.People {
 		switch {

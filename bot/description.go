@@ -33,10 +33,16 @@ func (e *errand) openDoor(text string) error {
 	s, err := readSurvey(rest, &spec, e.desk.names(e.site))
 	e.read = s.read
 	if p, ok := errors.AsType[*part](err); ok {
+		if errors.Is(err, errUnnamed) {
+			return e.askEvidence("door open "+id+" "+s.text[:p.from], p.word, "")
+		}
 		e.askPart(s.text, p)
 		return nil
 	}
 	order := "door open " + id + " " + s.text
+	if e.askBottom(s, order, "") {
+		return nil
+	}
 	if missing := spec.Missing(); len(missing) > 0 {
 		w := wanted[missing[0]]
 		e.ask(&open{Text: order, Before: w.before, Ask: "door " + id + ": " + w.ask})
@@ -151,12 +157,44 @@ func (e *errand) correct(text string) error {
 	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
 	s, err := readSurvey(what, &spec, e.desk.names(e.site))
 	e.read = s.read
-	if err != nil {
-		return &refusal{err}
-	}
 	after := ""
 	if why != "" {
 		after = " because " + why
 	}
-	return e.askDensity("door "+e.id+" correct "+s.text, after, e.do(&jobs.Correction{Spec: spec, Why: why}))
+	if p, ok := errors.AsType[*part](err); ok && errors.Is(err, errUnnamed) {
+		return e.askEvidence("door "+e.id+" correct "+s.text[:p.from], p.word, after)
+	}
+	if err != nil {
+		return &refusal{err}
+	}
+	order := "door " + e.id + " correct " + s.text
+	if e.askBottom(s, order, after) {
+		return nil
+	}
+	return e.askDensity(order, after, e.do(&jobs.Correction{Spec: spec, Why: why}))
+}
+
+// askEvidence asks whoever may enter it which evidence some gaps are from.
+func (e *errand) askEvidence(order, gaps, after string) error {
+	if r := e.site.Role(e.msg.Person); !jobs.Allowed(r, jobs.Evidence) {
+		return &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.Evidence}}
+	}
+	e.ask(&open{Text: order, Before: gaps, After: after, Ask: "door " + e.id + ": " + errUnnamed.Error()})
+	return nil
+}
+
+// askBottom asks to what a cover was measured where that was not said; a heated
+// floor's is taken for that over its pipes, and said so.
+func (e *errand) askBottom(s *survey, order, after string) bool {
+	spec := s.spec
+	if s.bottom == "" || !spec.HasCover || spec.CoverTo != "" {
+		return false
+	}
+	if spec.Heated {
+		spec.CoverTo = "pipe"
+		e.read = append(e.read, "assumed: "+s.bottom+" is to the pipe, as the floor is heated")
+		return false
+	}
+	e.ask(&open{Text: order, Before: s.bottom + " to", After: after, Ask: "door " + e.id + ": " + s.bottom + ": to a pipe, or to the back of the slab? say pipe or back"})
+	return true
 }

@@ -66,7 +66,7 @@ func orders() []order {
 		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts the last reminder off; snooze 2h of visit:v1 puts off that one", atDoor: true, run: (*errand).snooze},
 		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},
 		{words: []string{"hand over", "handover"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
-		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board 2", shows: true, run: (*errand).board},
+		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2", shows: true, run: (*errand).board},
 		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", shows: true, run: (*errand).mine},
 		{words: []string{"today"}, usage: "today", what: "today's visits, those overdue first, and every cure that runs; today 2 goes on", shows: true, run: (*errand).today},
 		{words: []string{"week"}, usage: "week", what: "the same for seven days; week 2 goes on", shows: true, run: (*errand).week},

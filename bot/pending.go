@@ -89,6 +89,9 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 	if o.Before == "floor" || o.Before == "sheet" || o.Before == "opening" {
 		slices.Reverse(tries) // what stands alone may be taken for more than it answers
 	}
+	if strings.HasPrefix(strings.ToLower(o.Before), "evidence") && !namesEvidence(reply) {
+		tries = tries[:1] // anything at all would be its name
+	}
 	for _, said := range tries {
 		s, no := readSurvey(said, new(jobs.Spec), n)
 		put := before + " " + said + evidence + o.After
@@ -103,6 +106,13 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 		}
 	}
 	return text, false, err
+}
+
+// namesEvidence reports whether a reply may be what a test evidence is called:
+// it has a number, and is neither order nor question.
+func namesEvidence(reply string) bool {
+	o, _ := findOrder(reply)
+	return o == nil && verbIn(reply) == nil && strings.ContainsAny(reply, "0123456789")
 }
 
 // agrees reports whether a reply takes what was guessed.

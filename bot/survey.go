@@ -23,6 +23,7 @@ type survey struct {
 	read   []string // what was put right
 	floor  string   // what was said so far
 	sheet  string
+	bottom string // the cover as it was said, if not to what
 }
 
 // names are what a description can name without a word in front of it.
@@ -69,7 +70,8 @@ func readSurvey(text string, spec *jobs.Spec, n *names) (*survey, error) {
 		if err := s.next(); err != nil {
 			return s, s.missed(from, err)
 		}
-		if t := &s.tokens[from]; t.kind != markToken && !idleWords[t.word] {
+		t := &s.tokens[from]
+		if t.kind != markToken && !idleWords[t.word] {
 			s.parts++
 		}
 	}
@@ -135,6 +137,8 @@ func (s *survey) missed(from int, err error) *part {
 		}
 	}
 	switch {
+	case errors.Is(err, errUnnamed):
+		p.word = strings.TrimRight(s.text[p.from:], " ,.;")
 	case takesValue[t.word]:
 		p.word = t.word
 		if t.word == "opening" && from+1 < to && s.tokens[from+1].word == "height" {
@@ -408,6 +412,7 @@ func (s *survey) mass() error {
 }
 
 func (s *survey) cover() error {
+	begin := s.tokens[s.at-1].start
 	if s.take("none") { // it was another door's
 		s.spec.HasCover, s.spec.Cover = false, 0
 		return nil
@@ -417,6 +422,7 @@ func (s *survey) cover() error {
 		return err
 	}
 	s.spec.HasCover, s.spec.Cover = true, l
+	s.bottom = s.text[begin:s.tokens[s.at-1].end]
 	for s.take("over") || s.take("to") {
 	}
 	switch {
@@ -510,12 +516,20 @@ func (s *survey) cycles() error {
 	return nil
 }
 
+// errUnnamed says that gaps of test evidence were given without a word on
+// which evidence that is.
+var errUnnamed = errors.New("which test evidence are these gaps from? as report 27-118 sheet 4")
+
 // evidence reads the gaps of a fire or smoke door's test evidence: heel, lead,
 // and which evidence that is, to the end of the text.
 func (s *survey) evidence() error {
+	gaps := false
 	for s.at < len(s.tokens) {
 		var into *calc.Length
 		switch {
+		case s.tokens[s.at].kind == markToken:
+			s.at++
+			continue
 		case s.take("heel"):
 			into = &s.spec.EvidenceHeel
 		case s.take("lead"), s.take("leading"):
@@ -529,7 +543,10 @@ func (s *survey) evidence() error {
 		if err != nil {
 			return err
 		}
-		*into = l
+		*into, gaps = l, true
+	}
+	if gaps {
+		return errUnnamed
 	}
 	return nil
 }
