@@ -68,3 +68,17 @@ func TestAgenda_Pages(t *testing.T) {
 		}
 	}
 }
+
+// No snag is left out for the door's place in the list.
+func TestSnags_Pages(t *testing.T) {
+	o := newOffice(t)
+	for i := range pageSize + 2 {
+		id := fmt.Sprintf("D-%d", i+1)
+		o.open(id, "screed", "ana")
+		o.say("ana", id, "snag scratch on the leaf")
+	}
+	first, second := o.say("ana", "", "snags")[0].Text, o.say("ana", "", "snags 2")[0].Text
+	if !strings.HasSuffix(first, "and at 2 more: snags 2") || strings.Count(first, "scratch")+strings.Count(second, "scratch") != pageSize+2 {
+		t.Errorf("got\n%s\n%s", first, second)
+	}
+}

@@ -192,8 +192,9 @@ func (e *errand) mine(text string) error {
 	return e.index("person/"+e.msg.Person, "doors mine", page)
 }
 
-func (e *errand) snags(string) error {
-	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", 0, pageSize)
+func (e *errand) snags(text string) error {
+	_, page := pageOf(strings.Fields(text))
+	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", (page-1)*pageSize, pageSize)
 	if err != nil {
 		return err
 	}
@@ -206,6 +207,9 @@ func (e *errand) snags(string) error {
 		for _, s := range j.door.OpenSnags() {
 			lines = append(lines, fmt.Sprintf("%s %s: %s, @%s, since %s", j.door.Spec.ID, s.ID, s.Text, s.Owner, said(s.Opened, j.site)))
 		}
+	}
+	if page*pageSize < total {
+		lines = append(lines, fmt.Sprintf("and at %d more: snags %d", total-page*pageSize, page+1))
 	}
 	e.say(KindBoard, strings.Join(lines, "\n"))
 	return nil

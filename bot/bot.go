@@ -181,80 +181,109 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 		}
 		return []Post{m.reply(KindAnswer, text)}, nil, nil
 	}
-	var door *job
-	var front string   // the order that waits with a reply whose front it understands
-	var notReply error // why the text is no reply to the order that waits
+	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: waiting}
 	if b.desk != nil {
-		if waiting != nil && waiting.Order {
-			text, whole, err := waiting.surveyed(m.Text, b.desk.names(b.desk.siteFor(&m)))
-			if whole {
-				m.Text, m.Overheard = text, false
-			} else {
-				front, notReply = text, err
-			}
-		}
-		if o, _ := findOrder(m.Text); o != nil && m.Overheard {
-			if ours, err := b.desk.forUs(ctx, m); !ours || err != nil {
-				return nil, waiting, err
-			}
-		}
-		posts, next, ok, err := b.desk.Handle(ctx, m)
-		if o, _ := findOrder((&errand{}).address(strings.TrimSpace(m.Text))); o != nil && o.shows && next == nil && notReply != nil {
-			next = waiting // a look in between
-		}
-		if ok && m.Overheard && len(posts) > 0 && posts[0].Kind == KindError {
-			return nil, waiting, err // "temperature is dropping"
-		}
-		if ok || err != nil {
-			return posts, next, err
-		}
-		if door, err = b.desk.about(ctx, m); err != nil {
-			return nil, waiting, err
-		}
-	}
-	if door != nil && waiting == nil {
-		if text := door.entered(m.Text); text != "" {
-			if m.Overheard {
-				return nil, nil, nil
-			}
-			return []Post{m.reply(KindError, text)}, nil, nil
-		}
-	}
-	a := answer(m.Text, waiting, door)
-	if door != nil && !a.OK() {
-		if text := door.named(m.Text); text != "" {
-			return []Post{m.reply(KindAnswer, text)}, waiting, nil
-		}
-	}
-	if b.desk != nil && !a.OK() && !m.Overheard {
-		posts, next, ok, err := b.desk.slip(ctx, m, notReply != nil)
-		if ok && notReply != nil {
-			next = waiting
-		}
-		if ok || err != nil {
+		if posts, next, done, err := x.order(); done || err != nil {
 			return posts, next, err
 		}
 	}
-	if b.desk == nil && a.doorWork() {
-		return []Post{m.reply(KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")}, waiting, nil
+	return x.question()
+}
+
+// exchange is a message on its way from order to question.
+type exchange struct {
+	*Bot
+	ctx      context.Context
+	m        Message
+	waiting  *open
+	front    string // the order that waits, with a reply whose front it understands
+	notReply error  // why the text is no reply to the order that waits
+	door     *job   // in whose thread it stands
+}
+
+// order takes the message as a reply to the order that waits, or as an order;
+// done is false if it is none.
+func (x *exchange) order() (posts []Post, next *open, done bool, err error) {
+	if x.waiting != nil && x.waiting.Order {
+		text, whole, err := x.waiting.surveyed(x.m.Text, x.desk.names(x.desk.siteFor(&x.m)))
+		if whole {
+			x.m.Text, x.m.Overheard = text, false
+		} else {
+			x.front, x.notReply = text, err
+		}
 	}
-	if m.Overheard && (!a.OK() || len(a.Read) > 0) {
-		return nil, waiting, nil // people talk about gaps, too
+	if o, _ := findOrder(x.m.Text); o != nil && x.m.Overheard {
+		if ours, err := x.desk.forUs(x.ctx, x.m); !ours || err != nil {
+			return nil, x.waiting, true, err
+		}
+	}
+	posts, next, done, err = x.desk.Handle(x.ctx, x.m)
+	switch {
+	case done && x.m.Overheard && len(posts) > 0 && posts[0].Kind == KindError:
+		return nil, x.waiting, true, err // "temperature is dropping"
+	case done && x.notReply != nil && next == nil && shows(x.m.Text):
+		return posts, x.waiting, true, err // a look in between
+	case done || err != nil:
+		return posts, next, done, err
+	}
+	x.door, err = x.desk.about(x.ctx, x.m)
+	return nil, x.waiting, false, err
+}
+
+// question answers the message as a question.
+func (x *exchange) question() ([]Post, *open, error) {
+	if x.door != nil && x.waiting == nil {
+		if text := x.door.entered(x.m.Text); text != "" && x.m.Overheard {
+			return nil, nil, nil
+		} else if text != "" {
+			return []Post{x.m.reply(KindError, text)}, nil, nil
+		}
+	}
+	a := answer(x.m.Text, x.waiting, x.door)
+	if !a.OK() {
+		if posts, next, done, err := x.strange(a); done || err != nil {
+			return posts, next, err
+		}
+	}
+	if x.m.Overheard && (!a.OK() || len(a.Read) > 0) {
+		return nil, x.waiting, nil // people talk about gaps, too
 	}
 	next := a.open
-	if notReply != nil {
-		if front != "" && !a.OK() && strings.HasPrefix(front, "door open ") {
-			m.Text = front
-			posts, next, _, err := b.desk.Handle(ctx, m)
-			return posts, next, err
-		}
-		if next = waiting; !a.OK() { // else it is a question in between
-			return []Post{m.reply(KindAsk, notReply.Error()+"\n"+waiting.Ask)}, next, nil
-		}
+	if x.notReply != nil {
+		next = x.waiting // it is a question in between
 	}
-	p := m.reply(a.Kind(), a.Text())
+	p := x.m.reply(a.Kind(), a.Text())
 	p.Answer = a
 	return []Post{p}, next, nil
+}
+
+// strange answers what is no question either: a number's name, a slip of an
+// order, a reply of which not all is understood; done is false if it is none
+// of them.
+func (x *exchange) strange(a *Answer) (posts []Post, next *open, done bool, err error) {
+	if x.door != nil {
+		if text := x.door.named(x.m.Text); text != "" {
+			return []Post{x.m.reply(KindAnswer, text)}, x.waiting, true, nil
+		}
+	}
+	switch {
+	case x.desk == nil && a.doorWork():
+		return []Post{x.m.reply(KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")}, x.waiting, true, nil
+	case x.desk == nil || x.m.Overheard:
+		return nil, x.waiting, false, nil
+	}
+	posts, next, done, err = x.desk.slip(x.ctx, x.m, x.notReply != nil)
+	switch {
+	case x.notReply == nil || err != nil:
+		return posts, next, done, err
+	case done:
+		return posts, x.waiting, true, nil
+	case strings.HasPrefix(x.front, "door open "):
+		x.m.Text = x.front
+		posts, next, _, err := x.desk.Handle(x.ctx, x.m)
+		return posts, next, true, err
+	}
+	return []Post{x.m.reply(KindAsk, x.notReply.Error()+"\n"+x.waiting.Ask)}, x.waiting, true, nil
 }
 
 // drops reports whether a text drops the question that waits.

@@ -71,7 +71,7 @@ func orders() []order {
 		{words: []string{"today"}, usage: "today", what: "today's visits, those overdue first, and every cure that runs; today 2 goes on", shows: true, run: (*errand).today},
 		{words: []string{"week"}, usage: "week", what: "the same for seven days; week 2 goes on", shows: true, run: (*errand).week},
 		{words: []string{"visits"}, usage: "visits", what: "all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure", shows: true, run: (*errand).visits},
-		{words: []string{"snags"}, usage: "snags", what: "open snags", shows: true, run: (*errand).snags},
+		{words: []string{"snags"}, usage: "snags", what: "open snags; snags 2 goes on", shows: true, run: (*errand).snags},
 		{words: []string{"failed"}, usage: "failed", what: "reminders that could not be posted", shows: true, run: (*errand).failed},
 		{words: []string{"retry"}, usage: "retry 1", what: "send a failed reminder again, by its number in failed or its id", run: (*errand).retry},
 	}
@@ -155,6 +155,12 @@ func findOrder(text string) (*order, string) {
 		}
 	}
 	return nil, ""
+}
+
+// shows reports whether a text is an order that changes nothing.
+func shows(text string) bool {
+	o, _ := findOrder((&errand{}).address(strings.TrimSpace(text)))
+	return o != nil && o.shows
 }
 
 // say answers at once. What changes nothing need not be kept.

@@ -81,7 +81,9 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 	case o.Part && leavesOut(reply):
 		return o.Text + o.After, true, nil
 	}
-	if o.Text == "door open" { // it gives the id
+	if order, _ := findOrder(reply); o.Text == "door open" && (order != nil || Ask(reply).OK()) {
+		return "", false, errors.New("that is no door's id")
+	} else if o.Text == "door open" { // it gives the id
 		return o.Text + " " + reply + o.After, true, nil
 	}
 	before, evidence := beforeEvidence(o.Text)

@@ -59,30 +59,30 @@ func (d *Desk) slip(ctx context.Context, m Message, waits bool) (posts []Post, w
 	return e.posts, e.open, ok, err
 }
 
-// didYouMean asks whether an order was meant. A tick is pressed or said, for
-// no plain yes passes a hold point. The others have no button: pressed a week
-// late, undo would take back something else.
+// settling are the orders that may settle an item of the checklist: they are
+// said or pressed, for no plain yes passes a hold point.
+var settling = []string{"tick", "override", "leave out", "read", "photo", "mix", "bond", "word"}
+
+// didYouMean asks whether an order was meant. Only a tick has a button:
+// pressed a week late, undo would take back something else.
 func (e *errand) didYouMean(address, order string) error {
 	text := "did you mean " + address + order + "? "
 	o, rest := findOrder(order)
-	switch o.words[0] {
-	default:
+	if !slices.Contains(settling, o.words[0]) {
 		e.ask(&open{Guess: address + order, Ask: text + "say yes, or say it again"})
-	case "override":
-		e.say(KindAsk, text+"then say it so")
-	case "tick":
-		var buttons []Button
-		if address == "" && e.id != "" && e.site != nil {
-			it, _, err := e.item(rest)
-			if _, no := errors.AsType[*refusal](err); err != nil && !no {
-				return err
-			}
-			if err == nil {
-				buttons = []Button{{Label: "Tick " + it.ID, Say: "tick " + it.ID + " #" + it.Mark()}}
-			}
-		}
-		e.say(KindAsk, text+"then say it so", buttons...)
+		return nil
 	}
+	var buttons []Button
+	if o.words[0] == "tick" && address == "" && e.id != "" && e.site != nil {
+		it, _, err := e.item(rest)
+		if _, no := errors.AsType[*refusal](err); err != nil && !no {
+			return err
+		}
+		if err == nil {
+			buttons = []Button{{Label: "Tick " + it.ID, Say: "tick " + it.ID + " #" + it.Mark()}}
+		}
+	}
+	e.say(KindAsk, text+"then say it so", buttons...)
 	return nil
 }
 
