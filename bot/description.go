@@ -18,7 +18,7 @@ func (e *errand) openDoor(text string) error {
 		return &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.OpenDoor}}
 	}
 	id, rest, _ := strings.Cut(text, " ")
-	if id == "" {
+	if id = strings.TrimRight(id, ",;:"); id == "" {
 		e.ask(&open{Text: "door open", Ask: wanted["door"].ask})
 		return nil
 	}

@@ -91,8 +91,8 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 	if o.Before == "floor" || o.Before == "sheet" || o.Before == "opening" {
 		slices.Reverse(tries) // what stands alone may be taken for more than it answers
 	}
-	if strings.HasPrefix(strings.ToLower(o.Before), "evidence") && !namesEvidence(reply) {
-		tries = tries[:1] // anything at all would be its name
+	if !o.fits(reply, n) {
+		tries = []string{reply} // anything at all would be a name
 	}
 	for _, said := range tries {
 		s, no := readSurvey(said, new(jobs.Spec), n)
@@ -108,6 +108,21 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 		}
 	}
 	return text, false, err
+}
+
+// fits reports whether a reply may be what its order's word wants behind it.
+func (o *open) fits(reply string, n *names) bool {
+	known := n.floors
+	switch {
+	case strings.HasPrefix(strings.ToLower(o.Before), "evidence"):
+		return namesEvidence(reply)
+	case o.Before == "sheet":
+		known = n.sheets
+	case o.Before != "floor":
+		return true
+	}
+	tokens := lex(reply, nil)
+	return len(tokens) == 1 || len(tokens) > 1 && slices.Contains(known, tokens[0].word)
 }
 
 // namesEvidence reports whether a reply may be what a test evidence is called:

@@ -88,6 +88,14 @@ func (s *survey) next() error {
 		if s.at+1 < len(s.tokens) && (massUnits[s.tokens[s.at+1].word] != 0 || massWords[s.tokens[s.at+1].word]) {
 			return s.mass()
 		}
+		if into, clear := s.sizeBehind(); into != nil && !clear {
+			s.at += 3
+			return fmt.Errorf("%s stands between two numbers", s.raw(&s.tokens[s.at-2]))
+		} else if into != nil {
+			err := s.group(into)
+			s.at++
+			return err
+		}
 		return s.leaf()
 	}
 	if w := s.misspelt(s.at); w != "" {
@@ -96,6 +104,8 @@ func (s *survey) next() error {
 	t := &s.tokens[s.at]
 	s.at++
 	switch {
+	case t.word == "set" && s.take("back"):
+		return s.group(&s.spec.Setback)
 	case surveyWords[t.word]:
 		return s.phrase(t.word)
 	case slices.Contains(s.names.floors, t.word) && slices.Contains(s.names.sheets, t.word):
@@ -107,6 +117,27 @@ func (s *survey) next() error {
 		return s.bare("sheet", t.word, &s.sheet, &s.spec.Sheet)
 	}
 	return fmt.Errorf("%q is nothing I know in a door's description", s.raw(t))
+}
+
+// sizeBehind returns the size whose word stands behind the number at hand, as
+// in 44 thick, nil if none does. It is not clear if the word may be that of the
+// next number.
+func (s *survey) sizeBehind() (into *calc.Length, clear bool) {
+	if s.at+1 >= len(s.tokens) || s.tokens[s.at].kind != numberToken {
+		return nil, true
+	}
+	p := s.spec
+	switch s.tokens[s.at+1].word {
+	case "wide":
+		return &p.Width, true
+	case "high", "tall":
+		return &p.Height, true
+	case "thick":
+		return &p.Thickness, true
+	}
+	clear = s.at+2 == len(s.tokens) || s.tokens[s.at+2].kind != numberToken && s.tokens[s.at+2].mark != '='
+	return map[string]*calc.Length{"width": &p.Width, "height": &p.Height, "thickness": &p.Thickness, "setback": &p.Setback,
+		"lining": &p.Lining, "covering": &p.Covering}[s.tokens[s.at+1].word], clear
 }
 
 // bare takes a name that stands without its word in front.
@@ -126,8 +157,9 @@ func (s *survey) missed(from int, err error) *part {
 	if t.start > 0 && s.text[t.start-1] == '@' {
 		p.from--
 	}
-	to := from + 1
-	for to < len(s.tokens) && (t.word == "evidence" || !s.begins(to)) {
+	to := max(from+1, s.at)
+	denied := slices.Contains(denials, t.word) // and what is denied must not be left standing
+	for to < len(s.tokens) && (t.word == "evidence" || !s.begins(to) || denied && s.tokens[to].mark != ',') {
 		to++
 	}
 	if to < len(s.tokens) {
@@ -195,14 +227,15 @@ func (s *survey) correct(word string) {
 // of them begins.
 var surveyWords = wordSet(`leaf width height thickness opening mass weight weighs setback covering lining stop floor cover heated unheated
 	sheet crew foreman both one left right seen fire smoke escape ordinary seals latch no without cycles evidence
-	and door with`)
+	and door with it has swings swing`)
 
 var (
 	sizeWords   = wordSet("width height thickness opening mass weight setback covering lining cover")
 	choiceWords = wordSet("heated unheated both one left right fire smoke escape ordinary seals latch")
 	takesValue  = wordSet("width height thickness opening mass weight weighs setback covering lining stop cover floor sheet crew foreman cycles evidence")
 	massWords   = wordSet("weighed estimated")
-	idleWords   = wordSet("leaf and door with")
+	statusWords = wordSet("fire smoke escape")
+	idleWords   = wordSet("leaf and door with it has swings swing")
 )
 
 func wordSet(text string) map[string]bool {
@@ -220,6 +253,9 @@ func (s *survey) phrase(word string) error {
 	case "leaf":
 		if s.at < len(s.tokens) && (surveyWords[s.tokens[s.at].word] || s.misspelt(s.at) != "") {
 			return nil // leaf width 1050
+		}
+		if into, _ := s.sizeBehind(); into != nil {
+			return nil // leaf 1050 wide
 		}
 		return s.leaf()
 	case "width":
@@ -245,7 +281,7 @@ func (s *survey) phrase(word string) error {
 	case "cover":
 		return s.cover()
 	case "heated", "unheated":
-		p.Heated = word == "heated"
+		p.Heated = word == "heated" != s.denied()
 	case "sheet":
 		p.SheetHash = "" // the current one of that name
 		return s.named("sheet", s.names.sheets, &s.sheet, &p.Sheet)
@@ -268,11 +304,11 @@ func (s *survey) phrase(word string) error {
 	case "seen":
 		return s.seenFrom()
 	case "fire", "smoke", "escape", "ordinary":
-		s.status(word)
+		return s.status(word)
 	case "seals":
-		p.Seals = true
+		p.Seals = !s.denied()
 	case "latch":
-		p.Latch = true
+		p.Latch = !s.denied()
 	case "no", "without":
 		return s.without()
 	case "cycles":
@@ -287,7 +323,7 @@ func (s *survey) raw(t *token) string { return s.text[t.start:t.end] }
 
 // equals passes over what may stand between a name and its number.
 func (s *survey) equals() {
-	for s.at < len(s.tokens) && (s.tokens[s.at].mark == '=' || s.tokens[s.at].word == "to") {
+	for s.at < len(s.tokens) && (s.tokens[s.at].mark == '=' || s.tokens[s.at].mark == ':' || slices.Contains([]string{"to", "is", "at"}, s.tokens[s.at].word)) {
 		s.at++
 	}
 }
@@ -337,7 +373,7 @@ func (s *survey) group(into ...*calc.Length) error {
 	typed := make([]*number, len(into))
 	for i := range into {
 		if i > 0 {
-			if s.at == len(s.tokens) || s.tokens[s.at].mark != 'x' {
+			if !s.joined() {
 				return fmt.Errorf("%s: want %d lengths joined by x", s.before(), len(into))
 			}
 			s.at++
@@ -347,6 +383,9 @@ func (s *survey) group(into ...*calc.Length) error {
 			return err
 		}
 		typed[i] = n
+	}
+	if s.joined() {
+		return fmt.Errorf("%s: that is one length too many", s.before())
 	}
 	shareUnit(typed)
 	for i, n := range typed {
@@ -361,6 +400,11 @@ func (s *survey) group(into ...*calc.Length) error {
 	return nil
 }
 
+// joined reports whether another length is joined to the one before.
+func (s *survey) joined() bool {
+	return s.at+1 < len(s.tokens) && (s.tokens[s.at].mark == 'x' || s.tokens[s.at].word == "by") && s.tokens[s.at+1].kind == numberToken
+}
+
 func (s *survey) leaf() error {
 	return s.group(&s.spec.Width, &s.spec.Height, &s.spec.Thickness)
 }
@@ -368,19 +412,33 @@ func (s *survey) leaf() error {
 // opening takes its width and height, or one of them: a number alone is the
 // width.
 func (s *survey) opening() error {
-	height := s.take("height")
-	width := s.take("width")
+	p := s.spec
+	height, width := s.take("height"), s.take("width")
 	s.equals()
 	switch {
-	case s.at+1 < len(s.tokens) && s.tokens[s.at+1].mark == 'x':
-		return s.group(&s.spec.OpeningWidth, &s.spec.OpeningHeight)
+	case s.at+1 < len(s.tokens) && (s.tokens[s.at+1].mark == 'x' || s.tokens[s.at+1].word == "by"):
+		return s.group(&p.OpeningWidth, &p.OpeningHeight)
 	case height:
-		return s.group(&s.spec.OpeningHeight)
+		return s.group(&p.OpeningHeight)
 	}
-	if err := s.group(&s.spec.OpeningWidth); err != nil || !width || !s.take("height") {
+	if err := s.group(&p.OpeningWidth); err != nil {
 		return err
 	}
-	return s.group(&s.spec.OpeningHeight) // opening width 1068 height 2372
+	// opening width 1068 height 2372, opening 1068 wide, 2372 high
+	wide, end := s.take("wide"), s.at
+	if width && s.take("height") {
+		return s.group(&p.OpeningHeight)
+	}
+	for s.at < len(s.tokens) && (s.tokens[s.at].mark == ',' || s.tokens[s.at].word == "and") {
+		s.at++
+	}
+	if into, clear := s.sizeBehind(); wide && clear && into == &p.Height {
+		err := s.group(&p.OpeningHeight)
+		s.at++
+		return err
+	}
+	s.at = end
+	return nil
 }
 
 // massUnits are the units of a mass, in kg.
@@ -400,6 +458,7 @@ func (s *survey) mass() error {
 			s.spec.Mass *= u
 			s.at++
 		} else if s.tokens[s.at].word == "stone" { // it may be a floor, too
+			s.at++
 			return fmt.Errorf("%s stone is no mass I take: give it in kg or lb", n.raw)
 		}
 	}
@@ -448,7 +507,7 @@ func (s *survey) people() []string {
 	var out []string
 	for ; s.at < len(s.tokens); s.at++ {
 		t := &s.tokens[s.at]
-		if t.kind == markToken {
+		if t.kind == markToken || t.word == "and" && s.at+1 < len(s.tokens) && (s.text[s.tokens[s.at+1].start] == '@' || s.names.person(s.raw(&s.tokens[s.at+1]))) {
 			continue
 		}
 		if t.kind == numberToken {
@@ -480,13 +539,37 @@ func (s *survey) seenFrom() error {
 	return nil
 }
 
-func (s *survey) status(word string) {
+func (s *survey) status(word string) error {
+	if s.denied() {
+		return fmt.Errorf("say what the door is, not what it is not: fire, smoke, escape or ordinary")
+	}
+	if before := s.tokens[max(0, s.at-2)].word; before == "ordinary" && word != "ordinary" || word == "ordinary" && statusWords[before] {
+		return fmt.Errorf("%s and %s contradict each other", before, word)
+	}
 	if word == "ordinary" {
 		s.spec.Status = []string{"none"}
 	} else if !slices.Contains(s.spec.Status, word) {
 		s.spec.Status = append(slices.DeleteFunc(s.spec.Status, func(w string) bool { return w == "none" }), word)
 	}
 	s.skip("door")
+	return nil
+}
+
+// denied takes a yes or no behind a word, as in latch: no.
+func (s *survey) denied() bool {
+	begin := s.at
+	for s.at < len(s.tokens) && (s.tokens[s.at].mark == '=' || s.tokens[s.at].mark == ':') {
+		s.at++
+	}
+	if s.take("no") {
+		if s.at == len(s.tokens) || s.tokens[s.at].kind == markToken {
+			return true
+		}
+	} else if s.take("yes") {
+		return false
+	}
+	s.at = begin // latch no seals
+	return false
 }
 
 func (s *survey) without() error {
@@ -566,6 +649,7 @@ func beforeEvidence(text string) (before, evidence string) {
 // stood before it, as in screed floor.
 func (s *survey) named(what string, known []string, said, into *string) error {
 	before := s.tokens[max(0, s.at-2)].word
+	s.equals()
 	behind := s.at < len(s.tokens) && s.tokens[s.at].kind == wordToken && !surveyWords[s.tokens[s.at].word]
 	switch {
 	case *said != "" && before == *said && behind && slices.Contains(known, s.tokens[s.at].word):
