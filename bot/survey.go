@@ -419,25 +419,36 @@ func (s *survey) opening() error {
 	case s.at+1 < len(s.tokens) && (s.tokens[s.at+1].mark == 'x' || s.tokens[s.at+1].word == "by"):
 		return s.group(&p.OpeningWidth, &p.OpeningHeight)
 	case height:
-		return s.group(&p.OpeningHeight)
+		if err := s.group(&p.OpeningHeight); err != nil {
+			return err
+		}
+		return s.otherSide("width", &p.OpeningWidth, true, p.Width != 0)
 	}
 	if err := s.group(&p.OpeningWidth); err != nil {
 		return err
 	}
-	// opening width 1068 height 2372, opening 1068 wide, 2372 high
-	wide, end := s.take("wide"), s.at
-	if width && s.take("height") {
-		return s.group(&p.OpeningHeight)
-	}
+	width = s.take("wide") || width
+	return s.otherSide("height", &p.OpeningHeight, width, p.Height != 0 && (width || p.OpeningHeight == 0))
+}
+
+// otherSide takes the other side of an opening, if it stands next: near, where
+// the first one was named, or anywhere behind a comma if the leaf's own is
+// known. opening width 1068 height 2372; opening 1068 wide, 2372 high.
+func (s *survey) otherSide(word string, into *calc.Length, named, known bool) error {
+	begin := s.at
 	for s.at < len(s.tokens) && (s.tokens[s.at].mark == ',' || s.tokens[s.at].word == "and") {
 		s.at++
 	}
-	if into, clear := s.sizeBehind(); wide && clear && into == &p.Height {
-		err := s.group(&p.OpeningHeight)
+	size, clear := s.sizeBehind()
+	switch {
+	case named && clear && size != nil && (word == "height" && size == &s.spec.Height || word == "width" && size == &s.spec.Width):
+		err := s.group(into)
 		s.at++
 		return err
+	case (known || named && s.at == begin) && s.take(word):
+		return s.group(into)
 	}
-	s.at = end
+	s.at = begin
 	return nil
 }
 

@@ -46,6 +46,11 @@ func TestReadSurvey_Words(t *testing.T) {
 		"leaf 1050 by 2350 by 44, set back 65, opening is 1068 x 2372, weight 88, screed floor heated, swings both ways, ordinary door, latch: yes, seals: no, orchard sheet, crew @ana and @bo, foreman mo",
 		"leaf 1050 wide, 2350 high, 44 thick, 65 setback, opening 1068 wide and 2372 high, it weighs 88 kg, heated floor, screed, both ways, ordinary, with latch, orchard, crew ana bo foreman mo",
 		"orchard screed heated both ways opening width 1068 height 2372 latch ordinary 88 weighed leaf width 1050 height 2350 thicknes 44 setbak 65 crew ana and bo forman @mo",
+		"1050x2350x44, opening width 1068, height 2372, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"1050x2350x44, opening 1068, height 2372, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"opening height 2372 width 1068, 1050x2350x44, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"1050x2350x44 opening height 2372, width 1068, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"opening 1068x2372, thickness 44, width 1050, height 2350, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
 		"opening: 1068x2372, thickness: 44, 1050 width, height = 2350, setback: 65, mass: 88 kg, the floor is screed, heated: yes, both ways, ordinary, latch, sheet: orchard, crew: ana, bo, foreman: mo",
 	} {
 		var got jobs.Spec
