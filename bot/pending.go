@@ -66,25 +66,11 @@ func (o *open) with(reply string) (string, bool) {
 // only the front of the reply is part of a door's description, and text is ""
 // if nothing of it is; err says why, and is nil if it drops what waits.
 func (o *open) surveyed(reply string, n *names) (text string, whole bool, err error) {
-	switch {
-	case o.Guess != "" && agrees(reply) && o.Text == "":
-		return o.Guess, true, nil
-	case o.Text == "":
-		return "", false, nil // it is something new
-	case o.Guess != "" && agrees(reply):
+	if o.Guess != "" && agrees(reply) && o.Text != "" {
 		reply = o.Guess
-	case o.Who:
-		if id := strings.Trim(reply, " @.!\n"); n.person(id) {
-			return o.Text + " @" + id + o.After, true, nil
-		}
-		return "", false, errors.New("name one person of the site, as @ana")
-	case o.Part && leavesOut(reply):
-		return o.Text + o.After, true, nil
 	}
-	if order, _ := findOrder(reply); o.Text == "door open" && (order != nil || Ask(reply).OK()) {
-		return "", false, errors.New("that is no door's id")
-	} else if o.Text == "door open" { // it gives the id
-		return o.Text + " " + reply + o.After, true, nil
+	if text, ok, err := o.direct(reply, n); ok {
+		return text, text != "", err
 	}
 	before, evidence := beforeEvidence(o.Text)
 	tries := []string{reply, o.Before + " " + reply}
@@ -108,6 +94,29 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 		}
 	}
 	return text, false, err
+}
+
+// direct takes a reply that is no part of a description: to a slip, a choice
+// of people, or what is left out; ok is false if one is wanted.
+func (o *open) direct(reply string, n *names) (text string, ok bool, err error) {
+	switch order, _ := findOrder(reply); {
+	case o.Text == "" && agrees(reply):
+		return o.Guess, true, nil
+	case o.Text == "":
+		return "", true, nil // it is something new
+	case o.Who:
+		if id := strings.Trim(reply, " @.!\n"); n.person(id) {
+			return o.Text + " @" + id + o.After, true, nil
+		}
+		return "", true, errors.New("name one person of the site, as @ana")
+	case o.Part && leavesOut(reply):
+		return o.Text + o.After, true, nil
+	case o.Text != "door open":
+		return "", false, nil
+	case order != nil || Ask(reply).OK():
+		return "", true, errors.New("that is no door's id")
+	}
+	return o.Text + " " + reply + o.After, true, nil // it gives the id
 }
 
 // fits reports whether a reply may be what its order's word wants behind it.
