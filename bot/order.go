@@ -303,7 +303,10 @@ func (e *errand) reading(text string) error {
 
 // measure reads a number in a unit, said or not, and what is noted after it.
 func measure(text, unit string) (v jobs.Measure, note string, err error) {
-	n, ok := scanNumber(text, 0)
+	n, ok := number{}, false
+	if text != "" {
+		n, ok = scanNumber(text, 0)
+	}
 	if !ok {
 		return v, "", fmt.Errorf("a reading in %s is wanted, as 8.5", unit)
 	}
