@@ -25,14 +25,15 @@ const (
 	inchStep         = calc.Inch / 32
 )
 
-// show returns a length in the asker's unit, with mm beside inches.
+// show returns a length in the asker's unit, with mm to a hundredth beside
+// inches.
 func (k *inquiry) show(l calc.Length) string {
 	if !k.q.inches {
 		return mmText(l)
 	}
 	var buf [48]byte
 	b := append(appendInch(buf[:0], l), " in ("...)
-	b = append(appendMM(b, l), " mm)"...)
+	b = append(appendMM(b, l.Nearest(calc.Millimetre/100)), " mm)"...)
 	return string(b)
 }
 

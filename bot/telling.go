@@ -140,13 +140,13 @@ func describe(s *jobs.Spec) string {
 	if s.Handing != "" {
 		swing += ", " + s.Handing + " seen from " + s.SeenFrom
 	}
-	text := fmt.Sprintf("leaf %v × %v × %v, setback %v, opening %v × %v, %s, %s, floor %s", s.Width, s.Height, s.Thickness, s.Setback,
-		s.OpeningWidth, s.OpeningHeight, swing, mass, s.Floor)
+	text := fmt.Sprintf("leaf %s × %s × %s, setback %s, opening %s × %s, %s, %s, floor %s", s.Width.Short(), s.Height.Short(), s.Thickness.Short(), s.Setback.Short(),
+		s.OpeningWidth.Short(), s.OpeningHeight.Short(), swing, mass, s.Floor)
 	if s.Heated {
 		text += " heated"
 	}
 	if s.HasCover {
-		text += strings.TrimRight(fmt.Sprintf(", cover %v %s", s.Cover, s.CoverTo), " ")
+		text += strings.TrimRight(fmt.Sprintf(", cover %s %s", s.Cover.Short(), s.CoverTo), " ")
 	}
 	if status := strings.Join(s.Status, " and "); status != "none" {
 		text += ", " + status + " door"
@@ -292,15 +292,8 @@ func (j *job) nextLines() []string {
 	return nil
 }
 
-// measureText returns a measure to a thousandth of its unit.
-func measureText(m jobs.Measure) string {
-	var buf [32]byte
-	b := appendTrimmed(buf[:0], m.Value(), 3)
-	if m.Unit != "" {
-		b = append(append(b, ' '), m.Unit...)
-	}
-	return string(b)
-}
+// measureText returns a measure to a hundredth of its unit.
+func measureText(m jobs.Measure) string { return m.String() }
 
 // itemLine tells an item of the checklist.
 func itemLine(number int, it *jobs.Item) string {

@@ -69,6 +69,10 @@ func (l Length) String() string {
 	return strconv.FormatFloat(l.MM(), 'f', -1, 64) + " mm"
 }
 
+// Short returns l in millimetres to a hundredth, for people: what was given in
+// inches has more decimals than any tape.
+func (l Length) Short() string { return l.Nearest(Millimetre / 100).String() }
+
 // Angle is a plane angle in degrees: a right angle is exactly 90, which a
 // number of radians can't be.
 type Angle float64

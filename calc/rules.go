@@ -26,8 +26,8 @@ type Rule struct {
 // leaf open at 90°. Adopted text, exceptions and existing buildings are a
 // matter for the local authority.
 var ClearRules = []Rule{
-	{Name: "ADA 404.2.3", Limit: 815 * Millimetre, Source: "2010 ADA Standards 404.2.3, face of door to stop at 90°"},
-	{Name: "IBC 1010.1.1", Limit: 813 * Millimetre, Source: "IBC 2018 1010.1.1, face of door to stop at 90°"},
+	{Name: "ADA 404.2.3", Limit: 815 * Millimetre, Source: "2010 ADA Standards 404.2.3, face of door to stop at 90°", Note: "32 in"},
+	{Name: "IBC 1010.1.1", Limit: 813 * Millimetre, Source: "IBC 2018 1010.1.1, face of door to stop at 90°", Note: "32 in"},
 	{Name: "England straight on", Limit: 800 * Millimetre, Approach: StraightOn, Source: approvedDocM},
 	{Name: "England right angle 1500", Limit: 800 * Millimetre, Approach: RightAngle1500, Source: approvedDocM},
 	{Name: "England right angle 1200", Limit: 825 * Millimetre, Approach: RightAngle1200, Source: approvedDocM},

@@ -171,12 +171,12 @@ func Holds(items []Item, stage Stage) []Item {
 func words(d *Door, sh *Sheet) map[string]string {
 	s := &d.Spec
 	w := map[string]string{
-		"status": strings.Join(s.Status, " and ") + " door", "handing": s.Swing, "leaf_width": s.Width.String(), "leaf_height": s.Height.String(), "leaf_thickness": s.Thickness.String(),
+		"status": strings.Join(s.Status, " and ") + " door", "handing": s.Swing, "leaf_width": s.Width.Short(), "leaf_height": s.Height.Short(), "leaf_thickness": s.Thickness.Short(),
 		"mass": s.Mass.Counted(s.Estimated).String(), "mass_limit": sh.Leaf.Mass.String(),
 		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": sh.Head.Pilot.String(), "head_depth": sh.Head.Depth.String(),
 		"turns": strconv.FormatFloat(sh.Engage.Turns, 'f', -1, 64), "pitch": sh.Engage.Pitch.String(),
-		"working": strconv.Itoa(int(sh.Adhesive.Working.Minutes())) + " min", "lining": s.Lining.String(), "floor": s.Floor,
-		"covering": s.Covering.String(), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh),
+		"working": strconv.Itoa(int(sh.Adhesive.Working.Minutes())) + " min", "lining": s.Lining.Short(), "floor": s.Floor,
+		"covering": s.Covering.Short(), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh),
 	}
 	if slices.Contains(s.Status, "none") {
 		w["status"] = "neither fire, smoke nor escape door"

@@ -31,14 +31,18 @@ func (m Measure) Length() calc.Length { return calc.Length(m.Micro) }
 // Value returns the number before the unit.
 func (m Measure) Value() float64 { return float64(m.Micro) / 1e6 }
 
-// String returns m as "7.5 mm".
+// String returns m as "7.5 mm", to a hundredth.
 func (m Measure) String() string {
+	m.Micro = int64(calc.Length(m.Micro).Nearest(hundredth))
 	s := strconv.FormatFloat(m.Value(), 'f', -1, 64)
 	if m.Unit == "" {
 		return s
 	}
 	return s + " " + m.Unit
 }
+
+// hundredth of a unit, which are all held in millionths.
+const hundredth = calc.Millimetre / 100
 
 // Judgement is how a reading stands to its limits.
 type Judgement string
@@ -94,17 +98,21 @@ func (l Limits) margins(v Measure) []int64 {
 	return out
 }
 
-// String returns the limits in words, as "5 to 9 mm".
+// String returns the limits in words, as "5 to 9 mm": to a hundredth inside
+// them.
 func (l Limits) String() string {
+	inside := func(m *Measure, round func(calc.Length, calc.Length) calc.Length) Measure {
+		return Measure{int64(round(calc.Length(m.Micro), hundredth)), m.Unit}
+	}
 	switch {
 	case l.Unknown != "":
 		return l.Unknown
 	case l.Least == nil && l.Most == nil:
 		return "no limit"
 	case l.Least == nil:
-		return fmt.Sprintf("at most %v", l.Most)
+		return fmt.Sprintf("at most %v", inside(l.Most, calc.Length.Down))
 	case l.Most == nil:
-		return fmt.Sprintf("at least %v", l.Least)
+		return fmt.Sprintf("at least %v", inside(l.Least, calc.Length.Up))
 	}
-	return fmt.Sprintf("%s to %v", Measure{Micro: l.Least.Micro}, l.Most)
+	return fmt.Sprintf("%s to %v", Measure{Micro: inside(l.Least, calc.Length.Up).Micro}, inside(l.Most, calc.Length.Down))
 }

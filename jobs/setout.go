@@ -88,7 +88,7 @@ func (c *card) gaps() error {
 		c.length("lead_gap_min", need.LeadGap.Exact)
 	case s.cramped(&need):
 		return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
-			need.HeelGrowth, need.LeadGrowth)
+			need.HeelGrowth.Up(mm/100), need.LeadGrowth.Up(mm/100))
 	case s.Awaits() != "":
 		return nil
 	default:

@@ -70,7 +70,7 @@ func (s *Spec) Awaits() string {
 		return "the foreman enters the gaps of its test evidence, none is computed for a fire or smoke door"
 	case filled != s.OpeningWidth:
 		return fmt.Sprintf("the evidence's gaps do not fill the opening: leaf %v + heel %v + lead %v = %v, the opening is %v; correct the leaf, the opening or the evidence",
-			s.Width, s.EvidenceHeel, s.EvidenceLead, filled, s.OpeningWidth)
+			s.Width.Short(), s.EvidenceHeel.Short(), s.EvidenceLead.Short(), filled.Short(), s.OpeningWidth.Short())
 	}
 	return ""
 }
@@ -94,7 +94,7 @@ func (s *Spec) facts() []fact {
 		if l == 0 {
 			return ""
 		}
-		return l.String()
+		return l.Short()
 	}
 	yes := func(b bool) string {
 		if b {
@@ -110,7 +110,7 @@ func (s *Spec) facts() []fact {
 		}
 	}
 	if s.HasCover {
-		cover = strings.TrimSpace(s.Cover.String() + " " + s.CoverTo)
+		cover = strings.TrimSpace(s.Cover.Short() + " " + s.CoverTo)
 	}
 	if s.CyclesDay != 0 {
 		cycles = strconv.Itoa(s.CyclesDay)
