@@ -221,8 +221,8 @@ func (x *exchange) order() (posts []Post, next *open, done bool, err error) {
 	switch {
 	case done && x.m.Overheard && len(posts) > 0 && posts[0].Kind == KindError:
 		return nil, x.waiting, true, err // "temperature is dropping"
-	case done && x.notReply != nil && next == nil && shows(x.m.Text):
-		return posts, x.waiting, true, err // a look in between
+	case done && x.notReply != nil && next == nil && (shows(x.m.Text) || len(posts) > 0 && posts[0].Kind == KindError):
+		return posts, x.waiting, true, err // a look in between, or a try
 	case done || err != nil:
 		return posts, next, done, err
 	}

@@ -83,8 +83,10 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 	for _, said := range tries {
 		s, no := readSurvey(said, new(jobs.Spec), n)
 		put := before + " " + said + evidence + o.After
-		if no == nil {
+		if no == nil && s.parts > 0 {
 			return put, true, nil
+		} else if no == nil {
+			no = errors.New("that says nothing of the door")
 		}
 		if s.parts > 0 && text == "" {
 			text = put
