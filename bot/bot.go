@@ -283,7 +283,11 @@ func (x *exchange) strange(a *Answer) (posts []Post, next *open, done bool, err 
 		posts, next, _, err := x.desk.Handle(x.ctx, x.m)
 		return posts, next, true, err
 	}
-	return []Post{x.m.reply(KindAsk, x.notReply.Error()+"\n"+x.waiting.Ask)}, x.waiting, true, nil
+	why := x.notReply.Error()
+	if v := verbNamed(a.Verb); v != nil && a.open != nil {
+		why = "a question in between is asked whole, as " + v.exact
+	}
+	return []Post{x.m.reply(KindAsk, why+"\n"+x.waiting.Ask)}, x.waiting, true, nil
 }
 
 // drops reports whether a text drops the question that waits.
