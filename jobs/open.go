@@ -16,7 +16,7 @@ func (*Open) action() Action { return OpenDoor }
 
 func (o *Open) decide(t *turn) error {
 	if t.door.Version != 0 {
-		return wrong("door", "%s is open already, since its log has %d entries", t.door.Spec.ID, t.door.Version)
+		return wrong("door", "door %s is open already", t.door.Spec.ID)
 	}
 	s := o.Spec
 	s.Site, s.SheetHash = t.Site.ID, t.Sheet.Hash
