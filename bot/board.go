@@ -36,26 +36,39 @@ func (e *errand) board(text string) error {
 
 // filterIndex returns the index that a word of the board names.
 func (e *errand) filterIndex(filter string) string {
-	kind, name, two := strings.Cut(filter, " ")
-	switch {
-	case two && (kind == "floor" || kind == "crew" || kind == "stage"):
+	kind, name, two := strings.Cut(strings.ToLower(filter), " ")
+	switch lower := strings.ToLower(filter); {
+	case two && kind == "crew":
+		return "crew/" + e.crew(name)
+	case two && (kind == "floor" || kind == "stage"):
 		return kind + "/" + name
-	case isStage(filter):
-		return "stage/" + filter
-	case filter == "hand over":
+	case isStage(lower):
+		return "stage/" + lower
+	case lower == "hand over":
 		return "stage/" + string(jobs.Handing)
-	case filter == "done":
+	case lower == "done":
 		return "stage/" + string(jobs.Done)
 	}
+	if crew := e.crew(filter); crew != "" {
+		return "crew/" + crew
+	}
 	for _, p := range e.site.People {
-		switch {
-		case p.Crew == filter:
-			return "crew/" + filter
-		case p.ID == strings.TrimPrefix(filter, "@"):
+		if p.ID == strings.TrimPrefix(filter, "@") {
 			return "person/" + p.ID
 		}
 	}
-	return "group/" + strings.ToUpper(filter)
+	return "group/" + group(strings.ToUpper(filter))
+}
+
+// crew returns a crew of the site as its file has it, "" if there is none of
+// that name.
+func (e *errand) crew(name string) string {
+	for _, p := range e.site.People {
+		if p.Crew != "" && strings.EqualFold(p.Crew, name) {
+			return p.Crew
+		}
+	}
+	return ""
 }
 
 func isStage(s string) bool {
@@ -144,26 +157,26 @@ func (j *job) standing(now time.Time) string {
 	return line
 }
 
-// waits tells shortly what comes next at a door.
+// waits tells shortly what comes next at a door, and what was passed over.
 func (j *job) waits() string {
-	items := j.items()
-	for i, it := range items {
-		if it.State.Settled() {
-			continue
-		}
-		if open := jobs.Holds(items, it.Stage); len(open) > 0 {
-			return "held by " + j.item(open[0].ID)
-		}
-		text := fmt.Sprintf("%d %s", i+1, it.ID)
-		if it.Hold {
-			text += " (hold)"
-		}
-		return text
-	}
-	if j.door.Handover.IsZero() {
+	items, i, passed := j.upcoming()
+	switch {
+	case i < 0 && j.door.Handover.IsZero():
 		return "hand over"
+	case i < 0:
+		return "handed over"
 	}
-	return "handed over"
+	if open := jobs.Holds(items, items[i].Stage); len(open) > 0 {
+		return "held by " + j.item(open[0].ID)
+	}
+	text := fmt.Sprintf("%d %s", i+1, items[i].ID)
+	if items[i].Hold {
+		text += " (hold)"
+	}
+	if len(passed) > 0 {
+		text += " · still open " + strings.Join(passed, ", ")
+	}
+	return text
 }
 
 // index shows a page of the doors in one of the site's sets.
@@ -179,6 +192,9 @@ func (e *errand) index(name, title string, page int) error {
 			return err
 		}
 		lines = append(lines, j.boardLine(e.msg.At))
+	}
+	if total == 0 && strings.HasPrefix(name, "group/") {
+		lines = append(lines, "it takes a stage, a crew, floor and a floor, a person, or the front of ids up to their last number, as A-")
 	}
 	if page*pageSize < total {
 		lines = append(lines, fmt.Sprintf("more: %s %d", title, page+1))

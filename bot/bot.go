@@ -38,6 +38,7 @@ type Message struct {
 type course struct {
 	place   Place
 	waited  bool // a question waited there
+	joined  bool // the text was put together from what waited and a reply
 	settled bool // a change was made: that is over, and the notice it was kept as is done
 }
 
@@ -207,7 +208,7 @@ func (x *exchange) order() (posts []Post, next *open, done bool, err error) {
 	if x.waiting != nil && x.waiting.Order {
 		text, whole, err := x.waiting.surveyed(x.m.Text, x.desk.names(x.desk.siteFor(&x.m)))
 		if whole {
-			x.m.Text, x.m.Overheard = text, false
+			x.m.Text, x.m.Overheard, x.m.course.joined = text, false, true
 		} else {
 			x.front, x.notReply = text, err
 		}

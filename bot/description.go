@@ -25,6 +25,9 @@ func (e *errand) openDoor(text string) error {
 	if e.askSpaced(id, rest) {
 		return nil
 	}
+	if err := jobs.CheckID(strings.ToUpper(id)); err != nil {
+		return &refusal{err}
+	}
 	if ours, err := e.isOpen(id); ours || err != nil {
 		return err
 	}
@@ -46,6 +49,10 @@ func (e *errand) openDoor(text string) error {
 	if missing := spec.Missing(); len(missing) > 0 {
 		w := wanted[missing[0]]
 		e.ask(&open{Text: order, Before: w.before, Ask: "door " + id + ": " + w.ask})
+		return nil
+	}
+	if e.msg.course != nil && e.msg.course.joined && !s.asked {
+		e.ask(&open{Text: order, Before: "else", Ask: "door " + id + ": what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing"})
 		return nil
 	}
 	return e.askAgain(order, e.do(&jobs.Open{Spec: spec}))

@@ -274,7 +274,7 @@ func (e *errand) override(text string) error {
 		return err
 	}
 	_, why := reason(rest)
-	why, word, _ := strings.Cut(why, " word ")
+	why, word, _ := strings.Cut(why, " word: ") // a word alone may be any
 	return e.do(&jobs.OverrideHold{Item: it.ID, Why: why, Word: word})
 }
 

@@ -74,7 +74,7 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 	}
 	before, evidence := beforeEvidence(o.Text)
 	tries := []string{reply, o.Before + " " + reply}
-	if o.Before == "floor" || o.Before == "sheet" || o.Before == "opening" {
+	if slices.Contains([]string{"floor", "sheet", "opening", "else"}, o.Before) {
 		slices.Reverse(tries) // what stands alone may be taken for more than it answers
 	}
 	if !o.fits(reply, n) {

@@ -14,6 +14,7 @@ import (
 // hardware, people. Words of the spec stand before their values; floors and
 // sheets that the site knows may stand alone.
 type survey struct {
+	asked  bool   // that there is something else was asked
 	text   string // with misspelt names put right
 	tokens []token
 	at     int
@@ -121,7 +122,7 @@ func (s *survey) bare(what, name string, said, into *string) error {
 // of them begins.
 var surveyWords = wordSet(`leaf width height thickness opening mass weight weighs setback covering lining stop floor cover heated unheated
 	sheet crew foreman both one left right seen fire smoke escape ordinary seals latch no without cycles evidence
-	and door with it has swings swing`)
+	and door with it has swings swing else`)
 
 var (
 	sizeWords   = wordSet("width height thickness opening mass weight setback covering lining cover")
@@ -144,6 +145,9 @@ func wordSet(text string) map[string]bool {
 func (s *survey) phrase(word string) error {
 	p := s.spec
 	switch word {
+	case "else":
+		s.asked = true
+		s.skip("nothing", "none", "no")
 	case "leaf":
 		if s.at < len(s.tokens) && (surveyWords[s.tokens[s.at].word] || s.misspelt(s.at) != "") {
 			return nil // leaf width 1050

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"heelpost/calc"
 	"heelpost/jobs"
 )
 
@@ -134,9 +135,9 @@ func (j *job) cureText() string {
 
 // describe tells what a door is, in one line.
 func describe(s *jobs.Spec) string {
-	mass := s.Mass.String()
+	mass := s.Mass.String() + " weighed"
 	if s.Estimated {
-		mass += " (estimated, counted a tenth heavier)"
+		mass = s.Mass.String() + " (estimated, counted a tenth heavier)"
 	}
 	swing := string(s.Swing)
 	if s.Handing != "" {
@@ -146,18 +147,37 @@ func describe(s *jobs.Spec) string {
 		s.OpeningWidth.Short(), s.OpeningHeight.Short(), swing, mass, s.Floor)
 	if s.Heated {
 		text += " heated"
+	} else {
+		text += " not heated"
 	}
 	if s.HasCover {
 		text += strings.TrimRight(fmt.Sprintf(", cover %s %s", s.Cover.Short(), s.CoverTo), " ")
 	}
+	for _, more := range []struct {
+		name string
+		size calc.Length
+	}{{"covering", s.Covering}, {"lining", s.Lining}, {"stop", s.StopWidth}} {
+		if more.size != 0 {
+			text += ", " + more.name + " " + more.size.Short()
+		}
+	}
+	if s.Pinless {
+		text += ", without pins"
+	}
 	if status := strings.Join(s.Status, " and "); status != "none" {
 		text += ", " + status + " door"
+	}
+	if s.EvidenceHeel != 0 || s.EvidenceLead != 0 {
+		text += fmt.Sprintf(", gaps by evidence %s and %s", s.EvidenceHeel.Short(), s.EvidenceLead.Short())
 	}
 	if s.Seals {
 		text += ", seals"
 	}
 	if s.Latch {
 		text += ", latch"
+	}
+	if s.CyclesDay != 0 {
+		text += fmt.Sprintf(", %d cycles a day", s.CyclesDay)
 	}
 	return text + ", sheet " + s.Sheet + ", crew @" + strings.Join(s.Crew, " @") + ", foreman @" + s.Foreman
 }
@@ -275,20 +295,42 @@ func struckText(struck []jobs.Struck) string {
 	return strings.Join(out, ", ")
 }
 
-// nextLines tells what comes next, and what holds it.
-func (j *job) nextLines() []string {
-	items := j.items()
+// upcoming returns the door's items, which of them comes next, -1 for none,
+// and those of earlier stages that were passed over.
+func (j *job) upcoming() (items []jobs.Item, next int, passed []string) {
+	items, next = j.items(), -1
+	stage := slices.Index(jobs.Stages, j.door.Stage)
 	for i, it := range items {
-		if it.State.Settled() {
-			continue
+		switch {
+		case it.State.Settled():
+		case slices.Index(jobs.Stages, it.Stage) >= stage:
+			return items, i, passed
+		default:
+			next = i
+			passed = append(passed, fmt.Sprintf("%d %s", i+1, it.ID))
 		}
-		line := fmt.Sprintf("next: %s", itemLine(i+1, &it))
-		if open := jobs.Holds(items, it.Stage); len(open) > 0 {
+	}
+	if next >= 0 { // nothing else is left
+		next = slices.IndexFunc(items, func(it jobs.Item) bool { return !it.State.Settled() })
+		passed = passed[1:]
+	}
+	return items, next, passed
+}
+
+// nextLines tells what comes next, what holds it, and what was passed over.
+func (j *job) nextLines() []string {
+	items, i, passed := j.upcoming()
+	switch {
+	case i >= 0:
+		line := "next: " + itemLine(i+1, &items[i])
+		if open := jobs.Holds(items, items[i].Stage); len(open) > 0 {
 			line += "; first " + open[0].ID
 		}
+		if len(passed) > 0 {
+			line += "; still open: " + strings.Join(passed, ", ")
+		}
 		return []string{line}
-	}
-	if j.door.Handover.IsZero() {
+	case j.door.Handover.IsZero():
 		return []string{"next: hand over"}
 	}
 	return nil

@@ -310,7 +310,7 @@ func (c *OverrideHold) decide(t *turn) error {
 		return errors.New("a cure that was too cold is ended by bonding anew or by the maker's word for the plate, not by an override")
 	}
 	if rule(c.Item).hold == word && c.Word == "" {
-		return fmt.Errorf("%s is overridden only with the adhesive maker's word: attach it", c.Item)
+		return fmt.Errorf("%s is overridden only with the adhesive maker's written word: attach it behind the reason, as word: and where it is kept", c.Item)
 	}
 	t.emit(Event{Kind: Overridden, Item: c.Item, Text: c.Why, Word: c.Word})
 	t.fix(rule(c.Item).fixes, rule(c.Item).how)
