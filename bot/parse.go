@@ -288,7 +288,10 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 	switch {
 	case len(found) == 1:
 		p.question = question{reading: found[0]}
-		return p.question.settled()
+		if d := p.ownValue(&found[0]); d != nil {
+			return nil, d
+		}
+		return &p.question, nil
 	case len(found) > 1:
 		return nil, p.several(found)
 	case len(tries) == 0:
@@ -302,16 +305,43 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 	return nil, d
 }
 
-// settled returns the question, unless a number in it is doubted.
-func (q *question) settled() (*question, *doubtful) {
-	n := q.doubted
-	if n == nil {
-		return q, nil
+// ownValue asks about a number beside the verb, in the midst of a text, that
+// may be a value of what the verb asks for: thick 65 gap 9 may give a gap, and
+// ask for the setback.
+func (p *parser) ownValue(r *reading) *doubtful {
+	numbered := func(it item) bool { return it.kind == numberItem }
+	if r.at < 1 || p.items[r.at].asked || len(p.items[r.at].phrase.inputs) == 0 || !slices.ContainsFunc(p.items[:r.at], numbered) {
+		return nil
 	}
-	in := q.inputOf(n)
-	d := doubtf("%s stands after %s: is it that, or the %s? if the %s, reply %s=%s", n.raw, q.verb.name, words(in), words(in), in, n.raw)
-	d.verb, d.from, d.to = q.verb, n.start, n.end
-	return nil, d
+	after, before := slices.Contains(r.unnamed, r.at+1), slices.Contains(r.unnamed, r.at-1)
+	if !after && !before {
+		return nil
+	}
+	list, possible := []reading{*r}, false
+	for i := range verbs {
+		others, _ := p.try([]int{-1}, &verbs[i], allBefore, allAfter)
+		for j := range others {
+			if o := &others[j]; o.verb != r.verb && len(o.unnamed) == 0 {
+				possible = true
+				if o.complete() {
+					list = append(list, *o)
+				}
+			}
+		}
+	}
+	switch {
+	case len(list) > 1:
+		return p.several(list)
+	case !possible && !after:
+		return nil
+	}
+	n, exact := r.at+1, r.exact()
+	if !after {
+		n = r.at - 1
+	}
+	d := doubtf("%s stands beside %s: is it the %s itself? if not, send (1) %s, or its number", p.items[n].num.raw, p.items[r.at].phrase.text, p.items[r.at].phrase.text, exact)
+	d.offers = []string{exact}
+	return d
 }
 
 // candidates returns the items that may be the verb: the one asked for, the
@@ -327,12 +357,16 @@ func (p *parser) candidates(only *verb) []int {
 	}
 	kept := p.verbs[:0]
 	for _, i := range p.verbs {
-		given := p.items[i].forced && i+1 < len(p.items) && p.items[i+1].kind == numberItem
-		if !(given && len(p.verbs) > 1) && !p.repeats(kept, i) {
+		if !p.given(i) && !p.repeats(kept, i) {
 			kept = append(kept, i)
 		}
 	}
 	return kept
+}
+
+// given reports whether item i is a name that is given a value, as gap=9.
+func (p *parser) given(i int) bool {
+	return p.items[i].forced && i+1 < len(p.items) && p.items[i+1].kind == numberItem
 }
 
 // repeats reports whether the verb at item i is the verb of an item before.
@@ -408,6 +442,11 @@ func (p *parser) several(list []reading) *doubtful {
 func (p *parser) noVerb() *doubtful {
 	if p.numbers == 0 {
 		return doubtf("I don't see a question in that; help lists what I can answer")
+	}
+	for i := range p.items {
+		if p.given(i) && p.items[i].phrase.verb != nil {
+			return doubtf("%s=%s gives a value and asks nothing; begin with one of %s", p.items[i].phrase.text, p.items[i+1].num.raw, verbNames())
+		}
 	}
 	return doubtf("I see numbers but no question; begin with one of %s", verbNames())
 }
