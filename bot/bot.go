@@ -352,6 +352,9 @@ func ask(text string, only *verb, door *job) *Answer {
 	k := &inquiry{q: q, a: a}
 	if door != nil {
 		k.door = door.values()
+		if d := p.lone(q, k.door); d != nil {
+			return d.answer(text, q.verb)
+		}
 	}
 	switch need := k.lacking(); {
 	case k.nought(), k.waitsForEvidence():
