@@ -263,7 +263,7 @@ func (k *inquiry) leafResults(in *calc.LeafInput, l *calc.LeafSizes) {
 func (k *inquiry) ownLeaf(l *calc.LeafSizes) {
 	w, h := k.door["width"].length, k.door["leaf_height"].length
 	if w != 0 && (w != l.Width.SetOut || l.Height.SetOut != 0 && h != l.Height.SetOut) {
-		k.note("the door's own leaf is %s × %s", k.show(w), k.show(h))
+		k.note("the door's own leaf is %s × %s", k.showOwn(w), k.showOwn(h))
 	}
 }
 
