@@ -348,7 +348,7 @@ func ask(text string, only *verb, door *job) *Answer {
 	if d != nil {
 		return d.answer(text, only)
 	}
-	a := &Answer{Asked: text, Verb: q.verb.name, Read: q.notes, Inputs: make([]Given, 0, 12)}
+	a := &Answer{Asked: text, Verb: q.verb.name, Read: q.notes, Inputs: make([]Given, 0, 12), inches: q.inches}
 	k := &inquiry{q: q, a: a}
 	if door != nil {
 		k.door = door.values()

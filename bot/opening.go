@@ -42,6 +42,9 @@ func answerClear(k *inquiry) {
 		k.a.Checks = calc.ClearChecks(c.AtRight, in.Opening, approach)
 		for _, check := range k.a.Checks {
 			k.sourceOnce(check.Source)
+			if !check.OK && check.Inches != 0 && check.Value >= check.Inches {
+				k.note("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", check.Name, inchText(check.Inches), mmText(check.Limit))
+			}
 		}
 	}
 	k.source(geometrySource)
