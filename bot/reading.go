@@ -480,6 +480,9 @@ func (r *reading) exact() string {
 	b.WriteString(r.verb.name)
 	for i := range r.values {
 		v := &r.values[i]
+		if p, _ := vocab.match([]token{{word: r.verb.name}, {word: v.input.name}}); i == 0 && p.verb != r.verb {
+			b.WriteByte(':') // leaf thickness asks for no leaf
+		}
 		b.WriteByte(' ')
 		switch {
 		case v.set != nil:
