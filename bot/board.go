@@ -22,13 +22,7 @@ func readEvents(data []byte) (events []jobs.Event, err error) {
 
 // board shows the site by stage, or the doors that a filter leaves.
 func (e *errand) board(text string) error {
-	fields := strings.Fields(text)
-	page := 1
-	if n := len(fields); n > 0 {
-		if p, err := strconv.Atoi(fields[n-1]); err == nil && p > 0 {
-			page, fields = p, fields[:n-1]
-		}
-	}
+	fields, page := pageOf(strings.Fields(text))
 	filter := strings.Join(fields, " ")
 	if filter == "" {
 		lines, err := e.desk.stages(e.ctx, e.site, page, e.msg.At)
@@ -46,8 +40,12 @@ func (e *errand) filterIndex(filter string) string {
 	switch {
 	case two && (kind == "floor" || kind == "crew" || kind == "stage"):
 		return kind + "/" + name
-	case filter == "handed over", isStage(filter):
+	case isStage(filter):
 		return "stage/" + filter
+	case filter == "hand over":
+		return "stage/" + string(jobs.Handing)
+	case filter == "done":
+		return "stage/" + string(jobs.Done)
 	}
 	for _, p := range e.site.People {
 		switch {
@@ -190,81 +188,13 @@ func (e *errand) index(name, title string, page int) error {
 }
 
 func (e *errand) mine(text string) error {
-	page, err := strconv.Atoi(text)
-	if err != nil || page < 1 {
-		page = 1
-	}
+	_, page := pageOf(strings.Fields(text))
 	return e.index("person/"+e.msg.Person, "doors mine", page)
 }
 
-func (e *errand) today(string) error { return e.until(1) }
-func (e *errand) week(string) error  { return e.until(7) }
-
-// until shows what is planned or ends within so many days.
-func (e *errand) until(days int) error {
-	end := jobs.DateOf(e.msg.At.In(e.site.Zone)).Add(days).At(0, e.site.Zone)
-	lines, err := e.desk.agenda(e.ctx, e.site, end, e.msg.At)
-	if err != nil {
-		return err
-	}
-	if len(lines) == 0 {
-		lines = []string{"nothing is planned and nothing cures until " + said(end, e.site)}
-	}
-	e.say(KindBoard, strings.Join(lines, "\n"))
-	return nil
-}
-
-// agenda lists visits and cures that come before end, the first ones first.
-func (d *Desk) agenda(ctx context.Context, site *jobs.Site, end, now time.Time) ([]string, error) {
-	var lines []string
-	for _, index := range [...]string{"visits", "curing"} {
-		list, _, err := d.store.Doors(ctx, site.ID+"/"+index, 0, pageSize)
-		if err != nil {
-			return nil, err
-		}
-		for _, rec := range list {
-			j, err := d.open(ctx, rec)
-			if err != nil {
-				return nil, err
-			}
-			at := j.door.Cure(now).End
-			if index == "visits" {
-				at = j.door.Planned()[0].At
-			}
-			if at.Before(end) {
-				lines = append(lines, j.boardLine(now))
-			}
-		}
-	}
-	return lines, nil
-}
-
-// visits lists the site's visits, or those of the door spoken of.
-func (e *errand) visits(string) error {
-	if e.id == "" {
-		return e.index("visits", "visits", 1)
-	}
-	j, err := e.job()
-	if err != nil {
-		return err
-	}
-	lines, buttons := []string{"visits of " + e.id + ": " + strconv.Itoa(len(j.door.Visits))}, []Button(nil)
-	for i := range j.door.Visits {
-		v := &j.door.Visits[i]
-		lines = append(lines, visitLine(v, j.site, e.msg.At))
-		if v.End == "" {
-			buttons = append(buttons, visitButtons(v)...)
-		}
-	}
-	if j.curing() {
-		lines = append(lines, j.cureText())
-	}
-	e.say(KindBoard, strings.Join(lines, "\n"), append(buttons, Button{Label: "Plan a visit", Form: "visit"})...)
-	return nil
-}
-
-func (e *errand) snags(string) error {
-	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", 0, pageSize)
+func (e *errand) snags(text string) error {
+	_, page := pageOf(strings.Fields(text))
+	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", (page-1)*pageSize, pageSize)
 	if err != nil {
 		return err
 	}
@@ -277,6 +207,9 @@ func (e *errand) snags(string) error {
 		for _, s := range j.door.OpenSnags() {
 			lines = append(lines, fmt.Sprintf("%s %s: %s, @%s, since %s", j.door.Spec.ID, s.ID, s.Text, s.Owner, said(s.Opened, j.site)))
 		}
+	}
+	if page*pageSize < total {
+		lines = append(lines, fmt.Sprintf("and at %d more: snags %d", total-page*pageSize, page+1))
 	}
 	e.say(KindBoard, strings.Join(lines, "\n"))
 	return nil

@@ -36,6 +36,7 @@ const (
 type card struct {
 	spec    *Spec
 	sheet   *Sheet
+	plate   calc.Length // where its centre is drilled; 0 while it is free
 	numbers []Number
 }
 
@@ -47,12 +48,17 @@ func (c *card) length(name string, l calc.Length) {
 	c.numbers = append(c.numbers, Number{Name: name, Value: OfLength(l)})
 }
 
-// SetOut returns the door's numbers: the leaf's size, gaps, plate centre, pins with the stop
-// depth, reach, clear opening, sweep radii and the top gap. What can't be
-// told yet is left out: the gaps of a tested door, and what follows
-// from them, wait for evidence that fills its opening.
+// SetOut returns the numbers of a door of which nothing is drilled: the leaf's
+// size, gaps, plate centre, pins with the stop depth, reach, clear opening,
+// sweep radii and the top gap. What can't be told yet is left out: the gaps of
+// a tested door, and what follows from them, wait for evidence that fills its
+// opening.
 func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
-	c := &card{spec: spec, sheet: sheet}
+	return (&card{spec: spec, sheet: sheet}).setOut()
+}
+
+func (c *card) setOut() ([]Number, error) {
+	spec := c.spec
 	c.length("leaf_width", spec.Width)
 	c.length("leaf_height", spec.Height)
 	c.length("leaf_thickness", spec.Thickness)
@@ -83,7 +89,13 @@ func (c *card) gaps() error {
 			return wrong("opening", "the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth.Down(hundredth), need.OpeningWidth.SetOut)
 		}
 		heel = ((s.OpeningWidth - s.Width) / 2).Down(step)
+		if c.plate != 0 { // the heel gap is what the plate leaves
+			heel = c.plate - s.Setback
+		}
 		lead = s.OpeningWidth - s.Width - heel
+		if heel <= 0 || lead <= 0 {
+			return nil
+		}
 		c.length("heel_gap_min", need.HeelGap.Exact)
 		c.length("lead_gap_min", need.LeadGap.Exact)
 	case s.cramped(&need):
@@ -196,8 +208,9 @@ func (c *card) longestPin() (pin calc.Length, mark calc.StopMark, err error) {
 	return 0, calc.StopMark{}, err
 }
 
-// coverNeeded returns the cover below which no pin will do.
-func (c *card) coverNeeded() (calc.Length, error) {
+// coverNeeded returns the cover below which a hole of this depth takes too
+// much of it; 0 stands for the shallowest that will do.
+func (c *card) coverNeeded(tip calc.Length) (calc.Length, error) {
 	in := c.hole(slices.Min(c.sheet.Pins.Lengths))
 	if c.spec.Pinless { // the recess counts against cover like a hole
 		in.Depth, in.FullBore, in.Template = c.sheet.Floor.Thickness, false, 0
@@ -207,11 +220,10 @@ func (c *card) coverNeeded() (calc.Length, error) {
 	if err != nil {
 		return 0, err
 	}
-	need := mark.Tip + mark.Margin
-	if mark.Deducted {
-		need += c.spec.Covering
+	if tip == 0 {
+		tip = mark.Tip
 	}
-	return need, nil
+	return tip + mark.Margin + c.spec.Covering, nil // which is drilled through
 }
 
 // noPin says what is left when no pin will do.

@@ -108,6 +108,12 @@ func TestHear_overheard(t *testing.T) {
 			{"ana", "done", 0}, // the visit is not asked about yet
 			{"ana", "yes", 0},
 			{"ana", "help", 0},
+			{"ana", "boad", 0},
+			{"ana", "tik status", 0},
+			{"ana", "joint done", 0},
+			{"ana", "plate centre 74", 0},
+			{"ana", "what's next?", 0},
+			{"ana", "88 kg, screed", 0},
 		} {
 			if got := hear(bot.Message{Person: c.who, Thread: "A-1", Text: c.text, Overheard: true}); len(got) != c.posts {
 				t.Errorf("%q: %d posts %v, want %d", c.text, len(got), got, c.posts)
