@@ -317,9 +317,9 @@ func answer(text string, o *open, door *job) *Answer {
 	if o == nil || o.Order || fresh.OK() {
 		return fresh
 	}
-	if n, err := strconv.Atoi(strings.Trim(text, " #().!\n")); err == nil && len(o.Offers) > 0 {
+	if n, ok := ordinal(text); ok && len(o.Offers) > 0 {
 		if n < 1 || n > len(o.Offers) {
-			return &Answer{Asked: text, Error: fmt.Sprintf("which one? 1 to %d", len(o.Offers)), open: o}
+			return &Answer{Asked: text, Error: "which one? reply " + numbersTo(len(o.Offers)) + ", or ask anew", open: o}
 		}
 		return ask(o.Offers[n-1], nil, door)
 	}
@@ -341,6 +341,28 @@ func answer(text string, o *open, door *job) *Answer {
 		return a
 	}
 	return fresh
+}
+
+// ordinals are the words by which a reply names one of several.
+var ordinals = map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
+
+// ordinal returns the number that is all a text says, as 2, (2) or the second
+// one.
+func ordinal(text string) (int, bool) {
+	text = strings.Trim(strings.ToLower(text), " #().!\n")
+	if n, err := strconv.Atoi(text); err == nil {
+		return n, true
+	}
+	n, ok := ordinals[strings.TrimSuffix(strings.TrimPrefix(text, "the "), " one")]
+	return n, ok
+}
+
+// numbersTo lists the numbers from 1 to n as a choice.
+func numbersTo(n int) string {
+	if n == 1 {
+		return "1"
+	}
+	return fmt.Sprintf("1 to %d", n)
 }
 
 // marshal returns the open question as it is kept. Fields may be added; an
@@ -412,10 +434,13 @@ func ask(text string, only *verb, door *job) *Answer {
 	if d != nil {
 		return d.answer(text, only)
 	}
-	a := &Answer{Asked: text, Verb: q.verb.name, Read: q.notes, Inputs: make([]Given, 0, 12)}
+	a := &Answer{Asked: text, Verb: q.verb.name, Read: q.notes, Inputs: make([]Given, 0, 12), inches: q.inches}
 	k := &inquiry{q: q, a: a}
 	if door != nil {
 		k.door = door.values()
+		if d := p.lone(q, k.door); d != nil {
+			return d.answer(text, q.verb)
+		}
 	}
 	switch need := k.lacking(); {
 	case k.nought(), k.waitsForEvidence():

@@ -67,6 +67,35 @@ func writeCSV(t *testing.T, path string, rows [][]string) {
 	}
 }
 
+// Every reading that is offered in testdata/understood.csv is understood as
+// itself when its number is the reply.
+func TestOffers(t *testing.T) {
+	for _, text := range seeds(t) {
+		a := Ask(text)
+		if a.open == nil {
+			continue
+		}
+		for i, offer := range a.open.Offers {
+			p := new(parser)
+			q, d := p.parse(offer, nil)
+			if d != nil && d.to > d.from {
+				continue // a number in it is in doubt, whatever it is for
+			}
+			if d != nil {
+				t.Errorf("%q: offer %d %q is asked back: %s", text, i+1, offer, d.say)
+			} else if got, want := sortedWords(q.exact()), sortedWords(offer); got != want {
+				t.Errorf("%q: offer %d %q is understood as %q", text, i+1, offer, q.exact())
+			}
+		}
+	}
+}
+
+func sortedWords(s string) string {
+	words := strings.Fields(s)
+	slices.Sort(words)
+	return strings.Join(words, " ")
+}
+
 // TestExamples checks that every example of the verb table is answered with
 // that verb, and that its exact form means the same as itself.
 func TestExamples(t *testing.T) {

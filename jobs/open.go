@@ -72,7 +72,7 @@ type DensityError struct {
 }
 
 func (e *DensityError) Error() string {
-	return fmt.Sprintf("%v for a leaf of %v × %v × %v is %v, but it must be %v %v", e.Mass, e.Width, e.Height, e.Thickness, e.Value, e.Bound, e.Limit)
+	return fmt.Sprintf("%v for a leaf of %v × %v × %v is %v, but it must be %v %v", e.Mass, e.Width.Short(), e.Height.Short(), e.Thickness.Short(), e.Value, e.Bound, e.Limit)
 }
 
 // evidence settles the item of a tested door whose gaps wait for nothing, and

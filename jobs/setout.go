@@ -86,7 +86,7 @@ func (c *card) gaps() error {
 	switch {
 	case !s.Tested():
 		if s.OpeningWidth < need.OpeningWidth.SetOut {
-			return wrong("opening", "the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth, need.OpeningWidth.SetOut)
+			return wrong("opening", "the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth.Down(hundredth), need.OpeningWidth.SetOut)
 		}
 		heel = ((s.OpeningWidth - s.Width) / 2).Down(step)
 		if c.plate != 0 { // the heel gap is what the plate leaves
@@ -100,7 +100,7 @@ func (c *card) gaps() error {
 		c.length("lead_gap_min", need.LeadGap.Exact)
 	case s.cramped(&need):
 		return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
-			need.HeelGrowth.Up(mm/100), need.LeadGrowth.Up(mm/100))
+			need.HeelGrowth.Up(hundredth), need.LeadGrowth.Up(hundredth))
 	case s.Awaits() != "":
 		return nil
 	default:
@@ -255,7 +255,7 @@ func (c *card) top() error {
 		return err
 	}
 	if need := s.Height + d.SetOut; s.OpeningHeight < need {
-		return wrong("opening height", "the opening is %v high, the leaf needs %v to be stood up in it", s.OpeningHeight, need)
+		return wrong("opening height", "the opening is %v high, the leaf needs %v to be stood up in it", s.OpeningHeight.Down(hundredth), need.Up(hundredth))
 	}
 	c.dimension("top_gap_min", d)
 	return nil
@@ -275,12 +275,16 @@ func limits(s *Spec, sh *Sheet) []error {
 		counted = fmt.Sprintf(" (%v estimated and counted a tenth heavier)", s.Mass)
 	}
 	broken(mass > l.Mass, "mass", "mass is %v%s, the sheet carries %v", mass, counted, l.Mass)
-	broken(s.Width > l.Width, "width", "width is %v, the sheet allows %v", s.Width, l.Width)
-	broken(s.Height > l.Height, "height", "height is %v, the sheet allows %v", s.Height, l.Height)
+	broken(s.Width > l.Width, "width", "width is %v, the sheet allows %v", s.Width.Up(hundredth), l.Width)
+	broken(s.Height > l.Height, "height", "height is %v, the sheet allows %v", s.Height.Up(hundredth), l.Height)
+	thickness := s.Thickness.Down(hundredth)
+	if s.Thickness > l.Thickness.Most {
+		thickness = s.Thickness.Up(hundredth)
+	}
 	broken(s.Thickness < l.Thickness.Least || s.Thickness > l.Thickness.Most,
-		"thickness", "thickness is %v, the sheet allows %v to %v", s.Thickness, l.Thickness.Least, l.Thickness.Most)
+		"thickness", "thickness is %v, the sheet allows %v to %v", thickness, l.Thickness.Least, l.Thickness.Most)
 	broken(s.Pinless && !sh.Pins.Without, "without pins", "the sheet does not allow a plate without pins")
-	broken(s.Setback < l.Setback, "setback", "setback is %v, the sheet wants at least %v", s.Setback, l.Setback)
+	broken(s.Setback < l.Setback, "setback", "setback is %v, the sheet wants at least %v", s.Setback.Down(hundredth), l.Setback)
 	return out
 }
 

@@ -99,7 +99,8 @@ func TestHear_overheard(t *testing.T) {
 			{"ana", "the gap is fine I think", 0},
 			{"ana", "gap", 1},
 			{"ana", "gap thickness 50", 1},
-			{"ana", "gap 54", 1}, // the door gives the setback
+			{"ana", "gap 54", 0}, // it may tell the door's gap
+			{"ana", "what gap for 54", 1},
 			{"ana", "drill stop", 1},
 			{"ana", "is the drill at your place", 0},
 			{"ana", "tick status", 0},
