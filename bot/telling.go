@@ -148,7 +148,7 @@ func describe(s *jobs.Spec) string {
 	if s.Heated {
 		text += " heated"
 	} else {
-		text += " not heated"
+		text += ", not heated"
 	}
 	if s.HasCover {
 		text += strings.TrimRight(fmt.Sprintf(", cover %s %s", s.Cover.Short(), s.CoverTo), " ")

@@ -284,7 +284,7 @@ func TestOverride_passesNothingBy(t *testing.T) {
 	b.toFloor()
 	b.must("ana", &TickItem{Item: "bit"})
 	b.refused("mo", &OverrideHold{Item: "floor-drilled", Why: "drilled long ago"}, "waits for floor-services")
-	b.refused("mo", &OverrideHold{Item: "floor-temperature", Why: "it will warm up"}, "only with the adhesive maker's word")
+	b.refused("mo", &OverrideHold{Item: "floor-temperature", Why: "it will warm up"}, "only with the adhesive maker's written word")
 	b.must("mo", &OverrideHold{Item: "floor-temperature", Why: "asked", Word: "letter of 1 March"})
 	b.refused("ana", &NotApplicable{"stood", "hung already"}, "nor overridden by anybody")
 }
