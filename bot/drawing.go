@@ -331,6 +331,9 @@ func (j *job) remind(n jobs.Notice) string {
 		}
 		return text
 	case jobs.AskWarmth:
+		if c := j.door.Cure(j.door.Updated); !c.Assumed {
+			return "how warm is the substrate? it was colder than the adhesive's lowest, and a day has passed: the cure's end can be told when it is read again; answer temperature and the °C"
+		}
 		return "how warm is the substrate? until it is read the cure is reckoned with the sheet's lowest temperature; answer temperature and the °C"
 	case jobs.WorkingTime:
 		if n.Args["minutes"] == "0" {

@@ -104,10 +104,10 @@ func (j *job) cureText() string {
 		return "nothing is curing"
 	case c.Void:
 		return "the cure can't be told: it was too cold"
-	case c.End.IsZero() && c.Assumed:
+	case c.End.IsZero() && c.Again.IsZero():
 		return "the cure's end can't be told without a temperature: read the substrate's"
 	case c.End.IsZero():
-		return "the cure's end can't be told: within the last day it was colder than the adhesive's lowest; read the temperature again"
+		return "the cure's end can't be told: within a day before the last reading it was colder than the adhesive's lowest; read the temperature again, from " + said(c.Again, j.site) + " on"
 	case c.Assumed:
 		return "the sheet's hours end " + said(c.End, j.site) + ", reckoned with the sheet's lowest temperature (assumed): read the substrate's"
 	}

@@ -196,6 +196,7 @@ type CureState struct {
 	Void    bool
 	Assumed bool // no temperature was read: the sheet's lowest stands in
 	Least   float64
+	Again   time.Time // if readings were too cold to foresee End: when one more lets it be told
 }
 
 // Cure returns how far the door's bonds have come at now. The latest end
@@ -216,13 +217,27 @@ func (d *Door) Cure(now time.Time) CureState {
 		s.Void = s.Void || !b.Void.IsZero()
 		s.Assumed = s.Assumed || c.Assumed
 		s.Least = min(s.Least, c.Progress)
-		unforeseen = unforeseen || c.ReadyAt.IsZero()
+		if c.ReadyAt.IsZero() && b.Void.IsZero() {
+			unforeseen = true
+			s.Again = latest(s.Again, b.outlived(d.Warmths))
+		}
 		s.End = latest(s.End, c.ReadyAt)
 	}
 	if s.Void || unforeseen {
 		s.End = time.Time{}
 	}
 	return s
+}
+
+// outlived returns when the last reading that was too cold for the bond is over
+// a day old: only from then on a new one stands for the day up to it.
+func (b *Bond) outlived(read []calc.Warmth) (at time.Time) {
+	for _, r := range read {
+		if r.T < b.Adhesive.Lowest {
+			at = latest(at, r.At.Add(24*time.Hour+time.Minute))
+		}
+	}
+	return at
 }
 
 func latest(a, b time.Time) time.Time {

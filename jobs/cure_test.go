@@ -110,8 +110,50 @@ func TestCure_temperatureIsAskedFor(t *testing.T) {
 		t.Errorf("a reading of yesterday counts: %+v", c)
 	}
 	b.due("temperature", "2027-03-02T14:00")
+	b.due("temperature:again", "2027-03-03T07:00") // 16:00 is the end of work
+	b.due("temperature:foreman", "2027-03-04T07:00")
 	b.must("ana", &ReadWarmth{15})
 	b.due("temperature", "")
+}
+
+// A reading that was too cold, from before the bonding, leaves the end open
+// until a day has passed and another is read; it is asked for then, again, and
+// of the foreman.
+func TestCure_coldBeforeBonding(t *testing.T) {
+	b := atBonding(t, "orchard", 5)
+	b.now = at(t, "2027-03-01T11:00", b.site.Zone)
+	b.must("ana", read("floor-temperature", 12, "°C"), &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.due("cure", "")
+	b.due("temperature", "2027-03-02T08:01") // 24 h after the 5 °C of 8:00
+	b.due("temperature:again", "2027-03-02T10:01")
+	b.due("temperature:foreman", "2027-03-03T07:00")
+	b.now = at(t, "2027-03-02T07:30", b.site.Zone)
+	b.must("ana", &ReadWarmth{12}) // the cold is within the day before it
+	b.due("cure", "")
+	b.due("temperature", "2027-03-02T08:01")
+	b.now = at(t, "2027-03-02T08:02", b.site.Zone)
+	b.must("ana", &ReadWarmth{12})
+	b.due("temperature", "")
+	b.due("temperature:foreman", "")
+	// 18 h at 21 °C are 33 h 35 min at 12 °C (ten kelvin double the time, from
+	// memory), from Monday 11:00.
+	b.due("cure", "2027-03-03T07:00")
+}
+
+// Bonded anew after the cold had voided the first bond.
+func TestCure_coldBeforeBondingAnew(t *testing.T) {
+	b := atBonding(t, "orchard", 14)
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.now = at(t, "2027-03-01T14:00", b.site.Zone)
+	b.must("ana", &ReadWarmth{4})
+	b.due("temperature", "")
+	b.now = at(t, "2027-03-02T08:00", b.site.Zone)
+	b.must("ana", read("floor-temperature", 16, "°C"), &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.due("temperature", "2027-03-02T14:01")
+	b.now = at(t, "2027-03-02T14:05", b.site.Zone)
+	b.must("ana", &ReadWarmth{16})
+	b.due("temperature", "")
+	b.due("cure", "2027-03-03T09:28") // 18 h ÷ 2^(−0.5) are 25 h 27 min 22 s
 }
 
 // A sheet that does not let the leaf stand on the curing plate has it hung

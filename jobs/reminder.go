@@ -23,7 +23,7 @@ type Reminder struct {
 const (
 	TellNow     = "tell"        // something happened: args to (all or foreman), what, text
 	CureEnds    = "cure"        // the sheet's hours have passed: check the control sample; arg visit proposes a return
-	AskWarmth   = "temperature" // of the substrate, where none was read
+	AskWarmth   = "temperature" // of the substrate, where none was read or only in too cold a day
 	WorkingTime = "working"     // arg minutes that are left
 	LeafStands  = "stood"       // a leaf is stood up and not engaged
 	VisitAhead  = "visit-ahead" // the working day before
@@ -69,8 +69,8 @@ func (p *pendings) add(id, kind string, at time.Time, urgent bool, args map[stri
 // the foreman if nobody does then.
 func (p *pendings) chain(id, kind string, at time.Time, args map[string]string) {
 	with := func(to string) map[string]string {
-		a := maps.Clone(args)
-		a["to"] = to
+		a := map[string]string{"to": to}
+		maps.Copy(a, args)
 		return a
 	}
 	at = p.add(id, kind, at, false, with("crew"))
@@ -120,7 +120,9 @@ func (p *pendings) curing() {
 		for _, b := range d.Bonds {
 			from = latest(from, b.From)
 		}
-		p.add("temperature", AskWarmth, from, false, map[string]string{"to": "crew"})
+		p.chain("temperature", AskWarmth, from, nil)
+	} else if !c.Again.IsZero() {
+		p.chain("temperature", AskWarmth, c.Again, nil)
 	}
 	if c.End.IsZero() {
 		return
