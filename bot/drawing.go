@@ -258,25 +258,13 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 		p.Text, err = d.entry(ctx, j, n.Args["v"])
 		p.Buttons = j.nextButtons()
 	default:
-		to := j.to(n.Args["to"])
+		to := j.door.Spec.Told(n.Args["to"])
 		p.To = strings.Join(to, " ")
 		if text := j.remind(n); text != "" {
 			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n)
 		}
 	}
 	return p, nil, err
-}
-
-// to returns who is spoken to.
-func (j *job) to(whom string) []string {
-	s := &j.door.Spec
-	switch whom {
-	case "foreman":
-		return []string{s.Foreman}
-	case "all":
-		return append(append([]string{}, s.Crew...), s.Foreman)
-	}
-	return s.Crew
 }
 
 // entry tells what one change of the log did, and what comes next.

@@ -1,8 +1,10 @@
 package bot
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -89,43 +91,81 @@ func (e *errand) cancelVisit(text string) error {
 	return e.do(&jobs.CancelVisit{ID: id, Why: why})
 }
 
-// spoken returns the reminders of the door that were due by now, the latest
-// first, of some kinds.
-func (e *errand) spoken(kinds ...string) ([]jobs.Reminder, error) {
-	j, err := e.job()
-	if err != nil {
-		return nil, err
-	}
-	var out []jobs.Reminder
+// spoken returns the reminders of some kinds that were due by now and are
+// whoever speaks's to answer, the latest first: those said to them, or, of a
+// foreman or the office to whom none was, those said to others.
+func (e *errand) spoken(j *job, kinds ...string) ([]jobs.Reminder, error) {
+	var mine, others []jobs.Reminder
+	asked := map[string]bool{}
 	for _, r := range jobs.Pending(&j.door, j.sheet, j.site) {
-		if !r.Due.After(e.msg.At) && slices.Contains(kinds, r.Kind) {
+		if r.Due.After(e.msg.At) || !slices.Contains(kinds, r.Kind) {
+			continue
+		}
+		told := j.door.Spec.Told(r.Args["to"])
+		for _, who := range told {
+			asked["@"+who] = true
+		}
+		switch {
+		case slices.Contains(told, e.msg.Person):
+			mine = append(mine, r)
+		case j.door.Answers(&r, e.msg.Person, j.site):
+			others = append(others, r)
+		}
+	}
+	if len(mine) == 0 {
+		mine = others
+	}
+	if len(mine) == 0 && len(asked) > 0 {
+		return nil, &refusal{fmt.Errorf("that is asked of %s: they answer it, or foreman or office", strings.Join(slices.Sorted(maps.Keys(asked)), " "))}
+	}
+	slices.SortFunc(mine, func(a, b jobs.Reminder) int {
+		return cmp.Or(b.Due.Compare(a.Due), strings.Compare(a.ID, b.ID))
+	})
+	return mine, nil
+}
+
+// prompts returns the latest reminder of each subject.
+func prompts(spoken []jobs.Reminder) (out []jobs.Reminder) {
+	for _, r := range spoken {
+		if !slices.ContainsFunc(out, func(o jobs.Reminder) bool { return subject(o.ID) == subject(r.ID) }) {
 			out = append(out, r)
 		}
 	}
-	slices.SortFunc(out, func(a, b jobs.Reminder) int {
-		if c := b.Due.Compare(a.Due); c != 0 {
-			return c
-		}
-		return strings.Compare(a.ID, b.ID)
-	})
-	return out, nil
+	return out
 }
 
-// done answers the one visit that is spoken of. It never passes a hold
-// point: the control sample is ticked by itself.
+// done answers the one visit that is spoken of, or the one that is named. It
+// never passes a hold point: the control sample is ticked by itself.
 func (e *errand) done(note string) error {
-	spoken, err := e.spoken(jobs.VisitDue)
+	if id, note := visitID(note); id != "" {
+		return e.do(&jobs.FinishVisit{ID: id, Note: note})
+	}
+	j, err := e.job()
 	if err != nil {
 		return err
 	}
-	seen := map[string]bool{}
-	for _, r := range spoken {
-		seen[r.Args["visit"]] = true
+	spoken, err := e.spoken(j, jobs.VisitDue)
+	if err != nil {
+		return err
 	}
-	if len(seen) != 1 {
+	open := prompts(spoken)
+	switch len(open) {
+	case 0:
 		return &refusal{errors.New("done with what? no single visit is being asked about: tick an item, or close a snag")}
+	case 1:
+		return e.do(&jobs.FinishVisit{ID: open[0].Args["visit"], Note: note})
 	}
-	return e.do(&jobs.FinishVisit{ID: spoken[0].Args["visit"], Note: note})
+	return which(open, func(r *jobs.Reminder) string { return "done " + r.Args["visit"] })
+}
+
+// which asks which of several reminders a word is about.
+func which(open []jobs.Reminder, say func(*jobs.Reminder) string) error {
+	ways := make([]string, len(open))
+	for i := range open {
+		ways[i] = say(&open[i])
+	}
+	slices.Sort(ways)
+	return &refusal{fmt.Errorf("which one: %s?", strings.Join(ways, ", or "))}
 }
 
 // yes takes the visit that the last reminder proposes, or the one of the
@@ -170,39 +210,47 @@ func (e *errand) yes(text string) error {
 	return nil
 }
 
+// snooze puts off the one reminder that waits for whoever speaks, or the one
+// that is named.
 func (e *errand) snooze(text string) error {
-	phrase, id, named := strings.Cut(text, " of ")
-	at, err := e.site.When(phrase, e.msg.At)
+	phrase, name, named := strings.Cut(text, " of ")
+	until, err := e.site.When(phrase, e.msg.At)
 	if err != nil {
 		return &refusal{err}
 	}
-	if named {
-		return e.snoozeNamed(id, at)
-	}
-	spoken, err := e.spoken(jobs.CureEnds, jobs.AskWarmth, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands)
-	if err != nil {
-		return err
-	}
-	if len(spoken) == 0 {
-		return &refusal{errors.New("there is no reminder to put off")}
-	}
-	return e.do(&jobs.SnoozeReminder{ID: spoken[0].ID, Until: at})
-}
-
-// snoozeNamed puts one reminder off, if it was spoken and not answered since.
-func (e *errand) snoozeNamed(id string, until time.Time) error {
 	j, err := e.job()
 	if err != nil {
 		return err
 	}
-	r, ok := jobs.Pending(&j.door, j.sheet, j.site)[id]
-	switch {
-	case !ok:
-		return &refusal{errors.New("there is nothing left to put off: that reminder has had its answer")}
-	case r.Due.After(e.msg.At):
-		return &refusal{errors.New("there is nothing to put off now: that reminder comes " + said(r.Due, e.site))}
+	r, known := jobs.Pending(&j.door, j.sheet, j.site)[name]
+	later := known && r.Due.After(e.msg.At)
+	if known && !later && strings.Contains(name, ":") { // a button's
+		return e.do(&jobs.SnoozeReminder{ID: name, Until: until})
 	}
-	return e.do(&jobs.SnoozeReminder{ID: id, Until: until})
+	spoken, err := e.spoken(j, promptable...)
+	if err != nil {
+		return err
+	}
+	open := slices.DeleteFunc(prompts(spoken), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
+	can := slices.DeleteFunc(slices.Clone(open), func(r jobs.Reminder) bool { return r.Urgent })
+	switch {
+	case len(open) == 0 && later:
+		return &refusal{errors.New("there is nothing to put off now: that reminder comes " + said(r.Due, e.site))}
+	case len(open) == 0 && named:
+		return &refusal{errors.New("there is nothing left to put off: that reminder has had its answer")}
+	case len(open) == 0:
+		return &refusal{errors.New("there is no reminder to put off")}
+	case len(can) > 1:
+		return which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + subject(r.ID) })
+	}
+	return e.do(&jobs.SnoozeReminder{ID: append(can, open...)[0].ID, Until: until})
+}
+
+// isNamed reports whether people name the reminder so: by what it is about,
+// or by its visit alone.
+func isNamed(r *jobs.Reminder, name string) bool {
+	about := subject(r.ID)
+	return strings.EqualFold(name, about) || strings.EqualFold("visit "+name, about)
 }
 
 func (e *errand) undo(string) error { return e.do(&jobs.UndoLastMessage{}) }

@@ -63,7 +63,7 @@ func (j *job) sayPlan(e *jobs.Event) string {
 	case jobs.VisitDone:
 		return "visit " + e.Item + " done" + because(e.Text)
 	case jobs.Snoozed:
-		return "put off until " + said(e.When, j.site)
+		return "reminder of " + subject(e.Item) + " put off until " + said(e.When, j.site)
 	case jobs.StageMoved:
 		return "stage: " + string(e.Stage)
 	case jobs.HandedOver:

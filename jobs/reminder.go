@@ -31,6 +31,25 @@ const (
 	CareDue     = "care" // arg visit: a return is proposed after handover; arg for says why
 )
 
+// Told returns who is spoken to by what a reminder's arg to says: crew,
+// foreman or all.
+func (s *Spec) Told(to string) []string {
+	switch to {
+	case "foreman":
+		return []string{s.Foreman}
+	case "all":
+		return append(slices.Clone(s.Crew), s.Foreman)
+	}
+	return s.Crew
+}
+
+// Answers reports whether a reminder of the door is somebody's to answer:
+// theirs to whom it is said, and any foreman's or the office's.
+func (d *Door) Answers(r *Reminder, who string, site *Site) bool {
+	role := site.Role(who)
+	return role == Foreman || role == Office || slices.Contains(d.Spec.Told(r.Args["to"]), who)
+}
+
 // Pends reports whether reminders of a kind follow from a door's state; see
 // [Pending].
 func Pends(kind string) bool {
@@ -66,17 +85,17 @@ func (p *pendings) add(id, kind string, at time.Time, urgent bool, args map[stri
 }
 
 // chain adds a reminder, its repetition if nobody answers, and the word to
-// the foreman if nobody does then.
+// the foreman if nobody does then, however long the crew has put theirs off.
 func (p *pendings) chain(id, kind string, at time.Time, args map[string]string) {
 	with := func(to string) map[string]string {
 		a := map[string]string{"to": to}
 		maps.Copy(a, args)
 		return a
 	}
+	again := p.site.Quiet(p.site.Quiet(at, false).Add(unanswered), false)
 	at = p.add(id, kind, at, false, with("crew"))
-	at = p.add(id+":again", kind, at.Add(unanswered), false, with("crew"))
-	next := DateOf(at.In(p.site.Zone)).Add(1).At(0, p.site.Zone)
-	p.add(id+":foreman", kind, next, false, with("foreman"))
+	p.add(id+":again", kind, at.Add(unanswered), false, with("crew"))
+	p.add(id+":foreman", kind, DateOf(again.In(p.site.Zone)).Add(1).At(0, p.site.Zone), false, with("foreman"))
 }
 
 // Pending returns the reminders that a door's state asks for, by id. They

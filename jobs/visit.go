@@ -25,7 +25,8 @@ type CancelVisit struct{ ID, Why string }
 // FinishVisit says that somebody was there.
 type FinishVisit struct{ ID, Note string }
 
-// SnoozeReminder puts a reminder of the door off.
+// SnoozeReminder puts a reminder of the door off: what was said to the crew
+// for the crew, what was said to the foreman for the foreman.
 type SnoozeReminder struct {
 	ID    string
 	Until time.Time
@@ -134,18 +135,18 @@ func (c *FinishVisit) decide(t *turn) error {
 }
 
 func (c *SnoozeReminder) decide(t *turn) error {
-	for _, r := range Pending(&t.door, t.Sheet, t.Site) {
-		if r.ID != c.ID {
-			continue
-		}
-		if r.Urgent {
-			return errors.New("that can't be put off: leaving it would hurt")
-		}
-		if _, err := ahead(c.Until.In(t.Site.Zone), t.Now.In(t.Site.Zone), "snooze"); err != nil {
-			return err
-		}
-		t.emit(Event{Kind: Snoozed, Item: c.ID, When: c.Until})
-		return nil
+	r, ok := Pending(&t.door, t.Sheet, t.Site)[c.ID]
+	switch {
+	case !ok:
+		return fmt.Errorf("no reminder %s is open", cut(c.ID, 40))
+	case !t.door.Answers(&r, t.Who, t.Site):
+		return fmt.Errorf("that is @%s's to put off", strings.Join(t.door.Spec.Told(r.Args["to"]), "'s or @"))
+	case r.Urgent:
+		return errors.New("that can't be put off: leaving it would hurt")
 	}
-	return fmt.Errorf("no reminder %s is open", cut(c.ID, 40))
+	if _, err := ahead(c.Until.In(t.Site.Zone), t.Now.In(t.Site.Zone), "snooze"); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: Snoozed, Item: c.ID, When: t.Site.Quiet(c.Until, false)})
+	return nil
 }

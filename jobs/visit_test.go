@@ -23,6 +23,17 @@ func TestVisits(t *testing.T) {
 	b.due("visit:v1:foreman", "2027-03-31T07:00")
 	b.must("ana", &SnoozeReminder{"visit:v1", on("2027-03-30T14:00")})
 	b.due("visit:v1", "2027-03-30T14:00")
+	// The crew puts off what is said to the crew, until somebody works again.
+	b.due("visit:v1:again", "2027-03-31T07:00")
+	b.due("visit:v1:foreman", "2027-03-31T07:00")
+	b.refused("ana", &SnoozeReminder{"visit:v1:foreman", on("2027-03-31T09:00")}, "that is @mo's to put off")
+	b.refused("cy", &SnoozeReminder{"visit:v1", on("2027-03-31T09:00")}, "that is @ana's to put off")
+	b.must("mo", &SnoozeReminder{"visit:v1:foreman", on("2027-03-31T18:00")})
+	b.due("visit:v1:foreman", "2027-04-01T07:00")
+	if e := b.log[len(b.log)-1]; !e.When.Equal(on("2027-04-01T07:00")) {
+		t.Errorf("put off until %v", e.When.In(b.site.Zone))
+	}
+	b.must("mo", &UndoLastMessage{})
 	b.must("ana", &MoveVisit{At: on("2027-03-04T09:00")})
 	b.due("visit:v1:ahead", "2027-03-03T07:00")
 	b.due("visit:v1", "2027-03-04T09:00") // moved, it is no longer put off
