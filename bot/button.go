@@ -110,7 +110,7 @@ func visitButtons(v *jobs.Visit) []Button {
 // reminderButtons returns how a reminder is answered. What it would hurt to
 // leave can't be put off.
 func (j *job) reminderButtons(n jobs.Notice) []Button {
-	snooze := Button{Label: "Snooze", Say: "snooze " + snoozeFor + " of " + strings.TrimPrefix(n.ID, n.Door+":")}
+	snooze := Button{Label: "Snooze", Say: "snooze " + snoozeFor + " of " + byID + strings.TrimPrefix(n.ID, n.Door+":")}
 	visit := n.Args["visit"]
 	move := Button{Label: "Move visit", Form: "move " + visit}
 	switch n.Kind {

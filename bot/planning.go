@@ -210,6 +210,9 @@ func (e *errand) yes(text string) error {
 	return nil
 }
 
+// byID stands before the id of a reminder that a button puts off.
+const byID = "reminder "
+
 // snooze puts off the one reminder that waits for whoever speaks, or the one
 // that is named.
 func (e *errand) snooze(text string) error {
@@ -222,14 +225,18 @@ func (e *errand) snooze(text string) error {
 	if err != nil {
 		return err
 	}
+	name, pressed := strings.CutPrefix(name, byID)
 	r, known := jobs.Pending(&j.door, j.sheet, j.site)[name]
 	later := known && r.Due.After(e.msg.At)
-	if known && !later && strings.Contains(name, ":") { // a button's
+	if known && !later && pressed {
 		return e.do(&jobs.SnoozeReminder{ID: name, Until: until})
 	}
 	spoken, err := e.spoken(j, promptable...)
 	if err != nil {
 		return err
+	}
+	if pressed {
+		spoken = nil // it is about that one alone
 	}
 	open := slices.DeleteFunc(prompts(spoken), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
 	can := slices.DeleteFunc(slices.Clone(open), func(r jobs.Reminder) bool { return r.Urgent })
@@ -249,7 +256,7 @@ func (e *errand) snooze(text string) error {
 // isNamed reports whether people name the reminder so: by what it is about,
 // or by its visit alone.
 func isNamed(r *jobs.Reminder, name string) bool {
-	about := subject(r.ID)
+	about, name := subject(r.ID), subject(name)
 	return strings.EqualFold(name, about) || strings.EqualFold("visit "+name, about)
 }
 
