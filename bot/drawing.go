@@ -260,7 +260,7 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 	default:
 		to := j.door.Spec.Told(n.Args["to"])
 		p.To = strings.Join(to, " ")
-		if text := j.remind(n); text != "" {
+		if text := j.remind(n, d.clock()); text != "" {
 			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n)
 		}
 	}
@@ -300,8 +300,8 @@ func (d *Desk) entry(ctx context.Context, j *job, version string) (string, error
 	return strings.Join(append(lines, j.nextLines()...), "\n"), nil
 }
 
-// remind puts a reminder into words; "" if it has nothing left to say.
-func (j *job) remind(n jobs.Notice) string {
+// remind puts a reminder into words at now; "" if it has nothing left to say.
+func (j *job) remind(n jobs.Notice, now time.Time) string {
 	at := func(name string) string {
 		t, err := time.Parse(time.RFC3339, n.Args[name])
 		if err != nil {
@@ -333,12 +333,19 @@ func (j *job) remind(n jobs.Notice) string {
 	case jobs.VisitAhead:
 		return "visit " + n.Args["visit"] + " is " + at("at") + because(n.Args["why"])
 	case jobs.VisitDue:
-		return "visit " + n.Args["visit"] + " is now, " + at("at") + because(n.Args["why"]) + "; answer done, snooze 2h, move visit to a time, or cancel visit because of something"
+		is := " is now, "
+		if v := j.door.Visit(n.Args["visit"]); v != nil && now.Sub(v.At) > late {
+			is = " was due "
+		}
+		return "visit " + n.Args["visit"] + is + at("at") + because(n.Args["why"]) + "; answer done, snooze 2h, move visit to a time, or cancel visit because of something"
 	case jobs.CareDue:
 		return "time for the return after handover (" + n.Args["for"] + "): " + at("visit") + "? answer yes, or visit and a time"
 	}
 	return ""
 }
+
+// late is how long after its time a visit is no longer now.
+const late = 30 * time.Minute
 
 func because(why string) string {
 	if why == "" {

@@ -168,8 +168,9 @@ func which(open []jobs.Reminder, say func(*jobs.Reminder) string) error {
 	return &refusal{fmt.Errorf("which one: %s?", strings.Join(ways, ", or "))}
 }
 
-// yes takes the visit that the last reminder proposes, or the one of the
-// time that is named.
+// yes takes the visit that is proposed to whoever speaks, or the one of the
+// time that is named. If that time is over, it is the next that can be
+// proposed.
 func (e *errand) yes(text string) error {
 	j, err := e.job()
 	if err != nil {
@@ -182,32 +183,34 @@ func (e *errand) yes(text string) error {
 			return &refusal{errors.New("that is planned already: " + visitLine(&v, e.site, e.msg.At))}
 		}
 	}
-	proposals := map[time.Time]string{} // what they are for
-	for _, r := range jobs.Pending(&j.door, j.sheet, j.site) {
+	kinds := []string{jobs.CareDue}
+	if len(planned) == 0 {
+		kinds = append(kinds, jobs.CureEnds)
+	}
+	spoken, err := e.spoken(j, kinds...)
+	if err != nil {
+		return err
+	}
+	open := prompts(slices.DeleteFunc(spoken, func(r jobs.Reminder) bool {
 		at, err := time.Parse(time.RFC3339, r.Args["visit"])
-		proposes := r.Kind == jobs.CareDue || r.Kind == jobs.CureEnds && len(planned) == 0
-		if err == nil && proposes && (one && at.Equal(named) || !one && !r.Due.After(e.msg.At)) {
-			proposals[at.In(e.site.Zone)] = r.Args["for"]
-		}
+		return err != nil || one && !at.Equal(named)
+	}))
+	switch {
+	case len(open) == 0 && one:
+		return &refusal{errors.New("that time is not proposed any more: say visit and a time")}
+	case len(open) == 0:
+		return &refusal{errors.New("yes to what? no single visit is proposed here")}
+	case len(open) > 1:
+		return which(open, func(r *jobs.Reminder) string { return "visit and a time for " + cmp.Or(r.Args["for"], "the cure") })
 	}
-	if len(proposals) != 1 {
-		what := "yes to what? no single visit is proposed here"
-		if one {
-			what = "that time is not proposed any more: say visit and a time"
-		}
-		return &refusal{errors.New(what)}
+	at, err := time.Parse(time.RFC3339, open[0].Args["visit"])
+	if err != nil {
+		return err
 	}
-	for at, why := range proposals {
-		if !at.After(e.msg.At) {
-			slot, _ := e.site.Slot(e.msg.At, time.Hour)
-			return &refusal{errors.New("the proposed time is over, the next working slot is " + said(slot, e.site) + ": say visit " + slot.In(e.site.Zone).Format(minute))}
-		}
-		if why == "" {
-			why = "margins and movement"
-		}
-		return e.do(&jobs.SetVisit{At: at, Why: why})
+	if !at.After(e.msg.At) {
+		at, _ = e.site.Proposal(open[0].Kind, e.msg.At)
 	}
-	return nil
+	return e.do(&jobs.SetVisit{At: at.In(e.site.Zone), Why: cmp.Or(open[0].Args["for"], "margins and movement")})
 }
 
 // byID stands before the id of a reminder that a button puts off.

@@ -55,7 +55,11 @@ func (j *job) sayPlan(e *jobs.Event) string {
 	case jobs.WordGiven:
 		return "the adhesive maker's word for the " + e.Item + ": leave it alone until " + said(e.When, j.site) + because(e.Word)
 	case jobs.VisitSet:
-		return "visit " + e.Item + " set: " + said(e.When, j.site) + because(e.Text)
+		text := "visit " + e.Item + " set: " + said(e.When, j.site) + because(e.Text)
+		if !strings.Contains(e.Text, e.For) {
+			text += ", taken for the return after handover (" + e.For + ")"
+		}
+		return text
 	case jobs.VisitMoved:
 		return "visit " + e.Item + " moved to " + said(e.When, j.site)
 	case jobs.VisitCalled:

@@ -78,6 +78,7 @@ type Visit struct {
 	At   time.Time `json:"at"`
 	Set  time.Time `json:"set"` // when it was planned or moved
 	Why  string    `json:"why,omitempty"`
+	For  string    `json:"for,omitempty"` // the return after handover that it is
 	End  EventKind `json:"end,omitempty"` // VisitDone or VisitCalled
 	Text string    `json:"text,omitempty"`
 	Done time.Time `json:"done,omitzero"`
@@ -198,7 +199,7 @@ func (d *Door) applyBond(e *Event) {
 // applyVisit changes a visit by an event.
 func (d *Door) applyVisit(e *Event) {
 	if e.Kind == VisitSet {
-		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Set: e.At, Why: e.Text})
+		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Set: e.At, Why: e.Text, For: e.For})
 		return
 	}
 	v := d.Visit(e.Item)

@@ -158,7 +158,11 @@ func TestDoor_wholeStory(t *testing.T) {
 	b.due("cure", "2027-03-02T07:00")
 	b.due("cure:again", "2027-03-02T09:00")
 	b.due("cure:foreman", "2027-03-03T07:00")
-	if got := b.reminders["cure"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T08:00") {
+	// Proposed with the time to answer, and anew each time.
+	if got := b.reminders["cure:again"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T09:15") {
+		t.Errorf("the return is proposed again for %s", got)
+	}
+	if got := b.reminders["cure"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T07:15") {
 		t.Errorf("the return is proposed for %s", got)
 	}
 	b.due("working:0", "")

@@ -61,9 +61,29 @@ const (
 	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged
 	unanswered  = 2 * time.Hour    // before a reminder is repeated
 	visitTakes  = time.Hour        // what a slot must hold
-	notice      = time.Hour        // between the word on a return and the visit it proposes
+	answering   = 15 * time.Minute // between the word on the cure's end and the return it proposes: to read and answer it
+	notice      = time.Hour        // between the word on a return after handover and the visit it proposes
 	seasonLeast = 90               // days of heating that make a season
 )
+
+// returns are the returns after handover.
+var returns = []string{fourWeeks, season, service}
+
+const (
+	fourWeeks = "four weeks"
+	season    = "heating season"
+	service   = "service"
+)
+
+// Proposal returns the visit that a reminder of a kind proposes at t: in the
+// first working slot that leaves time for an answer. ok is false if there is
+// none for over a year.
+func (s *Site) Proposal(kind string, t time.Time) (at time.Time, ok bool) {
+	if kind == CureEnds {
+		return s.Slot(t.Add(answering), visitTakes)
+	}
+	return s.Slot(t.Add(notice), visitTakes)
+}
 
 // pendings collects reminders.
 type pendings struct {
@@ -80,6 +100,11 @@ func (p *pendings) add(id, kind string, at time.Time, urgent bool, args map[stri
 		at = until
 	}
 	at = p.site.Quiet(at, urgent)
+	if kind == CureEnds || kind == CareDue {
+		if visit, ok := p.site.Proposal(kind, at); ok {
+			args["visit"] = visit.Format(time.RFC3339)
+		}
+	}
 	p.out[id] = Reminder{ID: id, Kind: kind, Due: at, Urgent: urgent, Args: args}
 	return at
 }
@@ -146,11 +171,7 @@ func (p *pendings) curing() {
 	if c.End.IsZero() {
 		return
 	}
-	args := map[string]string{"end": c.End.Format(time.RFC3339)}
-	if slot, ok := p.site.Slot(p.site.Quiet(c.End, false).Add(notice), visitTakes); ok {
-		args["visit"] = slot.Format(time.RFC3339)
-	}
-	p.chain("cure", CureEnds, c.End, args)
+	p.chain("cure", CureEnds, c.End, map[string]string{"end": c.End.Format(time.RFC3339)})
 }
 
 // standing speaks of a leaf that nobody may let go of.
@@ -183,16 +204,16 @@ func (p *pendings) care() {
 		return
 	}
 	day := DateOf(d.Handover.In(p.site.Zone))
-	p.propose("four weeks", day.Add(28))
-	season := Date{day.Year, p.site.SeasonEnd.Month, p.site.SeasonEnd.Day}
-	for season.Before(day.Add(seasonLeast)) {
-		season.Year++
+	p.propose(fourWeeks, day.Add(28))
+	end := Date{day.Year, p.site.SeasonEnd.Month, p.site.SeasonEnd.Day}
+	for end.Before(day.Add(seasonLeast)) {
+		end.Year++
 	}
-	p.propose("heating season", season.Add(1))
+	p.propose(season, end.Add(1))
 
 	last := day
 	for _, v := range d.Visits {
-		if v.Why == "service" && v.End != "" {
+		if v.isFor(service) && v.End != "" {
 			last = DateOf(v.Done.In(p.site.Zone))
 		}
 	}
@@ -202,23 +223,24 @@ func (p *pendings) care() {
 			next = byUse
 		}
 	}
-	p.propose("service", next)
+	p.propose(service, next)
 }
 
-// propose speaks on a day of a visit to plan, until one was planned for that
-// reason; of service again after each, called off or not.
-func (p *pendings) propose(why string, day Date) {
+// isFor reports whether the visit is a return after handover. Those set before
+// visits said so have it as their reason.
+func (v *Visit) isFor(what string) bool { return v.For == what || v.For == "" && v.Why == what }
+
+// propose speaks on a day of a return to plan, until one is planned or made;
+// of service again after each, called off or not.
+func (p *pendings) propose(what string, day Date) {
 	for _, v := range p.door.Visits {
-		if v.Why == why && (why != "service" || v.End == "") {
+		if v.isFor(what) && (v.End == "" || v.End == VisitDone && what != service) {
 			return
 		}
 	}
-	at, ok := p.site.Slot(day.At(0, p.site.Zone), visitTakes)
-	visit, ok2 := p.site.Slot(at.Add(notice), visitTakes)
-	if !ok || !ok2 {
-		return
+	if at, ok := p.site.Slot(day.At(0, p.site.Zone), visitTakes); ok {
+		p.chain("care:"+what, CareDue, at, map[string]string{"for": what})
 	}
-	p.chain("care:"+why, CareDue, at, map[string]string{"for": why, "visit": visit.Format(time.RFC3339)})
 }
 
 // due returns what must be scheduled, moved or cancelled between two states

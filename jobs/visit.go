@@ -3,6 +3,8 @@ package jobs
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 )
@@ -64,8 +66,27 @@ func (c *SetVisit) decide(t *turn) error {
 			return fmt.Errorf("that visit is planned already: %s", v.ID)
 		}
 	}
-	t.emit(Event{Kind: VisitSet, Item: fmt.Sprintf("v%d", len(t.door.Visits)+1), When: c.At, Text: c.Why})
+	t.emit(Event{Kind: VisitSet, Item: fmt.Sprintf("v%d", len(t.door.Visits)+1), When: c.At, Text: c.Why, For: t.returning(c.Why)})
 	return nil
+}
+
+// returning says which return after handover a visit set now is: the one that
+// why names, or else the only one that is proposed.
+func (t *turn) returning(why string) string {
+	why = strings.TrimPrefix(strings.ToLower(strings.TrimSpace(why)), "for ")
+	if slices.Contains(returns, why) {
+		return why
+	}
+	open := map[string]bool{}
+	for _, r := range Pending(&t.door, t.Sheet, t.Site) {
+		if r.Kind == CareDue && !r.Due.After(t.Now) {
+			open[r.Args["for"]] = true
+		}
+	}
+	if len(open) != 1 {
+		return ""
+	}
+	return slices.Collect(maps.Keys(open))[0]
 }
 
 // planned returns the visit that is meant.

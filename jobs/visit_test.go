@@ -141,6 +141,37 @@ func TestCare(t *testing.T) {
 	b.due("care:four weeks", "")
 }
 
+// A visit answers the return that it names, or the only one that is proposed
+// when it is set; called off, it has answered nothing.
+func TestCare_answeredByVisit(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	b.hang()
+	b.now = b.now.Add(24 * time.Hour)
+	b.finish()
+	b.must("ana", &HandDoor{})
+	on := func(s string) time.Time { return at(t, s, b.site.Zone) }
+	b.must("ana", &SetVisit{on("2027-03-29T08:00").AddDate(0, 0, 2), "the seal"})
+	b.due("care:four weeks", "2027-03-30T07:00") // it was set before that was proposed
+	b.now = on("2027-03-30T07:10")
+	b.must("ana", &SetVisit{on("2027-04-01T09:00"), "to look at the margins"})
+	b.due("care:four weeks", "")
+	b.due("care:four weeks:foreman", "")
+	b.due("care:service", "2028-05-02T07:00")
+	b.must("ana", &CancelVisit{"v2", "the client is away"})
+	b.due("care:four weeks", "2027-03-30T07:00")
+	b.must("ana", &SetVisit{on("2027-04-02T09:00"), ""}, &FinishVisit{ID: "v3"})
+	b.due("care:four weeks", "")
+	b.now = on("2028-05-02T07:10") // the season's and the service are both proposed
+	b.must("ana", &SetVisit{on("2028-05-03T09:00"), "margins"})
+	b.due("care:service", "2028-05-02T07:00")
+	b.must("ana", &SetVisit{on("2028-05-03T10:00"), "for Service"})
+	b.due("care:service", "")
+	b.due("care:heating season", "2028-05-01T07:00")
+}
+
 func TestPermissions(t *testing.T) {
 	rows := map[Action]int{}
 	for _, p := range Permissions {
