@@ -77,8 +77,8 @@ func (c *BondPlate) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	m := t.door.Mix
-	if m == nil || m.Where != c.Where {
+	m := t.door.mix(c.Where)
+	if m == nil {
 		return fmt.Errorf("no adhesive is mixed for the %s plate: enter batch and expiry first", c.Where)
 	}
 	if t.Now.After(m.Ends) {
@@ -123,7 +123,8 @@ func (c *ReadWarmth) decide(t *turn) error {
 	return t.warmth(Of(float64(c.T), "°C"))
 }
 
-// warmth enters a temperature and voids what it leaves too cold.
+// warmth enters a temperature and voids what it leaves too cold. A control
+// sample that was found hard has ended the cure.
 func (t *turn) warmth(v Measure) error {
 	if v.Value() < -50 || v.Value() > 80 {
 		return fmt.Errorf("%v is no temperature of a floor", v)
@@ -140,7 +141,8 @@ func (t *turn) warmth(v Measure) error {
 		if err != nil {
 			return err
 		}
-		if c.VoidSince.IsZero() || !b.Void.IsZero() || b.Word != "" {
+		over := t.door.Items[sampleItem].State == Ticked
+		if over || c.VoidSince.IsZero() || !b.Void.IsZero() || b.Word != "" {
 			continue
 		}
 		t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})

@@ -165,7 +165,7 @@ func TestDoor_wholeStory(t *testing.T) {
 	if got := b.reminders["cure"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T07:15") {
 		t.Errorf("the return is proposed for %s", got)
 	}
-	b.due("working:0", "")
+	b.due("working:floor:0", "")
 	b.hang()
 	b.due("stood", "")
 	if b.door.Stage != Park {

@@ -138,16 +138,14 @@ func Pending(d *Door, sh *Sheet, site *Site) map[string]Reminder {
 	return p.out
 }
 
-// working counts a working time down.
+// working counts working times down.
 func (p *pendings) working() {
-	m := p.door.Mix
-	if m == nil {
-		return
-	}
-	for _, left := range []int{10, 5, 0} {
-		if at := m.Ends.Add(-time.Duration(left) * time.Minute); at.After(m.At) {
-			p.add(fmt.Sprintf("working:%d", left), WorkingTime, at, true,
-				map[string]string{"to": "crew", "where": m.Where, "minutes": fmt.Sprint(left), "ends": m.Ends.Format(time.RFC3339)})
+	for _, m := range p.door.Mixes {
+		for _, left := range []int{10, 5, 0} {
+			if at := m.Ends.Add(-time.Duration(left) * time.Minute); at.After(m.At) {
+				p.add(fmt.Sprintf("working:%s:%d", m.Where, left), WorkingTime, at, true,
+					map[string]string{"to": "crew", "where": m.Where, "minutes": fmt.Sprint(left), "ends": m.Ends.Format(time.RFC3339)})
+			}
 		}
 	}
 }
