@@ -94,12 +94,16 @@ type pendings struct {
 }
 
 // add adds a reminder at the time it may be spoken of; a reminder that was
-// put off waits for that.
+// put off waits for that. Of an archived door nothing is said but what would
+// hurt to leave: nobody could answer.
 func (p *pendings) add(id, kind string, at time.Time, urgent bool, args map[string]string) time.Time {
 	if until := p.door.Snoozed[id]; until.After(at) {
 		at = until
 	}
 	at = p.site.Quiet(at, urgent)
+	if p.site.Archived(at) && !urgent {
+		return at
+	}
 	if kind == CureEnds || kind == CareDue {
 		if visit, ok := p.site.Proposal(kind, at); ok {
 			args["visit"] = visit.Format(time.RFC3339)

@@ -243,4 +243,18 @@ func TestDesk_CalendarLaidAgain(t *testing.T) {
 	if n := poster.said("visit v2 is Wed"); n != 1 {
 		t.Errorf("the day before v2 was told %d times, want once", n)
 	}
+
+	// Of a site that was closed, with no word to answer, nothing more is said.
+	if err := other.UseSite(t.Context(), edited(t, "closed:\n", "closed_on: 2027-03-02\nclosed:\n")); err != nil {
+		t.Fatal(err)
+	}
+	settle("2027-03-02 15:01")
+	for _, id := range []string{"B-1:visit:v1:ahead", "B-1:visit:v1", "B-1:visit:v1:foreman", "B-25:visit:v2"} {
+		due(id, "")
+	}
+	if err := other.UseSite(t.Context(), edited(t)); err != nil {
+		t.Fatal(err)
+	}
+	settle("2027-03-02 15:02")
+	due("B-1:visit:v1", "2027-03-11 09:00")
 }
