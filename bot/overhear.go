@@ -63,7 +63,7 @@ func (d *Desk) forUs(ctx context.Context, m Message) (bool, error) {
 func subject(id string) string {
 	parts := strings.Split(id, ":")
 	last := len(parts) - 1
-	if slices.Contains([]string{"again", "foreman", "ahead"}, parts[last]) || parts[last] != "" && isDigit(parts[last][0]) {
+	if slices.Contains([]string{"again", "foreman", "ahead", "morning"}, parts[last]) || parts[last] != "" && isDigit(parts[last][0]) {
 		parts = parts[:last]
 	}
 	return strings.Join(parts, " ")

@@ -146,7 +146,7 @@ func (t *turn) warmth(v Measure) error {
 			continue
 		}
 		t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
-		t.tellForeman("voided", fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
+		t.tellForeman(voided, fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
 			"Bond anew, or attach the adhesive maker's written word", v, b.Where, b.Adhesive.Lowest))
 	}
 	return nil
@@ -169,7 +169,7 @@ func (c *Knock) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Knocked, Item: c.Where, Text: c.Why})
 	t.again("the plate was knocked")
-	t.tellForeman("knocked", fmt.Sprintf("the %s plate was knocked or loaded (%s): its hours start again", c.Where, c.Why))
+	t.tellForeman(knocked, fmt.Sprintf("the %s plate was knocked or loaded (%s): its hours start again", c.Where, c.Why))
 	return nil
 }
 

@@ -59,6 +59,8 @@ func Pends(kind string) bool {
 // The project's own pauses.
 const (
 	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged
+	stoodAgain  = 30 * time.Minute // between the words that follow
+	stoodMore   = 8                // of them, by day and by night
 	unanswered  = 2 * time.Hour    // before a reminder is repeated
 	visitTakes  = time.Hour        // what a slot must hold
 	answering   = 15 * time.Minute // between the word on the cure's end and the return it proposes: to read and answer it
@@ -184,6 +186,13 @@ func (p *pendings) standing() {
 	}
 	p.add("stood", LeafStands, stood.At.Add(stoodFor), true, map[string]string{"to": "crew"})
 	p.add("stood:foreman", LeafStands, stood.At.Add(2*stoodFor), true, map[string]string{"to": "foreman"})
+	last := stood.At.Add(2 * stoodFor)
+	for i := range stoodMore {
+		last = last.Add(stoodAgain)
+		p.add(fmt.Sprintf("stood:%d", i+1), LeafStands, last, true, map[string]string{"to": "all"})
+	}
+	// Nobody has answered by night: once more when somebody comes.
+	p.add("stood:morning", LeafStands, p.site.Quiet(last.Add(stoodAgain), false), true, map[string]string{"to": "all"})
 }
 
 // visits speaks of planned visits.
