@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -260,8 +261,8 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 	default:
 		to := j.door.Spec.Told(n.Args["to"])
 		p.To = strings.Join(to, " ")
-		if text := j.remind(n, d.clock()); text != "" {
-			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n)
+		if text := j.remind(n, d.clock()); text != "" && !j.outdone(n, d.clock()) {
+			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n, d.clock())
 		}
 	}
 	return p, nil, err
@@ -314,8 +315,8 @@ func (j *job) remind(n jobs.Notice, now time.Time) string {
 		return n.Args["what"] + ": " + n.Args["text"]
 	case jobs.CureEnds:
 		text := "the sheet's hours have passed: check the control sample. Until then the leaf stays still"
-		if n.Args["visit"] != "" && len(j.door.Planned()) == 0 {
-			text += ". Return visit: " + at("visit") + "? answer yes, or visit and a time"
+		if visit, ok := j.proposed(n.Kind, n.Args["visit"], now); ok && len(j.door.Planned()) == 0 {
+			text += ". Return visit: " + said(visit, j.site) + "? answer yes, or visit and a time"
 		}
 		return text
 	case jobs.AskWarmth:
@@ -331,6 +332,9 @@ func (j *job) remind(n jobs.Notice, now time.Time) string {
 	case jobs.LeafStands:
 		return "the leaf is stood up and the head pivot is not engaged: nobody lets go; tick engaged when it is"
 	case jobs.VisitAhead:
+		if v := j.door.Visit(n.Args["visit"]); v != nil && !v.At.After(now) {
+			return ""
+		}
 		return "visit " + n.Args["visit"] + " is " + at("at") + because(n.Args["why"])
 	case jobs.VisitDue:
 		is := " is now, "
@@ -339,9 +343,35 @@ func (j *job) remind(n jobs.Notice, now time.Time) string {
 		}
 		return "visit " + n.Args["visit"] + is + at("at") + because(n.Args["why"]) + "; answer done, snooze 2h, move visit to a time, or cancel visit because of something"
 	case jobs.CareDue:
-		return "time for the return after handover (" + n.Args["for"] + "): " + at("visit") + "? answer yes, or visit and a time"
+		text := "time for the return after handover (" + n.Args["for"] + ")"
+		if visit, ok := j.proposed(n.Kind, n.Args["visit"], now); ok {
+			text += ": " + said(visit, j.site) + "?"
+		}
+		return text + " answer yes, or visit and a time"
 	}
 	return ""
+}
+
+// outdone reports whether a later reminder of the same subject, to the same
+// people, is due by now: of what has piled up the latest is said.
+func (j *job) outdone(n jobs.Notice, now time.Time) bool {
+	pending, id := jobs.Pending(&j.door, j.sheet, j.site), strings.TrimPrefix(n.ID, n.Door+":")
+	this, ok := pending[id]
+	if !ok {
+		return false
+	}
+	for _, r := range pending {
+		later := subject(r.ID) == subject(id) && r.Due.After(this.Due) && !r.Due.After(now)
+		if later && within(j.door.Spec.Told(this.Args["to"]), j.door.Spec.Told(r.Args["to"])) {
+			return true
+		}
+	}
+	return false
+}
+
+// within reports whether all of some people are among others.
+func within(some, others []string) bool {
+	return !slices.ContainsFunc(some, func(who string) bool { return !slices.Contains(others, who) })
 }
 
 // late is how long after its time a visit is no longer now.

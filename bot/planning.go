@@ -193,7 +193,8 @@ func (e *errand) yes(text string) error {
 	}
 	open := prompts(slices.DeleteFunc(spoken, func(r jobs.Reminder) bool {
 		at, err := time.Parse(time.RFC3339, r.Args["visit"])
-		return err != nil || one && !at.Equal(named)
+		drawnLate := !at.After(e.msg.At) && named.After(at)
+		return err != nil || one && !at.Equal(named) && !drawnLate
 	}))
 	switch {
 	case len(open) == 0 && one:
@@ -203,14 +204,21 @@ func (e *errand) yes(text string) error {
 	case len(open) > 1:
 		return which(open, func(r *jobs.Reminder) string { return "visit and a time for " + cmp.Or(r.Args["for"], "the cure") })
 	}
-	at, err := time.Parse(time.RFC3339, open[0].Args["visit"])
-	if err != nil {
-		return err
-	}
+	at := named
 	if !at.After(e.msg.At) {
-		at, _ = e.site.Proposal(open[0].Kind, e.msg.At)
+		at, _ = j.proposed(open[0].Kind, open[0].Args["visit"], e.msg.At)
 	}
 	return e.do(&jobs.SetVisit{At: at.In(e.site.Zone), Why: cmp.Or(open[0].Args["for"], "margins and movement")})
+}
+
+// proposed returns the visit that a reminder of a kind proposes at now: the one
+// it was laid with, or the next if that is over.
+func (j *job) proposed(kind, visit string, now time.Time) (at time.Time, ok bool) {
+	at, err := time.Parse(time.RFC3339, visit)
+	if err == nil && !at.After(now) {
+		return j.site.Proposal(kind, now)
+	}
+	return at.In(j.site.Zone), err == nil
 }
 
 // byID stands before the id of a reminder that a button puts off.
