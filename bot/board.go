@@ -264,7 +264,7 @@ func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) err
 	if err != nil {
 		return err
 	}
-	if laid[0] != site.Hash && !site.Archived(now) {
+	if laid[0] != site.Hash {
 		change.Put = append(change.Put, calendarNotice(site, 0, change.At))
 	}
 	if len(change.Keep)+len(change.Move)+len(change.Put) == 0 {

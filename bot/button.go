@@ -106,8 +106,8 @@ func visitButtons(v *jobs.Visit) []Button {
 
 // reminderButtons returns how a reminder is answered. What it would hurt to
 // leave can't be put off.
-func (j *job) reminderButtons(n jobs.Notice) []Button {
-	snooze := Button{Label: "Snooze", Say: "snooze " + snoozeFor + " of " + strings.TrimPrefix(n.ID, n.Door+":")}
+func (j *job) reminderButtons(n jobs.Notice, now time.Time) []Button {
+	snooze := Button{Label: "Snooze", Say: "snooze " + snoozeFor + " of " + byID + strings.TrimPrefix(n.ID, n.Door+":")}
 	visit := n.Args["visit"]
 	move := Button{Label: "Move visit", Form: "move " + visit}
 	switch n.Kind {
@@ -118,8 +118,8 @@ func (j *job) reminderButtons(n jobs.Notice) []Button {
 	case jobs.VisitDue:
 		return []Button{{Label: "Done", Say: "visit done " + visit}, snooze, move}
 	case jobs.CureEnds, jobs.CareDue:
-		at, err := time.Parse(time.RFC3339, visit)
-		if err != nil || n.Kind == jobs.CureEnds && len(j.door.Planned()) > 0 {
+		at, ok := j.proposed(n.Kind, visit, now)
+		if !ok || n.Kind == jobs.CureEnds && len(j.door.Planned()) > 0 {
 			return []Button{snooze}
 		}
 		return []Button{{Label: "Yes", Say: "yes " + at.In(j.site.Zone).Format(minute)}, snooze}

@@ -107,11 +107,11 @@ func (d *Desk) laid(ctx context.Context, j *job, now time.Time) (jobs.Change, er
 const maxStanding = 500
 
 // notice returns a reminder as it is kept: one that is due already, from now
-// on.
+// on, or from when work begins.
 func (j *job) notice(r *jobs.Reminder, now time.Time) jobs.Notice {
 	due := jobs.DueAt(r.Due)
 	if !r.Due.After(now) {
-		due = jobs.NowAt(now)
+		due = jobs.NowAt(j.site.Quiet(now, r.Urgent))
 	}
 	return jobs.Notice{ID: j.key + ":" + r.ID, Kind: r.Kind, Args: r.Args, Due: due, Door: j.key, Thread: j.key}
 }

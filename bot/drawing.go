@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -257,25 +258,13 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 		p.Text, err = d.entry(ctx, j, n.Args["v"])
 		p.Buttons = j.nextButtons()
 	default:
-		to := j.to(n.Args["to"])
+		to := j.door.Spec.Told(n.Args["to"])
 		p.To = strings.Join(to, " ")
-		if text := j.remind(n); text != "" {
-			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n)
+		if text := j.remind(n, d.clock()); text != "" && !j.outdone(n, d.clock()) {
+			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n, d.clock())
 		}
 	}
 	return p, nil, err
-}
-
-// to returns who is spoken to.
-func (j *job) to(whom string) []string {
-	s := &j.door.Spec
-	switch whom {
-	case "foreman":
-		return []string{s.Foreman}
-	case "all":
-		return append(append([]string{}, s.Crew...), s.Foreman)
-	}
-	return s.Crew
 }
 
 // entry tells what one change of the log did, and what comes next.
@@ -328,8 +317,8 @@ func (j *job) early(visit time.Time) []string {
 	return []string{"note: the visit is before the cure's end: " + j.cureText()}
 }
 
-// remind puts a reminder into words; "" if it has nothing left to say.
-func (j *job) remind(n jobs.Notice) string {
+// remind puts a reminder into words at now; "" if it has nothing left to say.
+func (j *job) remind(n jobs.Notice, now time.Time) string {
 	at := func(name string) string {
 		t, err := time.Parse(time.RFC3339, n.Args[name])
 		if err != nil {
@@ -342,11 +331,14 @@ func (j *job) remind(n jobs.Notice) string {
 		return n.Args["what"] + ": " + n.Args["text"]
 	case jobs.CureEnds:
 		text := "the sheet's hours have passed: check the control sample. Until then the leaf stays still"
-		if n.Args["visit"] != "" && len(j.door.Planned()) == 0 {
-			text += ". Return visit: " + at("visit") + "? answer yes, or visit and a time"
+		if visit, ok := j.proposed(n.Kind, n.Args["visit"], now); ok && len(j.door.Planned()) == 0 {
+			text += ". Return visit: " + said(visit, j.site) + "? answer yes, or visit and a time"
 		}
 		return text
 	case jobs.AskWarmth:
+		if c := j.door.Cure(j.door.Updated); !c.Assumed {
+			return "how warm is the substrate? it was colder than the adhesive's lowest, and a day has passed: the cure's end can be told when it is read again; answer temperature and the °C"
+		}
 		return "how warm is the substrate? until it is read the cure is reckoned with the sheet's lowest temperature; answer temperature and the °C"
 	case jobs.WorkingTime:
 		if n.Args["minutes"] == "0" {
@@ -356,14 +348,50 @@ func (j *job) remind(n jobs.Notice) string {
 	case jobs.LeafStands:
 		return "the leaf is stood up and the head pivot is not engaged: nobody lets go; tick engaged when it is"
 	case jobs.VisitAhead:
+		if v := j.door.Visit(n.Args["visit"]); v != nil && !v.At.After(now) {
+			return ""
+		}
 		return "visit " + n.Args["visit"] + " is " + at("at") + because(n.Args["why"])
 	case jobs.VisitDue:
-		return "visit " + n.Args["visit"] + " is now, " + at("at") + because(n.Args["why"]) + "; answer done, snooze 2h, move visit to a time, or cancel visit because of something"
+		is := " is now, "
+		if v := j.door.Visit(n.Args["visit"]); v != nil && now.Sub(v.At) > late {
+			is = " was due "
+		}
+		return "visit " + n.Args["visit"] + is + at("at") + because(n.Args["why"]) + "; answer done, snooze 2h, move visit to a time, or cancel visit because of something"
 	case jobs.CareDue:
-		return "time for the return after handover (" + n.Args["for"] + "): " + at("visit") + "? answer yes, or visit and a time"
+		text := "time for the return after handover (" + n.Args["for"] + ")"
+		if visit, ok := j.proposed(n.Kind, n.Args["visit"], now); ok {
+			text += ": " + said(visit, j.site) + "?"
+		}
+		return text + " answer yes, or visit and a time"
 	}
 	return ""
 }
+
+// outdone reports whether a later reminder of the same subject, to the same
+// people, is due by now: of what has piled up the latest is said.
+func (j *job) outdone(n jobs.Notice, now time.Time) bool {
+	pending, id := jobs.Pending(&j.door, j.sheet, j.site), strings.TrimPrefix(n.ID, n.Door+":")
+	this, ok := pending[id]
+	if !ok {
+		return false
+	}
+	for _, r := range pending {
+		later := subject(r.ID) == subject(id) && r.Due.After(this.Due) && !r.Due.After(now)
+		if later && within(j.door.Spec.Told(this.Args["to"]), j.door.Spec.Told(r.Args["to"])) {
+			return true
+		}
+	}
+	return false
+}
+
+// within reports whether all of some people are among others.
+func within(some, others []string) bool {
+	return !slices.ContainsFunc(some, func(who string) bool { return !slices.Contains(others, who) })
+}
+
+// late is how long after its time a visit is no longer now.
+const late = 30 * time.Minute
 
 func because(why string) string {
 	if why == "" {

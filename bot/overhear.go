@@ -50,22 +50,21 @@ func (d *Desk) forUs(ctx context.Context, m Message) (bool, error) {
 	}
 	prompts, fits := map[string]bool{}, false
 	for _, r := range jobs.Pending(&j.door, j.sheet, j.site) {
-		if !r.Due.After(m.At) && slices.Contains(promptable, r.Kind) && slices.Contains(j.to(r.Args["to"]), m.Person) {
-			prompts[subject(&r)] = true
+		if !r.Due.After(m.At) && slices.Contains(promptable, r.Kind) && slices.Contains(j.door.Spec.Told(r.Args["to"]), m.Person) {
+			prompts[subject(r.ID)] = true
 			fits = fits || slices.Contains(kinds, r.Kind)
 		}
 	}
 	return fits && len(prompts) == 1, nil
 }
 
-// subject is what a reminder is about: the repetitions and the heads-up of
-// one visit are one.
-func subject(r *jobs.Reminder) string {
-	switch r.Kind {
-	case jobs.VisitAhead, jobs.VisitDue:
-		return "visit " + r.Args["visit"]
-	case jobs.CareDue:
-		return "care " + r.Args["for"]
+// subject is what a reminder is about, as people say it: the repetitions and
+// the heads-up of one visit are one.
+func subject(id string) string {
+	parts := strings.Split(id, ":")
+	last := len(parts) - 1
+	if slices.Contains([]string{"again", "foreman", "ahead", "morning"}, parts[last]) || parts[last] != "" && isDigit(parts[last][0]) {
+		parts = parts[:last]
 	}
-	return r.Kind
+	return strings.Join(parts, " ")
 }

@@ -1,8 +1,10 @@
 package bot
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -116,26 +118,47 @@ func (e *errand) cancelVisit(text string) error {
 	return e.do(&jobs.CancelVisit{ID: id, Why: why})
 }
 
-// spoken returns the reminders of the door that were due by now, the latest
-// first, of some kinds.
-func (e *errand) spoken(kinds ...string) ([]jobs.Reminder, error) {
-	j, err := e.job()
-	if err != nil {
-		return nil, err
-	}
-	var out []jobs.Reminder
+// spoken returns the reminders of some kinds that were due by now and are
+// whoever speaks's to answer, the latest first: those said to them, or, of a
+// foreman or the office to whom none was, those said to others.
+func (e *errand) spoken(j *job, kinds ...string) ([]jobs.Reminder, error) {
+	var mine, others []jobs.Reminder
+	asked := map[string]bool{}
 	for _, r := range jobs.Pending(&j.door, j.sheet, j.site) {
-		if !r.Due.After(e.msg.At) && slices.Contains(kinds, r.Kind) {
+		if r.Due.After(e.msg.At) || !slices.Contains(kinds, r.Kind) {
+			continue
+		}
+		told := j.door.Spec.Told(r.Args["to"])
+		for _, who := range told {
+			asked["@"+who] = true
+		}
+		switch {
+		case slices.Contains(told, e.msg.Person):
+			mine = append(mine, r)
+		case j.door.Answers(&r, e.msg.Person, j.site):
+			others = append(others, r)
+		}
+	}
+	if len(mine) == 0 {
+		mine = others
+	}
+	if len(mine) == 0 && len(asked) > 0 {
+		return nil, &refusal{fmt.Errorf("that is asked of %s: they answer it, or foreman or office", strings.Join(slices.Sorted(maps.Keys(asked)), " "))}
+	}
+	slices.SortFunc(mine, func(a, b jobs.Reminder) int {
+		return cmp.Or(b.Due.Compare(a.Due), strings.Compare(a.ID, b.ID))
+	})
+	return mine, nil
+}
+
+// prompts returns the latest reminder of each subject.
+func prompts(spoken []jobs.Reminder) (out []jobs.Reminder) {
+	for _, r := range spoken {
+		if !slices.ContainsFunc(out, func(o jobs.Reminder) bool { return subject(o.ID) == subject(r.ID) }) {
 			out = append(out, r)
 		}
 	}
-	slices.SortFunc(out, func(a, b jobs.Reminder) int {
-		if c := b.Due.Compare(a.Due); c != 0 {
-			return c
-		}
-		return strings.Compare(a.ID, b.ID)
-	})
-	return out, nil
+	return out
 }
 
 // done answers the visit that is named, the one that is spoken of, or the one
@@ -143,52 +166,66 @@ func (e *errand) spoken(kinds ...string) ([]jobs.Reminder, error) {
 // hold point: the control sample is ticked by itself.
 func (e *errand) done(text string) error {
 	id, note := visitID(text)
-	if id == "" {
-		come, err := e.come()
-		if err != nil {
+	if id != "" {
+		return e.do(&jobs.FinishVisit{ID: id, Note: note})
+	}
+	j, err := e.job()
+	if err != nil {
+		return err
+	}
+	spoken, err := e.spoken(j, jobs.VisitDue)
+	if err != nil {
+		return err
+	}
+	switch open := prompts(spoken); len(open) {
+	case 0:
+		if id, err = e.come(j); err != nil {
 			return err
 		}
-		id = come
+	case 1:
+		id = open[0].Args["visit"]
+	default:
+		return which(open, func(r *jobs.Reminder) string { return "done " + r.Args["visit"] })
 	}
 	return e.do(&jobs.FinishVisit{ID: id, Note: note})
 }
 
-// come returns the one visit that is asked about or, of those whose reminder
-// is put off, the one whose time has come.
-func (e *errand) come() (id string, err error) {
-	spoken, err := e.spoken(jobs.VisitDue)
-	if err != nil {
-		return "", err
-	}
-	j, err := e.job()
-	if err != nil {
-		return "", err
-	}
-	var asked, come []string
+// come returns the one visit whose time has come.
+func (e *errand) come(j *job) (id string, err error) {
 	planned := j.door.Planned()
+	var come []string
 	for _, v := range planned {
-		if slices.ContainsFunc(spoken, func(r jobs.Reminder) bool { return r.Args["visit"] == v.ID }) {
-			asked = append(asked, v.ID)
-		}
 		if !v.At.After(e.msg.At) {
 			come = append(come, v.ID)
 		}
 	}
+	crew := jobs.Reminder{Args: map[string]string{"to": "crew"}}
 	switch {
-	case len(asked) == 1:
-		return asked[0], nil
-	case len(come) == 1:
-		return come[0], nil
+	case len(planned) == 0:
+		return "", &refusal{errors.New("done with what? no visit is planned: tick an item, or close a snag")}
+	case !j.door.Answers(&crew, e.msg.Person, j.site):
+		return "", &refusal{errors.New("that is for the door's crew to say, foreman or office")}
+	case len(come) == 0:
+		return "", &refusal{fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, visitLine(&planned[0], e.site, e.msg.At))}
 	case len(come) > 1:
 		return "", &refusal{errors.New("which visit is done: done " + strings.Join(come, ", or done ") + "?")}
-	case len(planned) > 0:
-		return "", &refusal{fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, visitLine(&planned[0], e.site, e.msg.At))}
 	}
-	return "", &refusal{errors.New("done with what? no visit is planned: tick an item, or close a snag")}
+	return come[0], nil
 }
 
-// yes takes the visit that the last reminder proposes, or the one of the
-// time that is named.
+// which asks which of several reminders a word is about.
+func which(open []jobs.Reminder, say func(*jobs.Reminder) string) error {
+	ways := make([]string, len(open))
+	for i := range open {
+		ways[i] = say(&open[i])
+	}
+	slices.Sort(ways)
+	return &refusal{fmt.Errorf("which one: %s?", strings.Join(ways, ", or "))}
+}
+
+// yes takes the visit that is proposed to whoever speaks, or the one of the
+// time that is named. If that time is over, it is the next that can be
+// proposed.
 func (e *errand) yes(text string) error {
 	j, err := e.job()
 	if err != nil {
@@ -201,67 +238,92 @@ func (e *errand) yes(text string) error {
 			return &refusal{errors.New("that is planned already: " + visitLine(&v, e.site, e.msg.At))}
 		}
 	}
-	proposals := map[time.Time]string{} // what they are for
-	for _, r := range jobs.Pending(&j.door, j.sheet, j.site) {
-		at, err := time.Parse(time.RFC3339, r.Args["visit"])
-		proposes := r.Kind == jobs.CareDue || r.Kind == jobs.CureEnds && len(planned) == 0
-		if err == nil && proposes && (one && at.Equal(named) || !one && !r.Due.After(e.msg.At)) {
-			proposals[at.In(e.site.Zone)] = r.Args["for"]
-		}
+	kinds := []string{jobs.CareDue}
+	if len(planned) == 0 {
+		kinds = append(kinds, jobs.CureEnds)
 	}
-	if len(proposals) != 1 {
-		what := "yes to what? no single visit is proposed here"
-		if one {
-			what = "that time is not proposed any more: say visit and a time"
-		}
-		return &refusal{errors.New(what)}
-	}
-	for at, why := range proposals {
-		if !at.After(e.msg.At) {
-			slot, _ := e.site.Slot(e.msg.At, time.Hour)
-			return &refusal{errors.New("the proposed time is over, the next working slot is " + said(slot, e.site) + ": say visit " + slot.In(e.site.Zone).Format(minute))}
-		}
-		if why == "" {
-			why = "margins and movement"
-		}
-		return e.do(&jobs.SetVisit{At: at, Why: why})
-	}
-	return nil
-}
-
-func (e *errand) snooze(text string) error {
-	phrase, id, named := strings.Cut(text, " of ")
-	at, err := e.site.When(phrase, e.msg.At)
-	if err != nil {
-		return &refusal{err}
-	}
-	if named {
-		return e.snoozeNamed(id, at)
-	}
-	spoken, err := e.spoken(jobs.CureEnds, jobs.AskWarmth, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands)
+	spoken, err := e.spoken(j, kinds...)
 	if err != nil {
 		return err
 	}
-	if len(spoken) == 0 {
-		return &refusal{errors.New("there is no reminder to put off")}
+	open := prompts(slices.DeleteFunc(spoken, func(r jobs.Reminder) bool {
+		at, err := time.Parse(time.RFC3339, r.Args["visit"])
+		drawnLate := !at.After(e.msg.At) && named.After(at)
+		return err != nil || one && !at.Equal(named) && !drawnLate
+	}))
+	switch {
+	case len(open) == 0 && one:
+		return &refusal{errors.New("that time is not proposed any more: say visit and a time")}
+	case len(open) == 0:
+		return &refusal{errors.New("yes to what? no single visit is proposed here")}
+	case len(open) > 1:
+		return which(open, func(r *jobs.Reminder) string { return "visit and a time for " + cmp.Or(r.Args["for"], "the cure") })
 	}
-	return e.do(&jobs.SnoozeReminder{ID: spoken[0].ID, Until: at})
+	at := named
+	if !at.After(e.msg.At) {
+		at, _ = j.proposed(open[0].Kind, open[0].Args["visit"], e.msg.At)
+	}
+	return e.do(&jobs.SetVisit{At: at.In(e.site.Zone), Why: cmp.Or(open[0].Args["for"], "margins and movement")})
 }
 
-// snoozeNamed puts one reminder off, if it was spoken and not answered since.
-func (e *errand) snoozeNamed(id string, until time.Time) error {
+// proposed returns the visit that a reminder of a kind proposes at now: the one
+// it was laid with, or the next if that is over.
+func (j *job) proposed(kind, visit string, now time.Time) (at time.Time, ok bool) {
+	at, err := time.Parse(time.RFC3339, visit)
+	if err == nil && !at.After(now) {
+		return j.site.Proposal(kind, now)
+	}
+	return at.In(j.site.Zone), err == nil
+}
+
+// byID stands before the id of a reminder that a button puts off.
+const byID = "reminder "
+
+// snooze puts off the one reminder that waits for whoever speaks, or the one
+// that is named.
+func (e *errand) snooze(text string) error {
+	phrase, name, named := strings.Cut(text, " of ")
+	until, err := e.site.When(phrase, e.msg.At)
+	if err != nil {
+		return &refusal{err}
+	}
 	j, err := e.job()
 	if err != nil {
 		return err
 	}
-	r, ok := jobs.Pending(&j.door, j.sheet, j.site)[id]
-	switch {
-	case !ok:
-		return &refusal{errors.New("there is nothing left to put off: that reminder has had its answer")}
-	case r.Due.After(e.msg.At):
-		return &refusal{errors.New("there is nothing to put off now: that reminder comes " + said(r.Due, e.site))}
+	name, pressed := strings.CutPrefix(name, byID)
+	r, known := jobs.Pending(&j.door, j.sheet, j.site)[name]
+	later := known && r.Due.After(e.msg.At)
+	if known && !later && pressed {
+		return e.do(&jobs.SnoozeReminder{ID: name, Until: until})
 	}
-	return e.do(&jobs.SnoozeReminder{ID: id, Until: until})
+	spoken, err := e.spoken(j, promptable...)
+	if err != nil {
+		return err
+	}
+	if pressed {
+		spoken = nil // it is about that one alone
+	}
+	open := slices.DeleteFunc(prompts(spoken), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
+	can := slices.DeleteFunc(slices.Clone(open), func(r jobs.Reminder) bool { return r.Urgent })
+	switch {
+	case len(open) == 0 && later:
+		return &refusal{errors.New("there is nothing to put off now: that reminder comes " + said(r.Due, e.site))}
+	case len(open) == 0 && named:
+		return &refusal{errors.New("there is nothing left to put off: that reminder has had its answer")}
+	case len(open) == 0:
+		return &refusal{errors.New("there is no reminder to put off")}
+	case len(can) > 1:
+		return which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + subject(r.ID) })
+	}
+	return e.do(&jobs.SnoozeReminder{ID: append(can, open...)[0].ID, Until: until})
+}
+
+// isNamed reports whether people name the reminder so: by what it is about,
+// or by its visit alone.
+func isNamed(r *jobs.Reminder, name string) bool {
+	about, name := subject(r.ID), subject(name)
+	return strings.EqualFold(name, about) || strings.EqualFold("visit "+name, about)
 }
 
 func (e *errand) undo(string) error { return e.do(&jobs.UndoLastMessage{}) }

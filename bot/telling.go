@@ -76,7 +76,11 @@ func (j *job) sayPlan(e *jobs.Event) string {
 	case jobs.WordGiven:
 		return "the adhesive maker's word for the " + e.Item + ": leave it alone until " + said(e.When, j.site) + because(e.Word)
 	case jobs.VisitSet:
-		return "visit " + e.Item + " set: " + said(e.When, j.site) + because(e.Text)
+		text := "visit " + e.Item + " set: " + said(e.When, j.site) + because(e.Text)
+		if !strings.Contains(e.Text, e.For) {
+			text += ", taken for the return after handover (" + e.For + ")"
+		}
+		return text
 	case jobs.VisitMoved:
 		return "visit " + e.Item + " moved to " + said(e.When, j.site)
 	case jobs.VisitCalled:
@@ -84,7 +88,7 @@ func (j *job) sayPlan(e *jobs.Event) string {
 	case jobs.VisitDone:
 		return "visit " + e.Item + " done" + because(e.Text)
 	case jobs.Snoozed:
-		return "put off until " + said(e.When, j.site)
+		return "reminder of " + subject(e.Item) + " put off until " + said(e.When, j.site)
 	case jobs.StageMoved:
 		return "stage: " + string(e.Stage)
 	case jobs.HandedOver:
@@ -123,10 +127,10 @@ func (j *job) cureText() string {
 		return "nothing is curing"
 	case c.Void:
 		return "the cure can't be told: it was too cold"
-	case c.End.IsZero() && c.Assumed:
+	case c.End.IsZero() && c.Again.IsZero():
 		return "the cure's end can't be told without a temperature: read the substrate's"
 	case c.End.IsZero():
-		return "the cure's end can't be told: within the last day it was colder than the adhesive's lowest; read the temperature again"
+		return "the cure's end can't be told: within a day before the last reading it was colder than the adhesive's lowest; read the temperature again, from " + said(c.Again, j.site) + " on"
 	case c.Assumed:
 		return "the sheet's hours end " + said(c.End, j.site) + ", reckoned with the sheet's lowest temperature (assumed): read the substrate's"
 	}

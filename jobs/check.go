@@ -314,7 +314,7 @@ func (c *OverrideHold) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Overridden, Item: c.Item, Text: c.Why, Word: c.Word})
 	t.fix(rule(c.Item).fixes, rule(c.Item).how)
-	t.tellAll("overridden", fmt.Sprintf("%s (%s): %s", it.ID, it.Text, c.Why))
+	t.tellAll(overridden, fmt.Sprintf("%s (%s): %s", it.ID, it.Text, c.Why))
 	return nil
 }
 
@@ -401,7 +401,7 @@ func (t *turn) cover(v Measure, verdict Judgement) error {
 	}
 	t.correct(&s, card, s.struck(&old), "cover measured")
 	if verdict == Out {
-		t.tellForeman("cover", fmt.Sprintf("a cover of %v is too little for any pin: %s", v, noPin))
+		t.tellForeman(shortCover, fmt.Sprintf("a cover of %v is too little for any pin: %s", v, noPin))
 	}
 	return nil
 }

@@ -85,8 +85,8 @@ func (c *BondPlate) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	m := t.door.Mix
-	if m == nil || m.Where != c.Where {
+	m := t.door.mix(c.Where)
+	if m == nil {
 		return fmt.Errorf("no adhesive is mixed for the %s plate: enter batch and expiry first", c.Where)
 	}
 	if t.Now.After(m.Ends) {
@@ -134,7 +134,7 @@ func (c *ReadWarmth) decide(t *turn) error {
 }
 
 // warmth enters a temperature, of one plate or of both, and voids what it
-// leaves too cold.
+// leaves too cold. A control sample that was found hard has ended the cure.
 func (t *turn) warmth(at string, v Measure) error {
 	if v.Value() < -50 || v.Value() > 80 {
 		return fmt.Errorf("%v is no temperature of a floor", v)
@@ -159,7 +159,8 @@ func (t *turn) warmth(at string, v Measure) error {
 func (t *turn) chill(b *Bond) error {
 	read := t.door.warmths(b.Where)
 	c, err := b.cure(read, t.Now)
-	if err != nil || c.VoidSince.IsZero() || !b.Void.IsZero() && b.Word == "" {
+	over := t.door.Items[sampleItem].State == Ticked
+	if err != nil || over || c.VoidSince.IsZero() || !b.Void.IsZero() && b.Word == "" {
 		return err
 	}
 	last := read[len(read)-1].T
@@ -167,7 +168,7 @@ func (t *turn) chill(b *Bond) error {
 		return nil
 	}
 	t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
-	t.tellForeman("voided", fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
+	t.tellForeman(voided, fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
 		"Bond anew, or attach the adhesive maker's written word", last, b.Where, b.Adhesive.Lowest))
 	return nil
 }
@@ -189,7 +190,7 @@ func (c *Knock) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Knocked, Item: c.Where, Text: c.Why})
 	t.again(sampleItem, "the plate was knocked")
-	t.tellForeman("knocked", fmt.Sprintf("the %s plate was knocked or loaded (%s): its hours start again", c.Where, c.Why))
+	t.tellForeman(knocked, fmt.Sprintf("the %s plate was knocked or loaded (%s): its hours start again", c.Where, c.Why))
 	return nil
 }
 
@@ -218,6 +219,7 @@ type CureState struct {
 	Void    bool
 	Assumed bool // no temperature was read: the sheet's lowest stands in
 	Least   float64
+	Again   time.Time // if readings were too cold to foresee End: when one more lets it be told
 }
 
 // Cure returns how far the door's bonds have come at now. The latest end
@@ -238,13 +240,27 @@ func (d *Door) Cure(now time.Time) CureState {
 		s.Void = s.Void || !b.Void.IsZero()
 		s.Assumed = s.Assumed || c.Assumed
 		s.Least = min(s.Least, c.Progress)
-		unforeseen = unforeseen || c.ReadyAt.IsZero()
+		if c.ReadyAt.IsZero() && b.Void.IsZero() {
+			unforeseen = true
+			s.Again = latest(s.Again, b.outlived(d.warmths(b.Where)))
+		}
 		s.End = latest(s.End, c.ReadyAt)
 	}
 	if s.Void || unforeseen {
 		s.End = time.Time{}
 	}
 	return s
+}
+
+// outlived returns when the last reading that was too cold for the bond is over
+// a day old: only from then on a new one stands for the day up to it.
+func (b *Bond) outlived(read []calc.Warmth) (at time.Time) {
+	for _, r := range read {
+		if r.T < b.Adhesive.Lowest {
+			at = latest(at, r.At.Add(24*time.Hour+time.Minute))
+		}
+	}
+	return at
 }
 
 func latest(a, b time.Time) time.Time {

@@ -26,13 +26,13 @@ func TestMixing(t *testing.T) {
 	b.now = at(t, "2027-03-01T15:45", b.site.Zone).Add(-time.Second)
 	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}})
 	// 26 min from 15:45, counted down past the end of work at 16:00.
-	b.due("working:10", "2027-03-01T16:01")
-	b.due("working:5", "2027-03-01T16:06")
-	b.due("working:0", "2027-03-01T16:11")
+	b.due("working:floor:10", "2027-03-01T16:01")
+	b.due("working:floor:5", "2027-03-01T16:06")
+	b.due("working:floor:0", "2027-03-01T16:11")
 	b.now = at(t, "2027-03-01T16:12", b.site.Zone)
 	b.refused("ana", &BondPlate{"floor"}, "the working time ended at 16:11")
 	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
-	b.due("working:0", "")
+	b.due("working:floor:0", "")
 }
 
 func TestMixing_temperature(t *testing.T) {
@@ -116,8 +116,95 @@ func TestCure_temperatureIsAskedFor(t *testing.T) {
 		t.Errorf("a reading of yesterday counts: %+v", c)
 	}
 	b.due("temperature", "2027-03-02T14:00")
+	b.due("temperature:again", "2027-03-03T07:00") // 16:00 is the end of work
+	b.due("temperature:foreman", "2027-03-04T07:00")
 	b.must("ana", &ReadWarmth{15})
 	b.due("temperature", "")
+}
+
+// A reading that was too cold, from before the bonding, leaves the end open
+// until a day has passed and another is read; it is asked for then, again, and
+// of the foreman.
+func TestCure_coldBeforeBonding(t *testing.T) {
+	b := atBonding(t, "orchard", 5)
+	b.now = at(t, "2027-03-01T11:00", b.site.Zone)
+	b.must("ana", read("floor-temperature", 12, "°C"), &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.due("cure", "")
+	b.due("temperature", "2027-03-02T08:01") // 24 h after the 5 °C of 8:00
+	b.due("temperature:again", "2027-03-02T10:01")
+	b.due("temperature:foreman", "2027-03-03T07:00")
+	b.now = at(t, "2027-03-02T07:30", b.site.Zone)
+	b.must("ana", &ReadWarmth{12}) // the cold is within the day before it
+	b.due("cure", "")
+	b.due("temperature", "2027-03-02T08:01")
+	b.now = at(t, "2027-03-02T08:02", b.site.Zone)
+	b.must("ana", &ReadWarmth{12})
+	b.due("temperature", "")
+	b.due("temperature:foreman", "")
+	// 18 h at 21 °C are 33 h 35 min at 12 °C (ten kelvin double the time, from
+	// memory), from Monday 11:00.
+	b.due("cure", "2027-03-03T07:00")
+}
+
+// Bonded anew after the cold had voided the first bond.
+func TestCure_coldBeforeBondingAnew(t *testing.T) {
+	b := atBonding(t, "orchard", 14)
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.now = at(t, "2027-03-01T14:00", b.site.Zone)
+	b.must("ana", &ReadWarmth{4})
+	b.due("temperature", "")
+	b.now = at(t, "2027-03-02T08:00", b.site.Zone)
+	b.must("ana", &Untick{"floor-dry-fit", "taken up"}, &Untick{"floor-clean", "taken up"}, &TickItem{Item: "floor-dry-fit"}, &TickItem{Item: "floor-clean"})
+	b.must("ana", read("floor-temperature", 16, "°C"), &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.due("temperature", "2027-03-02T14:01")
+	b.now = at(t, "2027-03-02T14:05", b.site.Zone)
+	b.must("ana", &ReadWarmth{16})
+	b.due("temperature", "")
+	b.due("cure", "2027-03-03T09:28") // 18 h ÷ 2^(−0.5) are 25 h 27 min 22 s
+}
+
+// Cold after the control sample was found hard is no alarm.
+func TestCure_coldAfterSample(t *testing.T) {
+	b := atBonding(t, "orchard", 21)
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"}, &TickItem{Item: "floor-control"})
+	b.hang()
+	b.now = b.now.Add(24 * time.Hour)
+	b.must("ana", &TickItem{Item: sampleItem})
+	told := len(b.told)
+	b.must("ana", &ReadWarmth{3})
+	if c := b.door.Cure(b.now); c.Void || len(b.told) != told {
+		t.Errorf("%+v, told %+v", c, b.told[told:])
+	}
+}
+
+// Two plates can be bonded at the same time, each with a mix and a working
+// time of its own.
+func TestMixing_twoPlates(t *testing.T) {
+	b := newBench(t, "quarry")
+	s := a101()
+	s.Thickness, s.Setback, s.Sheet, s.OpeningWidth, s.OpeningHeight, s.Cover = 64*mm, 95*mm, "quarry", 1120*mm, 2430*mm, 90*mm
+	b.must("ana", &Open{s})
+	b.toFloor()
+	b.must("ana", read("floor-services", 90, "mm"))
+	b.must("ana", tick("heating", "bit", "floor-dry-fit", "floor-drilled", "sound", "floor-clean")...)
+	b.must("ana", read("floor-temperature", 21, "°C"), read("head-services", 200, "mm"))
+	b.must("ana", tick("head-dry-fit", "head-drilled", "head-clean")...)
+	b.must("ana", read("head-temperature", 21, "°C"))
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &MixAdhesive{"head", "8", Date{2027, 9, 1}})
+	for _, id := range []string{"working:floor:0", "working:head:0"} {
+		if _, ok := b.reminders[id]; !ok {
+			t.Errorf("%s is not counted down", id)
+		}
+	}
+	b.must("ana", &BondPlate{"floor"})
+	b.due("working:floor:0", "")
+	if _, ok := b.reminders["working:head:0"]; !ok {
+		t.Error("the head's mix is lost")
+	}
+	b.must("ana", &BondPlate{"head"})
+	if len(b.door.Mixes) != 0 || len(b.door.Bonds) != 2 || b.door.Bonds[0].Batch != "7" || b.door.Bonds[1].Batch != "8" {
+		t.Errorf("mixes %+v, bonds %+v", b.door.Mixes, b.door.Bonds)
+	}
 }
 
 // A sheet that does not let the leaf stand on the curing plate has it hung

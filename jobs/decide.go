@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -110,16 +111,29 @@ func (t *turn) open() error {
 	return nil
 }
 
-// tellAll adds an immediate notice to crew and foreman, and one to the
-// foreman alone.
+// tellAll adds word of what happened to crew and foreman, tellForeman to the
+// foreman alone: at once in working hours, or if it would hurt to wait.
 func (t *turn) tellAll(what, text string)     { t.say("all", what, text) }
 func (t *turn) tellForeman(what, text string) { t.say("foreman", what, text) }
 
 func (t *turn) say(to, what, text string) {
 	id := fmt.Sprintf("tell:%d:%d", t.door.Version, len(t.tell))
-	t.tell = append(t.tell, Reminder{ID: id, Kind: "tell", Due: t.Now, Urgent: true,
+	urgent := slices.Contains(hurting, what) || t.door.Items["stood"].Settled() && (what == knocked || !t.door.Items["engaged"].Settled())
+	t.tell = append(t.tell, Reminder{ID: id, Kind: TellNow, Due: t.Site.Quiet(t.Now, urgent), Urgent: urgent,
 		Args: map[string]string{"to": to, "what": what, "text": text}})
 }
+
+// What is told, by what the arg says.
+const (
+	voided     = "voided"
+	knocked    = "knocked"
+	shortCover = "cover"
+	overridden = "overridden"
+)
+
+// hurting is what nobody may go on working without: a leaf could fall, or a
+// pipe be drilled.
+var hurting = []string{voided, shortCover, overridden}
 
 // maxText bounds what is put on record in one go.
 const maxText = 2000

@@ -18,7 +18,7 @@ type Door struct {
 	Items    map[string]ItemState `json:"items,omitempty"`
 	Stage    Stage                `json:"stage,omitempty"`
 	Snags    []Snag               `json:"snags,omitempty"`
-	Mix      *Mix                 `json:"mix,omitempty"` // adhesive that is open now
+	Mixes    []Mix                `json:"mixes,omitempty"` // adhesive that is open now, one for each plate
 	Bonds    []Bond               `json:"bonds,omitempty"`
 	Warmths  []Warmth             `json:"warmths,omitempty"`
 	Visits   []Visit              `json:"visits,omitempty"`
@@ -94,6 +94,7 @@ type Visit struct {
 	At   time.Time `json:"at"`
 	Set  time.Time `json:"set"` // when it was planned or moved
 	Why  string    `json:"why,omitempty"`
+	For  string    `json:"for,omitempty"` // the return after handover that it is
 	End  EventKind `json:"end,omitempty"` // VisitDone or VisitCalled
 	Text string    `json:"text,omitempty"`
 	Done time.Time `json:"done,omitzero"`
@@ -134,7 +135,7 @@ func (d Door) Apply(events ...Event) Door {
 func (d Door) clone() Door {
 	d.Items, d.Snoozed = maps.Clone(d.Items), maps.Clone(d.Snoozed)
 	d.Numbers, d.Snags, d.Bonds = slices.Clone(d.Numbers), slices.Clone(d.Snags), slices.Clone(d.Bonds)
-	d.Visits, d.Warmths = slices.Clone(d.Visits), slices.Clone(d.Warmths)
+	d.Visits, d.Warmths, d.Mixes = slices.Clone(d.Visits), slices.Clone(d.Warmths), slices.Clone(d.Mixes)
 	if d.Undo != nil {
 		u := *d.Undo
 		u.Items = maps.Clone(u.Items)
@@ -171,9 +172,9 @@ func (d *Door) apply(e *Event) {
 			s.Closed, s.Done = e.At, e.Text
 		}
 	case Mixed:
-		d.Mix = &Mix{Where: e.Item, Batch: e.Text, At: e.At, Ends: e.When}
+		d.Mixes = append(d.unmixed(e.Item), Mix{Where: e.Item, Batch: e.Text, At: e.At, Ends: e.When})
 	case Bonded:
-		d.Mix = nil
+		d.Mixes = d.unmixed(e.Item)
 		d.wake("cure")
 		d.Bonds = append(slices.DeleteFunc(d.Bonds, func(b Bond) bool { return b.Where == e.Item }), *e.Bond)
 	case WarmthRead:
@@ -196,6 +197,18 @@ func (d *Door) apply(e *Event) {
 	}
 }
 
+// unmixed returns the adhesive that is open for other plates, nil for none, as
+// it comes back from storage.
+func (d *Door) unmixed(where string) []Mix {
+	var rest []Mix
+	for _, m := range d.Mixes {
+		if m.Where != where {
+			rest = append(rest, m)
+		}
+	}
+	return rest
+}
+
 // applyBond changes a bond by an event.
 func (d *Door) applyBond(e *Event) {
 	b := d.bond(e.Item)
@@ -216,7 +229,7 @@ func (d *Door) applyBond(e *Event) {
 // applyVisit changes a visit by an event.
 func (d *Door) applyVisit(e *Event) {
 	if e.Kind == VisitSet {
-		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Set: e.At, Why: e.Text})
+		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Set: e.At, Why: e.Text, For: e.For})
 		return
 	}
 	v := d.Visit(e.Item)
@@ -339,6 +352,11 @@ func (d *Door) Visit(id string) *Visit {
 // bond returns the bond of a plate, or nil.
 func (d *Door) bond(where string) *Bond {
 	return ptr(d.Bonds, func(b Bond) bool { return b.Where == where })
+}
+
+// mix returns the adhesive that is open for a plate, or nil.
+func (d *Door) mix(where string) *Mix {
+	return ptr(d.Mixes, func(m Mix) bool { return m.Where == where })
 }
 
 func ptr[T any](s []T, is func(T) bool) *T {

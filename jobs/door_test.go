@@ -158,10 +158,14 @@ func TestDoor_wholeStory(t *testing.T) {
 	b.due("cure", "2027-03-02T07:00")
 	b.due("cure:again", "2027-03-02T09:00")
 	b.due("cure:foreman", "2027-03-03T07:00")
-	if got := b.reminders["cure"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T08:00") {
+	// Proposed with the time to answer, and anew each time.
+	if got := b.reminders["cure:again"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T09:15") {
+		t.Errorf("the return is proposed again for %s", got)
+	}
+	if got := b.reminders["cure"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T07:15") {
 		t.Errorf("the return is proposed for %s", got)
 	}
-	b.due("working:0", "")
+	b.due("working:floor:0", "")
 	b.hang()
 	b.due("stood", "")
 	if b.door.Stage != Park {
@@ -420,9 +424,52 @@ func TestStanding(t *testing.T) {
 	if !b.reminders["stood"].Urgent {
 		t.Error("a leaf that stands free can wait until morning")
 	}
+	// Then crew and foreman are told every half hour, at night too, and once
+	// more when work begins.
+	b.due("stood:1", "2027-03-01T23:00")
+	b.due("stood:8", "2027-03-02T02:30")
+	b.due("stood:9", "")
+	b.due("stood:morning", "2027-03-02T07:00")
+	if r := b.reminders["stood:8"]; !r.Urgent || r.Args["to"] != "all" {
+		t.Errorf("the last word at night is %+v", r)
+	}
 	b.refused("ana", &SnoozeReminder{"stood", b.now.Add(time.Hour)}, "leaving it would hurt")
-	b.must("ana", &TickItem{Item: "engaged"})
+	b.must("ana", &Untick{"stood", "laid down again"})
+	b.due("stood:8", "")
+	b.must("ana", tick("stood", "engaged")...)
 	b.due("stood", "")
+	b.due("stood:8", "")
+	b.due("stood:morning", "")
+}
+
+// What happened is told at once in working hours; at other times only if it
+// would hurt to wait, the rest when work begins.
+func TestTell_quiet(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	told := func(what string, want string) {
+		t.Helper()
+		last := b.told[len(b.told)-1]
+		if got := last.Due.In(b.site.Zone).Format("2006-01-02T15:04"); last.Args["what"] != what || got != want {
+			t.Errorf("%s is told at %s, want %s at %s", last.Args["what"], got, what, want)
+		}
+	}
+	b.must("ana", &OpenSnag{Text: "scratch"})
+	told("snag", "2027-03-01T08:00")
+	b.now = at(t, "2027-03-05T22:50", b.site.Zone)
+	b.must("ana", &OpenSnag{Text: "scratch"})
+	told("snag", "2027-03-08T07:00") // a Monday
+	b.must("mo", &OverrideHold{Item: "room", Why: "the wall goes"})
+	told(overridden, "2027-03-05T22:50")
+	b.toFloor()
+	b.bond()
+	b.must("ana", &Knock{"floor", "the barrow"})
+	told(knocked, "2027-03-08T07:00")
+	b.hang()
+	b.must("ana", &Knock{"floor", "the barrow"}) // with the leaf on it
+	told(knocked, b.now.In(b.site.Zone).Format("2006-01-02T15:04"))
+	b.must("ana", &ReadWarmth{3})
+	told(voided, b.now.In(b.site.Zone).Format("2006-01-02T15:04"))
 }
 
 func TestErrorsAreTyped(t *testing.T) {

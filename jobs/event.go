@@ -69,6 +69,7 @@ type Event struct {
 	Numbers   []Number  `json:"numbers,omitempty"` // the card from now on
 	Struck    []Struck  `json:"struck,omitempty"`  // what it changed
 	Bond      *Bond     `json:"bond,omitempty"`
+	For       string    `json:"for,omitempty"` // the return after handover that a visit is
 
 	rest map[string]json.RawMessage // fields of a later version
 }

@@ -23,13 +23,32 @@ type Reminder struct {
 const (
 	TellNow     = "tell"        // something happened: args to (all or foreman), what, text
 	CureEnds    = "cure"        // the sheet's hours have passed: check the control sample; arg visit proposes a return
-	AskWarmth   = "temperature" // of the substrate, where none was read
+	AskWarmth   = "temperature" // of the substrate, where none was read or only in too cold a day
 	WorkingTime = "working"     // arg minutes that are left
 	LeafStands  = "stood"       // a leaf is stood up and not engaged
 	VisitAhead  = "visit-ahead" // the working day before
 	VisitDue    = "visit"
 	CareDue     = "care" // arg visit: a return is proposed after handover; arg for says why
 )
+
+// Told returns who is spoken to by what a reminder's arg to says: crew,
+// foreman or all.
+func (s *Spec) Told(to string) []string {
+	switch to {
+	case "foreman":
+		return []string{s.Foreman}
+	case "all":
+		return append(slices.Clone(s.Crew), s.Foreman)
+	}
+	return s.Crew
+}
+
+// Answers reports whether a reminder of the door is somebody's to answer:
+// theirs to whom it is said, and any foreman's or the office's.
+func (d *Door) Answers(r *Reminder, who string, site *Site) bool {
+	role := site.Role(who)
+	return role == Foreman || role == Office || slices.Contains(d.Spec.Told(r.Args["to"]), who)
+}
 
 // Pends reports whether reminders of a kind follow from a door's state; see
 // [Pending].
@@ -40,11 +59,33 @@ func Pends(kind string) bool {
 // The project's own pauses.
 const (
 	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged
+	stoodAgain  = 30 * time.Minute // between the words that follow
+	stoodMore   = 8                // of them, by day and by night
 	unanswered  = 2 * time.Hour    // before a reminder is repeated
 	visitTakes  = time.Hour        // what a slot must hold
-	notice      = time.Hour        // between the word on a return and the visit it proposes
+	answering   = 15 * time.Minute // between the word on the cure's end and the return it proposes: to read and answer it
+	notice      = time.Hour        // between the word on a return after handover and the visit it proposes
 	seasonLeast = 90               // days of heating that make a season
 )
+
+// returns are the returns after handover.
+var returns = []string{fourWeeks, season, service}
+
+const (
+	fourWeeks = "four weeks"
+	season    = "heating season"
+	service   = "service"
+)
+
+// Proposal returns the visit that a reminder of a kind proposes at t: in the
+// first working slot that leaves time for an answer. ok is false if there is
+// none for over a year.
+func (s *Site) Proposal(kind string, t time.Time) (at time.Time, ok bool) {
+	if kind == CureEnds {
+		return s.Slot(t.Add(answering), visitTakes)
+	}
+	return s.Slot(t.Add(notice), visitTakes)
+}
 
 // pendings collects reminders.
 type pendings struct {
@@ -55,28 +96,37 @@ type pendings struct {
 }
 
 // add adds a reminder at the time it may be spoken of; a reminder that was
-// put off waits for that.
+// put off waits for that. Of an archived door nothing is said but what would
+// hurt to leave: nobody could answer.
 func (p *pendings) add(id, kind string, at time.Time, urgent bool, args map[string]string) time.Time {
 	if until := p.door.Snoozed[id]; until.After(at) {
 		at = until
 	}
 	at = p.site.Quiet(at, urgent)
+	if p.site.Archived(at) && !urgent {
+		return at
+	}
+	if kind == CureEnds || kind == CareDue {
+		if visit, ok := p.site.Proposal(kind, at); ok {
+			args["visit"] = visit.Format(time.RFC3339)
+		}
+	}
 	p.out[id] = Reminder{ID: id, Kind: kind, Due: at, Urgent: urgent, Args: args}
 	return at
 }
 
 // chain adds a reminder, its repetition if nobody answers, and the word to
-// the foreman if nobody does then.
+// the foreman if nobody does then, however long the crew has put theirs off.
 func (p *pendings) chain(id, kind string, at time.Time, args map[string]string) {
 	with := func(to string) map[string]string {
-		a := maps.Clone(args)
-		a["to"] = to
+		a := map[string]string{"to": to}
+		maps.Copy(a, args)
 		return a
 	}
+	again := p.site.Quiet(p.site.Quiet(at, false).Add(unanswered), false)
 	at = p.add(id, kind, at, false, with("crew"))
-	at = p.add(id+":again", kind, at.Add(unanswered), false, with("crew"))
-	next := DateOf(at.In(p.site.Zone)).Add(1).At(0, p.site.Zone)
-	p.add(id+":foreman", kind, next, false, with("foreman"))
+	p.add(id+":again", kind, at.Add(unanswered), false, with("crew"))
+	p.add(id+":foreman", kind, DateOf(again.In(p.site.Zone)).Add(1).At(0, p.site.Zone), false, with("foreman"))
 }
 
 // Pending returns the reminders that a door's state asks for, by id. They
@@ -94,16 +144,14 @@ func Pending(d *Door, sh *Sheet, site *Site) map[string]Reminder {
 	return p.out
 }
 
-// working counts a working time down.
+// working counts working times down.
 func (p *pendings) working() {
-	m := p.door.Mix
-	if m == nil {
-		return
-	}
-	for _, left := range []int{10, 5, 0} {
-		if at := m.Ends.Add(-time.Duration(left) * time.Minute); at.After(m.At) {
-			p.add(fmt.Sprintf("working:%d", left), WorkingTime, at, true,
-				map[string]string{"to": "crew", "where": m.Where, "minutes": fmt.Sprint(left), "ends": m.Ends.Format(time.RFC3339)})
+	for _, m := range p.door.Mixes {
+		for _, left := range []int{10, 5, 0} {
+			if at := m.Ends.Add(-time.Duration(left) * time.Minute); at.After(m.At) {
+				p.add(fmt.Sprintf("working:%s:%d", m.Where, left), WorkingTime, at, true,
+					map[string]string{"to": "crew", "where": m.Where, "minutes": fmt.Sprint(left), "ends": m.Ends.Format(time.RFC3339)})
+			}
 		}
 	}
 }
@@ -120,16 +168,14 @@ func (p *pendings) curing() {
 		for _, b := range d.Bonds {
 			from = latest(from, b.From)
 		}
-		p.add("temperature", AskWarmth, from, false, map[string]string{"to": "crew"})
+		p.chain("temperature", AskWarmth, from, nil)
+	} else if !c.Again.IsZero() {
+		p.chain("temperature", AskWarmth, c.Again, nil)
 	}
 	if c.End.IsZero() {
 		return
 	}
-	args := map[string]string{"end": c.End.Format(time.RFC3339)}
-	if slot, ok := p.site.Slot(p.site.Quiet(c.End, false).Add(notice), visitTakes); ok {
-		args["visit"] = slot.Format(time.RFC3339)
-	}
-	p.chain("cure", CureEnds, c.End, args)
+	p.chain("cure", CureEnds, c.End, map[string]string{"end": c.End.Format(time.RFC3339)})
 }
 
 // standing speaks of a leaf that nobody may let go of.
@@ -140,6 +186,13 @@ func (p *pendings) standing() {
 	}
 	p.add("stood", LeafStands, stood.At.Add(stoodFor), true, map[string]string{"to": "crew"})
 	p.add("stood:foreman", LeafStands, stood.At.Add(2*stoodFor), true, map[string]string{"to": "foreman"})
+	last := stood.At.Add(2 * stoodFor)
+	for i := range stoodMore {
+		last = last.Add(stoodAgain)
+		p.add(fmt.Sprintf("stood:%d", i+1), LeafStands, last, true, map[string]string{"to": "all"})
+	}
+	// Nobody has answered by night: once more when somebody comes.
+	p.add("stood:morning", LeafStands, p.site.Quiet(last.Add(stoodAgain), false), true, map[string]string{"to": "all"})
 }
 
 // visits speaks of planned visits.
@@ -162,16 +215,16 @@ func (p *pendings) care() {
 		return
 	}
 	day := DateOf(d.Handover.In(p.site.Zone))
-	p.propose("four weeks", day.Add(28))
-	season := Date{day.Year, p.site.SeasonEnd.Month, p.site.SeasonEnd.Day}
-	for season.Before(day.Add(seasonLeast)) {
-		season.Year++
+	p.propose(fourWeeks, day.Add(28))
+	end := Date{day.Year, p.site.SeasonEnd.Month, p.site.SeasonEnd.Day}
+	for end.Before(day.Add(seasonLeast)) {
+		end.Year++
 	}
-	p.propose("heating season", season.Add(1))
+	p.propose(season, end.Add(1))
 
 	last := day
 	for _, v := range d.Visits {
-		if v.Why == "service" && v.End != "" {
+		if v.isFor(service) && v.End != "" {
 			last = DateOf(v.Done.In(p.site.Zone))
 		}
 	}
@@ -181,23 +234,24 @@ func (p *pendings) care() {
 			next = byUse
 		}
 	}
-	p.propose("service", next)
+	p.propose(service, next)
 }
 
-// propose speaks on a day of a visit to plan, until one was planned for that
-// reason; of service again after each, called off or not.
-func (p *pendings) propose(why string, day Date) {
+// isFor reports whether the visit is a return after handover. Those set before
+// visits said so have it as their reason.
+func (v *Visit) isFor(what string) bool { return v.For == what || v.For == "" && v.Why == what }
+
+// propose speaks on a day of a return to plan, until one is planned or made;
+// of service again after each, called off or not.
+func (p *pendings) propose(what string, day Date) {
 	for _, v := range p.door.Visits {
-		if v.Why == why && (why != "service" || v.End == "") {
+		if v.isFor(what) && (v.End == "" || v.End == VisitDone && what != service) {
 			return
 		}
 	}
-	at, ok := p.site.Slot(day.At(0, p.site.Zone), visitTakes)
-	visit, ok2 := p.site.Slot(at.Add(notice), visitTakes)
-	if !ok || !ok2 {
-		return
+	if at, ok := p.site.Slot(day.At(0, p.site.Zone), visitTakes); ok {
+		p.chain("care:"+what, CareDue, at, map[string]string{"for": what})
 	}
-	p.chain("care:"+why, CareDue, at, map[string]string{"for": why, "visit": visit.Format(time.RFC3339)})
 }
 
 // due returns what must be scheduled, moved or cancelled between two states

@@ -36,6 +36,25 @@ func TestSite_ClosedAndExpired(t *testing.T) {
 	}
 }
 
+// Of an archived door nobody is reminded but of what it would hurt to leave.
+func TestPending_archived(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()}, &SetVisit{At: at(t, "2027-03-11T09:00", b.site.Zone)})
+	b.toFloor()
+	b.bond()
+	b.hang()
+	b.must("ana", &Untick{"engaged", "it slipped out"})
+	b.site.ClosedFrom = Date{2027, 3, 2}
+	for id, r := range Pending(&b.door, b.sheet, b.site) {
+		if r.Kind != LeafStands {
+			t.Errorf("%s is due at %v", id, r.Due)
+		}
+	}
+	if _, ok := Pending(&b.door, b.sheet, b.site)["stood"]; !ok {
+		t.Error("the leaf that stands is forgotten")
+	}
+}
+
 func parseClosed(t *testing.T, extra string) *Site {
 	t.Helper()
 	s, err := ParseSite([]byte("id: x\nname: X\nzone: Europe/Berlin\nhours:\n  monday: 7:00-16:00\nchannels: [c]\npeople:\n  - {id: mo, name: Mo, role: foreman}\n"+extra), nil)

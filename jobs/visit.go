@@ -3,6 +3,8 @@ package jobs
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 )
@@ -25,7 +27,8 @@ type CancelVisit struct{ ID, Why string }
 // FinishVisit says that somebody was there.
 type FinishVisit struct{ ID, Note string }
 
-// SnoozeReminder puts a reminder of the door off.
+// SnoozeReminder puts a reminder of the door off: what was said to the crew
+// for the crew, what was said to the foreman for the foreman.
 type SnoozeReminder struct {
 	ID    string
 	Until time.Time
@@ -63,8 +66,27 @@ func (c *SetVisit) decide(t *turn) error {
 			return fmt.Errorf("that visit is planned already: %s", v.ID)
 		}
 	}
-	t.emit(Event{Kind: VisitSet, Item: fmt.Sprintf("v%d", len(t.door.Visits)+1), When: c.At, Text: c.Why})
+	t.emit(Event{Kind: VisitSet, Item: fmt.Sprintf("v%d", len(t.door.Visits)+1), When: c.At, Text: c.Why, For: t.returning(c.Why)})
 	return nil
+}
+
+// returning says which return after handover a visit set now is: the one that
+// why names, or else the only one that is proposed.
+func (t *turn) returning(why string) string {
+	why = strings.TrimPrefix(strings.ToLower(strings.TrimSpace(why)), "for ")
+	if slices.Contains(returns, why) {
+		return why
+	}
+	open := map[string]bool{}
+	for _, r := range Pending(&t.door, t.Sheet, t.Site) {
+		if r.Kind == CareDue && !r.Due.After(t.Now) {
+			open[r.Args["for"]] = true
+		}
+	}
+	if len(open) != 1 {
+		return ""
+	}
+	return slices.Collect(maps.Keys(open))[0]
 }
 
 // planned returns the visit that is meant.
@@ -134,18 +156,18 @@ func (c *FinishVisit) decide(t *turn) error {
 }
 
 func (c *SnoozeReminder) decide(t *turn) error {
-	for _, r := range Pending(&t.door, t.Sheet, t.Site) {
-		if r.ID != c.ID {
-			continue
-		}
-		if r.Urgent {
-			return errors.New("that can't be put off: leaving it would hurt")
-		}
-		if _, err := ahead(c.Until.In(t.Site.Zone), t.Now.In(t.Site.Zone), "snooze"); err != nil {
-			return err
-		}
-		t.emit(Event{Kind: Snoozed, Item: c.ID, When: c.Until})
-		return nil
+	r, ok := Pending(&t.door, t.Sheet, t.Site)[c.ID]
+	switch {
+	case !ok:
+		return fmt.Errorf("no reminder %s is open", cut(c.ID, 40))
+	case !t.door.Answers(&r, t.Who, t.Site):
+		return fmt.Errorf("that is @%s's to put off", strings.Join(t.door.Spec.Told(r.Args["to"]), "'s or @"))
+	case r.Urgent:
+		return errors.New("that can't be put off: leaving it would hurt")
 	}
-	return fmt.Errorf("no reminder %s is open", cut(c.ID, 40))
+	if _, err := ahead(c.Until.In(t.Site.Zone), t.Now.In(t.Site.Zone), "snooze"); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: Snoozed, Item: c.ID, When: t.Site.Quiet(c.Until, false)})
+	return nil
 }

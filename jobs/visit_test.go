@@ -23,6 +23,17 @@ func TestVisits(t *testing.T) {
 	b.due("visit:v1:foreman", "2027-03-31T07:00")
 	b.must("ana", &SnoozeReminder{"visit:v1", on("2027-03-30T14:00")})
 	b.due("visit:v1", "2027-03-30T14:00")
+	// The crew puts off what is said to the crew, until somebody works again.
+	b.due("visit:v1:again", "2027-03-31T07:00")
+	b.due("visit:v1:foreman", "2027-03-31T07:00")
+	b.refused("ana", &SnoozeReminder{"visit:v1:foreman", on("2027-03-31T09:00")}, "that is @mo's to put off")
+	b.refused("cy", &SnoozeReminder{"visit:v1", on("2027-03-31T09:00")}, "that is @ana's to put off")
+	b.must("mo", &SnoozeReminder{"visit:v1:foreman", on("2027-03-31T18:00")})
+	b.due("visit:v1:foreman", "2027-04-01T07:00")
+	if e := b.log[len(b.log)-1]; !e.When.Equal(on("2027-04-01T07:00")) {
+		t.Errorf("put off until %v", e.When.In(b.site.Zone))
+	}
+	b.must("mo", &UndoLastMessage{})
 	b.must("ana", &MoveVisit{At: on("2027-03-04T09:00")})
 	b.due("visit:v1:ahead", "2027-03-03T07:00")
 	b.due("visit:v1", "2027-03-04T09:00") // moved, it is no longer put off
@@ -128,6 +139,37 @@ func TestCare(t *testing.T) {
 	b.due("care:service", "2028-10-30T07:00")
 	b.must("ana", &SetVisit{at(t, "2028-01-05T09:00", b.site.Zone), "four weeks"})
 	b.due("care:four weeks", "")
+}
+
+// A visit answers the return that it names, or the only one that is proposed
+// when it is set; called off, it has answered nothing.
+func TestCare_answeredByVisit(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	b.hang()
+	b.now = b.now.Add(24 * time.Hour)
+	b.finish()
+	b.must("ana", &HandDoor{})
+	on := func(s string) time.Time { return at(t, s, b.site.Zone) }
+	b.must("ana", &SetVisit{on("2027-03-29T08:00").AddDate(0, 0, 2), "the seal"})
+	b.due("care:four weeks", "2027-03-30T07:00") // it was set before that was proposed
+	b.now = on("2027-03-30T07:10")
+	b.must("ana", &SetVisit{on("2027-04-01T09:00"), "to look at the margins"})
+	b.due("care:four weeks", "")
+	b.due("care:four weeks:foreman", "")
+	b.due("care:service", "2028-05-02T07:00")
+	b.must("ana", &CancelVisit{"v2", "the client is away"})
+	b.due("care:four weeks", "2027-03-30T07:00")
+	b.must("ana", &SetVisit{on("2027-04-02T09:00"), ""}, &FinishVisit{ID: "v3"})
+	b.due("care:four weeks", "")
+	b.now = on("2028-05-02T07:10") // the season's and the service are both proposed
+	b.must("ana", &SetVisit{on("2028-05-03T09:00"), "margins"})
+	b.due("care:service", "2028-05-02T07:00")
+	b.must("ana", &SetVisit{on("2028-05-03T10:00"), "for Service"})
+	b.due("care:service", "")
+	b.due("care:heating season", "2028-05-01T07:00")
 }
 
 func TestPermissions(t *testing.T) {

@@ -243,4 +243,45 @@ func TestDesk_CalendarLaidAgain(t *testing.T) {
 	if n := poster.said("visit v2 is Wed"); n != 1 {
 		t.Errorf("the day before v2 was told %d times, want once", n)
 	}
+
+	// Of a site that was closed, with no word to answer, nothing more is said.
+	if err := other.UseSite(t.Context(), edited(t, "closed:\n", "closed_on: 2027-03-02\nclosed:\n")); err != nil {
+		t.Fatal(err)
+	}
+	settle("2027-03-02 15:01")
+	for _, id := range []string{"B-1:visit:v1:ahead", "B-1:visit:v1", "B-1:visit:v1:foreman", "B-25:visit:v2"} {
+		due(id, "")
+	}
+	if err := other.UseSite(t.Context(), edited(t)); err != nil {
+		t.Fatal(err)
+	}
+	settle("2027-03-02 15:02")
+	due("B-1:visit:v1", "2027-03-11 09:00")
+}
+
+// What came due while nobody sent is said once to each, and no heads-up of a
+// visit whose time is over.
+func TestDesk_piledUp(t *testing.T) {
+	store, err := redis.Embedded(t.Context(), "console")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer store.Close()
+	poster := &lame{}
+	desk, site := furnished(t, store, poster)
+	talk := bot.New(bot.Stored{Store: store}, desk)
+	for i, text := range []string{openA1, "door A-1 visit 2027-03-11 9:00"} {
+		m := bot.Message{ID: fmt.Sprint("m", i), At: time.Date(2027, 3, 1, 9, 0, i, 0, site.Zone), Person: "ana", Channel: site.Channels[0], Text: text}
+		if posts, err := talk.Handle(t.Context(), m); err != nil || len(posts) > 0 {
+			t.Fatalf("%s: %+v, %v", text, posts, err)
+		}
+	}
+	if _, err := desk.Settle(t.Context(), time.Date(2027, 3, 15, 12, 0, 0, 0, site.Zone)); err != nil {
+		t.Fatal(err)
+	}
+	for text, want := range map[string]int{"@ana visit v1 was due Thu": 1, "@mo visit v1 was due Thu": 1, "visit v1 is": 0} {
+		if n := poster.said(text); n != want {
+			t.Errorf("%q is said %d times, want %d", text, n, want)
+		}
+	}
 }
