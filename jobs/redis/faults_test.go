@@ -3,14 +3,11 @@
 package redis
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"math/rand/v2"
 	"net"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -277,80 +274,6 @@ func TestFaults_SkewedClocks(t *testing.T) {
 	}
 	inOnePlace(t, srv, s)
 	logged(t, srv, s, 600/3)
-}
-
-// The host dies and the end of the append-only file with it: each change is
-// there whole or not at all.
-func TestFaults_CutFile(t *testing.T) {
-	srv := start(t)
-	s := srv.open(t, "T1")
-	const n = 40
-	for i := range int64(n) {
-		change := jobs.Change{
-			Op: fmt.Sprint("op", i), At: day0,
-			Door:      &jobs.DoorChange{Key: "d", Version: i, State: fmt.Append(nil, i+1), Entry: []byte("e"), Index: []jobs.Index{{Name: "board", Score: float64(i + 1)}}},
-			Questions: map[string][]byte{"q": fmt.Append(nil, i+1)},
-			Put:       []jobs.Notice{{ID: fmt.Sprint("n", i), Kind: "x", Due: day0, Door: "d", Args: map[string]string{"long": string(bytes.Repeat([]byte("x"), 100))}}},
-		}
-		if _, err := s.Commit(t.Context(), change); err != nil {
-			t.Fatal(err)
-		}
-	}
-	s.Close()
-	srv.kill()
-	files, _ := filepath.Glob(filepath.Join(srv.dir, "appendonlydir", "*.incr.aof"))
-	if len(files) != 1 {
-		t.Fatalf("append-only files: %v", files)
-	}
-	full, err := os.ReadFile(files[0])
-	if err != nil {
-		t.Fatal(err)
-	}
-	partial := 0
-	for range 40 {
-		cut := 1 + rand.IntN(len(full)/2)
-		if err := os.WriteFile(files[0], full[:len(full)-cut], 0o600); err != nil {
-			t.Fatal(err)
-		}
-		srv.run()
-		v := wholeDoor(t, srv)
-		if v < n {
-			partial++
-		}
-		srv.kill()
-	}
-	if partial == 0 {
-		t.Error("no cut lost a change: the test shows nothing")
-	}
-}
-
-// wholeDoor checks that door, log, index, question and notices agree on how
-// many changes there were, and returns it.
-func wholeDoor(t *testing.T, srv *server) int64 {
-	t.Helper()
-	ctx := t.Context()
-	s, err := Open(ctx, srv.url(), Options{Workspace: "T1"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
-	d, err := s.Door(ctx, "d")
-	log, err2 := s.Log(ctx, "d", 0, maxBatch)
-	q, err3 := s.Question(ctx, "q")
-	list, err4 := s.Notices(ctx, "d", 0, maxBatch)
-	score, err5 := s.rdb.ZScore(ctx, s.key.index("board"), "d").Result()
-	if err := errors.Join(err, err2, err3, err4, err5); err != nil {
-		t.Fatal(err)
-	}
-	tally, err := s.Tally(ctx)
-	want := fmt.Sprint(d.Version)
-	got := []string{string(d.State), fmt.Sprint(len(log)), string(q), fmt.Sprint(len(list)), fmt.Sprint(score), fmt.Sprint(tally.Due)}
-	for _, g := range got {
-		if g != want || err != nil {
-			t.Fatalf("version %s, but state, log, question, list, index, due are %v (%v)", want, got, err)
-		}
-	}
-	return d.Version
 }
 
 // Replies are lost on the way: no effect happens twice.
