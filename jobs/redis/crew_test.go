@@ -157,9 +157,46 @@ func stored(key string, version int64, d *jobs.Door, events []jobs.Event) (*jobs
 		return nil, err
 	}
 	entry, err := json.Marshal(events)
-	return &jobs.DoorChange{Key: key, Version: version, State: state, Entry: entry, Index: []jobs.Index{
-		{Name: "stage/" + string(d.Stage)}, {Name: "all"}, {Name: "changed", Score: -float64(d.Updated.UnixMilli())},
-	}}, err
+	return &jobs.DoorChange{Key: key, Version: version, State: state, Entry: entry, Index: memberships(d)}, err
+}
+
+// memberships lists the sets that a door stands in.
+func memberships(d *jobs.Door) []jobs.Index {
+	site := d.Spec.Site + "/"
+	all := []jobs.Index{{Name: stageIndex(d.Stage)}, {Name: site + "all"}, {Name: site + "group/A-"}, {Name: site + "floor/" + d.Spec.Floor},
+		{Name: site + "changed", Score: -float64(d.Updated.UnixMilli())}}
+	for _, who := range append([]string{d.Spec.Foreman}, d.Spec.Crew...) {
+		all = append(all, jobs.Index{Name: site + "person/" + who})
+	}
+	return all
+}
+
+// stageIndex names the set of the doors in a stage.
+func stageIndex(s jobs.Stage) string { return "orchard-lane/stage/" + string(s) }
+
+// stages returns a door as it stands in each stage, with its log.
+func (c *crew) stages(t testing.TB) (doors map[jobs.Stage]jobs.Door, logs map[jobs.Stage][]jobs.Event) {
+	t.Helper()
+	doors, logs = map[jobs.Stage]jobs.Door{}, map[jobs.Stage][]jobs.Event{}
+	var d jobs.Door
+	var log []jobs.Event
+	for now := day0.Time(); d.Stage != jobs.Done; now = now.Add(time.Minute) {
+		if d.Stage == jobs.Park {
+			now = now.Add(24 * time.Hour) // the adhesive cures
+		}
+		n := len(log)
+		for _, x := range c.goOn(&d, now) {
+			if dec, err := jobs.Decide(d, x.cmd, jobs.Context{Sheet: c.sheet, Site: c.site, Now: now, Who: x.who, Op: fmt.Sprint("op", n)}); err == nil {
+				d, log = dec.Door, append(log, dec.Events...)
+				break
+			}
+		}
+		if len(log) == n {
+			t.Fatalf("in stage %s, after %d events, nothing can be done", d.Stage, n)
+		}
+		doors[d.Stage], logs[d.Stage] = d, slices.Clone(log)
+	}
+	return doors, logs
 }
 
 // folded checks that the state of a door is the fold of its log, entry by
@@ -224,5 +261,8 @@ func TestCrew(t *testing.T) {
 	}
 	if d.Stage != jobs.Done || len(kinds) < 15 {
 		t.Errorf("stage %s, %d kinds of events: %v", d.Stage, len(kinds), kinds)
+	}
+	if doors, _ := c.stages(t); len(doors) != len(jobs.Stages) {
+		t.Errorf("the crew passed through %d stages of %d", len(doors), len(jobs.Stages))
 	}
 }
