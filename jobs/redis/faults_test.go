@@ -127,11 +127,6 @@ func TestFaults_KilledAndStoppedRunners(t *testing.T) {
 	for i := range 3 {
 		workers = append(workers, far.work(t, fmt.Sprint("w", i), srv.url(), 0))
 	}
-	defer func() {
-		for _, p := range workers {
-			p.end(syscall.SIGKILL)
-		}
-	}()
 	posts := put(t, s, "a", 1000, seconds*time.Second)
 	tick := time.NewTicker(seconds * time.Second / 50)
 	defer tick.Stop()
@@ -157,7 +152,6 @@ func TestFaults_KilledAndStoppedRunners(t *testing.T) {
 	inOnePlace(t, srv, s)
 	logged(t, srv, s, 1000/3+50*(20/3))
 	t.Logf("%d notices, 50 faults, %d doubles", len(posts), doubles)
-	workers = nil
 }
 
 // A runner is killed in the middle of sending: how long after the end of the
@@ -170,13 +164,11 @@ func TestFaults_TakenOver(t *testing.T) {
 	var late []time.Duration
 	for i := range 5 {
 		victim := far.work(t, fmt.Sprint("victim", i), srv.url(), 0)
-		defer victim.end(syscall.SIGKILL)
 		round := put(t, s, fmt.Sprintf("a%d-", i), 12, time.Millisecond)
 		posts = append(posts, round...)
 		ends := leases(t, s, far, round)
 		victim.end(syscall.SIGKILL)
 		other := far.work(t, fmt.Sprint("other", i), srv.url(), 0)
-		defer other.end(syscall.SIGKILL)
 		drained(t, s)
 		other.end(syscall.SIGTERM)
 		far.mu.Lock()
@@ -227,7 +219,8 @@ func leases(t *testing.T, s *Store, far *receiver, posts []string) map[string]ti
 	return ends
 }
 
-// Redis is killed and started again while runners work on real doors.
+// Redis is killed and started again while runners work on real doors, and some
+// of them are killed as well.
 func TestFaults_RedisKilled(t *testing.T) {
 	srv := start(t)
 	s := srv.open(t, "T1")
@@ -245,6 +238,11 @@ func TestFaults_RedisKilled(t *testing.T) {
 	}()
 	for i := range 10 {
 		posts = append(posts, put(t, s, fmt.Sprintf("a%d-", i), 100, 12*time.Second)...)
+		if i%4 == 3 {
+			p := &workers[i/4]
+			(*p).end(syscall.SIGKILL)
+			*p = far.work(t, fmt.Sprint("w", i), srv.url(), 0)
+		}
 		<-time.After(time.Second)
 	}
 	<-done
@@ -255,7 +253,7 @@ func TestFaults_RedisKilled(t *testing.T) {
 	doubles := far.judge(t, posts)
 	inOnePlace(t, srv, s)
 	logged(t, srv, s, 10*(100/3))
-	t.Logf("%d notices, 5 restarts, %d doubles", len(posts), doubles)
+	t.Logf("%d notices, 5 restarts of Redis, 2 runners killed, %d doubles", len(posts), doubles)
 }
 
 // Two runners whose clocks are 30 s apart: nothing is early, nothing lost.
