@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -185,32 +184,60 @@ func BenchmarkMemory(b *testing.B) {
 	}
 }
 
+// BenchmarkDoor works on real doors of all stages. Its board is what the first
+// page of a site's board reads and reckons, in the words of bot: the first
+// doors of each stage, what each of them waits for, and the failed notices.
 func BenchmarkDoor(b *testing.B) {
-	state, entry := []byte(strings.Repeat("s", 2000)), []byte(strings.Repeat("e", 120))
-	door := func(i int, version int64) jobs.Change {
-		key := fmt.Sprintf("north/A-%05d", i)
-		return jobs.Change{Op: fmt.Sprint(key, "-", version), At: day0, Door: &jobs.DoorChange{
-			Key: key, Version: version, State: state, Entry: entry, Index: []jobs.Index{{Name: "board:north", Score: float64(i % 9)}, {Name: "crew:ana"}},
-		}}
+	const perStage, perPage = 5, 20
+	c := mustCrew(b)
+	doors, logs := c.stages(b)
+	laid := map[jobs.Stage]*jobs.DoorChange{}
+	for stage, d := range doors {
+		var err error
+		if laid[stage], err = stored("", 0, &d, logs[stage]); err != nil {
+			b.Fatal(err)
+		}
+	}
+	change := func(i int, version int64, stage jobs.Stage) jobs.Change {
+		door, d := *laid[stage], doors[stage]
+		d.Updated = d.Updated.Add(time.Duration(version) * time.Second)
+		door.Key, door.Version, door.Index = fmt.Sprintf("orchard-lane/A-%05d", i), version, memberships(&d)
+		return jobs.Change{Op: fmt.Sprint(door.Key, "-", version), At: day0, Door: &door}
 	}
 	b.Run("open", func(b *testing.B) {
 		srv, s := benchServer(b)
-		each(b, srv, 1, func(i int) error { _, err := s.Commit(b.Context(), door(i, 0)); return err })
+		each(b, srv, 1, func(i int) error { _, err := s.Commit(b.Context(), change(i, 0, jobs.Survey)); return err })
 	})
 	b.Run("tick", func(b *testing.B) {
 		srv, s := benchServer(b)
-		each(b, srv, 1, func(i int) error { _, err := s.Commit(b.Context(), door(0, int64(i))); return err })
+		each(b, srv, 1, func(i int) error { _, err := s.Commit(b.Context(), change(0, int64(i), jobs.Survey)); return err })
 	})
-	b.Run("board of 10000, first page of 50", func(b *testing.B) {
+	b.Run("board of 10000", func(b *testing.B) {
 		srv, s := benchServer(b)
 		before := srv.memory(b)
 		for i := range 10_000 {
-			if _, err := s.Commit(b.Context(), door(i, 0)); err != nil {
+			if _, err := s.Commit(b.Context(), change(i, 0, jobs.Stages[i%len(jobs.Stages)])); err != nil {
 				b.Fatal(err)
 			}
 		}
 		size := srv.memory(b) - before
-		each(b, srv, 1, func(int) error { _, _, err := s.Doors(b.Context(), "board:north", 0, 50); return err })
+		each(b, srv, 1, func(int) error {
+			for _, stage := range jobs.Stages {
+				recs, total, err := s.Doors(b.Context(), stageIndex(stage), 0, perStage)
+				if err != nil || total != 1000 || len(recs) != perStage {
+					return fmt.Errorf("%s: %d doors of %d, %v", stage, len(recs), total, err)
+				}
+				for _, rec := range recs {
+					d, err := doorOf(rec.State)
+					if err != nil {
+						return err
+					}
+					jobs.Holds(jobs.Checklist(&d, c.sheet), stage)
+				}
+			}
+			_, err := s.Failed(b.Context(), 0, perPage)
+			return err
+		})
 		b.ReportMetric(size/10_000, "B/door")
 	})
 }
@@ -236,14 +263,17 @@ type timed struct {
 }
 
 func (t *timed) Send(_ context.Context, n jobs.Notice) (jobs.Result, error) {
-	late := time.Since(n.Due.Time())
+	t.note(time.Since(n.Due.Time()))
+	return jobs.Result{Ref: "ts"}, nil
+}
+
+func (t *timed) note(late time.Duration) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	t.late = append(t.late, late)
 	if t.left--; t.left == 0 {
 		close(t.done)
 	}
-	return jobs.Result{Ref: "ts"}, nil
 }
 
 func (t *timed) Find(context.Context, jobs.Notice) (jobs.Result, bool, error) {
@@ -295,19 +325,81 @@ func fire(b *testing.B, n int, span time.Duration) {
 	b.ReportMetric(float64(n)/took.Seconds(), "sent/s")
 }
 
-// BenchmarkIdle counts the commands of a runner that has nothing to do;
-// run it with -benchtime 1x.
+// BenchmarkIdle counts the commands of a replica that has nothing to do, those
+// inside its scripts too: of its runner, and of its desk, which asks once a
+// second which site files are in use; run it with -benchtime 1x.
 func BenchmarkIdle(b *testing.B) {
 	srv, s := benchServer(b)
-	const span = 5 * time.Second
+	sites := []string{"site:orchard-lane", "site:pier-nine"}
+	for _, site := range sites {
+		if err := s.Replace(b.Context(), site, "hash of "+site, []byte(site)); err != nil {
+			b.Fatal(err)
+		}
+	}
 	count := func() float64 { return srv.info(b, "stats", "total_commands_processed") }
 	for range b.N {
-		ctx, cancel := context.WithTimeout(b.Context(), span)
+		ctx, cancel := context.WithTimeout(b.Context(), 12*time.Second)
 		nudges, stop := s.Nudges(ctx)
-		before := count()
-		jobs.NewRunner("r", s, &timed{}).Loop(ctx, func() time.Time { return s.Now(time.Now()) }, nudges)
-		b.ReportMetric((count()-before)/span.Seconds(), "commands/s")
+		r := jobs.NewRunner("r", s, &timed{})
+		var asked, since time.Time
+		var before float64
+		r.Before = func(ctx context.Context, now time.Time) error {
+			if now.Sub(asked) < time.Second {
+				return nil
+			}
+			if !asked.IsZero() && since.IsZero() { // the start is over
+				since, before = now, count()
+			}
+			asked = now
+			_, err := s.Bound(ctx, sites...)
+			return err
+		}
+		r.Loop(ctx, func() time.Time { return s.Now(time.Now()) }, nudges)
+		b.ReportMetric((count()-before)/time.Since(since).Seconds(), "commands/s")
 		stop()
 		cancel()
+	}
+}
+
+// overtaking finds each post, and notes how long after the end of the lease it
+// looked for it.
+type overtaking struct {
+	timed
+	end time.Time
+}
+
+func (o *overtaking) Find(context.Context, jobs.Notice) (jobs.Result, bool, error) {
+	o.note(time.Since(o.end))
+	return jobs.Result{Ref: "ts"}, true, nil
+}
+
+// BenchmarkTakenOver tells how long after the end of its lease a notice is in
+// the hands of another runner, when the first one never came back; run it with
+// -benchtime 1x.
+func BenchmarkTakenOver(b *testing.B) {
+	const n, lease = 100, 2 * time.Second
+	for range b.N {
+		_, s := benchServer(b)
+		fill(b, s, n, func(i int) jobs.Notice { return benchNotice(i, jobs.NowAt(time.Now().Add(-time.Second))) })
+		now := jobs.NowAt(s.Now(time.Now()))
+		dead, err := s.Claim(b.Context(), jobs.Claim{Runner: "dead", ID: "c", Now: now, Max: n, Lease: lease})
+		if err != nil || len(dead.Notices) != n {
+			b.Fatalf("claimed %d, %v", len(dead.Notices), err)
+		}
+		t := &overtaking{timed{left: n, done: make(chan struct{})}, now.Time().Add(lease)}
+		r := jobs.NewRunner("r", s, t)
+		r.Senders, r.Lease = n, lease
+		ctx, cancel := context.WithCancel(b.Context())
+		ended := make(chan struct{})
+		go func() { defer close(ended); r.Loop(ctx, func() time.Time { return s.Now(time.Now()) }, nil) }()
+		<-t.done
+		cancel()
+		<-ended
+		slices.Sort(t.late)
+		if t.late[0] < 0 {
+			b.Errorf("taken over %v before the end of the lease", -t.late[0])
+		}
+		b.ReportMetric(t.late[n/2].Seconds()*1e3, "p50-ms")
+		b.ReportMetric(t.late[n-1].Seconds()*1e3, "max-ms")
 	}
 }

@@ -3,14 +3,11 @@
 package redis
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
 	"math/rand/v2"
 	"net"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -22,7 +19,8 @@ import (
 )
 
 // put stores n notices that come due over a span from now on, a third of
-// them in threads, a third as changes of doors, and returns their post ids.
+// them in threads, a third as changes of doors, rounded down, and returns their
+// post ids.
 // An operation whose outcome is unknown is repeated.
 func put(t *testing.T, s *Store, prefix string, n int, span time.Duration) (posts []string) {
 	t.Helper()
@@ -66,6 +64,21 @@ func drained(t *testing.T, s *Store) {
 	}
 }
 
+// keys lists what there is behind a prefix: our own user may not.
+func (s *server) keys(t *testing.T, prefix string) []string {
+	t.Helper()
+	c := s.client()
+	defer c.Close()
+	keys, err := c.Keys(t.Context(), prefix+"*").Result()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range keys {
+		keys[i] = strings.TrimPrefix(keys[i], prefix)
+	}
+	return keys
+}
+
 // inOnePlace checks that every notice is in exactly one place, when nobody
 // works on them any more.
 func inOnePlace(t *testing.T, srv *server, s *Store) {
@@ -75,55 +88,36 @@ func inOnePlace(t *testing.T, srv *server, s *Store) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	all := srv.client() // our own user may not list keys
-	defer all.Close()
-	keys, err := all.Keys(ctx, s.key.notice("*")).Result()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if n := tally.Due + tally.Leased + tally.Waiting + tally.Failed; n != len(keys) {
-		t.Errorf("%d notices, %d places: %+v", len(keys), n, tally)
+	notices := srv.keys(t, s.key.notice(""))
+	if n := tally.Due + tally.Leased + tally.Waiting + tally.Failed; n != len(notices) {
+		t.Errorf("%d notices, %d places: %+v", len(notices), n, tally)
 	}
 	if _, repaired, err := s.Sweep(ctx); repaired != 0 || err != nil {
 		t.Errorf("the sweep repaired %d, %v", repaired, err)
 	}
 }
 
-// folded checks that the state of each door is the fold of its log, and that
-// no entry stands there twice.
-func folded(t *testing.T, s *Store) (entries int) {
+// allFolded checks every door, and returns how many entries their logs have.
+func allFolded(t *testing.T, srv *server, s *Store) (entries int) {
 	t.Helper()
-	for i := range 20 {
-		door := fmt.Sprint("d", i)
-		d, err := s.Door(t.Context(), door)
-		if errors.Is(err, jobs.ErrNotFound) {
-			continue
-		}
-		log, err2 := s.Log(t.Context(), door, 0, maxBatch)
-		if err := errors.Join(err, err2); err != nil {
-			t.Fatal(err)
-		}
-		var state []byte
-		seen := map[string]bool{}
-		for _, e := range log {
-			state = fold(state, e.Data)
-			if seen[string(e.Data)] {
-				t.Errorf("door %s: %s stands in the log twice", door, e.Data)
-			}
-			seen[string(e.Data)] = true
-		}
-		if !bytes.Equal(state, d.State) || int(d.Version) != len(log) {
-			t.Errorf("door %s: state %s at %d, fold %s of %d entries", door, d.State, d.Version, state, len(log))
-		}
-		entries += len(log)
+	for _, key := range srv.keys(t, s.key.door("")) {
+		entries += len(folded(t, s, key))
 	}
 	return entries
+}
+
+// logged checks every door, and that their logs have so many entries.
+func logged(t *testing.T, srv *server, s *Store, want int) {
+	t.Helper()
+	if n := allFolded(t, srv, s); n != want {
+		t.Errorf("the logs have %d entries, want %d", n, want)
+	}
 }
 
 // seconds is how long the long run takes, the longest lease being 2 s.
 const seconds = 60
 
-// Runners are killed, or stopped beyond their lease and continued, fifty
+// Runners that work on real doors are killed, or stopped beyond their lease and continued, fifty
 // times in a minute.
 func TestFaults_KilledAndStoppedRunners(t *testing.T) {
 	srv := start(t)
@@ -133,11 +127,6 @@ func TestFaults_KilledAndStoppedRunners(t *testing.T) {
 	for i := range 3 {
 		workers = append(workers, far.work(t, fmt.Sprint("w", i), srv.url(), 0))
 	}
-	defer func() {
-		for _, p := range workers {
-			p.end(syscall.SIGKILL)
-		}
-	}()
 	posts := put(t, s, "a", 1000, seconds*time.Second)
 	tick := time.NewTicker(seconds * time.Second / 50)
 	defer tick.Stop()
@@ -161,11 +150,8 @@ func TestFaults_KilledAndStoppedRunners(t *testing.T) {
 	}
 	doubles := far.judge(t, posts)
 	inOnePlace(t, srv, s)
-	if n := folded(t, s); n == 0 {
-		t.Error("no door was changed")
-	}
+	logged(t, srv, s, 1000/3+50*(20/3))
 	t.Logf("%d notices, 50 faults, %d doubles", len(posts), doubles)
-	workers = nil
 }
 
 // A runner is killed in the middle of sending: how long after the end of the
@@ -178,13 +164,11 @@ func TestFaults_TakenOver(t *testing.T) {
 	var late []time.Duration
 	for i := range 5 {
 		victim := far.work(t, fmt.Sprint("victim", i), srv.url(), 0)
-		defer victim.end(syscall.SIGKILL)
 		round := put(t, s, fmt.Sprintf("a%d-", i), 12, time.Millisecond)
 		posts = append(posts, round...)
 		ends := leases(t, s, far, round)
 		victim.end(syscall.SIGKILL)
 		other := far.work(t, fmt.Sprint("other", i), srv.url(), 0)
-		defer other.end(syscall.SIGKILL)
 		drained(t, s)
 		other.end(syscall.SIGTERM)
 		far.mu.Lock()
@@ -197,6 +181,7 @@ func TestFaults_TakenOver(t *testing.T) {
 	}
 	far.judge(t, posts)
 	inOnePlace(t, srv, s)
+	logged(t, srv, s, 5*(12/3))
 	slices.Sort(late)
 	if len(late) == 0 || late[0] < 0 {
 		t.Fatalf("taken over before the end of the lease, or not at all: %v", late)
@@ -234,7 +219,8 @@ func leases(t *testing.T, s *Store, far *receiver, posts []string) map[string]ti
 	return ends
 }
 
-// Redis is killed and started again while runners work.
+// Redis is killed and started again while runners work on real doors, and some
+// of them are killed as well.
 func TestFaults_RedisKilled(t *testing.T) {
 	srv := start(t)
 	s := srv.open(t, "T1")
@@ -252,6 +238,11 @@ func TestFaults_RedisKilled(t *testing.T) {
 	}()
 	for i := range 10 {
 		posts = append(posts, put(t, s, fmt.Sprintf("a%d-", i), 100, 12*time.Second)...)
+		if i%4 == 3 {
+			p := &workers[i/4]
+			(*p).end(syscall.SIGKILL)
+			*p = far.work(t, fmt.Sprint("w", i), srv.url(), 0)
+		}
 		<-time.After(time.Second)
 	}
 	<-done
@@ -261,8 +252,8 @@ func TestFaults_RedisKilled(t *testing.T) {
 	}
 	doubles := far.judge(t, posts)
 	inOnePlace(t, srv, s)
-	folded(t, s)
-	t.Logf("%d notices, 5 restarts, %d doubles", len(posts), doubles)
+	logged(t, srv, s, 10*(100/3))
+	t.Logf("%d notices, 5 restarts of Redis, 2 runners killed, %d doubles", len(posts), doubles)
 }
 
 // Two runners whose clocks are 30 s apart: nothing is early, nothing lost.
@@ -280,81 +271,7 @@ func TestFaults_SkewedClocks(t *testing.T) {
 		t.Errorf("%d doubles without a fault", doubles)
 	}
 	inOnePlace(t, srv, s)
-	folded(t, s)
-}
-
-// The host dies and the end of the append-only file with it: each change is
-// there whole or not at all.
-func TestFaults_CutFile(t *testing.T) {
-	srv := start(t)
-	s := srv.open(t, "T1")
-	const n = 40
-	for i := range int64(n) {
-		change := jobs.Change{
-			Op: fmt.Sprint("op", i), At: day0,
-			Door:      &jobs.DoorChange{Key: "d", Version: i, State: fmt.Append(nil, i+1), Entry: []byte("e"), Index: []jobs.Index{{Name: "board", Score: float64(i + 1)}}},
-			Questions: map[string][]byte{"q": fmt.Append(nil, i+1)},
-			Put:       []jobs.Notice{{ID: fmt.Sprint("n", i), Kind: "x", Due: day0, Door: "d", Args: map[string]string{"long": string(bytes.Repeat([]byte("x"), 100))}}},
-		}
-		if _, err := s.Commit(t.Context(), change); err != nil {
-			t.Fatal(err)
-		}
-	}
-	s.Close()
-	srv.kill()
-	files, _ := filepath.Glob(filepath.Join(srv.dir, "appendonlydir", "*.incr.aof"))
-	if len(files) != 1 {
-		t.Fatalf("append-only files: %v", files)
-	}
-	full, err := os.ReadFile(files[0])
-	if err != nil {
-		t.Fatal(err)
-	}
-	partial := 0
-	for range 40 {
-		cut := 1 + rand.IntN(len(full)/2)
-		if err := os.WriteFile(files[0], full[:len(full)-cut], 0o600); err != nil {
-			t.Fatal(err)
-		}
-		srv.run()
-		v := wholeDoor(t, srv)
-		if v < n {
-			partial++
-		}
-		srv.kill()
-	}
-	if partial == 0 {
-		t.Error("no cut lost a change: the test shows nothing")
-	}
-}
-
-// wholeDoor checks that door, log, index, question and notices agree on how
-// many changes there were, and returns it.
-func wholeDoor(t *testing.T, srv *server) int64 {
-	t.Helper()
-	ctx := t.Context()
-	s, err := Open(ctx, srv.url(), Options{Workspace: "T1"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
-	d, err := s.Door(ctx, "d")
-	log, err2 := s.Log(ctx, "d", 0, maxBatch)
-	q, err3 := s.Question(ctx, "q")
-	list, err4 := s.Notices(ctx, "d", 0, maxBatch)
-	score, err5 := s.rdb.ZScore(ctx, s.key.index("board"), "d").Result()
-	if err := errors.Join(err, err2, err3, err4, err5); err != nil {
-		t.Fatal(err)
-	}
-	tally, err := s.Tally(ctx)
-	want := fmt.Sprint(d.Version)
-	got := []string{string(d.State), fmt.Sprint(len(log)), string(q), fmt.Sprint(len(list)), fmt.Sprint(score), fmt.Sprint(tally.Due)}
-	for _, g := range got {
-		if g != want || err != nil {
-			t.Fatalf("version %s, but state, log, question, list, index, due are %v (%v)", want, got, err)
-		}
-	}
-	return d.Version
+	logged(t, srv, s, 600/3)
 }
 
 // Replies are lost on the way: no effect happens twice.
@@ -370,21 +287,14 @@ func TestFaults_LostReplies(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
+	crew, rec := mustCrew(t), jobs.Record{Key: "d1"}
 	for i := range int64(300) {
-		entry := fmt.Append(nil, i)
-		var state []byte
-		again(t, func() error {
-			d, err := s.Door(ctx, "d1")
-			state = fold(d.State, entry)
-			if errors.Is(err, jobs.ErrNotFound) {
-				return nil
-			}
-			return err
-		})
-		c := jobs.Change{
-			Op: fmt.Sprint("op", i), At: day0, Door: &jobs.DoorChange{Key: "d1", Version: i, State: state, Entry: entry},
-			Put: []jobs.Notice{{ID: fmt.Sprint("n", i), Kind: "x", Due: day0}},
+		op := fmt.Sprint("op", i)
+		door, err := crew.change(rec, day0.Time().Add(time.Duration(i)*time.Minute), op)
+		if err != nil {
+			t.Fatal(err)
 		}
+		c := jobs.Change{Op: op, At: day0, Door: door, Put: []jobs.Notice{{ID: fmt.Sprint("n", i), Kind: "x", Due: day0}}}
 		again(t, func() error {
 			a, err := s.Commit(ctx, c)
 			if err == nil && a.Version != i+1 || errors.Is(err, jobs.ErrConflict) {
@@ -392,21 +302,24 @@ func TestFaults_LostReplies(t *testing.T) {
 			}
 			return err
 		})
+		rec.Version, rec.State = i+1, door.State
 	}
-	sent := map[string]int{}
-	for k := 0; len(sent) < 300; k++ {
+	// A third is sent, a third waits for its next try, a third is given up.
+	claimed := map[string]int{}
+	for k := 0; len(claimed) < 300; k++ {
 		var b jobs.Batch
 		again(t, func() (err error) {
 			b, err = s.Claim(ctx, jobs.Claim{Runner: "r", ID: fmt.Sprint("c", k), Now: day0, Max: 10, Lease: time.Minute})
 			return err
 		})
 		if len(b.Notices) == 0 {
-			t.Fatalf("claim %d came back empty after %d of 300: a batch was lost", k, len(sent))
+			t.Fatalf("claim %d came back empty after %d of 300: a batch was lost", k, len(claimed))
 		}
 		var items []jobs.Settlement
 		for _, n := range b.Notices {
-			sent[n.ID]++
-			items = append(items, jobs.Settlement{Held: held(n), Verdict: jobs.Sent, Note: "ts"})
+			x := jobs.Settlement{Held: held(n), Verdict: []jobs.Verdict{jobs.Sent, jobs.Retry, jobs.GiveUp}[len(claimed)%3], Due: day0 + 60_000, Note: "ts"}
+			items = append(items, x)
+			claimed[n.ID]++
 		}
 		again(t, func() error {
 			ok, err := s.Settle(ctx, "r", fmt.Sprint("s", k), day0, items)
@@ -418,16 +331,43 @@ func TestFaults_LostReplies(t *testing.T) {
 			return err
 		})
 	}
-	for id, n := range sent {
+	for id, n := range claimed {
 		if n != 1 {
 			t.Errorf("%s was claimed %d times", id, n)
 		}
 	}
-	folded(t, s)
-	direct := srv.client()
-	defer direct.Close()
-	if n, err := direct.XLen(ctx, s.key.sent("")).Result(); n != 300 || err != nil {
-		t.Errorf("the record of what was sent has %d entries, want 300, %v", n, err)
+	// Changes of one notice alone, and messages that come in.
+	for i := range 40 {
+		in := jobs.Notice{ID: fmt.Sprint("in", i), Kind: "in", Due: day0, Thread: "t"}
+		again(t, func() error {
+			ok, err := s.Receive(ctx, "C1/"+in.ID, in, day0)
+			if err == nil && !ok {
+				t.Errorf("receipt of %s: it was seen before", in.ID)
+			}
+			return err
+		})
+		one := jobs.Notice{ID: fmt.Sprint("one", i), Kind: "x", Due: day0 + 60_000}
+		for found, c := range []jobs.Change{{Op: "put", Put: []jobs.Notice{one}}, {Op: "move", Move: []jobs.Move{{ID: one.ID, Due: day0 + 90_000}}}, {Op: "cancel", Cancel: []string{one.ID}}} {
+			c.Op, c.At = c.Op+one.ID, day0
+			again(t, func() error {
+				a, err := s.Commit(ctx, c)
+				if err == nil && a.Found != min(found, 1) {
+					t.Errorf("%s: found %d", c.Op, a.Found)
+				}
+				return err
+			})
+		}
+	}
+	direct := srv.open(t, "T1")
+	logged(t, srv, direct, 300)
+	inOnePlace(t, srv, direct)
+	if tally, err := direct.Tally(ctx); tally.Due != 100+40 || tally.Failed != 100 || tally.Leased+tally.Waiting != 0 || err != nil {
+		t.Errorf("tally %+v, %v, want 100 that are tried again, 40 that came in, 100 that were given up", tally, err)
+	}
+	inside := srv.client()
+	defer inside.Close()
+	if n, err := inside.XLen(ctx, s.key.sent("")).Result(); n != 100 || err != nil {
+		t.Errorf("the record of what was sent has %d entries, want 100, %v", n, err)
 	}
 	if p.cuts.Load() < 50 {
 		t.Errorf("only %d replies were lost", p.cuts.Load())

@@ -81,7 +81,7 @@ type process struct {
 	read chan struct{} // closed when its output has ended
 }
 
-// work starts a worker whose clock is wrong by skew.
+// work starts a worker whose clock is wrong by skew. It ends with the test.
 func (r *receiver) work(t *testing.T, name, redisURL string, skew time.Duration) *process {
 	t.Helper()
 	p := &process{name: name, cmd: exec.Command(os.Args[0]), read: make(chan struct{})}
@@ -97,6 +97,7 @@ func (r *receiver) work(t *testing.T, name, redisURL string, skew time.Duration)
 	if err := p.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
+	t.Cleanup(func() { p.end(syscall.SIGKILL) })
 	go func() {
 		defer close(p.read)
 		for lines := bufio.NewScanner(out); lines.Scan(); {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"hash/fnv"
 	"io"
 	"net/http"
 	"net/url"
@@ -35,8 +34,12 @@ func worker() error {
 		return err
 	}
 	defer s.Close()
+	c, err := newCrew()
+	if err != nil {
+		return err
+	}
 	name := os.Getenv("WORKER_NAME")
-	r := jobs.NewRunner(name, s, &httpSender{base: os.Getenv("WORKER_FAR"), name: name, store: s})
+	r := jobs.NewRunner(name, s, &httpSender{base: os.Getenv("WORKER_FAR"), name: name, store: s, crew: c})
 	r.Lease, r.Look, r.Pauses = 2*time.Second, 300*time.Millisecond, nil
 	for range 40 {
 		r.Pauses = append(r.Pauses, 200*time.Millisecond)
@@ -53,6 +56,7 @@ func worker() error {
 type httpSender struct {
 	base, name string
 	store      *Store
+	crew       crew
 }
 
 func (h *httpSender) get(ctx context.Context, path string, n jobs.Notice) (string, error) {
@@ -88,20 +92,23 @@ func (h *httpSender) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool
 }
 
 // record settles a notice of a door with a change of the door, as the root
-// post of a door does: the state is a running hash of the log.
+// post of a door does.
 func (h *httpSender) record(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 	if n.Door == "" {
 		return jobs.Result{Ref: "ts"}, nil
 	}
 	for try := 0; ; try++ {
-		d, err := h.store.Door(ctx, n.Door)
+		rec, err := h.store.Door(ctx, n.Door)
 		if err != nil && !errors.Is(err, jobs.ErrNotFound) {
 			return jobs.Result{}, err
 		}
-		entry := []byte(n.PostID())
+		rec.Key = n.Door
+		door, err := h.crew.change(rec, n.Due.Time(), n.PostID())
+		if err != nil {
+			return jobs.Result{}, err
+		}
 		_, err = h.store.Commit(ctx, jobs.Change{
-			Op: fmt.Sprintf("%s-%d-%d", n.PostID(), n.Token, try), At: n.Due, Done: jobs.Held{ID: n.ID, Token: n.Token},
-			Door: &jobs.DoorChange{Key: n.Door, Version: d.Version, State: fold(d.State, entry), Entry: entry},
+			Op: fmt.Sprintf("%s-%d-%d", n.PostID(), n.Token, try), At: n.Due, Done: jobs.Held{ID: n.ID, Token: n.Token}, Door: door,
 		})
 		if !errors.Is(err, jobs.ErrConflict) {
 			return jobs.Result{Done: true}, err
@@ -110,11 +117,3 @@ func (h *httpSender) record(ctx context.Context, n jobs.Notice) (jobs.Result, er
 }
 
 func (h *httpSender) Failed(jobs.Notice, error) []jobs.Notice { return nil }
-
-// fold is one step from a state to the next.
-func fold(state, entry []byte) []byte {
-	f := fnv.New64a()
-	f.Write(state)
-	f.Write(entry)
-	return strconv.AppendUint(nil, f.Sum64(), 36)
-}
