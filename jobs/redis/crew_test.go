@@ -69,7 +69,7 @@ func (c *crew) goOn(d *jobs.Door, now time.Time) []deed {
 	switch {
 	case it.Kind == jobs.Photo:
 		return []deed{{"ana", &jobs.PhotoItem{Item: it.ID, Where: "photo " + it.ID}}}
-	case it.Kind == jobs.ByEntry && d.Mix == nil:
+	case it.Kind == jobs.ByEntry && len(d.Mixes) == 0:
 		return []deed{{"ana", &jobs.MixAdhesive{Where: plate, Batch: "7", Expiry: jobs.DateOf(now.AddDate(0, 6, 0))}}}
 	case it.Kind == jobs.ByEntry:
 		return []deed{{"ana", &jobs.BondPlate{Where: plate}}}
