@@ -299,16 +299,18 @@ func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, 
 	if err != nil {
 		return Post{}, nil, err
 	}
-	changed, _, err := d.store.Doors(ctx, site.ID+"/changed", 0, pageSize)
+	changed, _, err := d.store.Doors(ctx, site.ID+"/changed", 0, pageSize+1)
 	if err != nil {
 		return Post{}, nil, err
 	}
-	for _, rec := range changed {
+	for i, rec := range changed {
 		j, err := d.open(ctx, rec)
 		if err != nil {
 			return Post{}, nil, err
 		}
-		if !j.door.Updated.Before(since) {
+		if i == pageSize && !j.door.Updated.Before(since) {
+			lines = append(lines, "and others changed: board shows all")
+		} else if !j.door.Updated.Before(since) {
 			lines = append(lines, "changed: "+j.door.Spec.ID+", "+string(j.door.Stage)+", "+said(j.door.Updated, site))
 		}
 	}

@@ -443,7 +443,7 @@ func ask(text string, only *verb, door *job) *Answer {
 		}
 	}
 	switch need := k.lacking(); {
-	case k.nought(), k.waitsForEvidence():
+	case k.nought(), k.waitsForEvidence(), k.noPin():
 	case len(need) > 0:
 		k.takeAll()
 		a.ask(q.verb, need, "")

@@ -28,6 +28,9 @@ func (e *errand) openDoor(text string) error {
 	if err := jobs.CheckID(strings.ToUpper(id)); err != nil {
 		return &refusal{err}
 	}
+	if strings.EqualFold(id, "open") || strings.EqualFold(id, "log") {
+		return &refusal{fmt.Errorf("%q is a word of mine: a door of that name could not be spoken to", id)}
+	}
 	if ours, err := e.isOpen(id); ours || err != nil {
 		return err
 	}

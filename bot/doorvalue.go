@@ -23,6 +23,10 @@ type doorValue struct {
 // says what they are or wait for.
 const testedDoor = "tested"
 
+// shortDoor is the key under which a door says that its cover is too little
+// for any pin.
+const shortDoor = "short"
+
 // about returns the door in whose thread a message stands, nil if it stands
 // in none.
 func (d *Desk) about(ctx context.Context, m Message) (*job, error) {
@@ -99,6 +103,9 @@ func (j *job) values() map[string]doorValue {
 		length("depth", pin.Value.Length()+sh.Pins.Allowance, FromSheet)
 		v["full_bore"] = doorValue{word: "yes", from: FromSheet}
 	}
+	if short := j.door.TooShort(); short != "" {
+		v[shortDoor] = doorValue{word: short}
+	}
 	if awaits := j.awaits(); awaits != "" {
 		v[testedDoor] = doorValue{word: "this door's gaps wait: " + awaits}
 	} else if s.Tested() {
@@ -142,4 +149,14 @@ func (k *inquiry) tested() bool {
 func (k *inquiry) waitsForEvidence() bool {
 	_, entered := k.door["gap_heel"]
 	return slices.Contains([]string{"plate", "leaf", "clear"}, k.q.verb.name) && !entered && k.tested()
+}
+
+// noPin refuses a hole that was not asked for by its depth in a door that can
+// have none.
+func (k *inquiry) noPin() bool {
+	d, short := k.door[shortDoor]
+	if short = short && k.q.verb.name == "stop" && k.q.named("depth") == nil; short {
+		k.a.Error = d.word
+	}
+	return short
 }

@@ -128,7 +128,8 @@ func (e *errand) address(text string) string {
 		return "log"
 	}
 	rest := strings.Join(fields[2:], " ")
-	if o, _ := findOrder(rest); !strings.ContainsAny(second, "0123456789") || o == nil && len(fields) > 2 {
+	o, _ := findOrder(rest)
+	if o == nil && (rest != "" || !strings.ContainsAny(second, "0123456789")) || strings.EqualFold(second, "open") {
 		return text // door open, or a question about a door 54 thick
 	}
 	e.id = second

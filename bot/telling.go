@@ -17,7 +17,7 @@ func (j *job) tell(e *jobs.Event, before []jobs.Event) string {
 	case jobs.Opened:
 		return "door " + e.Spec.ID + " opened: " + describe(e.Spec)
 	case jobs.Corrected:
-		return "corrected: " + struckText(e.Struck) + because(e.Text)
+		return "corrected: " + jobs.StruckText(e.Struck) + because(e.Text)
 	case jobs.Ticked, jobs.Pictured:
 		return "ticked " + j.item(e.Item) + because(strings.TrimSpace(e.Text+" "+e.Word))
 	case jobs.Unticked:
@@ -35,7 +35,7 @@ func (j *job) tell(e *jobs.Event, before []jobs.Event) string {
 		}
 		return words(strings.Join(e.Names, ", ")) + ": " + e.Text + ", " + stay
 	case jobs.Freed:
-		return strings.TrimSuffix("can change again: "+words(strings.Join(e.Names, ", "))+"; "+struckText(e.Struck), "; ")
+		return strings.TrimSuffix("can change again: "+words(strings.Join(e.Names, ", "))+"; "+jobs.StruckText(e.Struck), "; ")
 	case jobs.SnagOpened:
 		return "snag " + e.Item + " opened: " + e.Text + ", @" + strings.Join(e.Names, " @")
 	case jobs.SnagClosed:
@@ -197,6 +197,9 @@ func (j *job) card() []string {
 	if awaits := j.awaits(); awaits != "" {
 		lines = append(lines, "gaps, plate and clear width wait: "+awaits)
 	}
+	if short := j.door.TooShort(); short != "" {
+		lines = append(lines, short)
+	}
 	return append(lines, cardAssumes)
 }
 
@@ -280,24 +283,6 @@ func (j *job) numberIn(text string) (n *jobs.Number, numbers int) {
 
 // centreNames are what people call the plate centre.
 var centreNames = map[string]string{"centre": "plate centre", "center": "plate centre", "plate center": "plate centre", "floor plate centre": "plate centre"}
-
-func struckText(struck []jobs.Struck) string {
-	var out []string
-	for _, s := range struck {
-		if !jobs.OnCard(s.Name) {
-			continue
-		}
-		text := words(s.Name)
-		if s.Old != "" {
-			text += " ~" + s.Old + "~"
-		}
-		if s.New != "" {
-			text += " " + s.New
-		}
-		out = append(out, text)
-	}
-	return strings.Join(out, ", ")
-}
 
 // upcoming returns the door's items, which of them comes next, -1 for none,
 // and those of earlier stages that were passed over.

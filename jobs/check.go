@@ -269,6 +269,9 @@ func (c *NotApplicable) decide(t *turn) error {
 		return err
 	}
 	t.emit(Event{Kind: NotForThis, Item: c.Item, Text: c.Why})
+	if it.State.Settled() {
+		t.follow(c.Item)
+	}
 	return nil
 }
 
@@ -401,7 +404,7 @@ func (t *turn) cover(v Measure, verdict Judgement) error {
 	}
 	t.correct(&s, card, s.struck(&old), "cover measured")
 	if verdict == Out {
-		t.tellForeman(shortCover, fmt.Sprintf("a cover of %v is too little for any pin: %s", v, noPin))
+		t.tellForeman(shortCover, t.door.TooShort())
 	}
 	return nil
 }

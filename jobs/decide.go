@@ -144,7 +144,9 @@ func checkText(s string) error {
 	if n := utf8.RuneCountInString(s); n > maxText {
 		return fmt.Errorf("the note has %d characters: keep it within %d", n, maxText)
 	}
-	if !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }) {
+	if !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool {
+		return unicode.IsControl(r) && r != '\n' && r != '\t' || unicode.Is(unicode.Bidi_Control, r)
+	}) {
 		return fmt.Errorf("the note holds characters that don't print")
 	}
 	return nil

@@ -23,7 +23,7 @@ func (o *Open) decide(t *turn) error {
 	if s.Heated && s.CoverTo == "" {
 		s.CoverTo = "pipe"
 	}
-	if err := s.check(t.Site); err != nil {
+	if err := s.check(t.Site, &Spec{}); err != nil {
 		return err
 	}
 	numbers, err := t.compute(&s)
@@ -130,7 +130,7 @@ func (c *Correction) decide(t *turn) error {
 			return err
 		}
 	}
-	if err := errors.Join(s.check(t.Site), checkText(c.Why)); err != nil {
+	if err := errors.Join(s.check(t.Site, old), checkText(c.Why)); err != nil {
 		return err
 	}
 	if s.Sheet != old.Sheet && len(t.door.Bonds) > 0 {
@@ -240,7 +240,7 @@ func (r *reckoning) strike(before []Number) {
 // now, a snag is opened and everybody told.
 func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string) {
 	struck = append(struck, card.struck...)
-	before, plate, text := t.was(), t.plate(), sayStruck(struck)
+	before, plate, text := t.was(), t.plate(), StruckText(struck)
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why})
 	t.evidence()
 	if again := t.reopen(before, t.shift(plate)); len(again) > 0 {
@@ -330,8 +330,8 @@ func (t *turn) outdated(it Item) bool {
 	return it.Judge(*v) == Out
 }
 
-// sayStruck puts replaced values into words.
-func sayStruck(struck []Struck) string {
+// StruckText puts replaced values into words.
+func StruckText(struck []Struck) string {
 	var out []string
 	for _, s := range struck {
 		if !OnCard(s.Name) {

@@ -230,6 +230,16 @@ func (c *card) coverNeeded(tip calc.Length) (calc.Length, error) {
 const noPin = "a plate without pins if the sheet allows it, move the door, or have the heating fitter move the pipes; " +
 	"a recess counts against cover like a hole"
 
+// TooShort says that the door's cover is too little for any pin, and what is
+// left to do; "" if it is not, or not known.
+func (d *Door) TooShort() string {
+	s := &d.Spec
+	if _, ok := d.Number("pin_length"); ok || s.Pinless || !s.HasCover {
+		return ""
+	}
+	return fmt.Sprintf("a cover of %s is too little for any pin: %s", s.Cover.Short(), noPin)
+}
+
 // reach adds how the head pivot is turned.
 func (c *card) reach() error {
 	k := c.sheet.Key

@@ -160,8 +160,9 @@ func CheckID(id string) error {
 	return nil
 }
 
-// check refuses words and names that can't be, all at once.
-func (s *Spec) check(site *Site) error {
+// check refuses words and names that can't be, all at once. Who was named
+// before may have left the site since.
+func (s *Spec) check(site *Site, old *Spec) error {
 	var errs []error
 	refuse := func(yes bool, field, format string, args ...any) {
 		if yes {
@@ -181,10 +182,10 @@ func (s *Spec) check(site *Site) error {
 	}
 	errs = append(errs, about("seen from", checkText(s.SeenFrom)), about("floor", checkText(s.Floor)), about("evidence", checkText(s.Evidence)))
 	for _, id := range s.Crew {
-		refuse(site.Role(id) == Guest, "crew", "%s is not named in the site file of %s", cut(id, 40), site.ID)
+		refuse(site.Role(id) == Guest && !slices.Contains(old.Crew, id), "crew", "%s is not named in the site file of %s", cut(id, 40), site.ID)
 	}
 	r := site.Role(s.Foreman)
-	refuse(r != Foreman, "foreman", "%s is %s at %s, not foreman: roles come from the site file", cut(s.Foreman, 40), r, site.ID)
+	refuse(r != Foreman && s.Foreman != old.Foreman, "foreman", "%s is %s at %s, not foreman: roles come from the site file", cut(s.Foreman, 40), r, site.ID)
 	return errors.Join(errs...)
 }
 
