@@ -69,7 +69,8 @@ type Answer struct {
 	Need     []string // inputs that are missing
 	Error    string   // what was not understood or is refused, or what is asked back
 
-	open *open // how a reply completes the question
+	open   *open // how a reply completes the question
+	inches bool  // it is told in inches
 }
 
 // OK reports whether the question was answered.
@@ -177,7 +178,14 @@ func (a *Answer) checkLines() []Line {
 	var kept, broken []string
 	for i := range a.Checks {
 		c := &a.Checks[i]
-		s := c.Name + " " + mmText(c.Limit)
+		limit := mmText(c.Limit)
+		switch {
+		case c.Inches != 0:
+			limit += " (" + inchText(c.Inches) + ")"
+		case a.inches:
+			limit = inchText(c.Limit.Up(inchStep)) + " (" + limit + ")"
+		}
+		s := c.Name + " " + limit
 		if c.Note != "" {
 			s += " (" + c.Note + ")"
 		}

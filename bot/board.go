@@ -22,13 +22,7 @@ func readEvents(data []byte) (events []jobs.Event, err error) {
 
 // board shows the site by stage, or the doors that a filter leaves.
 func (e *errand) board(text string) error {
-	fields := strings.Fields(text)
-	page := 1
-	if n := len(fields); n > 0 {
-		if p, err := strconv.Atoi(fields[n-1]); err == nil && p > 0 {
-			page, fields = p, fields[:n-1]
-		}
-	}
+	fields, page := pageOf(strings.Fields(text))
 	filter := strings.Join(fields, " ")
 	if filter == "" {
 		lines, err := e.desk.stages(e.ctx, e.site, page, e.msg.At)
@@ -42,22 +36,39 @@ func (e *errand) board(text string) error {
 
 // filterIndex returns the index that a word of the board names.
 func (e *errand) filterIndex(filter string) string {
-	kind, name, two := strings.Cut(filter, " ")
-	switch {
-	case two && (kind == "floor" || kind == "crew" || kind == "stage"):
+	kind, name, two := strings.Cut(strings.ToLower(filter), " ")
+	switch lower := strings.ToLower(filter); {
+	case two && kind == "crew":
+		return "crew/" + e.crew(name)
+	case two && (kind == "floor" || kind == "stage"):
 		return kind + "/" + name
-	case filter == "handed over", isStage(filter):
-		return "stage/" + filter
+	case isStage(lower):
+		return "stage/" + lower
+	case lower == "hand over":
+		return "stage/" + string(jobs.Handing)
+	case lower == "done":
+		return "stage/" + string(jobs.Done)
+	}
+	if crew := e.crew(filter); crew != "" {
+		return "crew/" + crew
 	}
 	for _, p := range e.site.People {
-		switch {
-		case p.Crew == filter:
-			return "crew/" + filter
-		case p.ID == strings.TrimPrefix(filter, "@"):
+		if p.ID == strings.TrimPrefix(filter, "@") {
 			return "person/" + p.ID
 		}
 	}
-	return "group/" + strings.ToUpper(filter)
+	return "group/" + group(strings.ToUpper(filter))
+}
+
+// crew returns a crew of the site as its file has it, "" if there is none of
+// that name.
+func (e *errand) crew(name string) string {
+	for _, p := range e.site.People {
+		if p.Crew != "" && strings.EqualFold(p.Crew, name) {
+			return p.Crew
+		}
+	}
+	return ""
 }
 
 func isStage(s string) bool {
@@ -146,26 +157,26 @@ func (j *job) standing(now time.Time) string {
 	return line
 }
 
-// waits tells shortly what comes next at a door.
+// waits tells shortly what comes next at a door, and what was passed over.
 func (j *job) waits() string {
-	items := j.items()
-	for i, it := range items {
-		if it.State.Settled() {
-			continue
-		}
-		if open := jobs.Holds(items, it.Stage); len(open) > 0 {
-			return "held by " + j.item(open[0].ID)
-		}
-		text := fmt.Sprintf("%d %s", i+1, it.ID)
-		if it.Hold {
-			text += " (hold)"
-		}
-		return text
-	}
-	if j.door.Handover.IsZero() {
+	items, i, passed := j.upcoming()
+	switch {
+	case i < 0 && j.door.Handover.IsZero():
 		return "hand over"
+	case i < 0:
+		return "handed over"
 	}
-	return "handed over"
+	if open := jobs.Holds(items, items[i].Stage); len(open) > 0 {
+		return "held by " + j.item(open[0].ID)
+	}
+	text := fmt.Sprintf("%d %s", i+1, items[i].ID)
+	if items[i].Hold {
+		text += " (hold)"
+	}
+	if len(passed) > 0 {
+		text += " · still open " + strings.Join(passed, ", ")
+	}
+	return text
 }
 
 // index shows a page of the doors in one of the site's sets.
@@ -182,6 +193,9 @@ func (e *errand) index(name, title string, page int) error {
 		}
 		lines = append(lines, j.boardLine(e.msg.At))
 	}
+	if total == 0 && strings.HasPrefix(name, "group/") {
+		lines = append(lines, "it takes a stage, a crew, floor and a floor, a person, or the front of ids up to their last number, as A-")
+	}
 	if page*pageSize < total {
 		lines = append(lines, fmt.Sprintf("more: %s %d", title, page+1))
 	}
@@ -190,81 +204,13 @@ func (e *errand) index(name, title string, page int) error {
 }
 
 func (e *errand) mine(text string) error {
-	page, err := strconv.Atoi(text)
-	if err != nil || page < 1 {
-		page = 1
-	}
+	_, page := pageOf(strings.Fields(text))
 	return e.index("person/"+e.msg.Person, "doors mine", page)
 }
 
-func (e *errand) today(string) error { return e.until(1) }
-func (e *errand) week(string) error  { return e.until(7) }
-
-// until shows what is planned or ends within so many days.
-func (e *errand) until(days int) error {
-	end := jobs.DateOf(e.msg.At.In(e.site.Zone)).Add(days).At(0, e.site.Zone)
-	lines, err := e.desk.agenda(e.ctx, e.site, end, e.msg.At)
-	if err != nil {
-		return err
-	}
-	if len(lines) == 0 {
-		lines = []string{"nothing is planned and nothing cures until " + said(end, e.site)}
-	}
-	e.say(KindBoard, strings.Join(lines, "\n"))
-	return nil
-}
-
-// agenda lists visits and cures that come before end, the first ones first.
-func (d *Desk) agenda(ctx context.Context, site *jobs.Site, end, now time.Time) ([]string, error) {
-	var lines []string
-	for _, index := range [...]string{"visits", "curing"} {
-		list, _, err := d.store.Doors(ctx, site.ID+"/"+index, 0, pageSize)
-		if err != nil {
-			return nil, err
-		}
-		for _, rec := range list {
-			j, err := d.open(ctx, rec)
-			if err != nil {
-				return nil, err
-			}
-			at := j.door.Cure(now).End
-			if index == "visits" {
-				at = j.door.Planned()[0].At
-			}
-			if at.Before(end) {
-				lines = append(lines, j.boardLine(now))
-			}
-		}
-	}
-	return lines, nil
-}
-
-// visits lists the site's visits, or those of the door spoken of.
-func (e *errand) visits(string) error {
-	if e.id == "" {
-		return e.index("visits", "visits", 1)
-	}
-	j, err := e.job()
-	if err != nil {
-		return err
-	}
-	lines, buttons := []string{"visits of " + e.id + ": " + strconv.Itoa(len(j.door.Visits))}, []Button(nil)
-	for i := range j.door.Visits {
-		v := &j.door.Visits[i]
-		lines = append(lines, visitLine(v, j.site, e.msg.At))
-		if v.End == "" {
-			buttons = append(buttons, visitButtons(v)...)
-		}
-	}
-	if j.curing() {
-		lines = append(lines, j.cureText())
-	}
-	e.say(KindBoard, strings.Join(lines, "\n"), append(buttons, Button{Label: "Plan a visit", Form: "visit"})...)
-	return nil
-}
-
-func (e *errand) snags(string) error {
-	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", 0, pageSize)
+func (e *errand) snags(text string) error {
+	_, page := pageOf(strings.Fields(text))
+	list, total, err := e.desk.store.Doors(e.ctx, e.site.ID+"/snags", (page-1)*pageSize, pageSize)
 	if err != nil {
 		return err
 	}
@@ -277,6 +223,9 @@ func (e *errand) snags(string) error {
 		for _, s := range j.door.OpenSnags() {
 			lines = append(lines, fmt.Sprintf("%s %s: %s, @%s, since %s", j.door.Spec.ID, s.ID, s.Text, s.Owner, said(s.Opened, j.site)))
 		}
+	}
+	if page*pageSize < total {
+		lines = append(lines, fmt.Sprintf("and at %d more: snags %d", total-page*pageSize, page+1))
 	}
 	e.say(KindBoard, strings.Join(lines, "\n"))
 	return nil

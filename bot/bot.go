@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -37,6 +38,7 @@ type Message struct {
 type course struct {
 	place   Place
 	waited  bool // a question waited there
+	joined  bool // the text was put together from what waited and a reply
 	settled bool // a change was made: that is over, and the notice it was kept as is done
 }
 
@@ -180,53 +182,113 @@ func (b *Bot) handle(ctx context.Context, m Message, waiting *open) ([]Post, *op
 		}
 		return []Post{m.reply(KindAnswer, text)}, nil, nil
 	}
-	var door *job
-	var notReply error // why the text is no reply to the order that waits
+	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: waiting}
 	if b.desk != nil {
-		if waiting != nil && waiting.Order {
-			if text, err := waiting.surveyed(m.Text); err == nil {
-				m.Text, m.Overheard = text, false
-			} else {
-				notReply = err
-			}
-		}
-		if o, _ := findOrder(m.Text); o != nil && m.Overheard {
-			if ours, err := b.desk.forUs(ctx, m); !ours || err != nil {
-				return nil, waiting, err
-			}
-		}
-		posts, next, ok, err := b.desk.Handle(ctx, m)
-		if ok && m.Overheard && len(posts) > 0 && posts[0].Kind == KindError {
-			return nil, waiting, err // "temperature is dropping"
-		}
-		if ok || err != nil {
+		if posts, next, done, err := x.order(); done || err != nil {
 			return posts, next, err
 		}
-		if door, err = b.desk.about(ctx, m); err != nil {
-			return nil, waiting, err
+	}
+	return x.question()
+}
+
+// exchange is a message on its way from order to question.
+type exchange struct {
+	*Bot
+	ctx      context.Context
+	m        Message
+	waiting  *open
+	front    string // the order that waits, with a reply whose front it understands
+	notReply error  // why the text is no reply to the order that waits
+	door     *job   // in whose thread it stands
+}
+
+// order takes the message as a reply to the order that waits, or as an order;
+// done is false if it is none.
+func (x *exchange) order() (posts []Post, next *open, done bool, err error) {
+	if x.waiting != nil && x.waiting.Order {
+		text, whole, err := x.waiting.surveyed(x.m.Text, x.desk.names(x.desk.siteFor(&x.m)))
+		if whole {
+			x.m.Text, x.m.Overheard, x.m.course.joined = text, false, true
+		} else {
+			x.front, x.notReply = text, err
 		}
 	}
-	a := answer(m.Text, waiting, door)
-	if door != nil && !a.OK() {
-		if text := door.named(m.Text); text != "" {
-			return []Post{m.reply(KindAnswer, text)}, waiting, nil
+	if o, _ := findOrder(x.m.Text); o != nil && x.m.Overheard {
+		if ours, err := x.desk.forUs(x.ctx, x.m); !ours || err != nil {
+			return nil, x.waiting, true, err
 		}
 	}
-	if o, _ := findOrder((&errand{}).address(strings.TrimSpace(m.Text))); o != nil && b.desk == nil && !a.OK() {
-		return []Post{m.reply(KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")}, waiting, nil
+	posts, next, done, err = x.desk.Handle(x.ctx, x.m)
+	switch {
+	case done && x.m.Overheard && len(posts) > 0 && posts[0].Kind == KindError:
+		return nil, x.waiting, true, err // "temperature is dropping"
+	case done && x.notReply != nil && next == nil && (shows(x.m.Text) || len(posts) > 0 && posts[0].Kind == KindError):
+		return posts, x.waiting, true, err // a look in between, or a try
+	case done || err != nil:
+		return posts, next, done, err
 	}
-	if m.Overheard && (!a.OK() || len(a.Read) > 0) {
-		return nil, waiting, nil // people talk about gaps, too
+	x.door, err = x.desk.about(x.ctx, x.m)
+	return nil, x.waiting, false, err
+}
+
+// question answers the message as a question.
+func (x *exchange) question() ([]Post, *open, error) {
+	if x.door != nil && x.waiting == nil {
+		if text := x.door.entered(x.m.Text); text != "" && x.m.Overheard {
+			return nil, nil, nil
+		} else if text != "" {
+			return []Post{x.m.reply(KindError, text)}, nil, nil
+		}
+	}
+	a := answer(x.m.Text, x.waiting, x.door)
+	if !a.OK() {
+		if posts, next, done, err := x.strange(a); done || err != nil {
+			return posts, next, err
+		}
+	}
+	if x.m.Overheard && (!a.OK() || len(a.Read) > 0) {
+		return nil, x.waiting, nil // people talk about gaps, too
 	}
 	next := a.open
-	if notReply != nil {
-		if next = waiting; !a.OK() { // else it is a question in between
-			return []Post{m.reply(KindAsk, notReply.Error()+"\n"+waiting.Ask)}, next, nil
-		}
+	if x.notReply != nil {
+		next = x.waiting // it is a question in between
 	}
-	p := m.reply(a.Kind(), a.Text())
+	p := x.m.reply(a.Kind(), a.Text())
 	p.Answer = a
 	return []Post{p}, next, nil
+}
+
+// strange answers what is no question either: a number's name, a slip of an
+// order, a reply of which not all is understood; done is false if it is none
+// of them.
+func (x *exchange) strange(a *Answer) (posts []Post, next *open, done bool, err error) {
+	if x.door != nil {
+		if text := x.door.named(x.m.Text); text != "" {
+			return []Post{x.m.reply(KindAnswer, text)}, x.waiting, true, nil
+		}
+	}
+	switch {
+	case x.desk == nil && a.doorWork():
+		return []Post{x.m.reply(KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")}, x.waiting, true, nil
+	case x.desk == nil || x.m.Overheard:
+		return nil, x.waiting, false, nil
+	}
+	posts, next, done, err = x.desk.slip(x.ctx, x.m, x.notReply != nil)
+	switch {
+	case x.notReply == nil || err != nil:
+		return posts, next, done, err
+	case done:
+		return posts, x.waiting, true, nil
+	case strings.HasPrefix(x.front, "door open "):
+		x.m.Text = x.front
+		posts, next, _, err := x.desk.Handle(x.ctx, x.m)
+		return posts, next, true, err
+	}
+	why := x.notReply.Error()
+	if v := verbNamed(a.Verb); v != nil && a.open != nil {
+		why = "a question in between is asked whole, as " + v.exact
+	}
+	return []Post{x.m.reply(KindAsk, why+"\n"+x.waiting.Ask)}, x.waiting, true, nil
 }
 
 // drops reports whether a text drops the question that waits.
@@ -255,9 +317,9 @@ func answer(text string, o *open, door *job) *Answer {
 	if o == nil || o.Order || fresh.OK() {
 		return fresh
 	}
-	if n, err := strconv.Atoi(strings.Trim(text, " #().!\n")); err == nil && len(o.Offers) > 0 {
+	if n, ok := ordinal(text); ok && len(o.Offers) > 0 {
 		if n < 1 || n > len(o.Offers) {
-			return &Answer{Asked: text, Error: fmt.Sprintf("which one? 1 to %d", len(o.Offers)), open: o}
+			return &Answer{Asked: text, Error: "which one? reply " + numbersTo(len(o.Offers)) + ", or ask anew", open: o}
 		}
 		return ask(o.Offers[n-1], nil, door)
 	}
@@ -279,6 +341,28 @@ func answer(text string, o *open, door *job) *Answer {
 		return a
 	}
 	return fresh
+}
+
+// ordinals are the words by which a reply names one of several.
+var ordinals = map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
+
+// ordinal returns the number that is all a text says, as 2, (2) or the second
+// one.
+func ordinal(text string) (int, bool) {
+	text = strings.Trim(strings.ToLower(text), " #().!\n")
+	if n, err := strconv.Atoi(text); err == nil {
+		return n, true
+	}
+	n, ok := ordinals[strings.TrimSuffix(strings.TrimPrefix(text, "the "), " one")]
+	return n, ok
+}
+
+// numbersTo lists the numbers from 1 to n as a choice.
+func numbersTo(n int) string {
+	if n == 1 {
+		return "1"
+	}
+	return fmt.Sprintf("1 to %d", n)
 }
 
 // marshal returns the open question as it is kept. Fields may be added; an
@@ -314,7 +398,31 @@ func verbIn(text string) *verb {
 }
 
 // Ask answers one question that stands by itself.
-func Ask(text string) *Answer { return ask(text, nil, nil) }
+func Ask(text string) *Answer {
+	a := ask(text, nil, nil)
+	if a.doorWork() {
+		return &Answer{Asked: text, Error: "that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack"}
+	}
+	return a
+}
+
+// doorWork reports whether what was not understood as a question is said to
+// doors: an order, or a word and a door's id.
+func (a *Answer) doorWork() bool {
+	if a.OK() {
+		return false
+	}
+	text := strings.TrimSpace(a.Asked)
+	e := &errand{}
+	if o, _ := findOrder(e.address(text)); o != nil {
+		return a.Verb == "" || e.id != "" || o.words[0] == "door open"
+	}
+	m := wordAndID.FindStringSubmatch(text)
+	return m != nil && !vocab.words[strings.ToLower(m[1])]
+}
+
+// wordAndID is a word and an id as doors have it: record A-101.
+var wordAndID = regexp.MustCompile(`^(?:([a-zA-Z]+) )?([a-zA-Z]{1,4}-[0-9]+)$`)
 
 // ask answers a text as a question of a verb, or of the verb in it if that
 // is nil. In a door's thread the door's values stand in for what is not said.
@@ -326,10 +434,13 @@ func ask(text string, only *verb, door *job) *Answer {
 	if d != nil {
 		return d.answer(text, only)
 	}
-	a := &Answer{Asked: text, Verb: q.verb.name, Read: q.notes, Inputs: make([]Given, 0, 12)}
+	a := &Answer{Asked: text, Verb: q.verb.name, Read: q.notes, Inputs: make([]Given, 0, 12), inches: q.inches}
 	k := &inquiry{q: q, a: a}
 	if door != nil {
 		k.door = door.values()
+		if d := p.lone(q, k.door); d != nil {
+			return d.answer(text, q.verb)
+		}
 	}
 	switch need := k.lacking(); {
 	case k.nought(), k.waitsForEvidence():

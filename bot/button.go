@@ -87,16 +87,13 @@ func visitLine(v *jobs.Visit, site *jobs.Site, now time.Time) string {
 // A tick agrees to the text as it is now, so that a press after a correction
 // does not confirm what nobody has read.
 func (j *job) nextButtons() []Button {
-	for i, it := range j.items() {
-		switch {
-		case it.State.Settled():
-			continue
-		case it.Kind == jobs.Tick:
-			return []Button{{Label: fmt.Sprintf("Tick %d %s", i+1, it.ID), Say: "tick " + it.ID + " #" + it.Mark()}}
-		case it.Kind == jobs.Reading:
-			return []Button{readingsButton}
-		}
-		return nil
+	items, i, _ := j.upcoming()
+	switch {
+	case i < 0:
+	case items[i].Kind == jobs.Tick:
+		return []Button{{Label: fmt.Sprintf("Tick %d %s", i+1, items[i].ID), Say: "tick " + items[i].ID + " #" + items[i].Mark()}}
+	case items[i].Kind == jobs.Reading:
+		return []Button{readingsButton}
 	}
 	return nil
 }

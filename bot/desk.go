@@ -262,12 +262,14 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 		if done, err := d.done(ctx, j, m.ID); done || err != nil {
 			return err
 		}
+		var before *jobs.Sheet
 		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
+			before = j.sheet
 			if j.sheet = d.current(c.Spec.Sheet); j.sheet == nil {
 				return fmt.Errorf("there is no hardware sheet %s", c.Spec.Sheet)
 			}
 		}
-		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, Site: j.site, Now: m.At, Who: m.Person, Op: m.ID})
+		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, SheetBefore: before, Site: j.site, Now: m.At, Who: m.Person, Op: m.ID})
 		if err != nil {
 			return &refusal{err}
 		}

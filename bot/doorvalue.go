@@ -117,7 +117,7 @@ func (k *inquiry) fromDoor(name string, kind GivenKind) doorValue {
 	g := Given{Name: name, Kind: kind, Length: d.length, Angle: d.angle, Word: d.word, From: d.from}
 	switch kind {
 	case LengthValue:
-		g.Shown = k.show(d.length)
+		g.Shown = k.showOwn(d.length)
 	case AngleValue:
 		g.Shown = degreeText(d.angle)
 	default:

@@ -3,7 +3,6 @@ package bot
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -274,31 +273,48 @@ func (d *Desk) entry(ctx context.Context, j *job, version string) (string, error
 	if err != nil {
 		return "", &jobs.SendError{Fault: jobs.Final, Err: err}
 	}
-	entries, err := d.store.Log(ctx, j.key, v-1, 1)
+	first := max(0, v-2) // and the change before it, which it may undo
+	entries, err := d.store.Log(ctx, j.key, first, int(v-first))
 	if err != nil {
 		return "", err
 	}
-	if len(entries) == 0 {
+	if n := len(entries); n == 0 || entries[n-1].Version != v {
 		return "", &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("the log of %s has no entry %d", j.key, v)}
 	}
-	var events []jobs.Event
-	if err := json.Unmarshal(entries[0].Data, &events); err != nil {
-		return "", err
+	var events, before []jobs.Event
+	for _, e := range entries {
+		before = events
+		if events, err = readEvents(e.Data); err != nil {
+			return "", err
+		}
 	}
 	var lines []string
 	for i := range events {
-		if line := j.tell(&events[i]); line != "" {
+		if line := j.tell(&events[i], before); line != "" {
 			lines = append(lines, line)
 		}
 		switch events[i].Kind {
 		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
 			lines = append(lines, j.cureText())
-		}
-		if events[i].Kind == jobs.Opened {
+		case jobs.Opened:
 			lines = append(lines, j.card()...)
+		case jobs.VisitSet, jobs.VisitMoved:
+			lines = append(lines, j.early(events[i].When)...)
 		}
 	}
 	return strings.Join(append(lines, j.nextLines()...), "\n"), nil
+}
+
+// early notes that a visit comes before the door's adhesive is through.
+func (j *job) early(visit time.Time) []string {
+	end := j.door.Cure(j.door.Updated).End
+	switch {
+	case !j.curing() || !end.IsZero() && !visit.Before(end):
+		return nil
+	case end.IsZero():
+		return []string{"note: the visit may be before the cure's end: " + j.cureText()}
+	}
+	return []string{"note: the visit is before the cure's end: " + j.cureText()}
 }
 
 // remind puts a reminder into words at now; "" if it has nothing left to say.

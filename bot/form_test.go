@@ -223,7 +223,7 @@ func TestSubmit_open(t *testing.T) {
 	if wrong, posts := o.submit("ana", "", "open", values); len(wrong) > 0 || !strings.Contains(texts(posts), "setback 63.5 mm") {
 		t.Fatalf("got %q, %q", wrong, texts(posts))
 	}
-	if wrong, _ := o.submit("ana", "", "open", values); !strings.HasPrefix(wrong["door"], "A-1 is open already") {
+	if wrong, _ := o.submit("ana", "", "open", values); !strings.HasPrefix(wrong["door"], "door A-1 is open already") {
 		t.Errorf("opened twice: got %q", wrong)
 	}
 	if wrong, _ := o.submit("dee", "", "open", a1()); !strings.HasPrefix(wrong[""], "dee is guest here") {

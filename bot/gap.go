@@ -44,7 +44,7 @@ func answerGap(k *inquiry) {
 		k.note("height is not needed for this: %s", k.show(k.length("height")))
 	}
 	if own, ok := k.door["gap_heel"]; ok && own.from != "" && own.length != g.HeelGap.SetOut {
-		k.note("this is the least that turns: the door's own heel gap is %s, as its opening leaves it", k.show(own.length))
+		k.note("this is the least that turns: the door's own heel gap is %s, as its opening leaves it", k.showOwn(own.length))
 	}
 	k.workGap(&turn, &g, c)
 	if !k.spread(&turn, &g, c, step) {
@@ -132,7 +132,7 @@ func answerSetback(k *inquiry) {
 // own notes what the door has of what is asked for.
 func (k *inquiry) own(name, end string) {
 	if own, ok := k.door[name]; ok {
-		k.note("this is the %s that turns in the gap: the door's own %s is %s", end, name, k.show(own.length))
+		k.note("this is the %s that turns in the gap: the door's own %s is %s", end, name, k.showOwn(own.length))
 	}
 }
 

@@ -124,7 +124,7 @@ func TestHome_curing(t *testing.T) {
 	}
 	face, err := o.desk.Face(o.ctx, o.site.ID+"/A-1")
 	want := `door A-1, floor
-next: [ ] 7 opening-photo: photo of the opening
+next: [ ] 20 floor-control: control sample of the same mix kept beside the plate · hold; still open: 7 opening-photo, 8 centre, 10 ordered
 the sheet's hours end Tue 2027-03-02 02:00
 crew @ana, foreman @mo`
 	if err != nil || face.Kind != KindFace || face.Thread != "A-1" || face.Text != want || !slices.Equal(face.Buttons, StandingButtons("A-1")) {
@@ -135,8 +135,8 @@ crew @ana, foreman @mo`
 	o.now = o.now.AddDate(0, 0, 2)
 	o.settle(nil, nil)
 	o.say("ana", "A-1", "tick floor-control")
-	o.say("ana", "A-1", "override sample because it is hard word letter in the folder")
-	o.say("mo", "A-1", "override sample because it is hard word letter in the folder")
+	o.say("ana", "A-1", "override sample because it is hard word: letter in the folder")
+	o.say("mo", "A-1", "override sample because it is hard word: letter in the folder")
 	face, err = o.desk.Face(o.ctx, o.site.ID+"/A-1")
 	for _, want := range []string{"\nvisit v1 Tue 2027-03-02 09:00, overdue\n", "\n1 open snag: s1 scratch, @ana\n"} {
 		if err != nil || !strings.Contains(face.Text, want) {

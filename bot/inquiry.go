@@ -37,6 +37,15 @@ func (k *inquiry) show(l calc.Length) string {
 	return string(b)
 }
 
+// showOwn returns a length of the door's: one that was measured in inches is
+// told to a hundredth of a millimetre.
+func (k *inquiry) showOwn(l calc.Length) string {
+	if k.q.inches {
+		return k.show(l)
+	}
+	return l.Short()
+}
+
 // figure returns the bare figure of a length in the asker's unit, for a line
 // of working: inches as decimals.
 func (k *inquiry) figure(l calc.Length) string {
@@ -76,7 +85,7 @@ func (k *inquiry) length(name string) calc.Length {
 		return k.fromDoor(name, LengthValue).length
 	}
 	if d, ok := k.door[name]; ok && d.length != v.num.length {
-		k.note("%s %s is not the door's: that is %s", words(name), k.show(v.num.length), k.show(d.length))
+		k.note("%s %s is not the door's: that is %s", words(name), k.show(v.num.length), k.showOwn(d.length))
 	}
 	shown := k.show(v.num.length)
 	if v.num.signed && v.num.length > 0 {

@@ -42,6 +42,9 @@ func answerClear(k *inquiry) {
 		k.a.Checks = calc.ClearChecks(c.AtRight, in.Opening, approach)
 		for _, check := range k.a.Checks {
 			k.sourceOnce(check.Source)
+			if !check.OK && check.Inches != 0 && check.Value >= check.Inches {
+				k.note("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", check.Name, inchText(check.Inches), mmText(check.Limit))
+			}
 		}
 	}
 	k.source(geometrySource)
@@ -83,21 +86,7 @@ func (k *inquiry) approach() (calc.Approach, bool) {
 
 // clearGaps takes the gaps, or works out even ones.
 func (k *inquiry) clearGaps(in *calc.ClearInput) error {
-	heel, lead := k.has("gap_heel"), k.has("gap_lead")
-	asked := k.q.named("gap") != nil
-	// An asked gap is both; a door's own are told apart.
-	if asked || k.has("gap") && !heel && !lead {
-		in.GapHeel = k.length("gap")
-		in.GapLead, heel, lead = in.GapHeel, true, true
-	}
-	for _, g := range [...]struct {
-		name string
-		gap  *calc.Length
-	}{{"gap_heel", &in.GapHeel}, {"gap_lead", &in.GapLead}} {
-		if k.q.named(g.name) != nil || !asked && k.has(g.name) {
-			*g.gap = k.length(g.name)
-		}
-	}
+	heel, lead := k.sideGaps(&in.GapHeel, &in.GapLead)
 	if heel && lead {
 		return nil
 	}
@@ -115,6 +104,26 @@ func (k *inquiry) clearGaps(in *calc.ClearInput) error {
 		in.GapLead = k.compute("gap_lead", even)
 	}
 	return nil
+}
+
+// sideGaps takes the gaps at the sides, and reports which are known. An asked
+// gap is both, except for an edge whose own is asked too; a door's are told
+// apart.
+func (k *inquiry) sideGaps(heel, lead *calc.Length) (hasHeel, hasLead bool) {
+	asked := k.q.named("gap") != nil
+	if asked {
+		*heel = k.length("gap")
+		*lead = *heel
+	}
+	take := func(name string, gap *calc.Length) bool {
+		if k.q.named(name) != nil || !asked && k.has(name) {
+			*gap = k.length(name)
+			return true
+		}
+		return asked
+	}
+	hasHeel = take("gap_heel", heel)
+	return hasHeel, take("gap_lead", lead)
 }
 
 func (k *inquiry) workClear(in *calc.ClearInput, c *calc.ClearWidths) {
@@ -149,11 +158,9 @@ func answerLeaf(k *inquiry) {
 	if !k.readings(o) {
 		return
 	}
-	if k.q.named("gap") != nil {
-		in.GapHeel = k.length("gap")
-		in.GapLead = in.GapHeel
-	} else {
-		in.GapHeel, in.GapLead = k.length("gap_heel"), k.length("gap_lead")
+	if heel, lead := k.sideGaps(&in.GapHeel, &in.GapLead); !heel || !lead {
+		k.a.ask(k.q.verb, k.missing("gap_heel", "gap_lead"), "")
+		return
 	}
 	if o.HeightHeel > 0 && !(k.has("gap_top") && k.has("gap_bottom")) {
 		k.a.ask(k.q.verb, k.missing("gap_top", "gap_bottom"), "")
@@ -259,7 +266,7 @@ func (k *inquiry) leafResults(in *calc.LeafInput, l *calc.LeafSizes) {
 func (k *inquiry) ownLeaf(l *calc.LeafSizes) {
 	w, h := k.door["width"].length, k.door["leaf_height"].length
 	if w != 0 && (w != l.Width.SetOut || l.Height.SetOut != 0 && h != l.Height.SetOut) {
-		k.note("the door's own leaf is %s × %s", k.show(w), k.show(h))
+		k.note("the door's own leaf is %s × %s", k.showOwn(w), k.showOwn(h))
 	}
 }
 

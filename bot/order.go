@@ -19,6 +19,7 @@ type order struct {
 	usage  string
 	what   string
 	atDoor bool // needs a door: said in its thread, or after door and its id
+	shows  bool // changes nothing
 	run    func(*errand, string) error
 }
 
@@ -30,23 +31,24 @@ type errand struct {
 	site  *jobs.Site
 	id    string // of the door spoken of, "" for none
 	posts []Post
-	open  *open // what was asked back
+	open  *open    // what was asked back
+	read  []string // what was put right in the text
 }
 
 // orders is built by a function: showing help reads the table it stands in.
 func orders() []order {
 	return []order{
 		{words: []string{"door open", "open door"}, usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
-			what: "open a door's job; what is missing is asked for", run: (*errand).openDoor},
-		{words: []string{"card"}, usage: "card", what: "the door's numbers", atDoor: true, run: (*errand).card},
-		{words: []string{"list", "checklist"}, usage: "list", what: "its checklist; list floor for one stage", atDoor: true, run: (*errand).list},
-		{words: []string{"next"}, usage: "next", what: "what comes next", atDoor: true, run: (*errand).next},
-		{words: []string{"log", "door log"}, usage: "log", what: "its story", atDoor: true, run: (*errand).log},
+			what: "open a door's job; what is missing, not understood or refused is asked for, and the rest is kept", run: (*errand).openDoor},
+		{words: []string{"card"}, usage: "card", what: "the door's numbers", atDoor: true, shows: true, run: (*errand).card},
+		{words: []string{"list", "checklist"}, usage: "list", what: "its checklist; list floor for one stage", atDoor: true, shows: true, run: (*errand).list},
+		{words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, usage: "next", what: "what comes next", atDoor: true, shows: true, run: (*errand).next},
+		{words: []string{"log", "door log"}, usage: "log", what: "its story", atDoor: true, shows: true, run: (*errand).log},
 		{words: []string{"tick"}, usage: "tick 3", what: "tick an item, by number or name", atDoor: true, run: (*errand).tick},
 		{words: []string{"untick"}, usage: "untick 3 because the joint was missed", what: "take a tick back", atDoor: true, run: (*errand).untick},
 		{words: []string{"leave out"}, usage: "leave out 7 because the client has a photo", what: "an item does not concern this door", atDoor: true, run: (*errand).leaveOut},
 		{words: []string{"override"}, usage: "override 5 because the steel was seen open", what: "foreman: pass a hold point", atDoor: true, run: (*errand).override},
-		{words: []string{"read", "reading"}, usage: "read heel-top 8.5", what: "enter a reading, or none and how it was looked for", atDoor: true, run: (*errand).read},
+		{words: []string{"read", "reading"}, usage: "read heel-top 8.5", what: "enter a reading, or none and how it was looked for", atDoor: true, run: (*errand).reading},
 		{words: []string{"photo"}, usage: "photo 8 kept in the site folder", what: "note a photo", atDoor: true, run: (*errand).photo},
 		{words: []string{"mix"}, usage: "mix floor batch K71 expires 2027-09-30", what: "adhesive is mixed: its working time runs", atDoor: true, run: (*errand).mix},
 		{words: []string{"bond"}, usage: "bond floor", what: "the plate lies in it: the cure runs", atDoor: true, run: (*errand).bond},
@@ -54,23 +56,23 @@ func orders() []order {
 		{words: []string{"knocked"}, usage: "knocked floor because a trolley hit it", what: "the plate was knocked: its hours start again", atDoor: true, run: (*errand).knocked},
 		{words: []string{"word"}, usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: "foreman: the adhesive maker's written word", atDoor: true, run: (*errand).word},
 		{words: []string{"correct"}, usage: "correct setback 66 because measured again", what: "correct the door's description", atDoor: true, run: (*errand).correct},
-		{words: []string{"snag"}, usage: "snag scratch on the leaf @bo", what: "open a snag, for somebody", atDoor: true, run: (*errand).snag},
+		{words: []string{"snag"}, usage: "snag scratch on the leaf @bo", what: "open a snag, for whoever is named before or behind it, else for you", atDoor: true, run: (*errand).snag},
 		{words: []string{"close"}, usage: "close s1 polished out", what: "close a snag with what was done", atDoor: true, run: (*errand).closeSnag},
 		{words: []string{"move visit"}, usage: "move visit to Thursday 9:00", what: "move the planned visit", atDoor: true, run: (*errand).moveVisit},
 		{words: []string{"cancel visit"}, usage: "cancel visit because the client is away", what: "call it off", atDoor: true, run: (*errand).cancelVisit},
 		{words: []string{"visit"}, usage: "visit Thursday 9:00 to set the margins", what: "plan a return", atDoor: true, run: (*errand).visit},
-		{words: []string{"done"}, usage: "done", what: "answers your reminder of a visit: it was made; done v1 where it is one of several", atDoor: true, run: (*errand).done},
+		{words: []string{"done"}, usage: "done", what: "answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time", atDoor: true, run: (*errand).done},
 		{words: []string{"yes"}, usage: "yes", what: "takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one", atDoor: true, run: (*errand).yes},
 		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts off what you were reminded of; snooze 2h of visit v1 where that is several things", atDoor: true, run: (*errand).snooze},
 		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},
 		{words: []string{"hand over", "handover"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
-		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board 2", run: (*errand).board},
-		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", run: (*errand).mine},
-		{words: []string{"today"}, usage: "today", what: "visits and cures of today; week and visits tell more", run: (*errand).today},
-		{words: []string{"week"}, usage: "week", what: "the same for seven days", run: (*errand).week},
-		{words: []string{"visits"}, usage: "visits", what: "all planned visits, overdue ones first; at a door its own, and its cure", run: (*errand).visits},
-		{words: []string{"snags"}, usage: "snags", what: "open snags", run: (*errand).snags},
-		{words: []string{"failed"}, usage: "failed", what: "reminders that could not be posted", run: (*errand).failed},
+		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2", shows: true, run: (*errand).board},
+		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", shows: true, run: (*errand).mine},
+		{words: []string{"today"}, usage: "today", what: "today's visits, those overdue first, and every cure that runs; today 2 goes on", shows: true, run: (*errand).today},
+		{words: []string{"week"}, usage: "week", what: "the same for seven days; week 2 goes on", shows: true, run: (*errand).week},
+		{words: []string{"visits"}, usage: "visits", what: "all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure", shows: true, run: (*errand).visits},
+		{words: []string{"snags"}, usage: "snags", what: "open snags; snags 2 goes on", shows: true, run: (*errand).snags},
+		{words: []string{"failed"}, usage: "failed", what: "reminders that could not be posted", shows: true, run: (*errand).failed},
 		{words: []string{"retry"}, usage: "retry 1", what: "send a failed reminder again, by its number in failed or its id", run: (*errand).retry},
 	}
 }
@@ -97,9 +99,12 @@ func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *op
 	}
 	e.noteDenied(err)
 	var no *refusal
-	if errors.As(err, &no) {
-		e.say(KindError, no.Error())
+	switch {
+	case errors.As(err, &no):
+		e.say(KindError, e.righted(no.Error()))
 		err = nil
+	case err == nil && e.open == nil && len(e.righted("")) > 0:
+		e.say(KindAnswer, strings.TrimSpace(e.righted("")))
 	}
 	return e.posts, e.open, true, err
 }
@@ -140,12 +145,22 @@ func findOrder(text string) (*order, string) {
 	all := orderTable()
 	for i := range all {
 		for _, w := range all[i].words {
-			if len(text) >= len(w) && strings.EqualFold(text[:len(w)], w) && (len(text) == len(w) || strings.ContainsAny(text[len(w):len(w)+1], " \t\n,:.!")) {
-				return &all[i], strings.Trim(text[len(w):], " \t\n,:.!")
+			end := " \t\n,:.!"
+			if all[i].shows {
+				end += "?"
+			}
+			if len(text) >= len(w) && strings.EqualFold(text[:len(w)], w) && (len(text) == len(w) || strings.ContainsAny(text[len(w):len(w)+1], end)) {
+				return &all[i], strings.Trim(text[len(w):], end)
 			}
 		}
 	}
 	return nil, ""
+}
+
+// shows reports whether a text is an order that changes nothing.
+func shows(text string) bool {
+	o, _ := findOrder((&errand{}).address(strings.TrimSpace(text)))
+	return o != nil && o.shows
 }
 
 // say answers at once. What changes nothing need not be kept.
@@ -179,6 +194,9 @@ func (e *errand) item(text string) (it jobs.Item, rest string, err error) {
 		return it, "", err
 	}
 	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if articles[strings.ToLower(first)] {
+		first, rest, _ = strings.Cut(strings.TrimSpace(rest), " ")
+	}
 	first = strings.ToLower(strings.TrimRight(first, ":,"))
 	items := j.items()
 	if first == "" {
@@ -187,11 +205,23 @@ func (e *errand) item(text string) (it jobs.Item, rest string, err error) {
 	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
 	if i < 0 {
 		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {
-			return it, "", &refusal{fmt.Errorf("%q is no item of this door's list: 1 to %d, or a name; list shows them", cutText(first, 40), len(items))}
+			return it, "", &refusal{fmt.Errorf("%q is no item of this door's list: %s1 to %d, or a name; list shows them", cutText(first, 40), nearItem(first, items), len(items))}
 		}
 		i--
 	}
 	return items[i], strings.TrimSpace(rest), nil
+}
+
+// nearItem asks whether an item was meant that a misspelt one is near to.
+func nearItem(typed string, items []jobs.Item) string {
+	ids := map[string]bool{}
+	for _, it := range items {
+		ids[it.ID] = true
+	}
+	if id := nearest(typed, ids, slipsIn(typed)); id != "" {
+		return "did you mean " + id + "? "
+	}
+	return ""
 }
 
 // reason takes what stands after "because".
@@ -201,59 +231,6 @@ func reason(text string) (before, why string) {
 		return text, ""
 	}
 	return strings.Trim(text[:i], " ,"), strings.TrimSpace(text[i+len("because"):])
-}
-
-func (e *errand) openDoor(text string) error {
-	id, rest, _ := strings.Cut(text, " ")
-	if id == "" {
-		e.open = &open{Text: "door open", Order: true, Ask: wanted["door"].ask}
-		e.say(KindAsk, e.open.Ask)
-		return nil
-	}
-	spec := jobs.Spec{ID: strings.ToUpper(id)}
-	if err := readSurvey(rest, &spec); err != nil {
-		return &refusal{err}
-	}
-	missing := spec.Missing()
-	if len(missing) == 0 {
-		e.id = id
-		return e.askDensity("door open "+text, "", e.do(&jobs.Open{Spec: spec}))
-	}
-	w := wanted[missing[0]]
-	e.open = &open{Text: "door open " + text, Order: true, Before: w.before, Ask: "door " + id + ": " + w.ask}
-	e.say(KindAsk, e.open.Ask)
-	return nil
-}
-
-// askDensity asks for mass or size again where the error is that they can't
-// both be right: order and after wait for the reply between them.
-func (e *errand) askDensity(order, after string, err error) error {
-	dense, ok := errors.AsType[*jobs.DensityError](err)
-	if !ok {
-		return err
-	}
-	e.open = &open{Text: order, Order: true, Before: "mass", After: after,
-		Ask: "door " + e.id + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?"}
-	e.say(KindAsk, e.open.Ask)
-	return nil
-}
-
-func (e *errand) correct(text string) error {
-	j, err := e.job()
-	if err != nil {
-		return err
-	}
-	what, why := reason(text)
-	spec := j.door.Spec
-	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
-	if err := readSurvey(what, &spec); err != nil {
-		return &refusal{err}
-	}
-	after := ""
-	if why != "" {
-		after = " because " + why
-	}
-	return e.askDensity("door "+e.id+" correct "+what, after, e.do(&jobs.Correction{Spec: spec, Why: why}))
 }
 
 func (e *errand) tick(text string) error {
@@ -297,7 +274,7 @@ func (e *errand) override(text string) error {
 		return err
 	}
 	_, why := reason(rest)
-	why, word, _ := strings.Cut(why, " word ")
+	why, word, _ := strings.Cut(why, " word: ") // a word alone may be any
 	return e.do(&jobs.OverrideHold{Item: it.ID, Why: why, Word: word})
 }
 
@@ -309,7 +286,7 @@ func (e *errand) photo(text string) error {
 	return e.do(&jobs.PhotoItem{Item: it.ID, Where: where})
 }
 
-func (e *errand) read(text string) error {
+func (e *errand) reading(text string) error {
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err
@@ -326,7 +303,10 @@ func (e *errand) read(text string) error {
 
 // measure reads a number in a unit, said or not, and what is noted after it.
 func measure(text, unit string) (v jobs.Measure, note string, err error) {
-	n, ok := scanNumber(text, 0)
+	n, ok := number{}, false
+	if text != "" {
+		n, ok = scanNumber(text, 0)
+	}
 	if !ok {
 		return v, "", fmt.Errorf("a reading in %s is wanted, as 8.5", unit)
 	}

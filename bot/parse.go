@@ -61,7 +61,6 @@ func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
 	}
 	p.text, p.numbers, p.boxed, p.notes = text, 0, false, nil
 	p.tokens = lex(text, p.tokens[:0])
-	p.shareUnits()
 	p.spell(only)
 	p.items, p.verbs = p.items[:0], p.verbs[:0]
 	p.collect()
@@ -83,23 +82,29 @@ func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
 	return q, nil
 }
 
-// shareUnits gives numbers that are joined by x the unit behind the last.
-func (p *parser) shareUnits() {
-	var joined []*number
-	for i := range p.tokens {
-		t := &p.tokens[i]
-		switch {
-		case t.kind == numberToken:
-			joined = append(joined, &t.num)
-		case t.mark == 'x' && len(joined) > 0:
-			continue
+// shareUnits gives sizes of leaf and opening that are joined by x the unit
+// behind the last. Of other numbers one without a unit beside inches is asked
+// about.
+func (p *parser) shareUnits(found []reading) {
+	for i := 0; i < len(p.items); {
+		end := i + 1
+		for end < len(p.items) && p.items[end].joined {
+			end++
 		}
-		if t.kind != numberToken || i+1 == len(p.tokens) || p.tokens[i+1].mark != 'x' {
-			if len(joined) > 1 {
-				shareUnit(joined)
-			}
-			joined = joined[:0]
+		if end > i+1 {
+			p.shareUnit(p.items[i:end], found)
 		}
+		i = end
+	}
+}
+
+func (p *parser) shareUnit(items []item, found []reading) {
+	joined := make([]*number, len(items))
+	for i := range items {
+		joined[i] = items[i].num
+	}
+	if !slices.ContainsFunc(found, func(r reading) bool { return !r.sizes(joined) }) {
+		shareUnit(joined)
 	}
 }
 
@@ -269,26 +274,23 @@ func (p *parser) near(i int) string {
 func (p *parser) choose(only *verb) (*question, *doubtful) {
 	p.reader.owner = slices.Grow(p.reader.owner[:0], len(p.items))[:len(p.items)]
 	tries := p.candidates(only)
-	found, wrong := p.try(tries, only, allBefore, allAfter)
-	more := []sides{eachBefore}
-	if !slices.ContainsFunc(found, func(r reading) bool { return r.whole() }) {
-		for s := eachOwn; s < eachOwn+1<<maxMixed; s++ {
-			more = append(more, s)
-		}
-	}
-	others, _ := p.try(tries, only, more...)
-	for i := range others {
-		if !contains(found, &others[i]) {
-			found = append(found, others[i])
-		}
+	found, wrong := p.try(nil, tries, only, allBefore, allAfter)
+	whole := slices.ContainsFunc(found, func(r reading) bool { return r.whole() })
+	found, _ = p.try(found, tries, only, eachBefore)
+	for s := eachOwn; !whole && s < eachOwn+1<<maxMixed; s++ {
+		found, _ = p.try(found, tries, only, s)
 	}
 	if len(found) > 1 {
 		found = keepWhole(found)
 	}
+	p.shareUnits(found)
 	switch {
 	case len(found) == 1:
 		p.question = question{reading: found[0]}
-		return p.question.settled()
+		if d := p.ownValue(&found[0]); d != nil {
+			return nil, d
+		}
+		return &p.question, nil
 	case len(found) > 1:
 		return nil, p.several(found)
 	case len(tries) == 0:
@@ -302,16 +304,62 @@ func (p *parser) choose(only *verb) (*question, *doubtful) {
 	return nil, d
 }
 
-// settled returns the question, unless a number in it is doubted.
-func (q *question) settled() (*question, *doubtful) {
-	n := q.doubted
-	if n == nil {
-		return q, nil
+// ownValue asks about a number beside the verb, in the midst of a text, that
+// may be a value of what the verb asks for: thick 65 gap 9 may give a gap, and
+// ask for the setback.
+func (p *parser) ownValue(r *reading) *doubtful {
+	numbered := func(it item) bool { return it.kind == numberItem }
+	if r.at < 1 || p.items[r.at].asked || len(p.items[r.at].phrase.inputs) == 0 || !slices.ContainsFunc(p.items[:r.at], numbered) {
+		return nil
 	}
-	in := q.inputOf(n)
-	d := doubtf("%s stands after %s: is it that, or the %s? if the %s, reply %s=%s", n.raw, q.verb.name, words(in), words(in), in, n.raw)
-	d.verb, d.from, d.to = q.verb, n.start, n.end
-	return nil, d
+	after, before := slices.Contains(r.unnamed, r.at+1), slices.Contains(r.unnamed, r.at-1)
+	if !after && !before {
+		return nil
+	}
+	list, possible := []reading{*r}, false
+	for i := range verbs {
+		others, _ := p.try(nil, []int{-1}, &verbs[i], allBefore, allAfter)
+		for j := range others {
+			if o := &others[j]; o.verb != r.verb && len(o.unnamed) == 0 {
+				possible = true
+				if o.complete() {
+					list = append(list, *o)
+				}
+			}
+		}
+	}
+	switch {
+	case len(list) > 1:
+		return p.several(list)
+	case !possible && !after:
+		return nil
+	}
+	if after {
+		return p.itself(r, r.at+1)
+	}
+	return p.itself(r, r.at-1)
+}
+
+// lone asks about the only number of a question in a door's thread, where the
+// door gives what it would be taken for: gap 9 may tell the gap.
+func (p *parser) lone(q *question, door map[string]doorValue) *doubtful {
+	if p.numbers != 1 || len(q.unnamed) != 1 || q.at < 0 || p.items[q.at].asked || inputNamed[q.verb.name] == nil {
+		return nil
+	}
+	n := q.unnamed[0]
+	if _, ok := door[q.inputOf(p.items[n].num)]; !ok {
+		return nil
+	}
+	return p.itself(&q.reading, n)
+}
+
+// itself asks whether the number at item n is what the verb of a reading asks
+// for, and offers the reading.
+func (p *parser) itself(r *reading, n int) *doubtful {
+	verb, exact := p.items[r.at].phrase.text, r.exact()
+	d := doubtf("%s stands beside %s: is it the %s itself? if not, send (1) %s, or its number", p.items[n].num.raw, verb, verb, exact)
+	d.offers = []string{exact}
+	return d
 }
 
 // candidates returns the items that may be the verb: the one asked for, the
@@ -327,12 +375,16 @@ func (p *parser) candidates(only *verb) []int {
 	}
 	kept := p.verbs[:0]
 	for _, i := range p.verbs {
-		given := p.items[i].forced && i+1 < len(p.items) && p.items[i+1].kind == numberItem
-		if !(given && len(p.verbs) > 1) && !p.repeats(kept, i) {
+		if !p.given(i) && !p.repeats(kept, i) {
 			kept = append(kept, i)
 		}
 	}
 	return kept
+}
+
+// given reports whether item i is a name that is given a value, as gap=9.
+func (p *parser) given(i int) bool {
+	return p.items[i].forced && i+1 < len(p.items) && p.items[i+1].kind == numberItem
 }
 
 // repeats reports whether the verb at item i is the verb of an item before.
@@ -340,10 +392,10 @@ func (p *parser) repeats(before []int, i int) bool {
 	return slices.ContainsFunc(before, func(j int) bool { return p.items[j].phrase.verb == p.items[i].phrase.verb })
 }
 
-// try returns the different readings with a verb at one of the items and
-// names on the given sides, and what tells most of why others are
-// none.
-func (p *parser) try(tries []int, only *verb, each ...sides) (found []reading, wrong complaint) {
+// try adds to found the readings with a verb at one of the items and names on
+// the given sides that are not in it, and returns what tells most of why
+// others are none.
+func (p *parser) try(found []reading, tries []int, only *verb, each ...sides) (_ []reading, wrong complaint) {
 	for _, at := range tries {
 		verb := only
 		if verb == nil {
@@ -408,6 +460,11 @@ func (p *parser) several(list []reading) *doubtful {
 func (p *parser) noVerb() *doubtful {
 	if p.numbers == 0 {
 		return doubtf("I don't see a question in that; help lists what I can answer")
+	}
+	for i := range p.items {
+		if p.given(i) && p.items[i].phrase.verb != nil {
+			return doubtf("%s=%s gives a value and asks nothing; begin with one of %s", p.items[i].phrase.text, p.items[i+1].num.raw, verbNames())
+		}
 	}
 	return doubtf("I see numbers but no question; begin with one of %s", verbNames())
 }
@@ -494,13 +551,18 @@ func (p *parser) besideMetric(i int) bool {
 }
 
 // inputOf returns the name of the input that a number is for.
-func (q *question) inputOf(n *number) string {
-	for i := range q.values {
-		if q.values[i].num == n {
-			return q.values[i].input.name
+func (r *reading) inputOf(n *number) string {
+	for i := range r.values {
+		if r.values[i].num == n {
+			return r.values[i].input.name
 		}
 	}
 	return ""
+}
+
+// sizes reports whether numbers are all sizes of a leaf or an opening.
+func (r *reading) sizes(numbers []*number) bool {
+	return !slices.ContainsFunc(numbers, func(n *number) bool { return !slices.Contains(doorSizes, r.inputOf(n)) })
 }
 
 // isLength reports whether a number is for a length.

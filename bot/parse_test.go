@@ -5,6 +5,7 @@ import (
 	"flag"
 	"os"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -66,6 +67,35 @@ func writeCSV(t *testing.T, path string, rows [][]string) {
 	}
 }
 
+// Every reading that is offered in testdata/understood.csv is understood as
+// itself when its number is the reply.
+func TestOffers(t *testing.T) {
+	for _, text := range seeds(t) {
+		a := Ask(text)
+		if a.open == nil {
+			continue
+		}
+		for i, offer := range a.open.Offers {
+			p := new(parser)
+			q, d := p.parse(offer, nil)
+			if d != nil && d.to > d.from {
+				continue // a number in it is in doubt, whatever it is for
+			}
+			if d != nil {
+				t.Errorf("%q: offer %d %q is asked back: %s", text, i+1, offer, d.say)
+			} else if got, want := sortedWords(q.exact()), sortedWords(offer); got != want {
+				t.Errorf("%q: offer %d %q is understood as %q", text, i+1, offer, q.exact())
+			}
+		}
+	}
+}
+
+func sortedWords(s string) string {
+	words := strings.Fields(s)
+	slices.Sort(words)
+	return strings.Join(words, " ")
+}
+
 // TestExamples checks that every example of the verb table is answered with
 // that verb, and that its exact form means the same as itself.
 func TestExamples(t *testing.T) {
@@ -120,6 +150,20 @@ func TestDistance(t *testing.T) {
 	} {
 		if got := distance(c.a, c.b); got != c.want {
 			t.Errorf("distance(%q, %q): got %d, want %d", c.a, c.b, got, c.want)
+		}
+	}
+}
+
+// What is said to doors is no question that was not understood.
+func TestAsk_DoorWork(t *testing.T) {
+	for _, text := range []string{"door open A-1", "door open A-1 1050x2350x44 setback 65", "door A-1 card", "tick status", "board", "record F-1", "erase f-1", "F-1"} {
+		if a := Ask(text); !strings.Contains(a.Error, "doors are worked on in heelpost chat") || len(a.Need) > 0 {
+			t.Errorf("%s: %q", text, a.Error)
+		}
+	}
+	for _, text := range []string{"gap 44", "read the gap for 44", "gap t-44", "stop"} {
+		if a := Ask(text); a.OK() || strings.Contains(a.Error, "doors") {
+			t.Errorf("%s: %q", text, a.Error)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"maps"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -25,6 +26,9 @@ type open struct {
 	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
 	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply
 	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
+	Part   bool     `json:"part,omitempty"`   // of an order: a part was not understood, and may be left out
+	Who    bool     `json:"who,omitempty"`    // of an order: the reply is a person
+	Guess  string   `json:"guess,omitempty"`  // of an order: the reply that yes stands for
 }
 
 // with returns the text with a reply put into it, and false if the reply
@@ -58,18 +62,103 @@ func (o *open) with(reply string) (string, bool) {
 	return b.String(), true
 }
 
-// surveyed returns the order with a reply put in its place, or an error if
-// the reply is no part of a door's description.
-func (o *open) surveyed(reply string) (string, error) {
+// surveyed returns the order with a reply put in its place. whole is false if
+// only the front of the reply is part of a door's description, and text is ""
+// if nothing of it is; err says why, and is nil if it drops what waits.
+func (o *open) surveyed(reply string, n *names) (text string, whole bool, err error) {
+	if o.Guess != "" && agrees(reply) && o.Text != "" {
+		reply = o.Guess
+	}
+	if text, ok, err := o.direct(reply, n); ok {
+		return text, text != "", err
+	}
 	before, evidence := beforeEvidence(o.Text)
-	err := readSurvey(reply, new(jobs.Spec))
-	if err == nil || o.Text == "door open" { // it gives the id
-		return before + " " + reply + evidence + o.After, nil
+	tries := []string{reply, o.Before + " " + reply}
+	if slices.Contains([]string{"floor", "sheet", "opening", "else"}, o.Before) {
+		slices.Reverse(tries) // what stands alone may be taken for more than it answers
 	}
-	if said := o.Before + " " + reply; readSurvey(said, new(jobs.Spec)) == nil {
-		return before + " " + said + evidence + o.After, nil
+	if !o.fits(reply, n) {
+		tries = []string{reply} // anything at all would be a name
 	}
-	return "", err
+	for _, said := range tries {
+		s, no := readSurvey(said, new(jobs.Spec), n)
+		put := before + " " + said + evidence + o.After
+		if no == nil && s.parts > 0 {
+			return put, true, nil
+		} else if no == nil {
+			no = errors.New("that says nothing of the door")
+		}
+		if s.parts > 0 && text == "" {
+			text = put
+		}
+		if said == reply {
+			err = no
+		}
+	}
+	return text, false, err
+}
+
+// direct takes a reply that is no part of a description: to a slip, a choice
+// of people, or what is left out; ok is false if one is wanted.
+func (o *open) direct(reply string, n *names) (text string, ok bool, err error) {
+	switch order, _ := findOrder(reply); {
+	case o.Text == "" && agrees(reply):
+		return o.Guess, true, nil
+	case o.Text == "":
+		return "", true, nil // it is something new
+	case o.Who:
+		if id := strings.Trim(reply, " @.!\n"); n.person(id) {
+			return o.Text + " @" + id + o.After, true, nil
+		}
+		return "", true, errors.New("name one person of the site, as @ana")
+	case o.Part && leavesOut(reply):
+		return o.Text + o.After, true, nil
+	case o.Text != "door open":
+		return "", false, nil
+	case order != nil || Ask(reply).OK():
+		return "", true, errors.New("that is no door's id")
+	}
+	return o.Text + " " + reply + o.After, true, nil // it gives the id
+}
+
+// fits reports whether a reply may be what its order's word wants behind it.
+func (o *open) fits(reply string, n *names) bool {
+	known := n.floors
+	switch {
+	case strings.HasPrefix(strings.ToLower(o.Before), "evidence"):
+		return namesEvidence(reply)
+	case o.Before == "sheet":
+		known = n.sheets
+	case o.Before != "floor":
+		return true
+	}
+	tokens := lex(reply, nil)
+	return len(tokens) == 1 || len(tokens) > 1 && slices.Contains(known, tokens[0].word)
+}
+
+// namesEvidence reports whether a reply may be what a test evidence is called:
+// it has a number, and is neither order nor question.
+func namesEvidence(reply string) bool {
+	o, _ := findOrder(reply)
+	return o == nil && verbIn(reply) == nil && strings.ContainsAny(reply, "0123456789")
+}
+
+// agrees reports whether a reply takes what was guessed.
+func agrees(reply string) bool {
+	switch strings.ToLower(strings.Trim(reply, " \t\n.!,")) {
+	case "yes", "y", "yep", "yes please", "ok", "right", "i did":
+		return true
+	}
+	return false
+}
+
+// leavesOut reports whether a reply leaves out what was not understood.
+func leavesOut(reply string) bool {
+	switch strings.ToLower(strings.Trim(reply, " \t\n.!,")) {
+	case "leave it out", "leave that out", "left out", "nothing", "skip it":
+		return true
+	}
+	return false
 }
 
 // replaced puts the reply in place of what was not understood: a number with

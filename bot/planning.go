@@ -14,14 +14,41 @@ import (
 	"heelpost/jobs"
 )
 
+// snag opens a snag for whoever is named before or behind its text.
 func (e *errand) snag(text string) error {
-	owner := ""
-	fields := strings.Fields(text)
-	if n := len(fields); n > 0 && strings.HasPrefix(fields[n-1], "@") {
-		owner = strings.TrimPrefix(fields[n-1], "@")
-		text = strings.TrimSpace(strings.TrimSuffix(text, fields[n-1]))
+	text, people := namedAround(text)
+	switch len(people) {
+	case 0:
+		return e.do(&jobs.OpenSnag{Text: text})
+	case 1:
+		return e.do(&jobs.OpenSnag{Text: text, Owner: people[0]})
 	}
-	return e.do(&jobs.OpenSnag{Text: text, Owner: owner})
+	e.ask(&open{Text: "door " + e.id + " snag " + text, Who: true, Ask: "a snag has one owner: @" + strings.Join(people, " or @") + "?"})
+	return nil
+}
+
+// namedAround takes the people named by @ before and behind a text off it.
+func namedAround(text string) (rest string, people []string) {
+	fields := strings.Fields(text)
+	take := func(field string) bool {
+		id, at := strings.CutPrefix(strings.Trim(field, ".,;:!"), "@")
+		if at && id != "" && !slices.Contains(people, id) {
+			people = append(people, id)
+		}
+		return at && id != "" || field == "and" && len(people) > 0
+	}
+	front := 0
+	for front < len(fields) && take(fields[front]) {
+		front++
+	}
+	back := len(fields)
+	for back > front && take(fields[back-1]) {
+		back--
+	}
+	if front == 0 && back == len(fields) {
+		return text, nil
+	}
+	return strings.Join(fields[front:back], " "), people
 }
 
 func (e *errand) closeSnag(text string) error {
@@ -134,10 +161,12 @@ func prompts(spoken []jobs.Reminder) (out []jobs.Reminder) {
 	return out
 }
 
-// done answers the one visit that is spoken of, or the one that is named. It
-// never passes a hold point: the control sample is ticked by itself.
-func (e *errand) done(note string) error {
-	if id, note := visitID(note); id != "" {
+// done answers the visit that is named, the one that is spoken of, or the one
+// whose time has come although its reminder is put off. It never passes a
+// hold point: the control sample is ticked by itself.
+func (e *errand) done(text string) error {
+	id, note := visitID(text)
+	if id != "" {
 		return e.do(&jobs.FinishVisit{ID: id, Note: note})
 	}
 	j, err := e.job()
@@ -148,14 +177,40 @@ func (e *errand) done(note string) error {
 	if err != nil {
 		return err
 	}
-	open := prompts(spoken)
-	switch len(open) {
+	switch open := prompts(spoken); len(open) {
 	case 0:
-		return &refusal{errors.New("done with what? no single visit is being asked about: tick an item, or close a snag")}
+		if id, err = e.come(j); err != nil {
+			return err
+		}
 	case 1:
-		return e.do(&jobs.FinishVisit{ID: open[0].Args["visit"], Note: note})
+		id = open[0].Args["visit"]
+	default:
+		return which(open, func(r *jobs.Reminder) string { return "done " + r.Args["visit"] })
 	}
-	return which(open, func(r *jobs.Reminder) string { return "done " + r.Args["visit"] })
+	return e.do(&jobs.FinishVisit{ID: id, Note: note})
+}
+
+// come returns the one visit whose time has come.
+func (e *errand) come(j *job) (id string, err error) {
+	planned := j.door.Planned()
+	var come []string
+	for _, v := range planned {
+		if !v.At.After(e.msg.At) {
+			come = append(come, v.ID)
+		}
+	}
+	crew := jobs.Reminder{Args: map[string]string{"to": "crew"}}
+	switch {
+	case len(planned) == 0:
+		return "", &refusal{errors.New("done with what? no visit is planned: tick an item, or close a snag")}
+	case !j.door.Answers(&crew, e.msg.Person, j.site):
+		return "", &refusal{errors.New("that is for the door's crew to say, foreman or office")}
+	case len(come) == 0:
+		return "", &refusal{fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, visitLine(&planned[0], e.site, e.msg.At))}
+	case len(come) > 1:
+		return "", &refusal{errors.New("which visit is done: done " + strings.Join(come, ", or done ") + "?")}
+	}
+	return come[0], nil
 }
 
 // which asks which of several reminders a word is about.
@@ -338,6 +393,7 @@ func (e *errand) log(string) error {
 		return err
 	}
 	var lines []string
+	var before []jobs.Event
 	const page = 200
 	for after := int64(0); ; {
 		entries, err := e.desk.store.Log(e.ctx, j.key, after, page)
@@ -350,11 +406,11 @@ func (e *errand) log(string) error {
 				return err
 			}
 			for i := range events {
-				if text := j.tell(&events[i]); text != "" {
+				if text := j.tell(&events[i], before); text != "" {
 					lines = append(lines, said(events[i].At, j.site)+" @"+events[i].By+" "+text)
 				}
 			}
-			after = entry.Version
+			after, before = entry.Version, events
 		}
 		if len(entries) < page {
 			break

@@ -38,7 +38,8 @@ type reading struct {
 	values  []value
 	ignored []int     // items that say nothing in this reading
 	wrong   complaint // why it is no reading
-	doubted *number   // that may be what the verb asks for; asked about if this is the only reading
+	at      int       // the item that is the verb
+	unnamed []int     // numbers that no name is for
 }
 
 // complaint is put into words only if it is needed.
@@ -113,7 +114,6 @@ type reader struct {
 	sides  sides    // where names look for their numbers
 	line   bool     // three joined numbers are taken as any others
 	mixed  int      // names met that have a number on either side
-	at     int      // the item that is the verb
 	ahead  int      // names that stand before their numbers
 	turned int      // those of them that mostly stand after
 	reading
@@ -140,15 +140,15 @@ const maxMixed = 4
 // clone returns a reading that the next one tried doesn't overwrite.
 func (r *reading) clone() reading {
 	c := *r
-	c.values, c.ignored = slices.Clone(r.values), slices.Clone(r.ignored)
+	c.values, c.ignored, c.unnamed = slices.Clone(r.values), slices.Clone(r.ignored), slices.Clone(r.unnamed)
 	return c
 }
 
 // read tries the reading of the items with the verb at item v and names on
 // the given sides of their numbers. It stands until the next is tried.
 func (r *reader) read(verb *verb, v int, s sides) *reading {
-	r.reading = reading{verb: verb, values: r.values[:0], ignored: r.ignored[:0]}
-	r.sides, r.mixed, r.at, r.ahead, r.turned = s, 0, v, 0, 0
+	r.reading = reading{verb: verb, at: v, values: r.values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0]}
+	r.sides, r.mixed, r.ahead, r.turned = s, 0, 0, 0
 	clear(r.owner)
 	for i := range r.items {
 		it := &r.items[i]
@@ -416,18 +416,9 @@ func (r *reader) positional() {
 			r.fail("%s fits nothing that %s takes", r.text(n), r.verb.name)
 			return
 		}
-		if r.ownValue(n) {
-			r.doubted = r.items[n].num
-		}
+		r.unnamed = append(r.unnamed, n)
 		r.take(n, r.verb.places[next])
 	}
-}
-
-// ownValue reports whether the number at item n may be what the verb before it
-// asks for: "thick 65 gap 9" may give a gap.
-func (r *reader) ownValue(n int) bool {
-	numbered := func(it item) bool { return it.kind == numberItem }
-	return r.at == n-1 && r.at > 0 && !r.items[r.at].asked && len(r.items[r.at].phrase.inputs) > 0 && slices.ContainsFunc(r.items[:r.at], numbered)
 }
 
 // take gives a number without a name to an input. A 900 door is a leaf of 900
@@ -461,6 +452,17 @@ func (v *value) text() string {
 	return v.set.value
 }
 
+// complete reports whether nothing that the verb needs is missing.
+func (r *reading) complete() bool {
+	given := func(name string) bool { return r.get(inputNamed[name]) != nil }
+	for _, name := range r.verb.need {
+		if instead := r.verb.instead[name]; !given(name) && !slices.ContainsFunc(instead, given) {
+			return false
+		}
+	}
+	return true
+}
+
 // whole reports whether every choice that goes with a number has it: a
 // chamfer its size, a pipe its cover.
 func (r *reading) whole() bool {
@@ -478,6 +480,9 @@ func (r *reading) exact() string {
 	b.WriteString(r.verb.name)
 	for i := range r.values {
 		v := &r.values[i]
+		if p, _ := vocab.match([]token{{word: r.verb.name}, {word: v.input.name}}); i == 0 && p.verb != r.verb {
+			b.WriteByte(':') // leaf thickness asks for no leaf
+		}
 		b.WriteByte(' ')
 		switch {
 		case v.set != nil:

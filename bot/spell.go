@@ -11,24 +11,40 @@ package bot
 // would change the answer without a number to show for it. Common words of
 // English are no slips.
 func (v *vocabulary) correct(word string, verbs bool) string {
-	dictionary, slips := v.names, 0
-	if plainWords[word] {
-		return ""
-	}
-	switch {
-	case len(word) >= 8:
-		slips = 2
-	case len(word) >= 5:
-		slips = 1
-	case len(word) >= 3 && verbs:
+	dictionary, slips := v.names, slipsIn(word)
+	if slips == 0 && len(word) >= 3 && verbs {
 		slips, dictionary = 1, v.verbs
 	}
-	if slips == 0 {
+	if slips == 0 || plainWords[word] {
 		return ""
 	}
+	return nearestOf(word, dictionary, slips, func(w string) bool { return w[0] == word[0] || verbs })
+}
+
+// nearest returns the one word of a dictionary that a word is at most so many
+// slips from, with the same first letter; "" if there is none or more than one.
+func nearest(word string, dictionary map[string]bool, slips int) string {
+	if slips == 0 || word == "" {
+		return ""
+	}
+	return nearestOf(word, dictionary, slips, func(w string) bool { return w[0] == word[0] })
+}
+
+// slipsIn returns how many slips a word may have and still be known.
+func slipsIn(word string) int {
+	switch {
+	case len(word) >= 8:
+		return 2
+	case len(word) >= 5:
+		return 1
+	}
+	return 0
+}
+
+func nearestOf(word string, dictionary map[string]bool, slips int, may func(string) bool) string {
 	best, found, unique := slips+1, "", false
 	for w := range dictionary {
-		if w[0] != word[0] && !verbs || len(w) < 3 || len(w) > len(word)+slips || len(w) < len(word)-slips {
+		if !may(w) || len(w) < 3 || len(w) > len(word)+slips || len(w) < len(word)-slips {
 			continue
 		}
 		switch d := distance(word, w); {

@@ -11,51 +11,127 @@ import (
 )
 
 // survey reads what is said of a door into its spec: dimensions, floor,
-// hardware, people. Words of the spec stand before their values.
+// hardware, people. Words of the spec stand before their values; floors and
+// sheets that the site knows may stand alone.
 type survey struct {
-	text   string
+	asked  bool   // that there is something else was asked
+	text   string // with misspelt names put right
 	tokens []token
 	at     int
 	spec   *jobs.Spec
+	names  *names
+	parts  int      // understood so far
+	read   []string // what was put right
+	floor  string   // what was said so far
+	sheet  string
+	bottom string // the cover as it was said, if not to what
 }
 
-// readSurvey puts what the text says into the spec. It returns an error that
-// names the first thing it can't place.
-func readSurvey(text string, spec *jobs.Spec) error {
-	s := &survey{text: text, tokens: lex(text, nil), spec: spec}
+// names are what a description can name without a word in front of it.
+type names struct {
+	floors, sheets []string
+	site           *jobs.Site // nil: nobody is known
+}
+
+// names returns what is known at a site.
+func (d *Desk) names(site *jobs.Site) *names {
+	n := &names{site: site}
+	if site != nil {
+		n.sheets, n.floors = d.choice(site)
+	}
+	return n
+}
+
+// person reports whether somebody of the site goes by that name.
+func (n *names) person(id string) bool {
+	if n.site == nil {
+		return false
+	}
+	_, ok := n.site.Person(id)
+	return ok
+}
+
+// readSurvey puts what the text says into the spec. It returns a *part for
+// the first one that it can't place.
+func readSurvey(text string, spec *jobs.Spec, n *names) (*survey, error) {
+	s := &survey{text: text, tokens: lex(text, nil), spec: spec, names: n}
 	for s.at < len(s.tokens) {
+		from := s.at
 		if err := s.next(); err != nil {
-			return err
+			return s, s.missed(from, err)
+		}
+		t := &s.tokens[from]
+		if t.kind != markToken && !idleWords[t.word] {
+			s.parts++
 		}
 	}
-	return nil
+	return s, nil
 }
 
 // next reads one thing said.
 func (s *survey) next() error {
-	t := &s.tokens[s.at]
-	switch t.kind {
+	switch s.tokens[s.at].kind {
 	case markToken:
 		s.at++
 		return nil
 	case numberToken:
-		if s.at+1 < len(s.tokens) && massUnits[s.tokens[s.at+1].word] != 0 {
+		if s.at+1 < len(s.tokens) && (massUnits[s.tokens[s.at+1].word] != 0 || massWords[s.tokens[s.at+1].word]) {
 			return s.mass()
+		}
+		if into, clear := s.sizeBehind(); into != nil && !clear {
+			s.at += 3
+			return fmt.Errorf("%s stands between two numbers", s.raw(&s.tokens[s.at-2]))
+		} else if into != nil {
+			err := s.group(into)
+			s.at++
+			return err
 		}
 		return s.leaf()
 	}
-	s.at++
-	if surveyWords[t.word] {
-		return s.read(t.word)
+	if w := s.misspelt(s.at); w != "" {
+		s.correct(w)
 	}
-	return fmt.Errorf("%q is nothing I know in a door's description; help door tells what belongs there", s.raw(t))
+	t := &s.tokens[s.at]
+	s.at++
+	switch {
+	case t.word == "set" && s.take("back"):
+		return s.group(&s.spec.Setback)
+	case surveyWords[t.word]:
+		return s.phrase(t.word)
+	case slices.Contains(s.names.floors, t.word) && slices.Contains(s.names.sheets, t.word):
+		return fmt.Errorf("%s is a floor and a sheet: say floor %s or sheet %s", t.word, t.word, t.word)
+	case slices.Contains(s.names.floors, t.word):
+		return s.bare("floor", t.word, &s.floor, &s.spec.Floor)
+	case slices.Contains(s.names.sheets, t.word):
+		s.spec.SheetHash = ""
+		return s.bare("sheet", t.word, &s.sheet, &s.spec.Sheet)
+	}
+	return fmt.Errorf("%q is nothing I know in a door's description", s.raw(t))
+}
+
+// bare takes a name that stands without its word in front.
+func (s *survey) bare(what, name string, said, into *string) error {
+	if *said != "" && *said != name {
+		return fmt.Errorf("%s and %s are two %ss", *said, name, what)
+	}
+	*said, *into = name, name
+	return nil
 }
 
 // surveyWords are the words of a door's description: a name ends where one
 // of them begins.
-var surveyWords = wordSet(`leaf width height thickness opening mass weighs setback covering lining stop floor cover heated unheated
+var surveyWords = wordSet(`leaf width height thickness opening mass weight weighs setback covering lining stop floor cover heated unheated
 	sheet crew foreman both one left right seen fire smoke escape ordinary seals latch no without cycles evidence
-	and door with`)
+	and door with it has swings swing else`)
+
+var (
+	sizeWords   = wordSet("width height thickness opening mass weight setback covering lining cover")
+	choiceWords = wordSet("heated unheated both one left right fire smoke escape ordinary seals latch")
+	takesValue  = wordSet("width height thickness opening mass weight weighs setback covering lining stop cover floor sheet crew foreman cycles evidence")
+	massWords   = wordSet("weighed estimated")
+	statusWords = wordSet("fire smoke escape")
+	idleWords   = wordSet("leaf and door with it has swings swing")
+)
 
 func wordSet(text string) map[string]bool {
 	set := map[string]bool{}
@@ -65,13 +141,19 @@ func wordSet(text string) map[string]bool {
 	return set
 }
 
-// read reads what stands after a word of the description.
-func (s *survey) read(word string) (err error) {
+// phrase reads what stands after a word of the description.
+func (s *survey) phrase(word string) error {
 	p := s.spec
 	switch word {
+	case "else":
+		s.asked = true
+		s.skip("nothing", "none", "no")
 	case "leaf":
-		if s.at < len(s.tokens) && surveyWords[s.tokens[s.at].word] {
+		if s.at < len(s.tokens) && (surveyWords[s.tokens[s.at].word] || s.misspelt(s.at) != "") {
 			return nil // leaf width 1050
+		}
+		if into, _ := s.sizeBehind(); into != nil {
+			return nil // leaf 1050 wide
 		}
 		return s.leaf()
 	case "width":
@@ -82,7 +164,7 @@ func (s *survey) read(word string) (err error) {
 		return s.group(&p.Thickness)
 	case "opening":
 		return s.opening()
-	case "mass", "weighs":
+	case "mass", "weight", "weighs":
 		return s.mass()
 	case "setback":
 		return s.group(&p.Setback)
@@ -93,15 +175,14 @@ func (s *survey) read(word string) (err error) {
 	case "stop":
 		return s.group(&p.StopWidth)
 	case "floor":
-		p.Floor, err = s.word("floor")
-		p.Floor = strings.ToLower(p.Floor)
+		return s.named("floor", s.names.floors, &s.floor, &p.Floor)
 	case "cover":
 		return s.cover()
 	case "heated", "unheated":
-		p.Heated = word == "heated"
+		p.Heated = word == "heated" != s.denied()
 	case "sheet":
 		p.SheetHash = "" // the current one of that name
-		p.Sheet, err = s.word("sheet")
+		return s.named("sheet", s.names.sheets, &s.sheet, &p.Sheet)
 	case "crew":
 		if p.Crew = s.people(); len(p.Crew) == 0 {
 			return errors.New("crew wants people after it, as crew @ana @bo")
@@ -121,11 +202,11 @@ func (s *survey) read(word string) (err error) {
 	case "seen":
 		return s.seenFrom()
 	case "fire", "smoke", "escape", "ordinary":
-		s.status(word)
+		return s.status(word)
 	case "seals":
-		p.Seals = true
+		p.Seals = !s.denied()
 	case "latch":
-		p.Latch = true
+		p.Latch = !s.denied()
 	case "no", "without":
 		return s.without()
 	case "cycles":
@@ -133,152 +214,10 @@ func (s *survey) read(word string) (err error) {
 	case "evidence":
 		return s.evidence()
 	}
-	return err
+	return nil
 }
 
 func (s *survey) raw(t *token) string { return s.text[t.start:t.end] }
-
-// equals passes over what may stand between a name and its number.
-func (s *survey) equals() {
-	for s.at < len(s.tokens) && (s.tokens[s.at].mark == '=' || s.tokens[s.at].word == "to") {
-		s.at++
-	}
-}
-
-// figure takes a number that stands next, as it was typed.
-func (s *survey) figure() (*number, error) {
-	s.equals()
-	if s.at == len(s.tokens) || s.tokens[s.at].kind != numberToken {
-		return nil, fmt.Errorf("%s wants a number after it", s.before())
-	}
-	s.at++
-	return &s.tokens[s.at-1].num, nil
-}
-
-// number takes a number that stands next and can be read in one way only.
-func (s *survey) number() (*number, error) {
-	n, err := s.figure()
-	if err != nil {
-		return nil, err
-	}
-	return n, sure(n)
-}
-
-func sure(n *number) error {
-	if n.doubt != certain && n.doubt != wordIn {
-		return fmt.Errorf("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.raw)
-	}
-	return nil
-}
-
-// before returns the token before the next one.
-func (s *survey) before() string {
-	if s.at == 0 {
-		return "this"
-	}
-	return s.raw(&s.tokens[s.at-1])
-}
-
-// length takes a length that stands next.
-func (s *survey) length() (calc.Length, error) {
-	var l calc.Length
-	return l, s.group(&l)
-}
-
-// group takes lengths joined by x.
-func (s *survey) group(into ...*calc.Length) error {
-	typed := make([]*number, len(into))
-	for i := range into {
-		if i > 0 {
-			if s.at == len(s.tokens) || s.tokens[s.at].mark != 'x' {
-				return fmt.Errorf("%s: want %d lengths joined by x", s.before(), len(into))
-			}
-			s.at++
-		}
-		n, err := s.figure()
-		if err != nil {
-			return err
-		}
-		typed[i] = n
-	}
-	shareUnit(typed)
-	for i, n := range typed {
-		if err := sure(n); err != nil {
-			return err
-		}
-		if n.unit == degrees {
-			return fmt.Errorf("%s is no length", n.raw)
-		}
-		*into[i] = n.length
-	}
-	return nil
-}
-
-func (s *survey) leaf() error {
-	return s.group(&s.spec.Width, &s.spec.Height, &s.spec.Thickness)
-}
-
-// opening takes its width and height, or one of them: a number alone is the
-// width.
-func (s *survey) opening() error {
-	height := s.take("height")
-	s.skip("width")
-	s.equals()
-	switch {
-	case s.at+1 < len(s.tokens) && s.tokens[s.at+1].mark == 'x':
-		return s.group(&s.spec.OpeningWidth, &s.spec.OpeningHeight)
-	case height:
-		return s.group(&s.spec.OpeningHeight)
-	}
-	return s.group(&s.spec.OpeningWidth)
-}
-
-// massUnits are the units of a mass, in kg.
-var massUnits = map[string]calc.Mass{"kg": 1, "kilos": 1, "kilograms": 1, "lb": calc.Pound, "lbs": calc.Pound, "pounds": calc.Pound}
-
-func (s *survey) mass() error {
-	n, err := s.number()
-	if err != nil {
-		return err
-	}
-	if n.unit != bare {
-		return fmt.Errorf("%s is no mass: give it in kg or lb", n.raw)
-	}
-	s.spec.Mass, s.spec.Estimated = calc.Mass(n.plain), false
-	if s.at < len(s.tokens) {
-		if u, ok := massUnits[s.tokens[s.at].word]; ok {
-			s.spec.Mass *= u
-			s.at++
-		}
-	}
-	switch {
-	case s.take("estimated"):
-		s.spec.Estimated = true
-	case s.take("weighed"):
-	}
-	return nil
-}
-
-func (s *survey) cover() error {
-	if s.take("none") { // it was another door's
-		s.spec.HasCover, s.spec.Cover = false, 0
-		return nil
-	}
-	l, err := s.length()
-	if err != nil {
-		return err
-	}
-	s.spec.HasCover, s.spec.Cover = true, l
-	for s.take("over") || s.take("to") {
-	}
-	switch {
-	case s.take("pipe"), s.take("pipes"):
-		s.spec.CoverTo = "pipe"
-	case s.take("back"):
-		s.spec.CoverTo = "back"
-	}
-	return nil
-}
 
 func (s *survey) foreman() error {
 	people := s.people()
@@ -294,14 +233,14 @@ func (s *survey) people() []string {
 	var out []string
 	for ; s.at < len(s.tokens); s.at++ {
 		t := &s.tokens[s.at]
-		if t.kind == markToken {
+		if t.kind == markToken || t.word == "and" && s.at+1 < len(s.tokens) && (s.text[s.tokens[s.at+1].start] == '@' || s.names.person(s.raw(&s.tokens[s.at+1]))) {
 			continue
 		}
 		if t.kind == numberToken {
 			return out
 		}
 		named := t.start > 0 && s.text[t.start-1] == '@'
-		if surveyWords[t.word] && !named {
+		if !named && (surveyWords[t.word] || s.misspelt(s.at) != "" || s.begins(s.at) && !s.names.person(s.raw(t))) {
 			return out
 		}
 		out = append(out, s.raw(t))
@@ -314,7 +253,7 @@ func (s *survey) seenFrom() error {
 	start, end := s.tokens[s.at-1].end, 0
 	for ; s.at < len(s.tokens) && s.tokens[s.at].kind == wordToken; s.at++ {
 		t := &s.tokens[s.at]
-		if surveyWords[t.word] {
+		if surveyWords[t.word] || s.misspelt(s.at) != "" {
 			break
 		}
 		end = t.end
@@ -326,13 +265,37 @@ func (s *survey) seenFrom() error {
 	return nil
 }
 
-func (s *survey) status(word string) {
+func (s *survey) status(word string) error {
+	if s.denied() {
+		return fmt.Errorf("say what the door is, not what it is not: fire, smoke, escape or ordinary")
+	}
+	if before := s.tokens[max(0, s.at-2)].word; before == "ordinary" && word != "ordinary" || word == "ordinary" && statusWords[before] {
+		return fmt.Errorf("%s and %s contradict each other", before, word)
+	}
 	if word == "ordinary" {
 		s.spec.Status = []string{"none"}
 	} else if !slices.Contains(s.spec.Status, word) {
 		s.spec.Status = append(slices.DeleteFunc(s.spec.Status, func(w string) bool { return w == "none" }), word)
 	}
 	s.skip("door")
+	return nil
+}
+
+// denied takes a yes or no behind a word, as in latch: no.
+func (s *survey) denied() bool {
+	begin := s.at
+	for s.at < len(s.tokens) && (s.tokens[s.at].mark == '=' || s.tokens[s.at].mark == ':') {
+		s.at++
+	}
+	if s.take("no") {
+		if s.at == len(s.tokens) || s.tokens[s.at].kind == markToken {
+			return true
+		}
+	} else if s.take("yes") {
+		return false
+	}
+	s.at = begin // latch no seals
+	return false
 }
 
 func (s *survey) without() error {
@@ -362,12 +325,20 @@ func (s *survey) cycles() error {
 	return nil
 }
 
+// errUnnamed says that gaps of test evidence were given without a word on
+// which evidence that is.
+var errUnnamed = errors.New("which test evidence are these gaps from? as report 27-118 sheet 4")
+
 // evidence reads the gaps of a fire or smoke door's test evidence: heel, lead,
 // and which evidence that is, to the end of the text.
 func (s *survey) evidence() error {
+	gaps := false
 	for s.at < len(s.tokens) {
 		var into *calc.Length
 		switch {
+		case s.tokens[s.at].kind == markToken:
+			s.at++
+			continue
 		case s.take("heel"):
 			into = &s.spec.EvidenceHeel
 		case s.take("lead"), s.take("leading"):
@@ -381,7 +352,10 @@ func (s *survey) evidence() error {
 		if err != nil {
 			return err
 		}
-		*into = l
+		*into, gaps = l, true
+	}
+	if gaps {
+		return errUnnamed
 	}
 	return nil
 }
@@ -397,13 +371,29 @@ func beforeEvidence(text string) (before, evidence string) {
 	return text, ""
 }
 
-// word takes the word that stands next, as typed.
-func (s *survey) word(after string) (string, error) {
-	if s.at == len(s.tokens) || s.tokens[s.at].kind != wordToken {
-		return "", fmt.Errorf("%s wants a word after it", after)
+// named takes the name of a floor or a sheet that stands behind its word, or
+// stood before it, as in screed floor.
+func (s *survey) named(what string, known []string, said, into *string) error {
+	before := s.tokens[max(0, s.at-2)].word
+	s.equals()
+	behind := s.at < len(s.tokens) && s.tokens[s.at].kind == wordToken && !surveyWords[s.tokens[s.at].word]
+	switch {
+	case *said != "" && before == *said && behind && slices.Contains(known, s.tokens[s.at].word):
+		return fmt.Errorf("%s and %s are two %ss", before, s.tokens[s.at].word, what)
+	case *said != "" && before == *said:
+		return nil
+	case what == "floor" && (before == "heated" || before == "unheated") && !behind:
+		return nil
+	case !behind:
+		return fmt.Errorf("%s wants a name after it", what)
+	}
+	name := s.raw(&s.tokens[s.at])
+	if lower := strings.ToLower(name); what == "floor" || slices.Contains(known, lower) {
+		name = lower
 	}
 	s.at++
-	return s.raw(&s.tokens[s.at-1]), nil
+	*said, *into = name, name
+	return nil
 }
 
 // take takes a word if it stands next.

@@ -2,14 +2,17 @@ package bot
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"heelpost/calc"
 	"heelpost/jobs"
 )
 
 // tell tells an event of the log in one line; "" for what needs no words. It
-// tells by the event, not by the door of now.
-func (j *job) tell(e *jobs.Event) string {
+// tells by the event, not by the door of now, and what was undone by the
+// events of the change before it.
+func (j *job) tell(e *jobs.Event, before []jobs.Event) string {
 	switch e.Kind {
 	case jobs.Opened:
 		return "door " + e.Spec.ID + " opened: " + describe(e.Spec)
@@ -31,6 +34,8 @@ func (j *job) tell(e *jobs.Event) string {
 			stay = "it stays as it is"
 		}
 		return words(strings.Join(e.Names, ", ")) + ": " + e.Text + ", " + stay
+	case jobs.Freed:
+		return strings.TrimSuffix("can change again: "+words(strings.Join(e.Names, ", "))+"; "+struckText(e.Struck), "; ")
 	case jobs.SnagOpened:
 		return "snag " + e.Item + " opened: " + e.Text + ", @" + strings.Join(e.Names, " @")
 	case jobs.SnagClosed:
@@ -45,8 +50,24 @@ func (j *job) tell(e *jobs.Event) string {
 		return "plate at the " + e.Item + " knocked" + because(e.Text) + ": its hours start again"
 	case jobs.Voided:
 		return "too cold at the " + e.Item + ": its cure can't be told any more. Bond anew, or have the foreman attach the adhesive maker's written word"
+	case jobs.Undone:
+		return j.sayUndone(e, before)
 	}
 	return j.sayPlan(e)
+}
+
+// sayUndone tells what was taken back.
+func (j *job) sayUndone(e *jobs.Event, before []jobs.Event) string {
+	var taken []string
+	for i := range before {
+		if b := &before[i]; b.Op == e.Text && b.Kind != jobs.StageMoved {
+			taken = append(taken, j.tell(b, nil))
+		}
+	}
+	if len(taken) == 0 {
+		return "the last change is undone"
+	}
+	return "undone: " + strings.Join(taken, "; ")
 }
 
 // sayPlan tells of visits, stages and the end.
@@ -72,8 +93,6 @@ func (j *job) sayPlan(e *jobs.Event) string {
 		return "stage: " + string(e.Stage)
 	case jobs.HandedOver:
 		return "handed over" + because(e.Text)
-	case jobs.Undone:
-		return "the last change is undone"
 	}
 	return ""
 }
@@ -120,9 +139,9 @@ func (j *job) cureText() string {
 
 // describe tells what a door is, in one line.
 func describe(s *jobs.Spec) string {
-	mass := s.Mass.String()
+	mass := s.Mass.String() + " weighed"
 	if s.Estimated {
-		mass += " (estimated, counted a tenth heavier)"
+		mass = s.Mass.String() + " (estimated, counted a tenth heavier)"
 	}
 	swing := string(s.Swing)
 	if s.Handing != "" {
@@ -132,18 +151,37 @@ func describe(s *jobs.Spec) string {
 		s.OpeningWidth.Short(), s.OpeningHeight.Short(), swing, mass, s.Floor)
 	if s.Heated {
 		text += " heated"
+	} else {
+		text += ", not heated"
 	}
 	if s.HasCover {
 		text += strings.TrimRight(fmt.Sprintf(", cover %s %s", s.Cover.Short(), s.CoverTo), " ")
 	}
+	for _, more := range []struct {
+		name string
+		size calc.Length
+	}{{"covering", s.Covering}, {"lining", s.Lining}, {"stop", s.StopWidth}} {
+		if more.size != 0 {
+			text += ", " + more.name + " " + more.size.Short()
+		}
+	}
+	if s.Pinless {
+		text += ", without pins"
+	}
 	if status := strings.Join(s.Status, " and "); status != "none" {
 		text += ", " + status + " door"
+	}
+	if s.EvidenceHeel != 0 || s.EvidenceLead != 0 {
+		text += fmt.Sprintf(", gaps by evidence %s and %s", s.EvidenceHeel.Short(), s.EvidenceLead.Short())
 	}
 	if s.Seals {
 		text += ", seals"
 	}
 	if s.Latch {
 		text += ", latch"
+	}
+	if s.CyclesDay != 0 {
+		text += fmt.Sprintf(", %d cycles a day", s.CyclesDay)
 	}
 	return text + ", sheet " + s.Sheet + ", crew @" + strings.Join(s.Crew, " @") + ", foreman @" + s.Foreman
 }
@@ -188,6 +226,26 @@ func numberLine(n *jobs.Number) string {
 // named tells the number of the card that a text is the name of, as in "what
 // is the pin length?"; "" if it is no name of one.
 func (j *job) named(text string) string {
+	if n, numbers := j.numberIn(text); n != nil && numbers == 0 {
+		return numberLine(n) + "\n" + cardAssumes
+	}
+	return ""
+}
+
+// entered answers somebody who enters a number of the card, as in "centre
+// 74"; "" if that is not what the text does.
+func (j *job) entered(text string) string {
+	n, numbers := j.numberIn(text)
+	if n == nil || numbers != 1 {
+		return ""
+	}
+	return words(n.Name) + " is a number of the card, worked out and not entered: " + numberLine(n) +
+		"\nreadings are entered with read, as read plumb 1; a size of the door is put right with correct"
+}
+
+// numberIn returns the number of the card that a text names, nil if it names
+// none, and how many numbers stand behind the name.
+func (j *job) numberIn(text string) (n *jobs.Number, numbers int) {
 	var name []string
 	for tokens := lex(text, nil); len(tokens) > 0; {
 		if p, size := vocab.match(tokens); p != nil && p.filler {
@@ -195,20 +253,33 @@ func (j *job) named(text string) string {
 			continue
 		}
 		switch tokens[0].kind {
+		case markToken:
+			if tokens[0].mark == '=' {
+				return nil, 0 // stop depth=12 is a question
+			}
 		case numberToken:
-			return ""
+			numbers++
 		case wordToken:
+			if numbers > 0 {
+				return nil, 0
+			}
 			name = append(name, tokens[0].word)
 		}
 		tokens = tokens[1:]
 	}
-	for _, n := range j.door.Numbers {
-		if words(n.Name) == strings.Join(name, " ") {
-			return numberLine(&n) + "\n" + cardAssumes
-		}
+	full := strings.Join(name, " ")
+	if of := centreNames[full]; of != "" && numbers > 0 { // alone it is a question
+		full = of
 	}
-	return ""
+	i := slices.IndexFunc(j.door.Numbers, func(n jobs.Number) bool { return words(n.Name) == full })
+	if i < 0 {
+		return nil, 0
+	}
+	return &j.door.Numbers[i], numbers
 }
+
+// centreNames are what people call the plate centre.
+var centreNames = map[string]string{"centre": "plate centre", "center": "plate centre", "plate center": "plate centre", "floor plate centre": "plate centre"}
 
 func struckText(struck []jobs.Struck) string {
 	var out []string
@@ -228,20 +299,42 @@ func struckText(struck []jobs.Struck) string {
 	return strings.Join(out, ", ")
 }
 
-// nextLines tells what comes next, and what holds it.
-func (j *job) nextLines() []string {
-	items := j.items()
+// upcoming returns the door's items, which of them comes next, -1 for none,
+// and those of earlier stages that were passed over.
+func (j *job) upcoming() (items []jobs.Item, next int, passed []string) {
+	items, next = j.items(), -1
+	stage := slices.Index(jobs.Stages, j.door.Stage)
 	for i, it := range items {
-		if it.State.Settled() {
-			continue
+		switch {
+		case it.State.Settled():
+		case slices.Index(jobs.Stages, it.Stage) >= stage:
+			return items, i, passed
+		default:
+			next = i
+			passed = append(passed, fmt.Sprintf("%d %s", i+1, it.ID))
 		}
-		line := fmt.Sprintf("next: %s", itemLine(i+1, &it))
-		if open := jobs.Holds(items, it.Stage); len(open) > 0 {
+	}
+	if next >= 0 { // nothing else is left
+		next = slices.IndexFunc(items, func(it jobs.Item) bool { return !it.State.Settled() })
+		passed = passed[1:]
+	}
+	return items, next, passed
+}
+
+// nextLines tells what comes next, what holds it, and what was passed over.
+func (j *job) nextLines() []string {
+	items, i, passed := j.upcoming()
+	switch {
+	case i >= 0:
+		line := "next: " + itemLine(i+1, &items[i])
+		if open := jobs.Holds(items, items[i].Stage); len(open) > 0 {
 			line += "; first " + open[0].ID
 		}
+		if len(passed) > 0 {
+			line += "; still open: " + strings.Join(passed, ", ")
+		}
 		return []string{line}
-	}
-	if j.door.Handover.IsZero() {
+	case j.door.Handover.IsZero():
 		return []string{"next: hand over"}
 	}
 	return nil

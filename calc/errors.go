@@ -37,11 +37,26 @@ func (b Bound) String() string {
 }
 
 func (e *RangeError) Error() string {
-	s := fmt.Sprintf("%s is %v, must be %v %v", e.Name, e.Value, e.Bound, e.Limit)
+	value, limit := e.Value, e.Limit
+	if v, ok := value.(Length); ok {
+		if l, ok := limit.(Length); ok {
+			value, limit = short(v, l)
+		}
+	}
+	s := fmt.Sprintf("%s is %v, must be %v %v", e.Name, value, e.Bound, limit)
 	if e.Why != "" {
 		s += ": " + e.Why
 	}
 	return s
+}
+
+// short returns a length and the limit that it breaks to a hundredth of a
+// millimetre, rounded so that it still does.
+func short(l, limit Length) (Length, Length) {
+	if l > limit {
+		return l.Up(Millimetre / 100), limit.Down(Millimetre / 100)
+	}
+	return l.Down(Millimetre / 100), limit.Up(Millimetre / 100)
 }
 
 // NeedError says that a calculation can't be done without a quantity that

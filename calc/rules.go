@@ -16,6 +16,7 @@ const (
 type Rule struct {
 	Name      string
 	Limit     Length
+	Inches    Length   // the limit in inches, if its text gives both; not exactly the same
 	Approach  Approach // UnsaidApproach: for every one
 	OfOpening bool     // measured between the jambs, not from the open leaf
 	Source    string
@@ -26,8 +27,8 @@ type Rule struct {
 // leaf open at 90°. Adopted text, exceptions and existing buildings are a
 // matter for the local authority.
 var ClearRules = []Rule{
-	{Name: "ADA 404.2.3", Limit: 815 * Millimetre, Source: "2010 ADA Standards 404.2.3, face of door to stop at 90°", Note: "32 in"},
-	{Name: "IBC 1010.1.1", Limit: 813 * Millimetre, Source: "IBC 2018 1010.1.1, face of door to stop at 90°", Note: "32 in"},
+	{Name: "ADA 404.2.3", Limit: 815 * Millimetre, Inches: 32 * Inch, Source: "2010 ADA Standards 404.2.3, face of door to stop at 90°"},
+	{Name: "IBC 1010.1.1", Limit: 813 * Millimetre, Inches: 32 * Inch, Source: "IBC 2018 1010.1.1, face of door to stop at 90°"},
 	{Name: "England straight on", Limit: 800 * Millimetre, Approach: StraightOn, Source: approvedDocM},
 	{Name: "England right angle 1500", Limit: 800 * Millimetre, Approach: RightAngle1500, Source: approvedDocM},
 	{Name: "England right angle 1200", Limit: 825 * Millimetre, Approach: RightAngle1200, Source: approvedDocM},

@@ -227,7 +227,7 @@ var approaches = map[string]calc.Approach{
 func TestClearRulesTable(t *testing.T) {
 	var want []calc.Rule
 	eachRow(t, "clear_rules", func(r row) {
-		want = append(want, calc.Rule{Name: r.text("name"), Limit: r.length("limit"),
+		want = append(want, calc.Rule{Name: r.text("name"), Limit: r.length("limit"), Inches: r.length("inches"),
 			Approach: approaches[r.text("approach")], OfOpening: r.text("of_opening") == "yes"})
 	})
 	var got []calc.Rule

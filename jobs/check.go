@@ -189,18 +189,68 @@ func (c *Untick) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	if it.State.State == "" {
+	holds := t.holds(rule(c.Item))
+	if it.State.State == "" && len(holds) == 0 {
 		return fmt.Errorf("%s is not ticked", c.Item)
 	}
 	if it.Kind == ByEntry {
 		return fmt.Errorf("%s can't be unticked: a bond is made anew or entered as knocked", c.Item)
 	}
-	t.emit(Event{Kind: Unticked, Item: c.Item, Text: c.Why})
-	for _, r := range itemRules { // what was confirmed is open again
-		if r.other == c.Item && t.door.Items[r.id].Settled() {
-			t.emit(Event{Kind: Unticked, Item: r.id, Text: c.Item + " is open again"})
+	if it.State.State != "" {
+		t.emit(Event{Kind: Unticked, Item: c.Item, Text: c.Why})
+	}
+	t.follow(c.Item)
+	if len(holds) > 0 {
+		return t.free(holds, c.Item+" is open again: "+c.Why)
+	}
+	return nil
+}
+
+// follow opens again what was settled on the strength of an item. What is done
+// to floor, head and leaf by then can't be taken back by a tick.
+func (t *turn) follow(id string) {
+	for _, r := range itemRules {
+		rests := r.other == id || slices.Contains(r.needs, id) && r.how == "" && r.kind != ByEntry
+		if rests && t.door.Items[r.id].Settled() {
+			t.emit(Event{Kind: Unticked, Item: r.id, Text: id + " is open again"})
+			t.follow(r.id)
 		}
 	}
+}
+
+// holds returns the numbers that stand in material by an item and by no other
+// that is settled.
+func (t *turn) holds(r *itemRule) (names []string) {
+	elsewhere := func(name string) bool {
+		bonded := t.door.bond("floor") != nil && slices.Contains(plateCentres, name)
+		return bonded || slices.ContainsFunc(itemRules, func(o itemRule) bool {
+			return o.id != r.id && slices.Contains(o.fixes, name) && t.door.Items[o.id].Settled()
+		})
+	}
+	for _, n := range t.door.Numbers {
+		if n.Fixed != "" && slices.Contains(r.fixes, n.Name) && !elsewhere(n.Name) {
+			names = append(names, n.Name)
+		}
+	}
+	return names
+}
+
+// free lets go of numbers that were in material: the card is reckoned anew.
+func (t *turn) free(names []string, why string) error {
+	before, plate, held := t.items(), t.plate(), slices.Clone(t.door.Numbers)
+	for i := range t.door.Numbers {
+		if n := &t.door.Numbers[i]; slices.Contains(names, n.Name) {
+			n.Fixed, n.Ought = "", ""
+		}
+	}
+	card, err := t.reckon(&t.door.Spec)
+	t.door.Numbers = held
+	if err != nil {
+		return err
+	}
+	t.emit(Event{Kind: Freed, Names: names, Numbers: card.numbers, Struck: card.struck, Text: why})
+	t.reopen(before, t.shift(plate))
+	t.tellForeman("open again", strings.ReplaceAll(strings.Join(names, ", "), "_", " ")+" can change again: "+why)
 	return nil
 }
 
@@ -256,8 +306,11 @@ func (c *OverrideHold) decide(t *turn) error {
 	if len(open) > 0 {
 		return &HoldError{Item: it.ID, Open: open}
 	}
+	if c.Item == sampleItem && t.door.Cure(t.Now).Void {
+		return errors.New("a cure that was too cold is ended by bonding anew or by the maker's word for the plate, not by an override")
+	}
 	if rule(c.Item).hold == word && c.Word == "" {
-		return fmt.Errorf("%s is overridden only with the adhesive maker's word: attach it", c.Item)
+		return fmt.Errorf("%s is overridden only with the adhesive maker's written word: attach it behind the reason, as word: and where it is kept", c.Item)
 	}
 	t.emit(Event{Kind: Overridden, Item: c.Item, Text: c.Why, Word: c.Word})
 	t.fix(rule(c.Item).fixes, rule(c.Item).how)
@@ -291,7 +344,7 @@ func (c *ReadItem) decide(t *turn) error {
 	case "floor-services":
 		return t.cover(c.Value, verdict)
 	case "floor-temperature", "head-temperature":
-		return t.warmth(c.Value)
+		return t.warmth(strings.TrimSuffix(c.Item, "-temperature"), c.Value)
 	}
 	return nil
 }
@@ -322,7 +375,7 @@ func (t *turn) none(it Item, note string) error {
 		return errors.New("the floor is heated: its pipes are somewhere, measure the nearest cover")
 	}
 	if s := &t.door.Spec; it.ID == "floor-services" && s.HasCover {
-		return fmt.Errorf("a cover of %v stands there, so there is something: enter what is measured now, or correct cover none with a reason", s.Cover)
+		return fmt.Errorf("a cover of %v stands there, so there is something: enter what is measured now, or correct cover none with a reason", s.Cover.Short())
 	}
 	if v := it.State.Value; v != nil {
 		return fmt.Errorf("%v was measured there: enter what is measured now, or untick %s with a reason", v, it.ID)
@@ -342,11 +395,11 @@ func (t *turn) cover(v Measure, verdict Judgement) error {
 	}
 	old := s
 	s.HasCover, s.Cover = true, v.Length()
-	numbers, err := SetOut(&s, t.Sheet)
+	card, err := t.reckon(&s)
 	if err != nil {
 		return err
 	}
-	t.correct(&s, numbers, s.struck(&old), "cover measured")
+	t.correct(&s, card, s.struck(&old), "cover measured")
 	if verdict == Out {
 		t.tellForeman(shortCover, fmt.Sprintf("a cover of %v is too little for any pin: %s", v, noPin))
 	}

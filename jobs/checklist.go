@@ -79,6 +79,7 @@ type itemRule struct {
 	needs []string                 // items that come first
 	other string                   // the item whose ticker may not tick this one
 	until string                   // a correction reopens it, until that item is settled; see reopen
+	there bool                     // it was looked at where the plate is: a correction that moves that reopens it
 	fixes []string                 // numbers it puts into material
 	how   string                   // the way it does
 	unit  string                   // of a reading

@@ -55,14 +55,22 @@ func (c *MixAdhesive) decide(t *turn) error {
 		return fmt.Errorf("batch %s expired on %v: take another", cut(c.Batch, 40), c.Expiry)
 	}
 	var open []Item
+	var stale []string
+	bond := t.door.bond(c.Where)
 	for _, other := range t.items() {
-		ready := other.ID == c.Where+"-dry-fit" || other.ID == c.Where+"-clean" || other.ID == c.Where+"-temperature" || other.ID == c.Where+"-services"
-		if ready && !other.State.Settled() {
+		fresh := other.ID == c.Where+"-dry-fit" || other.ID == c.Where+"-clean" || other.ID == c.Where+"-temperature"
+		switch {
+		case (fresh || other.ID == c.Where+"-services") && !other.State.Settled():
 			open = append(open, other)
+		case fresh && bond != nil && other.State.At.Before(bond.From):
+			stale = append(stale, other.ID)
 		}
 	}
 	if len(open) > 0 {
 		return &HoldError{Item: it.ID, Open: open}
+	}
+	if len(stale) > 0 {
+		return fmt.Errorf("the %s plate is bonded: to bond it anew untick %s with a reason, and look again", c.Where, strings.Join(stale, ", "))
 	}
 	if err := t.workable(c.Where); err != nil {
 		return err
@@ -90,29 +98,31 @@ func (c *BondPlate) decide(t *turn) error {
 	t.emit(Event{Kind: Bonded, Item: c.Where, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: t.Now, Adhesive: t.Sheet.Adhesive.Calc()}})
 	t.emit(Event{Kind: Ticked, Item: it.ID, Text: "batch " + m.Batch})
 	if c.Where == "floor" {
-		t.fix([]string{"plate_centre", "plate_centre_unlined", "plate_centre_far"}, "bonded to")
+		t.fix(plateCentres, "bonded to")
 	}
-	t.again("a plate was bonded")
-	return nil
+	for _, id := range []string{c.Where + "-control", "parked", sampleItem} {
+		t.again(id, "a plate was bonded")
+	}
+	return t.chill(t.door.bond(c.Where))
 }
 
 // workable refuses to mix and bond in what was last read as too cold or too
 // warm for the adhesive, unless its maker's word was attached.
 func (t *turn) workable(where string) error {
-	n, a := len(t.door.Warmths), &t.Sheet.Adhesive
-	if n == 0 || t.door.Items[where+"-temperature"].State == Overridden {
+	read, a := t.door.warmths(where), &t.Sheet.Adhesive
+	if len(read) == 0 || t.door.Items[where+"-temperature"].State == Overridden {
 		return nil
 	}
-	if last := t.door.Warmths[n-1].T; last < a.Lowest || last > a.Highest {
+	if last := read[len(read)-1].T; last < a.Lowest || last > a.Highest {
 		return fmt.Errorf("it is %v by the last reading, the adhesive is worked at %v to %v: read the temperature again when that has changed", last, a.Lowest, a.Highest)
 	}
 	return nil
 }
 
-// again reopens what waited for an earlier bond.
-func (t *turn) again(why string) {
-	if t.door.Items[sampleItem].Settled() {
-		t.emit(Event{Kind: Unticked, Item: sampleItem, Text: why})
+// again reopens an item that waited for an earlier bond.
+func (t *turn) again(id, why string) {
+	if t.door.Items[id].Settled() {
+		t.emit(Event{Kind: Unticked, Item: id, Text: why})
 	}
 }
 
@@ -120,16 +130,16 @@ func (c *ReadWarmth) decide(t *turn) error {
 	if err := t.open(); err != nil {
 		return err
 	}
-	return t.warmth(Of(float64(c.T), "°C"))
+	return t.warmth("", Of(float64(c.T), "°C"))
 }
 
-// warmth enters a temperature and voids what it leaves too cold. A control
-// sample that was found hard has ended the cure.
-func (t *turn) warmth(v Measure) error {
+// warmth enters a temperature, of one plate or of both, and voids what it
+// leaves too cold. A control sample that was found hard has ended the cure.
+func (t *turn) warmth(at string, v Measure) error {
 	if v.Value() < -50 || v.Value() > 80 {
 		return fmt.Errorf("%v is no temperature of a floor", v)
 	}
-	t.emit(Event{Kind: WarmthRead, Value: &v})
+	t.emit(Event{Kind: WarmthRead, Item: at, Value: &v})
 	for _, where := range []string{"floor", "head"} {
 		id := where + "-temperature"
 		if t.door.Items[id].State == Read && t.door.Items[id].Settled() && !t.door.Items[where+"-bonded"].Settled() && t.workable(where) != nil {
@@ -137,18 +147,29 @@ func (t *turn) warmth(v Measure) error {
 		}
 	}
 	for _, b := range t.door.Bonds {
-		c, err := b.cure(t.door.Warmths, t.Now)
-		if err != nil {
+		if err := t.chill(&b); err != nil {
 			return err
 		}
-		over := t.door.Items[sampleItem].State == Ticked
-		if over || c.VoidSince.IsZero() || !b.Void.IsZero() || b.Word != "" {
-			continue
-		}
-		t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
-		t.tellForeman(voided, fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
-			"Bond anew, or attach the adhesive maker's written word", v, b.Where, b.Adhesive.Lowest))
 	}
+	return nil
+}
+
+// chill voids a bond that what was read last is too cold for, and tells the
+// foreman.
+func (t *turn) chill(b *Bond) error {
+	read := t.door.warmths(b.Where)
+	c, err := b.cure(read, t.Now)
+	over := t.door.Items[sampleItem].State == Ticked
+	if err != nil || over || c.VoidSince.IsZero() || !b.Void.IsZero() && b.Word == "" {
+		return err
+	}
+	last := read[len(read)-1].T
+	if b.Word != "" && last >= b.Adhesive.Lowest { // it was given for the cold before
+		return nil
+	}
+	t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
+	t.tellForeman(voided, fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
+		"Bond anew, or attach the adhesive maker's written word", last, b.Where, b.Adhesive.Lowest))
 	return nil
 }
 
@@ -168,7 +189,7 @@ func (c *Knock) decide(t *turn) error {
 		return fmt.Errorf("no plate is bonded at the %s", cut(c.Where, 20))
 	}
 	t.emit(Event{Kind: Knocked, Item: c.Where, Text: c.Why})
-	t.again("the plate was knocked")
+	t.again(sampleItem, "the plate was knocked")
 	t.tellForeman(knocked, fmt.Sprintf("the %s plate was knocked or loaded (%s): its hours start again", c.Where, c.Why))
 	return nil
 }
@@ -211,7 +232,7 @@ func (d *Door) Cure(now time.Time) CureState {
 			s.End = latest(s.End, b.Until)
 			continue
 		}
-		c, err := b.cure(d.Warmths, now)
+		c, err := b.cure(d.warmths(b.Where), now)
 		if err != nil {
 			unforeseen = true
 			continue
@@ -221,7 +242,7 @@ func (d *Door) Cure(now time.Time) CureState {
 		s.Least = min(s.Least, c.Progress)
 		if c.ReadyAt.IsZero() && b.Void.IsZero() {
 			unforeseen = true
-			s.Again = latest(s.Again, b.outlived(d.Warmths))
+			s.Again = latest(s.Again, b.outlived(d.warmths(b.Where)))
 		}
 		s.End = latest(s.End, c.ReadyAt)
 	}

@@ -87,7 +87,7 @@ func TestCure_void(t *testing.T) {
 	b.now = b.now.Add(200 * time.Hour)
 	b.must("ana", &ReadWarmth{22})
 	b.refused("ana", &TickItem{Item: sampleItem}, "too cold")
-	b.refused("mo", &OverrideHold{Item: sampleItem, Why: "looks hard"}, "only with the adhesive maker's word")
+	b.refused("mo", &OverrideHold{Item: sampleItem, Why: "looks hard"}, "not by an override")
 	b.refused("ana", &GiveWord{Where: "floor", Why: "called", Word: "letter", Until: b.now}, "takes foreman")
 	b.refused("mo", &GiveWord{Where: "floor", Why: "called", Until: b.now}, "attach")
 	b.must("mo", &GiveWord{Where: "floor", Why: "asked with the readings", Word: "letter of 9 March", Until: b.now.Add(24 * time.Hour)})
@@ -96,7 +96,13 @@ func TestCure_void(t *testing.T) {
 	b.must("ana", &TickItem{Item: sampleItem})
 
 	b = bonded()
-	b.must("ana", read("floor-temperature", 21, "°C"), &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", read("floor-temperature", 21, "°C"))
+	b.refused("ana", &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, "to bond it anew untick floor-dry-fit, floor-clean with a reason")
+	b.must("ana", &Untick{"floor-dry-fit", "taken up"}, &Untick{"floor-clean", "taken up"}, &TickItem{Item: "floor-dry-fit"}, &TickItem{Item: "floor-clean"})
+	b.must("ana", &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	if got := b.settled("floor-control", "parked", sampleItem); len(got) != 0 {
+		t.Errorf("bonded anew: %v are still settled", got)
+	}
 	if c := b.door.Cure(b.now); c.Void || len(b.door.Bonds) != 1 || b.door.Bonds[0].Batch != "8" {
 		t.Errorf("bonded anew: %+v, %+v", c, b.door.Bonds)
 	}
@@ -148,6 +154,7 @@ func TestCure_coldBeforeBondingAnew(t *testing.T) {
 	b.must("ana", &ReadWarmth{4})
 	b.due("temperature", "")
 	b.now = at(t, "2027-03-02T08:00", b.site.Zone)
+	b.must("ana", &Untick{"floor-dry-fit", "taken up"}, &Untick{"floor-clean", "taken up"}, &TickItem{Item: "floor-dry-fit"}, &TickItem{Item: "floor-clean"})
 	b.must("ana", read("floor-temperature", 16, "°C"), &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, &BondPlate{"floor"})
 	b.due("temperature", "2027-03-02T14:01")
 	b.now = at(t, "2027-03-02T14:05", b.site.Zone)
@@ -220,4 +227,59 @@ func TestCure_beforeHanging(t *testing.T) {
 	b.must("ana", tick("head-control", "head-fixed", "limits", "lift", "zone", "company")...)
 	b.must("ana", read("wind", 1, "m/s"))
 	b.refused("ana", &TickItem{Item: "stood"}, "waits for sample")
+}
+
+// A reading at one plate says nothing of the other.
+func TestCure_eachPlateItsOwn(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	end := b.door.Cure(b.now).End
+	b.now = b.now.Add(time.Hour)
+	if err := b.try("ana", &ReadItem{Item: "head-temperature", Value: Of(3, "°C")}); err == nil {
+		t.Fatal("orchard bonds no head plate") // else the door below is not needed
+	}
+	d := b.door.Apply(Event{Kind: WarmthRead, Item: "head", At: b.now, Value: new(Of(3, "°C"))})
+	if got := d.Cure(b.now); got.Void || !got.End.Equal(end) {
+		t.Errorf("3 °C at the head: the floor's end is %v, want %v", got.End, end)
+	}
+	d = b.door.Apply(Event{Kind: WarmthRead, At: b.now, Value: new(Of(11, "°C"))})
+	if got := d.Cure(b.now); !got.End.After(end) {
+		t.Errorf("11 °C at both: the floor's end is %v, want later than %v", got.End, end)
+	}
+}
+
+// The maker's word is given for the cold that it knows of.
+func TestCure_coldAfterTheWord(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	word := &GiveWord{Where: "floor", Why: "asked", Word: "letter", Until: b.now.Add(24 * time.Hour)}
+	b.must("ana", &ReadWarmth{3})
+	b.must("mo", word)
+	b.must("ana", &ReadWarmth{15})
+	if c := b.door.Cure(b.now); c.Void || !c.End.Equal(word.Until) {
+		t.Errorf("a warm reading after the word: %+v", c)
+	}
+	b.must("ana", &ReadWarmth{2})
+	if last := b.told[len(b.told)-1]; !b.door.Cure(b.now).Void || last.Args["what"] != "voided" {
+		t.Errorf("a cold one: %+v, told %+v", b.door.Cure(b.now), last)
+	}
+}
+
+// Bonded in the cold on the maker's word, the end is the maker's to tell.
+func TestCure_bondedInTheCold(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.must("ana", read("floor-services", 45, "mm"))
+	b.must("ana", tick("heating", "bit", "floor-dry-fit", "floor-drilled", "sound", "floor-clean")...)
+	b.must("ana", read("floor-temperature", -5, "°C"))
+	b.must("mo", &OverrideHold{Item: "floor-temperature", Why: "tent and heater come", Word: "letter"})
+	b.must("ana", &MixAdhesive{"floor", "batch 7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	if last := b.told[len(b.told)-1]; !b.door.Cure(b.now).Void || last.Args["what"] != "voided" || last.Args["to"] != "foreman" {
+		t.Errorf("bonded at -5 °C: %+v, told %+v", b.door.Cure(b.now), last)
+	}
 }

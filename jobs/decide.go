@@ -12,10 +12,12 @@ import (
 // Context is what a command is decided against, beside the door.
 type Context struct {
 	Sheet *Sheet // the door's, by its hash
-	Site  *Site
-	Now   time.Time
-	Who   string // a person's id
-	Op    string // the message, so that undo takes back all of it
+	// SheetBefore is the one it had, for a correction that takes another.
+	SheetBefore *Sheet
+	Site        *Site
+	Now         time.Time
+	Who         string // a person's id
+	Op          string // the message, so that undo takes back all of it
 }
 
 // Command is something that somebody wants done to a door.

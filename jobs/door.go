@@ -20,7 +20,7 @@ type Door struct {
 	Snags    []Snag               `json:"snags,omitempty"`
 	Mixes    []Mix                `json:"mixes,omitempty"` // adhesive that is open now, one for each plate
 	Bonds    []Bond               `json:"bonds,omitempty"`
-	Warmths  []calc.Warmth        `json:"warmths,omitempty"`
+	Warmths  []Warmth             `json:"warmths,omitempty"`
 	Visits   []Visit              `json:"visits,omitempty"`
 	Snoozed  map[string]time.Time `json:"snoozed,omitempty"` // reminders put off
 	Handover time.Time            `json:"handover,omitzero"`
@@ -70,6 +70,22 @@ type Bond struct {
 	Void     time.Time     `json:"void,omitzero"` // when it was too cold
 	Word     string        `json:"word,omitempty"`
 	Until    time.Time     `json:"until,omitzero"` // its end by the maker's word
+}
+
+// Warmth is a temperature that was read.
+type Warmth struct {
+	calc.Warmth
+	Where string `json:"where,omitempty"` // at which plate; "" for both
+}
+
+// warmths returns what was read for a plate.
+func (d *Door) warmths(where string) (read []calc.Warmth) {
+	for _, w := range d.Warmths {
+		if w.Where == "" || w.Where == where {
+			read = append(read, w.Warmth)
+		}
+	}
+	return read
 }
 
 // Visit is a planned return to the door.
@@ -147,6 +163,8 @@ func (d *Door) apply(e *Event) {
 				d.Numbers[i].Fixed = e.Text
 			}
 		}
+	case Freed:
+		d.Numbers = slices.Clone(e.Numbers)
 	case SnagOpened:
 		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At})
 	case SnagClosed:
@@ -160,7 +178,7 @@ func (d *Door) apply(e *Event) {
 		d.wake("cure")
 		d.Bonds = append(slices.DeleteFunc(d.Bonds, func(b Bond) bool { return b.Where == e.Item }), *e.Bond)
 	case WarmthRead:
-		d.Warmths = append(d.Warmths, calc.Warmth{At: e.At, T: calc.Temperature(e.Value.Value())})
+		d.Warmths = append(d.Warmths, Warmth{calc.Warmth{At: e.At, T: calc.Temperature(e.Value.Value())}, e.Item})
 	case Knocked, Voided, WordGiven:
 		d.applyBond(e)
 	case VisitSet, VisitMoved, VisitCalled, VisitDone:
@@ -202,7 +220,7 @@ func (d *Door) applyBond(e *Event) {
 	case Knocked:
 		b.From, b.Word, b.Until = e.At, "", time.Time{}
 	case Voided:
-		b.Void = e.When
+		b.Void, b.Word, b.Until = e.When, "", time.Time{} // a word from before does not know of the cold
 	case WordGiven:
 		b.Word, b.Until = e.Word, e.When
 	}
@@ -270,7 +288,7 @@ func (d *Door) remember(e *Event) {
 		if s, ok := d.Items[e.Item]; ok {
 			u.Items[e.Item] = &s
 		}
-	case Fixed:
+	case Fixed, Freed:
 		if u.Numbers == nil {
 			u.Numbers = slices.Clone(d.Numbers)
 		}

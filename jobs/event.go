@@ -28,6 +28,7 @@ const (
 	Read        EventKind = "read"
 	Pictured    EventKind = "photo"
 	Fixed       EventKind = "fixed" // numbers that are drilled, cut, ordered or bonded to
+	Freed       EventKind = "freed" // they are not, or not so
 	SnagOpened  EventKind = "snag-opened"
 	SnagClosed  EventKind = "snag-closed"
 	Mixed       EventKind = "mixed"

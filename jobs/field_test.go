@@ -55,7 +55,7 @@ func TestOpen_fields(t *testing.T) {
 	}
 	b := newBench(t, "orchard")
 	b.must("ana", &Open{a101()})
-	if got := refusals(b.try("ana", &Open{a101()})); got["door"] != "A-101 is open already, since its log has 2 entries" {
+	if got := refusals(b.try("ana", &Open{a101()})); got["door"] != "door A-101 is open already" {
 		t.Errorf("opened twice: got %q", got)
 	}
 }

@@ -5,6 +5,9 @@ import "heelpost/calc"
 // sampleItem waits for the cure's end.
 const sampleItem = "sample"
 
+// plumbItem is read from the plate's centre: where that moves, it is read anew.
+const plumbItem = "plumb"
+
 // always is no item: until then a correction reopens.
 const always = "always"
 
@@ -22,6 +25,9 @@ var (
 	headBonded = func(_ *Spec, sh *Sheet) bool { return sh.Head.Bonded }
 )
 
+// plateCentres are the numbers that say where both plates are.
+var plateCentres = []string{"plate_centre", "plate_centre_unlined", "plate_centre_far"}
+
 // itemRules is the checklist of every door. The hold points are common
 // practice, no published source; the maker's instructions go first.
 var itemRules = []itemRule{
@@ -30,27 +36,27 @@ var itemRules = []itemRule{
 	{id: "datum", stage: Survey, kind: Tick, until: always, text: "finished floor level, datum and handing ({handing}) marked"},
 	{id: "second", stage: Survey, kind: Tick, until: always, hold: hold, needs: []string{"datum"}, other: "datum",
 		text: "finished floor level, datum and handing confirmed by a second person"},
-	{id: "joint", stage: Survey, kind: Tick, hold: hold, text: "movement joint in the doorway looked for: plate and all pins stand on one side of it"},
-	{id: "carrier", stage: Survey, kind: Tick, hold: hold, text: "what carries the head plate is solid, never ceiling board"},
+	{id: "joint", stage: Survey, kind: Tick, there: true, hold: hold, text: "movement joint in the doorway looked for: plate and all pins stand on one side of it"},
+	{id: "carrier", stage: Survey, kind: Tick, there: true, hold: hold, text: "what carries the head plate is solid, never ceiling board"},
 	{id: "room", stage: Survey, kind: Tick, until: always, hold: hold,
 		text: "room to swing {lead_radius} at the leading edge and {heel_radius} at the heel, overhead and behind"},
 	{id: "lining", stage: Survey, kind: Tick, until: always, when: lined, text: "lining of {lining} with packers: plate centre {plate_centre_unlined} until it is on"},
 	{id: "opening-photo", stage: Survey, kind: Photo, text: "photo of the opening"},
 
 	{id: "centre", stage: SettingUp, kind: Tick, until: always, text: "plate centre {plate_centre} from the heel jamb at floor level, {plate_centre_far} from the other"},
-	{id: "plumb", stage: SettingUp, kind: Reading, until: always, hold: hold, unit: "mm", limit: plumbLimits,
+	{id: plumbItem, stage: SettingUp, kind: Reading, until: always, hold: hold, unit: "mm", limit: plumbLimits,
 		text: "head centre plumbed up from the floor centre, never measured from the jamb: how far off the line"},
-	{id: "ordered", stage: SettingUp, kind: Tick, how: "ordered", fixes: []string{"leaf_width", "leaf_height", "leaf_thickness", "heel_gap", "lead_gap", "opening_width"},
+	{id: "ordered", stage: SettingUp, kind: Tick, until: always, how: "ordered", fixes: []string{"leaf_width", "leaf_height", "leaf_thickness"},
 		text: "leaf of {leaf_width} × {leaf_height} × {leaf_thickness} ordered or at hand: gaps {heel_gap} at the heel, {lead_gap} at the leading edge"},
 	{id: "guide", stage: SettingUp, kind: Tick, when: keyShort, how: "cut", fixes: []string{"over_by", "key_length", "guide_length", "stock_length"},
 		text: "the key is {over_by} short: guide cut to {guide_length} from {stock_length}"},
 
-	{id: "floor-services", stage: FloorWork, kind: Reading, until: "floor-bonded", hold: never, unit: "mm", limit: floorCover,
+	{id: "floor-services", stage: FloorWork, kind: Reading, there: true, until: "floor-bonded", hold: never, unit: "mm", limit: floorCover,
 		text: "before any drilling or recess: pipes, cables, tendons and membranes located, circuit off where one is near; nearest cover"},
-	{id: "heating", stage: FloorWork, kind: Tick, hold: hold, when: heated, text: "floor heating off and its pipes marked on the floor"},
+	{id: "heating", stage: FloorWork, kind: Tick, there: true, hold: hold, when: heated, text: "floor heating off and its pipes marked on the floor"},
 	{id: "bit", stage: FloorWork, kind: Tick, until: "floor-drilled", when: pinned, text: "mark the bit {stop_depth} from its tip"},
-	{id: "floor-dry-fit", stage: FloorWork, kind: Tick, hold: hold, text: "floor plate fitted dry"},
-	{id: "floor-drilled", stage: FloorWork, kind: Tick, hold: hold, when: pinned, needs: []string{"floor-services", "bit"}, how: "drilled",
+	{id: "floor-dry-fit", stage: FloorWork, kind: Tick, there: true, hold: hold, text: "floor plate fitted dry"},
+	{id: "floor-drilled", stage: FloorWork, kind: Tick, hold: hold, when: pinned, needs: []string{"floor-services", "heating", "bit"}, how: "drilled",
 		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "pin_count", "pin_length", "hole_diameter", "stop_depth", "tip_depth"},
 		text:  "{pin_count} holes of {hole_diameter} drilled to the mark at {stop_depth}, for pins of {pin_length}"},
 	{id: "sound", stage: FloorWork, kind: Tick, until: always, when: onPins, text: "pins hold in sound {floor}: tile, its bed, levelling and insulation do not count"},
@@ -60,10 +66,10 @@ var itemRules = []itemRule{
 	{id: "floor-bonded", stage: FloorWork, kind: ByEntry, hold: hold, text: "floor plate bonded"},
 	{id: "floor-control", stage: FloorWork, kind: Tick, hold: hold, needs: []string{"floor-bonded"}, text: "control sample of the same mix kept beside the plate"},
 
-	{id: "head-services", stage: HeadWork, kind: Reading, until: "head-drilled", hold: never, unit: "mm", limit: headCover,
+	{id: "head-services", stage: HeadWork, kind: Reading, there: true, until: "head-drilled", hold: never, unit: "mm", limit: headCover,
 		text: "before any drilling or recess overhead: pipes, cables, tendons and membranes located, circuit off where one is near; nearest cover"},
-	{id: "head-dry-fit", stage: HeadWork, kind: Tick, hold: hold, text: "head plate fitted dry"},
-	{id: "head-drilled", stage: HeadWork, kind: Tick, until: always, hold: hold, needs: []string{"head-services"},
+	{id: "head-dry-fit", stage: HeadWork, kind: Tick, there: true, hold: hold, text: "head plate fitted dry"},
+	{id: "head-drilled", stage: HeadWork, kind: Tick, until: always, hold: hold, needs: []string{"head-services"}, how: "drilled", fixes: plateCentres,
 		text: "{head_holes} pilot holes of {head_pilot}, {head_depth} deep"},
 	{id: "head-clean", stage: HeadWork, kind: Tick, hold: hold, when: headBonded, needs: []string{"head-drilled"}, text: "holes brushed, blown and dry"},
 	{id: "head-temperature", stage: HeadWork, kind: Reading, until: "head-bonded", hold: word, unit: "°C", when: headBonded, limit: bondLimits, text: "temperature of what the plate is bonded to"},
@@ -77,7 +83,7 @@ var itemRules = []itemRule{
 	{id: "zone", stage: Hang, kind: Tick, hold: hold, text: "props stand ready and nobody is in the zone the leaf can fall into"},
 	{id: "company", stage: Hang, kind: Tick, hold: hold, text: "nobody works alone"},
 	{id: "wind", stage: Hang, kind: Reading, until: "stood", hold: never, unit: "m/s", limit: windLimits, text: "wind in the doorway, gusts"},
-	{id: "parked", stage: Park, kind: Tick, hold: hold, when: onPlate, text: "leaf stands still, open or shut: nothing cycled or loaded"},
+	{id: "parked", stage: Park, kind: Tick, hold: hold, when: onPlate, needs: []string{"stood"}, text: "leaf stands still, open or shut: nothing cycled or loaded"},
 	{id: sampleItem, stage: Park, kind: Tick, hold: word, needs: []string{"floor-bonded"},
 		text: "the sheet's hours have passed: check the control sample"},
 	{id: "stood", stage: Hang, kind: Tick, hold: never, needs: []string{"limits", "lift", "zone", "company", "wind"}, how: "taken", fixes: []string{"top_gap_min"},
@@ -115,10 +121,15 @@ func plumbLimits(d *Door, sh *Sheet) Limits {
 	return most(OfLength(l), gauge)
 }
 
-// floorCover is what the shortest pin needs: with less, no pin will do.
+// floorCover is what the hole that is drilled needs, or else the shortest pin:
+// with less, no pin will do.
 func floorCover(d *Door, sh *Sheet) Limits {
 	c := card{spec: &d.Spec, sheet: sh}
-	need, err := c.coverNeeded()
+	tip := calc.Length(0)
+	if n, _ := d.Number("tip_depth"); n.Fixed != "" {
+		tip = n.Value.Length()
+	}
+	need, err := c.coverNeeded(tip)
 	if err != nil {
 		need = calc.Metre
 	}

@@ -16,7 +16,7 @@ func (*Open) action() Action { return OpenDoor }
 
 func (o *Open) decide(t *turn) error {
 	if t.door.Version != 0 {
-		return wrong("door", "%s is open already, since its log has %d entries", t.door.Spec.ID, t.door.Version)
+		return wrong("door", "door %s is open already", t.door.Spec.ID)
 	}
 	s := o.Spec
 	s.Site, s.SheetHash = t.Site.ID, t.Sheet.Hash
@@ -33,7 +33,7 @@ func (o *Open) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	if s.Evidence != "" {
+	if s.Evidence != "" || s.EvidenceHeel != 0 || s.EvidenceLead != 0 {
 		if err := t.may(Evidence); err != nil {
 			return err
 		}
@@ -72,7 +72,7 @@ type DensityError struct {
 }
 
 func (e *DensityError) Error() string {
-	return fmt.Sprintf("%v for a leaf of %v × %v × %v is %v, but it must be %v %v", e.Mass, e.Width, e.Height, e.Thickness, e.Value, e.Bound, e.Limit)
+	return fmt.Sprintf("%v for a leaf of %v × %v × %v is %v, but it must be %v %v", e.Mass, e.Width.Short(), e.Height.Short(), e.Thickness.Short(), e.Value, e.Bound, e.Limit)
 }
 
 // evidence settles the item of a tested door whose gaps wait for nothing, and
@@ -133,79 +133,181 @@ func (c *Correction) decide(t *turn) error {
 	if err := errors.Join(s.check(t.Site), checkText(c.Why)); err != nil {
 		return err
 	}
-	numbers, err := t.compute(&s)
+	if s.Sheet != old.Sheet && len(t.door.Bonds) > 0 {
+		return fmt.Errorf("a plate of sheet %s is bonded: its limits stay this door's", old.Sheet)
+	}
+	card, err := t.reckon(&s)
 	if err != nil {
 		return err
 	}
-	t.correct(&s, numbers, struck, c.Why)
+	t.correct(&s, card, struck, c.Why)
 	return nil
 }
 
-// correct records a corrected spec. Numbers already put into material keep
-// their values; where they should have changed, or the leaf breaks its
-// sheet's limits now, a snag is opened and everybody told.
-func (t *turn) correct(s *Spec, numbers []Number, struck []Struck, why string) {
-	var kept []string
+// reckoning is a door's card by a corrected spec.
+type reckoning struct {
+	numbers []Number
+	struck  []Struck
+	kept    []string // what is in material and should be otherwise by now
+}
+
+// reckon returns the card of a spec. Numbers already put into material keep
+// their values, and what follows from them is reckoned with those.
+func (t *turn) reckon(s *Spec) (reckoning, error) {
+	var r reckoning
+	free, err := t.compute(s)
+	if err != nil {
+		return r, err
+	}
+	r.numbers = free
+	if plate, _ := t.door.Number("plate_centre"); plate.Fixed != "" {
+		c := card{spec: s, sheet: t.Sheet, plate: plate.Value.Length()}
+		if r.numbers, err = c.setOut(); err != nil {
+			return r, err
+		}
+		r.cramped(&plate, &t.door)
+	}
 	for i, n := range t.door.Numbers {
-		now, ok := find(numbers, n.Name)
 		if n.Fixed == "" {
-			if !ok {
-				struck = append(struck, Struck{n.Name, n.Value.String(), ""})
-			} else if now.Value != n.Value {
-				struck = append(struck, Struck{n.Name, n.Value.String(), now.Value.String()})
-			}
 			continue
 		}
-		ought := ""
-		if !ok {
-			ought = "left out"
-		} else if now.Value != n.Value {
+		ought := "left out"
+		if now, ok := find(free, n.Name); ok && now.Value == n.Value {
+			ought = ""
+		} else if ok {
 			ought = now.Value.String()
 		}
 		if ought != "" && ought != n.Ought {
-			kept = append(kept, fmt.Sprintf("%s is %s at %v, by the corrected door it would be %s", strings.ReplaceAll(n.Name, "_", " "), n.Fixed, n.Value, ought))
+			r.kept = append(r.kept, fmt.Sprintf("%s is %s at %v, by the corrected door it would be %s", strings.ReplaceAll(n.Name, "_", " "), n.Fixed, n.Value, ought))
 		}
 		n.Ought = ought
-		numbers = slices.DeleteFunc(numbers, func(x Number) bool { return x.Name == n.Name })
-		numbers = slices.Insert(numbers, min(i, len(numbers)), n)
+		r.numbers = slices.DeleteFunc(r.numbers, func(x Number) bool { return x.Name == n.Name })
+		r.numbers = slices.Insert(r.numbers, min(i, len(r.numbers)), n)
 	}
-	for _, n := range numbers {
-		if _, ok := t.door.Number(n.Name); !ok {
-			struck = append(struck, Struck{n.Name, "", n.Value.String()})
+	r.coverLeft(s)
+	r.strike(t.door.Numbers)
+	return r, nil
+}
+
+// cramped notes it if the plate that is drilled leaves the leaf too little gap
+// by now.
+func (r *reckoning) cramped(plate *Number, d *Door) {
+	gap, ok := find(r.numbers, "heel_gap")
+	need, _ := find(r.numbers, "heel_gap_min")
+	before, _ := d.Number("heel_gap")
+	if d.Spec.Tested() || ok && gap.Value.Micro >= need.Value.Micro || before.Value == gap.Value {
+		return
+	}
+	left := "none"
+	if ok {
+		left = gap.Value.String()
+	}
+	r.kept = append(r.kept, fmt.Sprintf("the leaf can't turn at the plate that is %s at %v: heel gap %s", plate.Fixed, plate.Value, left))
+}
+
+// coverLeft reckons what the hole that is drilled leaves of the cover.
+func (r *reckoning) coverLeft(s *Spec) {
+	tip, _ := find(r.numbers, "tip_depth")
+	if tip.Fixed == "" || !s.HasCover {
+		return
+	}
+	left := Number{Name: "cover_left", Value: OfLength((s.Cover - s.Covering - tip.Value.Length()).Down(step))}
+	if i := slices.IndexFunc(r.numbers, func(n Number) bool { return n.Name == left.Name }); i >= 0 {
+		r.numbers[i] = left
+	} else {
+		r.numbers = append(r.numbers, left)
+	}
+}
+
+// strike lists what differs from the numbers before.
+func (r *reckoning) strike(before []Number) {
+	for _, n := range before {
+		if now, ok := find(r.numbers, n.Name); !ok {
+			r.struck = append(r.struck, Struck{n.Name, n.Value.String(), ""})
+		} else if now.Value != n.Value {
+			r.struck = append(r.struck, Struck{n.Name, n.Value.String(), now.Value.String()})
 		}
 	}
-	before, text := t.items(), sayStruck(struck)
-	t.emit(Event{Kind: Corrected, Spec: s, Numbers: numbers, Struck: struck, Text: why})
+	for _, n := range r.numbers {
+		if _, ok := find(before, n.Name); !ok {
+			r.struck = append(r.struck, Struck{n.Name, "", n.Value.String()})
+		}
+	}
+}
+
+// correct records a corrected spec and its card. Where numbers already put
+// into material should have changed, or the leaf breaks its sheet's limits
+// now, a snag is opened and everybody told.
+func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string) {
+	struck = append(struck, card.struck...)
+	before, plate, text := t.was(), t.plate(), sayStruck(struck)
+	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why})
 	t.evidence()
-	if again := t.reopen(before); len(again) > 0 {
+	if again := t.reopen(before, t.shift(plate)); len(again) > 0 {
 		text += "; to be checked again: " + strings.Join(again, ", ")
 	}
 	t.tellAll("corrected", text)
-	if len(kept) > 0 {
-		t.snag(strings.Join(kept, "; "), s.Foreman)
+	if len(card.kept) > 0 {
+		t.snag(strings.Join(card.kept, "; "), s.Foreman)
 	}
 	if broken := limits(s, t.Sheet); len(broken) > 0 {
-		t.snag((&LimitError{broken}).Error(), s.Foreman)
+		text := (&LimitError{broken}).Error()
+		if !slices.ContainsFunc(t.door.OpenSnags(), func(o Snag) bool { return o.Text == text }) {
+			t.snag(text, s.Foreman)
+		}
 		if t.door.Items["limits"].Settled() {
 			t.emit(Event{Kind: Unticked, Item: "limits", Text: "the leaf breaks the sheet's limits"})
 		}
 	}
 }
 
-// reopen opens the items again that a correction leaves wrong, and names
-// them: ticks on other figures, and readings that are out by now.
-func (t *turn) reopen(before []Item) (ids []string) {
+// was returns the checklist before a correction, by the sheet of then.
+func (t *turn) was() []Item {
+	sheet := t.Sheet
+	if t.SheetBefore != nil {
+		sheet = t.SheetBefore
+	}
+	return Checklist(&t.door, sheet)
+}
+
+// plate returns the plate's centre, 0 if it is not known.
+func (t *turn) plate() calc.Length {
+	n, _ := t.door.Number("plate_centre")
+	return n.Value.Length()
+}
+
+// samePlace is how far a plate may be from where its place was looked at: the
+// project's own.
+const samePlace = 5 * mm
+
+// shift returns how far the plate's centre is from where it was, 0 if it was
+// nowhere.
+func (t *turn) shift(was calc.Length) calc.Length {
+	now := t.plate()
+	if was == 0 || now == 0 {
+		return 0
+	}
+	return (now - was).Abs()
+}
+
+// reopen opens the items again that a change leaves wrong, and names them:
+// ticks on other figures, readings that are out by now, and what was looked
+// at where the plate is not any more.
+func (t *turn) reopen(before []Item, shift calc.Length) (ids []string) {
 	for _, it := range t.items() {
 		r, was := rule(it.ID), ptr(before, func(b Item) bool { return b.ID == it.ID })
-		if was == nil || r.until == "" || !it.State.Settled() || t.door.Items[r.until].Settled() {
+		if was == nil || !it.State.Settled() {
 			continue
 		}
-		wrong := slices.ContainsFunc(r.needs, func(id string) bool { return slices.Contains(ids, id) })
-		switch it.State.State {
-		case Read:
-			wrong = wrong || t.outdated(it)
-		case Ticked, Overridden:
-			wrong = wrong || it.Text != was.Text || it.Limits.String() != was.Limits.String()
+		wrong := r.there && shift > samePlace || r.id == plumbItem && shift > 0
+		if r.until != "" && !t.door.Items[r.until].Settled() {
+			wrong = wrong || slices.ContainsFunc(r.needs, func(id string) bool { return slices.Contains(ids, id) })
+			switch it.State.State {
+			case Read:
+				wrong = wrong || t.outdated(it)
+			case Ticked, Overridden:
+				wrong = wrong || it.Text != was.Text || it.Limits.String() != was.Limits.String()
+			}
 		}
 		if wrong {
 			t.emit(Event{Kind: Unticked, Item: it.ID, Text: "the door was corrected"})

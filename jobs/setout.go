@@ -36,6 +36,7 @@ const (
 type card struct {
 	spec    *Spec
 	sheet   *Sheet
+	plate   calc.Length // where its centre is drilled; 0 while it is free
 	numbers []Number
 }
 
@@ -47,12 +48,17 @@ func (c *card) length(name string, l calc.Length) {
 	c.numbers = append(c.numbers, Number{Name: name, Value: OfLength(l)})
 }
 
-// SetOut returns the door's numbers: the leaf's size, gaps, plate centre, pins with the stop
-// depth, reach, clear opening, sweep radii and the top gap. What can't be
-// told yet is left out: the gaps of a tested door, and what follows
-// from them, wait for evidence that fills its opening.
+// SetOut returns the numbers of a door of which nothing is drilled: the leaf's
+// size, gaps, plate centre, pins with the stop depth, reach, clear opening,
+// sweep radii and the top gap. What can't be told yet is left out: the gaps of
+// a tested door, and what follows from them, wait for evidence that fills its
+// opening.
 func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
-	c := &card{spec: spec, sheet: sheet}
+	return (&card{spec: spec, sheet: sheet}).setOut()
+}
+
+func (c *card) setOut() ([]Number, error) {
+	spec := c.spec
 	c.length("leaf_width", spec.Width)
 	c.length("leaf_height", spec.Height)
 	c.length("leaf_thickness", spec.Thickness)
@@ -80,15 +86,21 @@ func (c *card) gaps() error {
 	switch {
 	case !s.Tested():
 		if s.OpeningWidth < need.OpeningWidth.SetOut {
-			return wrong("opening", "the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth, need.OpeningWidth.SetOut)
+			return wrong("opening", "the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth.Down(hundredth), need.OpeningWidth.SetOut)
 		}
 		heel = ((s.OpeningWidth - s.Width) / 2).Down(step)
+		if c.plate != 0 { // the heel gap is what the plate leaves
+			heel = c.plate - s.Setback
+		}
 		lead = s.OpeningWidth - s.Width - heel
+		if heel <= 0 || lead <= 0 {
+			return nil
+		}
 		c.length("heel_gap_min", need.HeelGap.Exact)
 		c.length("lead_gap_min", need.LeadGap.Exact)
 	case s.cramped(&need):
 		return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
-			need.HeelGrowth.Up(mm/100), need.LeadGrowth.Up(mm/100))
+			need.HeelGrowth.Up(hundredth), need.LeadGrowth.Up(hundredth))
 	case s.Awaits() != "":
 		return nil
 	default:
@@ -196,8 +208,9 @@ func (c *card) longestPin() (pin calc.Length, mark calc.StopMark, err error) {
 	return 0, calc.StopMark{}, err
 }
 
-// coverNeeded returns the cover below which no pin will do.
-func (c *card) coverNeeded() (calc.Length, error) {
+// coverNeeded returns the cover below which a hole of this depth takes too
+// much of it; 0 stands for the shallowest that will do.
+func (c *card) coverNeeded(tip calc.Length) (calc.Length, error) {
 	in := c.hole(slices.Min(c.sheet.Pins.Lengths))
 	if c.spec.Pinless { // the recess counts against cover like a hole
 		in.Depth, in.FullBore, in.Template = c.sheet.Floor.Thickness, false, 0
@@ -207,11 +220,10 @@ func (c *card) coverNeeded() (calc.Length, error) {
 	if err != nil {
 		return 0, err
 	}
-	need := mark.Tip + mark.Margin
-	if mark.Deducted {
-		need += c.spec.Covering
+	if tip == 0 {
+		tip = mark.Tip
 	}
-	return need, nil
+	return tip + mark.Margin + c.spec.Covering, nil // which is drilled through
 }
 
 // noPin says what is left when no pin will do.
@@ -243,7 +255,7 @@ func (c *card) top() error {
 		return err
 	}
 	if need := s.Height + d.SetOut; s.OpeningHeight < need {
-		return wrong("opening height", "the opening is %v high, the leaf needs %v to be stood up in it", s.OpeningHeight, need)
+		return wrong("opening height", "the opening is %v high, the leaf needs %v to be stood up in it", s.OpeningHeight.Down(hundredth), need.Up(hundredth))
 	}
 	c.dimension("top_gap_min", d)
 	return nil
@@ -263,12 +275,16 @@ func limits(s *Spec, sh *Sheet) []error {
 		counted = fmt.Sprintf(" (%v estimated and counted a tenth heavier)", s.Mass)
 	}
 	broken(mass > l.Mass, "mass", "mass is %v%s, the sheet carries %v", mass, counted, l.Mass)
-	broken(s.Width > l.Width, "width", "width is %v, the sheet allows %v", s.Width, l.Width)
-	broken(s.Height > l.Height, "height", "height is %v, the sheet allows %v", s.Height, l.Height)
+	broken(s.Width > l.Width, "width", "width is %v, the sheet allows %v", s.Width.Up(hundredth), l.Width)
+	broken(s.Height > l.Height, "height", "height is %v, the sheet allows %v", s.Height.Up(hundredth), l.Height)
+	thickness := s.Thickness.Down(hundredth)
+	if s.Thickness > l.Thickness.Most {
+		thickness = s.Thickness.Up(hundredth)
+	}
 	broken(s.Thickness < l.Thickness.Least || s.Thickness > l.Thickness.Most,
-		"thickness", "thickness is %v, the sheet allows %v to %v", s.Thickness, l.Thickness.Least, l.Thickness.Most)
+		"thickness", "thickness is %v, the sheet allows %v to %v", thickness, l.Thickness.Least, l.Thickness.Most)
 	broken(s.Pinless && !sh.Pins.Without, "without pins", "the sheet does not allow a plate without pins")
-	broken(s.Setback < l.Setback, "setback", "setback is %v, the sheet wants at least %v", s.Setback, l.Setback)
+	broken(s.Setback < l.Setback, "setback", "setback is %v, the sheet wants at least %v", s.Setback.Down(hundredth), l.Setback)
 	return out
 }
 

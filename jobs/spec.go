@@ -152,6 +152,14 @@ func (s *Spec) struck(old *Spec) []Struck {
 	return out
 }
 
+// CheckID refuses an id that no door can have.
+func CheckID(id string) error {
+	if !plainID.MatchString(id) {
+		return wrong("door", "%q is no door id: letters, digits, dots and dashes, at most 40", cut(id, 40))
+	}
+	return nil
+}
+
 // check refuses words and names that can't be, all at once.
 func (s *Spec) check(site *Site) error {
 	var errs []error
@@ -160,7 +168,7 @@ func (s *Spec) check(site *Site) error {
 			errs = append(errs, wrong(field, format, args...))
 		}
 	}
-	refuse(!plainID.MatchString(s.ID), "door", "%q is no door id: letters, digits, dots and dashes, at most 40", cut(s.ID, 40))
+	errs = append(errs, CheckID(s.ID))
 	if missing := s.Missing(); len(missing) > 0 {
 		return errors.Join(append(errs, &MissingError{missing})...)
 	}

@@ -83,11 +83,11 @@ func TestUndo_frozenNumbers(t *testing.T) {
 	b := newBench(t, "orchard")
 	b.must("ana", &Open{a101()})
 	b.toFloor()
-	if n, _ := b.door.Number("heel_gap"); n.Fixed != "ordered" {
-		t.Fatalf("heel gap %+v, want it ordered", n)
+	if n, _ := b.door.Number("leaf_width"); n.Fixed != "ordered" {
+		t.Fatalf("leaf width %+v, want it ordered", n)
 	}
 	b.must("ana", &UndoLastMessage{})
-	if n, _ := b.door.Number("heel_gap"); n.Fixed != "" || b.door.Items["ordered"].Settled() || b.door.Stage != SettingUp {
+	if n, _ := b.door.Number("leaf_width"); n.Fixed != "" || b.door.Items["ordered"].Settled() || b.door.Stage != SettingUp {
 		t.Errorf("undone: %+v, stage %s", n, b.door.Stage)
 	}
 }

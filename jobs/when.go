@@ -1,8 +1,10 @@
 package jobs
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -34,6 +36,9 @@ func (c *Calendar) When(phrase string, now time.Time) (time.Time, error) {
 		return time.Time{}, err
 	}
 	day, err := c.day(words, now, hasClock)
+	if err != nil && !hasClock {
+		err = c.bareHour(words, now, phrase, err)
+	}
 	if err != nil {
 		return time.Time{}, err
 	}
@@ -44,6 +49,29 @@ func (c *Calendar) When(phrase string, now time.Time) (time.Time, error) {
 		return time.Time{}, fmt.Errorf("%s %v is closed (%s): name another day, or an hour", day.Weekday(), day, why)
 	}
 	return ahead(day.At(c.Hours[day.Weekday()][0].From, c.Zone), now, phrase)
+}
+
+var hourText = regexp.MustCompile(`^([0-9]{1,2})(?:[.h]([0-9]{2}))?$`)
+
+// bareHour says how a time of day is written where the last word may be one
+// without its minutes, as in Thursday 9; else it returns err.
+func (c *Calendar) bareHour(words []string, now time.Time, phrase string, err error) error {
+	last := len(words) - 1
+	if last < 0 {
+		return err
+	}
+	m := hourText.FindStringSubmatch(words[last])
+	if m == nil {
+		return err
+	}
+	clock, no := ParseClock(m[1] + ":" + cmp.Or(m[2], "00"))
+	if no != nil {
+		return err
+	}
+	if _, no := c.day(words[:last], now, true); no != nil {
+		return err
+	}
+	return fmt.Errorf("%q: is %s the time? say it as %d:%02d", phrase, words[last], clock/60, clock%60)
 }
 
 // ahead refuses a time that is over or too far off.

@@ -99,7 +99,8 @@ func TestHear_overheard(t *testing.T) {
 			{"ana", "the gap is fine I think", 0},
 			{"ana", "gap", 1},
 			{"ana", "gap thickness 50", 1},
-			{"ana", "gap 54", 1}, // the door gives the setback
+			{"ana", "gap 54", 0}, // it may tell the door's gap
+			{"ana", "what gap for 54", 1},
 			{"ana", "drill stop", 1},
 			{"ana", "is the drill at your place", 0},
 			{"ana", "tick status", 0},
@@ -107,6 +108,12 @@ func TestHear_overheard(t *testing.T) {
 			{"ana", "done", 0}, // the visit is not asked about yet
 			{"ana", "yes", 0},
 			{"ana", "help", 0},
+			{"ana", "boad", 0},
+			{"ana", "tik status", 0},
+			{"ana", "joint done", 0},
+			{"ana", "plate centre 74", 0},
+			{"ana", "what's next?", 0},
+			{"ana", "88 kg, screed", 0},
 		} {
 			if got := hear(bot.Message{Person: c.who, Thread: "A-1", Text: c.text, Overheard: true}); len(got) != c.posts {
 				t.Errorf("%q: %d posts %v, want %d", c.text, len(got), got, c.posts)

@@ -1,0 +1,180 @@
+package bot
+
+import (
+	"context"
+	"errors"
+	"regexp"
+	"slices"
+	"strings"
+
+	"heelpost/jobs"
+)
+
+// meant is an order that a text is probably a slip of.
+type meant struct {
+	order *order
+	typed string // the words of the text that begin it
+	words string // what they should have been
+	rest  string
+}
+
+func (m *meant) text() string { return strings.TrimSpace(m.words + " " + m.rest) }
+
+// slip takes a text that is neither order nor question for a slip of an
+// order; ok is false if none is near. What only shows something is shown; what
+// changes something is asked about, unless another order waits.
+func (d *Desk) slip(ctx context.Context, m Message, waits bool) (posts []Post, waiting *open, ok bool, err error) {
+	e := &errand{ctx: ctx, desk: d, msg: m, id: m.Thread, site: d.siteFor(&m)}
+	address, text := "", strings.TrimSpace(m.Text)
+	if f := strings.Fields(text); len(f) > 2 && strings.EqualFold(f[0], "door") && strings.ContainsAny(f[1], "0123456789") {
+		e.id, address, text = f[1], f[0]+" "+f[1]+" ", strings.Join(f[2:], " ")
+	}
+	found := near(text)
+	if len(found) == 1 && found[0].order.shows {
+		m.Text = address + found[0].text()
+		posts, waiting, ok, err = d.Handle(ctx, m)
+		if len(posts) > 0 {
+			posts[0].Text += "\nread " + found[0].typed + " as " + found[0].words
+		}
+		return posts, waiting, ok, err
+	}
+	if waits {
+		return nil, nil, false, nil
+	}
+	switch len(found) {
+	case 0:
+		if ok, err = e.itemDone(address, text); !ok && err == nil {
+			ok, err = e.strangeID(text)
+		}
+	case 1:
+		ok, err = true, e.didYouMean(address, found[0].text())
+	default:
+		texts := make([]string, len(found))
+		for i := range found {
+			texts[i] = address + found[i].text()
+		}
+		ok = true
+		e.say(KindAsk, "did you mean "+strings.Join(texts, ", or ")+"? say the one you mean")
+	}
+	return e.posts, e.open, ok, err
+}
+
+// settling are the orders that may settle an item of the checklist: they are
+// said or pressed, for no plain yes passes a hold point.
+var settling = []string{"tick", "override", "leave out", "read", "photo", "mix", "bond", "word"}
+
+// didYouMean asks whether an order was meant. Only a tick has a button:
+// pressed a week late, undo would take back something else.
+func (e *errand) didYouMean(address, order string) error {
+	text := "did you mean " + address + order + "? "
+	o, rest := findOrder(order)
+	if !slices.Contains(settling, o.words[0]) {
+		e.ask(&open{Guess: address + order, Ask: text + "say yes, or say it again"})
+		return nil
+	}
+	var buttons []Button
+	if o.words[0] == "tick" && address == "" && e.id != "" && e.site != nil {
+		it, _, err := e.item(rest)
+		if _, no := errors.AsType[*refusal](err); err != nil && !no {
+			return err
+		}
+		if err == nil {
+			buttons = []Button{{Label: "Tick " + it.ID, Say: "tick " + it.ID + " #" + it.Mark()}}
+		}
+	}
+	e.say(KindAsk, text+"then say it so", buttons...)
+	return nil
+}
+
+// near returns the orders that a text begins with but for slips.
+func near(text string) (found []meant) {
+	fields := strings.Fields(text)
+	all := orderTable()
+	for i := range all {
+		for _, w := range all[i].words {
+			n := len(strings.Fields(w))
+			if len(fields) < n || len(fields) == n && len(strings.Fields(all[i].usage)) > len(strings.Fields(all[i].words[0])) {
+				continue // it would lack what it is about
+			}
+			typed := strings.ToLower(strings.Trim(strings.Join(fields[:n], " "), ",.:!?"))
+			if slipped(typed, w) {
+				found = append(found, meant{&all[i], typed, w, strings.Join(fields[n:], " ")})
+			}
+		}
+	}
+	return found
+}
+
+// slipped reports whether words are those of an order but for slips. A word
+// that questions know is none.
+func slipped(typed, words string) bool {
+	if typed == words {
+		return false
+	}
+	is, ought := strings.Fields(typed), strings.Fields(words)
+	if len(is) != len(ought) {
+		return false
+	}
+	for i, w := range is {
+		if w == ought[i] {
+			continue
+		}
+		if len(ought[i]) < 3 || vocab.words[w] || plainWords[w] || w[0] != ought[i][0] || distance(w, ought[i]) > max(1, slipsIn(w)) {
+			return false
+		}
+	}
+	return true
+}
+
+// itemDone answers "joint done", which may mean a tick of that item; false if
+// the text names no item so.
+func (e *errand) itemDone(address, text string) (bool, error) {
+	f := strings.Fields(strings.ToLower(strings.Trim(text, " .!")))
+	if len(f) != 2 || e.id == "" || e.site == nil || !slices.Contains([]string{"done", "ok", "ticked", "checked"}, f[1]) {
+		return false, nil
+	}
+	j, err := e.desk.job(e.ctx, doorKey(e.site.ID, e.id))
+	if errors.Is(err, jobs.ErrNotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	for _, it := range j.items() {
+		switch {
+		case it.ID != f[0]:
+		case it.Kind == jobs.Tick:
+			return true, e.didYouMean(address, "tick "+it.ID)
+		case it.Kind == jobs.Reading:
+			e.say(KindError, it.ID+" takes a reading in "+it.Unit+": say read "+it.ID+" and the value")
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// strangeID answers an order whose door's id is typed in two words, and a word
+// that is no order before an id; false if the text is neither.
+func (e *errand) strangeID(text string) (bool, error) {
+	if m := spacedID.FindStringSubmatch(text); m != nil {
+		if o, _ := findOrder(m[3]); o != nil {
+			e.say(KindError, "a door's id has no space in it: say door "+strings.ToUpper(m[1])+"-"+m[2]+" "+m[3])
+			return true, nil
+		}
+	}
+	m := wordAndID.FindStringSubmatch(text)
+	if m == nil || m[1] == "" || e.site == nil {
+		return false, nil
+	}
+	j, err := e.desk.job(e.ctx, doorKey(e.site.ID, m[2]))
+	if errors.Is(err, jobs.ErrNotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	e.say(KindError, m[1]+" is nothing I can do with door "+j.door.Spec.ID+": help door tells what can be said")
+	return true, nil
+}
+
+var spacedID = regexp.MustCompile(`^(?i:door) ([a-zA-Z]{1,4}) ([0-9]+) (.+)$`)
