@@ -89,6 +89,7 @@ func TestDoor_properties(t *testing.T) {
 			}
 			checkHolds(rt, b, cmd, &before)
 			checkQuiet(rt, b)
+			checkCuring(rt, b)
 			checkUndo(rt, b, who, &before)
 		}
 		checkFold(rt, b)
@@ -133,6 +134,22 @@ func checkQuiet(rt *rapid.T, b *bench) {
 	for id, r := range b.reminders {
 		if !r.Urgent && !b.site.Open(r.Due) {
 			rt.Fatalf("%s is due at %v, when nobody works", id, r.Due.In(b.site.Zone))
+		}
+	}
+}
+
+// checkCuring checks that no cure is forgotten: its end is told, or the
+// temperature is asked for, unless the cold has voided it.
+func checkCuring(rt *rapid.T, b *bench) {
+	c := b.door.Cure(b.door.Updated)
+	if c.Bonds == 0 || c.Void || b.door.Items[sampleItem].Settled() || !b.door.Handover.IsZero() {
+		return
+	}
+	for _, step := range []string{"", ":again", ":foreman"} {
+		_, end := b.reminders["cure"+step]
+		_, ask := b.reminders["temperature"+step]
+		if !end && !ask {
+			rt.Fatalf("nobody is reminded of the cure (%s): %+v", step, c)
 		}
 	}
 }
