@@ -39,15 +39,15 @@ type errand struct {
 func orders() []order {
 	return []order{
 		{words: []string{"door open", "open door"}, usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
-			what: "open a door's job; what is missing, not understood or refused is asked for, and the rest is kept", run: (*errand).openDoor},
+			what: "open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40", run: (*errand).openDoor},
 		{words: []string{"card"}, usage: "card", what: "the door's numbers", atDoor: true, shows: true, run: (*errand).card},
 		{words: []string{"list", "checklist"}, usage: "list", what: "its checklist; list floor for one stage", atDoor: true, shows: true, run: (*errand).list},
 		{words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, usage: "next", what: "what comes next", atDoor: true, shows: true, run: (*errand).next},
 		{words: []string{"log", "door log"}, usage: "log", what: "its story", atDoor: true, shows: true, run: (*errand).log},
 		{words: []string{"tick"}, usage: "tick 3", what: "tick an item, by number or name", atDoor: true, run: (*errand).tick},
-		{words: []string{"untick"}, usage: "untick 3 because the joint was missed", what: "take a tick back", atDoor: true, run: (*errand).untick},
+		{words: []string{"untick"}, usage: "untick 3 because the joint was missed", what: "take a tick back; numbers that stood by it can change again", atDoor: true, run: (*errand).untick},
 		{words: []string{"leave out"}, usage: "leave out 7 because the client has a photo", what: "an item does not concern this door", atDoor: true, run: (*errand).leaveOut},
-		{words: []string{"override"}, usage: "override 5 because the steel was seen open", what: "foreman: pass a hold point", atDoor: true, run: (*errand).override},
+		{words: []string{"override"}, usage: "override 5 because the steel was seen open", what: "foreman: pass a hold point; behind the reason word: and where the adhesive maker's letter is, where it takes that", atDoor: true, run: (*errand).override},
 		{words: []string{"read", "reading"}, usage: "read heel-top 8.5", what: "enter a reading, or none and how it was looked for", atDoor: true, run: (*errand).reading},
 		{words: []string{"photo"}, usage: "photo 8 kept in the site folder", what: "note a photo", atDoor: true, run: (*errand).photo},
 		{words: []string{"mix"}, usage: "mix floor batch K71 expires 2027-09-30", what: "adhesive is mixed: its working time runs", atDoor: true, run: (*errand).mix},
