@@ -129,12 +129,9 @@ func (j *job) duties(set string, now, end time.Time) []duty {
 
 // cureDuty tells when a door's control sample is to be looked at.
 func (j *job) cureDuty(now time.Time) duty {
-	d := duty{at: j.door.Cure(j.door.Updated).End, text: j.door.Spec.ID + ": " + j.cureText()}
-	switch {
-	case d.at.IsZero():
+	d := duty{at: j.door.Cure(j.door.Updated).End, text: j.door.Spec.ID + ": " + j.cureText(now)}
+	if d.at.IsZero() {
 		d.at = j.door.Updated // as the set has it
-	case !d.at.After(now):
-		d.text = j.door.Spec.ID + ": the sheet's hours ended " + said(d.at, j.site) + ": check the control sample"
 	}
 	return d
 }
@@ -154,7 +151,7 @@ func (e *errand) doorVisits() error {
 		}
 	}
 	if j.curing() {
-		lines = append(lines, j.cureText())
+		lines = append(lines, j.cureText(e.msg.At))
 	}
 	e.say(KindBoard, strings.Join(lines, "\n"), append(buttons, Button{Label: "Plan a visit", Form: "visit"})...)
 	return nil

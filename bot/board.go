@@ -142,7 +142,7 @@ func (j *job) boardLine(now time.Time) string {
 func (j *job) standing(now time.Time) string {
 	d, line := &j.door, j.waits()
 	if j.curing() {
-		line += " · " + j.cureText()
+		line += " · " + j.cureText(now)
 	}
 	if planned := d.Planned(); len(planned) > 0 {
 		word := "visit"

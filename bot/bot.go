@@ -205,7 +205,7 @@ type exchange struct {
 // order takes the message as a reply to the order that waits, or as an order;
 // done is false if it is none.
 func (x *exchange) order() (posts []Post, next *open, done bool, err error) {
-	if x.waiting != nil && x.waiting.Order {
+	if x.waiting != nil && x.waiting.Order && !(x.m.Overheard && x.waiting.Text == "" && !strings.EqualFold(strings.Trim(x.m.Text, " .!\n"), "yes")) {
 		text, whole, err := x.waiting.surveyed(x.m.Text, x.desk.names(x.desk.siteFor(&x.m)))
 		if whole {
 			x.m.Text, x.m.Overheard, x.m.course.joined = text, false, true

@@ -47,7 +47,7 @@ func (d *Desk) Face(ctx context.Context, key string) (Post, error) {
 	now, s := d.clock(), &j.door.Spec
 	lines := append([]string{"door " + s.ID + ", " + string(j.door.Stage)}, j.nextLines()...)
 	if j.curing() {
-		lines = append(lines, j.cureText())
+		lines = append(lines, j.cureText(now))
 	}
 	for _, v := range j.door.Planned() {
 		lines = append(lines, visitLine(&v, j.site, now))

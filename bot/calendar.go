@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -39,10 +40,14 @@ func (d *Desk) calendar(ctx context.Context, n jobs.Notice) ([]jobs.Notice, erro
 	if err != nil {
 		return nil, err
 	}
+	var errs []error
 	for _, rec := range list {
-		if err := d.lay(ctx, rec, now); err != nil {
-			return nil, err
+		if err := d.lay(ctx, rec, now); !errors.Is(err, jobs.ErrNotFound) { // purged since
+			errs = append(errs, err)
 		}
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
 	}
 	if from += pageSize; from < total {
 		return []jobs.Notice{calendarNotice(site, from, jobs.NowAt(now))}, nil
@@ -77,7 +82,7 @@ func (d *Desk) lay(ctx context.Context, rec jobs.Record, now time.Time) error {
 // asks for by now. One that is being sent or tried again is left alone, and
 // one that is over is not said again.
 func (d *Desk) laid(ctx context.Context, j *job, now time.Time) (jobs.Change, error) {
-	change := jobs.Change{Op: fmt.Sprintf("calendar:%s:%.8s:%d", j.key, j.site.Hash, j.rec.Version), At: jobs.NowAt(now)}
+	change := jobs.Change{Op: fmt.Sprintf("calendar:%s:%d", j.key, now.UnixNano()), At: jobs.NowAt(now)}
 	standing, err := d.store.Notices(ctx, j.key, 0, maxStanding)
 	if err != nil {
 		return change, err

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -28,12 +27,6 @@ func (e *errand) openDoor(text string) error {
 	}
 	if err := jobs.CheckID(strings.ToUpper(id)); err != nil {
 		return &refusal{err}
-	}
-	if sizes.MatchString(id) {
-		return &refusal{fmt.Errorf("%s looks like a size: the door's id comes first, as door open A-101 %s", id, id)}
-	}
-	if strings.EqualFold(id, "open") || strings.EqualFold(id, "log") {
-		return &refusal{fmt.Errorf("%q is a word of mine: a door of that name could not be spoken to", id)}
 	}
 	if ours, err := e.isOpen(id); ours || err != nil {
 		return err
@@ -64,9 +57,6 @@ func (e *errand) openDoor(text string) error {
 	}
 	return e.askAgain(order, e.do(&jobs.Open{Spec: spec}))
 }
-
-// sizes matches what is no door's id.
-var sizes = regexp.MustCompile(`^\d+([x×]\d+)+$`)
 
 // askSpaced asks for an id that was typed in two words; false if it was not.
 func (e *errand) askSpaced(id, rest string) bool {

@@ -51,7 +51,7 @@ func (j *job) noteFixed(a *Answer) {
 		for i := range a.Results {
 			r := &a.Results[i]
 			if (r.Name == n.Name || r.Name == n.Name+"_full_bore") && r.Kind == LengthValue && r.Length.SetOut != n.Value.Length() {
-				a.Notes = append(a.Notes, words(n.Name)+" is "+n.Fixed+" at "+measureText(n.Value)+" and stays so: this is another")
+				a.Notes = append(a.Notes, words(n.Name)+" is "+n.Fixed+" at "+n.Value.String()+" and stays so: this is another")
 			}
 		}
 	}
@@ -109,8 +109,8 @@ func (j *job) values() map[string]doorValue {
 	if awaits := j.awaits(); awaits != "" {
 		v[testedDoor] = doorValue{word: "this door's gaps wait: " + awaits}
 	} else if s.Tested() {
-		v[testedDoor] = doorValue{word: fmt.Sprintf("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %v at the heel and %v at the leading edge",
-			s.Evidence, s.EvidenceHeel, s.EvidenceLead)}
+		v[testedDoor] = doorValue{word: fmt.Sprintf("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
+			s.Evidence, s.EvidenceHeel.Short(), s.EvidenceLead.Short())}
 	}
 	return v
 }

@@ -259,6 +259,9 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 		p.Buttons = j.nextButtons()
 	default:
 		to := j.door.Spec.Told(n.Args["to"])
+		if also := n.Args["also"]; also != "" && !slices.Contains(to, also) {
+			to = append(slices.Clone(to), also)
+		}
 		p.To = strings.Join(to, " ")
 		if text := j.remind(n, d.clock()); text != "" && !j.outdone(n, d.clock()) {
 			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, j.reminderButtons(n, d.clock())
@@ -295,7 +298,7 @@ func (d *Desk) entry(ctx context.Context, j *job, version string) (string, error
 		}
 		switch events[i].Kind {
 		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
-			lines = append(lines, j.cureText())
+			lines = append(lines, j.cureText(j.door.Updated))
 		case jobs.Opened:
 			lines = append(lines, j.card()...)
 		case jobs.VisitSet, jobs.VisitMoved:
@@ -312,9 +315,9 @@ func (j *job) early(visit time.Time) []string {
 	case !j.curing() || !end.IsZero() && !visit.Before(end):
 		return nil
 	case end.IsZero():
-		return []string{"note: the visit may be before the cure's end: " + j.cureText()}
+		return []string{"note: the visit may be before the cure's end: " + j.cureText(j.door.Updated)}
 	}
-	return []string{"note: the visit is before the cure's end: " + j.cureText()}
+	return []string{"note: the visit is before the cure's end: " + j.cureText(j.door.Updated)}
 }
 
 // remind puts a reminder into words at now; "" if it has nothing left to say.

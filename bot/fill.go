@@ -461,7 +461,7 @@ func (e *errand) showReadings(f *Form, _ string) error {
 	for _, it := range items {
 		field := Field{Name: it.ID, Label: it.Text + " (" + it.Unit + ", " + it.Limits.String() + ")", Kind: NumberField, Optional: true}
 		if it.State.Value != nil {
-			field.Hint = "read before: " + measureText(*it.State.Value) + ", " + string(it.State.Judgement)
+			field.Hint = "read before: " + it.State.Value.String() + ", " + string(it.State.Judgement)
 		} else if strings.HasSuffix(it.ID, "-services") {
 			field.Hint = "nothing found? say read " + it.ID + " none, and how it was looked for"
 		}
@@ -502,7 +502,7 @@ func (e *errand) tellReadings(values map[string]string) error {
 	var lines []string
 	for _, it := range j.items() {
 		if values[it.ID] != "" && it.State.Value != nil {
-			lines = append(lines, fmt.Sprintf("%s %s: %s (%s)", it.ID, measureText(*it.State.Value), it.State.Judgement, it.State.Limits))
+			lines = append(lines, fmt.Sprintf("%s %s: %s (%s)", it.ID, it.State.Value.String(), it.State.Judgement, it.State.Limits))
 		}
 	}
 	e.say(KindDoor, strings.Join(lines, "\n"))

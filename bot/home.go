@@ -122,7 +122,7 @@ func (h *home) crew(sites []*jobs.Site) error {
 			return err
 		}
 		for _, j := range list {
-			cures = append(cures, h.line(j, j.cureText()))
+			cures = append(cures, h.line(j, j.cureText(h.now)))
 		}
 	}
 	h.section("My doors", doors, "no door is yours yet")

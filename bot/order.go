@@ -64,7 +64,7 @@ func orders() []order {
 		{words: []string{"done"}, usage: "done", what: "answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time", atDoor: true, run: (*errand).done},
 		{words: []string{"yes"}, usage: "yes", what: "takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one", atDoor: true, run: (*errand).yes},
 		{words: []string{"snooze"}, usage: "snooze 2h", what: "puts off what you were reminded of; snooze 2h of visit v1 where that is several things", atDoor: true, run: (*errand).snooze},
-		{words: []string{"undo"}, usage: "undo", what: "takes back your last change, within five minutes", atDoor: true, run: (*errand).undo},
+		{words: []string{"undo"}, usage: "undo", what: "takes back your last tick, reading, temperature, snag or visit, within five minutes", atDoor: true, run: (*errand).undo},
 		{words: []string{"hand over", "handover"}, usage: "hand over", what: "the door is done", atDoor: true, run: (*errand).handOver},
 		{words: []string{"board"}, usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2", shows: true, run: (*errand).board},
 		{words: []string{"doors mine", "my doors"}, usage: "doors mine", what: "your doors", shows: true, run: (*errand).mine},

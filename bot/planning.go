@@ -142,7 +142,7 @@ func (e *errand) spoken(j *job, kinds ...string) ([]jobs.Reminder, error) {
 	if len(mine) == 0 {
 		mine = others
 	}
-	if len(mine) == 0 && len(asked) > 0 {
+	if len(mine) == 0 && len(asked) > 0 && !slices.Contains(j.door.Spec.Crew, e.msg.Person) {
 		return nil, &refusal{fmt.Errorf("that is asked of %s: they answer it, or foreman or office", strings.Join(slices.Sorted(maps.Keys(asked)), " "))}
 	}
 	slices.SortFunc(mine, func(a, b jobs.Reminder) int {
@@ -199,11 +199,10 @@ func (e *errand) come(j *job) (id string, err error) {
 			come = append(come, v.ID)
 		}
 	}
-	crew := jobs.Reminder{Args: map[string]string{"to": "crew"}}
 	switch {
 	case len(planned) == 0:
 		return "", &refusal{errors.New("done with what? no visit is planned: tick an item, or close a snag")}
-	case !j.door.Answers(&crew, e.msg.Person, j.site):
+	case !j.site.Leads(e.msg.Person) && !slices.Contains(j.door.Spec.Crew, e.msg.Person):
 		return "", &refusal{errors.New("that is for the door's crew to say, foreman or office")}
 	case len(come) == 0:
 		return "", &refusal{fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, visitLine(&planned[0], e.site, e.msg.At))}
@@ -378,7 +377,7 @@ func (e *errand) next(string) error {
 	}
 	lines := j.nextLines()
 	if j.curing() {
-		lines = append(lines, j.cureText())
+		lines = append(lines, j.cureText(e.msg.At))
 	}
 	if len(lines) == 0 {
 		lines = []string{"handed over"}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"heelpost/calc"
 	"heelpost/jobs"
@@ -45,7 +46,11 @@ func (j *job) tell(e *jobs.Event, before []jobs.Event) string {
 	case jobs.Bonded:
 		return "plate bonded at the " + e.Item
 	case jobs.WarmthRead:
-		return "temperature " + measureText(*e.Value)
+		text := "temperature " + e.Value.String()
+		if highest := j.sheet.Adhesive.Highest; calc.Temperature(e.Value.Value()) > highest {
+			text += ", above the adhesive's highest of " + highest.String() + ": is it °C? undo takes it back"
+		}
+		return text
 	case jobs.Knocked:
 		return "plate at the " + e.Item + " knocked" + because(e.Text) + ": its hours start again"
 	case jobs.Voided:
@@ -102,7 +107,7 @@ func (j *job) sayReading(e *jobs.Event) string {
 		return "nothing found: " + j.item(e.Item) + because(e.Text)
 	}
 	verdict := map[jobs.Judgement]string{jobs.In: "in", jobs.Near: "near: inside by less than the reading's uncertainty", jobs.Out: "out"}[e.Judgement]
-	return fmt.Sprintf("%s: %s is %s (%s)%s", j.item(e.Item), measureText(*e.Value), verdict, e.Limits, because(e.Text))
+	return fmt.Sprintf("%s: %s is %s (%s)%s", j.item(e.Item), e.Value.String(), verdict, e.Limits, because(e.Text))
 }
 
 // item returns number and name of an item of the checklist. Its text is left
@@ -120,7 +125,7 @@ func (j *job) item(id string) string {
 func (j *job) items() []jobs.Item { return jobs.Checklist(&j.door, j.sheet) }
 
 // cureText tells when the door's bonds are through.
-func (j *job) cureText() string {
+func (j *job) cureText(now time.Time) string {
 	c := j.door.Cure(j.door.Updated)
 	switch {
 	case c.Bonds == 0:
@@ -133,13 +138,17 @@ func (j *job) cureText() string {
 		return "the cure's end can't be told: within a day before the last reading it was colder than the adhesive's lowest; read the temperature again, from " + said(c.Again, j.site) + " on"
 	case c.Assumed:
 		return "the sheet's hours end " + said(c.End, j.site) + ", reckoned with the sheet's lowest temperature (assumed): read the substrate's"
+	case slices.ContainsFunc(j.door.Bonds, func(b jobs.Bond) bool { return b.Word != "" && b.Until.Equal(c.End) }):
+		return "by the adhesive maker's word it is left alone until " + said(c.End, j.site)
+	case !c.End.After(now):
+		return "the sheet's hours ended " + said(c.End, j.site) + ": check the control sample"
 	}
 	return "the sheet's hours end " + said(c.End, j.site)
 }
 
 // describe tells what a door is, in one line.
 func describe(s *jobs.Spec) string {
-	mass := s.Mass.String() + " weighed"
+	mass := s.Mass.String()
 	if s.Estimated {
 		mass = s.Mass.String() + " (estimated, counted a tenth heavier)"
 	}
@@ -200,7 +209,7 @@ func (j *job) card() []string {
 	if short := j.door.TooShort(); short != "" {
 		lines = append(lines, short)
 	}
-	return append(lines, cardAssumes)
+	return append(lines, j.cardAssumes())
 }
 
 // awaits says what the gaps of a tested door wait for, and how it is entered.
@@ -212,11 +221,23 @@ func (j *job) awaits() string {
 	return text
 }
 
-const cardAssumes = "assumed: clearance 2 mm, jambs plumb, square edges, pivot axis on the mid-plane"
+// cardAssumes tells what the card takes for granted. The gaps of a tested door
+// are its evidence's, with whatever clearance they leave.
+func (j *job) cardAssumes() string {
+	text := "assumed: "
+	if !j.door.Spec.Tested() {
+		text += "clearance 2 mm, "
+	}
+	text += "jambs plumb, square edges, pivot axis on the mid-plane"
+	if !j.door.Spec.Estimated {
+		text += ", mass as weighed"
+	}
+	return text
+}
 
 // numberLine tells one of a door's numbers.
 func numberLine(n *jobs.Number) string {
-	line := words(n.Name) + " " + measureText(n.Value)
+	line := words(n.Name) + " " + n.Value.String()
 	if n.Fixed != "" {
 		line += ", " + n.Fixed
 	}
@@ -230,7 +251,7 @@ func numberLine(n *jobs.Number) string {
 // is the pin length?"; "" if it is no name of one.
 func (j *job) named(text string) string {
 	if n, numbers := j.numberIn(text); n != nil && numbers == 0 {
-		return numberLine(n) + "\n" + cardAssumes
+		return numberLine(n) + "\n" + j.cardAssumes()
 	}
 	return ""
 }
@@ -273,6 +294,9 @@ func (j *job) numberIn(text string) (n *jobs.Number, numbers int) {
 	full := strings.Join(name, " ")
 	if of := centreNames[full]; of != "" && numbers > 0 { // alone it is a question
 		full = of
+	}
+	if full == "top gap" { // min says nothing to a question
+		full = "top gap min"
 	}
 	i := slices.IndexFunc(j.door.Numbers, func(n jobs.Number) bool { return words(n.Name) == full })
 	if i < 0 {
@@ -325,9 +349,6 @@ func (j *job) nextLines() []string {
 	return nil
 }
 
-// measureText returns a measure to a hundredth of its unit.
-func measureText(m jobs.Measure) string { return m.String() }
-
 // itemLine tells an item of the checklist.
 func itemLine(number int, it *jobs.Item) string {
 	mark := "[ ]"
@@ -344,7 +365,7 @@ func itemLine(number int, it *jobs.Item) string {
 		line += " (" + it.Unit + ", " + it.Limits.String() + ")"
 	}
 	if it.State.Value != nil {
-		line += " = " + measureText(*it.State.Value) + " " + string(it.State.Judgement)
+		line += " = " + it.State.Value.String() + " " + string(it.State.Judgement)
 	}
 	switch {
 	case it.Never:

@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 )
 
 // TickItem ticks an item. Seen is the mark of the text that the person has
@@ -135,6 +136,11 @@ func (c *TickItem) decide(t *turn) error {
 			return &LimitError{broken}
 		}
 	}
+	if c.Item == "stood" {
+		if err := t.fresh(); err != nil {
+			return err
+		}
+	}
 	if c.Item == sampleItem {
 		if softSample.MatchString(c.Note) {
 			return errors.New("sample is ticked only if it is hard: if it is soft, say knocked floor because the sample is soft, then its hours start again and the foreman is told")
@@ -145,6 +151,22 @@ func (c *TickItem) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Ticked, Item: it.ID, Text: c.Note})
 	t.fix(r.fixes, r.how)
+	return nil
+}
+
+// windHolds is how long a reading of the wind stands: the project's own.
+const windHolds = time.Hour
+
+// fresh refuses to stand a leaf up on what was looked at some other time.
+func (t *turn) fresh() error {
+	if at := t.door.Items["wind"].At; t.Now.Sub(at) > windHolds {
+		return fmt.Errorf("the wind was read on %s: read it again", at.In(t.Site.Zone).Format("2006-01-02 15:04"))
+	}
+	for _, id := range []string{"zone", "company"} {
+		if at := t.door.Items[id].At.In(t.Site.Zone); DateOf(at) != DateOf(t.Now.In(t.Site.Zone)) {
+			return fmt.Errorf("%s was ticked on %v: untick it with a reason and look again", id, DateOf(at))
+		}
+	}
 	return nil
 }
 
@@ -201,7 +223,7 @@ func (c *Untick) decide(t *turn) error {
 	}
 	t.follow(c.Item)
 	if len(holds) > 0 {
-		return t.free(holds, c.Item+" is open again: "+c.Why)
+		return t.release(holds, c.Item+" is open again: "+c.Why)
 	}
 	return nil
 }
@@ -235,9 +257,9 @@ func (t *turn) holds(r *itemRule) (names []string) {
 	return names
 }
 
-// free lets go of numbers that were in material: the card is reckoned anew.
-func (t *turn) free(names []string, why string) error {
-	before, plate, held := t.items(), t.plate(), slices.Clone(t.door.Numbers)
+// release lets go of numbers that were in material: the card is reckoned anew.
+func (t *turn) release(names []string, why string) error {
+	before, held := t.items(), slices.Clone(t.door.Numbers)
 	for i := range t.door.Numbers {
 		if n := &t.door.Numbers[i]; slices.Contains(names, n.Name) {
 			n.Fixed, n.Ought = "", ""
@@ -249,7 +271,7 @@ func (t *turn) free(names []string, why string) error {
 		return err
 	}
 	t.emit(Event{Kind: Freed, Names: names, Numbers: card.numbers, Struck: card.struck, Text: why})
-	t.reopen(before, t.shift(plate))
+	t.reopen(before)
 	t.tellForeman("open again", strings.ReplaceAll(strings.Join(names, ", "), "_", " ")+" can change again: "+why)
 	return nil
 }
@@ -345,7 +367,7 @@ func (c *ReadItem) decide(t *turn) error {
 	t.emit(Event{Kind: Read, Item: c.Item, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
 	switch c.Item {
 	case "floor-services":
-		return t.cover(c.Value, verdict)
+		return t.cover(c.Value, verdict, it.Limits)
 	case "floor-temperature", "head-temperature":
 		return t.warmth(strings.TrimSuffix(c.Item, "-temperature"), c.Value)
 	}
@@ -391,20 +413,22 @@ func (t *turn) none(it Item, note string) error {
 }
 
 // cover takes a measured cover into the set-out: the pins follow from it.
-func (t *turn) cover(v Measure, verdict Judgement) error {
-	s := t.door.Spec
-	if s.HasCover && s.Cover == v.Length() {
-		return nil
+func (t *turn) cover(v Measure, verdict Judgement, limits Limits) error {
+	if s := t.door.Spec; !s.HasCover || s.Cover != v.Length() {
+		old := s
+		s.HasCover, s.Cover = true, v.Length()
+		card, err := t.reckon(&s)
+		if err != nil {
+			return err
+		}
+		t.correct(&s, card, s.struck(&old), "cover measured")
 	}
-	old := s
-	s.HasCover, s.Cover = true, v.Length()
-	card, err := t.reckon(&s)
-	if err != nil {
-		return err
-	}
-	t.correct(&s, card, s.struck(&old), "cover measured")
 	if verdict == Out {
-		t.tellForeman(shortCover, t.door.TooShort())
+		text := fmt.Sprintf("a cover of %v is too little at the floor: %v", v, limits)
+		if t.door.TooShort() != "" {
+			text += "; " + noPin
+		}
+		t.tellForeman(shortCover, text)
 	}
 	return nil
 }

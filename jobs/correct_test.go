@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"encoding/json"
 	"strings"
 	"testing"
 	"time"
@@ -205,6 +206,115 @@ func TestUntick_follows(t *testing.T) {
 	b.must("ana", &Untick{"floor-services", "in doubt"})
 	if got := b.settled("floor-drilled", "floor-clean", "floor-bonded"); strings.Join(got, " ") != "floor-drilled floor-bonded" {
 		t.Errorf("services in doubt: settled %v", got)
+	}
+}
+
+// The place that counts is where an item was looked at, however many
+// corrections ago, and also if the plate was nowhere meanwhile.
+func TestCorrection_place(t *testing.T) {
+	there := []string{"joint", "carrier", "plumb", "floor-services", "heating"}
+	ready := func(spec Spec, who string) *bench {
+		b := newBench(t, "orchard")
+		b.must(who, &Open{spec})
+		b.toFloor()
+		b.must("ana", read("floor-services", 45, "mm"), &TickItem{Item: "heating"})
+		return b
+	}
+	b := ready(a101(), "ana")
+	for _, setback := range []int{64, 68} {
+		c := b.door.Spec
+		c.Setback = calc.Length(setback) * mm
+		b.must("ana", &Correction{Spec: c})
+	}
+	if got := b.settled(there...); len(got) != 0 {
+		t.Errorf("8 mm in two steps: %v are still settled", got)
+	}
+
+	fire := a101()
+	fire.Status, fire.Evidence, fire.EvidenceHeel, fire.EvidenceLead, fire.OpeningWidth = []string{"fire"}, "report 5", 6*mm, 4*mm, 1110*mm
+	b = ready(fire, "mo")
+	c := b.door.Spec
+	c.OpeningWidth = 1122 * mm
+	b.must("mo", &Correction{Spec: c}) // the plate is nowhere
+	c = b.door.Spec
+	c.EvidenceHeel = 18 * mm
+	b.must("mo", &Correction{Spec: c})
+	if got := b.settled(there...); len(got) != 0 || b.door.Items["evidence"].State != Ticked {
+		t.Errorf("12 mm over new evidence: %v are still settled", got)
+	}
+	c.OpeningWidth = 1100 * mm
+	b.refused("mo", &Correction{Spec: c}, "the opening is 1100 mm wide, the leaf needs more than")
+}
+
+// The leaf must have its gaps on both sides of the plate that is drilled, and a
+// hole its cover; the foreman is told why.
+func TestCorrection_crampedWhatIsDrilled(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.must("ana", read("floor-services", 45, "mm"))
+	b.must("ana", tick("heating", "bit", "floor-dry-fit", "floor-drilled")...)
+	c := b.door.Spec
+	c.OpeningWidth = 1116*mm - 6*mm
+	b.refused("ana", &Correction{Spec: c}, "the leaf needs") // it fits nowhere
+	c.OpeningWidth, c.Width = 1124*mm, 1114*mm
+	b.refused("ana", &Correction{Spec: c}, "the leaf needs")
+	c.Setback, c.OpeningWidth, c.Width = 61*mm, 1118*mm, 1102*mm
+	b.must("ana", &Correction{Spec: c})
+	if last := b.door.Snags[len(b.door.Snags)-1].Text; !strings.Contains(last, "heel gap 7 mm, it needs 7.71 mm") {
+		t.Errorf("snag %q", last)
+	}
+	b.must("ana", &TickItem{Item: "room"}, &Untick{"floor-services", "measured again"})
+	b.must("ana", &ReadItem{Item: "floor-services", Value: Of(20, "mm")})
+	if last := b.told[len(b.told)-1]; last.Args["what"] != "cover" || !strings.HasPrefix(last.Args["text"], "a cover of 20 mm is too little at the floor: at least") {
+		t.Errorf("told %+v", last)
+	}
+	c = b.door.Spec
+	c.Status = []string{"fire"}
+	b.must("ana", &Correction{Spec: c})
+	if last := b.door.Snags[len(b.door.Snags)-1].Text; strings.Contains(last, "can't turn") {
+		t.Errorf("the gaps wait for evidence, snag %q", last)
+	}
+}
+
+// A temperature that was mistyped is taken back with what it voided.
+func TestUndo_temperature(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	before := b.door.Cure(b.now)
+	b.must("ana", &ReadWarmth{3})
+	if !b.door.Cure(b.now).Void {
+		t.Fatal("3 °C voids nothing")
+	}
+	b.must("ana", &UndoLastMessage{})
+	if after := b.door.Cure(b.now); after.Void || !after.End.Equal(before.End) {
+		t.Errorf("undone: %+v, want %+v", after, before)
+	}
+	b.due("cure", "2027-03-02T07:00")
+}
+
+// What was aligned over a plate that was knocked is looked at again.
+func TestKnock_afterAligning(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	b.hang()
+	b.now = b.now.Add(24 * time.Hour)
+	b.finish()
+	b.must("ana", &Knock{Where: "floor", Why: "a trolley"})
+	if got := b.settled("adjust", "heel-top", "closing-time", sampleItem, "engaged"); strings.Join(got, " ") != "engaged" {
+		t.Errorf("knocked: %v are still settled", got)
+	}
+}
+
+// A door stored while it had one open mix at most keeps it.
+func TestDoor_storedMix(t *testing.T) {
+	var d Door
+	if err := json.Unmarshal([]byte(`{"version":3,"mix":{"where":"floor","batch":"7"}}`), &d); err != nil || d.mix("floor") == nil || d.Version != 3 {
+		t.Errorf("got %+v, %v", d, err)
 	}
 }
 

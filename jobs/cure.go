@@ -164,12 +164,19 @@ func (t *turn) chill(b *Bond) error {
 		return err
 	}
 	last := read[len(read)-1].T
+	coldest := last
+	for _, r := range read {
+		if !r.At.Before(b.From) {
+			coldest = min(coldest, r.T)
+		}
+	}
 	if b.Word != "" && last >= b.Adhesive.Lowest { // it was given for the cold before
 		return nil
 	}
 	t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
 	t.tellForeman(voided, fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
-		"Bond anew, or attach the adhesive maker's written word", last, b.Where, b.Adhesive.Lowest))
+		"Bond anew, or attach the adhesive maker's written word", coldest, b.Where, b.Adhesive.Lowest))
+	t.again(sampleItem, "it was too cold")
 	return nil
 }
 
@@ -190,6 +197,11 @@ func (c *Knock) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Knocked, Item: c.Where, Text: c.Why})
 	t.again(sampleItem, "the plate was knocked")
+	for _, it := range t.items() {
+		if it.Stage == Align || it.Stage == Movement {
+			t.again(it.ID, "the plate was knocked")
+		}
+	}
 	t.tellForeman(knocked, fmt.Sprintf("the %s plate was knocked or loaded (%s): its hours start again", c.Where, c.Why))
 	return nil
 }

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"encoding/json"
 	"maps"
 	"slices"
 	"strings"
@@ -27,16 +28,32 @@ type Door struct {
 	Undo     *Undo                `json:"undo,omitempty"`
 }
 
+// UnmarshalJSON reads a door, also one that was stored while it had one open mix
+// at most.
+func (d *Door) UnmarshalJSON(data []byte) error {
+	type plain Door
+	v := struct {
+		*plain
+		Mix *Mix `json:"mix"`
+	}{plain: (*plain)(d)}
+	err := json.Unmarshal(data, &v)
+	if v.Mix != nil {
+		d.Mixes = append(d.Mixes, *v.Mix)
+	}
+	return err
+}
+
 // ItemState is where an item of the checklist stands.
 type ItemState struct {
-	State     EventKind `json:"state"` // Ticked, NotForThis, Overridden, Read or Pictured
-	By        string    `json:"by"`
-	At        time.Time `json:"at"`
-	Text      string    `json:"text,omitempty"`
-	Word      string    `json:"word,omitempty"`
-	Value     *Measure  `json:"value,omitempty"`
-	Limits    string    `json:"limits,omitempty"`
-	Judgement Judgement `json:"verdict,omitempty"`
+	State     EventKind   `json:"state"` // Ticked, NotForThis, Overridden, Read or Pictured
+	By        string      `json:"by"`
+	At        time.Time   `json:"at"`
+	Text      string      `json:"text,omitempty"`
+	Word      string      `json:"word,omitempty"`
+	Value     *Measure    `json:"value,omitempty"`
+	Limits    string      `json:"limits,omitempty"`
+	Judgement Judgement   `json:"verdict,omitempty"`
+	Plate     calc.Length `json:"plate,omitempty"` // where it was looked at
 }
 
 // Settled reports whether the item is done with: a reading that is out is
@@ -111,6 +128,8 @@ type Undo struct {
 	Snags   *[]Snag               `json:"snags,omitempty"`
 	Visits  *[]Visit              `json:"visits,omitempty"`
 	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Visits
+	Warmths *[]Warmth             `json:"warmths,omitempty"`
+	Bonds   *[]Bond               `json:"bonds,omitempty"` // with Warmths
 }
 
 // Fold returns the door that a log of events tells of.
@@ -154,7 +173,7 @@ func (d *Door) apply(e *Event) {
 		d.Spec, d.Numbers = *e.Spec, slices.Clone(e.Numbers)
 	case Ticked, NotForThis, Overridden, Read, Pictured:
 		d.set(e.Item, &ItemState{State: e.Kind, By: e.By, At: e.At, Text: e.Text, Word: e.Word,
-			Value: e.Value, Limits: e.Limits, Judgement: e.Judgement})
+			Value: e.Value, Limits: e.Limits, Judgement: e.Judgement, Plate: e.Plate})
 	case Unticked:
 		d.set(e.Item, nil)
 	case Fixed:
@@ -302,7 +321,15 @@ func (d *Door) remember(e *Event) {
 			v := append([]Visit{}, d.Visits...)
 			u.Visits, u.Snoozed = &v, maps.Clone(d.Snoozed)
 		}
+	case WarmthRead:
+		if u.Warmths == nil {
+			w, b := append([]Warmth{}, d.Warmths...), append([]Bond{}, d.Bonds...)
+			u.Warmths, u.Bonds = &w, &b
+		}
 	default:
+		if e.Kind == Voided && u.Warmths != nil {
+			return // by the temperature that is undone with it
+		}
 		u.Barred = e.Kind
 	}
 }
@@ -326,6 +353,9 @@ func (d *Door) restore() {
 	if u.Visits != nil {
 		d.Visits = append([]Visit(nil), *u.Visits...)
 		d.Snoozed = maps.Clone(u.Snoozed)
+	}
+	if u.Warmths != nil {
+		d.Warmths, d.Bonds = append([]Warmth(nil), *u.Warmths...), append([]Bond(nil), *u.Bonds...)
 	}
 	d.Undo = nil
 }

@@ -418,7 +418,8 @@ func TestStanding(t *testing.T) {
 	b.refused("ana", &TickItem{Item: "stood"}, "waits for wind")
 	b.must("ana", read("wind", 2, "m/s"))
 	b.now = at(t, "2027-03-01T22:00", b.site.Zone)
-	b.must("ana", &TickItem{Item: "stood"})
+	b.refused("ana", &TickItem{Item: "stood"}, "the wind was read on 2027-03-01 08:00: read it again")
+	b.must("ana", read("wind", 2, "m/s"), &TickItem{Item: "stood"})
 	b.due("stood", "2027-03-01T22:15")
 	b.due("stood:foreman", "2027-03-01T22:30")
 	if !b.reminders["stood"].Urgent {

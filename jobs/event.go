@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"heelpost/calc"
 )
 
 // EventVersion is the layout of the events written now.
@@ -69,7 +71,10 @@ type Event struct {
 	Numbers   []Number  `json:"numbers,omitempty"` // the card from now on
 	Struck    []Struck  `json:"struck,omitempty"`  // what it changed
 	Bond      *Bond     `json:"bond,omitempty"`
-	For       string    `json:"for,omitempty"` // the return after handover that a visit is
+	// Plate is where the plate's centre was when an item was settled that was
+	// looked at there.
+	Plate calc.Length `json:"plate,omitempty"`
+	For   string      `json:"for,omitempty"` // the return after handover that a visit is
 
 	rest map[string]json.RawMessage // fields of a later version
 }

@@ -40,6 +40,9 @@ func (o *Open) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Opened, Spec: &s, Numbers: numbers})
 	t.evidence()
+	if short := t.door.TooShort(); short != "" {
+		t.tellForeman(shortCover, short)
+	}
 	return nil
 }
 
@@ -136,6 +139,11 @@ func (c *Correction) decide(t *turn) error {
 	if s.Sheet != old.Sheet && len(t.door.Bonds) > 0 {
 		return fmt.Errorf("a plate of sheet %s is bonded: its limits stay this door's", old.Sheet)
 	}
+	if s.Sheet != old.Sheet || s.Pinless != old.Pinless { // what is chosen, unlike what is measured, must be allowed
+		if broken := limits(&s, t.Sheet); len(broken) > 0 {
+			return &LimitError{broken}
+		}
+	}
 	card, err := t.reckon(&s)
 	if err != nil {
 		return err
@@ -159,16 +167,18 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 	if err != nil {
 		return r, err
 	}
-	r.numbers = free
+	r.numbers = slices.Clone(free)
 	if plate, _ := t.door.Number("plate_centre"); plate.Fixed != "" {
 		c := card{spec: s, sheet: t.Sheet, plate: plate.Value.Length()}
 		if r.numbers, err = c.setOut(); err != nil {
 			return r, err
 		}
-		r.cramped(&plate, &t.door)
+		if text := s.crampedAt(&plate); text != "" && text != t.door.Spec.crampedAt(&plate) {
+			r.kept = append(r.kept, text)
+		}
 	}
 	for i, n := range t.door.Numbers {
-		if n.Fixed == "" {
+		if n.Fixed == "" || n.Fixed == "ordered" && !strings.HasPrefix(n.Name, "leaf_") { // as gaps once were
 			continue
 		}
 		ought := "left out"
@@ -189,20 +199,24 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 	return r, nil
 }
 
-// cramped notes it if the plate that is drilled leaves the leaf too little gap
-// by now.
-func (r *reckoning) cramped(plate *Number, d *Door) {
-	gap, ok := find(r.numbers, "heel_gap")
-	need, _ := find(r.numbers, "heel_gap_min")
-	before, _ := d.Number("heel_gap")
-	if d.Spec.Tested() || ok && gap.Value.Micro >= need.Value.Micro || before.Value == gap.Value {
-		return
+// crampedAt says that the leaf can't turn at the plate that is drilled, "" if it
+// can. The gaps of a tested door are its evidence's.
+func (s *Spec) crampedAt(plate *Number) string {
+	need, err := calc.Gap(s.Turn(), clearance, step)
+	if err != nil || s.Tested() {
+		return ""
 	}
-	left := "none"
-	if ok {
-		left = gap.Value.String()
+	heel := plate.Value.Length() - s.Setback
+	for _, g := range []struct {
+		name      string
+		gap, need calc.Length
+	}{{"heel", heel, need.HeelGap.Exact}, {"leading", s.OpeningWidth - s.Width - heel, need.LeadGap.Exact}} {
+		if g.gap < g.need {
+			return fmt.Sprintf("the leaf can't turn at the plate that is %s at %v: %s gap %s, it needs %s",
+				plate.Fixed, plate.Value, g.name, g.gap.Short(), g.need.Up(mm/100).Short())
+		}
 	}
-	r.kept = append(r.kept, fmt.Sprintf("the leaf can't turn at the plate that is %s at %v: heel gap %s", plate.Fixed, plate.Value, left))
+	return ""
 }
 
 // coverLeft reckons what the hole that is drilled leaves of the cover.
@@ -240,10 +254,10 @@ func (r *reckoning) strike(before []Number) {
 // now, a snag is opened and everybody told.
 func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string) {
 	struck = append(struck, card.struck...)
-	before, plate, text := t.was(), t.plate(), StruckText(struck)
+	before, text := t.was(), StruckText(struck)
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why})
 	t.evidence()
-	if again := t.reopen(before, t.shift(plate)); len(again) > 0 {
+	if again := t.reopen(before); len(again) > 0 {
 		text += "; to be checked again: " + strings.Join(again, ", ")
 	}
 	t.tellAll("corrected", text)
@@ -280,26 +294,24 @@ func (t *turn) plate() calc.Length {
 // project's own.
 const samePlace = 5 * mm
 
-// shift returns how far the plate's centre is from where it was, 0 if it was
-// nowhere.
-func (t *turn) shift(was calc.Length) calc.Length {
+// moved reports whether the plate is not where an item was looked at. Where it
+// is not known now, nothing is said yet.
+func (t *turn) moved(r *itemRule, at calc.Length) bool {
 	now := t.plate()
-	if was == 0 || now == 0 {
-		return 0
-	}
-	return (now - was).Abs()
+	off := (now - at).Abs()
+	return at != 0 && now != 0 && (r.there && off > samePlace || r.id == plumbItem && off > 0)
 }
 
 // reopen opens the items again that a change leaves wrong, and names them:
 // ticks on other figures, readings that are out by now, and what was looked
 // at where the plate is not any more.
-func (t *turn) reopen(before []Item, shift calc.Length) (ids []string) {
+func (t *turn) reopen(before []Item) (ids []string) {
 	for _, it := range t.items() {
 		r, was := rule(it.ID), ptr(before, func(b Item) bool { return b.ID == it.ID })
 		if was == nil || !it.State.Settled() {
 			continue
 		}
-		wrong := r.there && shift > samePlace || r.id == plumbItem && shift > 0
+		wrong := t.moved(r, it.State.Plate)
 		if r.until != "" && !t.door.Items[r.until].Settled() {
 			wrong = wrong || slices.ContainsFunc(r.needs, func(id string) bool { return slices.Contains(ids, id) })
 			switch it.State.State {

@@ -46,8 +46,13 @@ func (s *Spec) Told(to string) []string {
 // Answers reports whether a reminder of the door is somebody's to answer:
 // theirs to whom it is said, and any foreman's or the office's.
 func (d *Door) Answers(r *Reminder, who string, site *Site) bool {
-	role := site.Role(who)
-	return role == Foreman || role == Office || slices.Contains(d.Spec.Told(r.Args["to"]), who)
+	return site.Leads(who) || slices.Contains(d.Spec.Told(r.Args["to"]), who)
+}
+
+// Leads reports whether somebody is foreman or office.
+func (s *Site) Leads(who string) bool {
+	role := s.Role(who)
+	return role == Foreman || role == Office
 }
 
 // Pends reports whether reminders of a kind follow from a door's state; see
@@ -61,6 +66,7 @@ const (
 	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged
 	stoodAgain  = 30 * time.Minute // between the words that follow
 	stoodMore   = 8                // of them, by day and by night
+	stoodDays   = 14               // without work on which it is said again
 	unanswered  = 2 * time.Hour    // before a reminder is repeated
 	visitTakes  = time.Hour        // what a slot must hold
 	answering   = 15 * time.Minute // between the word on the cure's end and the return it proposes: to read and answer it
@@ -191,8 +197,15 @@ func (p *pendings) standing() {
 		last = last.Add(stoodAgain)
 		p.add(fmt.Sprintf("stood:%d", i+1), LeafStands, last, true, map[string]string{"to": "all"})
 	}
-	// Nobody has answered by night: once more when somebody comes.
-	p.add("stood:morning", LeafStands, p.site.Quiet(last.Add(stoodAgain), false), true, map[string]string{"to": "all"})
+	// Nobody has answered by night: each morning until somebody comes.
+	work := p.site.Quiet(last.Add(stoodAgain), false)
+	day := DateOf(last.In(p.site.Zone))
+	for i := range stoodDays {
+		if at := day.Add(i).At(8*60, p.site.Zone); at.After(last) && at.Before(work) {
+			p.add(fmt.Sprintf("stood:day%d", i), LeafStands, at, true, map[string]string{"to": "all"})
+		}
+	}
+	p.add("stood:morning", LeafStands, work, true, map[string]string{"to": "all"})
 }
 
 // visits speaks of planned visits.

@@ -43,7 +43,8 @@ func (c *OpenSnag) decide(t *turn) error {
 func (t *turn) snag(text, owner string) {
 	id := fmt.Sprintf("s%d", len(t.door.Snags)+1)
 	t.emit(Event{Kind: SnagOpened, Item: id, Text: cut(text, maxText), Names: []string{owner}})
-	t.tellAll("snag", id+": "+cut(text, maxText))
+	t.tellAll("snag", id+" for @"+owner+": "+cut(text, maxText))
+	t.tell[len(t.tell)-1].Args["also"] = owner
 }
 
 func (c *CloseSnag) decide(t *turn) error {

@@ -3,6 +3,7 @@ package jobs
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -157,8 +158,17 @@ func CheckID(id string) error {
 	if !plainID.MatchString(id) {
 		return wrong("door", "%q is no door id: letters, digits, dots and dashes, at most 40", cut(id, 40))
 	}
+	if sizes.MatchString(id) {
+		return wrong("door", "%s looks like a size: the door's id comes first, as A-101", id)
+	}
+	if strings.EqualFold(id, "open") || strings.EqualFold(id, "log") {
+		return wrong("door", "%q is a word of mine: a door of that name could not be spoken to", id)
+	}
 	return nil
 }
+
+// sizes matches what is no door's id.
+var sizes = regexp.MustCompile(`(?i)^\d[\d.]*(x\d[\d.]*)+[a-z]*$`)
 
 // check refuses words and names that can't be, all at once. Who was named
 // before may have left the site since.

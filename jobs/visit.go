@@ -71,11 +71,15 @@ func (c *SetVisit) decide(t *turn) error {
 }
 
 // returning says which return after handover a visit set now is: the one that
-// why names, or else the only one that is proposed.
+// why names or, if it is for nothing in particular, the only one that is
+// proposed.
 func (t *turn) returning(why string) string {
 	why = strings.TrimPrefix(strings.ToLower(strings.TrimSpace(why)), "for ")
 	if slices.Contains(returns, why) {
 		return why
+	}
+	if why != "" {
+		return "" // it is for something else
 	}
 	open := map[string]bool{}
 	for _, r := range Pending(&t.door, t.Sheet, t.Site) {

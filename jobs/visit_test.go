@@ -156,13 +156,15 @@ func TestCare_answeredByVisit(t *testing.T) {
 	b.must("ana", &SetVisit{on("2027-03-29T08:00").AddDate(0, 0, 2), "the seal"})
 	b.due("care:four weeks", "2027-03-30T07:00") // it was set before that was proposed
 	b.now = on("2027-03-30T07:10")
-	b.must("ana", &SetVisit{on("2027-04-01T09:00"), "to look at the margins"})
+	b.must("ana", &SetVisit{on("2027-03-31T10:00"), "a scratch"}, &FinishVisit{ID: "v2"})
+	b.due("care:four weeks", "2027-03-30T07:00") // it was for something else
+	b.must("ana", &SetVisit{on("2027-04-01T09:00"), ""})
 	b.due("care:four weeks", "")
 	b.due("care:four weeks:foreman", "")
 	b.due("care:service", "2028-05-02T07:00")
-	b.must("ana", &CancelVisit{"v2", "the client is away"})
+	b.must("ana", &CancelVisit{"v3", "the client is away"})
 	b.due("care:four weeks", "2027-03-30T07:00")
-	b.must("ana", &SetVisit{on("2027-04-02T09:00"), ""}, &FinishVisit{ID: "v3"})
+	b.must("ana", &SetVisit{on("2027-04-02T09:00"), ""}, &FinishVisit{ID: "v4"})
 	b.due("care:four weeks", "")
 	b.now = on("2028-05-02T07:10") // the season's and the service are both proposed
 	b.must("ana", &SetVisit{on("2028-05-03T09:00"), "margins"})
