@@ -10,7 +10,7 @@ import (
 	"heelpost/calc"
 )
 
-// Door is the state of a door's job: the fold of its log.
+// Door is the state of a door's job: the fold of its log. It is kept folded.
 type Door struct {
 	Version  int64                `json:"version"` // events folded
 	Updated  time.Time            `json:"updated"` // by the last of them

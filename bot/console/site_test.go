@@ -239,6 +239,13 @@ func TestDesk_CalendarLaidAgain(t *testing.T) {
 	}
 	due("B-2:visit:v1:ahead", "")
 	due("B-25:visit:v2:ahead", "")
+	for i, thursday := range []string{"07:00", "10:00", "07:00", "10:00"} {
+		if err := other.UseSite(t.Context(), edited(t, "closed:\n", "closed:\n  - 2027-03-10\n", "thursday: 7:00", "thursday: "+strings.TrimPrefix(thursday, "0"))); err != nil {
+			t.Fatal(err)
+		}
+		settle(fmt.Sprintf("2027-03-02 12:%02d", i+2))
+		due("B-1:visit:v1", "2027-03-11 "+max(thursday, "09:00"))
+	}
 	settle("2027-03-02 15:00")
 	if n := poster.said("visit v2 is Wed"); n != 1 {
 		t.Errorf("the day before v2 was told %d times, want once", n)

@@ -117,8 +117,8 @@ func logged(t *testing.T, srv *server, s *Store, want int) {
 // seconds is how long the long run takes, the longest lease being 2 s.
 const seconds = 60
 
-// Runners that work on real doors are killed, or stopped beyond their lease and continued, fifty
-// times in a minute.
+// Runners that work on real doors are killed, or stopped beyond their lease and
+// continued, fifty times in a minute.
 func TestFaults_KilledAndStoppedRunners(t *testing.T) {
 	srv := start(t)
 	s := srv.open(t, "T1")
