@@ -261,7 +261,12 @@ func (s *survey) seenFrom() error {
 	if end == 0 {
 		return errors.New("seen from which side? as in left seen from the corridor")
 	}
-	s.spec.SeenFrom = strings.TrimSpace(s.text[start:end])
+	side := strings.TrimSpace(s.text[start:end])
+	first, _, _ := strings.Cut(strings.ToLower(side), " ")
+	if agrees(side) || massWords[first] || slices.Contains(asking, first) || first == "how" {
+		return fmt.Errorf("%q is no side: seen from where? as in left seen from the corridor", cutText(side, 40))
+	}
+	s.spec.SeenFrom = side
 	return nil
 }
 
