@@ -127,7 +127,7 @@ type Undo struct {
 	Numbers []Number              `json:"numbers,omitempty"`
 	Snags   *[]Snag               `json:"snags,omitempty"`
 	Visits  *[]Visit              `json:"visits,omitempty"`
-	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Visits
+	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Visits, and with Warmths
 	Warmths *[]Warmth             `json:"warmths,omitempty"`
 	Bonds   *[]Bond               `json:"bonds,omitempty"` // with Warmths
 }
@@ -324,7 +324,7 @@ func (d *Door) remember(e *Event) {
 	case WarmthRead:
 		if u.Warmths == nil {
 			w, b := append([]Warmth{}, d.Warmths...), append([]Bond{}, d.Bonds...)
-			u.Warmths, u.Bonds = &w, &b
+			u.Warmths, u.Bonds, u.Snoozed = &w, &b, maps.Clone(d.Snoozed) // a cure that is void is not put off
 		}
 	default:
 		if e.Kind == Voided && u.Warmths != nil {
@@ -356,6 +356,7 @@ func (d *Door) restore() {
 	}
 	if u.Warmths != nil {
 		d.Warmths, d.Bonds = append([]Warmth(nil), *u.Warmths...), append([]Bond(nil), *u.Bonds...)
+		d.Snoozed = maps.Clone(u.Snoozed)
 	}
 	d.Undo = nil
 }
