@@ -82,7 +82,7 @@ func (d *Desk) lay(ctx context.Context, rec jobs.Record, now time.Time) error {
 // asks for by now. One that is being sent or tried again is left alone, and
 // one that is over is not said again.
 func (d *Desk) laid(ctx context.Context, j *job, now time.Time) (jobs.Change, error) {
-	change := jobs.Change{Op: fmt.Sprintf("calendar:%s:%d", j.key, now.UnixNano()), At: jobs.NowAt(now)}
+	change := jobs.Change{Op: fmt.Sprintf("calendar:%s:%d:%d", j.key, j.rec.Version, now.UnixNano()), At: jobs.NowAt(now)}
 	standing, err := d.store.Notices(ctx, j.key, 0, maxStanding)
 	if err != nil {
 		return change, err

@@ -298,12 +298,7 @@ func TestUndo_temperature(t *testing.T) {
 // What was aligned over a plate that was knocked is looked at again.
 func TestKnock_afterAligning(t *testing.T) {
 	b := newBench(t, "orchard")
-	b.must("ana", &Open{a101()})
-	b.toFloor()
-	b.bond()
-	b.hang()
-	b.now = b.now.Add(24 * time.Hour)
-	b.finish()
+	b.ready()
 	b.must("ana", &Knock{Where: "floor", Why: "a trolley"})
 	if got := b.settled("adjust", "heel-top", "closing-time", sampleItem, "engaged"); strings.Join(got, " ") != "engaged" {
 		t.Errorf("knocked: %v are still settled", got)

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -141,6 +142,17 @@ func (b *bench) finish() {
 	}
 	b.must("ana", read("closing-time", 8, "s"), read("opening-force", 30, "N"), &TickItem{Item: "latching"},
 		&PhotoItem{"door-photo", "photo 2"}, &TickItem{Item: "shown"})
+}
+
+// ready opens a door and takes it all the way to before the handover.
+func (b *bench) ready() {
+	b.Helper()
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	b.hang()
+	b.now = b.now.Add(24 * time.Hour)
+	b.finish()
 }
 
 func TestDoor_wholeStory(t *testing.T) {
@@ -404,6 +416,24 @@ func TestHoldPoints(t *testing.T) {
 	b.refused("mo", &OverrideHold{Item: "floor-services", Why: "in a hurry"}, "can't be overridden by anybody")
 	for _, id := range []string{"limits", "engaged", "head-services"} {
 		b.refused("mo", &OverrideHold{Item: id, Why: "in a hurry"}, "can't be overridden by anybody")
+	}
+}
+
+// Over Easter nobody works until Tuesday: a leaf that stands is spoken of each
+// morning all the same.
+func TestStanding_holidays(t *testing.T) {
+	b := newBench(t, "orchard")
+	stood := at(t, "2027-03-25T22:00", b.site.Zone)
+	d := Door{Version: 1, Spec: a101(), Items: map[string]ItemState{"stood": {State: Ticked, At: stood}}}
+	var said []string
+	for _, r := range Pending(&d, b.sheet, b.site) {
+		if r.Due.After(stood.Add(12 * time.Hour)) {
+			said = append(said, r.Due.In(b.site.Zone).Format("Mon 15:04"))
+		}
+	}
+	slices.Sort(said)
+	if want := []string{"Mon 08:00", "Sat 08:00", "Sun 08:00", "Tue 07:00"}; !slices.Equal(said, want) {
+		t.Errorf("said again at %v, want %v", said, want)
 	}
 }
 

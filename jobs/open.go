@@ -213,7 +213,7 @@ func (s *Spec) crampedAt(plate *Number) string {
 	}{{"heel", heel, need.HeelGap.Exact}, {"leading", s.OpeningWidth - s.Width - heel, need.LeadGap.Exact}} {
 		if g.gap < g.need {
 			return fmt.Sprintf("the leaf can't turn at the plate that is %s at %v: %s gap %s, it needs %s",
-				plate.Fixed, plate.Value, g.name, g.gap.Short(), g.need.Up(mm/100).Short())
+				plate.Fixed, plate.Value, g.name, g.gap.Short(), g.need.Up(hundredth).Short())
 		}
 	}
 	return ""

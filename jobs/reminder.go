@@ -202,7 +202,7 @@ func (p *pendings) standing() {
 	day := DateOf(last.In(p.site.Zone))
 	for i := range stoodDays {
 		if at := day.Add(i).At(8*60, p.site.Zone); at.After(last) && at.Before(work) {
-			p.add(fmt.Sprintf("stood:day%d", i), LeafStands, at, true, map[string]string{"to": "all"})
+			p.add(fmt.Sprintf("stood:%d", stoodMore+1+i), LeafStands, at, true, map[string]string{"to": "all"})
 		}
 	}
 	p.add("stood:morning", LeafStands, work, true, map[string]string{"to": "all"})

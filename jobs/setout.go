@@ -102,7 +102,7 @@ func (c *card) gaps() error {
 		return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
 			need.HeelGrowth.Up(hundredth), need.LeadGrowth.Up(hundredth))
 	case s.OpeningWidth < s.Width+need.HeelGrowth+need.LeadGrowth:
-		return wrong("opening", "the opening is %s wide, the leaf needs more than %s to turn in it", s.OpeningWidth.Short(), (s.Width + need.HeelGrowth + need.LeadGrowth).Up(mm/100).Short())
+		return wrong("opening", "the opening is %s wide, the leaf needs more than %s to turn in it", s.OpeningWidth.Short(), (s.Width + need.HeelGrowth + need.LeadGrowth).Up(hundredth).Short())
 	case s.Awaits() != "":
 		return nil
 	default:

@@ -145,12 +145,7 @@ func TestCare(t *testing.T) {
 // when it is set; called off, it has answered nothing.
 func TestCare_answeredByVisit(t *testing.T) {
 	b := newBench(t, "orchard")
-	b.must("ana", &Open{a101()})
-	b.toFloor()
-	b.bond()
-	b.hang()
-	b.now = b.now.Add(24 * time.Hour)
-	b.finish()
+	b.ready()
 	b.must("ana", &HandDoor{})
 	on := func(s string) time.Time { return at(t, s, b.site.Zone) }
 	b.must("ana", &SetVisit{on("2027-03-29T08:00").AddDate(0, 0, 2), "the seal"})

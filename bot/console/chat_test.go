@@ -16,7 +16,6 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/console"
 	"heelpost/jobs"
-	"heelpost/jobs/redis"
 )
 
 var update = flag.Bool("update", false, "rewrite the bot's lines in testdata/chat")
@@ -52,11 +51,7 @@ func TestConversations(t *testing.T) {
 func replay(t *testing.T, script []byte) []byte {
 	var out bytes.Buffer
 	synctest.Test(t, func(t *testing.T) {
-		store, err := redis.Embedded(t.Context(), "console")
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer store.Close()
+		store := inMemory(t)
 		chat := room(t, store, &out)
 		if err := chat.Run(t.Context(), bytes.NewReader(script), time.Now); err != nil {
 			t.Error(err)
@@ -102,11 +97,7 @@ func folded(t *testing.T, store jobs.Store, site string) int {
 // office's period is over, not before.
 func TestRetention(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		store, err := redis.Embedded(t.Context(), "console")
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer store.Close()
+		store := inMemory(t)
 		var out bytes.Buffer
 		chat := room(t, store, &out)
 		site, err := jobs.ParseSite(append(read(t, "sites/orchard-lane.yaml"), "closed_on: 2027-03-03\nkeep_months: 1\n"...), read(t, "sites/orchard-lane.ics"))

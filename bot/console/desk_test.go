@@ -55,11 +55,7 @@ const openA1 = "door open A-1 1050x2350x44 setback 65 opening 1068x2372 mass 88k
 // sends it.
 func TestDesk_FailedNotice(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		store, err := redis.Embedded(t.Context(), "console")
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer store.Close()
+		store := inMemory(t)
 		poster := &lame{broken: errors.New("the far side is away")}
 		desk, site := furnished(t, store, poster)
 		b := bot.New(bot.Stored{Store: store}, desk)
@@ -109,6 +105,17 @@ func TestDesk_FailedNotice(t *testing.T) {
 	})
 }
 
+// inMemory returns a store that is gone with the test.
+func inMemory(t testing.TB) *redis.Store {
+	t.Helper()
+	store, err := redis.Embedded(t.Context(), "console")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { store.Close() })
+	return store
+}
+
 // furnished is a desk at the first site of testdata/sites.
 func furnished(t testing.TB, store jobs.Store, poster bot.Poster) (*bot.Desk, *jobs.Site) {
 	t.Helper()
@@ -129,11 +136,7 @@ func furnished(t testing.TB, store jobs.Store, poster bot.Poster) (*bot.Desk, *j
 // A message that comes twice changes a door once, and is told of once.
 func TestDesk_RepeatedMessage(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		store, err := redis.Embedded(t.Context(), "console")
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer store.Close()
+		store := inMemory(t)
 		poster := &lame{}
 		desk, site := furnished(t, store, poster)
 		b := bot.New(bot.Stored{Store: store}, desk)
@@ -170,11 +173,7 @@ func TestDesk_MissedDigest(t *testing.T) {
 		{"2027-03-04 22:00", nil},
 	} {
 		synctest.Test(t, func(t *testing.T) {
-			store, err := redis.Embedded(t.Context(), "console")
-			if err != nil {
-				t.Fatal(err)
-			}
-			defer store.Close()
+			store := inMemory(t)
 			var out bytes.Buffer
 			chat := room(t, store, &out)
 			at := func(text string) time.Time {

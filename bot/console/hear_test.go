@@ -7,18 +7,13 @@ import (
 	"time"
 
 	"heelpost/bot"
-	"heelpost/jobs/redis"
 )
 
 // heard lets people speak to a desk through the store, as a far chat does,
 // and returns how much was posted since.
 func heard(t *testing.T, test func(poster *lame, hear func(m bot.Message) []bot.Post, later func(time.Duration))) {
 	synctest.Test(t, func(t *testing.T) {
-		store, err := redis.Embedded(t.Context(), "console")
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer store.Close()
+		store := inMemory(t)
 		poster := &lame{}
 		desk, site := furnished(t, store, poster)
 		bot.New(bot.Stored{Store: store}, desk)
@@ -147,11 +142,7 @@ func TestHear_overheard(t *testing.T) {
 // comes all the same.
 func TestDesk_failedDigest(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		store, err := redis.Embedded(t.Context(), "console")
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer store.Close()
+		store := inMemory(t)
 		poster := &lame{broken: errors.New("the far side is away")}
 		desk, site := furnished(t, store, poster)
 		at := time.Date(2027, 3, 1, 4, 0, 0, 0, site.Zone)

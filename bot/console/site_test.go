@@ -25,10 +25,36 @@ func edited(t testing.TB, oldnew ...string) *jobs.Site {
 	return site
 }
 
+// clockOf reads instants of a site's clocks.
+func clockOf(t testing.TB, site *jobs.Site) func(text string) time.Time {
+	return func(text string) time.Time {
+		v, err := time.ParseInLocation("2006-01-02 15:04", text, site.Zone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+}
+
 // meddled is a store in which something happens when a door is next read.
 type meddled struct {
 	*redis.Store
 	meddle func()
+}
+
+// slow is a store in which something happens after a door's notices are read.
+type slow struct {
+	*redis.Store
+	then func()
+}
+
+func (s *slow) Notices(ctx context.Context, door string, from, count int) ([]jobs.Notice, error) {
+	ns, err := s.Store.Notices(ctx, door, from, count)
+	if f := s.then; f != nil {
+		s.then = nil
+		f()
+	}
+	return ns, err
 }
 
 func (m *meddled) Door(ctx context.Context, key string) (jobs.Record, error) {
@@ -90,11 +116,7 @@ func TestDesk_TwoProcesses(t *testing.T) {
 
 // A door's site may have its file with another process only.
 func TestDesk_SiteElsewhere(t *testing.T) {
-	store, err := redis.Embedded(t.Context(), "console")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer store.Close()
+	store := inMemory(t)
 	desk, site := furnished(t, store, &lame{})
 	at := time.Date(2027, 3, 1, 8, 0, 0, 0, site.Zone)
 	if _, err := bot.New(bot.Stored{Store: store}, desk).Handle(t.Context(), bot.Message{ID: "m1", At: at, Person: "ana", Channel: site.Channels[0], Text: openA1}); err != nil {
@@ -112,20 +134,10 @@ func TestDesk_SiteElsewhere(t *testing.T) {
 // When a site changes, a rule that is still to come moves, in whichever
 // process; what changed since the last board is kept.
 func TestDesk_RulesLaidAgain(t *testing.T) {
-	store, err := redis.Embedded(t.Context(), "console")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer store.Close()
+	store := inMemory(t)
 	here, site := furnished(t, store, &lame{})
 	there, _ := furnished(t, store, &lame{})
-	at := func(text string) time.Time {
-		v, err := time.ParseInLocation("2006-01-02 15:04", text, site.Zone)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return v
-	}
+	at := clockOf(t, site)
 	want := func(what, due string) {
 		t.Helper()
 		n, err := store.Notice(t.Context(), "digest:"+site.ID)
@@ -177,21 +189,11 @@ func TestDesk_RulesLaidAgain(t *testing.T) {
 // When a site's calendar changes, so do the reminders of all its doors that
 // are still to come, by whichever process; what was said is not said again.
 func TestDesk_CalendarLaidAgain(t *testing.T) {
-	store, err := redis.Embedded(t.Context(), "console")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer store.Close()
+	store := inMemory(t)
 	poster := &lame{}
 	desk, site := furnished(t, store, poster)
 	talk, said := bot.New(bot.Stored{Store: store}, desk), 0
-	at := func(text string) time.Time {
-		v, err := time.ParseInLocation("2006-01-02 15:04", text, site.Zone)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return v
-	}
+	at := clockOf(t, site)
 	settle := func(now string) {
 		t.Helper()
 		if _, err := desk.Settle(t.Context(), at(now)); err != nil {
@@ -269,11 +271,7 @@ func TestDesk_CalendarLaidAgain(t *testing.T) {
 // What came due while nobody sent is said once to each, and no heads-up of a
 // visit whose time is over.
 func TestDesk_piledUp(t *testing.T) {
-	store, err := redis.Embedded(t.Context(), "console")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer store.Close()
+	store := inMemory(t)
 	poster := &lame{}
 	desk, site := furnished(t, store, poster)
 	talk := bot.New(bot.Stored{Store: store}, desk)
@@ -289,6 +287,37 @@ func TestDesk_piledUp(t *testing.T) {
 	for text, want := range map[string]int{"@ana visit v1 was due Thu": 1, "@mo visit v1 was due Thu": 1, "visit v1 is": 0} {
 		if n := poster.said(text); n != want {
 			t.Errorf("%q is said %d times, want %d", text, n, want)
+		}
+	}
+}
+
+// A visit moved while its door's reminders are laid anew has them where it was
+// moved to.
+func TestDesk_CalendarLaidMeanwhile(t *testing.T) {
+	store := &slow{Store: inMemory(t)}
+	desk, site := furnished(t, store, &lame{})
+	talk, at := bot.New(bot.Stored{Store: store}, desk), clockOf(t, site)
+	say := func(id, text string) {
+		m := bot.Message{ID: id, At: at("2027-03-01 09:00"), Person: "ana", Channel: site.Channels[0], Text: text}
+		if posts, err := talk.Handle(t.Context(), m); err != nil || len(posts) > 0 {
+			t.Fatalf("%s: %+v, %v", text, posts, err)
+		}
+	}
+	if _, err := desk.Step(t.Context(), at("2027-03-01 09:00")); err != nil {
+		t.Fatal(err)
+	}
+	say("m1", openA1)
+	say("m2", "door A-1 visit 2027-03-11 9:00")
+	store.then = func() { say("m3", "door A-1 move visit to 2027-03-18 9:00") }
+	if err := desk.UseSite(t.Context(), edited(t, "closed:\n", "closed:\n  - 2027-03-10\n")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := desk.Settle(t.Context(), at("2027-03-01 09:01")); err != nil {
+		t.Fatal(err)
+	}
+	for id, want := range map[string]string{"visit:v1": "2027-03-18 09:00", "visit:v1:ahead": "2027-03-17 07:00"} {
+		if n, err := store.Notice(t.Context(), site.ID+"/A-1:"+id); err != nil || !n.Due.Time().Equal(at(want)) {
+			t.Errorf("%s is due %v, %v, want %s", id, n.Due.Time().In(site.Zone), err, want)
 		}
 	}
 }
