@@ -56,8 +56,8 @@ func lex(text string, buf []token) []token {
 			continue
 		}
 		r, size := utf8.DecodeRuneInString(text[i:])
-		if c == ',' && i > 0 && text[i-1] == ' ' && i+1 < len(text) && isDigit(text[i+1]) {
-			r = '-' // ",5" may be decimals: it is asked about
+		if (c == ',' || c == '.') && i > 0 && (text[i-1] == ' ' || isDigit(text[i-1])) && i+1 < len(text) && isDigit(text[i+1]) {
+			r = '-' // " ,5" and "d1,200" may be decimals: they are asked about
 		}
 		if strings.HasPrefix(text[i:], "..") {
 			r, size = '-', 2 // a range

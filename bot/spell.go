@@ -1,5 +1,7 @@
 package bot
 
+import "strings"
+
 // correct returns the one word of the vocabulary that a misspelt word is
 // nearest to, "" if there is none or more than one. Words of five letters or
 // more may have one slip, from eight letters two; a verb may have one from
@@ -9,7 +11,7 @@ package bot
 // Only names and verbs are corrected to, and only from words with the same
 // first letter: a filler changes nothing, and a choice taken from a slip
 // would change the answer without a number to show for it. Common words of
-// English are no slips.
+// English are no slips, and a digit never is one: it may be part of a number.
 func (v *vocabulary) correct(word string, verbs bool) string {
 	dictionary, slips := v.names, slipsIn(word)
 	if slips == 0 && len(word) >= 3 && verbs {
@@ -44,7 +46,7 @@ func slipsIn(word string) int {
 func nearestOf(word string, dictionary map[string]bool, slips int, may func(string) bool) string {
 	best, found, unique := slips+1, "", false
 	for w := range dictionary {
-		if !may(w) || len(w) < 3 || len(w) > len(word)+slips || len(w) < len(word)-slips {
+		if !may(w) || len(w) < 3 || len(w) > len(word)+slips || len(w) < len(word)-slips || !sameDigits(w, word) {
 			continue
 		}
 		switch d := distance(word, w); {
@@ -58,6 +60,20 @@ func nearestOf(word string, dictionary map[string]bool, slips int, may func(stri
 		return ""
 	}
 	return found
+}
+
+// sameDigits reports whether two words have the same digits in the same order.
+func sameDigits(a, b string) bool {
+	for {
+		i, j := strings.IndexAny(a, "0123456789"), strings.IndexAny(b, "0123456789")
+		if i < 0 || j < 0 {
+			return i == j
+		}
+		if a[i] != b[j] {
+			return false
+		}
+		a, b = a[i+1:], b[j+1:]
+	}
 }
 
 // longest is the most letters of a word that is looked at for slips.
