@@ -99,7 +99,10 @@ func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *op
 	}
 	e.noteDenied(err)
 	var no *refusal
-	switch {
+	switch hour, ok := errors.AsType[*jobs.HourError](err); {
+	case ok && strings.Contains(m.Text, hour.Phrase) && !slices.Contains(settling, o.words[0]):
+		e.ask(&open{Guess: strings.Replace(m.Text, hour.Phrase, hour.Meant(), 1), Ask: hour.Error() + ", or say yes"})
+		err = nil
 	case errors.As(err, &no):
 		e.say(KindError, e.righted(no.Error()))
 		err = nil

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -53,7 +54,22 @@ func (c *Calendar) When(phrase string, now time.Time) (time.Time, error) {
 
 var hourText = regexp.MustCompile(`^([0-9]{1,2})(?:[.h]([0-9]{2}))?$`)
 
-// bareHour says how a time of day is written where the last word may be one
+// HourError says that a time of day may be meant that lacks its minutes, as
+// the 9 of Thursday 9.
+type HourError struct {
+	Phrase string
+	Hour   string // as typed
+	Clock  Clock  // that it may mean: within the day's opening hours if one is
+}
+
+func (e *HourError) Error() string {
+	return fmt.Sprintf("%q: is %s the time? say it as %v", e.Phrase, e.Hour, e.Clock)
+}
+
+// Meant returns the phrase with the time of day in full.
+func (e *HourError) Meant() string { return strings.TrimSuffix(e.Phrase, e.Hour) + e.Clock.String() }
+
+// bareHour returns an [HourError] where the last word may be a time of day
 // without its minutes, as in Thursday 9; else it returns err.
 func (c *Calendar) bareHour(words []string, now time.Time, phrase string, err error) error {
 	last := len(words) - 1
@@ -68,10 +84,18 @@ func (c *Calendar) bareHour(words []string, now time.Time, phrase string, err er
 	if no != nil {
 		return err
 	}
-	if _, no := c.day(words[:last], now, true); no != nil {
+	day, no := c.day(words[:last], now, true)
+	if no != nil {
 		return err
 	}
-	return fmt.Errorf("%q: is %s the time? say it as %d:%02d", phrase, words[last], clock/60, clock%60)
+	const half = 12 * 60
+	open := func(at Clock) bool {
+		return slices.ContainsFunc(c.Hours[day.Weekday()], func(s Span) bool { return s.From <= at && at < s.To })
+	}
+	if clock < half && !open(clock) && open(clock+half) {
+		clock += half
+	}
+	return &HourError{Phrase: strings.Trim(phrase, " .!?,"), Hour: words[last], Clock: clock}
 }
 
 // ahead refuses a time that is over or too far off.
