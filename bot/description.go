@@ -35,6 +35,9 @@ func (e *errand) openDoor(text string) error {
 	spec := jobs.Spec{ID: strings.ToUpper(id)}
 	s, err := readSurvey(rest, &spec, e.desk.names(e.site))
 	e.read = s.read
+	if e.forbidden(s.text) {
+		return nil
+	}
 	if p, ok := errors.AsType[*part](err); ok {
 		if errors.Is(err, errUnnamed) {
 			return e.askEvidence("door open "+id+" "+s.text[:p.from], p.word, "")
@@ -179,6 +182,21 @@ func (e *errand) correct(text string) error {
 		return nil
 	}
 	return e.askDensity(order, after, e.do(&jobs.Correction{Spec: spec, Why: why}))
+}
+
+// forbidden asks to leave the evidence out of a description where whoever
+// speaks may not enter it.
+func (e *errand) forbidden(text string) bool {
+	before, evidence := beforeEvidence(text)
+	r := e.site.Role(e.msg.Person)
+	if evidence == "" || jobs.Allowed(r, jobs.Evidence) {
+		return false
+	}
+	no := &jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.Evidence}
+	e.noteDenied(no)
+	e.ask(&open{Text: "door open " + e.id + " " + before, Part: true,
+		Ask: "door " + e.id + ": " + no.Error() + "; the rest is kept: say leave it out, and the foreman enters them afterwards"})
+	return true
 }
 
 // askEvidence asks whoever may enter it which evidence some gaps are from.
