@@ -218,7 +218,8 @@ func (p *parser) mark(i int, it *item) bool {
 		it.kind = breakItem
 		sign, _ := signAt(p.text, p.tokens[i].start) // a sign apart from its number
 		before := i+1 < len(p.tokens) && p.tokens[i+1].kind == numberToken
-		if between || sign < 0 && before || p.text[p.tokens[i].start] >= utf8.RuneSelf {
+		c := p.text[p.tokens[i].start]
+		if between || before && (sign < 0 || c == ',' || c == '.') || c >= utf8.RuneSelf {
 			it.kind, it.unknown = unknownItem, p.text[p.tokens[i].start:p.tokens[i].end]
 		}
 	default:
