@@ -430,6 +430,7 @@ func ask(text string, only *verb, door *job) *Answer {
 	text = strings.ToValidUTF8(text, "\uFFFD")
 	p := parsers.Get().(*parser)
 	defer parsers.Put(p)
+	p.inch = door != nil && door.door.Spec.Inches
 	q, d := p.parse(text, only)
 	if d != nil {
 		return d.answer(text, only)

@@ -110,7 +110,7 @@ func (j *job) values() map[string]doorValue {
 		v[testedDoor] = doorValue{word: "this door's gaps wait: " + awaits}
 	} else if s.Tested() {
 		v[testedDoor] = doorValue{word: fmt.Sprintf("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
-			s.Evidence, s.EvidenceHeel.Short(), s.EvidenceLead.Short())}
+			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
 	return v
 }

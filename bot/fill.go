@@ -408,6 +408,9 @@ func (f *filled) readOpen(string) (jobs.Command, error) {
 		Covering: f.length("covering"), Lining: f.length("lining"), StopWidth: f.length("stop_width"), Status: strings.Fields(f.values["status"]),
 		Sheet: f.text("sheet"), Crew: f.people("crew"), Foreman: f.person("foreman")}
 	fittings := strings.Fields(f.values["fittings"])
+	if n, ok := scanNumber(f.text("width"), 0); ok {
+		s.Inches = n.inInches()
+	}
 	s.Seals, s.Latch = slices.Contains(fittings, "seals"), slices.Contains(fittings, "latch")
 	return &jobs.Open{Spec: s}, nil
 }
@@ -482,8 +485,11 @@ func (f *filled) readReadings(string) (jobs.Command, error) {
 			continue
 		}
 		v, rest, err := measure(text, it.Unit)
-		if err != nil || rest != "" {
-			f.complain(it.ID, "%s is %q: give a reading in %s (%s)", it.ID, cutText(text, 40), it.Unit, it.Limits)
+		if err == nil && rest != "" {
+			err = fmt.Errorf("give a reading in %s", it.Unit)
+		}
+		if err != nil {
+			f.complain(it.ID, "%s is %q: %v (%s)", it.ID, cutText(text, 40), err, it.Limits)
 		}
 		cmd.Items = append(cmd.Items, jobs.ReadItem{Item: it.ID, Value: v})
 	}

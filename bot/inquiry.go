@@ -31,10 +31,7 @@ func (k *inquiry) show(l calc.Length) string {
 	if !k.q.inches {
 		return mmText(l)
 	}
-	var buf [48]byte
-	b := append(appendInch(buf[:0], l), " in ("...)
-	b = append(appendMM(b, l.Nearest(calc.Millimetre/100)), " mm)"...)
-	return string(b)
+	return l.InInches()
 }
 
 // showOwn returns a length of the door's: one that was measured in inches is

@@ -34,6 +34,9 @@ type number struct {
 	doubt      doubt
 }
 
+// inInches reports whether a length was typed in inches or feet.
+func (n *number) inInches() bool { return n.unit == inches || n.unit == feet }
+
 // doubt is why a number can't be taken as it stands.
 type doubt uint8
 
@@ -58,6 +61,9 @@ const (
 // and unit. It returns false if there is none.
 func scanNumber(text string, i int) (number, bool) {
 	n := number{start: i}
+	if i >= len(text) {
+		return n, false
+	}
 	j, negative := i, false
 	if sign, size := signAt(text, i); size > 0 {
 		if i > 0 && !strings.ContainsRune(" \t\n=,;:(", rune(text[i-1])) {

@@ -307,14 +307,11 @@ func (e *errand) reading(text string) error {
 
 // measure reads a number in a unit, said or not, and what is noted after it.
 func measure(text, unit string) (v jobs.Measure, note string, err error) {
-	n, ok := number{}, false
-	if text != "" {
-		n, ok = scanNumber(text, 0)
-	}
+	n, ok := scanNumber(text, 0)
 	if !ok {
-		return v, "", fmt.Errorf("a reading in %s is wanted, as 8.5", unit)
+		return v, "", fmt.Errorf("a reading in %s is wanted, as %s", unit, map[bool]string{true: "5/16 in", false: "8.5"}[unit == "in"])
 	}
-	if n.doubt != certain {
+	if n.doubt != certain && !(n.doubt == wordIn && unit == "in") {
 		return v, "", fmt.Errorf("the number %s can be read in two ways", n.raw)
 	}
 	note = strings.TrimSpace(text[n.end:])
@@ -322,11 +319,14 @@ func measure(text, unit string) (v jobs.Measure, note string, err error) {
 	if word := strings.ToLower(strings.TrimRight(first, ".,;")); otherUnit(word, unit) || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
 		return v, "", fmt.Errorf("a reading in %s is wanted, not %s %s", unit, n.raw, cutText(first, 20))
 	}
-	if unit == "mm" {
+	if unit == "mm" || unit == "in" {
 		if n.unit == degrees {
 			return v, "", fmt.Errorf("%s is no length", n.raw)
 		}
-		return jobs.OfLength(n.length), note, nil
+		if unit == "in" && n.unit == bare && n.length != 0 {
+			return v, "", fmt.Errorf("%s: is that inches or mm? give it with its unit", n.raw)
+		}
+		return jobs.Measure{Micro: int64(n.length), Unit: unit}, note, nil
 	}
 	if slices.Contains(unitNames[unit], strings.ToLower(first)) || n.unit == degrees && unit == "°C" && strings.EqualFold(first, "c") {
 		note = after

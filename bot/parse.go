@@ -44,6 +44,7 @@ type parser struct {
 	notes   []string
 	numbers int
 	boxed   bool // three numbers are joined
+	inch    bool // it is asked of a door that is told in inches
 	reader  reader
 	question
 }
@@ -472,10 +473,9 @@ func (p *parser) noVerb() *doubtful {
 
 // doubts asks about the first number that can't be taken as it stands.
 func (p *parser) doubts(q *question) *doubtful {
+	q.inches = p.inch
 	for i := range p.items {
-		if n := p.items[i].num; n != nil && (n.unit == inches || n.unit == feet) {
-			q.inches = true
-		}
+		q.inches = q.inches || p.items[i].num != nil && p.items[i].num.inInches()
 	}
 	for _, ask := range [...]func(*question, int, *number) string{p.inDoubt, p.doubt} {
 		for i := range p.items {

@@ -16,36 +16,10 @@ func mmText(l calc.Length) string {
 // appendMM appends the figure of a length in millimetres, to the micrometre.
 func appendMM(b []byte, l calc.Length) []byte { return appendTrimmed(b, l.MM(), 3) }
 
-// inchText returns a length in inches: a fraction where it is whole 64ths,
-// else decimals.
+// inchText returns a length in inches.
 func inchText(l calc.Length) string {
 	var buf [32]byte
-	return string(append(appendInch(buf[:0], l), " in"...))
-}
-
-func appendInch(b []byte, l calc.Length) []byte {
-	const sixtyFourth = calc.Inch / 64
-	if l%sixtyFourth != 0 {
-		return appendTrimmed(b, float64(l)/float64(calc.Inch), 4)
-	}
-	if l < 0 {
-		b = append(b, '-')
-		l = -l
-	}
-	whole, num, den := int64(l/calc.Inch), int64(l%calc.Inch/sixtyFourth), int64(64)
-	for num != 0 && num%2 == 0 {
-		num, den = num/2, den/2
-	}
-	if whole != 0 || num == 0 {
-		b = strconv.AppendInt(b, whole, 10)
-		if num == 0 {
-			return b
-		}
-		b = append(b, '-')
-	}
-	b = strconv.AppendInt(b, num, 10)
-	b = append(b, '/')
-	return strconv.AppendInt(b, den, 10)
+	return string(append(l.AppendInches(buf[:0]), " in"...))
 }
 
 // appendTrimmed appends x with at most the given decimals, without trailing

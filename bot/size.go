@@ -102,7 +102,13 @@ func (s *survey) group(into ...*calc.Length) error {
 		if n.unit == degrees {
 			return fmt.Errorf("%s is no length", n.raw)
 		}
+		if s.inches && n.unit == bare && n.length != 0 {
+			return fmt.Errorf("%s stands beside inches: is it inches or mm? give it with its unit", n.raw)
+		}
 		*into[i] = n.length
+	}
+	if into[0] == &s.spec.Width {
+		s.spec.Inches = typed[0].inInches()
 	}
 	return nil
 }

@@ -15,6 +15,7 @@ import (
 // sheets that the site knows may stand alone.
 type survey struct {
 	asked  bool   // that there is something else was asked
+	inches bool   // lengths without a unit stand beside inches
 	text   string // with misspelt names put right
 	tokens []token
 	at     int
@@ -54,7 +55,12 @@ func (n *names) person(id string) bool {
 // readSurvey puts what the text says into the spec. It returns a *part for
 // the first one that it can't place.
 func readSurvey(text string, spec *jobs.Spec, n *names) (*survey, error) {
-	s := &survey{text: text, tokens: lex(text, nil), spec: spec, names: n}
+	s := &survey{text: text, tokens: lex(text, nil), spec: spec, names: n, inches: spec.Inches}
+	before, _ := beforeEvidence(text)
+	for i := range s.tokens {
+		t := &s.tokens[i]
+		s.inches = s.inches || t.kind == numberToken && t.end <= len(before) && t.num.inInches()
+	}
 	for s.at < len(s.tokens) {
 		from := s.at
 		if err := s.next(); err != nil {

@@ -156,22 +156,22 @@ func describe(s *jobs.Spec) string {
 	if s.Handing != "" {
 		swing += ", " + s.Handing + " seen from " + s.SeenFrom
 	}
-	text := fmt.Sprintf("leaf %s × %s × %s, setback %s, opening %s × %s, %s, %s, floor %s", s.Width.Short(), s.Height.Short(), s.Thickness.Short(), s.Setback.Short(),
-		s.OpeningWidth.Short(), s.OpeningHeight.Short(), swing, mass, s.Floor)
+	text := fmt.Sprintf("leaf %s × %s × %s, setback %s, opening %s × %s, %s, %s, floor %s", s.Tell(s.Width), s.Tell(s.Height), s.Tell(s.Thickness), s.Tell(s.Setback),
+		s.Tell(s.OpeningWidth), s.Tell(s.OpeningHeight), swing, mass, s.Floor)
 	if s.Heated {
 		text += " heated"
 	} else {
 		text += ", not heated"
 	}
 	if s.HasCover {
-		text += strings.TrimRight(fmt.Sprintf(", cover %s %s", s.Cover.Short(), s.CoverTo), " ")
+		text += strings.TrimRight(fmt.Sprintf(", cover %s %s", s.Tell(s.Cover), s.CoverTo), " ")
 	}
 	for _, more := range []struct {
 		name string
 		size calc.Length
 	}{{"covering", s.Covering}, {"lining", s.Lining}, {"stop", s.StopWidth}} {
 		if more.size != 0 {
-			text += ", " + more.name + " " + more.size.Short()
+			text += ", " + more.name + " " + s.Tell(more.size)
 		}
 	}
 	if s.Pinless {
@@ -181,7 +181,7 @@ func describe(s *jobs.Spec) string {
 		text += ", " + status + " door"
 	}
 	if s.EvidenceHeel != 0 || s.EvidenceLead != 0 {
-		text += fmt.Sprintf(", gaps by evidence %s and %s", s.EvidenceHeel.Short(), s.EvidenceLead.Short())
+		text += fmt.Sprintf(", gaps by evidence %s and %s", s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))
 	}
 	if s.Seals {
 		text += ", seals"

@@ -73,6 +73,43 @@ func (l Length) String() string {
 // inches has more decimals than any tape.
 func (l Length) Short() string { return l.Nearest(Millimetre / 100).String() }
 
+// AppendInches appends the figure of l in inches to b: with a fraction where
+// it is whole 64ths, as "2-29/32", else in decimals to a ten-thousandth.
+func (l Length) AppendInches(b []byte) []byte {
+	const sixtyFourth = Inch / 64
+	if l%sixtyFourth != 0 {
+		const digits = 1e4
+		return strconv.AppendFloat(b, math.Round(float64(l)/float64(Inch)*digits)/digits+0, 'f', -1, 64) // + 0: no -0
+	}
+	if l < 0 {
+		b = append(b, '-')
+		l = -l
+	}
+	whole, num, den := int64(l/Inch), int64(l%Inch/sixtyFourth), int64(64)
+	for num != 0 && num%2 == 0 {
+		num, den = num/2, den/2
+	}
+	if whole != 0 || num == 0 {
+		b = strconv.AppendInt(b, whole, 10)
+		if num == 0 {
+			return b
+		}
+		b = append(b, '-')
+	}
+	b = strconv.AppendInt(b, num, 10)
+	b = append(b, '/')
+	return strconv.AppendInt(b, den, 10)
+}
+
+// InInches returns l in inches, and in millimetres to a hundredth beside them,
+// as "2-29/32 in (73.82 mm)".
+func (l Length) InInches() string {
+	var buf [48]byte
+	b := append(l.AppendInches(buf[:0]), " in ("...)
+	b = append(append(b, l.Short()...), ')')
+	return string(b)
+}
+
 // Angle is a plane angle in degrees: a right angle is exactly 90, which a
 // number of radians can't be.
 type Angle float64

@@ -400,7 +400,7 @@ func (t *turn) none(it Item, note string) error {
 		return errors.New("the floor is heated: its pipes are somewhere, measure the nearest cover")
 	}
 	if s := &t.door.Spec; it.ID == "floor-services" && s.HasCover {
-		return fmt.Errorf("a cover of %v stands there, so there is something: enter what is measured now, or correct cover none with a reason", s.Cover.Short())
+		return fmt.Errorf("a cover of %s stands there, so there is something: enter what is measured now, or correct cover none with a reason", s.Tell(s.Cover))
 	}
 	if v := it.State.Value; v != nil {
 		return fmt.Errorf("%v was measured there: enter what is measured now, or untick %s with a reason", v, it.ID)

@@ -109,6 +109,9 @@ func Checklist(d *Door, sh *Sheet) []Item {
 		}
 		item := Item{ID: r.id, Stage: r.stageOf(sh), Text: fill(r.text, values), Kind: r.kind,
 			Hold: r.hold != free, Never: r.hold == never, Unit: r.unit, State: d.Items[r.id]}
+		if item.Unit == "mm" && d.Spec.Inches {
+			item.Unit = inches
+		}
 		if r.limit != nil {
 			item.Limits = r.limit(d, sh)
 		}
@@ -172,12 +175,12 @@ func Holds(items []Item, stage Stage) []Item {
 func words(d *Door, sh *Sheet) map[string]string {
 	s := &d.Spec
 	w := map[string]string{
-		"status": strings.Join(s.Status, " and ") + " door", "handing": s.Swing, "leaf_width": s.Width.Short(), "leaf_height": s.Height.Short(), "leaf_thickness": s.Thickness.Short(),
+		"status": strings.Join(s.Status, " and ") + " door", "handing": s.Swing, "leaf_width": s.Tell(s.Width), "leaf_height": s.Tell(s.Height), "leaf_thickness": s.Tell(s.Thickness),
 		"mass": s.Mass.Counted(s.Estimated).String(), "mass_limit": sh.Leaf.Mass.String(),
-		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": sh.Head.Pilot.String(), "head_depth": sh.Head.Depth.String(),
+		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": s.Tell(sh.Head.Pilot), "head_depth": s.Tell(sh.Head.Depth),
 		"turns": strconv.FormatFloat(sh.Engage.Turns, 'f', -1, 64), "pitch": sh.Engage.Pitch.String(),
-		"working": strconv.Itoa(int(sh.Adhesive.Working.Minutes())) + " min", "lining": s.Lining.Short(), "floor": s.Floor,
-		"covering": s.Covering.Short(), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh),
+		"working": strconv.Itoa(int(sh.Adhesive.Working.Minutes())) + " min", "lining": s.Tell(s.Lining), "floor": s.Floor,
+		"covering": s.Tell(s.Covering), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh),
 	}
 	if slices.Contains(s.Status, "none") {
 		w["status"] = "neither fire, smoke nor escape door"

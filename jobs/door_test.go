@@ -54,11 +54,15 @@ func (b *bench) try(who string, cmd Command) error {
 	return nil
 }
 
-// must decides commands that have to be accepted, a second apart.
+// must decides commands that have to be accepted, a second apart. A door that
+// is told in inches has its readings so.
 func (b *bench) must(who string, cmds ...Command) {
 	b.Helper()
 	for _, c := range cmds {
 		b.now = b.now.Add(time.Second)
+		if r, ok := c.(*ReadItem); ok && r.Value.Unit == "mm" && b.door.Spec.Inches {
+			r.Value.Unit = inches
+		}
 		if err := b.try(who, c); err != nil {
 			b.Fatalf("%T%+v by %s: %v", c, c, who, err)
 		}
@@ -224,6 +228,39 @@ func TestSetOut(t *testing.T) {
 	}
 	if n, _ := b.door.Number("heel_gap_min"); n.Value.Length().Down(calc.Micrometre) != 7_795*calc.Micrometre {
 		t.Errorf("heel_gap_min is %v, want 7.795 mm", n.Value)
+	}
+}
+
+// A door described in inches is set out in 1/32 in, each on its safe side:
+// 42 − 41-3/8 leaves 5/16 twice, 2-9/16 + 5/16 is 2-7/8, 42 − 2-7/8 − 7/8 is
+// 38-1/4; √(38.8125² + 0.875²) = 38.8224, √(2.5625² + 0.875²) = 2.7078 and
+// 9/25.4 + √(92.5² + 1.75²) − 92.5 = 0.3709 go up. By hand.
+func TestSetOut_inches(t *testing.T) {
+	b := newBench(t, "orchard")
+	s := a101()
+	s.Inches = true
+	s.Width, s.Height, s.Thickness, s.Setback = 41*calc.Inch+calc.Inch*3/8, 92*calc.Inch+calc.Inch/2, calc.Inch*7/4, calc.Inch*41/16
+	s.OpeningWidth, s.OpeningHeight = 42*calc.Inch, 94*calc.Inch
+	b.must("ana", &Open{s})
+	for name, want := range map[string]string{"heel_gap": "5/16 in (7.94 mm)", "lead_gap": "5/16 in (7.94 mm)", "plate_centre": "2-7/8 in (73.03 mm)",
+		"plate_centre_far": "39-1/8 in (993.78 mm)", "clear_width": "38-1/4 in (971.55 mm)", "lead_radius": "38-27/32 in (986.63 mm)",
+		"heel_radius": "2-23/32 in (69.06 mm)", "top_gap_min": "3/8 in (9.53 mm)", "pin_length": "0.8661 in (22 mm)"} {
+		if n, ok := b.door.Number(name); !ok || n.Value.String() != want {
+			t.Errorf("%s is %v %v, want %s", name, n.Value, ok, want)
+		}
+	}
+	for _, it := range Checklist(&b.door, b.sheet) {
+		if it.ID == "plumb" && (it.Unit != "in" || it.Limits.String() != "at most 0.118 in (3 mm)") {
+			t.Errorf("plumb is read in %s, %v", it.Unit, it.Limits)
+		}
+	}
+	b.toFloor()
+	b.refused("ana", read("floor-services", 45, "mm"), "floor-services is read in in")
+	s.Inches = false
+	s.Setback = calc.Inch * 21 / 8
+	b.must("ana", &Correction{Spec: s})
+	if n, _ := b.door.Number("plate_centre"); n.Value.String() != "2-15/16 in (74.61 mm)" {
+		t.Errorf("corrected: plate centre %v, want 2-15/16 in: a door keeps its unit", n.Value)
 	}
 }
 

@@ -118,7 +118,7 @@ func plumbLimits(d *Door, sh *Sheet) Limits {
 	if err != nil {
 		l = 0
 	}
-	return most(OfLength(l), gauge)
+	return most(d.Spec.Measure(l), gauge)
 }
 
 // floorCover is what the hole that is drilled needs, or else the shortest pin:
@@ -133,16 +133,17 @@ func floorCover(d *Door, sh *Sheet) Limits {
 	if err != nil {
 		need = calc.Metre
 	}
-	return least(OfLength(need), tape)
+	return least(d.Spec.Measure(need), tape)
 }
 
-func headCover(_ *Door, sh *Sheet) Limits {
-	in := calc.StopInput{Depth: sh.Head.Depth, Bit: sh.Head.Pilot, HasCover: true, Cover: calc.Metre, CoverFrom: calc.Surface, Step: step}
+func headCover(d *Door, sh *Sheet) Limits {
+	s := &d.Spec
+	in := calc.StopInput{Depth: sh.Head.Depth, Bit: sh.Head.Pilot, HasCover: true, Cover: calc.Metre, CoverFrom: calc.Surface, Step: s.step()}
 	mark, err := calc.StopDepth(in)
 	if err != nil {
-		return least(OfLength(calc.Metre), tape)
+		return least(s.Measure(calc.Metre), tape)
 	}
-	return least(OfLength(mark.Tip+mark.Margin), tape)
+	return least(s.Measure(mark.Tip+mark.Margin), tape)
 }
 
 func bondLimits(_ *Door, sh *Sheet) Limits {
@@ -167,8 +168,8 @@ func gapLimits(name string) func(*Door, *Sheet) Limits {
 		if !d.Spec.Tested() {
 			upper += sh.Acceptance.Gap
 		}
-		l := least(OfLength(max(want.Value.Length()-sh.Acceptance.Gap, need.Value.Length())), gauge)
-		m := OfLength(upper)
+		l := least(d.Spec.Measure(max(want.Value.Length()-sh.Acceptance.Gap, need.Value.Length())), gauge)
+		m := d.Spec.Measure(upper)
 		l.Most = &m
 		return l
 	}

@@ -59,7 +59,7 @@ func (t *turn) compute(s *Spec) ([]Number, error) {
 	}
 	if _, err := calc.ImpliedDensity(s.Mass, s.Width, s.Height, s.Thickness); err != nil {
 		if dense, ok := errors.AsType[*calc.RangeError](err); ok && dense.Name == "density" {
-			return nil, about("mass", &DensityError{s.Mass, s.Width, s.Height, s.Thickness, dense})
+			return nil, about("mass", &DensityError{s.Mass, s.Tell(s.Width) + " × " + s.Tell(s.Height) + " × " + s.Tell(s.Thickness), dense})
 		}
 		return nil, err
 	}
@@ -69,13 +69,13 @@ func (t *turn) compute(s *Spec) ([]Number, error) {
 // DensityError is a mass that no leaf of that size has: one of the two is a
 // slip, and is asked for again.
 type DensityError struct {
-	Mass                     calc.Mass
-	Width, Height, Thickness calc.Length
-	*calc.RangeError         // of the density
+	Mass             calc.Mass
+	Leaf             string // its size in words
+	*calc.RangeError        // of the density
 }
 
 func (e *DensityError) Error() string {
-	return fmt.Sprintf("%v for a leaf of %v × %v × %v is %v, but it must be %v %v", e.Mass, e.Width.Short(), e.Height.Short(), e.Thickness.Short(), e.Value, e.Bound, e.Limit)
+	return fmt.Sprintf("%v for a leaf of %s is %v, but it must be %v %v", e.Mass, e.Leaf, e.Value, e.Bound, e.Limit)
 }
 
 // evidence settles the item of a tested door whose gaps wait for nothing, and
@@ -111,7 +111,7 @@ func (c *Correction) decide(t *turn) error {
 		return err
 	}
 	s, old := c.Spec, &t.door.Spec
-	s.Site, s.SheetHash = old.Site, t.Sheet.Hash
+	s.Site, s.Inches, s.SheetHash = old.Site, old.Inches, t.Sheet.Hash
 	struck := s.struck(old)
 	if len(struck) == 0 {
 		return errors.New("that is what stands there already")
@@ -202,7 +202,7 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 // crampedAt says that the leaf can't turn at the plate that is drilled, "" if it
 // can. The gaps of a tested door are its evidence's.
 func (s *Spec) crampedAt(plate *Number) string {
-	need, err := calc.Gap(s.Turn(), clearance, step)
+	need, err := calc.Gap(s.Turn(), clearance, s.step())
 	if err != nil || s.Tested() {
 		return ""
 	}
@@ -213,7 +213,7 @@ func (s *Spec) crampedAt(plate *Number) string {
 	}{{"heel", heel, need.HeelGap.Exact}, {"leading", s.OpeningWidth - s.Width - heel, need.LeadGap.Exact}} {
 		if g.gap < g.need {
 			return fmt.Sprintf("the leaf can't turn at the plate that is %s at %v: %s gap %s, it needs %s",
-				plate.Fixed, plate.Value, g.name, g.gap.Short(), g.need.Up(hundredth).Short())
+				plate.Fixed, plate.Value, g.name, s.Tell(g.gap), s.tellUp(g.need))
 		}
 	}
 	return ""
@@ -225,7 +225,7 @@ func (r *reckoning) coverLeft(s *Spec) {
 	if tip.Fixed == "" || !s.HasCover {
 		return
 	}
-	left := Number{Name: "cover_left", Value: OfLength((s.Cover - s.Covering - tip.Value.Length()).Down(step))}
+	left := Number{Name: "cover_left", Value: s.Measure((s.Cover - s.Covering - tip.Value.Length()).Down(s.step()))}
 	if i := slices.IndexFunc(r.numbers, func(n Number) bool { return n.Name == left.Name }); i >= 0 {
 		r.numbers[i] = left
 	} else {
@@ -333,7 +333,7 @@ func (t *turn) reopen(before []Item) (ids []string) {
 func (t *turn) outdated(it Item) bool {
 	v, s := it.State.Value, &t.door.Spec
 	if it.ID == "floor-services" && s.HasCover { // the cover may have been corrected
-		cover := OfLength(s.Cover)
+		cover := s.Measure(s.Cover)
 		v = &cover
 	}
 	if v == nil { // nothing was found

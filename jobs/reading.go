@@ -13,8 +13,12 @@ import (
 // compares exactly and survives storage; of mm these are nanometres.
 type Measure struct {
 	Micro int64  `json:"micro"`
-	Unit  string `json:"unit,omitempty"` // mm, °C, s, N, m/s; "" for a count
+	Unit  string `json:"unit,omitempty"` // mm, in, °C, s, N, m/s; "" for a count
 }
+
+// inches is the unit of a length that is told in inches. It is held in
+// nanometres all the same.
+const inches = "in"
 
 // Of returns a measure of v.
 func Of(v float64, unit string) Measure { return Measure{int64(math.Round(v * 1e6)), unit} }
@@ -22,17 +26,32 @@ func Of(v float64, unit string) Measure { return Measure{int64(math.Round(v * 1e
 // OfLength returns a length as a measure.
 func OfLength(l calc.Length) Measure { return Measure{int64(l), "mm"} }
 
+// Measure returns a length as a measure in the unit that the door is told in.
+func (s *Spec) Measure(l calc.Length) Measure {
+	if s.Inches {
+		return Measure{int64(l), inches}
+	}
+	return OfLength(l)
+}
+
+// Tell returns a length in words, in the unit that the door is told in.
+func (s *Spec) Tell(l calc.Length) string { return s.Measure(l).String() }
+
 // ofTime returns a length of time as a measure in seconds.
 func ofTime(d time.Duration) Measure { return Measure{d.Microseconds(), "s"} }
 
-// Length returns a measure in mm as a length.
+// Length returns a measure in mm or inches as a length.
 func (m Measure) Length() calc.Length { return calc.Length(m.Micro) }
 
-// Value returns the number before the unit.
+// Value returns the number before the unit; of a length its millimetres.
 func (m Measure) Value() float64 { return float64(m.Micro) / 1e6 }
 
-// String returns m as "7.5 mm", to a hundredth.
+// String returns m as "7.5 mm", to a hundredth, and a length that is told in
+// inches as "2-29/32 in (73.82 mm)".
 func (m Measure) String() string {
+	if m.Unit == inches {
+		return m.Length().InInches()
+	}
 	m.Micro = int64(calc.Length(m.Micro).Nearest(hundredth))
 	s := strconv.FormatFloat(m.Value(), 'f', -1, 64)
 	if m.Unit == "" {
@@ -99,10 +118,14 @@ func (l Limits) margins(v Measure) []int64 {
 }
 
 // String returns the limits in words, as "5 to 9 mm": to a hundredth inside
-// them.
+// them, or a thousandth of an inch.
 func (l Limits) String() string {
 	inside := func(m *Measure, round func(calc.Length, calc.Length) calc.Length) Measure {
-		return Measure{int64(round(calc.Length(m.Micro), hundredth)), m.Unit}
+		step := hundredth
+		if m.Unit == inches {
+			step = calc.Inch / 1000
+		}
+		return Measure{int64(round(calc.Length(m.Micro), step)), m.Unit}
 	}
 	switch {
 	case l.Unknown != "":
@@ -114,5 +137,9 @@ func (l Limits) String() string {
 	case l.Most == nil:
 		return fmt.Sprintf("at least %v", inside(l.Least, calc.Length.Up))
 	}
-	return fmt.Sprintf("%s to %v", Measure{Micro: inside(l.Least, calc.Length.Up).Micro}, inside(l.Most, calc.Length.Down))
+	least, most := inside(l.Least, calc.Length.Up), inside(l.Most, calc.Length.Down)
+	if least.Unit != inches {
+		least.Unit = ""
+	}
+	return fmt.Sprintf("%v to %v", least, most)
 }

@@ -25,12 +25,17 @@ func OnCard(name string) bool {
 	return name != "heel_gap_min" && name != "lead_gap_min" && !strings.HasPrefix(name, "leaf_")
 }
 
-// clearance and step are taken for every door: common practice, no
+// clearance is taken for every door: common practice, no published source.
+const clearance = 2 * mm
+
+// step returns what a door's numbers are rounded to: common practice, no
 // published source.
-const (
-	clearance = 2 * mm
-	step      = 1 * mm
-)
+func (s *Spec) step() calc.Length {
+	if s.Inches {
+		return calc.Inch / 32
+	}
+	return 1 * mm
+}
 
 // card collects the numbers of a set-out.
 type card struct {
@@ -41,11 +46,11 @@ type card struct {
 }
 
 func (c *card) dimension(name string, d calc.Dimension) {
-	c.numbers = append(c.numbers, Number{Name: name, Value: OfLength(d.SetOut), Exact: int64(d.Exact)})
+	c.numbers = append(c.numbers, Number{Name: name, Value: c.spec.Measure(d.SetOut), Exact: int64(d.Exact)})
 }
 
 func (c *card) length(name string, l calc.Length) {
-	c.numbers = append(c.numbers, Number{Name: name, Value: OfLength(l)})
+	c.numbers = append(c.numbers, Number{Name: name, Value: c.spec.Measure(l)})
 }
 
 // SetOut returns the numbers of a door of which nothing is drilled: the leaf's
@@ -77,7 +82,7 @@ func (c *card) setOut() ([]Number, error) {
 
 // gaps adds the gaps and what follows from them.
 func (c *card) gaps() error {
-	s, turn := c.spec, c.spec.Turn()
+	s, turn, step := c.spec, c.spec.Turn(), c.spec.step()
 	need, err := calc.Gap(turn, clearance, step)
 	if err != nil {
 		return err
@@ -86,7 +91,7 @@ func (c *card) gaps() error {
 	switch {
 	case !s.Tested():
 		if s.OpeningWidth < need.OpeningWidth.SetOut {
-			return wrong("opening", "the opening is %v wide, the leaf needs %v to turn in it", s.OpeningWidth.Down(hundredth), need.OpeningWidth.SetOut)
+			return wrong("opening", "the opening is %s wide, the leaf needs %s to turn in it", s.tellDown(s.OpeningWidth), s.Tell(need.OpeningWidth.SetOut))
 		}
 		heel = ((s.OpeningWidth - s.Width) / 2).Down(step)
 		if c.plate != 0 { // the heel gap is what the plate leaves
@@ -99,10 +104,10 @@ func (c *card) gaps() error {
 		c.length("heel_gap_min", need.HeelGap.Exact)
 		c.length("lead_gap_min", need.LeadGap.Exact)
 	case s.cramped(&need):
-		return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %v at the heel and %v at the leading edge",
-			need.HeelGrowth.Up(hundredth), need.LeadGrowth.Up(hundredth))
+		return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %s at the heel and %s at the leading edge",
+			s.tellUp(need.HeelGrowth), s.tellUp(need.LeadGrowth))
 	case s.OpeningWidth < s.Width+need.HeelGrowth+need.LeadGrowth:
-		return wrong("opening", "the opening is %s wide, the leaf needs more than %s to turn in it", s.OpeningWidth.Short(), (s.Width + need.HeelGrowth + need.LeadGrowth).Up(hundredth).Short())
+		return wrong("opening", "the opening is %s wide, the leaf needs more than %s to turn in it", s.Tell(s.OpeningWidth), s.tellUp(s.Width+need.HeelGrowth+need.LeadGrowth))
 	case s.Awaits() != "":
 		return nil
 	default:
@@ -139,7 +144,7 @@ func (s *Spec) cramped(need *calc.Gaps) bool {
 
 // sweep adds the radii that the leaf sweeps, which no gap changes.
 func (c *card) sweep() error {
-	s, turn := c.spec, c.spec.Turn()
+	s, turn, step := c.spec, c.spec.Turn(), c.spec.step()
 	need, err := calc.Gap(turn, clearance, step)
 	if err != nil {
 		return err
@@ -158,7 +163,7 @@ func (c *card) sweep() error {
 func (c *card) hole(pin calc.Length) calc.StopInput {
 	s, sh := c.spec, c.sheet
 	in := calc.StopInput{Depth: pin + sh.Pins.Allowance, Template: sh.Floor.Template, Covering: s.Covering,
-		Bit: sh.Holes[s.Floor], Point: sh.Pins.Point, FullBore: true, HasCover: s.HasCover, Cover: s.Cover, Step: step}
+		Bit: sh.Holes[s.Floor], Point: sh.Pins.Point, FullBore: true, HasCover: s.HasCover, Cover: s.Cover, Step: s.step()}
 	switch s.CoverTo {
 	case "pipe":
 		in.CoverTo = calc.Pipe
@@ -239,13 +244,13 @@ func (d *Door) TooShort() string {
 	if _, ok := d.Number("pin_length"); ok || s.Pinless || !s.HasCover {
 		return ""
 	}
-	return fmt.Sprintf("a cover of %s is too little for any pin: %s", s.Cover.Short(), noPin)
+	return fmt.Sprintf("a cover of %s is too little for any pin: %s", s.Tell(s.Cover), noPin)
 }
 
 // reach adds how the head pivot is turned.
 func (c *card) reach() error {
 	k := c.sheet.Key
-	r, err := calc.Reach(calc.ReachInput{Setback: c.spec.Setback, Key: k.Reach, Body: k.Body, Stocks: k.Stocks, Kerf: k.Kerf, Step: step})
+	r, err := calc.Reach(calc.ReachInput{Setback: c.spec.Setback, Key: k.Reach, Body: k.Body, Stocks: k.Stocks, Kerf: k.Kerf, Step: c.spec.step()})
 	if err != nil || r.Reaches {
 		return err
 	}
@@ -262,15 +267,28 @@ func (c *card) reach() error {
 // top adds the gap that the leaf needs above it to be stood up.
 func (c *card) top() error {
 	s := c.spec
-	d, err := calc.TopGapMin(s.Height, s.Thickness, c.sheet.Floor.Lift, step)
+	d, err := calc.TopGapMin(s.Height, s.Thickness, c.sheet.Floor.Lift, s.step())
 	if err != nil {
 		return err
 	}
 	if need := s.Height + d.SetOut; s.OpeningHeight < need {
-		return wrong("opening height", "the opening is %v high, the leaf needs %v to be stood up in it", s.OpeningHeight.Down(hundredth), need.Up(hundredth))
+		return wrong("opening height", "the opening is %s high, the leaf needs %s to be stood up in it", s.tellDown(s.OpeningHeight), s.tellUp(need))
 	}
 	c.dimension("top_gap_min", d)
 	return nil
+}
+
+// tellUp and tellDown tell a length that is held against a limit so that the
+// words never say it keeps what it breaks.
+func (s *Spec) tellUp(l calc.Length) string   { return s.Tell(l.Up(s.finest())) }
+func (s *Spec) tellDown(l calc.Length) string { return s.Tell(l.Down(s.finest())) }
+
+// finest returns the least difference that is told.
+func (s *Spec) finest() calc.Length {
+	if s.Inches {
+		return calc.Nanometre
+	}
+	return hundredth
 }
 
 // limits says where the leaf breaks its sheet's limits.
@@ -287,16 +305,16 @@ func limits(s *Spec, sh *Sheet) []error {
 		counted = fmt.Sprintf(" (%v estimated and counted a tenth heavier)", s.Mass)
 	}
 	broken(mass > l.Mass, "mass", "mass is %v%s, the sheet carries %v", mass, counted, l.Mass)
-	broken(s.Width > l.Width, "width", "width is %v, the sheet allows %v", s.Width.Up(hundredth), l.Width)
-	broken(s.Height > l.Height, "height", "height is %v, the sheet allows %v", s.Height.Up(hundredth), l.Height)
-	thickness := s.Thickness.Down(hundredth)
+	broken(s.Width > l.Width, "width", "width is %s, the sheet allows %s", s.tellUp(s.Width), s.Tell(l.Width))
+	broken(s.Height > l.Height, "height", "height is %s, the sheet allows %s", s.tellUp(s.Height), s.Tell(l.Height))
+	thickness := s.tellDown(s.Thickness)
 	if s.Thickness > l.Thickness.Most {
-		thickness = s.Thickness.Up(hundredth)
+		thickness = s.tellUp(s.Thickness)
 	}
 	broken(s.Thickness < l.Thickness.Least || s.Thickness > l.Thickness.Most,
-		"thickness", "thickness is %v, the sheet allows %v to %v", thickness, l.Thickness.Least, l.Thickness.Most)
+		"thickness", "thickness is %s, the sheet allows %s to %s", thickness, s.Tell(l.Thickness.Least), s.Tell(l.Thickness.Most))
 	broken(s.Pinless && !sh.Pins.Without, "without pins", "the sheet does not allow a plate without pins")
-	broken(s.Setback < l.Setback, "setback", "setback is %v, the sheet wants at least %v", s.Setback.Down(hundredth), l.Setback)
+	broken(s.Setback < l.Setback, "setback", "setback is %s, the sheet wants at least %s", s.tellDown(s.Setback), s.Tell(l.Setback))
 	return out
 }
 

@@ -21,6 +21,7 @@ type Spec struct {
 	Height        calc.Length `json:"height"`
 	Thickness     calc.Length `json:"thickness"`
 	Setback       calc.Length `json:"setback"`
+	Inches        bool        `json:"inches,omitempty"`  // the leaf was given in inches: its numbers are set out and told in them
 	Swing         string      `json:"swing,omitempty"`   // BothWays or OneWay
 	Handing       string      `json:"handing,omitempty"` // left or right, of a one-way door
 	SeenFrom      string      `json:"seen_from,omitempty"`
@@ -71,7 +72,7 @@ func (s *Spec) Awaits() string {
 		return "the foreman enters the gaps of its test evidence, none is computed for a fire or smoke door"
 	case filled != s.OpeningWidth:
 		return fmt.Sprintf("the evidence's gaps do not fill the opening: leaf %v + heel %v + lead %v = %v, the opening is %v; correct the leaf, the opening or the evidence",
-			s.Width.Short(), s.EvidenceHeel.Short(), s.EvidenceLead.Short(), filled.Short(), s.OpeningWidth.Short())
+			s.Tell(s.Width), s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead), s.Tell(filled), s.Tell(s.OpeningWidth))
 	}
 	return ""
 }
@@ -95,7 +96,7 @@ func (s *Spec) facts() []fact {
 		if l == 0 {
 			return ""
 		}
-		return l.Short()
+		return s.Tell(l)
 	}
 	yes := func(b bool) string {
 		if b {
@@ -111,7 +112,7 @@ func (s *Spec) facts() []fact {
 		}
 	}
 	if s.HasCover {
-		cover = strings.TrimSpace(s.Cover.Short() + " " + s.CoverTo)
+		cover = strings.TrimSpace(s.Tell(s.Cover) + " " + s.CoverTo)
 	}
 	if s.CyclesDay != 0 {
 		cycles = strconv.Itoa(s.CyclesDay)
