@@ -49,8 +49,12 @@ func seeds(t testing.TB) []string {
 }
 
 // figures finds what may be a number in a text: digits with separators, and
-// fractions. It shares nothing with the parser.
-var figures = regexp.MustCompile(`\d+(?:[.,]\d+)*|\.\d+|[½¼¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚]`)
+// fractions; behind a point, which may end a word, also decimals. It shares
+// nothing with the parser.
+var (
+	figures  = regexp.MustCompile(`\d+(?:[.,]\d+)*|[½¼¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚]`)
+	decimals = regexp.MustCompile(`\.\d+`)
+)
 
 // fractions are the values of the characters that are fractions.
 var fractions = map[string]float64{"½": .5, "¼": .25, "¾": .75, "⅛": .125, "⅜": .375, "⅝": .625, "⅞": .875,
@@ -61,7 +65,7 @@ var fractions = map[string]float64{"½": .5, "¼": .25, "¾": .75, "⅛": .125, 
 // and inches.
 func values(text string) []float64 {
 	var plain []float64
-	for _, f := range figures.FindAllString(text, -1) {
+	for _, f := range append(figures.FindAllString(text, -1), decimals.FindAllString(text, -1)...) {
 		if v, ok := fractions[f]; ok {
 			plain = append(plain, v)
 			continue
