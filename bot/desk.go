@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -212,6 +213,7 @@ type job struct {
 	rec   jobs.Record
 	door  jobs.Door
 	sheet *jobs.Sheet
+	was   *jobs.Sheet // before a correction that names another; else nil
 	site  *jobs.Site
 }
 
@@ -262,14 +264,13 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 		if done, err := d.done(ctx, j, m.ID); done || err != nil {
 			return err
 		}
-		var before *jobs.Sheet
 		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
-			before = j.sheet
+			j.was = j.sheet
 			if j.sheet = d.current(c.Spec.Sheet); j.sheet == nil {
 				return fmt.Errorf("there is no hardware sheet %s", c.Spec.Sheet)
 			}
 		}
-		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, SheetBefore: before, Site: j.site, Now: m.At, Who: m.Person, Op: m.ID})
+		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, SheetBefore: j.was, Site: j.site, Now: m.At, Who: m.Person, Op: m.ID})
 		if err != nil {
 			return &refusal{err}
 		}
@@ -348,8 +349,11 @@ func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision)
 	change := jobs.Change{Op: m.ID, At: now, Done: m.Held, Questions: m.closed(),
 		Door: &jobs.DoorChange{Key: j.key, Version: j.rec.Version, State: state, Entry: entry, Index: indices(j.site, &dec.Door),
 			While: jobs.Ref{Name: siteRef(j.site.ID), Value: j.site.Hash}}}
-	change.Put = append(change.Put, jobs.Notice{ID: j.key + ":entry:" + m.ID, Kind: "entry", Door: j.key, Thread: j.key, Due: now,
-		Args: map[string]string{"v": strconv.FormatInt(j.rec.Version+1, 10), "by": m.Person}})
+	args := map[string]string{"v": strconv.FormatInt(j.rec.Version+1, 10), "by": m.Person}
+	if slices.ContainsFunc(dec.Events, func(e jobs.Event) bool { return e.Kind == jobs.Corrected }) {
+		args["renumbered"] = j.renumbered(&dec.Door)
+	}
+	change.Put = append(change.Put, jobs.Notice{ID: j.key + ":entry:" + m.ID, Kind: "entry", Door: j.key, Thread: j.key, Due: now, Args: args})
 	if d.rooms != nil {
 		d.show(&change, j, &dec.Door, now)
 	}
@@ -365,6 +369,18 @@ func (d *Desk) commit(ctx context.Context, m Message, j *job, dec jobs.Decision)
 		m.course.settled = true
 	}
 	return err
+}
+
+// renumbered returns the first number of the checklist that stands for another
+// item in the door as it will be, "" if none does.
+func (j *job) renumbered(door *jobs.Door) string {
+	was := jobs.Checklist(&j.door, cmp.Or(j.was, j.sheet))
+	for i, it := range jobs.Checklist(door, j.sheet) {
+		if i < len(was) && it.ID != was[i].ID {
+			return strconv.Itoa(i + 1)
+		}
+	}
+	return ""
 }
 
 // redraw is how long changes are gathered before what shows them is drawn

@@ -255,7 +255,7 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 	switch n.Kind {
 	case "entry":
 		p.Kind, p.To = KindDoor, n.Args["by"]
-		p.Text, err = d.entry(ctx, j, n.Args["v"])
+		p.Text, err = d.entry(ctx, j, n.Args["v"], n.Args["renumbered"])
 		p.Buttons = j.nextButtons()
 	default:
 		to := j.door.Spec.Told(n.Args["to"])
@@ -271,7 +271,7 @@ func (d *Desk) draw(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, er
 }
 
 // entry tells what one change of the log did, and what comes next.
-func (d *Desk) entry(ctx context.Context, j *job, version string) (string, error) {
+func (d *Desk) entry(ctx context.Context, j *job, version, renumbered string) (string, error) {
 	v, err := strconv.ParseInt(version, 10, 64)
 	if err != nil {
 		return "", &jobs.SendError{Fault: jobs.Final, Err: err}
@@ -304,6 +304,9 @@ func (d *Desk) entry(ctx context.Context, j *job, version string) (string, error
 		case jobs.VisitSet, jobs.VisitMoved:
 			lines = append(lines, j.early(events[i].When)...)
 		}
+	}
+	if renumbered != "" {
+		lines = append(lines, "the list has other numbers from "+renumbered+" on: list shows them")
 	}
 	return strings.Join(append(lines, j.nextLines()...), "\n"), nil
 }
