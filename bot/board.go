@@ -3,7 +3,6 @@ package bot
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -229,98 +228,4 @@ func (e *errand) snags(text string) error {
 	}
 	e.say(KindBoard, strings.Join(lines, "\n"))
 	return nil
-}
-
-// LayRules puts the recurring notices of every site.
-func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
-	for _, site := range d.Sites() {
-		if err := d.layRules(ctx, site, now); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// layRules puts the recurring notices of a site. One that stands and is still
-// to come moves to where the site's file has it now; one that is due stays,
-// and its next one goes by the file.
-func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) error {
-	rules := []jobs.Notice{retentionNotice(site, now)}
-	if next, ok := site.Digests.Next(now, site.Zone); ok {
-		rules = append(rules, digestNotice(site, next, now))
-	}
-	change := jobs.Change{Op: fmt.Sprintf("rules:%s:%.8s:%d", site.ID, site.Hash, now.UnixNano()), At: jobs.NowAt(now)}
-	for _, n := range rules {
-		switch standing, err := d.store.Notice(ctx, n.ID); {
-		case errors.Is(err, jobs.ErrNotFound):
-			change.Keep = append(change.Keep, n)
-		case err != nil:
-			return err
-		case standing.Due > jobs.NowAt(now) && standing.Due != n.Due:
-			change.Move = append(change.Move, jobs.Move{ID: n.ID, Due: n.Due})
-		}
-	}
-	laid, err := d.store.Bound(ctx, laidRef(site.ID))
-	if err != nil {
-		return err
-	}
-	if laid[0] != site.Hash {
-		change.Put = append(change.Put, calendarNotice(site, 0, change.At))
-	}
-	if len(change.Keep)+len(change.Move)+len(change.Put) == 0 {
-		return nil
-	}
-	_, err = d.store.Commit(ctx, change)
-	return err
-}
-
-func digestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
-	return jobs.Notice{ID: "digest:" + site.ID, Kind: "digest", Due: jobs.DueAt(at),
-		Args: map[string]string{"site": site.ID, "since": since.UTC().Format(time.RFC3339)}}
-}
-
-// digest draws the foreman's morning board: what changed since the last one,
-// and the stages. Times that were missed are caught up by this one, which
-// says so.
-func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, error) {
-	now, site := d.clock(), d.siteByID(n.Args["site"])
-	if site == nil || site.Archived(now) {
-		return Post{}, nil, nil
-	}
-	since, err := time.Parse(time.RFC3339, n.Args["since"])
-	if err != nil {
-		since = now
-	}
-	if now.Sub(n.Due.Time()) > time.Hour && !site.Open(now) {
-		// Missed, and nobody is at work to read it: it folds into the next.
-		return Post{}, d.recurring(n), nil
-	}
-	lines, err := d.stages(ctx, site, 1, now)
-	if err != nil {
-		return Post{}, nil, err
-	}
-	changed, _, err := d.store.Doors(ctx, site.ID+"/changed", 0, pageSize+1)
-	if err != nil {
-		return Post{}, nil, err
-	}
-	for i, rec := range changed {
-		j, err := d.open(ctx, rec)
-		if err != nil {
-			return Post{}, nil, err
-		}
-		if i == pageSize && !j.door.Updated.Before(since) {
-			lines = append(lines, "and others changed: board shows all")
-		} else if !j.door.Updated.Before(since) {
-			lines = append(lines, "changed: "+j.door.Spec.ID+", "+string(j.door.Stage)+", "+said(j.door.Updated, site))
-		}
-	}
-	if missed := site.Digests.Missed(n.Due.Time(), now, site.Zone); missed > 0 {
-		lines = append(lines, fmt.Sprintf("the bot was away: this stands for %d more", missed))
-	}
-	post := Post{Channel: site.Channels[0], Kind: KindBoard, Text: strings.Join(lines, "\n")}
-	next, ok := site.Digests.Next(now, site.Zone)
-	if !ok {
-		return post, nil, nil
-	}
-	return post, []jobs.Notice{digestNotice(site, next, now)}, nil
 }
