@@ -24,6 +24,8 @@ type Given struct {
 	Length calc.Length
 	Angle  calc.Angle
 	Word   string
+	Number float64
+	Unit   string
 	Kind   GivenKind
 	From   Origin
 	Shown  string
@@ -38,6 +40,7 @@ const (
 	AngleValue
 	WordValue
 	TruthValue
+	NumberValue // a mass, a temperature, hours or a count, in Unit
 )
 
 // Result is a value that an answer gives.
@@ -47,6 +50,10 @@ type Result struct {
 	Length calc.Dimension
 	Angle  calc.Angle
 	Truth  bool
+	Word   string
+	Number float64 // as told
+	Exact  float64
+	Unit   string
 	Shown  string
 	Minor  bool // not shown to people, who find it in the working
 }

@@ -240,6 +240,11 @@ func (x *exchange) question() ([]Post, *open, error) {
 			return []Post{x.m.reply(KindError, text)}, nil, nil
 		}
 	}
+	if x.door != nil && !x.m.Overheard && saysDone(x.m.Text) {
+		if posts, next, done, err := x.desk.slip(x.ctx, x.m, x.notReply != nil); done || err != nil {
+			return posts, next, err
+		}
+	}
 	a := answer(x.m.Text, x.waiting, x.door)
 	if !a.OK() {
 		if posts, next, done, err := x.strange(a); done || err != nil {
@@ -489,6 +494,8 @@ func (k *inquiry) takeAll() {
 			k.word(v.input.name)
 		case v.input.kind == angleKind:
 			k.angle(v.input.name)
+		case quantityUnits[v.input.kind] != "":
+			k.number(v.input.name)
 		case v.num != nil:
 			k.length(v.input.name)
 		}

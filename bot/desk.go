@@ -213,6 +213,7 @@ type job struct {
 	rec   jobs.Record
 	door  jobs.Door
 	sheet *jobs.Sheet
+	at    time.Time   // of the message that is about it
 	was   *jobs.Sheet // before a correction that names another; else nil
 	site  *jobs.Site
 }

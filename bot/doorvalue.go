@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
+	"time"
 
 	"heelpost/calc"
 	"heelpost/jobs"
@@ -16,8 +18,16 @@ type doorValue struct {
 	angle  calc.Angle
 	word   string
 	list   []calc.Length
+	number float64        // of a mass, a temperature or hours
+	table  []calc.CureRow // of an adhesive that has its own
 	from   Origin
+
+	results []Result // of a cure that runs
 }
+
+// bondedDoor is the key under which a door with a bonded plate tells how far
+// its cure has come.
+const bondedDoor = "bonded"
 
 // testedDoor is the key under which a door whose gaps come from test evidence
 // says what they are or wait for.
@@ -35,10 +45,14 @@ func (d *Desk) about(ctx context.Context, m Message) (*job, error) {
 		return nil, nil
 	}
 	j, err := d.job(ctx, doorKey(site.ID, m.Thread))
-	if errors.Is(err, jobs.ErrNotFound) {
-		return nil, nil
+	if err != nil {
+		if errors.Is(err, jobs.ErrNotFound) {
+			err = nil
+		}
+		return nil, err
 	}
-	return j, err
+	j.at = m.At
+	return j, nil
 }
 
 // noteFixed notes in an answer which of its results the door has otherwise,
@@ -103,6 +117,12 @@ func (j *job) values() map[string]doorValue {
 		length("depth", pin.Value.Length()+sh.Pins.Allowance, FromSheet)
 		v["full_bore"] = doorValue{word: "yes", from: FromSheet}
 	}
+	length("limit", sh.Plumb, FromSheet)
+	v["mass"] = doorValue{number: float64(s.Mass), from: FromDoor}
+	if s.Estimated {
+		v["estimated"] = doorValue{word: "yes", from: FromDoor}
+	}
+	j.cureValues(v)
 	if short := j.door.TooShort(); short != "" {
 		v[shortDoor] = doorValue{word: short}
 	}
@@ -113,6 +133,37 @@ func (j *job) values() map[string]doorValue {
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
 	return v
+}
+
+// cureValues adds what the door and its sheet give for questions of its cure.
+func (j *job) cureValues(v map[string]doorValue) {
+	a := j.sheet.Adhesive.Calc()
+	v["base"] = doorValue{number: float64(a.Base), table: a.Table, from: FromSheet}
+	v["reference"] = doorValue{number: float64(a.Ref), from: FromSheet}
+	v["lowest"] = doorValue{number: float64(a.Lowest), from: FromSheet}
+	v["temperature"] = doorValue{number: float64(a.Lowest), from: Assumed}
+	if n := len(j.door.Warmths); n > 0 { // the coldest of the day up to the last
+		last := j.door.Warmths[n-1]
+		coldest := last.T
+		for _, w := range j.door.Warmths {
+			if w.At.After(last.At.Add(-24 * time.Hour)) {
+				coldest = min(coldest, w.T)
+			}
+		}
+		v["temperature"] = doorValue{number: float64(coldest), from: FromDoor}
+	}
+	c := j.door.Cure(j.at)
+	if c.Bonds == 0 {
+		return
+	}
+	d := doorValue{word: j.cureText(j.at), from: FromDoor}
+	if !c.End.IsZero() {
+		d.results = append(d.results, Result{Name: "ready_at", Kind: WordValue, Word: c.End.In(j.site.Zone).Format(time.RFC3339), Shown: said(c.End, j.site)})
+	}
+	if !c.Void {
+		d.results = append(d.results, Result{Name: "progress", Kind: NumberValue, Number: c.Least, Exact: c.Least, Shown: strconv.Itoa(int(c.Least*100)) + " %", Minor: c.End.IsZero()})
+	}
+	v[bondedDoor] = d
 }
 
 // fromDoor takes an input from the door, and notes that it came from there.

@@ -145,6 +145,13 @@ func FuzzQuestion(f *testing.F) {
 				t.Fatalf("%q: %s %v was not typed", text, g.Name, g.Length)
 			}
 		}
+		for i := range a.Inputs {
+			const pound = 0.45359237
+			g := &a.Inputs[i]
+			if g.From == Asked && g.Kind == NumberValue && !means(text, g.Number) && !means(text, g.Number/pound) {
+				t.Fatalf("%q: %s %v was not typed", text, g.Name, g.Number)
+			}
+		}
 		for i := range a.Results {
 			r := &a.Results[i]
 			if r.Kind == LengthValue && (r.Length.Exact.Abs() > 100*calc.Metre || r.Shown == "") {

@@ -9,7 +9,30 @@ const (
 	choiceKind // a word out of a few
 	flagKind
 	listKind // several lengths
+	massKind
+	warmthKind
+	hoursKind
 )
+
+// takes reports whether a number with a unit can be a value of the kind.
+func (k kind) takes(u unit) bool {
+	switch u {
+	case bare:
+		return true
+	case degrees:
+		return k == angleKind || k == warmthKind
+	case celsius:
+		return k == warmthKind
+	case kilograms, pounds:
+		return k == massKind
+	case hours:
+		return k == hoursKind
+	}
+	return k == lengthKind || k == listKind
+}
+
+// kindNames are what values of a kind are called; of others lengths.
+var kindNames = map[kind]string{angleKind: "an angle", massKind: "a mass", warmthKind: "a temperature", hoursKind: "a number of hours"}
 
 // input is a quantity that a question can give.
 type input struct {
@@ -20,6 +43,7 @@ type input struct {
 	example string   // a value, as typed
 	words   []string // phrases that name it; … marks where the number stands, either side without
 	sized   bool     // the size of an edge's corners
+	byName  bool     // no number is taken for it that does not stand beside its name
 	zero    bool     // it may be 0
 	group   []string // the inputs that numbers joined by x after the name are for
 	spread  []string // of a list: the inputs that its numbers are for, in order
@@ -131,6 +155,21 @@ var inputs = []input{
 		spread: []string{"diagonal_1", "diagonal_2"}},
 	{name: "finish", zero: true, what: "finished floor still to come", example: "15",
 		words: []string{"finish", "floor finish", "finished floor"}},
+	{name: "mass", kind: massKind, what: "mass of the leaf", example: "88 kg",
+		words: []string{"mass", "weight", "weighs", "weighing"}},
+	{name: "estimated", kind: flagKind, what: "the mass was not weighed: it counts a tenth more", example: "estimated"},
+	{name: "single", kind: massKind, byName: true, what: "what one person may lift alone", example: "single 20 kg",
+		words: []string{"single …", "single person …", "per person …", "one person …"}},
+	{name: "base", kind: hoursKind, what: "hours that the adhesive's sheet gives, at its reference temperature", example: "18 h",
+		words: []string{"base", "base hours", "sheet hours"}},
+	{name: "reference", zero: true, kind: warmthKind, what: "temperature that the sheet's hours are given for", example: "reference 21 °C",
+		words: []string{"reference …", "reference temperature …", "ref …"}},
+	{name: "lowest", zero: true, byName: true, kind: warmthKind, what: "coldest that the adhesive takes", example: "lowest 7 °C",
+		words: []string{"lowest …", "lowest temperature …"}},
+	{name: "temperature", zero: true, kind: warmthKind, what: "of the substrate, or of the air if that is colder", example: "temperature 11 °C",
+		words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}},
+	{name: "limit", byName: true, what: "the hardware sheet's own limit", example: "limit 2",
+		words: []string{"limit …", "plumb limit …", "sheet limit …"}},
 	{name: "spindle_lift", zero: true, what: "how far the leaf is lifted over the floor spindle", example: "9",
 		words: []string{"spindle lift", "spindle", "lift", "lift over"}},
 }
@@ -162,6 +201,7 @@ var settings = found(append([]setting{
 	{words: []string{"towards", "toward", "towards opening", "towards face"}, name: "offset_side", value: "towards", input: "offset"},
 	{words: []string{"away", "away from opening", "away from face"}, name: "offset_side", value: "away", input: "offset"},
 	{words: []string{"full bore", "full diameter"}, name: "full_bore", value: "yes"},
+	{words: []string{"estimated", "estimate", "guessed"}, name: "estimated", value: "yes"},
 	{words: []string{"to pipe", "to pipes", "over pipe", "over pipes", "over cable", "water pipe", "water pipes", "over water pipe", "over water pipes", "above pipe", "above pipes", "pipe", "pipes", "heating pipe", "heating pipes", "to cable", "to cables", "over cables", "cable", "cables", "to heating pipe", "to heating pipes", "over heating pipes"}, name: "cover_to", value: "pipe", input: "cover"},
 	{words: []string{"to back", "back", "to back face", "back face", "break through", "breakthrough"}, name: "cover_to", value: "back", input: "cover"},
 	{words: []string{"from surface", "surface", "from screed", "from concrete"}, name: "cover_from", value: "surface"},

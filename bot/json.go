@@ -48,7 +48,7 @@ type (
 )
 
 // MarshalJSON returns the answer in the form that programs read: lengths in
-// mm, angles in degrees.
+// mm, angles in degrees, masses in kg, temperatures in degC, times in h.
 func (a *Answer) MarshalJSON() ([]byte, error) {
 	j := answerJSON{Asked: a.Asked, Verb: a.Verb, Inputs: []givenJSON{}, Results: []resultJSON{}, Checks: []checkJSON{},
 		Working: list(a.Working), Assumed: list(a.Assumed), Sources: list(a.Sources), Cautions: list(a.Cautions), Read: list(a.Read), Notes: list(a.Notes),
@@ -60,6 +60,8 @@ func (a *Answer) MarshalJSON() ([]byte, error) {
 			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Length.MM(), "mm", g.From})
 		case AngleValue:
 			j.Inputs = append(j.Inputs, givenJSON{g.Name, float64(g.Angle), "deg", g.From})
+		case NumberValue:
+			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Number, g.Unit, g.From})
 		default:
 			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Word, "", g.From})
 		}
@@ -71,6 +73,10 @@ func (a *Answer) MarshalJSON() ([]byte, error) {
 			j.Results = append(j.Results, resultJSON{r.Name, float64(r.Angle.Tenth()), thousandths(float64(r.Angle)), "deg", r.Shown})
 		case TruthValue:
 			j.Results = append(j.Results, resultJSON{r.Name, r.Truth, r.Truth, "", r.Shown})
+		case WordValue:
+			j.Results = append(j.Results, resultJSON{r.Name, r.Word, r.Word, "", r.Shown})
+		case NumberValue:
+			j.Results = append(j.Results, resultJSON{r.Name, r.Number, thousandths(r.Exact), r.Unit, r.Shown})
 		default:
 			j.Results = append(j.Results, resultJSON{r.Name, r.Length.SetOut.MM(), thousandths(r.Length.Exact.MM()), "mm", r.Shown})
 		}

@@ -19,6 +19,10 @@ const (
 	inches
 	feet
 	degrees
+	celsius
+	kilograms
+	pounds
+	hours
 )
 
 // number is a typed number.

@@ -61,7 +61,7 @@ func (p *parser) parse(text string, only *verb) (*question, *doubtful) {
 		return nil, doubtf("that is more than %d characters, I have not read it; ask one question at a time", maxText)
 	}
 	p.text, p.numbers, p.boxed, p.notes = text, 0, false, nil
-	p.tokens = lex(text, p.tokens[:0])
+	p.tokens = quantities(text, lex(text, p.tokens[:0]))
 	p.spell(only)
 	p.items, p.verbs = p.items[:0], p.verbs[:0]
 	p.collect()
@@ -544,7 +544,7 @@ func (p *parser) besideMetric(i int) bool {
 		}
 	}
 	for j := range p.items {
-		if n := p.items[j].num; n != nil && j != i && n.unit != inches && n.unit != feet && n.unit != degrees {
+		if n := p.items[j].num; n != nil && j != i && !n.inInches() && lengthKind.takes(n.unit) {
 			return true
 		}
 	}

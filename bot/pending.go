@@ -37,7 +37,7 @@ func (o *open) with(reply string) (string, bool) {
 	if o.To > o.From {
 		return o.replaced(reply)
 	}
-	tokens := lex(reply, nil)
+	tokens := quantities(reply, lex(reply, nil))
 	var numbers []string
 	for i := range tokens {
 		switch tokens[i].kind {

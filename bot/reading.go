@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -298,11 +299,11 @@ func (r *reader) bind(n int, in *input) {
 		r.fail(ofDoorText, r.text(n), r.text(n))
 		return
 	}
-	if (in.kind == angleKind) != (num.unit == degrees) && num.unit != bare {
-		r.fail("%s is not %s", r.text(n), map[bool]string{true: "an angle, as " + words(in.name), false: "a length, as " + words(in.name)}[in.kind == angleKind])
+	if !in.kind.takes(num.unit) {
+		r.fail("%s is not %s, as %s", r.text(n), cmp.Or(kindNames[in.kind], "a length"), words(in.name))
 		return
 	}
-	if num.signed && in.name != "offset" && (num.plain < 0 || r.verb.takes(inputNamed["offset"])) {
+	if num.signed && in.name != "offset" && in.kind != warmthKind && (num.plain < 0 || r.verb.takes(inputNamed["offset"])) {
 		r.fail("%s is %s: only an offset takes a sign", words(in.name), r.text(n))
 		return
 	}
@@ -316,7 +317,7 @@ func (r *reader) bind(n int, in *input) {
 
 // doorSizes are what a number beside door or leaf may be: a 44 door is no gap
 // of 44.
-var doorSizes = []string{"thickness", "width", "height", "opening"}
+var doorSizes = []string{"thickness", "width", "height", "opening", "mass"}
 
 const bevelText = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
@@ -354,6 +355,10 @@ func (r *reader) spread(n int, names []string) {
 func (r *reader) list(n int, in *input) {
 	var list []int
 	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
+		if !in.kind.takes(r.items[n].num.unit) {
+			r.fail("%s is not a length, as %s", r.text(n), words(in.name))
+			return
+		}
 		list = append(list, n)
 		r.owner[n] = in
 		n++
@@ -391,7 +396,8 @@ func (r *reader) claimed(n int) bool {
 }
 
 // positional gives the numbers that no name is for to the inputs the verb
-// takes without a name, in their order; degrees go to its one angle.
+// takes without a name, in their order; those whose unit is no length's go to
+// the one input of their kind.
 func (r *reader) positional() {
 	next := 0
 	for n := range r.items {
@@ -401,8 +407,8 @@ func (r *reader) positional() {
 		if r.items[n].kind != numberItem || r.owner[n] != nil {
 			continue
 		}
-		if r.items[n].num.unit == degrees {
-			r.angle(n)
+		if u := r.items[n].num.unit; u != bare && !lengthKind.takes(u) {
+			r.typed(n)
 			continue
 		}
 		if next == 0 && r.joined(n+1) && r.joined(n+2) && r.verb.box != nil && !r.line {
@@ -431,15 +437,27 @@ func (r *reader) take(n int, in *input) {
 	r.bind(n, in)
 }
 
-// angle gives the number at item n to the angle that the verb takes.
-func (r *reader) angle(n int) {
+// typed gives the number at item n to the input of the verb that its unit
+// fits.
+func (r *reader) typed(n int) {
+	var fits *input
 	for _, name := range r.verb.inputs {
-		if in := inputNamed[name]; in.kind == angleKind {
-			r.bind(n, in)
+		in := inputNamed[name]
+		switch {
+		case in.byName || !in.kind.takes(r.items[n].num.unit):
+		case fits != nil:
+			r.fail("%s may be %s or %s: name it", r.text(n), words(fits.name), words(in.name))
 			return
+		default:
+			fits = in
 		}
 	}
-	r.fail("%s takes no angle, as %s", r.verb.name, r.text(n))
+	if fits == nil {
+		r.fail("%s fits nothing that %s takes", r.text(n), r.verb.name)
+		return
+	}
+	r.unnamed = append(r.unnamed, n)
+	r.bind(n, fits)
 }
 
 // text returns the number at item n as typed.

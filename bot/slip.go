@@ -5,6 +5,7 @@ import (
 	"errors"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"heelpost/jobs"
@@ -43,7 +44,7 @@ func (d *Desk) slip(ctx context.Context, m Message, waits bool) (posts []Post, w
 	}
 	switch len(found) {
 	case 0:
-		if ok, err = e.itemDone(address, text); !ok && err == nil {
+		if ok, err = e.itemSaid(address, text); !ok && err == nil {
 			ok, err = e.strangeID(text)
 		}
 	case 1:
@@ -126,12 +127,39 @@ func slipped(typed, words string) bool {
 	return true
 }
 
-// itemDone answers "joint done", which may mean a tick of that item; false if
-// the text names no item so.
-func (e *errand) itemDone(address, text string) (bool, error) {
+// doneWords are what people say of an item that is done, instead of tick.
+var doneWords = wordSet("done ok ticked checked check finished tick")
+
+// saysDone reports whether a text may say that an item is done, and nothing
+// else.
+func saysDone(text string) bool {
 	f := strings.Fields(strings.ToLower(strings.Trim(text, " .!")))
-	if len(f) != 2 || e.id == "" || e.site == nil || !slices.Contains([]string{"done", "ok", "ticked", "checked"}, f[1]) {
+	return len(f) == 2 && (doneWords[f[0]] || doneWords[f[1]])
+}
+
+// gluedTick is a tick without the space in it.
+var gluedTick = regexp.MustCompile(`^tick(\d+)$`)
+
+// itemSaid answers "joint done" and "plumb 1", which may mean that a tick or a
+// reading of that item is meant; false if the text names no item so.
+func (e *errand) itemSaid(address, text string) (bool, error) {
+	f := strings.Fields(strings.ToLower(strings.Trim(text, " .!")))
+	if e.id == "" || e.site == nil || len(f) == 0 {
 		return false, nil
+	}
+	name, value := f[0], ""
+	switch glued := gluedTick.FindStringSubmatch(f[0]); {
+	case len(f) == 1 && glued != nil:
+		name = glued[1]
+	case len(f) == 2 && doneWords[f[0]]:
+		name = f[1]
+	case len(f) == 2 && doneWords[f[1]]:
+	default:
+		name = strings.TrimRight(name, ":=,")
+		value = strings.TrimSpace(strings.TrimPrefix(strings.TrimLeft(strings.Join(f[1:], " "), "=: "), "is "))
+		if _, ok := scanNumber(value, 0); !ok {
+			return false, nil
+		}
 	}
 	j, err := e.desk.job(e.ctx, doorKey(e.site.ID, e.id))
 	if errors.Is(err, jobs.ErrNotFound) {
@@ -140,11 +168,13 @@ func (e *errand) itemDone(address, text string) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	for _, it := range j.items() {
+	for i, it := range j.items() {
 		switch {
-		case it.ID != f[0]:
-		case it.Kind == jobs.Tick:
+		case it.ID != name && (value != "" || strconv.Itoa(i+1) != name):
+		case it.Kind == jobs.Tick && value == "":
 			return true, e.didYouMean(address, "tick "+it.ID)
+		case it.Kind == jobs.Reading && value != "":
+			return true, e.didYouMean(address, "read "+it.ID+" "+value)
 		case it.Kind == jobs.Reading:
 			e.say(KindError, it.ID+" takes a reading in "+it.Unit+": say read "+it.ID+" and the value")
 			return true, nil

@@ -122,6 +122,30 @@ var verbs = prepared([]verb{
 		example: "leaf for an opening 1150 x 2350, 9 at the sides, 5 top, 7 bottom", exact: "leaf opening=1150 height=2350 gap=9 gap_top=5 gap_bottom=7",
 		answer: answerLeaf,
 	},
+	{
+		name: "lift", summary: "how many people lift a leaf by hand, or whether it takes gear",
+		words: []string{"lift", "lifting", "lifting team", "how many people", "how many people to lift", "how many to lift"},
+		order: []string{"mass"}, need: []string{"mass"},
+		inputs:  []string{"mass", "estimated", "single"},
+		example: "how many people for a leaf of 22 kg", exact: "lift mass=22",
+		answer: answerLift,
+	},
+	{
+		name: "cure", summary: "how long an adhesive takes in the cold",
+		words: []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening"},
+		order: []string{"base"}, need: []string{"base", "reference", "temperature"},
+		inputs:  []string{"base", "reference", "temperature", "lowest"},
+		example: "cure 18 hours, reference 21 °C, substrate 11 °C", exact: "cure base=18 reference=21 temperature=11",
+		answer: answerCure,
+	},
+	{
+		name: "plumb", summary: "how far the head pivot may stand off the plumb line",
+		words: []string{"plumb", "how plumb", "off plumb", "out of plumb", "plumb tolerance"},
+		order: []string{"height"}, need: []string{"height"},
+		inputs:  []string{"height", "limit"},
+		example: "how far out of plumb at 1800 high", exact: "plumb height=1800",
+		answer: answerPlumb,
+	},
 })
 
 // verbNames lists the verbs.

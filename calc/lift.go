@@ -40,13 +40,20 @@ func Team(m, single Mass) (Lift, error) {
 	if err := singleBounds.check(single); err != nil {
 		return Lift{}, err
 	}
-	var limit Mass
-	for i, l := range []Mass{single, 2 * single * 2 / 3, 3 * single / 2} {
-		if limit = tenthDown(l); m <= limit {
+	limits := TeamLimits(single)
+	for i, limit := range limits {
+		if m <= limit {
 			return Lift{People: i + 1, Share: tenthUp(m / Mass(i+1)), Limit: limit}, nil
 		}
 	}
-	return Lift{Limit: limit}, nil
+	return Lift{Limit: limits[len(limits)-1]}, nil
+}
+
+// TeamLimits returns what one, two and three people may lift together where
+// one may lift the mass single, each rounded down to 0.1 kg, by the factors
+// of [Team].
+func TeamLimits(single Mass) [3]Mass {
+	return [3]Mass{tenthDown(single), tenthDown(2 * single * 2 / 3), tenthDown(3 * single / 2)}
 }
 
 // One part in 10^9 keeps a multiple of a tenth that carries a rounding error.
