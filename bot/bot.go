@@ -205,7 +205,7 @@ type exchange struct {
 // order takes the message as a reply to the order that waits, or as an order;
 // done is false if it is none.
 func (x *exchange) order() (posts []Post, next *open, done bool, err error) {
-	if x.waiting != nil && x.waiting.Order && !(x.m.Overheard && x.waiting.Text == "" && !strings.EqualFold(strings.Trim(x.m.Text, " .!\n"), "yes")) {
+	if x.waiting != nil && x.waiting.Order && !(x.m.Overheard && x.waiting.Text == "" && !x.waiting.settles(x.m.Text)) {
 		text, whole, err := x.waiting.surveyed(x.m.Text, x.desk.names(x.desk.siteFor(&x.m)))
 		if whole {
 			x.m.Text, x.m.Overheard, x.m.course.joined = text, false, true
@@ -253,6 +253,9 @@ func (x *exchange) question() ([]Post, *open, error) {
 	}
 	if x.m.Overheard && (!a.OK() || len(a.Read) > 0) {
 		return nil, x.waiting, nil // people talk about gaps, too
+	}
+	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
+		a.Error += "; card, next and list show this door, help door what can be said to it"
 	}
 	next := a.open
 	if x.notReply != nil {

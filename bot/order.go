@@ -99,7 +99,18 @@ func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *op
 	}
 	e.noteDenied(err)
 	var no *refusal
+	var many *choice
+	if open, ok := errors.AsType[*jobs.WhichVisitError](err); ok {
+		err = whichVisit(open, o.words[0], rest, e.site)
+	}
 	switch hour, ok := errors.AsType[*jobs.HourError](err); {
+	case errors.As(err, &many):
+		offers := make([]string, len(many.orders))
+		for i, order := range many.orders {
+			offers[i] = "door " + e.id + " " + order
+		}
+		e.ask(&open{Offers: offers, Ask: many.Error()})
+		err = nil
 	case ok && strings.Contains(m.Text, hour.Phrase) && !slices.Contains(settling, o.words[0]):
 		e.ask(&open{Guess: strings.Replace(m.Text, hour.Phrase, hour.Meant(), 1), Ask: hour.Error() + ", or say yes"})
 		err = nil

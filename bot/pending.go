@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -98,10 +99,36 @@ func (o *open) surveyed(reply string, n *names) (text string, whole bool, err er
 	return text, false, err
 }
 
+// chosen returns the offer that a reply chooses by its number or by a word that
+// is in no other, "" if it chooses none.
+func (o *open) chosen(reply string) string {
+	if n, ok := ordinal(reply); ok && 1 <= n && n <= len(o.Offers) {
+		return o.Offers[n-1]
+	}
+	has := func(offer string) bool {
+		return slices.ContainsFunc(strings.Fields(offer), func(w string) bool { return strings.EqualFold(w, strings.Trim(reply, " .!\n")) })
+	}
+	if i := slices.IndexFunc(o.Offers, has); i >= 0 && !slices.ContainsFunc(o.Offers[i+1:], has) {
+		return o.Offers[i]
+	}
+	return ""
+}
+
+// settles reports whether a reply that may be no reply at all answers a
+// question that is about an order as a whole.
+func (o *open) settles(reply string) bool {
+	return len(o.Offers) > 0 && o.chosen(reply) != "" || strings.EqualFold(strings.Trim(reply, " .!\n"), "yes")
+}
+
 // direct takes a reply that is no part of a description: to a slip, a choice
 // of people, or what is left out; ok is false if one is wanted.
 func (o *open) direct(reply string, n *names) (text string, ok bool, err error) {
 	switch order, _ := findOrder(reply); {
+	case len(o.Offers) > 0:
+		if n, ok := ordinal(reply); ok && (n < 1 || n > len(o.Offers)) {
+			return "", true, fmt.Errorf("there is no %d among them", n)
+		}
+		return o.chosen(reply), true, nil
 	case o.Text == "" && agrees(reply):
 		return o.Guess, true, nil
 	case o.Text == "":

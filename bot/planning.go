@@ -219,7 +219,37 @@ func which(open []jobs.Reminder, say func(*jobs.Reminder) string) error {
 		ways[i] = say(&open[i])
 	}
 	slices.Sort(ways)
-	return &refusal{fmt.Errorf("which one: %s?", strings.Join(ways, ", or "))}
+	return &choice{orders: ways}
+}
+
+// choice is an order that may be one of several.
+type choice struct {
+	orders []string
+	notes  []string // what to say of each; may be nil
+}
+
+func (c *choice) Error() string {
+	ways := make([]string, len(c.orders))
+	for i, order := range c.orders {
+		ways[i] = fmt.Sprintf("(%d) %s", i+1, order)
+		if c.notes != nil {
+			ways[i] += " [" + c.notes[i] + "]"
+		}
+	}
+	return "which one? send " + strings.Join(ways, ", or ") + ", or its number"
+}
+
+// whichVisit returns the ways to name the visit that an order is about.
+func whichVisit(e *jobs.WhichVisitError, order, rest string, site *jobs.Site) *choice {
+	if order == "visit" {
+		order, rest = "visit done", strings.TrimSpace(rest[len("done"):])
+	}
+	c := &choice{}
+	for _, v := range e.Planned {
+		c.orders = append(c.orders, strings.TrimSpace(order+" "+v.ID+" "+rest))
+		c.notes = append(c.notes, said(v.At, site))
+	}
+	return c
 }
 
 // yes takes the visit that is proposed to whoever speaks, or the one of the
@@ -256,7 +286,7 @@ func (e *errand) yes(text string) error {
 	case len(open) == 0:
 		return &refusal{errors.New("yes to what? no single visit is proposed here")}
 	case len(open) > 1:
-		return which(open, func(r *jobs.Reminder) string { return "visit and a time for " + cmp.Or(r.Args["for"], "the cure") })
+		return &refusal{errors.New("several visits are proposed here: say visit, a time and what it is for")}
 	}
 	at := named
 	if !at.After(e.msg.At) {

@@ -87,9 +87,15 @@ func (e *errand) didYouMean(address, order string) error {
 	return nil
 }
 
-// near returns the orders that a text begins with but for slips.
+// near returns the orders that a text begins with but for slips. A word that
+// is only the front of an order is one where what is moved is left out.
 func near(text string) (found []meant) {
 	fields := strings.Fields(text)
+	if len(fields) > 1 && strings.EqualFold(fields[0], "move") {
+		fields = slices.Insert(fields, 1, "visit")
+		o, _ := findOrder(strings.Join(fields, " "))
+		return []meant{{o, "move", "move visit", strings.Join(fields[2:], " ")}}
+	}
 	all := orderTable()
 	for i := range all {
 		for _, w := range all[i].words {

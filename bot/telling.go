@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -253,6 +254,9 @@ func (j *job) named(text string) string {
 	if n, numbers := j.numberIn(text); n != nil && numbers == 0 {
 		return numberLine(n) + "\n" + j.cardAssumes()
 	}
+	if isAbout(text) {
+		return "door " + j.door.Spec.ID + ": " + describe(&j.door.Spec)
+	}
 	return ""
 }
 
@@ -295,9 +299,7 @@ func (j *job) numberIn(text string) (n *jobs.Number, numbers int) {
 	if of := centreNames[full]; of != "" && numbers > 0 { // alone it is a question
 		full = of
 	}
-	if full == "top gap" { // min says nothing to a question
-		full = "top gap min"
-	}
+	full = cmp.Or(cardNames[full], full)
 	i := slices.IndexFunc(j.door.Numbers, func(n jobs.Number) bool { return words(n.Name) == full })
 	if i < 0 {
 		return nil, 0
@@ -307,6 +309,21 @@ func (j *job) numberIn(text string) (n *jobs.Number, numbers int) {
 
 // centreNames are what people call the plate centre.
 var centreNames = map[string]string{"centre": "plate centre", "center": "plate centre", "plate center": "plate centre", "floor plate centre": "plate centre"}
+
+// cardNames are what people call other numbers of the card.
+var cardNames = map[string]string{"top gap": "top gap min", "many pins": "pin count", "pins": "pin count", "long pins": "pin length", "pin": "pin length",
+	"hole": "hole diameter", "holes": "hole diameter", "hole diameter": "hole diameter", "drill": "hole diameter", "bit": "hole diameter"}
+
+// isAbout reports whether a text asks what the door's description tells: its
+// mass, or who works on it.
+func isAbout(text string) bool {
+	f := strings.Fields(strings.ToLower(strings.Trim(text, " ?.!")))
+	return len(f) > 0 && len(f) <= 6 && described[f[len(f)-1]]
+}
+
+// described are what people ask a door about that no question and no number
+// of its card tells.
+var described = wordSet("mass weight weigh weighs crew foreman handing sheet")
 
 // upcoming returns the door's items, which of them comes next, -1 for none,
 // and those of earlier stages that were passed over.

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -158,9 +159,12 @@ func checkText(s string) error {
 }
 
 // reason refuses a missing reason, or one that is no text.
-func reason(s, what string) error {
+func reason(s, what string) error { return said(s, what+" takes a reason") }
+
+// said refuses a missing text by asking for it, or one that is no text.
+func said(s, ask string) error {
 	if strings.TrimSpace(s) == "" {
-		return fmt.Errorf("%s takes a reason", what)
+		return errors.New(ask)
 	}
 	return checkText(s)
 }

@@ -26,7 +26,7 @@ func (*HandDoor) action() Action        { return HandOver }
 func (*UndoLastMessage) action() Action { return UndoLast }
 
 func (c *OpenSnag) decide(t *turn) error {
-	if err := about("text", reason(c.Text, "a snag (what is wrong?)")); err != nil {
+	if err := about("text", said(c.Text, "say what is wrong, as snag scratch on the leaf")); err != nil {
 		return err
 	}
 	if c.Owner == "" {
@@ -50,12 +50,19 @@ func (t *turn) snag(text, owner string) {
 func (c *CloseSnag) decide(t *turn) error {
 	s := t.door.Snag(c.ID)
 	if s == nil {
-		return fmt.Errorf("there is no snag %s", cut(c.ID, 40))
+		var open []string
+		for _, s := range t.door.OpenSnags() {
+			open = append(open, s.ID)
+		}
+		if len(open) == 0 {
+			return fmt.Errorf("there is no snag %s: none is open", cut(c.ID, 40))
+		}
+		return fmt.Errorf("there is no snag %s: open are %s", cut(c.ID, 40), strings.Join(open, ", "))
 	}
 	if !s.Closed.IsZero() {
 		return fmt.Errorf("snag %s is closed already: %s", c.ID, s.Done)
 	}
-	if err := reason(c.Done, "closing a snag (what was done?)"); err != nil {
+	if err := said(c.Done, "say what was done, as close "+c.ID+" polished out"); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: SnagClosed, Item: c.ID, Text: c.Done})

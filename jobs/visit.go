@@ -93,21 +93,28 @@ func (t *turn) returning(why string) string {
 	return slices.Collect(maps.Keys(open))[0]
 }
 
+// WhichVisitError says that several visits are planned and none was named.
+type WhichVisitError struct{ Planned []Visit }
+
+func (e *WhichVisitError) Error() string {
+	ids := make([]string, len(e.Planned))
+	for i, v := range e.Planned {
+		ids[i] = v.ID
+	}
+	return "which visit: " + strings.Join(ids, ", ") + "?"
+}
+
 // planned returns the visit that is meant.
 func (t *turn) planned(id string) (*Visit, error) {
 	open := t.door.Planned()
 	if id == "" && len(open) == 1 {
 		id = open[0].ID
 	}
-	if id == "" {
-		times := []string{}
-		for _, v := range open {
-			times = append(times, v.ID+" "+v.At.In(t.Site.Zone).Format("2006-01-02 15:04"))
-		}
-		if len(times) == 0 {
-			return nil, errors.New("no visit is planned")
-		}
-		return nil, fmt.Errorf("which visit: %s?", strings.Join(times, ", "))
+	switch {
+	case id == "" && len(open) == 0:
+		return nil, errors.New("no visit is planned")
+	case id == "":
+		return nil, &WhichVisitError{Planned: open}
 	}
 	v := t.door.Visit(id)
 	if v == nil {

@@ -187,7 +187,7 @@ func clockWord(w string) (Clock, error) {
 	if am {
 		half = w12am
 	}
-	if !strings.Contains(half, ":") {
+	if half = strings.Replace(half, ".", ":", 1); !strings.Contains(half, ":") {
 		half += ":00"
 	}
 	c, err := ParseClock(half)
