@@ -55,8 +55,8 @@ func (d *Desk) calendar(ctx context.Context, n jobs.Notice) ([]jobs.Notice, erro
 	return nil, d.store.Bind(ctx, map[string]string{laidRef(site.ID): site.Hash})
 }
 
-// lay lays a door's reminders anew, and again if the door was changed
-// meanwhile.
+// lay lays a door's reminders anew and puts it on the boards of the crews that
+// its people are of by now; again if the door was changed meanwhile.
 func (d *Desk) lay(ctx context.Context, rec jobs.Record, now time.Time) error {
 	for {
 		j, err := d.open(ctx, rec)
@@ -64,17 +64,21 @@ func (d *Desk) lay(ctx context.Context, rec jobs.Record, now time.Time) error {
 			return err
 		}
 		change, err := d.laid(ctx, j, now)
-		if err != nil || len(change.Put)+len(change.Cancel) == 0 {
+		if err != nil {
 			return err
 		}
-		if _, err := d.store.Commit(ctx, change); err != nil {
+		if len(change.Put)+len(change.Cancel) > 0 {
+			if _, err := d.store.Commit(ctx, change); err != nil {
+				return err
+			}
+		}
+		err = d.store.Index(ctx, rec.Key, rec.Version, indices(j.site, &j.door))
+		if !errors.Is(err, jobs.ErrConflict) {
 			return err
 		}
-		again, err := d.store.Door(ctx, rec.Key)
-		if err != nil || again.Version == rec.Version {
+		if rec, err = d.store.Door(ctx, rec.Key); err != nil {
 			return err
 		}
-		rec = again
 	}
 }
 

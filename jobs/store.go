@@ -192,6 +192,9 @@ type Store interface {
 	// Replace keeps a file, binds a name to its hash, and deletes the file
 	// that the name was bound to.
 	Replace(ctx context.Context, name, hash string, data []byte) error
+	// Index puts a door into these sets and out of all others, without a
+	// change of it. It returns ErrConflict if the door has another version.
+	Index(ctx context.Context, door string, version int64, index []Index) error
 	// Purge deletes a door with its log, memberships and notices.
 	Purge(ctx context.Context, door string) error
 }

@@ -321,3 +321,33 @@ func TestDesk_CalendarLaidMeanwhile(t *testing.T) {
 		}
 	}
 }
+
+// A crew that a site's file has anew has its doors on the board without a
+// change of them.
+func TestDesk_CrewsAnew(t *testing.T) {
+	store := inMemory(t)
+	desk, site := furnished(t, store, &lame{})
+	talk, at := bot.New(bot.Stored{Store: store}, desk), clockOf(t, site)
+	say := func(id, text string) string {
+		posts, err := talk.Handle(t.Context(), bot.Message{ID: id, At: at("2027-03-01 09:00"), Person: "ana", Channel: site.Channels[0], Text: text})
+		if err != nil || len(posts) == 0 {
+			return fmt.Sprint(err)
+		}
+		return posts[0].Text
+	}
+	if _, err := desk.Step(t.Context(), at("2027-03-01 09:00")); err != nil {
+		t.Fatal(err)
+	}
+	say("m1", openA1)
+	if err := desk.UseSite(t.Context(), edited(t, "Ana Tarrow, role: crew, crew: north", "Ana Tarrow, role: crew, crew: east")); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := desk.Settle(t.Context(), at("2027-03-01 09:01")); err != nil {
+		t.Fatal(err)
+	}
+	for crew, want := range map[string]string{"east": "board east: 1 door\n", "north": "board north: 0 doors"} {
+		if got := say("look "+crew, "board "+crew); !strings.HasPrefix(got, want) {
+			t.Errorf("%s: got %q, want %q", crew, got, want)
+		}
+	}
+}

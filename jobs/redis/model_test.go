@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/redis/go-redis/v9"
 	"pgregory.net/rapid"
 
 	"heelpost/jobs"
@@ -28,6 +29,7 @@ type model struct {
 	notes map[string]*entry
 	busy  map[string]string
 	doors map[string]int64
+	sets  []jobs.Index // that door d stands in
 }
 
 const leaseMS = 5000
@@ -178,7 +180,7 @@ func (x *machine) Commit(rt *rapid.T) {
 	want := jobs.Answer{}
 	if rapid.Bool().Draw(rt, "door") {
 		v := x.m.doors["d"] + int64(rapid.IntRange(-1, 0).Draw(rt, "stale"))
-		c.Door = &jobs.DoorChange{Key: "d", Version: max(v, 0), State: []byte(c.Op), Entry: []byte(c.Op)}
+		c.Door = &jobs.DoorChange{Key: "d", Version: max(v, 0), State: []byte(c.Op), Entry: []byte(c.Op), Index: sets(rt)}
 		want.Version = max(v, 0) + 1
 	}
 	if id := fmt.Sprint("n", rapid.IntRange(0, 15).Draw(rt, "cancel")); id < "n8" {
@@ -212,6 +214,7 @@ func (x *machine) Commit(rt *rapid.T) {
 	}
 	if c.Door != nil {
 		x.m.doors["d"]++
+		x.m.sets = c.Door.Index
 	}
 	for _, id := range c.Cancel {
 		x.m.drop(id)
@@ -226,6 +229,32 @@ func (x *machine) Commit(rt *rapid.T) {
 		x.m.put(n, true)
 	}
 	x.again, x.told = append(x.again, c), append(x.told, got)
+}
+
+// sets draws the sets that a door is to stand in.
+func sets(rt *rapid.T) (out []jobs.Index) {
+	for _, name := range []string{"north", "south"} {
+		if rapid.Bool().Draw(rt, name) {
+			out = append(out, jobs.Index{Name: name, Score: float64(rapid.IntRange(0, 1).Draw(rt, "score"))})
+		}
+	}
+	return out
+}
+
+// Index puts the door into other sets, or is too late for that.
+func (x *machine) Index(rt *rapid.T) {
+	v, in := x.m.doors["d"]-int64(rapid.IntRange(0, 1).Draw(rt, "stale")), sets(rt)
+	err := x.s.Index(x.t.Context(), "d", v, in)
+	if v != x.m.doors["d"] || v == 0 {
+		if !errors.Is(err, jobs.ErrConflict) {
+			rt.Fatalf("sets at version %d of %d: %v", v, x.m.doors["d"], err)
+		}
+		return
+	}
+	if err != nil {
+		rt.Fatal(err)
+	}
+	x.m.sets = in
 }
 
 func moved(c jobs.Change) (ids []string) {
@@ -353,6 +382,18 @@ func (x *machine) Check(rt *rapid.T) {
 	if err != nil || !slices.Equal(got, want) {
 		rt.Fatalf("the door's list %v, %v, want %v", got, err, want)
 	}
+	for _, name := range []string{"north", "south"} {
+		in, err := x.s.rdb.ZRangeWithScores(ctx, x.s.key.index(name), 0, -1).Result()
+		var want []redis.Z
+		for _, set := range x.m.sets {
+			if set.Name == name {
+				want = append(want, redis.Z{Score: set.Score, Member: "d"})
+			}
+		}
+		if err != nil || fmt.Sprint(in) != fmt.Sprint(want) {
+			rt.Fatalf("set %s has %v, %v, want %v", name, in, err, want)
+		}
+	}
 	if busy, err := x.s.rdb.HGetAll(ctx, x.s.key.busy()).Result(); err != nil || fmt.Sprint(busy) != fmt.Sprint(x.m.busy) {
 		rt.Fatalf("threads held %v, %v, want %v", busy, err, x.m.busy)
 	}
@@ -365,7 +406,7 @@ func drive(t *testing.T, fresh func() *Store) {
 		defer s.Close()
 		x := &machine{t: t, s: s, held: map[string]jobs.Notice{}, m: &model{now: day0, notes: map[string]*entry{}, busy: map[string]string{}, doors: map[string]int64{}}}
 		rt.Repeat(map[string]func(*rapid.T){
-			"commit": x.Commit, "repeat": x.Repeat, "claim": x.Claim, "settle": x.Settle, "later": x.Later, "": x.Check,
+			"commit": x.Commit, "index": x.Index, "repeat": x.Repeat, "claim": x.Claim, "settle": x.Settle, "later": x.Later, "": x.Check,
 		})
 	})
 }

@@ -188,6 +188,21 @@ func absent(err error) error {
 	return err
 }
 
+// Index puts a door into other sets; see [jobs.Store].
+func (s *Store) Index(ctx context.Context, door string, version int64, index []jobs.Index) error {
+	if err := checkIndex(index); err != nil {
+		return err
+	}
+	done, err := s.exec(ctx, s.run.index, door, version, indexText(index)).Int()
+	if err == nil && done == 0 {
+		err = jobs.ErrConflict
+	}
+	if err != nil {
+		return fmt.Errorf("sets of %s: %w", door, err)
+	}
+	return nil
+}
+
 // Purge deletes a door; see [jobs.Store].
 func (s *Store) Purge(ctx context.Context, door string) error {
 	if err := s.exec(ctx, s.run.purge, door).Err(); err != nil {

@@ -31,6 +31,8 @@ var (
 	noticesSource string
 	//go:embed scripts/doors.lua
 	doorsSource string
+	//go:embed scripts/index.lua
+	indexSource string
 	//go:embed scripts/purge.lua
 	purgeSource string
 	//go:embed scripts/pace.lua
@@ -41,7 +43,7 @@ var (
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, purge, pace, replace *redis.Script
+	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -59,6 +61,7 @@ func newScripts(head string) scripts {
 		tidy:    script(tidySource),
 		notices: script(noticesSource),
 		doors:   script(doorsSource),
+		index:   script(indexSource),
 		purge:   script(purgeSource),
 		pace:    script(paceSource),
 		replace: script(replaceSource),

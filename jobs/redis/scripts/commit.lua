@@ -52,12 +52,7 @@ for i = moves + 1, puts - 1, 2 do found = found + call('EXISTS', note(ARGV[i])) 
 if door ~= '' then
   call('XADD', log, entry, 'op', op, 'at', now, 'found', found, 'e', ARGV[8])
   call('HSET', dkey, 'v', int(version + 1), 's', ARGV[7], 'x', ARGV[9])
-  if (old[2] or '') ~= ARGV[9] then
-    for name in string.gmatch(old[2] or '', '([^\t\n]+)\t') do call('ZREM', P .. 'index:' .. name, door) end
-    for name, score in string.gmatch(ARGV[9], '([^\t\n]+)\t([^\n]+)') do
-      call('ZADD', P .. 'index:' .. name, score, door)
-    end
-  end
+  index(door, old[2] or '', ARGV[9])
 else
   call('HSET', ops, op, found)
 end

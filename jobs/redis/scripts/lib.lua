@@ -63,6 +63,16 @@ local function move(id, at, now)
   return 1
 end
 
+-- Puts a door into the sets of new, "name\tscore" joined by newlines, and out
+-- of those of old that are not among them.
+local function index(door, old, new)
+  if old == new then return end
+  for name in string.gmatch(old, '([^\t\n]+)\t') do call('ZREM', P .. 'index:' .. name, door) end
+  for name, score in string.gmatch(new, '([^\t\n]+)\t([^\n]+)') do
+    call('ZADD', P .. 'index:' .. name, score, door)
+  end
+end
+
 -- Reads a notice to put from ARGV[i]: keep, id, due, door, number of fields,
 -- fields. Puts it and returns the index behind it.
 local function put(i, now)
