@@ -78,6 +78,7 @@ type Answer struct {
 
 	open   *open // how a reply completes the question
 	inches bool  // it is told in inches
+	talk   bool  // the question may be no more than talk: an everyday word without a value
 }
 
 // OK reports whether the question was answered.

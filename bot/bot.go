@@ -251,7 +251,7 @@ func (x *exchange) question() ([]Post, *open, error) {
 			return posts, next, err
 		}
 	}
-	if x.m.Overheard && (!a.OK() || len(a.Read) > 0) {
+	if x.m.Overheard && (!a.OK() || len(a.Read) > 0 || a.talk) {
 		return nil, x.waiting, nil // people talk about gaps, too
 	}
 	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
@@ -444,6 +444,7 @@ func ask(text string, only *verb, door *job) *Answer {
 		return d.answer(text, only)
 	}
 	a := &Answer{Asked: text, Verb: q.verb.name, Read: q.notes, Inputs: make([]Given, 0, 12), inches: q.inches}
+	a.talk = q.at >= 0 && len(q.values) == 0 && everyday[p.items[q.at].phrase.text]
 	k := &inquiry{q: q, a: a}
 	if door != nil {
 		k.door = door.values()

@@ -20,6 +20,10 @@ var replies = map[string][]string{
 	"yes": {jobs.CureEnds, jobs.CareDue}, "temperature": {jobs.AskWarmth}, "snooze": promptable,
 }
 
+// everyday are the names of questions that people say among themselves without
+// a thought of the bot: is it clear, stop, let us lift it.
+var everyday = wordSet("stop clear reach reaches leaf plate lift lifting cure curing cures plumb hardening")
+
 // forUs reports whether an order that was overheard is for the bot: it
 // answers the one reminder that waits for this person, or takes back what
 // such an answer did.

@@ -97,6 +97,13 @@ func TestHear_overheard(t *testing.T) {
 			{"ana", "gap 54", 0}, // it may tell the door's gap
 			{"ana", "what gap for 54", 1},
 			{"ana", "drill stop", 1},
+			{"ana", "stop", 0},
+			{"ana", "is it clear", 0},
+			{"ana", "can you lift it", 0},
+			{"ana", "is it plumb", 0},
+			{"ana", "how long to cure", 1},
+			{"ana", "how many people to lift", 1},
+			{"ana", "clear width", 1},
 			{"ana", "is the drill at your place", 0},
 			{"ana", "tick status", 0},
 			{"mo", "override status because I say so", 0},
