@@ -146,9 +146,10 @@ func FuzzQuestion(f *testing.F) {
 			}
 		}
 		for i := range a.Inputs {
-			const pound = 0.45359237
+			const pound, inch = 0.45359237, 25.4 // a fraction is known as one of an inch
 			g := &a.Inputs[i]
-			if g.From == Asked && g.Kind == NumberValue && !means(text, g.Number) && !means(text, g.Number/pound) {
+			typed := func(v float64) bool { return means(text, v) || means(text, v*inch) }
+			if g.From == Asked && g.Kind == NumberValue && !typed(g.Number) && !typed(g.Number/pound) {
 				t.Fatalf("%q: %s %v was not typed", text, g.Name, g.Number)
 			}
 		}

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -75,6 +76,12 @@ func answerCure(k *inquiry) {
 	}
 	begin := time.Unix(0, 0)
 	c, err := a.Cure(begin, []calc.Warmth{{At: begin, T: t}}, begin)
+	if rng, ok := errors.AsType[*calc.RangeError](err); ok {
+		rng.Name = map[string]string{"ref": "reference", "lowest": "lowest", "base": "base"}[rng.Name]
+		if rng.Name == "" || rng.Name == "lowest" && !k.has("lowest") { // the temperature stands for it
+			rng.Name = "temperature"
+		}
+	}
 	if err != nil {
 		k.refuse(err)
 		return
@@ -88,7 +95,7 @@ func answerCure(k *inquiry) {
 	case t >= a.Ref:
 		k.working("%v is not colder than %v: the sheet's %v, never less", t, a.Ref, a.Base)
 	default:
-		k.working("%v × 2^((%v − %v)/10) = %s", a.Base, float64(a.Ref), float64(t), hoursText(told))
+		k.working("%v is %s K below %v: %v × 2^(%[2]s/10) = %[5]s", t, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), a.Ref, a.Base, hoursText(told))
 	}
 	if len(a.Table) == 0 {
 		k.source("twice the time for every 10 K below the reference temperature: from memory")

@@ -57,7 +57,7 @@ var inputs = []input{
 		words: []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …"}},
 	{name: "width", what: "width of the leaf", example: "1050",
 		words: []string{"width", "… wide", "w …", "leaf width", "door width"}, group: []string{"width", "height", "thickness"}},
-	{name: "height", what: "height", example: "2350",
+	{name: "height", what: "height of the leaf or the opening", example: "2350",
 		words: []string{"height", "… high", "… tall", "h …", "leaf height", "opening height"}},
 	{name: "clearance", zero: true, what: "what must stay free at the tightest moment of the swing", example: "2",
 		words: []string{"clearance", "clearances", "c …", "running clearance"}},
@@ -244,8 +244,8 @@ func edgeSettings() []setting {
 // fillers are the words that may stand anywhere and say nothing. The list is
 // fixed; everything else that is not known is asked about or shown.
 var fillers = []string{
-	"about", "also", "am", "any", "are", "at", "be", "bot", "by", "calculate", "can", "could", "do", "does", "door", "doors", "edge", "edges",
-	"find", "for", "from", "get", "give", "gives", "go", "goes", "going", "has", "have", "having", "heelpost", "hello", "hey", "hi", "how", "i", "if", "in", "into",
+	"about", "adhesive", "also", "am", "any", "are", "at", "be", "bot", "by", "calculate", "can", "could", "do", "does", "door", "doors", "edge", "edges",
+	"find", "for", "from", "get", "give", "gives", "glue", "go", "goes", "going", "has", "have", "having", "heelpost", "hello", "hey", "hi", "how", "i", "if", "in", "into",
 	"is", "it", "just", "know", "it's", "mate", "large", "least", "leaves", "like", "made", "make", "max", "maximum", "me", "min", "minimum", "much", "must", "need", "needed",
 	"needs", "now", "ok", "on", "one", "order", "out", "please", "put", "right", "should", "show", "so", "take", "takes", "tell", "thanks", "that",
 	"then", "there", "to", "want", "wants", "was", "we", "what", "what's", "whats", "when", "where", "which", "will", "with", "would", "you",

@@ -26,6 +26,9 @@ func quantities(text string, tokens []token) []token {
 			if known && !name && (t.num.unit == bare || t.num.unit == degrees && u == celsius) {
 				t.end = tokens[i+1].end
 				t.num.unit, t.num.end, t.num.raw = u, t.end, text[t.start:t.end]
+				if t.num.doubt == fraction {
+					t.num.doubt = certain // half an hour
+				}
 				i++
 			}
 		}

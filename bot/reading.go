@@ -444,7 +444,7 @@ func (r *reader) typed(n int) {
 	for _, name := range r.verb.inputs {
 		in := inputNamed[name]
 		switch {
-		case in.byName || !in.kind.takes(r.items[n].num.unit):
+		case in.byName || !in.kind.takes(r.items[n].num.unit) || r.get(in) != nil:
 		case fits != nil:
 			r.fail("%s may be %s or %s: name it", r.text(n), words(fits.name), words(in.name))
 			return
