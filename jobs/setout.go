@@ -283,7 +283,8 @@ func (c *card) top() error {
 func (s *Spec) tellUp(l calc.Length) string   { return s.Tell(l.Up(s.finest())) }
 func (s *Spec) tellDown(l calc.Length) string { return s.Tell(l.Down(s.finest())) }
 
-// finest returns the least difference that is told.
+// finest returns what a length is rounded to before it is told: in inches
+// nothing, for a rounded one would lose its fraction.
 func (s *Spec) finest() calc.Length {
 	if s.Inches {
 		return calc.Nanometre
