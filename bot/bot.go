@@ -240,7 +240,7 @@ func (x *exchange) question() ([]Post, *open, error) {
 			return []Post{x.m.reply(KindError, text)}, nil, nil
 		}
 	}
-	if x.door != nil && !x.m.Overheard && saysDone(x.m.Text) {
+	if x.door != nil && x.waiting == nil && !x.m.Overheard && saysDone(x.m.Text) {
 		if posts, next, done, err := x.desk.slip(x.ctx, x.m, x.notReply != nil); done || err != nil {
 			return posts, next, err
 		}
@@ -275,11 +275,16 @@ func (x *exchange) strange(a *Answer) (posts []Post, next *open, done bool, err 
 			return []Post{x.m.reply(KindAnswer, text)}, x.waiting, true, nil
 		}
 	}
+	if x.door != nil && !x.m.Overheard && isAbout(x.m.Text) {
+		return []Post{x.m.reply(KindAnswer, "door "+x.door.door.Spec.ID+": "+describe(&x.door.door.Spec))}, x.waiting, true, nil
+	}
 	switch {
 	case x.desk == nil && a.doorWork():
 		return []Post{x.m.reply(KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")}, x.waiting, true, nil
 	case x.desk == nil || x.m.Overheard:
 		return nil, x.waiting, false, nil
+	case x.waiting != nil && !x.waiting.Order && a.open != nil:
+		return nil, x.waiting, false, nil // a reply that leaves something to ask
 	}
 	posts, next, done, err = x.desk.slip(x.ctx, x.m, x.notReply != nil)
 	switch {

@@ -110,7 +110,8 @@ func (d *Desk) digest(ctx context.Context, n jobs.Notice) (Post, []jobs.Notice, 
 	return post, []jobs.Notice{digestNotice(site, next, now)}, nil
 }
 
-// lookedBack is how many entries of a door's log the digest looks through.
+// lookedBack is how many entries of a door's log the digest looks through: more
+// than a day's work, a line that long is read by nobody.
 const lookedBack = 100
 
 // happened tells in a few words what was done at a door since a time.
@@ -126,17 +127,31 @@ func (d *Desk) happened(ctx context.Context, j *job, since time.Time) (string, e
 		}
 		more, err := readEvents(entry.Data)
 		if err != nil {
-			return "", err
+			return "", nil // a later version's: the board is told without it
 		}
 		events = append(events, more...)
 	}
-	return summary(events), nil
+	return summary(standing(events)), nil
+}
+
+// standing leaves out what was undone among events, and its undoing.
+func standing(events []jobs.Event) []jobs.Event {
+	undone, there := map[string]bool{}, map[string]bool{}
+	for i := range events {
+		there[events[i].Op] = true
+		if events[i].Kind == jobs.Undone {
+			undone[events[i].Text] = true
+		}
+	}
+	return slices.DeleteFunc(events, func(e jobs.Event) bool {
+		return undone[e.Op] || e.Kind == jobs.Undone && there[e.Text]
+	})
 }
 
 // summary tells events in a few words: the last of each thing that stands out,
 // ticks and readings by their number.
 func summary(events []jobs.Event) string {
-	ticked, readings := 0, 0
+	ticked, readings := map[string]bool{}, 0
 	var about, what []string
 	note := func(subject, text string) {
 		if i := slices.Index(about, subject); i >= 0 {
@@ -151,10 +166,13 @@ func summary(events []jobs.Event) string {
 		case jobs.Opened, jobs.Corrected:
 			note(string(e.Kind), string(e.Kind))
 		case jobs.Ticked, jobs.Pictured, jobs.NotForThis:
-			ticked++
+			ticked[e.Item] = true
 			note(e.Item, "")
 		case jobs.Unticked:
-			note(e.Item, e.Item+" open again")
+			if !ticked[e.Item] {
+				note(e.Item, e.Item+" open again")
+			}
+			delete(ticked, e.Item)
 		case jobs.Overridden:
 			note(e.Item, e.Item+" overridden")
 		case jobs.WarmthRead:
@@ -186,8 +204,8 @@ func summary(events []jobs.Event) string {
 			note("undo", "something undone")
 		}
 	}
-	if ticked > 0 {
-		what = append(what, strconv.Itoa(ticked)+" ticked")
+	if len(ticked) > 0 {
+		what = append(what, strconv.Itoa(len(ticked))+" ticked")
 	}
 	if readings > 0 {
 		what = append(what, count(readings, "reading"))

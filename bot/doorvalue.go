@@ -142,15 +142,14 @@ func (j *job) cureValues(v map[string]doorValue) {
 	v["reference"] = doorValue{number: float64(a.Ref), from: FromSheet}
 	v["lowest"] = doorValue{number: float64(a.Lowest), from: FromSheet}
 	v["temperature"] = doorValue{number: float64(a.Lowest), from: Assumed}
-	if n := len(j.door.Warmths); n > 0 { // the coldest of the day up to the last
-		last := j.door.Warmths[n-1]
-		coldest := last.T
-		for _, w := range j.door.Warmths {
-			if w.At.After(last.At.Add(-24 * time.Hour)) {
-				coldest = min(coldest, w.T)
+	for _, w := range j.door.Warmths { // the coldest of the past day
+		if w.At.After(j.at.Add(-24 * time.Hour)) {
+			coldest := float64(w.T)
+			if t := v["temperature"]; t.from == FromDoor {
+				coldest = min(coldest, t.number)
 			}
+			v["temperature"] = doorValue{number: coldest, from: FromDoor}
 		}
-		v["temperature"] = doorValue{number: float64(coldest), from: FromDoor}
 	}
 	c := j.door.Cure(j.at)
 	if c.Bonds == 0 {

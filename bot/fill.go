@@ -408,11 +408,24 @@ func (f *filled) readOpen(string) (jobs.Command, error) {
 		Covering: f.length("covering"), Lining: f.length("lining"), StopWidth: f.length("stop_width"), Status: strings.Fields(f.values["status"]),
 		Sheet: f.text("sheet"), Crew: f.people("crew"), Foreman: f.person("foreman")}
 	fittings := strings.Fields(f.values["fittings"])
-	if n, ok := scanNumber(f.text("width"), 0); ok {
-		s.Inches = n.inInches()
-	}
+	s.Inches = f.inInches()
 	s.Seals, s.Latch = slices.Contains(fittings, "seals"), slices.Contains(fittings, "latch")
 	return &jobs.Open{Spec: s}, nil
+}
+
+// inInches reports whether the leaf's width is given in inches, and then
+// complains of lengths that have no unit: the labels' mm are not the door's.
+func (f *filled) inInches() bool {
+	width, ok := scanNumber(f.text("width"), 0)
+	if !ok || !width.inInches() {
+		return false
+	}
+	for _, name := range []string{"height", "thickness", "setback", "opening", "opening_height", "cover", "covering", "lining", "stop_width"} {
+		if n, ok := scanNumber(f.text(name), 0); ok && n.unit == bare && n.length != 0 {
+			f.complain(name, "%s stands beside inches: is it inches or mm? give it with its unit", cutText(f.text(name), 40))
+		}
+	}
+	return true
 }
 
 // mass reads the leaf's mass.

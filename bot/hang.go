@@ -17,6 +17,12 @@ func answerLift(k *inquiry) {
 		k.working("estimated: %v and a tenth more = %v", mass, mass.Counted(true))
 		mass = mass.Counted(true)
 	}
+	if t := k.door["thickness"].length; t != 0 {
+		if _, err := calc.ImpliedDensity(mass, k.door["width"].length, k.door["leaf_height"].length, t); err != nil {
+			k.refuse(err)
+			return
+		}
+	}
 	single := calc.DefaultSingle
 	if k.has("single") {
 		single = calc.Mass(k.number("single"))
@@ -51,7 +57,14 @@ func answerLift(k *inquiry) {
 }
 
 func answerCure(k *inquiry) {
-	if d, ok := k.door[bondedDoor]; ok && len(k.q.values) == 0 {
+	d, bonded := k.door[bondedDoor]
+	switch ends := len(d.results) > 0 && d.results[0].Name == "ready_at"; {
+	case bonded && !ends: // no hours are told for a cure that can't be
+		k.a.Error = d.word
+		return
+	case bonded && len(k.q.values) > 0:
+		k.note("the door's own cure: %s", d.word)
+	case bonded:
 		k.a.Headline = d.word
 		k.a.Results = append(k.a.Results, d.results...)
 		k.cureCautions()
@@ -61,8 +74,8 @@ func answerCure(k *inquiry) {
 	a := calc.Adhesive{Base: calc.Hours(k.number("base")), Ref: calc.Temperature(k.number("reference"))}
 	t := calc.Temperature(k.number("temperature"))
 	switch {
-	case k.has("lowest"):
-		a.Lowest = calc.Temperature(k.number("lowest"))
+	case k.has("lowest"): // a sheet's holds whatever is typed
+		a.Lowest = calc.Temperature(max(k.number("lowest"), k.door["lowest"].number))
 	default:
 		a.Lowest = min(t, a.Ref)
 		k.note("the coldest that the adhesive takes is not checked: give its lowest")
@@ -120,24 +133,29 @@ func hoursText(h float64) string {
 const plumbSource = "a test institute's tolerance for installing, stated beside the force classes of EN 12217"
 
 func answerPlumb(k *inquiry) {
-	height := k.door["leaf_height"].length
-	if k.q.named("height") != nil || height == 0 {
-		height = k.length("height")
-	} else {
-		k.fromDoor("leaf_height", LengthValue)
+	if d, ok := k.door["leaf_height"]; ok {
+		k.door["height"] = d // not the opening's
 	}
-	own := k.length("limit")
+	height, own := k.length("height"), k.length("limit")
 	limit, err := calc.PlumbLimit(height, own)
 	if err != nil {
 		k.refuse(err)
 		return
 	}
-	k.plain("plumb_limit", limit)
-	if own != 0 {
-		k.working("the hardware sheet's own limit")
+	told := calc.Dimension{Exact: limit, SetOut: limit}
+	if k.q.inches {
+		told.SetOut = limit.Down(inchStep)
+	}
+	k.result("plumb_limit", told)
+	switch {
+	case k.q.named("limit") != nil:
+		k.working("the limit that was given: %s", k.setOut(told))
+		k.source("whoever gave it")
+	case own != 0:
+		k.working("the hardware sheet's own limit: %s", k.setOut(told))
 		k.source("the hardware sheet")
-	} else {
-		k.working("1.5 mm a metre × %s, at most 3 mm: %s", k.show(height), k.show(limit))
+	default:
+		k.working("1.5 mm a metre × %s, at most 3 mm: %s", k.show(height), k.setOut(told))
 		k.source(plumbSource)
 	}
 	k.caution("plumb the head plate's centre up from the floor plate's, never measure it from the jamb")

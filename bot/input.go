@@ -169,7 +169,7 @@ var inputs = []input{
 	{name: "temperature", zero: true, kind: warmthKind, what: "of the substrate, or of the air if that is colder", example: "temperature 11 °C",
 		words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}},
 	{name: "limit", byName: true, what: "the hardware sheet's own limit", example: "limit 2",
-		words: []string{"limit …", "plumb limit …", "sheet limit …"}},
+		words: []string{"limit …", "sheet limit …"}},
 	{name: "spindle_lift", zero: true, what: "how far the leaf is lifted over the floor spindle", example: "9",
 		words: []string{"spindle lift", "spindle", "lift", "lift over"}},
 }

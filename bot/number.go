@@ -35,6 +35,7 @@ type number struct {
 	unit       unit
 	signed     bool // typed with a sign
 	toleranced bool
+	timed      bool // minutes or days stand behind it
 	doubt      doubt
 }
 

@@ -111,8 +111,8 @@ func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *op
 		}
 		e.ask(&open{Offers: offers, Ask: many.Error()})
 		err = nil
-	case ok && strings.Contains(m.Text, hour.Phrase) && !slices.Contains(settling, o.words[0]):
-		e.ask(&open{Guess: strings.Replace(m.Text, hour.Phrase, hour.Meant(), 1), Ask: hour.Error() + ", or say yes"})
+	case ok && !slices.Contains(settling, o.words[0]):
+		e.ask(&open{Guess: "door " + e.id + " " + o.words[0] + " " + hour.In(rest), Ask: hour.Error() + ", or say yes"})
 		err = nil
 	case errors.As(err, &no):
 		e.say(KindError, e.righted(no.Error()))
@@ -322,10 +322,19 @@ func measure(text, unit string) (v jobs.Measure, note string, err error) {
 	if !ok {
 		return v, "", fmt.Errorf("a reading in %s is wanted, as %s", unit, map[bool]string{true: "5/16 in", false: "8.5"}[unit == "in"])
 	}
-	if n.doubt != certain && !(n.doubt == wordIn && unit == "in") {
+	// 38 in the corner is no 38 inches.
+	plainly := n.doubt == wordIn && unit == "in" && (n.end == len(text) || strings.IndexByte(",.;:", text[n.end]) >= 0)
+	if n.doubt == wordIn && !plainly {
+		figure := strings.TrimSpace(n.raw[:len(n.raw)-len("in")])
+		return v, "", fmt.Errorf("%s: inches, or does a remark begin there? say %s inches or %s mm", n.raw, figure, figure)
+	}
+	if n.doubt != certain && !plainly {
 		return v, "", fmt.Errorf("the number %s can be read in two ways", n.raw)
 	}
 	note = strings.TrimSpace(text[n.end:])
+	if plainly {
+		note = strings.TrimLeft(note, ",.;: ")
+	}
 	first, after, _ := strings.Cut(note, " ")
 	if word := strings.ToLower(strings.TrimRight(first, ".,;")); otherUnit(word, unit) || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
 		return v, "", fmt.Errorf("a reading in %s is wanted, not %s %s", unit, n.raw, cutText(first, 20))

@@ -185,7 +185,7 @@ func (e *errand) done(text string) error {
 	case 1:
 		id = open[0].Args["visit"]
 	default:
-		return which(open, func(r *jobs.Reminder) string { return "done " + r.Args["visit"] })
+		return which(open, func(r *jobs.Reminder) string { return strings.TrimSpace("done " + r.Args["visit"] + " " + note) })
 	}
 	return e.do(&jobs.FinishVisit{ID: id, Note: note})
 }

@@ -14,15 +14,19 @@ var quantityWords = map[string]unit{
 	"c": celsius, "celsius": celsius, "h": hours, "hr": hours, "hrs": hours, "hour": hours, "hours": hours,
 }
 
+// timeWords are units of time that no question takes.
+var timeWords = wordSet("min mins minute minutes d day days week weeks s sec secs seconds")
+
 // quantities joins numbers with the words behind them that are their units.
-// h and c are units only where no number follows: they are names as well.
+// h and c are units only where no length follows: they are names as well.
 func quantities(text string, tokens []token) []token {
 	out := tokens[:0]
 	for i := 0; i < len(tokens); i++ {
 		t := tokens[i]
 		if t.kind == numberToken && i+1 < len(tokens) && tokens[i+1].kind == wordToken {
+			t.num.timed = timeWords[tokens[i+1].word]
 			u, known := quantityWords[tokens[i+1].word]
-			name := len(tokens[i+1].word) == 1 && i+2 < len(tokens) && (tokens[i+2].kind == numberToken || tokens[i+2].mark == '=' || tokens[i+2].mark == ':')
+			name := len(tokens[i+1].word) == 1 && i+2 < len(tokens) && (tokens[i+2].kind == numberToken && tokens[i+2].num.unit != degrees || tokens[i+2].mark == '=' || tokens[i+2].mark == ':')
 			if known && !name && (t.num.unit == bare || t.num.unit == degrees && u == celsius) {
 				t.end = tokens[i+1].end
 				t.num.unit, t.num.end, t.num.raw = u, t.end, text[t.start:t.end]
@@ -51,7 +55,7 @@ func (k *inquiry) number(name string) float64 {
 			return 0
 		case Assumed:
 			k.assume(Given{Name: name, Kind: NumberValue, Number: d.number, Unit: unit, Shown: in.kind.show(d.number)},
-				words(name)+" "+in.kind.show(d.number)+", the sheet's lowest, as none was read")
+				words(name)+" "+in.kind.show(d.number)+", the sheet's lowest, as none was read within a day")
 			return d.number
 		default:
 			k.a.Inputs = append(k.a.Inputs, Given{Name: name, Kind: NumberValue, Number: d.number, Unit: unit, From: d.from, Shown: in.kind.show(d.number)})

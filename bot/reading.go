@@ -299,6 +299,10 @@ func (r *reader) bind(n int, in *input) {
 		r.fail(ofDoorText, r.text(n), r.text(n))
 		return
 	}
+	if quantityUnits[in.kind] != "" && num.timed {
+		r.fail("%s and a time: %s is given as %s", r.text(n), words(in.name), in.example)
+		return
+	}
 	if !in.kind.takes(num.unit) {
 		r.fail("%s is not %s, as %s", r.text(n), cmp.Or(kindNames[in.kind], "a length"), words(in.name))
 		return
@@ -418,6 +422,10 @@ func (r *reader) positional() {
 		for next < len(r.verb.places) && r.get(r.verb.places[next]) != nil {
 			next++
 		}
+		if in := r.bareQuantity(); in != nil {
+			r.fail("%s what? give the %s with its unit or its name, as "+in.example, r.text(n), words(in.name))
+			return
+		}
 		if next == len(r.verb.places) {
 			r.fail("%s fits nothing that %s takes", r.text(n), r.verb.name)
 			return
@@ -425,6 +433,20 @@ func (r *reader) positional() {
 		r.unnamed = append(r.unnamed, n)
 		r.take(n, r.verb.places[next])
 	}
+}
+
+// bareQuantity returns the input whose unit has to be said, of a verb that
+// takes no number without a name: lift with 4 is no mass.
+func (r *reader) bareQuantity() *input {
+	if len(r.verb.places) > 0 {
+		return nil
+	}
+	for _, name := range r.verb.need {
+		if in := inputNamed[name]; r.get(in) == nil {
+			return in
+		}
+	}
+	return nil
 }
 
 // take gives a number without a name to an input. A 900 door is a leaf of 900

@@ -254,9 +254,6 @@ func (j *job) named(text string) string {
 	if n, numbers := j.numberIn(text); n != nil && numbers == 0 {
 		return numberLine(n) + "\n" + j.cardAssumes()
 	}
-	if isAbout(text) {
-		return "door " + j.door.Spec.ID + ": " + describe(&j.door.Spec)
-	}
 	return ""
 }
 
@@ -318,8 +315,11 @@ var cardNames = map[string]string{"top gap": "top gap min", "many pins": "pin co
 // mass, or who works on it.
 func isAbout(text string) bool {
 	f := strings.Fields(strings.ToLower(strings.Trim(text, " ?.!")))
-	return len(f) > 0 && len(f) <= 6 && described[f[len(f)-1]]
+	return len(f) > 0 && len(f) <= 6 && described[f[len(f)-1]] && (len(f) == 1 || asks[f[0]])
 }
+
+// asks are the words that such a question begins with.
+var asks = wordSet("who what which how whose who's what's")
 
 // described are what people ask a door about that no question and no number
 // of its card tells.

@@ -66,8 +66,15 @@ func (e *HourError) Error() string {
 	return fmt.Sprintf("%q: is %s the time? say it as %v", e.Phrase, e.Hour, e.Clock)
 }
 
-// Meant returns the phrase with the time of day in full.
-func (e *HourError) Meant() string { return strings.TrimSuffix(e.Phrase, e.Hour) + e.Clock.String() }
+// In returns a text that holds the phrase with the time of day in full.
+func (e *HourError) In(text string) string {
+	phrase := regexp.MustCompile(`(^|\s)` + regexp.QuoteMeta(e.Phrase) + `($|[\s,.!?])`)
+	in := phrase.FindStringSubmatchIndex(text)
+	if in == nil {
+		return text
+	}
+	return text[:in[3]] + strings.TrimSuffix(e.Phrase, e.Hour) + e.Clock.String() + text[in[4]:]
+}
 
 // bareHour returns an [HourError] where the last word may be a time of day
 // without its minutes, as in Thursday 9; else it returns err.
