@@ -74,8 +74,11 @@ func answerCure(k *inquiry) {
 	a := calc.Adhesive{Base: calc.Hours(k.number("base")), Ref: calc.Temperature(k.number("reference"))}
 	t := calc.Temperature(k.number("temperature"))
 	switch {
-	case k.has("lowest"): // a sheet's holds whatever is typed
-		a.Lowest = calc.Temperature(max(k.number("lowest"), k.door["lowest"].number))
+	case k.has("lowest"):
+		a.Lowest = calc.Temperature(k.number("lowest"))
+		if sheet, ok := k.door["lowest"]; ok { // which holds whatever is typed
+			a.Lowest = max(a.Lowest, calc.Temperature(sheet.number))
+		}
 	default:
 		a.Lowest = min(t, a.Ref)
 		k.note("the coldest that the adhesive takes is not checked: give its lowest")
@@ -90,8 +93,10 @@ func answerCure(k *inquiry) {
 	begin := time.Unix(0, 0)
 	c, err := a.Cure(begin, []calc.Warmth{{At: begin, T: t}}, begin)
 	if rng, ok := errors.AsType[*calc.RangeError](err); ok {
-		rng.Name = map[string]string{"ref": "reference", "lowest": "lowest", "base": "base"}[rng.Name]
-		if rng.Name == "" || rng.Name == "lowest" && !k.has("lowest") { // the temperature stands for it
+		switch {
+		case rng.Name == "ref":
+			rng.Name = "reference"
+		case rng.Name == "lowest" && !k.has("lowest"): // the temperature stands for it
 			rng.Name = "temperature"
 		}
 	}
@@ -150,7 +155,6 @@ func answerPlumb(k *inquiry) {
 	switch {
 	case k.q.named("limit") != nil:
 		k.working("the limit that was given: %s", k.setOut(told))
-		k.source("whoever gave it")
 	case own != 0:
 		k.working("the hardware sheet's own limit: %s", k.setOut(told))
 		k.source("the hardware sheet")

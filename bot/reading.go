@@ -300,7 +300,7 @@ func (r *reader) bind(n int, in *input) {
 		return
 	}
 	if quantityUnits[in.kind] != "" && num.timed {
-		r.fail("%s and a time: %s is given as %s", r.text(n), words(in.name), in.example)
+		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), words(in.name), in.example)
 		return
 	}
 	if !in.kind.takes(num.unit) {
