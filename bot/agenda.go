@@ -48,7 +48,7 @@ func (e *errand) visits(text string) error {
 func (e *errand) agenda(name, title, text string, end time.Time, sets ...string) error {
 	_, page := pageOf(strings.Fields(text))
 	if page > lastPage {
-		return &refusal{fmt.Errorf("an agenda has no more than %d pages: the board shows every door", lastPage)}
+		return refuse(fmt.Errorf("an agenda has no more than %d pages: the board shows every door", lastPage))
 	}
 	shown := page * pageSize
 	duties, err := e.desk.duties(e.ctx, e.site, e.msg.At, end, shown+lookAhead+1, sets...)

@@ -245,7 +245,7 @@ func (x *exchange) question() ([]Post, *open, error) {
 			return posts, next, err
 		}
 	}
-	a := answer(x.m.Text, x.waiting, x.door)
+	a := answer(x.m.Text, x.waiting, x.door.asked())
 	if !a.OK() {
 		if posts, next, done, err := x.strange(a); done || err != nil {
 			return posts, next, err
@@ -261,7 +261,7 @@ func (x *exchange) question() ([]Post, *open, error) {
 	if x.notReply != nil {
 		next = x.waiting // it is a question in between
 	}
-	p := x.m.reply(a.Kind(), a.Text())
+	p := x.m.reply(a.kind(), a.Text())
 	p.Answer = a
 	return []Post{p}, next, nil
 }
@@ -314,7 +314,7 @@ func drops(text string) bool {
 }
 
 // Kind returns how the answer is posted.
-func (a *Answer) Kind() Kind {
+func (a *Answer) kind() Kind {
 	switch {
 	case a.OK():
 		return KindAnswer
@@ -325,7 +325,7 @@ func (a *Answer) Kind() Kind {
 }
 
 // answer answers a text, as a reply to what was asked back if it is one.
-func answer(text string, o *open, door *job) *Answer {
+func answer(text string, o *open, door *askedDoor) *Answer {
 	fresh := ask(text, nil, door)
 	if o == nil || o.Order || fresh.OK() {
 		return fresh
@@ -439,11 +439,11 @@ var wordAndID = regexp.MustCompile(`^(?:([a-zA-Z]+) )?([a-zA-Z]{1,4}-[0-9]+)$`)
 
 // ask answers a text as a question of a verb, or of the verb in it if that
 // is nil. In a door's thread the door's values stand in for what is not said.
-func ask(text string, only *verb, door *job) *Answer {
+func ask(text string, only *verb, door *askedDoor) *Answer {
 	text = strings.ToValidUTF8(text, "\uFFFD")
 	p := parsers.Get().(*parser)
 	defer parsers.Put(p)
-	p.inch = door != nil && door.door.Spec.Inches
+	p.inch = door != nil && door.inches
 	q, d := p.parse(text, only)
 	if d != nil {
 		return d.answer(text, only)
@@ -452,13 +452,13 @@ func ask(text string, only *verb, door *job) *Answer {
 	a.talk = q.at >= 0 && len(q.values) == 0 && everyday[p.items[q.at].phrase.text]
 	k := &inquiry{q: q, a: a}
 	if door != nil {
-		k.door = door.values()
+		k.door = door.values
 		if d := p.lone(q, k.door); d != nil {
 			return d.answer(text, q.verb)
 		}
 	}
 	switch need := k.lacking(); {
-	case k.nought(), k.waitsForEvidence(), k.noPin():
+	case k.nought(), q.verb.refuses != nil && q.verb.refuses(k):
 	case len(need) > 0:
 		k.takeAll()
 		a.ask(q.verb, need, "")
@@ -475,7 +475,7 @@ func ask(text string, only *verb, door *job) *Answer {
 		a.Headline = words(a.Results[0].Name) + " " + a.Results[0].Shown
 	}
 	if door != nil && a.OK() {
-		door.noteFixed(a)
+		door.note(a)
 	}
 	return a
 }

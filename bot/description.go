@@ -15,18 +15,18 @@ import (
 // asked for, one thing after the other, and the rest is kept.
 func (e *errand) openDoor(text string) error {
 	if r := e.site.Role(e.msg.Person); !jobs.Allowed(r, jobs.OpenDoor) {
-		return &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.OpenDoor}}
+		return refuse(&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.OpenDoor})
 	}
 	id, rest, _ := strings.Cut(text, " ")
 	if id = strings.TrimRight(id, ",;:"); id == "" {
-		e.ask(&open{Text: "door open", Ask: wanted["door"].ask})
+		e.ask(&open{Text: "door open", Ask: wanted["door"].Ask})
 		return nil
 	}
 	if e.askSpaced(id, rest) {
 		return nil
 	}
 	if err := jobs.CheckID(strings.ToUpper(id)); err != nil {
-		return &refusal{err}
+		return refuse(err)
 	}
 	if ours, err := e.isOpen(id); ours || err != nil {
 		return err
@@ -51,7 +51,7 @@ func (e *errand) openDoor(text string) error {
 	}
 	if missing := spec.Missing(); len(missing) > 0 {
 		w := wanted[missing[0]]
-		e.ask(&open{Text: order, Before: w.before, Ask: "door " + id + ": " + w.ask})
+		e.ask(&open{Text: order, Before: w.Before, Ask: "door " + id + ": " + w.Ask})
 		return nil
 	}
 	if e.msg.course != nil && e.msg.course.joined && !s.asked {
@@ -90,7 +90,7 @@ func (e *errand) isOpen(id string) (ours bool, err error) {
 		return ours, err
 	}
 	id = j.door.Spec.ID
-	return false, &refusal{fmt.Errorf("door %s is open already: say what you want in its thread; door %s shows its card", id, id)}
+	return false, refuse(fmt.Errorf("door %s is open already: say what you want in its thread; door %s shows its card", id, id))
 }
 
 // ask asks back; the order waits for the reply.
@@ -121,11 +121,11 @@ func (e *errand) askAgain(order string, err error) error {
 		return e.askDensity(order, "", err)
 	}
 	w := wanted[refusedField(err)]
-	if _, isLimit := errors.AsType[*jobs.LimitError](err); w.ask == "" && !isLimit {
+	if _, isLimit := errors.AsType[*jobs.LimitError](err); w.Ask == "" && !isLimit {
 		return err
 	}
-	w.ask = cmp.Or(w.ask, "the rest is kept: say what is otherwise, as mass 88kg")
-	e.ask(&open{Text: order, Before: w.before, Ask: "door " + e.id + ": " + err.Error() + "\n" + w.ask})
+	w.Ask = cmp.Or(w.Ask, "the rest is kept: say what is otherwise, as mass 88kg")
+	e.ask(&open{Text: order, Before: w.Before, Ask: "door " + e.id + ": " + err.Error() + "\n" + w.Ask})
 	return nil
 }
 
@@ -175,7 +175,7 @@ func (e *errand) correct(text string) error {
 		return e.askEvidence("door "+e.id+" correct "+s.text[:p.from], p.word, after)
 	}
 	if err != nil {
-		return &refusal{err}
+		return refuse(err)
 	}
 	order := "door " + e.id + " correct " + s.text
 	if e.askBottom(s, order, after) {
@@ -202,7 +202,7 @@ func (e *errand) forbidden(text string) bool {
 // askEvidence asks whoever may enter it which evidence some gaps are from.
 func (e *errand) askEvidence(order, gaps, after string) error {
 	if r := e.site.Role(e.msg.Person); !jobs.Allowed(r, jobs.Evidence) {
-		return &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.Evidence}}
+		return refuse(&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.Evidence})
 	}
 	e.ask(&open{Text: order, Before: gaps, After: after, Ask: "door " + e.id + ": " + errUnnamed.Error()})
 	return nil

@@ -61,7 +61,7 @@ type Rooms interface {
 func NewDesk(name string, store jobs.Store, post Poster) *Desk {
 	d := &Desk{store: store, post: post, sheets: map[string]*jobs.Sheet{}, kept: map[string]*jobs.Sheet{}}
 	d.rooms, _ = post.(Rooms)
-	d.runner = jobs.NewRunner(name, store, d)
+	d.runner = jobs.NewRunner(name, store, sender{d})
 	d.runner.Before = d.begin
 	return d
 }
@@ -171,11 +171,11 @@ func (d *Desk) siteFor(m *Message) *jobs.Site {
 func (d *Desk) noSite(m *Message) error {
 	switch {
 	case m.Channel != "":
-		return &refusal{errors.New("this channel belongs to no site: the site files say which channels do")}
+		return refuse(errors.New("this channel belongs to no site: the site files say which channels do"))
 	case len(d.Places(m.Person)) > 1:
-		return &refusal{errors.New("you are at several sites: say it in the channel of one")}
+		return refuse(errors.New("you are at several sites: say it in the channel of one"))
 	}
-	return &refusal{errors.New("no site file names you: the office can add you")}
+	return refuse(errors.New("no site file names you: the office can add you"))
 }
 
 // Zone returns the zone of a channel's site, UTC if it has none.
@@ -260,7 +260,7 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 			return err
 		}
 		if j.site.Archived(m.At) {
-			return &refusal{archived(j.site)}
+			return refuse(archived(j.site))
 		}
 		if done, err := d.done(ctx, j, m.ID); done || err != nil {
 			return err
@@ -273,7 +273,7 @@ func (d *Desk) change(ctx context.Context, m Message, site *jobs.Site, key strin
 		}
 		dec, err := jobs.Decide(j.door, cmd, jobs.Context{Sheet: j.sheet, SheetBefore: j.was, Site: j.site, Now: m.At, Who: m.Person, Op: m.ID})
 		if err != nil {
-			return &refusal{err}
+			return refuse(err)
 		}
 		if len(dec.Events) == 0 {
 			return nil
@@ -319,10 +319,10 @@ func (d *Desk) blank(ctx context.Context, key, site string, cmd jobs.Command) (j
 	}
 	open, ok := cmd.(*jobs.Open)
 	if !ok {
-		return nil, &refusal{fmt.Errorf("there is no door %s here; door open %s begins its job", doorID(key), doorID(key))}
+		return nil, refuse(fmt.Errorf("there is no door %s here; door open %s begins its job", doorID(key), doorID(key)))
 	}
 	if j.sheet = d.current(open.Spec.Sheet); j.sheet == nil {
-		return nil, &refusal{&jobs.FieldError{Field: "sheet", Err: fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)}}
+		return nil, refuse(&jobs.FieldError{Field: "sheet", Err: fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)})
 	}
 	return j, nil
 }

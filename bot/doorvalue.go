@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"time"
 
@@ -23,6 +22,21 @@ type doorValue struct {
 	from   Origin
 
 	results []Result // of a cure that runs
+}
+
+// askedDoor is the door that is asked about.
+type askedDoor struct {
+	inches bool
+	values map[string]doorValue
+	note   func(*Answer) // adds what the door has otherwise
+}
+
+// asked returns the door as questions know it, nil for none.
+func (j *job) asked() *askedDoor {
+	if j == nil {
+		return nil
+	}
+	return &askedDoor{j.door.Spec.Inches, j.values(), j.noteFixed}
 }
 
 // bondedDoor is the key under which a door with a bonded plate tells how far
@@ -198,14 +212,14 @@ func (k *inquiry) tested() bool {
 // come from test evidence and wait for it: a typed one is none.
 func (k *inquiry) waitsForEvidence() bool {
 	_, entered := k.door["gap_heel"]
-	return slices.Contains([]string{"plate", "leaf", "clear"}, k.q.verb.name) && !entered && k.tested()
+	return !entered && k.tested()
 }
 
 // noPin refuses a hole that was not asked for by its depth in a door that can
 // have none.
 func (k *inquiry) noPin() bool {
 	d, short := k.door[shortDoor]
-	if short = short && k.q.verb.name == "stop" && k.q.named("depth") == nil; short {
+	if short = short && k.q.named("depth") == nil; short {
 		k.a.Error = d.word
 	}
 	return short

@@ -13,8 +13,12 @@ import (
 	"heelpost/jobs"
 )
 
+// sender is a desk that sends its notices.
+type sender struct{ *Desk }
+
 // Send draws a notice from the state of now and posts it.
-func (d *Desk) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
+func (s sender) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
+	d := s.Desk
 	d.sends.Add(1)
 	switch n.Kind {
 	case heard:
@@ -75,7 +79,8 @@ func (d *Desk) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 }
 
 // Find looks for the post of a notice.
-func (d *Desk) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, error) {
+func (s sender) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, error) {
+	d := s.Desk
 	if n.Kind == "home" || n.Kind == "calendar" {
 		return jobs.Result{}, false, nil // doing it again does no harm
 	}
@@ -145,7 +150,8 @@ func (d *Desk) said(ctx context.Context, n jobs.Notice) (Post, error) {
 // Failed returns the next one of a recurring notice that was given up, and
 // word of it: to the foreman, or to the office where the foreman can't be
 // told, or to whoever was not answered.
-func (d *Desk) Failed(n jobs.Notice, reason error) []jobs.Notice {
+func (s sender) Failed(n jobs.Notice, reason error) []jobs.Notice {
+	d := s.Desk
 	args := map[string]string{"kind": n.Kind, "why": cutText(reason.Error(), 60)}
 	var next []jobs.Notice
 	switch n.Kind {

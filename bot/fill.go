@@ -51,8 +51,11 @@ func Refused(err error) (string, bool) {
 	return no.Error(), true
 }
 
+// refuse returns err as one that the asker is told as it is.
+func refuse(err error) error { return &refusal{err} }
+
 // Refusal returns an error with which a wish is refused in these words.
-func Refusal(text string) error { return &refusal{errors.New(text)} }
+func Refusal(text string) error { return refuse(errors.New(text)) }
 
 // Form returns a form as it stands now, for the person, channel and thread of
 // a message. A snag's may be asked for with a text behind its id, to begin
@@ -73,7 +76,7 @@ func (e *errand) form(id string) (formKind, Form, error) {
 	kinds := formKinds()
 	i := slices.IndexFunc(kinds, func(k formKind) bool { return k.id == name })
 	if i < 0 {
-		return formKind{}, Form{}, &refusal{fmt.Errorf("there is no form %s", cutText(id, 40))}
+		return formKind{}, Form{}, refuse(fmt.Errorf("there is no form %s", cutText(id, 40)))
 	}
 	k := kinds[i]
 	f := Form{ID: k.id, Title: k.title, Submit: k.submit}
@@ -88,12 +91,12 @@ func (e *errand) form(id string) (formKind, Form, error) {
 	case e.site == nil:
 		return k, f, e.desk.noSite(&e.msg)
 	case e.site.Archived(e.msg.At):
-		return k, f, &refusal{archived(e.site)}
+		return k, f, refuse(archived(e.site))
 	case k.atDoor && e.id == "":
-		return k, f, &refusal{errors.New("which door? the form opens in the door's thread")}
+		return k, f, refuse(errors.New("which door? the form opens in the door's thread"))
 	}
 	if r := e.site.Role(e.msg.Person); !jobs.Allowed(r, k.action) {
-		return k, f, &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: k.action}}
+		return k, f, refuse(&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: k.action})
 	}
 	if k.atDoor {
 		f.Door = e.id
@@ -113,7 +116,7 @@ func (d *Desk) Submit(ctx context.Context, m Message, id string, values map[stri
 	err = f.submit(id)
 	e.noteDenied(err)
 	if no, ok := errors.AsType[*refusal](err); ok {
-		f.refuse(no.error)
+		f.refuse(no.Unwrap())
 		err = nil
 	}
 	if err != nil || len(f.wrong) > 0 {
@@ -362,7 +365,7 @@ func (e *errand) showReadings(f *Form, _ string) error {
 	}
 	items := j.wantedReadings()
 	if len(items) == 0 {
-		return &refusal{errors.New(strings.Join(append([]string{"nothing is to be read now"}, j.nextLines()...), "\n"))}
+		return refuse(errors.New(strings.Join(append([]string{"nothing is to be read now"}, j.nextLines()...), "\n")))
 	}
 	f.Intro = "door " + e.id + ", " + string(items[0].Stage) + ": fill in what you have read"
 	for _, it := range items {
@@ -464,11 +467,11 @@ func (e *errand) showMove(f *Form, id string) error {
 	}
 	v := j.door.Visit(id)
 	if v == nil {
-		return &refusal{fmt.Errorf("there is no visit %s", cutText(id, 40))}
+		return refuse(fmt.Errorf("there is no visit %s", cutText(id, 40)))
 	}
 	line := visitLine(v, e.site, e.msg.At)
 	if v.End != "" {
-		return &refusal{errors.New(line + ": it can't be moved any more")}
+		return refuse(errors.New(line + ": it can't be moved any more"))
 	}
 	f.ID, f.Intro, f.Fields = "move "+id, "door "+e.id+", "+line, visitFields(v.At.In(e.site.Zone))
 	return nil
@@ -521,7 +524,7 @@ func (f *Form) Fill(text string) (map[string]string, error) {
 		case ok && f.field(name) != nil:
 			last, values[name] = name, strings.TrimSpace(value)
 		case ok && isName(name) || last == "":
-			return nil, &refusal{fmt.Errorf("%s is no field of this form: %s", cutText(name, 40), f.names())}
+			return nil, refuse(fmt.Errorf("%s is no field of this form: %s", cutText(name, 40), f.names()))
 		case i > 0:
 			values[last] += "," + part
 		}

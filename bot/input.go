@@ -50,7 +50,7 @@ type input struct {
 }
 
 // inputs is every quantity the questions know.
-var inputs = []input{
+var inputTable = []input{
 	{name: "thickness", what: "thickness of the leaf, face to face", example: "44",
 		words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness"}},
 	{name: "setback", zero: true, what: "distance from the leaf's heel edge to the pivot axis", example: "65",
@@ -174,15 +174,30 @@ var inputs = []input{
 		words: []string{"spindle lift", "spindle", "lift", "lift over"}},
 }
 
+// What the questions know, as taught.
+var (
+	inputs   []input
+	settings []setting
+	verbs    []verb
+	vocab    *vocabulary
+)
+
 // inputNamed finds an input by its name.
-var inputNamed = func() map[string]*input {
-	m := make(map[string]*input, len(inputs))
+var inputNamed = map[string]*input{}
+
+// teach takes the tables of a language.
+func teach(in []input, set []setting, v []verb) bool {
+	inputs = in
 	for i := range inputs {
 		inputs[i].index = i
-		m[inputs[i].name] = &inputs[i]
+		inputNamed[inputs[i].name] = &inputs[i]
 	}
-	return m
-}()
+	settings, verbs = found(set), prepared(v)
+	vocab = newVocabulary()
+	return true
+}
+
+var taught = teach(inputTable, settingTable, verbTable)
 
 // setting is a phrase that chooses a value by itself. If input is set, a
 // number beside it is that input's.
@@ -194,7 +209,7 @@ type setting struct {
 	chooses, counts *input // name and input, found
 }
 
-var settings = found(append([]setting{
+var settingTable = append([]setting{
 	{words: []string{"both ways", "both way", "two way", "double action", "double acting"}, name: "swing", value: "both"},
 	{words: []string{"one way", "single action", "single acting"}, name: "swing", value: "one"},
 	{words: []string{"bevel", "bevels", "bevelled", "beveled"}, name: "edge", value: "bevel", input: "edge_size"},
@@ -209,7 +224,7 @@ var settings = found(append([]setting{
 	{words: []string{"straight on", "head on"}, name: "approach", value: "straight"},
 	{words: []string{"public entrance", "external public", "general public"}, name: "approach", value: "public"},
 	{words: []string{"diagonals …", "diagonal …"}, name: "diagonals", value: "not named", input: "diagonals"},
-}, edgeSettings()...))
+}, edgeSettings()...)
 
 // found finds the inputs of settings in the table of inputs.
 func found(all []setting) []setting {

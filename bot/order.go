@@ -93,7 +93,7 @@ func (d *Desk) Handle(ctx context.Context, m Message) (posts []Post, waiting *op
 	case e.site == nil:
 		err = d.noSite(&m)
 	case o.atDoor && e.id == "":
-		err = &refusal{fmt.Errorf("which door? say it in the door's thread, or as door A-101 %s", o.usage)}
+		err = refuse(fmt.Errorf("which door? say it in the door's thread, or as door A-101 %s", o.usage))
 	default:
 		err = o.run(e, rest)
 	}
@@ -197,7 +197,7 @@ func (e *errand) do(cmd jobs.Command) error {
 func (e *errand) job() (*job, error) {
 	j, err := e.desk.job(e.ctx, doorKey(e.site.ID, e.id))
 	if errors.Is(err, jobs.ErrNotFound) {
-		return nil, &refusal{fmt.Errorf("there is no door %s here", e.id)}
+		return nil, refuse(fmt.Errorf("there is no door %s here", e.id))
 	}
 	return j, err
 }
@@ -215,12 +215,12 @@ func (e *errand) item(text string) (it jobs.Item, rest string, err error) {
 	first = strings.ToLower(strings.TrimRight(first, ":,"))
 	items := j.items()
 	if first == "" {
-		return it, "", &refusal{fmt.Errorf("which item? 1 to %d, or a name; list shows them", len(items))}
+		return it, "", refuse(fmt.Errorf("which item? 1 to %d, or a name; list shows them", len(items)))
 	}
 	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
 	if i < 0 {
 		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {
-			return it, "", &refusal{fmt.Errorf("%q is no item of this door's list: %s1 to %d, or a name; list shows them", cutText(first, 40), nearItem(first, items), len(items))}
+			return it, "", refuse(fmt.Errorf("%q is no item of this door's list: %s1 to %d, or a name; list shows them", cutText(first, 40), nearItem(first, items), len(items)))
 		}
 		i--
 	}
@@ -255,7 +255,7 @@ func (e *errand) tick(text string) error {
 	}
 	if other := strings.TrimSpace(strings.TrimPrefix(note, "and ")); other != "" {
 		if _, _, err := e.item(other); err == nil || isDigit(other[0]) {
-			return &refusal{fmt.Errorf("one item at a time: tick %s, then tick %s", it.ID, cutText(other, 20))}
+			return refuse(fmt.Errorf("one item at a time: tick %s, then tick %s", it.ID, cutText(other, 20)))
 		}
 	}
 	cmd := &jobs.TickItem{Item: it.ID, Note: note}
@@ -311,7 +311,7 @@ func (e *errand) reading(text string) error {
 	}
 	v, note, err := measure(rest, it.Unit)
 	if err != nil {
-		return &refusal{fmt.Errorf("%s: %w", it.ID, err)}
+		return refuse(fmt.Errorf("%s: %w", it.ID, err))
 	}
 	return e.do(&jobs.ReadItem{Item: it.ID, Value: v, Note: note})
 }
@@ -378,11 +378,11 @@ func (e *errand) mix(text string) error {
 	where, rest, _ := strings.Cut(text, " ")
 	batch, expiry, ok := strings.Cut(strings.TrimPrefix(rest, "batch "), " expires ")
 	if !ok {
-		return &refusal{errors.New("which batch, and until when is it good? as mix floor batch K71 expires 2027-09-30")}
+		return refuse(errors.New("which batch, and until when is it good? as mix floor batch K71 expires 2027-09-30"))
 	}
 	date, err := jobs.ParseDate(strings.TrimSpace(expiry))
 	if err != nil {
-		return &refusal{err}
+		return refuse(err)
 	}
 	return e.do(&jobs.MixAdhesive{Where: strings.ToLower(where), Batch: strings.TrimSpace(batch), Expiry: date})
 }
@@ -397,7 +397,7 @@ func (e *errand) temperature(text string) error {
 		err = fmt.Errorf("one temperature in °C is wanted, as 14: what is %q?", cutText(left, 40))
 	}
 	if err != nil {
-		return &refusal{err}
+		return refuse(err)
 	}
 	return e.do(&jobs.ReadWarmth{T: calc.Temperature(v.Value())})
 }
@@ -411,11 +411,11 @@ func (e *errand) word(text string) error {
 	what, why := reason(text)
 	where, until, ok := strings.Cut(what, " until ")
 	if !ok {
-		return &refusal{errors.New("until when is the bond left alone by the maker's word? as word floor until 2027-03-04 12:00 because the letter is in the folder")}
+		return refuse(errors.New("until when is the bond left alone by the maker's word? as word floor until 2027-03-04 12:00 because the letter is in the folder"))
 	}
 	at, err := e.site.When(until, e.msg.At)
 	if err != nil {
-		return &refusal{err}
+		return refuse(err)
 	}
 	return e.do(&jobs.GiveWord{Where: strings.ToLower(strings.TrimSpace(where)), Why: why, Word: why, Until: at})
 }

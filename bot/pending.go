@@ -142,7 +142,7 @@ func (o *open) direct(reply string, n *names) (text string, ok bool, err error) 
 		return o.Text + o.After, true, nil
 	case o.Text != "door open":
 		return "", false, nil
-	case order != nil || Ask(reply).OK():
+	case order != nil || ask(reply, nil, nil).OK():
 		return "", true, errors.New("that is no door's id")
 	}
 	return o.Text + " " + reply + o.After, true, nil // it gives the id

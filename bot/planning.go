@@ -75,7 +75,7 @@ func (e *errand) when(text string) (time.Time, string, error) {
 		}
 	}
 	if err != nil {
-		return at, "", &refusal{err}
+		return at, "", refuse(err)
 	}
 	return at, why, nil
 }
@@ -143,7 +143,7 @@ func (e *errand) spoken(j *job, kinds ...string) ([]jobs.Reminder, error) {
 		mine = others
 	}
 	if len(mine) == 0 && len(asked) > 0 && !slices.Contains(j.door.Spec.Crew, e.msg.Person) {
-		return nil, &refusal{fmt.Errorf("that is asked of %s: they answer it, or foreman or office", strings.Join(slices.Sorted(maps.Keys(asked)), " "))}
+		return nil, refuse(fmt.Errorf("that is asked of %s: they answer it, or foreman or office", strings.Join(slices.Sorted(maps.Keys(asked)), " ")))
 	}
 	slices.SortFunc(mine, func(a, b jobs.Reminder) int {
 		return cmp.Or(b.Due.Compare(a.Due), strings.Compare(a.ID, b.ID))
@@ -201,13 +201,13 @@ func (e *errand) come(j *job) (id string, err error) {
 	}
 	switch {
 	case len(planned) == 0:
-		return "", &refusal{errors.New("done with what? no visit is planned: tick an item, or close a snag")}
+		return "", refuse(errors.New("done with what? no visit is planned: tick an item, or close a snag"))
 	case !j.site.Leads(e.msg.Person) && !slices.Contains(j.door.Spec.Crew, e.msg.Person):
-		return "", &refusal{errors.New("that is for the door's crew to say, foreman or office")}
+		return "", refuse(errors.New("that is for the door's crew to say, foreman or office"))
 	case len(come) == 0:
-		return "", &refusal{fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, visitLine(&planned[0], e.site, e.msg.At))}
+		return "", refuse(fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, visitLine(&planned[0], e.site, e.msg.At)))
 	case len(come) > 1:
-		return "", &refusal{errors.New("which visit is done: done " + strings.Join(come, ", or done ") + "?")}
+		return "", refuse(errors.New("which visit is done: done " + strings.Join(come, ", or done ") + "?"))
 	}
 	return come[0], nil
 }
@@ -264,7 +264,7 @@ func (e *errand) yes(text string) error {
 	one, planned := err == nil, j.door.Planned()
 	for _, v := range planned {
 		if one && v.At.Equal(named) {
-			return &refusal{errors.New("that is planned already: " + visitLine(&v, e.site, e.msg.At))}
+			return refuse(errors.New("that is planned already: " + visitLine(&v, e.site, e.msg.At)))
 		}
 	}
 	kinds := []string{jobs.CareDue}
@@ -282,11 +282,11 @@ func (e *errand) yes(text string) error {
 	}))
 	switch {
 	case len(open) == 0 && one:
-		return &refusal{errors.New("that time is not proposed any more: say visit and a time")}
+		return refuse(errors.New("that time is not proposed any more: say visit and a time"))
 	case len(open) == 0:
-		return &refusal{errors.New("yes to what? no single visit is proposed here")}
+		return refuse(errors.New("yes to what? no single visit is proposed here"))
 	case len(open) > 1:
-		return &refusal{errors.New("several visits are proposed here: say visit, a time and what it is for")}
+		return refuse(errors.New("several visits are proposed here: say visit, a time and what it is for"))
 	}
 	at := named
 	if !at.After(e.msg.At) {
@@ -314,7 +314,7 @@ func (e *errand) snooze(text string) error {
 	phrase, name, named := strings.Cut(text, " of ")
 	until, err := e.site.When(phrase, e.msg.At)
 	if err != nil {
-		return &refusal{err}
+		return refuse(err)
 	}
 	j, err := e.job()
 	if err != nil {
@@ -337,11 +337,11 @@ func (e *errand) snooze(text string) error {
 	can := slices.DeleteFunc(slices.Clone(open), func(r jobs.Reminder) bool { return r.Urgent })
 	switch {
 	case len(open) == 0 && later:
-		return &refusal{errors.New("there is nothing to put off now: that reminder comes " + said(r.Due, e.site))}
+		return refuse(errors.New("there is nothing to put off now: that reminder comes " + said(r.Due, e.site)))
 	case len(open) == 0 && named:
-		return &refusal{errors.New("there is nothing left to put off: that reminder has had its answer")}
+		return refuse(errors.New("there is nothing left to put off: that reminder has had its answer"))
 	case len(open) == 0:
-		return &refusal{errors.New("there is no reminder to put off")}
+		return refuse(errors.New("there is no reminder to put off"))
 	case len(can) > 1:
 		return which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + subject(r.ID) })
 	}
@@ -360,7 +360,7 @@ func (e *errand) undo(string) error { return e.do(&jobs.UndoLastMessage{}) }
 func (e *errand) handOver(text string) error {
 	rest, why := reason(text)
 	if rest != "" {
-		return &refusal{fmt.Errorf("hand over is done at once, with nothing but a reason behind it: not %q", cutText(rest, 40))}
+		return refuse(fmt.Errorf("hand over is done at once, with nothing but a reason behind it: not %q", cutText(rest, 40)))
 	}
 	return e.do(&jobs.HandDoor{Why: why})
 }
@@ -394,7 +394,7 @@ func (e *errand) list(text string) error {
 		lines = append(lines, itemLine(i+1, &it))
 	}
 	if len(lines) == 0 {
-		return &refusal{fmt.Errorf("%q is no stage: survey, set-out, floor, head, hang, park, align, movement, handover", cutText(text, 40))}
+		return refuse(fmt.Errorf("%q is no stage: survey, set-out, floor, head, hang, park, align, movement, handover", cutText(text, 40)))
 	}
 	e.say(KindDoor, strings.Join(lines, "\n"))
 	return nil
@@ -470,7 +470,7 @@ func (e *errand) failed(string) error {
 // retry sends a failed notice again.
 func (e *errand) retry(text string) error {
 	if r := e.site.Role(e.msg.Person); !jobs.Allowed(r, jobs.RetryNotice) {
-		return &refusal{&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.RetryNotice}}
+		return refuse(&jobs.PermissionError{Who: e.msg.Person, Role: r, Action: jobs.RetryNotice})
 	}
 	list, err := e.desk.failedAt(e.ctx, e.site)
 	if err != nil {
@@ -478,13 +478,13 @@ func (e *errand) retry(text string) error {
 	}
 	i := 1 + slices.IndexFunc(list, func(n jobs.Notice) bool { return n.ID == text })
 	if i == 0 && strings.Contains(text, ":") {
-		return &refusal{errors.New("that is not among the failed ones any more: it was sent, or is on its way")}
+		return refuse(errors.New("that is not among the failed ones any more: it was sent, or is on its way"))
 	}
 	if i == 0 {
 		i, err = strconv.Atoi(text)
 	}
 	if err != nil || i < 1 || i > len(list) {
-		return &refusal{fmt.Errorf("which one? failed lists %d", len(list))}
+		return refuse(fmt.Errorf("which one? failed lists %d", len(list)))
 	}
 	_, err = e.desk.store.Commit(e.ctx, jobs.Change{Op: e.msg.ID, At: jobs.NowAt(e.msg.At), Done: e.msg.Held, Questions: e.msg.closed(),
 		Move: []jobs.Move{{ID: list[i-1].ID, Due: jobs.NowAt(e.msg.At)}}})

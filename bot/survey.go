@@ -427,7 +427,9 @@ func (s *survey) skip(words ...string) {
 
 // wanted is how a missing part of the description is asked for, and what to
 // put before the reply.
-var wanted = map[string]struct{ ask, before string }{
+type wantedPart struct{ Ask, Before string }
+
+var wanted = map[string]wantedPart{
 	"door":           {"which door? give its id, as A-101", ""},
 	"width":          {"the leaf, width x height x thickness, as 1050x2350x44", "leaf"},
 	"height":         {"the leaf's height, as 2350", "height"},

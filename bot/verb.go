@@ -19,6 +19,7 @@ type verb struct {
 	example  string              // a question as people type it
 	exact    string              // the same with names and =
 	answer   func(*inquiry)
+	refuses  func(*inquiry) bool // says why this door has no answer; may be nil
 
 	took   []bool   // by index of the input: whether it takes it
 	places []*input // order, found
@@ -51,7 +52,7 @@ func prepared(verbs []verb) []verb {
 
 var edgeInputs = []string{"offset", "offset_side", "edge", "edge_size", "edge_heel", "edge_heel_size"}
 
-var verbs = prepared([]verb{
+var verbTable = []verb{
 	{
 		name: "gap", summary: "the gap a leaf needs beside it to turn",
 		words: []string{"gap", "gaps", "gap needed"},
@@ -84,7 +85,7 @@ var verbs = prepared([]verb{
 		order: []string{"setback", "gap"}, need: []string{"setback", "gap"},
 		inputs:  []string{"setback", "gap", "lining", "jamb_lean", "opening", "face", "thickness", "offset", "offset_side", "plate_length", "step"},
 		example: "plate centre 65 setback 9 gap", exact: "plate setback=65 gap=9",
-		answer: answerPlate,
+		answer: answerPlate, refuses: (*inquiry).waitsForEvidence,
 	},
 	{
 		name: "stop", summary: "where the depth mark goes on the drill bit",
@@ -92,7 +93,7 @@ var verbs = prepared([]verb{
 		order: []string{"depth", "template", "covering"}, need: []string{"depth"},
 		inputs:  []string{"depth", "template", "covering", "bit", "point", "full_bore", "cover", "cover_to", "cover_from", "margin", "step"},
 		example: "drill stop 12 deep, 5 template", exact: "stop depth=12 template=5",
-		answer: answerStop,
+		answer: answerStop, refuses: (*inquiry).noPin,
 	},
 	{
 		name: "reach", summary: "whether the key reaches the head pivot, and the guide if it doesn't",
@@ -109,7 +110,7 @@ var verbs = prepared([]verb{
 		order: []string{"opening", "thickness", "setback"}, need: []string{"opening", "thickness", "setback"},
 		inputs:  append([]string{"opening", "thickness", "setback", "gap", "gap_heel", "gap_lead", "angle", "stop_width", "handle", "reveal", "approach", "route", "clearance", "swing", "step", "edge_lead", "edge_lead_size"}, edgeInputs...),
 		example: "clear opening 1150 with 44 thick at 65 setback, open to 95 degrees", exact: "clear opening=1150 thickness=44 setback=65 angle=95",
-		answer: answerClear,
+		answer: answerClear, refuses: (*inquiry).waitsForEvidence,
 	},
 	{
 		name: "leaf", summary: "the leaf to order for an opening",
@@ -120,7 +121,7 @@ var verbs = prepared([]verb{
 		inputs: []string{"opening", "height", "width_top", "width_middle", "width_bottom", "height_heel", "height_middle", "height_lead", "diagonal_1", "diagonal_2",
 			"gap", "gap_heel", "gap_lead", "gap_top", "gap_bottom", "finish", "thickness", "spindle_lift", "step"},
 		example: "leaf for an opening 1150 x 2350, 9 at the sides, 5 top, 7 bottom", exact: "leaf opening=1150 height=2350 gap=9 gap_top=5 gap_bottom=7",
-		answer: answerLeaf,
+		answer: answerLeaf, refuses: (*inquiry).waitsForEvidence,
 	},
 	{
 		name: "lift", summary: "how many people lift a leaf by hand, or whether it takes gear",
@@ -146,7 +147,7 @@ var verbs = prepared([]verb{
 		example: "how far out of plumb at 1800 high", exact: "plumb height=1800",
 		answer: answerPlumb,
 	},
-})
+}
 
 // verbNames lists the verbs.
 func verbNames() string {

@@ -47,8 +47,6 @@ type vocabulary struct {
 	verbs map[string]bool // words that are a verb by themselves
 }
 
-var vocab = newVocabulary()
-
 func newVocabulary() *vocabulary {
 	v := &vocabulary{words: map[string]bool{}, names: map[string]bool{}, verbs: map[string]bool{}}
 	for i := range inputs {
