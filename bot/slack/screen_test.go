@@ -412,7 +412,7 @@ func TestEphemeral_Share(t *testing.T) {
 		shared   bool
 	}{{"gap 46 75", true}, {"gap 46", false}, {"what now", false}, {"gap 46 75" + strings.Repeat(" and so on", 300), false}} {
 		a := talk.Ask(c.question)
-		s := ephemeral(bot.Post{Kind: a.Kind(), Text: a.Text(), Answer: a}, c.question)
+		s := ephemeral(talk.Reply(&bot.Message{}, a), c.question)
 		row, ok := s.Blocks[len(s.Blocks)-1].(*slack.ActionBlock)
 		if ok != c.shared {
 			t.Errorf("%.20q: shared %v, want %v", c.question, ok, c.shared)
