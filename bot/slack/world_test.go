@@ -227,7 +227,7 @@ func (w *world) begin(limits Limits) {
 	var parts sync.WaitGroup
 	var ended error
 	parts.Go(func() { ended = a.Socket(ctx, time.Second) })
-	r := w.desk.Runner()
+	r := w.desk.Runner
 	r.Look, r.Pauses = 50*time.Millisecond, slices.Repeat([]time.Duration{50 * time.Millisecond}, 6)
 	r.Report = func(err error) { a.Log.Error("notices", "error", err) }
 	parts.Go(func() {
