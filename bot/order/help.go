@@ -64,7 +64,7 @@ func HelpOrders() string {
 // labels lists the buttons that are always there.
 func labels(thread string) string {
 	var all []string
-	for _, b := range bot.StandingButtons(thread) {
+	for _, b := range bot.StandingButtons(nil, thread) {
 		all = append(all, b.Label)
 	}
 	return strings.Join(all, ", ")

@@ -16,7 +16,7 @@ func Asked(j *jobs.Job) *ask.Door {
 	if j == nil {
 		return nil
 	}
-	return &ask.Door{j.Door.Spec.Inches, values(j), func(a *ask.Answer) { noteFixed(j, a) }}
+	return &ask.Door{Inches: j.Door.Spec.Inches, Values: values(j), Note: func(a *ask.Answer) { noteFixed(j, a) }}
 }
 
 // noteFixed notes in an answer which of its results the door has otherwise,
