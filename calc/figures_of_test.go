@@ -10,7 +10,7 @@ import (
 // figures are the calculations of loads and handling by name, each from a
 // row's inputs to its results by theirs.
 var figures = map[string]func(r row) (map[string]told, error){
-	"mass": leafMass, "weighed": weighed, "bearing": bearing, "uniform": uniform, "pane": pane,
+	"mass": leafMass, "weighed": weighed, "bearing": bearing, "uniform": uniformInertia, "pane": pane,
 	"load": loads, "pressure": pressure, "head": head, "lift": lift, "standing": standing, "access": access,
 	"rwl": rwl, "often": often, "duration": duration, "closer": closer, "lever": lever, "closing": closing,
 	"life": life, "sun": sun, "facade": facade, "moisture": moisture, "wood": wood, "heated": heated,
@@ -61,14 +61,14 @@ func bearing(r row) (map[string]told, error) {
 		"compared": truth(b.Compared), "carries": truth(b.OK)}, err
 }
 
-func uniform(r row) (map[string]told, error) {
+func uniformInertia(r row) (map[string]told, error) {
 	i, err := calc.UniformInertia(calc.Mass(r.number("mass")), r.length("width"), r.length("thickness"), r.length("setback"), r.length("offset"))
 	return map[string]told{"inertia": figure(i)}, err
 }
 
 func pane(r row) (map[string]told, error) {
 	m, err := calc.SheetMass(r.length("width"), r.length("height"), r.length("thickness"), calc.Density(r.number("density")))
-	return map[string]told{"mass": plain(m)}, err
+	return map[string]told{"pane_mass": plain(m)}, err
 }
 
 func (r row) loadInput() calc.LoadInput {
@@ -167,7 +167,7 @@ func closing(r row) (map[string]told, error) {
 }
 
 func life(r row) (map[string]told, error) {
-	l, err := calc.LifeOf(calc.Count(r.number("cycles")), calc.Count(r.number("done")), calc.Count(r.number("per_day")))
+	l, err := calc.LifeOf(calc.Number(r.number("cycles")), calc.Number(r.number("done")), calc.Number(r.number("per_day")))
 	return map[string]told{"years": plain(l.Years), "days": plain(l.Days), "cycles": plain(l.Cycles)}, err
 }
 
@@ -246,6 +246,6 @@ func turns(r row) (map[string]told, error) {
 }
 
 func travel(r row) (map[string]told, error) {
-	t, err := calc.TravelOf(calc.Count(r.number("turns")), r.pitch())
+	t, err := calc.TravelOf(calc.Number(r.number("turns")), r.pitch())
 	return turning(t), err
 }

@@ -70,7 +70,7 @@ var accessBounds = bounds[Length]{"route", 300 * Millimetre, 20_000 * Millimetre
 // where a and b are the widths of the passage before and after the corner.
 // For t = 0 the corner's limit is (a^⅔ + b^⅔)^(3/2). A p × q rectangle, p the
 // longer, fits into an a × b one, a the longer, upright if p ≤ a and q ≤ b, or
-// leaning if p > a and b ≥ (2pqa + (p² − q²)·√(p² + q² − a²))/(p² + q²), from
+// leaning if p > a, q ≤ b and b ≥ (2pqa + (p² − q²)·√(p² + q² − a²))/(p² + q²), from
 // memory (W. B. Carver, Amer. Math. Monthly 64, 1957). Plane geometry, to the
 // nanometre: people, packing and trolleys need room beside it.
 //
@@ -207,7 +207,7 @@ func hoist(w, h, t Length, car Access) Passage {
 	}
 	p, q := float64(max(w, h)), float64(min(w, h))
 	a, b := float64(max(car.LiftHeight, car.LiftDepth)), float64(min(car.LiftHeight, car.LiftDepth))
-	if d := p*p + q*q; p > a && b*d >= 2*p*q*a+(p*p-q*q)*math.Sqrt(d-a*a) {
+	if d := p*p + q*q; p > a && q <= b && b*d >= 2*p*q*a+(p*p-q*q)*math.Sqrt(d-a*a) {
 		return Leaning
 	}
 	return NoWay
