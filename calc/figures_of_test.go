@@ -13,7 +13,7 @@ var figures = map[string]func(r row) (map[string]told, error){
 	"mass": leafMass, "weighed": weighed, "bearing": bearing, "uniform": uniformInertia, "pane": pane,
 	"load": loads, "pressure": pressure, "head": head, "lift": lift, "standing": standing, "access": access,
 	"rwl": rwl, "often": often, "duration": duration, "closer": closer, "lever": lever, "closing": closing,
-	"life": life, "sun": sun, "facade": facade, "moisture": moisture, "wood": wood, "heated": heated,
+	"life": life, "sun": sun, "facade": facade, "warming": warming, "moisture": moisture, "wood": wood, "heated": heated,
 	"screed": screed, "tape": tape, "reading": reading, "square": square, "turns": turns, "travel": travel,
 }
 
@@ -111,10 +111,10 @@ func standing(r row) (map[string]told, error) {
 func access(r row) (map[string]told, error) {
 	a, err := calc.CheckAccess(r.length("width"), r.length("height"), r.length("thickness"), r.stepLength(), calc.Access{
 		Room: r.length("room"), RouteHeight: r.length("route_height"), RouteWidth: r.length("route_width"), Corner: r.length("corner"),
-		LiftHeight: r.length("hoist_height"), LiftDepth: r.length("hoist_depth"), LiftWidth: r.length("hoist_width"),
+		HoistHeight: r.length("hoist_height"), HoistDepth: r.length("hoist_depth"), HoistWidth: r.length("hoist_width"),
 	})
 	return map[string]told{"standing_height": dimension(a.StandingHeight), "room_spare": inMM(a.RoomSpare), "route": plain(a.Route),
-		"corner": plain(a.Corner), "corner_length": inMM(a.CornerLength), "hoist": plain(a.Lift)}, err
+		"corner": plain(a.Corner), "corner_length": inMM(a.CornerLength), "hoist": plain(a.Hoist)}, err
 }
 
 func rwl(r row) (map[string]told, error) {
@@ -175,6 +175,11 @@ func sun(r row) (map[string]told, error) {
 	s, err := calc.SunOn(calc.SunInput{Expansion: calc.Expansion(r.number("expansion") / 1e6), Width: r.length("width"), Height: r.length("height"),
 		Thickness: r.length("thickness"), Through: calc.Kelvin(r.number("through")), Warmer: calc.Kelvin(r.number("warmer")), Step: r.stepLength()})
 	return map[string]told{"bow": dimension(s.Bow), "bow_across": dimension(s.BowAcross), "growth": dimension(s.Growth), "growth_height": dimension(s.GrowthHeight)}, err
+}
+
+func warming(r row) (map[string]told, error) {
+	through, warmer, err := calc.Warming(calc.Temperature(r.number("outer")), calc.Temperature(r.number("inner")), calc.Temperature(r.number("set")))
+	return map[string]told{"through": plain(through), "warmer": plain(warmer)}, err
 }
 
 func facade(r row) (map[string]told, error) {

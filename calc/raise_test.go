@@ -79,16 +79,16 @@ func TestCheckAccess_hoistByTurning(t *testing.T) {
 	seen := map[calc.Passage]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		w, h := length(600*mm, 1500*mm).Draw(t, "w"), length(1500*mm, 3000*mm).Draw(t, "h")
-		way := calc.Access{LiftHeight: length(1000*mm, 3000*mm).Draw(t, "high"), LiftDepth: length(1000*mm, 3000*mm).Draw(t, "deep"), LiftWidth: 1000 * mm}
+		way := calc.Access{HoistHeight: length(1000*mm, 3000*mm).Draw(t, "high"), HoistDepth: length(1000*mm, 3000*mm).Draw(t, "deep"), HoistWidth: 1000 * mm}
 		r, err := calc.CheckAccess(w, h, 54*mm, mm, way)
 		if err != nil {
 			t.Fatal(err)
 		}
-		seen[r.Lift]++
-		p, q, a, b := w.MM(), h.MM(), way.LiftDepth.MM(), way.LiftHeight.MM()
+		seen[r.Hoist]++
+		p, q, a, b := w.MM(), h.MM(), way.HoistDepth.MM(), way.HoistHeight.MM()
 		// Angles come in steps, so the edge of what fits is blurred.
-		if r.Lift == calc.NoWay && fitsTurned(p*1.001, q*1.001, a, b) || r.Lift != calc.NoWay && !fitsTurned(p*0.999, q*0.999, a, b) {
-			t.Fatalf("%v × %v in %v × %v: got %v", w, h, way.LiftDepth, way.LiftHeight, r.Lift)
+		if r.Hoist == calc.NoWay && fitsTurned(p*1.001, q*1.001, a, b) || r.Hoist != calc.NoWay && !fitsTurned(p*0.999, q*0.999, a, b) {
+			t.Fatalf("%v × %v in %v × %v: got %v", w, h, way.HoistDepth, way.HoistHeight, r.Hoist)
 		}
 	})
 	if seen[calc.NoWay] == 0 || seen[calc.Upright] == 0 {
