@@ -210,6 +210,11 @@ func (k *Inquiry) NumberResult(name string, told, exact float64, unit, shown str
 	k.A.Results = append(k.A.Results, Result{Name: name, Kind: NumberValue, Number: told, Exact: exact, Unit: unit, Shown: say.Plain(shown)})
 }
 
+// Degrees adds an angle to the results.
+func (k *Inquiry) Degrees(name string, told, exact calc.Angle) {
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Shown: say.Plain(lex.DegreeText(told))})
+}
+
 // Truth adds a yes or no to the results.
 func (k *Inquiry) Truth(name string, is bool) {
 	shown := say.F("no")

@@ -150,7 +150,7 @@ func opened(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths) {
 	}
 	switch {
 	case in.HasReveal:
-		k.A.Results = append(k.A.Results, ask.Result{Name: "angle_max", Kind: ask.AngleValue, Angle: c.AngleMax, Shown: say.Plain(lex.DegreeText(c.AngleMax.Tenth()))})
+		k.Degrees("angle_max", c.AngleMax.Tenth(), c.AngleMax)
 	case in.Turn.Angle > calc.RightAngle:
 		k.Caution("past 90° the leaf's face can strike the edge of the reveal: measure how far the axis lies behind that edge on the opening side, and ask again with reveal and that distance")
 	}

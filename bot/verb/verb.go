@@ -11,7 +11,7 @@ import (
 
 // All returns the questions, in the order in which help lists them.
 func All() []*ask.Verb {
-	return []*ask.Verb{askGap, askSetback, askThickness, askPlate, askStop, askReach, askClear, askLeaf, askLift, askCure, askPlumb}
+	return []*ask.Verb{askGap, askSetback, askThickness, askPlate, askStop, askReach, askClear, askLeaf, askLift, askCure, askPlumb, askStand}
 }
 
 // Questions are all of them, ready to be asked.
