@@ -225,39 +225,44 @@ func (h *house) notices() map[string]string {
 func (h *house) fold() (doors int) {
 	h.t.Helper()
 	for _, site := range h.desk.Sites() {
-		list, _, err := h.store.Doors(h.t.Context(), site.ID+"/all", 0, 1000)
-		if err != nil {
-			h.t.Fatal(err)
-		}
-		for _, rec := range list {
-			doors++
-			var kept jobs.Door
-			if err := json.Unmarshal(rec.State, &kept); err != nil {
-				h.t.Fatal(rec.Key, err)
-			}
-			entries, err := h.store.Log(h.t.Context(), rec.Key, 0, 1000)
-			if err != nil || int64(len(entries)) != rec.Version {
-				h.t.Fatalf("%s: %d entries of %d, %v", rec.Key, len(entries), rec.Version, err)
-			}
-			var all []jobs.Event
-			for _, e := range entries {
-				var events []jobs.Event
-				if err := json.Unmarshal(e.Data, &events); err != nil {
-					h.t.Fatal(rec.Key, err)
-				}
-				all = append(all, events...)
-			}
-			want, err1 := json.MarshalIndent(jobs.Fold(all), "", " ")
-			got, err2 := json.MarshalIndent(kept, "", " ")
-			if err := errors.Join(err1, err2); err != nil {
-				h.t.Fatal(err)
-			}
-			if diff := cmp.Diff(string(want), string(got)); diff != "" {
-				h.t.Errorf("%s (-fold +kept):\n%s", rec.Key, diff)
-			}
-		}
+		doors += folded(h.t, h.store, site.ID)
 	}
 	return doors
+}
+
+// folded compares each door of a site with the fold of its log, and counts
+// them.
+func folded(t *testing.T, store *redis.Store, site string) int {
+	t.Helper()
+	list, _, err := store.Doors(t.Context(), site+"/all", 0, 1000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rec := range list {
+		entries, err := store.Log(t.Context(), rec.Key, 0, 1000)
+		if err != nil || int64(len(entries)) != rec.Version {
+			t.Fatalf("%s: %d entries of %d, %v", rec.Key, len(entries), rec.Version, err)
+		}
+		var all []jobs.Event
+		for _, e := range entries {
+			var events []jobs.Event
+			if err := json.Unmarshal(e.Data, &events); err != nil {
+				t.Fatal(rec.Key, err)
+			}
+			all = append(all, events...)
+		}
+		var kept jobs.Door
+		err1 := json.Unmarshal(rec.State, &kept)
+		got, err2 := json.MarshalIndent(kept, "", " ")
+		want, err3 := json.MarshalIndent(jobs.Fold(all), "", " ")
+		if err := errors.Join(err1, err2, err3); err != nil {
+			t.Fatal(rec.Key, err)
+		}
+		if diff := cmp.Diff(string(want), string(got)); diff != "" {
+			t.Errorf("%s (-fold +kept):\n%s", rec.Key, diff)
+		}
+	}
+	return len(list)
 }
 
 func client(t *testing.T, url string) *goredis.Client {
