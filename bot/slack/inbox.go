@@ -325,7 +325,7 @@ func (a *Adapter) say(err error) string {
 // openForm opens a form for somebody.
 func (a *Adapter) openForm(ctx context.Context, m bot.Message, id, door, trigger string) error {
 	m.Thread = door
-	f, err := a.desk.Form(ctx, m, id)
+	f, err := a.bot.Form(ctx, m, id)
 	if err != nil {
 		return err
 	}

@@ -41,7 +41,7 @@ func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.Interactio
 		return a.openForm(ctx, m, p.Form, door, ic.TriggerID)
 	}
 	m.Text = p.Say
-	posts, err := a.desk.Press(ctx, m)
+	posts, err := a.bot.Press(ctx, m)
 	if err != nil {
 		return err
 	}
@@ -129,14 +129,14 @@ func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.Interacti
 	if id == "site" { // it leads to the form that was wanted
 		m.Channel = values["site"]
 		m.Person = a.person(m.Channel, ic.User.ID)
-		f, err := a.desk.Form(ctx, m, "open")
+		f, err := a.bot.Form(ctx, m, "open")
 		if err != nil {
 			return complaints(ic.View, map[string]string{"site": a.say(err)})
 		}
 		next := modal(f, "", m.Channel, "", directory{a: a})
 		return slack.NewUpdateViewSubmissionResponse(&next)
 	}
-	wrong, posts, err := a.desk.Submit(ctx, m, id, values)
+	wrong, posts, err := a.bot.Submit(ctx, m, id, values)
 	if err != nil {
 		wrong = map[string]string{"": a.say(err)}
 	}
