@@ -23,6 +23,9 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/console"
+	"heelpost/bot/desk"
+	"heelpost/bot/notify"
+	"heelpost/bot/talk"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
 )
@@ -39,12 +42,13 @@ const (
 
 // house is a bot at work in rooms that show everything as a conversation.
 type house struct {
-	t     *testing.T
-	url   string
-	store *redis.Store
-	desk  *bot.Desk
-	bot   *bot.Bot
-	rooms *rooms
+	t      *testing.T
+	url    string
+	store  *redis.Store
+	desk   *desk.Desk
+	bot    *talk.Bot
+	runner *jobs.Runner
+	rooms  *rooms
 }
 
 // enter opens the house on a store.
@@ -56,8 +60,9 @@ func enter(t *testing.T, name, url string) *house {
 	}
 	t.Cleanup(func() { store.Close() })
 	h := &house{t: t, url: url, store: store, rooms: &rooms{refuse: map[string]error{}, homes: map[string]bool{}}}
-	h.desk = bot.NewDesk(name, store, h.rooms)
-	h.bot = bot.New(bot.Stored{Store: store}, h.desk)
+	h.desk = desk.New(store, true)
+	h.bot = talk.New(talk.Stored{Store: store}, h.desk)
+	h.runner = notify.New(name, h.desk, h.rooms, h.bot.Hear)
 	s := shelf{places: places{Sites: "../../testdata/sites", Sheets: "../../testdata/sheets"}, desk: h.desk}
 	if faults, err := s.load(t.Context()); err != nil || len(faults) > 0 {
 		t.Fatal(faults, err)
@@ -124,7 +129,7 @@ func (h *house) converse(name, site string) {
 		}
 	}
 	var out bytes.Buffer
-	chat := console.Chat{Bot: h.bot, Desk: h.desk, Outbox: &h.rooms.Outbox, Screen: newScreen(&out), You: at.People[0].ID, Channel: at.Channels[0],
+	chat := console.Chat{Bot: h.bot, Work: work{h.desk, h.runner}, Outbox: &h.rooms.Outbox, Screen: newScreen(&out), You: at.People[0].ID, Channel: at.Channels[0],
 		Session: name, Zone: at.Zone, Script: true}
 	if err := chat.Run(ctx, bytes.NewReader(file), time.Now); err != nil {
 		h.t.Fatal(err)
@@ -148,7 +153,7 @@ func (h *house) converse(name, site string) {
 
 // home draws somebody's home, at the time of the last post.
 func (h *house) home(person string) string {
-	home, err := h.desk.Home(h.t.Context(), person, "", 1, h.rooms.last)
+	home, err := h.bot.Home(h.t.Context(), person, "", 1, h.rooms.last)
 	if err != nil {
 		h.t.Fatal(err)
 	}

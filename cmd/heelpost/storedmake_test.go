@@ -69,10 +69,10 @@ func (h *house) leave(now time.Time) {
 	handle(message("bo", "F-2", "snag the seal is torn @bo"))
 	hear(message("cy", "", "gap 44 thick, 65 setback"))
 	n++
-	if _, err := h.desk.Step(ctx, now.Add(time.Duration(n)*time.Second)); err != nil {
+	if _, err := h.runner.Step(ctx, now.Add(time.Duration(n)*time.Second)); err != nil {
 		h.t.Fatal(err)
 	}
-	h.desk.Wait()
+	h.runner.Wait()
 	// A runner has claimed something, and is gone.
 	handle(message("ana", "W-2", "tick floor-control"))
 	n++
