@@ -19,7 +19,7 @@ func TestForm_Fill(t *testing.T) {
 		{"scratch", "scratch is no field of this form: text, owner, heel-top", nil},
 	} {
 		got, err := f.Fill(c.text)
-		if fault, _ := Refused(err); fault != c.fault || !maps.Equal(got, c.want) {
+		if fault, _ := Refused(nil, err); fault != c.fault || !maps.Equal(got, c.want) {
 			t.Errorf("%q: got %q, %v, want %q, %q", c.text, got, err, c.want, c.fault)
 		}
 	}

@@ -128,3 +128,15 @@ func Printable(s string) string {
 		return r
 	}, s)
 }
+
+// Closed returns the open question that a change which the message leads to
+// closes.
+func (m *Message) Closed() map[string][]byte {
+	if !m.Waited {
+		return nil
+	}
+	return map[string][]byte{m.Place().Key(): nil}
+}
+
+// Heard is the kind of notice that a message that came in is kept as.
+const Heard = "in"

@@ -33,5 +33,5 @@ func Face(ctx context.Context, d *desk.Desk, key string) (bot.Post, error) {
 	}
 	lines = append(lines, "crew @"+strings.Join(s.Crew, " @")+", foreman @"+s.Foreman)
 	return bot.Post{At: now, Channel: j.Site.Channels[0], Thread: s.ID, Door: key, Kind: bot.KindFace,
-		Text: strings.Join(lines, "\n"), Buttons: bot.StandingButtons(s.ID)}, nil
+		Text: strings.Join(lines, "\n"), Buttons: bot.StandingButtons(d.Language, s.ID)}, nil
 }

@@ -8,6 +8,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
@@ -61,20 +62,23 @@ func Home(ctx context.Context, d *desk.Desk, person, filter string, page int, no
 
 // guest says what somebody can do whom no site file names.
 func (h *home) guest() {
-	h.Sections = []bot.HomeSection{{Title: "What you can do", Lines: []bot.HomeLine{
-		{Text: "ask a question of the trade, as gap 44 thick, 65 setback; help lists them"},
-		{Text: "look at doors, their records and the board in a site's channel"},
-		{Text: "no site file names you, so you can't change a door: the office can add you"},
+	h.Sections = []bot.HomeSection{{Title: h.say(say.F("What you can do")), Lines: []bot.HomeLine{
+		{Text: h.say(say.F("ask a question of the trade, as gap 44 thick, 65 setback; help lists them"))},
+		{Text: h.say(say.F("look at doors, their records and the board in a site's channel"))},
+		{Text: h.say(say.F("no site file names you, so you can't change a door: the office can add you"))},
 	}}}
 }
 
 // section adds a part of the home; nothing says so where it has no lines.
-func (h *home) section(title string, lines []bot.HomeLine, nothing string) {
+func (h *home) section(title say.Text, lines []bot.HomeLine, nothing say.Text) {
 	if len(lines) == 0 {
-		lines = []bot.HomeLine{{Text: nothing}}
+		lines = []bot.HomeLine{{Text: h.say(nothing)}}
 	}
-	h.Sections = append(h.Sections, bot.HomeSection{title, lines})
+	h.Sections = append(h.Sections, bot.HomeSection{Title: h.say(title), Lines: lines})
 }
+
+// say puts a text into the words of whoever's home it is.
+func (h *home) say(t say.Text) string { return h.desk.Language.Say(t) }
 
 // crew adds the doors that a person works on, and what awaits them there.
 func (h *home) crew(sites []*jobs.Site) error {
@@ -96,12 +100,12 @@ func (h *home) crew(sites []*jobs.Site) error {
 			return err
 		}
 		for _, j := range list {
-			cures = append(cures, h.line(j, tell.CureText(j, h.now)))
+			cures = append(cures, h.line(j, say.Plain(tell.CureText(j, h.now))))
 		}
 	}
-	h.section("My doors", doors, "no door is yours yet")
-	h.section("My visits", cut(visits, homeLines), "no visit is planned")
-	h.section("Curing", cut(cures, homeLines), "nothing is curing")
+	h.section(say.F("My doors"), doors, say.F("no door is yours yet"))
+	h.section(say.F("My visits"), cut(visits, homeLines), say.F("no visit is planned"))
+	h.section(say.F("Curing"), cut(cures, homeLines), say.F("nothing is curing"))
 	return nil
 }
 
@@ -127,7 +131,7 @@ func (h *home) lead(sites []*jobs.Site, filter string) error {
 		}
 		for _, j := range list {
 			for _, s := range j.Door.OpenSnags() {
-				snags = append(snags, h.line(j, "snag "+s.ID+": "+s.Text+", @"+s.Owner+", since "+tell.Said(s.Opened, site)))
+				snags = append(snags, h.line(j, say.F("snag %s: %s, @%s, since %s", s.ID, s.Text, s.Owner, tell.Said(s.Opened, site))))
 			}
 		}
 		notices, err := h.desk.FailedAt(h.ctx, site)
@@ -136,13 +140,13 @@ func (h *home) lead(sites []*jobs.Site, filter string) error {
 		}
 		for _, n := range notices {
 			failed = append(failed, bot.HomeLine{Text: tell.FailedText(n, site), Site: site.ID, Door: jobs.DoorID(n.Door),
-				Buttons: []bot.Button{{Label: "Retry", Say: "retry " + n.ID}}})
+				Buttons: []bot.Button{{Label: h.say(say.F("Retry")), Say: "retry " + n.ID}}})
 		}
 	}
-	h.section("Doors", doors, "no door is here")
-	h.section("Overdue visits", cut(overdue, homeLines), "no visit is overdue")
-	h.section("Open snags", cut(snags, homeLines), "no snag is open")
-	h.section("Failed notices", cut(failed, homeLines), "none")
+	h.section(say.F("Doors"), doors, say.F("no door is here"))
+	h.section(say.F("Overdue visits"), cut(overdue, homeLines), say.F("no visit is overdue"))
+	h.section(say.F("Open snags"), cut(snags, homeLines), say.F("no snag is open"))
+	h.section(say.F("Failed notices"), cut(failed, homeLines), say.F("none"))
 	return nil
 }
 
@@ -153,15 +157,15 @@ func cut(lines []bot.HomeLine, n int) []bot.HomeLine {
 
 // filters sets what the board can be narrowed by.
 func (h *home) filters(sites []*jobs.Site, filter string) {
-	h.Filters = []bot.Option{{everyDoor, "all doors"}}
-	add := func(kind, name string) {
-		o := bot.Option{kind + "/" + name, kind + ": " + name}
-		if !slices.Contains(h.Filters, o) {
+	h.Filters = []bot.Option{{Value: everyDoor, Label: h.say(say.F("all doors"))}}
+	add := func(kind, key, name string) {
+		o := bot.Option{Value: kind + "/" + name, Label: h.say(say.F(key, name))}
+		if !h.filtered(o.Value) {
 			h.Filters = append(h.Filters, o)
 		}
 	}
 	for _, s := range jobs.Stages {
-		add("stage", string(s))
+		add("stage", "stage: %s", string(s))
 	}
 	crews := map[string]bool{}
 	for _, site := range sites {
@@ -172,18 +176,23 @@ func (h *home) filters(sites []*jobs.Site, filter string) {
 		}
 	}
 	for _, c := range slices.Sorted(maps.Keys(crews)) {
-		add("crew", c)
+		add("crew", "crew: %s", c)
 	}
 	for _, site := range sites {
 		_, floors := h.desk.Choice(site)
 		for _, f := range floors {
-			add("floor", f)
+			add("floor", "floor: %s", f)
 		}
 	}
 	h.Filter = everyDoor
-	if slices.ContainsFunc(h.Filters, func(o bot.Option) bool { return o.Value == filter }) {
+	if h.filtered(filter) {
 		h.Filter = filter
 	}
+}
+
+// filtered reports whether a value is one of the filters.
+func (h *home) filtered(value string) bool {
+	return slices.ContainsFunc(h.Filters, func(o bot.Option) bool { return o.Value == value })
 }
 
 // doors returns the doors in one index of several sites: the home's page of
@@ -206,7 +215,7 @@ func (h *home) doors(sites []*jobs.Site, index string, paged bool) ([]bot.HomeLi
 	}
 	lines := make([]bot.HomeLine, len(list))
 	for i, j := range list {
-		lines[i] = h.line(j, string(j.Door.Stage)+": "+tell.Standing(j, h.now))
+		lines[i] = h.line(j, say.F("%s: %s", string(j.Door.Stage), tell.Standing(j, h.now)))
 	}
 	return lines, nil
 }
@@ -235,12 +244,12 @@ func (h *home) first(site *jobs.Site, index string) ([]*jobs.Job, error) {
 }
 
 // line tells something of a door.
-func (h *home) line(j *jobs.Job, text string) bot.HomeLine {
+func (h *home) line(j *jobs.Job, text say.Text) bot.HomeLine {
 	id := j.Door.Spec.ID
 	if len(h.sites) > 1 {
 		id += " (" + j.Site.Name + ")"
 	}
-	return bot.HomeLine{Text: id + ", " + text, Site: j.Site.ID, Door: j.Door.Spec.ID}
+	return bot.HomeLine{Text: h.say(say.F("%s, %s", id, text)), Site: j.Site.ID, Door: j.Door.Spec.ID}
 }
 
 // visits tells the planned visits of a door, those before a time if it is
@@ -248,8 +257,8 @@ func (h *home) line(j *jobs.Job, text string) bot.HomeLine {
 func (h *home) visits(j *jobs.Job, before time.Time) (lines []bot.HomeLine) {
 	for _, v := range j.Door.Planned() {
 		if before.IsZero() || v.At.Before(before) {
-			l := h.line(j, tell.VisitLine(&v, j.Site, h.now))
-			l.Buttons = tell.VisitButtons(&v)
+			l := h.line(j, say.Plain(tell.VisitLine(&v, j.Site, h.now)))
+			l.Buttons = tell.VisitButtons(h.desk.Language, &v)
 			lines = append(lines, l)
 		}
 	}

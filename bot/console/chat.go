@@ -14,23 +14,25 @@ import (
 	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/bot/script"
 )
 
 // Chat is a conversation at a terminal or from a file.
 type Chat struct {
-	Bot     Bot
-	Work    Work    // nil: questions only
-	Outbox  *Outbox // where notices are posted
-	Screen  *Screen
-	You     string // who types a line that names nobody
-	Channel string
-	Session string // makes the ids of messages unique
-	Zone    *time.Location
-	Script  bool                           // lines are echoed, and the output is a conversation again
-	JSON    bool                           // posts are shown as JSON, a line each
-	Fixed   bool                           // the clock can't be moved
-	Reload  func(context.Context) []string // takes changed files into use and says what is wrong with them; may be nil
+	Bot      Bot
+	Work     Work    // nil: questions only
+	Outbox   *Outbox // where notices are posted
+	Screen   *Screen
+	You      string // who types a line that names nobody
+	Channel  string
+	Session  string // makes the ids of messages unique
+	Zone     *time.Location
+	Script   bool                           // lines are echoed, and the output is a conversation again
+	JSON     bool                           // posts are shown as JSON, a line each
+	Language *say.Language                  // of what is said; nil for English
+	Fixed    bool                           // the clock can't be moved
+	Reload   func(context.Context) []string // takes changed files into use and says what is wrong with them; may be nil
 
 	now    time.Time
 	n      int
@@ -229,20 +231,20 @@ type button struct{ thread, label string }
 // press presses the newest button of that label in the thread.
 func (c *Chat) press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	b, ok := c.shown[button{m.Thread, strings.ToLower(m.Text)}]
-	for _, s := range bot.StandingButtons(m.Thread) {
+	for _, s := range bot.StandingButtons(c.Language, m.Thread) {
 		if strings.EqualFold(s.Label, m.Text) {
 			b, ok = s, true
 		}
 	}
 	if !ok || c.Work == nil {
-		return refuse(m, "there is no button ["+m.Text+"] here: say it in words; help tells how"), nil
+		return refuse(m, c.Language.Say(say.F("there is no button [%s] here: say it in words; help tells how", m.Text))), nil
 	}
 	if b.Form == "" {
 		m.Text = b.Say
 		return c.Bot.Press(ctx, m)
 	}
 	f, err := c.Bot.Form(ctx, m, b.Form)
-	if text, no := bot.Refused(err); no {
+	if text, no := bot.Refused(c.Language, err); no {
 		return refuse(m, text), nil
 	}
 	if err != nil {
@@ -252,7 +254,7 @@ func (c *Chat) press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		c.opened = map[bot.Place]bot.Form{}
 	}
 	c.opened[place(m)] = f
-	return []bot.Post{{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: bot.KindForm, Text: f.Text()}}, nil
+	return []bot.Post{{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: bot.KindForm, Text: f.Text(c.Language)}}, nil
 }
 
 // fill fills in the form that the person has opened in the thread. With a
@@ -260,11 +262,12 @@ func (c *Chat) press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 func (c *Chat) fill(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	f, ok := c.opened[place(m)]
 	if !ok {
-		return refuse(m, "there is no form open here: press what opens one; help door tells what"), nil
+		return refuse(m, c.Language.Say(say.F("there is no form open here: press what opens one; help door tells what"))), nil
 	}
 	values, err := f.Fill(m.Text)
 	if err != nil {
-		return refuse(m, err.Error()), nil
+		text, _ := bot.Refused(c.Language, err)
+		return refuse(m, text), nil
 	}
 	wrong, posts, err := c.Bot.Submit(ctx, m, f.ID, values)
 	if err != nil {
@@ -274,7 +277,7 @@ func (c *Chat) fill(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		delete(c.opened, place(m))
 		return posts, nil
 	}
-	lines := []string{"nothing is entered:"}
+	lines := []string{c.Language.Say(say.F("nothing is entered:"))}
 	if text := wrong[""]; text != "" {
 		lines = append(lines, text)
 	}

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -25,6 +26,8 @@ import (
 // rules of jobs, commits it to the store, and draws what is to be said from
 // the state when it is said.
 type Desk struct {
+	// Language is that of what people at the sites read; nil for English.
+	Language *say.Language
 	// Denied hears of what somebody tried and may not do; it may be nil.
 	Denied func(*jobs.PermissionError)
 

@@ -168,7 +168,7 @@ func (d *Desk) Channel(site string) string {
 func (d *Desk) Places(person string) (places []bot.Option) {
 	for _, s := range d.Sites() {
 		if s.Role(person) != jobs.Guest {
-			places = append(places, bot.Option{s.Channels[0], s.Name})
+			places = append(places, bot.Option{Value: s.Channels[0], Label: s.Name})
 		}
 	}
 	return places

@@ -6,7 +6,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -16,6 +15,7 @@ import (
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
 	"heelpost/bot/order"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/calc"
 	"heelpost/jobs"
@@ -24,8 +24,8 @@ import (
 // formKind is a form before it knows its door.
 type formKind struct {
 	id     string
-	title  string
-	submit string
+	title  say.Text
+	submit say.Text
 	atDoor bool
 	action jobs.Action
 	show   func(*order.Errand, *bot.Form, string) error // puts the fields in, for what stands after the id
@@ -39,12 +39,12 @@ const siteForm = "site"
 
 func formKinds() []formKind {
 	return []formKind{
-		{id: "open", title: "Open a door", submit: "Open", action: jobs.OpenDoor, show: showOpen, read: (*filled).readOpen},
-		{id: "readings", title: "Readings", submit: "Enter", atDoor: true, action: jobs.Check,
+		{id: "open", title: say.F("Open a door"), submit: say.F("Open"), action: jobs.OpenDoor, show: showOpen, read: (*filled).readOpen},
+		{id: "readings", title: say.F("Readings"), submit: say.F("Enter"), atDoor: true, action: jobs.Check,
 			show: showReadings, read: (*filled).readReadings, told: tellReadings},
-		{id: "snag", title: "File a snag", submit: "File", atDoor: true, action: jobs.SnagWork, show: showSnag, read: (*filled).readSnag},
-		{id: "visit", title: "Plan a visit", submit: "Plan", atDoor: true, action: jobs.VisitWork, show: showVisit, read: (*filled).readVisit},
-		{id: "move", title: "Move a visit", submit: "Move", atDoor: true, action: jobs.VisitWork, show: showMove, read: (*filled).readMove},
+		{id: "snag", title: say.F("File a snag"), submit: say.F("File"), atDoor: true, action: jobs.SnagWork, show: showSnag, read: (*filled).readSnag},
+		{id: "visit", title: say.F("Plan a visit"), submit: say.F("Plan"), atDoor: true, action: jobs.VisitWork, show: showVisit, read: (*filled).readVisit},
+		{id: "move", title: say.F("Move a visit"), submit: say.F("Move"), atDoor: true, action: jobs.VisitWork, show: showMove, read: (*filled).readMove},
 	}
 }
 
@@ -67,24 +67,25 @@ func form(e *order.Errand, id string) (formKind, bot.Form, error) {
 	kinds := formKinds()
 	i := slices.IndexFunc(kinds, func(k formKind) bool { return k.id == name })
 	if i < 0 {
-		return formKind{}, bot.Form{}, bot.Refuse(fmt.Errorf("there is no form %s", lex.CutText(id, 40)))
+		return formKind{}, bot.Form{}, bot.Refuse(say.F("there is no form %s", lex.CutText(id, 40)))
 	}
 	k := kinds[i]
-	f := bot.Form{ID: k.id, Title: k.title, Submit: k.submit}
+	l := e.Desk.Language
+	f := bot.Form{ID: k.id, Title: l.Say(k.title), Submit: l.Say(k.submit)}
 	places := e.Desk.Places(e.Msg.Person)
 	switch {
 	case e.Site == nil && e.Msg.Channel == "" && len(places) > 1:
 		// Said to the bot alone by somebody of several sites: the choice
 		// comes first, and its value is the channel to go on in.
-		f.ID, f.Submit = siteForm, "Next"
-		f.Fields = []bot.Field{{Name: siteForm, Label: "At which site?", Kind: bot.ChoiceField, Options: places}}
+		f.ID, f.Submit = siteForm, l.Say(say.F("Next"))
+		f.Fields = []bot.Field{{Name: siteForm, Label: e.Desk.Language.Say(say.F("At which site?")), Kind: bot.ChoiceField, Options: places}}
 		return k, f, nil
 	case e.Site == nil:
 		return k, f, e.Desk.NoSite(&e.Msg)
 	case e.Site.Archived(e.Msg.At):
 		return k, f, bot.Refuse(desk.Archived(e.Site))
 	case k.atDoor && e.DoorID == "":
-		return k, f, bot.Refuse(errors.New("which door? the form opens in the door's thread"))
+		return k, f, bot.Refuse(say.F("which door? the form opens in the door's thread"))
 	}
 	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, k.action) {
 		return k, f, bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: k.action})
@@ -103,15 +104,24 @@ func Submit(ctx context.Context, d *desk.Desk, m bot.Message, id string, values 
 		return nil, nil, err
 	}
 	e := &order.Errand{Ctx: ctx, Desk: d, Msg: m, Site: d.SiteFor(&m), DoorID: m.Thread}
-	f := &filled{Errand: e, values: values, wrong: map[string]string{}}
+	f := &filled{Errand: e, values: values, wrong: map[string][]say.Text{}}
 	err = f.submit(id)
 	e.NoteDenied(err)
 	if no, ok := errors.AsType[*bot.RefusalError](err); ok {
 		f.refuse(no.Unwrap())
 		err = nil
 	}
-	if err != nil || len(f.wrong) > 0 {
-		return f.wrong, nil, err
+	if err != nil {
+		return nil, nil, err
+	}
+	for field, texts := range f.wrong {
+		if complaints == nil {
+			complaints = map[string]string{}
+		}
+		complaints[field] = d.Language.Say(say.Join("; ", texts...))
+	}
+	if complaints != nil {
+		return complaints, nil, nil
 	}
 	return nil, e.Posts, nil
 }
@@ -121,7 +131,7 @@ type filled struct {
 	*order.Errand
 	form   bot.Form
 	values map[string]string
-	wrong  map[string]string // what is wrong with it, by field
+	wrong  map[string][]say.Text // what is wrong with it, by field
 }
 
 func (f *filled) submit(id string) error {
@@ -169,13 +179,9 @@ func (f *filled) repeated() (bool, error) {
 func (f *filled) text(name string) string { return strings.TrimSpace(f.values[name]) }
 
 // complain says what is wrong with a field.
-func (f *filled) complain(field, format string, args ...any) {
-	text := fmt.Sprintf(format, args...)
-	switch said := f.wrong[field]; {
-	case said == "":
-		f.wrong[field] = text
-	case !strings.Contains(said, text):
-		f.wrong[field] = said + "; " + text
+func (f *filled) complain(field string, text say.Text) {
+	if !slices.ContainsFunc(f.wrong[field], func(t say.Text) bool { return strings.Contains(t.String(), text.String()) }) {
+		f.wrong[field] = append(f.wrong[field], text)
 	}
 }
 
@@ -189,7 +195,7 @@ func (f *filled) refuse(err error) {
 		return
 	case *jobs.MissingError:
 		for _, name := range e.Names {
-			f.complain(f.field(name), "%s: still to say", name)
+			f.complain(f.field(name), say.F("%s: still to say", name))
 		}
 		return
 	}
@@ -200,7 +206,7 @@ func (f *filled) refuse(err error) {
 	if e, ok := errors.AsType[*jobs.FieldError](err); ok {
 		field = e.Field
 	}
-	f.complain(f.field(field), "%v", err)
+	f.complain(f.field(field), say.Of(err))
 }
 
 // field returns the field of the form that goes by a name of jobs or calc, ""
@@ -218,14 +224,14 @@ func (f *filled) field(name string) string {
 func (f *filled) check() {
 	for _, name := range slices.Sorted(maps.Keys(f.values)) {
 		if f.form.Field(name) == nil && f.text(name) != "" {
-			f.complain("", "%s is not asked for any more", lex.CutText(name, 40))
+			f.complain("", say.F("%s is not asked for any more", lex.CutText(name, 40)))
 		}
 	}
 	for _, field := range f.form.Fields {
 		value := f.text(field.Name)
 		if value == "" {
 			if !field.Optional {
-				f.complain(field.Name, "%s: still to say", field.Label)
+				f.complain(field.Name, say.F("%s: still to say", field.Label))
 			}
 			continue
 		}
@@ -239,7 +245,7 @@ func (f *filled) check() {
 		}
 		for _, w := range words {
 			if !slices.ContainsFunc(field.Options, func(o bot.Option) bool { return o.Value == w }) {
-				f.complain(field.Name, "%q is none of: %s", lex.CutText(w, 40), field.Choices())
+				f.complain(field.Name, say.F("%q is none of: %s", lex.CutText(w, 40), field.Choices()))
 			}
 		}
 	}
@@ -253,11 +259,11 @@ func (f *filled) length(name string) calc.Length {
 	}
 	n, ok := lex.ScanNumber(text, 0)
 	if !ok || n.End != len(text) || n.Unit == lex.Degrees || n.Toleranced || n.Doubt != lex.Certain && n.Doubt != lex.WordIn {
-		f.complain(name, "%s is %q: give a length, as 65 for mm or 2-1/2 in", lex.Words(name), lex.CutText(text, 40))
+		f.complain(name, say.F("%s is %q: give a length, as 65 for mm or 2-1/2 in", lex.Words(name), lex.CutText(text, 40)))
 		return 0
 	}
 	if field := f.form.Field(name); n.Length < 0 || n.Length == 0 && !field.Optional {
-		f.complain(name, "%s is %v, must be more than 0 mm", lex.Words(name), n.Length)
+		f.complain(name, say.F("%s is %s, must be more than 0 mm", lex.Words(name), n.Length))
 		return 0
 	}
 	return n.Length
@@ -278,7 +284,7 @@ func (f *filled) person(name string) string {
 		return ""
 	}
 	if len(ids) > 1 {
-		f.complain(name, "%d people are named, one is wanted", len(ids))
+		f.complain(name, say.F("%s people are named, one is wanted", len(ids)))
 	}
 	return ids[0]
 }
@@ -287,22 +293,22 @@ func (f *filled) person(name string) string {
 func (f *filled) at() time.Time {
 	day, err := jobs.ParseDate(f.text("date"))
 	if err != nil && f.text("date") != "" {
-		f.complain("date", "%v", err)
+		f.complain("date", say.F("%s", err))
 	}
 	clock, err := jobs.ParseClock(f.text("time"))
 	if err != nil && f.text("time") != "" {
-		f.complain("time", "%v", err)
+		f.complain("time", say.F("%s", err))
 	}
 	if clock == 24*60 {
-		f.complain("time", "24:00 is two days' midnight: say 23:59 or 0:00")
+		f.complain("time", say.F("24:00 is two days' midnight: say 23:59 or 0:00"))
 	}
 	return day.At(clock, f.Site.Zone)
 }
 
-func plainOptions(values ...string) []bot.Option {
+func namedOptions(l *say.Language, values ...string) []bot.Option {
 	options := make([]bot.Option, len(values))
 	for i, v := range values {
-		options[i] = bot.Option{v, v}
+		options[i] = bot.Option{Value: v, Label: l.Say(say.Name(v))}
 	}
 	return options
 }
@@ -314,15 +320,15 @@ func showReadings(e *order.Errand, f *bot.Form, _ string) error {
 	}
 	items := tell.WantedReadings(j)
 	if len(items) == 0 {
-		return bot.Refuse(errors.New(strings.Join(append([]string{"nothing is to be read now"}, tell.NextLines(j)...), "\n")))
+		return bot.Refuse(say.Lines(say.F("nothing is to be read now"), say.Plain(strings.Join(tell.NextLines(j), "\n"))))
 	}
-	f.Intro = "door " + e.DoorID + ", " + string(items[0].Stage) + ": fill in what you have read"
+	f.Intro = e.Desk.Language.Say(say.F("door %s, %s: fill in what you have read", e.DoorID, items[0].Stage))
 	for _, it := range items {
-		field := bot.Field{Name: it.ID, Label: it.Text + " (" + it.Unit + ", " + it.Limits.String() + ")", Kind: bot.NumberField, Optional: true}
+		field := bot.Field{Name: it.ID, Label: e.Desk.Language.Say(say.F("%s (%s, %s)", it.Text, it.Unit, it.Limits)), Kind: bot.NumberField, Optional: true}
 		if it.State.Value != nil {
-			field.Hint = "read before: " + it.State.Value.String() + ", " + string(it.State.Judgement)
+			field.Hint = e.Desk.Language.Say(say.F("read before: %s, %s", it.State.Value, it.State.Judgement))
 		} else if strings.HasSuffix(it.ID, "-services") {
-			field.Hint = "nothing found? say read " + it.ID + " none, and how it was looked for"
+			field.Hint = e.Desk.Language.Say(say.F("nothing found? say read %s none, and how it was looked for", it.ID))
 		}
 		f.Fields = append(f.Fields, field)
 	}
@@ -342,15 +348,15 @@ func (f *filled) readReadings(string) (jobs.Command, error) {
 		}
 		v, rest, err := order.Measure(text, it.Unit)
 		if err == nil && rest != "" {
-			err = fmt.Errorf("give a reading in %s", it.Unit)
+			err = say.F("give a reading in %s", it.Unit)
 		}
 		if err != nil {
-			f.complain(it.ID, "%s is %q: %v (%s)", it.ID, lex.CutText(text, 40), err, it.Limits)
+			f.complain(it.ID, say.F("%s is %q: %s (%s)", it.ID, lex.CutText(text, 40), err, it.Limits))
 		}
 		cmd.Items = append(cmd.Items, jobs.ReadItem{Item: it.ID, Value: v})
 	}
 	if len(cmd.Items) == 0 && len(f.wrong) == 0 {
-		f.complain("", "no reading is filled in")
+		f.complain("", say.F("no reading is filled in"))
 	}
 	return cmd, nil
 }
@@ -361,13 +367,13 @@ func tellReadings(e *order.Errand, values map[string]string) error {
 	if err != nil {
 		return err
 	}
-	var lines []string
+	var lines []say.Text
 	for _, it := range j.Items() {
 		if values[it.ID] != "" && it.State.Value != nil {
-			lines = append(lines, fmt.Sprintf("%s %s: %s (%s)", it.ID, it.State.Value.String(), it.State.Judgement, it.State.Limits))
+			lines = append(lines, say.F("%s %s: %s (%s)", it.ID, it.State.Value, it.State.Judgement, it.State.Limits))
 		}
 	}
-	e.Say(bot.KindDoor, strings.Join(lines, "\n"))
+	e.Say(bot.KindDoor, say.Lines(lines...))
 	return nil
 }
 
@@ -375,10 +381,10 @@ func showSnag(e *order.Errand, f *bot.Form, text string) error {
 	if _, err := e.Job(); err != nil {
 		return err
 	}
-	f.Intro = "door " + e.DoorID
+	f.Intro = e.Desk.Language.Say(say.F("door %s", e.DoorID))
 	f.Fields = []bot.Field{
-		{Name: "text", Label: "What is wrong", Kind: bot.LongField, Value: lex.CutText(text, maxSnag)},
-		{Name: "owner", Label: "Who puts it right", Kind: bot.PersonField, Value: e.Msg.Person},
+		{Name: "text", Label: e.Desk.Language.Say(say.F("What is wrong")), Kind: bot.LongField, Value: lex.CutText(text, maxSnag)},
+		{Name: "owner", Label: e.Desk.Language.Say(say.F("Who puts it right")), Kind: bot.PersonField, Value: e.Msg.Person},
 	}
 	return nil
 }
@@ -391,8 +397,8 @@ func (f *filled) readSnag(string) (jobs.Command, error) {
 }
 
 // visitFields ask when a visit is.
-func visitFields(at time.Time) []bot.Field {
-	return []bot.Field{{Name: "date", Label: "Day", Kind: bot.DateField, Value: at.Format(time.DateOnly)}, {Name: "time", Label: "Time", Kind: bot.TimeField, Value: at.Format("15:04")}}
+func visitFields(l *say.Language, at time.Time) []bot.Field {
+	return []bot.Field{{Name: "date", Label: l.Say(say.F("Day")), Kind: bot.DateField, Value: at.Format(time.DateOnly)}, {Name: "time", Label: l.Say(say.F("Time")), Kind: bot.TimeField, Value: at.Format("15:04")}}
 }
 
 func showVisit(e *order.Errand, f *bot.Form, _ string) error {
@@ -400,8 +406,8 @@ func showVisit(e *order.Errand, f *bot.Form, _ string) error {
 		return err
 	}
 	slot, _ := e.Site.Slot(e.Msg.At.Add(time.Hour), time.Hour)
-	f.Intro = "door " + e.DoorID
-	f.Fields = append(visitFields(slot.In(e.Site.Zone)), bot.Field{Name: "why", Label: "What for", Hint: "as margins and movement", Optional: true})
+	f.Intro = e.Desk.Language.Say(say.F("door %s", e.DoorID))
+	f.Fields = append(visitFields(e.Desk.Language, slot.In(e.Site.Zone)), bot.Field{Name: "why", Label: e.Desk.Language.Say(say.F("What for")), Hint: e.Desk.Language.Say(say.F("as margins and movement")), Optional: true})
 	return nil
 }
 
@@ -416,13 +422,13 @@ func showMove(e *order.Errand, f *bot.Form, id string) error {
 	}
 	v := j.Door.Visit(id)
 	if v == nil {
-		return bot.Refuse(fmt.Errorf("there is no visit %s", lex.CutText(id, 40)))
+		return bot.Refuse(say.F("there is no visit %s", lex.CutText(id, 40)))
 	}
 	line := tell.VisitLine(v, e.Site, e.Msg.At)
 	if v.End != "" {
-		return bot.Refuse(errors.New(line + ": it can't be moved any more"))
+		return bot.Refuse(say.F("%s: it can't be moved any more", line))
 	}
-	f.ID, f.Intro, f.Fields = "move "+id, "door "+e.DoorID+", "+line, visitFields(v.At.In(e.Site.Zone))
+	f.ID, f.Intro, f.Fields = "move "+id, e.Desk.Language.Say(say.F("door %s, %s", e.DoorID, line)), visitFields(e.Desk.Language, v.At.In(e.Site.Zone))
 	return nil
 }
 

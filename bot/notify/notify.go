@@ -16,6 +16,7 @@ import (
 	"heelpost/bot/board"
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
@@ -132,7 +133,7 @@ func (s *sender) place(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 // where there are rooms, for the place where they said it may be what fails.
 func (s *sender) sorry(n *jobs.Notice) bot.Post {
 	m := bot.KeptMessage(n)
-	p := m.Reply(bot.KindError, "I could not deal with this, and have stopped trying: look whether it was done, and say it again\n"+lex.CutText(m.Text, 200))
+	p := m.Reply(bot.KindError, s.Language.Say(say.Lines(say.F("I could not deal with this, and have stopped trying: look whether it was done, and say it again"), say.Plain(lex.CutText(m.Text, 200)))))
 	if s.rooms != nil {
 		if site := s.SiteFor(&m); site != nil {
 			p.Site = site.ID
@@ -154,7 +155,7 @@ func (s *sender) said(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 		return p, nil
 	}
 	p.To = cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
-	p.Text = "@" + p.To + " " + site.Name + ": " + p.Text
+	p.Text = s.Language.Say(say.F("@%s %s: %s", p.To, site.Name, p.Text))
 	return p, nil
 }
 
@@ -192,21 +193,21 @@ const unheard = "unheard"
 func (s *sender) failure(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 	p := bot.Post{Door: n.Door, Kind: bot.KindReminder}
 	var site *jobs.Site
-	what := "a notice (" + n.Args["kind"] + ")"
+	var what say.Text
 	if n.Door == "" {
 		var err error
 		if site, err = s.SiteOf(ctx, n.Args["site"]); err != nil {
 			return p, err
 		}
 		p.To = site.First(jobs.Foreman)
-		what += " of " + site.Name
+		what = say.F("a notice (%s) of %s", n.Args["kind"], site.Name)
 	} else {
 		j, err := s.Job(ctx, n.Door)
 		if err != nil {
 			return p, err
 		}
 		site, p.To = j.Site, j.Door.Spec.Foreman
-		what += " for door " + j.Door.Spec.ID
+		what = say.F("a notice (%s) for door %s", n.Args["kind"], j.Door.Spec.ID)
 		p.Thread = j.Door.Spec.ID
 	}
 	if n.Args["to"] == "office" {
@@ -218,7 +219,7 @@ func (s *sender) failure(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 	} else {
 		p.Channel = site.Channels[0]
 	}
-	p.Text = fmt.Sprintf("@%s %s could not be posted (%s); retry sends it again", p.To, what, n.Args["why"])
+	p.Text = s.Language.Say(say.F("@%s %s could not be posted (%s); retry sends it again", p.To, what, n.Args["why"]))
 	return p, nil
 }
 
@@ -253,7 +254,7 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 	case "entry":
 		p.Kind, p.To = bot.KindDoor, n.Args["by"]
 		p.Text, err = s.entry(ctx, j, n.Args["v"], n.Args["renumbered"])
-		p.Buttons = tell.NextButtons(j)
+		p.Buttons = tell.NextButtons(s.Language, j)
 	default:
 		to := j.Door.Spec.Told(n.Args["to"])
 		if also := n.Args["also"]; also != "" && !slices.Contains(to, also) {
@@ -261,7 +262,7 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		}
 		p.To = strings.Join(to, " ")
 		if text := tell.Remind(j, n, s.Clock()); text != "" && !tell.Outdone(j, n, s.Clock()) {
-			p.Text, p.Buttons = "@"+strings.Join(to, " @")+" "+text, tell.ReminderButtons(j, n, s.Clock())
+			p.Text, p.Buttons = s.Language.Say(say.F("@%s %s", strings.Join(to, " @"), text)), tell.ReminderButtons(s.Language, j, n, s.Clock())
 		}
 	}
 	return p, nil, err

@@ -5,7 +5,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
-	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -29,5 +29,5 @@ func (s *sender) retain(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.No
 		return bot.Post{}, next, nil
 	}
 	return bot.Post{Channel: site.Channels[0], Kind: bot.KindBoard,
-		Text: lex.Count(purged, "door") + " of " + site.Name + " deleted: the office's period after closing on " + site.ClosedFrom.String() + " is over"}, next, nil
+		Text: s.Language.Say(say.Count(purged, "1 door of %s deleted: the office's period after closing on %s is over", "%s doors of %s deleted: the office's period after closing on %s is over", site.Name, site.ClosedFrom))}, next, nil
 }

@@ -9,6 +9,7 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/board"
 	"heelpost/bot/desk"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
@@ -67,7 +68,7 @@ func (e *Errand) agenda(name, title, text string, end time.Time, sets ...string)
 	case more > 0:
 		lines = append(lines, fmt.Sprintf("and %d more: %s %d", more, name, page+1))
 	}
-	e.Say(bot.KindBoard, strings.Join(lines, "\n"))
+	e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")))
 	return nil
 }
 
@@ -82,13 +83,13 @@ func (e *Errand) doorVisits() error {
 		v := &j.Door.Visits[i]
 		lines = append(lines, tell.VisitLine(v, j.Site, e.Msg.At))
 		if v.End == "" {
-			buttons = append(buttons, tell.VisitButtons(v)...)
+			buttons = append(buttons, tell.VisitButtons(e.Desk.Language, v)...)
 		}
 	}
 	if j.Curing() {
 		lines = append(lines, tell.CureText(j, e.Msg.At))
 	}
-	e.Say(bot.KindBoard, strings.Join(lines, "\n"), append(buttons, bot.Button{Label: "Plan a visit", Form: "visit"})...)
+	e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")), append(buttons, bot.Button{Label: e.Desk.Language.Say(say.F("Plan a visit")), Form: "visit"})...)
 	return nil
 }
 

@@ -8,6 +8,7 @@ import (
 	"heelpost/bot/board"
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
@@ -19,7 +20,7 @@ func (e *Errand) board(text string) error {
 	if filter == "" {
 		lines, err := board.Stages(e.Ctx, e.Desk, e.Site, page, e.Msg.At)
 		if err == nil {
-			e.Say(bot.KindBoard, strings.Join(lines, "\n"))
+			e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")))
 		}
 		return err
 	}
@@ -88,7 +89,7 @@ func (e *Errand) index(name, title string, page int) error {
 	if page*desk.PageSize < total {
 		lines = append(lines, fmt.Sprintf("more: %s %d", title, page+1))
 	}
-	e.Say(bot.KindBoard, strings.Join(lines, "\n"))
+	e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")))
 	return nil
 }
 
@@ -112,6 +113,6 @@ func (e *Errand) snags(text string) error {
 	if page*desk.PageSize < total {
 		lines = append(lines, fmt.Sprintf("and at %d more: snags %d", total-page*desk.PageSize, page+1))
 	}
-	e.Say(bot.KindBoard, strings.Join(lines, "\n"))
+	e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")))
 	return nil
 }

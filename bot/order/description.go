@@ -10,6 +10,7 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/bot/survey"
 	"heelpost/calc"
 	"heelpost/jobs"
@@ -99,7 +100,7 @@ func (e *Errand) isOpen(id string) (ours bool, err error) {
 func (e *Errand) ask(o *ask.Open) {
 	o.Order = true
 	e.Waiting = o
-	e.Say(bot.KindAsk, e.righted(o.Ask))
+	e.Say(bot.KindAsk, say.Plain(e.righted(o.Ask)))
 }
 
 // righted puts what was put right in the text below what is said of it.

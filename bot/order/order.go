@@ -16,6 +16,7 @@ import (
 	"heelpost/bot/ask"
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
@@ -130,10 +131,10 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 		e.ask(&ask.Open{Guess: "door " + e.DoorID + " " + o.Words[0] + " " + hour.In(rest), Ask: hour.Error() + ", or say yes"})
 		err = nil
 	case errors.As(err, &no):
-		e.Say(bot.KindError, e.righted(no.Error()))
+		e.Say(bot.KindError, say.Plain(e.righted(no.Error())))
 		err = nil
 	case err == nil && e.Waiting == nil && len(e.righted("")) > 0:
-		e.Say(bot.KindAnswer, strings.TrimSpace(e.righted("")))
+		e.Say(bot.KindAnswer, say.Plain(strings.TrimSpace(e.righted(""))))
 	}
 	return e.Outcome, true, err
 }
@@ -194,8 +195,8 @@ func Shows(text string) bool {
 }
 
 // Say answers at once. What changes nothing need not be kept.
-func (e *Errand) Say(kind bot.Kind, text string, buttons ...bot.Button) {
-	p := e.Msg.Reply(kind, text)
+func (e *Errand) Say(kind bot.Kind, text say.Text, buttons ...bot.Button) {
+	p := e.Msg.Reply(kind, e.Desk.Language.Say(text))
 	p.Buttons = buttons
 	if e.Site != nil {
 		p.Site = e.Site.ID

@@ -14,6 +14,7 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
@@ -362,7 +363,7 @@ func (e *Errand) card(string) error {
 		return err
 	}
 	lines := append([]string{"door " + e.DoorID + ", " + string(j.Door.Stage) + ": " + tell.Describe(&j.Door.Spec)}, tell.Card(j)...)
-	e.Say(bot.KindDoor, strings.Join(append(lines, tell.NextLines(j)...), "\n"))
+	e.Say(bot.KindDoor, say.Plain(strings.Join(append(lines, tell.NextLines(j)...), "\n")))
 	return nil
 }
 
@@ -387,7 +388,7 @@ func (e *Errand) list(text string) error {
 	if len(lines) == 0 {
 		return bot.Refuse(fmt.Errorf("%q is no stage: survey, set-out, floor, head, hang, park, align, movement, handover", lex.CutText(text, 40)))
 	}
-	e.Say(bot.KindDoor, strings.Join(lines, "\n"))
+	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")))
 	return nil
 }
 
@@ -403,7 +404,7 @@ func (e *Errand) next(string) error {
 	if len(lines) == 0 {
 		lines = []string{"handed over"}
 	}
-	e.Say(bot.KindDoor, strings.Join(lines, "\n"), tell.NextButtons(j)...)
+	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")), tell.NextButtons(e.Desk.Language, j)...)
 	return nil
 }
 
@@ -429,7 +430,7 @@ func (e *Errand) log(string) error {
 		}
 		before = events
 	}
-	e.Say(bot.KindDoor, strings.Join(lines, "\n"))
+	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")))
 	return nil
 }
 
@@ -440,14 +441,14 @@ func (e *Errand) failed(string) error {
 		return err
 	}
 	if len(list) == 0 {
-		e.Say(bot.KindBoard, "no reminder has failed")
+		e.Say(bot.KindBoard, say.F("no reminder has failed"))
 		return nil
 	}
 	var lines []string
 	for i, n := range list {
 		lines = append(lines, fmt.Sprintf("%d %s", i+1, tell.FailedText(n, e.Site)))
 	}
-	e.Say(bot.KindBoard, strings.Join(append(lines, "retry and its number sends one again"), "\n"))
+	e.Say(bot.KindBoard, say.Plain(strings.Join(append(lines, "retry and its number sends one again"), "\n")))
 	return nil
 }
 
@@ -474,6 +475,6 @@ func (e *Errand) retry(text string) error {
 		return err
 	}
 	e.Settled = true
-	e.Say(bot.KindBoard, "it is sent again")
+	e.Say(bot.KindBoard, say.F("it is sent again"))
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // Press carries out what a pressed button says. What waits for a reply of
@@ -13,7 +14,7 @@ import (
 func Press(ctx context.Context, d *desk.Desk, m bot.Message) ([]bot.Post, error) {
 	out, ok, err := Handle(ctx, d, m)
 	if !ok && err == nil {
-		out.Posts = []bot.Post{m.Reply(bot.KindError, "that button says "+lex.CutText(m.Text, 40)+", which is no order: help door tells what can be said")}
+		out.Posts = []bot.Post{m.Reply(bot.KindError, d.Language.Say(say.F("that button says %s, which is no order: help door tells what can be said", lex.CutText(m.Text, 40))))}
 	}
 	return out.Posts, err
 }

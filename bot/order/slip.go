@@ -12,6 +12,8 @@ import (
 	"heelpost/bot/ask"
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
@@ -39,7 +41,7 @@ func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Out
 		m.Text = address + found[0].text()
 		out, ok, err = Handle(ctx, d, m)
 		if len(out.Posts) > 0 {
-			out.Posts[0].Text += "\nread " + found[0].typed + " as " + found[0].words
+			out.Posts[0].Text += "\n" + d.Language.Say(say.F("read %s as %s", found[0].typed, found[0].words))
 		}
 		return out, ok, err
 	}
@@ -59,7 +61,7 @@ func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Out
 			texts[i] = address + found[i].text()
 		}
 		ok = true
-		e.Say(bot.KindAsk, "did you mean "+strings.Join(texts, ", or ")+"? say the one you mean")
+		e.Say(bot.KindAsk, say.Plain("did you mean "+strings.Join(texts, ", or ")+"? say the one you mean"))
 	}
 	return e.Outcome, ok, err
 }
@@ -84,10 +86,10 @@ func (e *Errand) didYouMean(address, order string) error {
 			return err
 		}
 		if err == nil {
-			buttons = []bot.Button{{Label: "Tick " + it.ID, Say: "tick " + it.ID + " #" + it.Mark()}}
+			buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Tick %s", it.ID)), Say: "tick " + it.ID + " #" + it.Mark()}}
 		}
 	}
-	e.Say(bot.KindAsk, text+"then say it so", buttons...)
+	e.Say(bot.KindAsk, say.Plain(text+"then say it so"), buttons...)
 	return nil
 }
 
@@ -130,7 +132,7 @@ func slipped(typed, words string) bool {
 		if w == ought[i] {
 			continue
 		}
-		if len(ought[i]) < 3 || ask.Vocab.Words[w] || lex.PlainWords[w] || w[0] != ought[i][0] || lex.Distance(w, ought[i]) > max(1, lex.SlipsIn(w)) {
+		if len(ought[i]) < 3 || verb.Questions.Knows(w) || lex.PlainWords[w] || w[0] != ought[i][0] || lex.Distance(w, ought[i]) > max(1, lex.SlipsIn(w)) {
 			return false
 		}
 	}
@@ -183,7 +185,7 @@ func (e *Errand) itemSaid(address, text string) (bool, error) {
 		case it.Kind == jobs.Reading && value != "":
 			return true, e.didYouMean(address, "read "+it.ID+" "+value)
 		case it.Kind == jobs.Reading:
-			e.Say(bot.KindError, it.ID+" takes a reading in "+it.Unit+": say read "+it.ID+" and the value")
+			e.Say(bot.KindError, say.Plain(it.ID+" takes a reading in "+it.Unit+": say read "+it.ID+" and the value"))
 			return true, nil
 		}
 	}
@@ -195,7 +197,7 @@ func (e *Errand) itemSaid(address, text string) (bool, error) {
 func (e *Errand) strangeID(text string) (bool, error) {
 	if m := spacedID.FindStringSubmatch(text); m != nil {
 		if o, _ := FindOrder(m[3]); o != nil {
-			e.Say(bot.KindError, "a door's id has no space in it: say door "+strings.ToUpper(m[1])+"-"+m[2]+" "+m[3])
+			e.Say(bot.KindError, say.Plain("a door's id has no space in it: say door "+strings.ToUpper(m[1])+"-"+m[2]+" "+m[3]))
 			return true, nil
 		}
 	}
@@ -207,7 +209,7 @@ func (e *Errand) strangeID(text string) (bool, error) {
 	if j == nil || err != nil {
 		return false, err
 	}
-	e.Say(bot.KindError, m[1]+" is nothing I can do with door "+j.Door.Spec.ID+": help door tells what can be said")
+	e.Say(bot.KindError, say.Plain(m[1]+" is nothing I can do with door "+j.Door.Spec.ID+": help door tells what can be said"))
 	return true, nil
 }
 

@@ -14,6 +14,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -45,6 +46,7 @@ type Config struct {
 	Stop     func(error)      // ends the process, for a reason that waiting does not mend
 	Stagger  time.Duration    // between the connections of a process, so that they are not renewed at once; 3 s if 0
 	Clock    func() time.Time // when things are said; time.Now if nil
+	Language *say.Language    // of what is said; nil for English
 }
 
 // Limits are how fast the Web API is called.

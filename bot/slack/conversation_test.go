@@ -253,7 +253,7 @@ func (c *exchange) pressLabel(l *script.ScriptLine) []string {
 	}
 	f := c.opened(user)
 	c.forms[bot.Place{Person: user, Thread: l.Thread}] = f
-	return []string{l.Thread + "> " + f.Text()}
+	return []string{l.Thread + "> " + f.Text(nil)}
 }
 
 func noButton(want string) bool { return strings.Contains(want, "> there is no button [") }

@@ -31,7 +31,7 @@ func goldens(t *testing.T) []golden {
 		}
 	}
 	answered := func(question string) bot.Post {
-		return talk.Reply(&bot.Message{Person: "ana"}, talk.Ask(question))
+		return (&talk.Bot{}).Reply(&bot.Message{Person: "ana"}, talk.Ask(question))
 	}
 	said := func(question string) bot.Post {
 		text, _ := talk.Help(question)
@@ -51,7 +51,7 @@ func goldens(t *testing.T) []golden {
 	add("help-door", message(said("help door"), orchard, ""))
 	add("help-gap", message(said("help gap"), orchard, ""))
 
-	jobButtons := bot.StandingButtons("A-101")
+	jobButtons := bot.StandingButtons(nil, "A-101")
 	add("door-opened", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Buttons: jobButtons, Text: `door A-101 opened: leaf 1050 mm × 2350 mm × 44 mm, setback 65 mm, opening 1068 mm × 2372 mm, both ways, 88 kg, floor screed heated, sheet orchard, crew @ana @bo, foreman @mo
 heel gap 9 mm
 lead gap 9 mm

@@ -308,7 +308,7 @@ func (a *Adapter) respond(ctx context.Context, url, kind string, all []screen) {
 
 // say returns what to tell somebody whose wish failed with an error.
 func (a *Adapter) say(err error) string {
-	if text, ok := bot.Refused(err); ok {
+	if text, ok := bot.Refused(a.Language, err); ok {
 		return text
 	}
 	if limited, ok := errors.AsType[*jobs.SendError](err); ok && limited.Fault == jobs.Limited {

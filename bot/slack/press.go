@@ -11,6 +11,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -34,7 +35,7 @@ func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.Interactio
 	}
 	if door != p.Door {
 		a.Log.Warn("a button of another door was pressed", "person", m.Person, "door", door, "button", p.Door)
-		return bot.Refusal("that button belongs to another door: nothing was changed")
+		return bot.Refuse(say.F("that button belongs to another door: nothing was changed"))
 	}
 	m.Thread, m.Under = door, at.String()
 	if p.Form != "" {
@@ -72,7 +73,7 @@ func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.Int
 	if m.Channel = a.desk.Channel(p.Site); m.Channel != "" {
 		m.Person = a.person(m.Channel, ic.User.ID)
 		if !a.allowed(m.Channel) {
-			return "", at, bot.Refusal(foreignText)
+			return "", at, bot.Refuse(say.F(foreignText))
 		}
 	}
 	return p.Door, at, nil
@@ -184,7 +185,7 @@ func (a *Adapter) messageAction(ctx context.Context, m bot.Message, ic *slack.In
 	text, _ := a.text(m.Channel, ic.Message.Text)
 	if ic.CallbackID == "file_snag" {
 		if door == "" {
-			return bot.Refusal("a snag belongs to a door: use this in a door's thread")
+			return bot.Refuse(say.F("a snag belongs to a door: use this in a door's thread"))
 		}
 		return a.openForm(ctx, m, "snag "+text, door, ic.TriggerID)
 	}

@@ -145,7 +145,7 @@ func (r *room) line(i int, text string) {
 
 // press presses the newest button of that label.
 func (r *room) press(m bot.Message) ([]bot.Post, error) {
-	all := bot.StandingButtons(m.Thread)
+	all := bot.StandingButtons(nil, m.Thread)
 	for _, p := range slices.Backward(r.out.posts) {
 		if p.Thread == m.Thread {
 			all = append(all, p.Buttons...)
@@ -159,7 +159,7 @@ func (r *room) press(m bot.Message) ([]bot.Post, error) {
 			return r.desk.bot.Press(r.Context(), m)
 		default:
 			f, err := r.desk.bot.Form(r.Context(), m, b.Form)
-			if _, refused := bot.Refused(err); !refused && err != nil {
+			if _, refused := bot.Refused(nil, err); !refused && err != nil {
 				return nil, err
 			} else if !refused {
 				r.form[m.Person+m.Thread] = f

@@ -112,7 +112,7 @@ func TestSubmit_again(t *testing.T) {
 	}
 	for _, id := range []string{"", "dance", "move v7", "snag"} {
 		_, err := o.bot.Form(o.ctx, o.message("ana", "", ""), id)
-		if _, ok := bot.Refused(err); !ok {
+		if _, ok := bot.Refused(nil, err); !ok {
 			t.Errorf("form %q in the channel: got %v, want a refusal", id, err)
 		}
 	}
@@ -120,7 +120,7 @@ func TestSubmit_again(t *testing.T) {
 	if err != nil || f.ID != "snag" || f.Fields[0].Value != "scratch, at the heel" || f.Fields[1].Value != "ana" {
 		t.Errorf("got %+v, %v", f, err)
 	}
-	if text, ok := bot.Refused(context.Canceled); ok {
+	if text, ok := bot.Refused(nil, context.Canceled); ok {
 		t.Errorf("trouble is a refusal: %q", text)
 	}
 }
@@ -224,7 +224,7 @@ func TestButtons_properties(t *testing.T) {
 		o := newOffice(t)
 		o.t = rt
 		o.submit("ana", "", "open", a1())
-		buttons := bot.StandingButtons("A-1")
+		buttons := bot.StandingButtons(nil, "A-1")
 		for range rapid.SampledFrom([]int{0, 5, 30}).Draw(rt, "begun") {
 			who, text := o.onward(rt)
 			o.say(who, "A-1", text)
@@ -317,7 +317,7 @@ func (o *office) checkButton(rt *rapid.T, b bot.Button) {
 		return
 	}
 	f, err := o.bot.Form(o.ctx, o.message("mo", "A-1", ""), b.Form)
-	if text, no := bot.Refused(err); no {
+	if text, no := bot.Refused(nil, err); no {
 		if strings.HasPrefix(text, "there is no form") {
 			rt.Fatalf("%+v: %s", b, text)
 		}

@@ -128,7 +128,7 @@ func TestHome_curing(t *testing.T) {
 next: [ ] 20 floor-control: control sample of the same mix kept beside the plate · hold; still open: 7 opening-photo, 8 centre, 10 ordered
 the sheet's hours end Tue 2027-03-02 02:00
 crew @ana, foreman @mo`
-	if err != nil || face.Kind != bot.KindFace || face.Thread != "A-1" || face.Text != want || !slices.Equal(face.Buttons, bot.StandingButtons("A-1")) {
+	if err != nil || face.Kind != bot.KindFace || face.Thread != "A-1" || face.Text != want || !slices.Equal(face.Buttons, bot.StandingButtons(nil, "A-1")) {
 		t.Errorf("got %+v, %v", face, err)
 	}
 	o.say("ana", "A-1", "visit tomorrow 9:00")

@@ -15,8 +15,9 @@ import (
 	"heelpost/bot/desk"
 	"heelpost/bot/form"
 	"heelpost/bot/order"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
-	_ "heelpost/bot/verb"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
@@ -25,13 +26,21 @@ const patience = 10 * time.Minute
 
 // Bot is the conversation: what adapters hand to it, and what they get back.
 type Bot struct {
+	Language *say.Language // of what it says; nil for English
+
 	pending bot.Pending
 	desk    *desk.Desk // nil where only questions are answered
 }
 
 // New returns a bot that keeps what it asks back in pending, and works on
 // doors at the desk; without a desk it only answers questions.
-func New(pending bot.Pending, desk *desk.Desk) *Bot { return &Bot{pending, desk} }
+func New(pending bot.Pending, desk *desk.Desk) *Bot {
+	b := &Bot{pending: pending, desk: desk}
+	if desk != nil {
+		b.Language = desk.Language
+	}
+	return b
+}
 
 // Handle takes a message and returns what the bot says to it at once. What
 // changes a door is committed, and what is said of that comes as a notice. An
@@ -107,11 +116,11 @@ func (b *Bot) late(m bot.Message) bool {
 // a question.
 func (b *Bot) handle(ctx context.Context, m bot.Message, waiting *ask.Open) (order.Outcome, error) {
 	if drops(m.Text) && (waiting != nil || !m.Overheard) {
-		text := "nothing waits for your reply here"
+		text := say.F("nothing waits for your reply here")
 		if waiting != nil {
-			text = "dropped: I wait for no reply to that any more"
+			text = say.F("dropped: I wait for no reply to that any more")
 		}
-		return said(m.Reply(bot.KindAnswer, text), nil), nil
+		return b.said(m, bot.KindAnswer, text, nil), nil
 	}
 	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: waiting}
 	if b.desk != nil {
@@ -123,8 +132,8 @@ func (b *Bot) handle(ctx context.Context, m bot.Message, waiting *ask.Open) (ord
 }
 
 // said is the outcome of a message that one post answers.
-func said(p bot.Post, waiting *ask.Open) order.Outcome {
-	return order.Outcome{Posts: []bot.Post{p}, Waiting: waiting}
+func (b *Bot) said(m bot.Message, kind bot.Kind, text say.Text, waiting *ask.Open) order.Outcome {
+	return order.Outcome{Posts: []bot.Post{m.Reply(kind, b.Language.Say(text))}, Waiting: waiting}
 }
 
 // exchange is a message on its way from order to question.
@@ -176,7 +185,7 @@ func (x *exchange) question() (order.Outcome, error) {
 		if text := tell.Entered(x.door, x.m.Text); text != "" && x.m.Overheard {
 			return order.Outcome{}, nil
 		} else if text != "" {
-			return said(x.m.Reply(bot.KindError, text), nil), nil
+			return x.said(x.m, bot.KindError, say.Plain(text), nil), nil
 		}
 	}
 	if x.door != nil && x.waiting == nil && !x.m.Overheard && order.SaysDone(x.m.Text) {
@@ -184,7 +193,7 @@ func (x *exchange) question() (order.Outcome, error) {
 			return out, err
 		}
 	}
-	a := ask.Resolve(x.m.Text, x.waiting, tell.Asked(x.door))
+	a := verb.Questions.Resolve(x.m.Text, x.waiting, tell.Asked(x.door))
 	if !a.OK() {
 		if out, done, err := x.strange(a); done || err != nil {
 			return out, err
@@ -194,13 +203,13 @@ func (x *exchange) question() (order.Outcome, error) {
 		return order.Outcome{Waiting: x.waiting}, nil // people talk about gaps, too
 	}
 	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
-		a.Error += "; card, next and list show this door, help door what can be said to it"
+		a.Error = say.F("%s; card, next and list show this door, help door what can be said to it", a.Error)
 	}
 	next := a.Open
 	if x.notReply != nil {
 		next = x.waiting // it is a question in between
 	}
-	return said(Reply(&x.m, a), next), nil
+	return order.Outcome{Posts: []bot.Post{x.Reply(&x.m, a)}, Waiting: next}, nil
 }
 
 // strange answers what is no question either: a number's name, a slip of an
@@ -209,15 +218,15 @@ func (x *exchange) question() (order.Outcome, error) {
 func (x *exchange) strange(a *ask.Answer) (out order.Outcome, done bool, err error) {
 	if x.door != nil {
 		if text := tell.Named(x.door, x.m.Text); text != "" {
-			return said(x.m.Reply(bot.KindAnswer, text), x.waiting), true, nil
+			return x.said(x.m, bot.KindAnswer, say.Plain(text), x.waiting), true, nil
 		}
 	}
 	if x.door != nil && !x.m.Overheard && tell.IsAbout(x.m.Text) {
-		return said(x.m.Reply(bot.KindAnswer, "door "+x.door.Door.Spec.ID+": "+tell.Describe(&x.door.Door.Spec)), x.waiting), true, nil
+		return x.said(x.m, bot.KindAnswer, say.F("door %s: %s", x.door.Door.Spec.ID, tell.Describe(&x.door.Door.Spec)), x.waiting), true, nil
 	}
 	switch {
 	case x.desk == nil && doorWork(a):
-		return said(x.m.Reply(bot.KindError, "no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie"), x.waiting), true, nil
+		return x.said(x.m, bot.KindError, say.F("no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie"), x.waiting), true, nil
 	case x.desk == nil || x.m.Overheard:
 		return out, false, nil
 	case x.waiting != nil && !x.waiting.Order && a.Open != nil:
@@ -235,11 +244,11 @@ func (x *exchange) strange(a *ask.Answer) (out order.Outcome, done bool, err err
 		out, _, err := order.Handle(x.ctx, x.desk, x.m)
 		return out, true, err
 	}
-	why := x.notReply.Error()
-	if v := ask.VerbNamed(a.Verb); v != nil && a.Open != nil {
-		why = "a question in between is asked whole, as " + v.Exact
+	why := say.Of(x.notReply)
+	if v := verb.Questions.Verb(a.Verb); v != nil && a.Open != nil {
+		why = say.F("a question in between is asked whole, as %s", v.Exact)
 	}
-	return said(x.m.Reply(bot.KindAsk, why+"\n"+x.waiting.Ask), x.waiting), true, nil
+	return x.said(x.m, bot.KindAsk, say.Lines(why, say.Plain(x.waiting.Ask)), x.waiting), true, nil
 }
 
 // drops reports whether a text drops the question that waits.
@@ -252,7 +261,7 @@ func drops(text string) bool {
 }
 
 // Reply returns the post that brings an answer to the message it answers.
-func Reply(m *bot.Message, a *ask.Answer) bot.Post {
+func (b *Bot) Reply(m *bot.Message, a *ask.Answer) bot.Post {
 	kind := bot.KindError
 	switch {
 	case a.OK():
@@ -260,16 +269,16 @@ func Reply(m *bot.Message, a *ask.Answer) bot.Post {
 	case a.Open != nil:
 		kind = bot.KindAsk
 	}
-	p := m.Reply(kind, a.Text())
+	p := m.Reply(kind, b.Language.Say(a.Text()))
 	p.Answer = a
 	return p
 }
 
 // Ask answers one question that stands by itself.
 func Ask(text string) *ask.Answer {
-	a := ask.Ask(text, nil, nil)
+	a := verb.Questions.Ask(text, nil)
 	if doorWork(a) {
-		return &ask.Answer{Asked: text, Error: "that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack"}
+		return &ask.Answer{Asked: text, Error: say.F("that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack")}
 	}
 	return a
 }
@@ -286,5 +295,5 @@ func doorWork(a *ask.Answer) bool {
 		return a.Verb == "" || e.DoorID != "" || o.Words[0] == "door open"
 	}
 	m := order.WordAndID.FindStringSubmatch(text)
-	return m != nil && !ask.Vocab.Words[strings.ToLower(m[1])]
+	return m != nil && !verb.Questions.Knows(strings.ToLower(m[1]))
 }
