@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// talk says hello and thanks around a text.
-func talk(p *pen, parts []part) string {
+// politely says hello and thanks around a text.
+func politely(p *pen, parts []part) string {
 	text := pick(p.Rand, bareRun, before, behind, equals, sentence, factsFirst)(p, parts)
 	if text == "" {
 		return ""

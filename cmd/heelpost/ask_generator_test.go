@@ -62,7 +62,7 @@ var styles = []struct {
 	{"facts first", one, factsFirst},
 	{"list", one, pasted},
 	{"size", one, size},
-	{"talk", one, talk},
+	{"politeness", one, politely},
 	{"spare number", ask, spare},
 	{"stranger at a number", ask, stranger},
 	{"one bare before named", ask, single},
