@@ -135,7 +135,82 @@ func fireDoor(p *pen, parts []part) string {
 	if text == "" || !p.q.tested {
 		return ""
 	}
-	p.expect = ask
 	word := pick(p.Rand, "fire door", "FD30", "EI30", "smoke door", "FD60")
 	return pick(p.Rand, word+", "+text, text+", "+word, text+" "+word)
+}
+
+// signed puts a sign that means nothing at a length behind a number.
+func signed(p *pen, parts []part) string {
+	at := p.IntN(len(parts))
+	if parts[at].kind != length || p.manner != bare {
+		return ""
+	}
+	parts[at].text += pick(p.Rand, "%", "#", "*", " %", "²", "$")
+	return pick(p.Rand, before, behind, equals)(p, parts)
+}
+
+// denied says that one number is not so.
+func denied(p *pen, parts []part) string {
+	at := p.IntN(len(parts))
+	parts[at].text = pick(p.Rand, "not ", "no longer ", "never ") + parts[at].text
+	return before(p, parts)
+}
+
+// spokenRun speaks numbers without their names, which may be one number.
+func spokenRun(p *pen, parts []part) string {
+	if p.q.order < 2 || p.manner != spoken || len(parts) > p.q.order {
+		return ""
+	}
+	var numbers []string
+	for _, f := range parts {
+		numbers = append(numbers, f.text)
+	}
+	return p.word() + " " + strings.Join(numbers, " ")
+}
+
+// summed types one length as a sum: reckoned, or asked about.
+func summed(p *pen, parts []part) string {
+	f := &parts[p.IntN(len(parts))]
+	if f.kind != length || p.manner != bare || f.value < 4 || strings.HasPrefix(f.text, "+") {
+		return ""
+	}
+	n := 1 + p.IntN(3)
+	f.text = strconv.FormatFloat(f.value-float64(n), 'f', -1, 64) + pick(p.Rand, "+", " + ", " plus ") + strconv.Itoa(n)
+	return pick(p.Rand, before, behind)(p, parts)
+}
+
+// none says that there is nothing of one thing, where there may be nothing.
+func none(p *pen, parts []part) string {
+	at := slices.IndexFunc(parts, func(f part) bool {
+		return slices.Contains([]string{"template", "covering", "lining", "handle"}, f.name)
+	})
+	if at < 0 {
+		return ""
+	}
+	parts[at].value = 0
+	rest := each(slices.Delete(slices.Clone(parts), at, at+1), pick(p.Rand, p.named, p.behind, p.exact))
+	if rest == nil {
+		return ""
+	}
+	return p.word() + " " + strings.Join(rest, ", ") + pick(p.Rand, ", ", " ") + pick(p.Rand, "no ", "without ", "with no ") + parts[at].name
+}
+
+// wish wants what the question would answer; it is no number to answer from.
+func wish(p *pen, parts []part) string {
+	of := map[string][]string{
+		"clear": {"i need % clear, ", "we want a clear opening of %, ", "clear width must be %, "},
+		"plate": {"the plate is at %, ", "plate centre is %, ", "the plate has to be at %, "},
+	}[p.q.verb]
+	if of == nil || p.manner == spoken {
+		return ""
+	}
+	wanted := fact{lo: 700, hi: 850}
+	if p.q.verb == "plate" {
+		wanted = fact{lo: 60, hi: 130}
+	}
+	rest := each(parts[1:], p.behind)
+	if rest == nil {
+		return ""
+	}
+	return strings.Replace(pick(p.Rand, of...), "%", figureOf(p.Rand, wanted, p.manner).text, 1) + strings.Join(rest, ", ")
 }

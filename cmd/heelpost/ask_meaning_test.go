@@ -104,6 +104,9 @@ func exists(path string) bool {
 // TestMeaning writes texts whose meaning it knows and counts what becomes of
 // them: taken otherwise than meant, and asked back where one meaning is possible.
 func TestMeaning(t *testing.T) {
+	if testing.Short() {
+		t.Skip("thousands of texts")
+	}
 	sums := newTally()
 	for i := range uint64(*number) {
 		w := write(*seed, i)

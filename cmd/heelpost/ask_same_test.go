@@ -133,6 +133,9 @@ func (c change) judge(before, after understood, text string) string {
 
 // TestSame rewrites texts and compares the program with itself.
 func TestSame(t *testing.T) {
+	if testing.Short() {
+		t.Skip("thousands of texts")
+	}
 	sums := newTally()
 	for i := range uint64(*number) {
 		c := changes[i%uint64(len(changes))]

@@ -68,7 +68,7 @@ type question struct {
 
 var questions = []question{
 	{verb: "gap", words: []string{"gap", "Gap", "gap:", "what gap"}, asks: []string{"what gap do I need for", "what is the gap for", "gap with", "how big a gap with"}, last: []string{"what gap do I need?", "what gap?", "what's the gap?"},
-		order: 2, needs: []fact{thickness, setback}, may: []fact{width, clearance, edge, exact("offset", 1, 5), {name: "step", lo: 1, hi: 2, before: []string{"step"}}, {name: "angle", kind: degrees, lo: 10, hi: 80, before: []string{"one way to"}}}, both: true, size: true, tested: true},
+		order: 2, needs: []fact{thickness, setback}, may: []fact{width, height, clearance, edge, exact("offset", 1, 5), {name: "step", lo: 1, hi: 2, before: []string{"step"}}, {name: "angle", kind: degrees, lo: 10, hi: 80, before: []string{"one way to"}}}, both: true, size: true, tested: true},
 	{verb: "setback", words: []string{"setback", "setback:", "smallest setback", "what setback"}, asks: []string{"what setback do I need for", "setback for", "minimum setback with"}, last: []string{"what setback do I need?", "smallest setback?"},
 		order: 2, needs: []fact{thickness, gap}, may: []fact{clearance, edge, exact("offset", 1, 5)}, both: true, tested: true},
 	{verb: "thickness", words: []string{"thickness", "how thick"}, asks: []string{"how thick can the leaf be with", "how thick with", "max thickness for"}, last: []string{"how thick can it be?", "how thick?"},
