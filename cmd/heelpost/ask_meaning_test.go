@@ -107,7 +107,7 @@ func TestMeaning(t *testing.T) {
 	if testing.Short() {
 		t.Skip("thousands of texts")
 	}
-	sums := newTally()
+	sums, ways := newTally(), newTally()
 	for i := range uint64(*number) {
 		w := write(*seed, i)
 		u := understand(t, w.text)
@@ -117,7 +117,12 @@ func TestMeaning(t *testing.T) {
 			example = fmt.Sprintf("%q meant %s %v (%s): %v", w.text, w.verb, w.inputs, w.expect, u)
 		}
 		sums.add(w.style, outcome, example)
+		for _, way := range []string{"in " + w.manner, "verb " + w.verb} {
+			ways.add(way, outcome, example)
+		}
 	}
+	clear(ways.examples)
+	ways.log(t)
 	sums.log(t)
 	sums.hold(t, texts+"/meaning.list")
 }
