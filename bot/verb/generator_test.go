@@ -1,4 +1,4 @@
-package main
+package verb_test
 
 import (
 	"math/rand/v2"
@@ -9,9 +9,9 @@ import (
 
 // Expectations of a written text.
 const (
-	one    = "one"    // one meaning: to be understood
-	ask    = "ask"    // no meaning, or several: to be asked back
-	either = "either" // understood as meant, or asked back
+	one     = "one"     // one meaning: to be understood
+	unclear = "unclear" // no meaning, or several: to be asked back
+	either  = "either"  // understood as meant, or asked back
 )
 
 // A writing is a text whose meaning is known.
@@ -27,7 +27,7 @@ func (w writing) judge(u understood) string {
 	switch {
 	case u.answered && w.style == "wish" && u.verb == "opening":
 		return right // what opening that takes
-	case u.answered && (w.expect == ask || u.verb != w.verb || !u.inputs.same(w.inputs)):
+	case u.answered && (w.expect == unclear || u.verb != w.verb || !u.inputs.same(w.inputs)):
 		return wrong
 	case !u.answered && w.expect == one:
 		return shy
@@ -65,19 +65,19 @@ var styles = []struct {
 	{"list", one, pasted},
 	{"size", one, size},
 	{"politeness", one, politely},
-	{"spare number", ask, spare},
-	{"stranger at a number", ask, stranger},
-	{"one bare before named", ask, single},
-	{"bare behind named", ask, bareBehind},
-	{"facts alone", ask, factsAlone},
-	{"unit missing", ask, unitMissing},
-	{"one or another", ask, another},
-	{"twice", ask, twice},
-	{"fire door", ask, fireDoor},
-	{"sign", ask, signed},
-	{"denial", ask, denied},
-	{"spoken run", ask, spokenRun},
-	{"wish", ask, wish},
+	{"spare number", unclear, spare},
+	{"stranger at a number", unclear, stranger},
+	{"one bare before named", unclear, single},
+	{"bare behind named", unclear, bareBehind},
+	{"facts alone", unclear, factsAlone},
+	{"unit missing", unclear, unitMissing},
+	{"one or another", unclear, another},
+	{"twice", unclear, twice},
+	{"fire door", unclear, fireDoor},
+	{"sign", unclear, signed},
+	{"denial", unclear, denied},
+	{"spoken run", unclear, spokenRun},
+	{"wish", unclear, wish},
 	{"sum", either, summed},
 	{"none of it", one, none},
 }
@@ -96,8 +96,8 @@ func write(seed, number uint64) writing {
 		if text == "" {
 			continue
 		}
-		if s.expect == ask {
-			p.expect = ask // whatever the style beneath may be taken for
+		if s.expect == unclear {
+			p.expect = unclear // whatever the style beneath may be taken for
 		}
 		w := writing{style: s.name, manner: p.manner, text: text, expect: p.expect, verb: q.verb, inputs: inputs{}}
 		for _, part := range parts {

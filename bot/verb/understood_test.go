@@ -1,7 +1,7 @@
-package main
+package verb_test
 
 import (
-	"bytes"
+	"context"
 	"encoding/json"
 	"maps"
 	"math"
@@ -9,8 +9,10 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/talk"
 )
 
 // An understood is what the program made of a text.
@@ -54,15 +56,21 @@ func (u understood) String() string {
 }
 
 // understand asks the program, and reads the answer as any program would that
-// is given its JSON.
+// is given its JSON. Of several things said in a row it is the last answer.
 func understand(t *testing.T, text string) understood {
 	t.Helper()
-	answer := bot.Ask(text)
-	if help, ok := bot.Help(text); ok {
-		answer = &bot.Answer{Asked: text, Notes: strings.Split(help, "\n")}
+	answer := talk.Ask(text)
+	if help, ok := talk.Help(text); ok {
+		return understood{inputs: inputs{}, answered: true, said: strings.ToLower(help)}
 	}
-	var buf bytes.Buffer
-	if err := writeJSON(&buf, answer); err != nil {
+	if said := strings.Split(text, " >> "); len(said) > 1 {
+		last := converse(t, said)
+		if answer = last.Answer; answer == nil {
+			return understood{inputs: inputs{}, answered: last.Kind == bot.KindAnswer, said: strings.ToLower(last.Text)}
+		}
+	}
+	data, err := json.Marshal(answer)
+	if err != nil {
 		t.Fatalf("%q: %v", text, err)
 	}
 	var told struct {
@@ -74,7 +82,7 @@ func understand(t *testing.T, text string) understood {
 		Cautions, Read, Notes, Assumed, Need []string
 		Error                                string
 	}
-	if err := json.Unmarshal(buf.Bytes(), &told); err != nil {
+	if err := json.Unmarshal(data, &told); err != nil {
 		t.Fatalf("%q: %v", text, err)
 	}
 	u := understood{verb: told.Verb, inputs: inputs{}, answered: told.Error == "" && len(told.Need) == 0, need: told.Need}
@@ -83,7 +91,24 @@ func understand(t *testing.T, text string) understood {
 			u.inputs[in.Name] = append(u.inputs[in.Name], v)
 		}
 	}
-	said := slices.Concat([]string{told.Error}, told.Read, told.Notes, told.Cautions, told.Assumed)
-	u.said = strings.TrimSpace(strings.ToLower(strings.Join(said, " ")))
+	all := slices.Concat([]string{told.Error}, told.Read, told.Notes, told.Cautions, told.Assumed)
+	u.said = strings.TrimSpace(strings.ToLower(strings.Join(all, " ")))
 	return u
+}
+
+// converse lets one person say several things, a minute apart, and returns the
+// last post.
+func converse(t *testing.T, said []string) bot.Post {
+	t.Helper()
+	room := talk.New(&talk.Memory{}, nil)
+	at := time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC)
+	var last bot.Post
+	for i, text := range said {
+		posts, err := room.Handle(context.Background(), bot.Message{ID: strconv.Itoa(i), At: at.Add(time.Duration(i) * time.Minute), Person: "ana", Text: text})
+		if err != nil || len(posts) == 0 {
+			t.Fatalf("%q: %d posts: %v", text, len(posts), err)
+		}
+		last = posts[len(posts)-1]
+	}
+	return last
 }

@@ -1,4 +1,4 @@
-package main
+package verb_test
 
 import (
 	"flag"

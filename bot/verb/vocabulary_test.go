@@ -1,4 +1,4 @@
-package main
+package verb_test
 
 // A kind is what a number measures.
 type kind int
