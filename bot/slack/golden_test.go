@@ -10,6 +10,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/slack/fake"
 )
 
 // golden is a screen of testdata/screens.
@@ -26,7 +27,7 @@ func goldens(t *testing.T) []golden {
 			if i > 0 {
 				name = strings.TrimSuffix(name, fmt.Sprint("-", i)) + fmt.Sprint("-", i+1)
 			}
-			all = append(all, golden{name, kindMessage, page})
+			all = append(all, golden{name, fake.InMessage, page})
 		}
 	}
 	answered := func(question string) bot.Post {
@@ -92,10 +93,10 @@ cure: 1
 
 	for _, f := range goldenForms() {
 		name, _, _ := strings.Cut("form-"+f.ID, " ")
-		all = append(all, golden{name, kindModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
+		all = append(all, golden{name, fake.InModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
 	}
 	for name, h := range goldenHomes() {
-		all = append(all, golden{"home-" + name, kindHome, home(h, link)})
+		all = append(all, golden{"home-" + name, fake.InHome, home(h, link)})
 	}
 	synctest.Test(t, func(t *testing.T) {
 		r := newRoom(t)
@@ -116,14 +117,14 @@ cure: 1
 			if err != nil {
 				t.Fatal(err)
 			}
-			all = append(all, golden{"site-form-" + id, kindModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
+			all = append(all, golden{"site-form-" + id, fake.InModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
 		}
 		for _, person := range []string{"ana", "mo", "zoe"} {
 			h, err := r.desk.Home(t.Context(), person, "", 1, r.now)
 			if err != nil {
 				t.Fatal(err)
 			}
-			all = append(all, golden{"site-home-" + person, kindHome, home(h, link)})
+			all = append(all, golden{"site-home-" + person, fake.InHome, home(h, link)})
 		}
 	})
 	return all

@@ -97,8 +97,8 @@ func element(f bot.Field, who users) slack.BlockElement {
 		return e
 	case bot.TimeField:
 		e := slack.NewTimePickerBlockElement(formAction)
-		if _, err := time.Parse("15:04", f.Value); err == nil {
-			e.InitialTime = f.Value
+		if at, err := time.Parse("15:04", f.Value); err == nil { // "9:00" too, which Slack refuses
+			e.InitialTime = at.Format("15:04")
 		}
 		return e
 	case bot.NumberField:

@@ -21,6 +21,7 @@ import (
 	"pgregory.net/rapid"
 
 	"heelpost/bot"
+	"heelpost/bot/slack/fake"
 )
 
 var update = flag.Bool("update", false, "rewrite testdata/screens")
@@ -87,7 +88,7 @@ func breachless(t interface{ Errorf(string, ...any) }, name, kind string, payloa
 	if err := e.Encode(payload); err != nil {
 		t.Errorf("%s: %v", name, err)
 	}
-	for _, breach := range check(kind, b.Bytes()) {
+	for _, breach := range fake.Check(kind, b.Bytes()) {
 		t.Errorf("%s: %s", name, breach)
 	}
 	var v any
@@ -256,7 +257,7 @@ func TestMessage_Any(t *testing.T) {
 		}
 		all := pages(message(p, orchard, ""))
 		for i, s := range all {
-			breachless(t, "message", kindMessage, s)
+			breachless(t, "message", fake.InMessage, s)
 			if buttons := len(s.buttons) > 0; buttons && i+1 < len(all) {
 				t.Fatalf("page %d of %d has buttons", i+1, len(all))
 			}
@@ -352,7 +353,7 @@ func TestMessage_Answers(t *testing.T) {
 			if len(all) != 1 {
 				t.Errorf("%q: got %d pages, want 1", q, len(all))
 			}
-			breachless(t, q, kindMessage, all[0])
+			breachless(t, q, fake.InMessage, all[0])
 			blocks, text := shownWords(t, all[0])
 			slices.Sort(blocks)
 			for _, w := range text {
@@ -392,7 +393,7 @@ func TestMessage_Conversations(t *testing.T) {
 				}
 				for _, p := range r.out.posts {
 					for _, s := range pages(message(p, orchard, "")) {
-						breachless(t, p.Text, kindMessage, s)
+						breachless(t, p.Text, fake.InMessage, s)
 						if len(s.Blocks) > 12 {
 							t.Errorf("%q: %d blocks are too many to read", p.Text, len(s.Blocks))
 						}
@@ -441,7 +442,7 @@ func TestPressed(t *testing.T) {
 	}
 	back.Text = s.Text
 	got := pressed(back, "Done <!here>", "U0ANA", time.Date(2027, 3, 1, 14, 2, 0, 0, time.UTC))
-	payload := breachless(t, "pressed", kindMessage, got)
+	payload := breachless(t, "pressed", fake.InMessage, got)
 	if bytes.Contains(payload, []byte("done v1")) || !bytes.Contains(payload, []byte(`"slack_file":{"id":"F0DOOR"}`)) {
 		t.Errorf("its button stands or its picture is lost: %s", payload)
 	}
