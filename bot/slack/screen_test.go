@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
-	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -24,8 +23,6 @@ import (
 	"heelpost/bot/slack/fake"
 )
 
-var update = flag.Bool("update", false, "rewrite testdata/screens")
-
 // crew are people of the site file by their id in Slack.
 type crew map[string]string
 
@@ -33,51 +30,8 @@ func (c crew) Slack(person string) string { return c[person] }
 
 var orchard = crew{"ana": "U0ANA", "bo": "U0BO", "mo": "U0MO"}
 
-// TestScreens holds screens of every shape against testdata/screens.
-func TestScreens(t *testing.T) {
-	dir := filepath.Join("..", "..", "testdata", "screens")
-	seen := map[string]bool{}
-	for _, g := range goldens(t) {
-		payload := breachless(t, g.name, g.kind, g.payload)
-		payload = []byte(strings.NewReplacer(`\u003c`, "<", `\u003e`, ">", `\u0026`, "&").Replace(string(payload)))
-		var pretty bytes.Buffer
-		if err := json.Indent(&pretty, fmt.Appendf(nil, `{"kind":%q,"payload":%s}`, g.kind, payload), "", "  "); err != nil {
-			t.Fatal(err)
-		}
-		pretty.WriteByte('\n')
-		path := filepath.Join(dir, g.name+".json")
-		seen[path] = true
-		if *update {
-			if err := os.MkdirAll(dir, 0o755); err != nil {
-				t.Fatal(err)
-			}
-			if err := os.WriteFile(path, pretty.Bytes(), 0o644); err != nil {
-				t.Fatal(err)
-			}
-			continue
-		}
-		want, err := os.ReadFile(path)
-		if err != nil {
-			t.Error(err)
-			continue
-		}
-		if diff := cmp.Diff(string(want), pretty.String()); diff != "" {
-			t.Errorf("%s looks different (-file +now), run with -update:\n%s", g.name, diff)
-		}
-	}
-	files, err := filepath.Glob(filepath.Join(dir, "*.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, f := range files {
-		if !seen[f] {
-			t.Errorf("%s is the screen of no test", f)
-		}
-	}
-}
-
-// breachless returns a screen as JSON, after check has found nothing in it
-// and nothing in it can be interpreted.
+// breachless returns a screen as JSON, after fake.Check has found nothing in
+// it and nothing in it can be interpreted.
 func breachless(t interface{ Errorf(string, ...any) }, name, kind string, payload any) []byte {
 	if s, ok := payload.(screen); ok {
 		payload = map[string]any{"text": s.Text, "blocks": slack.Blocks{BlockSet: s.Blocks}}

@@ -19,6 +19,7 @@ type method struct {
 	perMinute int // calls: 1, 20, 50, 100 for the tiers 1 to 4; 0 is the method's own rule
 	run       func(s *Server, c *call) (reply, error)
 	scopes    []string
+	in        func(s *Server, channel string) (*room, error) // finds the channel it is called for
 }
 
 type reply map[string]any
@@ -34,28 +35,28 @@ var methods map[string]method
 
 func init() { // what the methods do needs the table of them
 	methods = map[string]method{
-		"auth.test":                    {100, authTest, nil},
-		"apps.connections.open":        {1, connectionsOpen, []string{"connections:write"}}, // of the app's token
-		"chat.postMessage":             {0, chatPost, []string{"chat:write"}},
-		"chat.update":                  {50, chatUpdate, []string{"chat:write"}},
-		"chat.delete":                  {50, chatDelete, []string{"chat:write"}},
-		"chat.postEphemeral":           {100, chatEphemeral, []string{"chat:write"}},
-		"chat.getPermalink":            {0, chatPermalink, nil},
-		"conversations.history":        {50, history, hears},
-		"conversations.replies":        {50, replies, hears},
-		"conversations.info":           {50, channelInfo, reads},
-		"conversations.open":           {50, channelOpen, []string{"im:write"}},
-		"views.open":                   {100, viewOpen, nil},
-		"views.push":                   {100, viewPush, nil},
-		"views.update":                 {100, viewUpdate, nil},
-		"views.publish":                {100, viewPublish, nil},
-		"files.getUploadURLExternal":   {100, uploadURL, []string{"files:write"}},
-		"files.completeUploadExternal": {100, uploadComplete, []string{"files:write"}},
-		"files.info":                   {100, fileInfo, []string{"files:read"}},
-		"users.info":                   {100, userInfo, []string{"users:read"}},
-		"usergroups.users.list":        {20, groupUsers, []string{"usergroups:read"}},
-		"reactions.add":                {50, reactionAdd, []string{"reactions:write"}},
-		"team.info":                    {50, teamInfo, []string{"team:read"}},
+		"auth.test":                    {100, authTest, nil, nil},
+		"apps.connections.open":        {1, connectionsOpen, []string{"connections:write"}, nil}, // of the app's token
+		"chat.postMessage":             {0, chatPost, []string{"chat:write"}, (*Server).open},
+		"chat.update":                  {50, chatUpdate, []string{"chat:write"}, (*Server).seen},
+		"chat.delete":                  {50, chatDelete, []string{"chat:write"}, (*Server).seen},
+		"chat.postEphemeral":           {100, chatEphemeral, []string{"chat:write"}, (*Server).open},
+		"chat.getPermalink":            {0, chatPermalink, nil, (*Server).seen},
+		"conversations.history":        {50, history, hears, (*Server).inside},
+		"conversations.replies":        {50, replies, hears, (*Server).inside},
+		"conversations.info":           {50, channelInfo, reads, (*Server).seen},
+		"conversations.open":           {50, channelOpen, []string{"im:write"}, nil},
+		"views.open":                   {100, viewOpen, nil, nil},
+		"views.push":                   {100, viewPush, nil, nil},
+		"views.update":                 {100, viewUpdate, nil, nil},
+		"views.publish":                {100, viewPublish, nil, nil},
+		"files.getUploadURLExternal":   {100, uploadURL, []string{"files:write"}, nil},
+		"files.completeUploadExternal": {100, uploadComplete, []string{"files:write"}, nil},
+		"files.info":                   {100, fileInfo, []string{"files:read"}, nil},
+		"users.info":                   {100, userInfo, []string{"users:read"}, nil},
+		"usergroups.users.list":        {20, groupUsers, []string{"usergroups:read"}, nil},
+		"reactions.add":                {50, reactionAdd, []string{"reactions:write"}, (*Server).inside},
+		"team.info":                    {50, teamInfo, []string{"team:read"}, nil},
 	}
 }
 
@@ -100,7 +101,8 @@ type call struct {
 	method string
 	args   map[string]string
 	token  string
-	bearer bool // the token came in the header
+	bearer bool  // the token came in the header
+	room   *room // the channel it is for, of methods that have one
 }
 
 // refusal is an answer that is not ok.
@@ -223,6 +225,12 @@ func (s *Server) call(c *call) (reply, error) {
 	}
 	if s.opts.Tiers && m.perMinute > 0 {
 		if err := s.rate(c.method, time.Minute/time.Duration(m.perMinute), m.perMinute); err != nil {
+			return nil, err
+		}
+	}
+	if m.in != nil {
+		var err error
+		if c.room, err = m.in(s, c.args["channel"]); err != nil {
 			return nil, err
 		}
 	}

@@ -15,10 +15,11 @@ type content struct {
 	text   string
 	blocks json.RawMessage // nil: none given
 	meta   *Metadata       // nil: none given
+	thread string
 }
 
-// compose checks the arguments that make a message. The lock is held.
-func (s *Server) compose(args map[string]string) (*content, error) {
+// compose checks the arguments that make a message in a channel.
+func (s *Server) compose(r *room, args map[string]string) (*content, error) {
 	if v := args["attachments"]; v != "" && v != "[]" {
 		return nil, refuse("invalid_arguments", "attachments are not part of this fake")
 	}
@@ -50,6 +51,9 @@ func (s *Server) compose(args map[string]string) (*content, error) {
 		return nil, refuse("invalid_blocks_format", err.Error())
 	}
 	said := &content{text: args["text"], meta: m.Metadata}
+	if said.thread, err = r.root(args["thread_ts"]); err != nil {
+		return nil, err
+	}
 	if len(m.Blocks) > 0 {
 		s.name(m.Blocks)
 		said.blocks, err = json.Marshal(m.Blocks)
@@ -89,10 +93,7 @@ func elementsOf(block map[string]any) (out []map[string]any) {
 }
 
 func chatPost(s *Server, c *call) (reply, error) {
-	r, err := s.open(c.args["channel"])
-	if err != nil {
-		return nil, err
-	}
+	r := c.room
 	if s.opts.PostEvery > 0 {
 		if err := s.rate("chat.postMessage "+r.ID, s.opts.PostEvery, 5); err != nil {
 			return nil, err
@@ -103,21 +104,17 @@ func chatPost(s *Server, c *call) (reply, error) {
 			return nil, err
 		}
 	}
-	said, err := s.compose(c.args)
+	said, err := s.compose(r, c.args)
 	if err != nil {
 		return nil, err
 	}
-	thread, err := r.root(c.args["thread_ts"])
-	if err != nil {
-		return nil, err
-	}
-	m := s.post(r, thread, said)
+	m := s.post(r, said)
 	return reply{"channel": r.ID, "ts": m.TS, "message": s.json(r, m, true)}, nil
 }
 
 // post stores a message of the bot.
-func (s *Server) post(r *room, thread string, said *content) *Message {
-	m := &Message{Thread: thread, User: Bot, BotID: BotID, Text: said.text, Blocks: said.blocks, Metadata: said.meta}
+func (s *Server) post(r *room, said *content) *Message {
+	m := &Message{Thread: said.thread, User: Bot, BotID: BotID, Text: said.text, Blocks: said.blocks, Metadata: said.meta}
 	s.store(r, m)
 	return m
 }
@@ -207,35 +204,39 @@ func (s *Server) teamOf(person string) string {
 	return Team
 }
 
+// message finds the message that an argument names.
+func (c *call) message(arg string) (*Message, error) {
+	if m := c.room.byTS[c.args[arg]]; m != nil && !m.Deleted {
+		return m, nil
+	}
+	return nil, refuse("message_not_found")
+}
+
 // own finds a message of the bot.
-func (s *Server) own(c *call, cannot string) (*room, *Message, error) {
-	r, err := s.seen(c.args["channel"])
-	if err != nil {
-		return nil, nil, err
-	}
-	m := r.byTS[c.args["ts"]]
+func (c *call) own(cannot string) (*Message, error) {
+	m, err := c.message("ts")
 	switch {
-	case m == nil || m.Deleted:
-		return nil, nil, refuse("message_not_found")
+	case err != nil:
+		return nil, err
 	case m.BotID != BotID:
-		return nil, nil, refuse(cannot)
-	case r.Archived:
-		return nil, nil, refuse("is_archived")
+		return nil, refuse(cannot)
+	case c.room.Archived:
+		return nil, refuse("is_archived")
 	}
-	return r, m, nil
+	return m, nil
 }
 
 func chatUpdate(s *Server, c *call) (reply, error) {
-	r, m, err := s.own(c, "cant_update_message")
+	m, err := c.own("cant_update_message")
 	if err != nil {
 		return nil, err
 	}
-	said, err := s.compose(c.args)
+	said, err := s.compose(c.room, c.args)
 	if err != nil {
 		return nil, err
 	}
-	s.edit(r, m, said)
-	return reply{"channel": r.ID, "ts": m.TS, "text": m.Text, "message": s.json(r, m, true)}, nil
+	s.edit(c.room, m, said)
+	return reply{"channel": c.room.ID, "ts": m.TS, "text": m.Text, "message": s.json(c.room, m, true)}, nil
 }
 
 // edit changes a message: text without blocks takes the blocks away, and
@@ -248,12 +249,12 @@ func (s *Server) edit(r *room, m *Message, said *content) {
 }
 
 func chatDelete(s *Server, c *call) (reply, error) {
-	r, m, err := s.own(c, "cant_delete_message")
+	m, err := c.own("cant_delete_message")
 	if err != nil {
 		return nil, err
 	}
-	s.erase(r, m)
-	return reply{"channel": r.ID, "ts": m.TS}, nil
+	s.erase(c.room, m)
+	return reply{"channel": c.room.ID, "ts": m.TS}, nil
 }
 
 func (s *Server) erase(r *room, m *Message) {
@@ -263,55 +264,40 @@ func (s *Server) erase(r *room, m *Message) {
 }
 
 func chatEphemeral(s *Server, c *call) (reply, error) {
-	r, err := s.open(c.args["channel"])
-	if err != nil {
-		return nil, err
-	}
+	r := c.room
 	switch {
 	case s.people[c.args["user"]] == nil:
 		return nil, refuse("user_not_found")
 	case !r.member(c.args["user"]):
 		return nil, refuse("user_not_in_channel")
 	}
-	said, err := s.compose(c.args)
+	said, err := s.compose(r, c.args)
 	if err != nil {
 		return nil, err
 	}
-	thread, err := r.root(c.args["thread_ts"])
-	if err != nil {
-		return nil, err
-	}
-	return reply{"message_ts": s.whisper(r, c.args["user"], thread, said)}, nil
+	return reply{"message_ts": s.whisper(r, c.args["user"], said)}, nil
 }
 
 // whisper shows a message to one person.
-func (s *Server) whisper(r *room, to, thread string, said *content) (ts string) {
+func (s *Server) whisper(r *room, to string, said *content) (ts string) {
 	ts = s.stamp()
-	s.hidden[ts] = &Message{Channel: r.ID, TS: ts, Thread: thread, User: Bot, BotID: BotID, Text: said.text, Blocks: said.blocks, To: to}
+	s.hidden[ts] = &Message{Channel: r.ID, TS: ts, Thread: said.thread, User: Bot, BotID: BotID, Text: said.text, Blocks: said.blocks, To: to}
 	return ts
 }
 
 func chatPermalink(s *Server, c *call) (reply, error) {
-	r, err := s.seen(c.args["channel"])
+	m, err := c.message("message_ts")
 	if err != nil {
 		return nil, err
 	}
-	m := r.byTS[c.args["message_ts"]]
-	if m == nil || m.Deleted {
-		return nil, refuse("message_not_found")
-	}
-	return reply{"channel": r.ID, "permalink": fmt.Sprintf("%s/archives/%s/p%s", s.base, r.ID, strings.Replace(m.TS, ".", "", 1))}, nil
+	return reply{"channel": m.Channel, "permalink": fmt.Sprintf("%s/archives/%s/p%s", s.base, m.Channel, strings.Replace(m.TS, ".", "", 1))}, nil
 }
 
-func reactionAdd(s *Server, c *call) (reply, error) {
-	r, err := s.inside(c.args["channel"])
-	if err != nil {
-		return nil, err
-	}
-	m := r.byTS[c.args["timestamp"]]
+func reactionAdd(_ *Server, c *call) (reply, error) {
+	m, err := c.message("timestamp")
 	switch {
-	case m == nil || m.Deleted:
-		return nil, refuse("message_not_found")
+	case err != nil:
+		return nil, err
 	case slices.Contains(m.Reactions, c.args["name"]):
 		return nil, refuse("already_reacted")
 	}

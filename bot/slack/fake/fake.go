@@ -11,6 +11,7 @@
 package fake
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -161,20 +162,13 @@ type room struct {
 	threads map[string][]*Message // replies by root, oldest first
 }
 
-// orElse sets what was left to Slack's own value.
-func orElse(d *time.Duration, own time.Duration) {
-	if *d == 0 {
-		*d = own
-	}
-}
-
 // New starts a Slack with the bot in it and nobody else.
 func New(o Options) (*Server, error) {
-	orElse(&o.Ack, 3*time.Second)
-	orElse(&o.Ping, 10*time.Second)
-	orElse(&o.Warn, 10*time.Second)
-	orElse(&o.FileDelay, 200*time.Millisecond)
-	orElse(&o.PostEvery, time.Second)
+	o.Ack = cmp.Or(o.Ack, 3*time.Second)
+	o.Ping = cmp.Or(o.Ping, 10*time.Second)
+	o.Warn = cmp.Or(o.Warn, 10*time.Second)
+	o.FileDelay = cmp.Or(o.FileDelay, 200*time.Millisecond)
+	o.PostEvery = cmp.Or(o.PostEvery, time.Second)
 	if o.Resend == nil {
 		o.Resend = []time.Duration{0, time.Minute, 5 * time.Minute}
 	}

@@ -191,9 +191,6 @@ func (s shape) with(other shape) shape {
 	return s
 }
 
-// id is a string that is not shown.
-func id(most int) rule { return sized(0, most) }
-
 // str is a string that is shown.
 func str(least, most int) rule {
 	return func(c *checker, path string, v any) {
@@ -203,6 +200,7 @@ func str(least, most int) rule {
 	}
 }
 
+// sized is a string that is not shown.
 func sized(least, most int) rule {
 	return func(c *checker, path string, v any) {
 		s, ok := v.(string)
@@ -226,7 +224,7 @@ func matching(p *regexp.Regexp) rule {
 }
 
 func address(c *checker, path string, v any) {
-	id(3000)(c, path, v)
+	sized(0, 3000)(c, path, v)
 	matching(regexp.MustCompile("^https?://"))(c, path, v)
 }
 
@@ -261,37 +259,31 @@ func list(least, most int, r rule) rule {
 	}
 }
 
-// oneKind takes what has one of these types, in its shape.
-func oneKind(shapes map[string]shape, types ...string) rule {
+// oneKind takes what has one of these types, but for some, in its shape.
+func oneKind(shapes map[string]shape, but ...string) rule {
 	return func(c *checker, path string, v any) {
-		k := kind(v)
-		s, ok := shapes[k]
-		if _, isObject := v.(map[string]any); !isObject {
-			c.bad(path, "must be an object")
-			return
-		}
-		if !ok || len(types) > 0 && !slices.Contains(types, k) {
-			c.bad(path+"/type", "unsupported type: %s", k)
+		s, ok := shapes[kind(v)]
+		if _, object := v.(map[string]any); object && (!ok || slices.Contains(but, kind(v))) {
+			c.bad(path+"/type", "unsupported type: %s", kind(v))
 			return
 		}
 		s.check(c, path, v)
 	}
 }
 
-func plain(least, most int) rule {
-	return shape{"type!": oneOf("plain_text"), "text!": str(least, most), "emoji": boolean}.check
-}
+func plain(least, most int) rule { return oneKind(textObjects(least, most), "mrkdwn") }
 
 // text is a text object of either kind.
-func text(least, most int) rule {
-	return oneKind(map[string]shape{"plain_text": {"text!": str(least, most), "emoji": boolean},
-		"mrkdwn": {"text!": str(least, most), "verbatim": boolean}})
+func text(least, most int) rule { return oneKind(textObjects(least, most)) }
+
+func textObjects(least, most int) map[string]shape {
+	return map[string]shape{"plain_text": {"text!": str(least, most), "emoji": boolean}, "mrkdwn": {"text!": str(least, most), "verbatim": boolean}}
 }
 
 // once refuses an id that is there twice among those it has seen.
 func once(seen func(c *checker) *map[string]bool) rule {
 	return func(c *checker, path string, v any) {
-		id(255)(c, path, v)
+		sized(0, 255)(c, path, v)
 		s, _ := v.(string)
 		all := seen(c)
 		if s != "" && (*all)[s] {
@@ -309,29 +301,29 @@ var (
 	actionID = once(func(c *checker) *map[string]bool { return &c.actions })
 	option   = shape{"text!": plain(1, 75), "value!": sized(1, 75)}.check
 	options  = list(1, 100, option)
-	users    = list(1, 100, id(20))
 )
 
 // acting is the shape of an element that is pressed or filled in.
-func acting(s shape) shape { return s.with(shape{"action_id": actionID}) }
-
-func placed(s shape) shape { return acting(s.with(shape{"placeholder": plain(0, 150)})) }
+func acting(s shape) shape {
+	return s.with(shape{"action_id": actionID, "placeholder": plain(0, 150)})
+}
 
 // elements are the things to press, fill in and choose from.
 var elements = map[string]shape{
-	"button":              acting(shape{"text!": plain(1, 75), "value": id(2000), "url": address, "style": oneOf("primary", "danger")}),
-	"datepicker":          placed(shape{"initial_date": matching(datePattern)}),
-	"timepicker":          placed(shape{"initial_time": matching(clockPattern)}),
-	"number_input":        placed(shape{"is_decimal_allowed!": boolean, "initial_value": matching(decimalPattern)}),
-	"plain_text_input":    placed(shape{"initial_value": str(0, 3000), "multiline": boolean}),
-	"static_select":       placed(shape{"options!": options, "initial_option": option}),
-	"multi_static_select": placed(shape{"options!": options, "initial_options": options}),
-	"users_select":        placed(shape{"initial_user": id(20)}),
-	"multi_users_select":  placed(shape{"initial_users": users}),
+	"button":              acting(shape{"text!": plain(1, 75), "value": sized(0, 2000), "url": address, "style": oneOf("primary", "danger")}),
+	"datepicker":          acting(shape{"initial_date": matching(datePattern)}),
+	"timepicker":          acting(shape{"initial_time": matching(clockPattern)}),
+	"number_input":        acting(shape{"is_decimal_allowed!": boolean, "initial_value": matching(decimalPattern)}),
+	"plain_text_input":    acting(shape{"initial_value": str(0, 3000), "multiline": boolean}),
+	"static_select":       acting(shape{"options!": options, "initial_option": option}),
+	"multi_static_select": acting(shape{"options!": options, "initial_options": options}),
+	"users_select":        acting(shape{"initial_user": sized(1, 20)}),
+	"multi_users_select":  acting(shape{"initial_users": list(1, 100, sized(1, 20))}),
 }
 
-func element(types ...string) rule {
-	check := oneKind(elements, types...)
+// element is any element but those.
+func element(but ...string) rule {
+	check := oneKind(elements, but...)
 	return func(c *checker, path string, v any) {
 		check(c, path, v)
 		if m, _ := v.(map[string]any); m["options"] != nil {
@@ -341,8 +333,8 @@ func element(types ...string) rule {
 }
 
 var (
-	pressable = element("button", "static_select", "multi_static_select", "users_select", "multi_users_select", "datepicker", "timepicker")
-	fillable  = element("static_select", "multi_static_select", "users_select", "multi_users_select", "datepicker", "timepicker", "number_input", "plain_text_input")
+	pressable = element("number_input", "plain_text_input")
+	fillable  = element("button")
 )
 
 // initial: what is chosen at first has to be one of the options, exactly.
@@ -376,10 +368,6 @@ func block(c *checker, path string, v any) {
 	oneKind(blocks)(c, path, v)
 	m, _ := v.(map[string]any)
 	switch kind(v) {
-	case "section":
-		if m["text"] == nil && m["fields"] == nil {
-			c.bad(path, "missing required field: text or fields")
-		}
 	case "image":
 		file, _ := m["slack_file"].(map[string]any)
 		c.files = append(c.files, fmt.Sprint(file["id"]))
@@ -390,24 +378,24 @@ func block(c *checker, path string, v any) {
 	}
 }
 
-// placedBlock is the shape of a block.
-func placedBlock(s shape) shape { return s.with(shape{"block_id": blockID}) }
+// placed is the shape of a block.
+func placed(s shape) shape { return s.with(shape{"block_id": blockID}) }
 
 var blocks = map[string]shape{
-	"actions": placedBlock(shape{"elements!": list(1, 25, pressable)}),
-	"context": placedBlock(shape{"elements!": list(1, 10, text(1, 3000))}),
-	"divider": placedBlock(shape{}),
-	"header":  placedBlock(shape{"text!": plain(1, 150)}),
-	"image":   placedBlock(shape{"slack_file!": shape{"id!": sized(1, 255)}.check, "alt_text!": str(1, 2000)}),
-	"input": placedBlock(shape{"label!": plain(1, 2000), "hint": plain(0, 2000), "element!": fillable,
+	"actions": placed(shape{"elements!": list(1, 25, pressable)}),
+	"context": placed(shape{"elements!": list(1, 10, text(1, 3000))}),
+	"divider": placed(shape{}),
+	"header":  placed(shape{"text!": plain(1, 150)}),
+	"image":   placed(shape{"slack_file!": shape{"id!": sized(1, 255)}.check, "alt_text!": str(1, 2000)}),
+	"input": placed(shape{"label!": plain(1, 2000), "hint": plain(0, 2000), "element!": fillable,
 		"optional": boolean, "dispatch_action": boolean}),
-	"rich_text": placedBlock(shape{"elements!": list(1, 1000, oneKind(richParts))}),
-	"section":   placedBlock(shape{"text": text(1, 3000), "fields": list(1, 10, text(1, 2000)), "accessory": pressable}),
+	"rich_text": placed(shape{"elements!": list(1, 1000, oneKind(richParts))}),
+	"section":   placed(shape{"text!": text(1, 3000), "accessory": pressable}),
 }
 
 var (
 	richStyle   = shape{"bold": boolean}.check
-	richElement = oneKind(map[string]shape{"text": {"text!": str(1, maxRich), "style": richStyle}, "user": {"user_id!": id(20)}})
+	richElement = oneKind(map[string]shape{"text": {"text!": str(1, maxRich), "style": richStyle}, "user": {"user_id!": sized(0, 20)}})
 	richSection = shape{"elements!": list(0, 1000, richElement)}
 	richParts   = map[string]shape{
 		"rich_text_section": richSection,
@@ -418,7 +406,7 @@ var (
 )
 
 var (
-	anyView = shape{"blocks!": list(1, 100, block), "private_metadata": id(3000), "callback_id": id(255)}
+	anyView = shape{"blocks!": list(1, 100, block), "private_metadata": sized(0, 3000), "callback_id": sized(0, 255)}
 	views   = map[string]shape{
 		InHome:  anyView,
 		InModal: anyView.with(shape{"title!": plain(1, 24), "close": plain(1, 24), "submit": plain(1, 24), "notify_on_close": boolean}),

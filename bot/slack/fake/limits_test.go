@@ -62,10 +62,6 @@ var limits = []struct {
 	{"blocks", 50, func(n int) string { return many(n, func(int) string { return `{"type":"divider"}` }) }, "/blocks"},
 	{"block id", 255, func(n int) string { return section(`"block_id":"` + x(n) + `","text":` + say("x")) }, "/blocks/0/block_id"},
 	{"section text", 3000, func(n int) string { return section(`"text":` + say(x(n))) }, "/blocks/0/text/text"},
-	{"fields", 10, func(n int) string {
-		return section(`"fields":` + many(n, func(int) string { return say("x") }))
-	}, "/blocks/0/fields"},
-	{"field", 2000, func(n int) string { return section(`"fields":[` + say(x(n)) + `]`) }, "/blocks/0/fields/0/text"},
 	{"header", 150, func(n int) string { return `[{"type":"header","text":` + say(x(n)) + `}]` }, "/blocks/0/text/text"},
 	{"context", 10, func(n int) string {
 		return `[{"type":"context","elements":` + many(n, func(int) string { return say("x") }) + `}]`

@@ -242,12 +242,8 @@ func (s *Server) saw(user, what string, err error) error {
 // respond does what was answered or sent to a response URL.
 func (s *Server) respond(h *hook, args map[string]string) error {
 	delete(args, "metadata") // it is not kept on this way
-	said, err := s.compose(args)
-	if err != nil {
-		return err
-	}
 	r := s.rooms[h.channel]
-	thread, err := r.root(args["thread_ts"])
+	said, err := s.compose(r, args)
 	if err != nil {
 		return err
 	}
@@ -256,9 +252,9 @@ func (s *Server) respond(h *hook, args map[string]string) error {
 	case args["replace_original"] == "true" && original != nil:
 		s.edit(r, original, said)
 	case args["response_type"] == "in_channel":
-		s.post(r, thread, said)
+		s.post(r, said)
 	default:
-		s.whisper(r, h.user, thread, said)
+		s.whisper(r, h.user, said)
 	}
 	return nil
 }

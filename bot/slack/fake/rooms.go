@@ -52,31 +52,25 @@ func since(c *call, all []*Message) []*Message {
 
 // history is a channel without its threads, the newest first.
 func history(s *Server, c *call) (reply, error) {
-	r, err := s.inside(c.args["channel"])
-	if err != nil {
-		return nil, err
-	}
+	r := c.room
 	all := slices.DeleteFunc(since(c, r.top), func(m *Message) bool { return m.Deleted && len(standing(r.threads[m.TS])) == 0 })
 	slices.Reverse(all)
-	return s.page(r, c, all)
+	return s.page(c, all)
 }
 
 // replies are a thread, its root first, whatever time is asked for.
 func replies(s *Server, c *call) (reply, error) {
-	r, err := s.inside(c.args["channel"])
-	if err != nil {
-		return nil, err
-	}
+	r := c.room
 	root := r.byTS[c.args["ts"]]
 	if root == nil || root.Deleted && len(standing(r.threads[root.TS])) == 0 {
 		return nil, refuse("thread_not_found")
 	}
-	return s.page(r, c, append([]*Message{root}, since(c, standing(r.threads[root.TS]))...))
+	return s.page(c, append([]*Message{root}, since(c, standing(r.threads[root.TS]))...))
 }
 
 // page is one page of messages; the cursor names the message it starts with,
 // so that what is posted meanwhile moves nothing.
-func (s *Server) page(r *room, c *call, all []*Message) (reply, error) {
+func (s *Server) page(c *call, all []*Message) (reply, error) {
 	if cursor := c.args["cursor"]; cursor != "" {
 		at := slices.IndexFunc(all, func(m *Message) bool { return "next_ts:"+m.TS == cursor })
 		if at < 0 {
@@ -95,7 +89,7 @@ func (s *Server) page(r *room, c *call, all []*Message) (reply, error) {
 	meta, _ := strconv.ParseBool(c.args["include_all_metadata"])
 	out := []reply{}
 	for _, m := range all {
-		out = append(out, s.json(r, m, meta))
+		out = append(out, s.json(c.room, m, meta))
 	}
 	return reply{"messages": out, "has_more": next != "", "response_metadata": reply{"next_cursor": next}}, nil
 }
@@ -106,13 +100,7 @@ func (r *room) json() reply {
 		"is_private": kind != "channel", "is_archived": r.Archived, "is_member": r.member(Bot), "name": r.Name, "name_normalized": r.Name}
 }
 
-func channelInfo(s *Server, c *call) (reply, error) {
-	r, err := s.seen(c.args["channel"])
-	if err != nil {
-		return nil, err
-	}
-	return reply{"channel": r.json()}, nil
-}
+func channelInfo(_ *Server, c *call) (reply, error) { return reply{"channel": c.room.json()}, nil }
 
 func channelOpen(s *Server, c *call) (reply, error) {
 	person := s.people[c.args["users"]] // the direct message with one: others are not part of this fake
