@@ -52,8 +52,8 @@ func pages(s screen) []screen {
 	return out
 }
 
-// short parts lines that are too long for a block, or for a header.
-func short(lines []line) []line {
+// fitted parts lines that are too long for a block, or for a header.
+func fitted(lines []line) []line {
 	var out []line
 	for _, l := range lines {
 		if l.role == headline && l.size() > maxHeader {
@@ -80,9 +80,9 @@ func short(lines []line) []line {
 	return out
 }
 
-// cut parts a text so that the first part is no longer than most: at a space,
-// if it can be not between a figure and its sign or unit, and within a word
-// only if that is too long alone.
+// cut parts a text so that the first part is no longer than most. It parts
+// "… the gap is 9 mm" before "9" rather than between the figure and its unit,
+// and a word only if that is too long alone.
 func cut(s string, most int) (head, tail string) {
 	n, fit, loose, firm := 0, 0, 0, 0
 	last := ' '

@@ -79,9 +79,13 @@ func others(a *bot.Answer) []line {
 	return lines
 }
 
-// textLines shows a text: labels and the first of several lines stand out, the
-// first as a headline if it is a title, and lines that are set in become a
-// list under the one before.
+// textLines shows a text. What stands before a colon is bold, as "stage:" in
+// "stage: survey"; so is a short first line (a headline, if the text is titled)
+// and a line above a list. Lines that are set in become the list:
+//
+//	survey: 2
+//	  1 status (hold)
+//	  1 snag
 func textLines(text string, titled bool) []line {
 	var lines []line
 	all := strings.Split(text, "\n")

@@ -46,7 +46,7 @@ func modal(f bot.Form, door, channel, thread string, who users) slack.ModalViewR
 		PrivateMetadata: compact(formMeta{f.ID, door, channel, thread}),
 	}
 	if intro := strings.TrimSpace(bot.Printable(f.Intro)); intro != "" {
-		v.Blocks.BlockSet = layout(short(textLines(intro, false)))
+		v.Blocks.BlockSet = layout(fitted(textLines(intro, false)))
 	}
 	bytes := weight(v.Blocks.BlockSet...)
 	for i, field := range f.Fields {

@@ -49,13 +49,13 @@ func message(p bot.Post, who users, fileID string) screen {
 	}
 	s.Text = spansText(called) + slackutilsx.EscapeMessage(text)
 	s.buttons = buttons(p)
-	s.lines = short(s.lines)
+	s.lines = fitted(s.lines)
 	s.Blocks = append(layout(s.lines), s.buttons...)
 	return s
 }
 
 // callees returns whom a post calls by @id at its front, and the rest of its
-// text. Only the people it is for can be called.
+// text: "@ana @bo visit v1 is now" calls ana and bo, as far as it is for them.
 func callees(p bot.Post, who users) (called []span, rest string) {
 	rest = strings.TrimSpace(bot.Printable(p.Text))
 	for to := strings.Fields(p.To); ; {
@@ -72,7 +72,8 @@ func callees(p bot.Post, who users) (called []span, rest string) {
 	}
 }
 
-// afterResult returns the place below the result and above what it rests on.
+// afterResult returns where a picture goes among an answer's lines: below the
+// headline and the further results, above "asked:".
 func afterResult(lines []line) int {
 	i := min(1, len(lines))
 	for i < len(lines) && lines[i].role == bullet {
@@ -111,7 +112,7 @@ func compact(v any) string {
 }
 
 // buttons shows what can be pressed beneath a post. The first is what is
-// wanted most often, and looks like it.
+// wanted most often, and stands out.
 func buttons(p bot.Post) []slack.Block {
 	all := actions(p.Buttons, press{Door: p.Thread})
 	if len(all) > 0 {

@@ -33,7 +33,7 @@ func (s *Server) compose(r *room, args map[string]string) (*content, error) {
 	if err != nil {
 		return nil, refuse("invalid_blocks_format", err.Error())
 	}
-	c := &checker{kind: InMessage}
+	c := newChecker(InMessage)
 	c.message(data)
 	for _, id := range c.files {
 		if f := s.files[id]; f == nil || !f.ready() {

@@ -5,8 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 )
 
@@ -239,20 +239,9 @@ func sendable(block, e map[string]any, value any) error {
 		}
 		return errors.New("please complete this required field")
 	}
-	text, _ := value.(string)
-	switch e["type"] {
-	case "number_input":
-		if _, err := strconv.ParseFloat(text, 64); err != nil || e["is_decimal_allowed"] != true && strings.Contains(text, ".") {
-			return errors.New("must be a number")
-		}
-	case "datepicker":
-		if !datePattern.MatchString(text) {
-			return errors.New("must be a date")
-		}
-	case "timepicker":
-		if !clockPattern.MatchString(text) {
-			return errors.New("must be a time")
-		}
+	pattern := map[any]string{"number_input": `^-?(\d+\.?\d*|\.\d+)$`, "datepicker": aDate, "timepicker": aTime}[e["type"]]
+	if text, _ := value.(string); !regexp.MustCompile(pattern).MatchString(text) {
+		return fmt.Errorf("must match %s", pattern)
 	}
 	return nil
 }

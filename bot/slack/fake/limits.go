@@ -28,12 +28,13 @@ const (
 	maxView     = 250_000 // bytes of a view
 )
 
-var (
-	datePattern    = regexp.MustCompile(`^\d{4}-\d\d-\d\d$`)
-	clockPattern   = regexp.MustCompile(`^\d\d:\d\d$`)
-	decimalPattern = regexp.MustCompile(`^-?\d*\.?\d+$`)
-	eventType      = regexp.MustCompile(`^[A-Za-z0-9_-]+$`) // Slack drops metadata of any other type
+// Patterns of values.
+const (
+	aDate = `^\d{4}-\d\d-\d\d$`
+	aTime = `^\d\d:\d\d$`
 )
+
+var eventType = regexp.MustCompile(`^[A-Za-z0-9_-]+$`) // Slack drops metadata of any other type
 
 // Check says what Slack would refuse in a payload, a line each in Slack's own
 // form: what is wrong, and the JSON pointer to it. It reads the JSON and knows
@@ -42,7 +43,7 @@ var (
 // of npm @slack/types 3.2.0 repeat them, for the blocks and elements in use:
 // any other is refused.
 func Check(kind string, payload []byte) []string {
-	c := &checker{kind: kind}
+	c := newChecker(kind)
 	if kind == InMessage {
 		c.message(payload)
 		if c.text == "" {
@@ -59,13 +60,15 @@ func Check(kind string, payload []byte) []string {
 type checker struct {
 	kind     string
 	problems []string
-	code     string // Slack's for what is wrong with the whole
-	text     string // of a message
-	chars    int    // in all texts of its blocks
-	blockIDs map[string]bool
-	actions  map[string]bool // action ids of the block being checked
+	code     string          // Slack's for what is wrong with the whole
+	text     string          // of a message
+	chars    int             // in all texts of its blocks
+	block    string          // path of the block being checked
+	seen     map[string]bool // ids
 	files    []string        // files shown, by id
 }
+
+func newChecker(kind string) *checker { return &checker{kind: kind, seen: map[string]bool{}} }
 
 func (c *checker) bad(path, format string, args ...any) {
 	c.problems = append(c.problems, fmt.Sprintf("[ERROR] "+format+" [json-pointer:%s]", append(args, path)...))
@@ -215,7 +218,9 @@ func sized(least, most int) rule {
 	}
 }
 
-func matching(p *regexp.Regexp) rule {
+// matching is a string of a pattern.
+func matching(pattern string) rule {
+	p := regexp.MustCompile(pattern)
 	return func(c *checker, path string, v any) {
 		if s, _ := v.(string); !p.MatchString(s) {
 			c.bad(path, "must match %s", p)
@@ -225,20 +230,12 @@ func matching(p *regexp.Regexp) rule {
 
 func address(c *checker, path string, v any) {
 	sized(0, 3000)(c, path, v)
-	matching(regexp.MustCompile("^https?://"))(c, path, v)
+	matching("^https?://")(c, path, v)
 }
 
 func boolean(c *checker, path string, v any) {
 	if _, ok := v.(bool); !ok {
 		c.bad(path, "must be a boolean")
-	}
-}
-
-func oneOf(words ...string) rule {
-	return func(c *checker, path string, v any) {
-		if s, ok := v.(string); !ok || !slices.Contains(words, s) {
-			c.bad(path, "must be one of %s", strings.Join(words, ", "))
-		}
 	}
 }
 
@@ -280,45 +277,42 @@ func textObjects(least, most int) map[string]shape {
 	return map[string]shape{"plain_text": {"text!": str(least, most), "emoji": boolean}, "mrkdwn": {"text!": str(least, most), "verbatim": boolean}}
 }
 
-// once refuses an id that is there twice among those it has seen.
-func once(seen func(c *checker) *map[string]bool) rule {
+// once refuses an id that is there twice, in all or in its block.
+func once(inBlock bool) rule {
 	return func(c *checker, path string, v any) {
 		sized(0, 255)(c, path, v)
 		s, _ := v.(string)
-		all := seen(c)
-		if s != "" && (*all)[s] {
+		key := s
+		if inBlock {
+			key = c.block + " " + s
+		}
+		if s != "" && c.seen[key] {
 			c.bad(path, "already exists: %s", s)
 		}
-		if *all == nil {
-			*all = map[string]bool{}
-		}
-		(*all)[s] = true
+		c.seen[key] = true
 	}
 }
 
 var (
-	blockID  = once(func(c *checker) *map[string]bool { return &c.blockIDs })
-	actionID = once(func(c *checker) *map[string]bool { return &c.actions })
-	option   = shape{"text!": plain(1, 75), "value!": sized(1, 75)}.check
-	options  = list(1, 100, option)
+	option  = shape{"text!": plain(1, 75), "value!": sized(1, 75)}.check
+	options = list(1, 100, option)
 )
 
-// acting is the shape of an element that is pressed or filled in.
-func acting(s shape) shape {
-	return s.with(shape{"action_id": actionID, "placeholder": plain(0, 150)})
-}
+// acting is the shape of an element, asking that of one with a placeholder.
+func acting(s shape) shape { return s.with(shape{"action_id": once(true)}) }
+func asking(s shape) shape { return acting(s.with(shape{"placeholder": plain(0, 150)})) }
 
 // elements are the things to press, fill in and choose from.
 var elements = map[string]shape{
-	"button":              acting(shape{"text!": plain(1, 75), "value": sized(0, 2000), "url": address, "style": oneOf("primary", "danger")}),
-	"datepicker":          acting(shape{"initial_date": matching(datePattern)}),
-	"timepicker":          acting(shape{"initial_time": matching(clockPattern)}),
-	"number_input":        acting(shape{"is_decimal_allowed!": boolean, "initial_value": matching(decimalPattern)}),
-	"plain_text_input":    acting(shape{"initial_value": str(0, 3000), "multiline": boolean}),
-	"static_select":       acting(shape{"options!": options, "initial_option": option}),
-	"multi_static_select": acting(shape{"options!": options, "initial_options": options}),
-	"users_select":        acting(shape{"initial_user": sized(1, 20)}),
-	"multi_users_select":  acting(shape{"initial_users": list(1, 100, sized(1, 20))}),
+	"button":              acting(shape{"text!": plain(1, 75), "value": sized(0, 2000), "url": address, "style": matching("^(primary|danger)$")}),
+	"datepicker":          asking(shape{"initial_date": matching(aDate)}),
+	"timepicker":          asking(shape{"initial_time": matching(aTime)}),
+	"number_input":        asking(shape{"is_decimal_allowed!": boolean, "initial_value": matching(`^-?\d*\.?\d+$`)}),
+	"plain_text_input":    asking(shape{"initial_value": str(0, 3000), "multiline": boolean}),
+	"static_select":       asking(shape{"options!": options, "initial_option": option}),
+	"multi_static_select": asking(shape{"options!": options, "initial_options": options}),
+	"users_select":        asking(shape{"initial_user": sized(1, 20)}),
+	"multi_users_select":  asking(shape{"initial_users": list(1, 100, sized(1, 20))}),
 }
 
 // element is any element but those.
@@ -364,7 +358,7 @@ func initial(c *checker, path string, e map[string]any) {
 // block is any block in the place it is in.
 func block(c *checker, path string, v any) {
 	before := c.chars
-	c.actions = nil
+	c.block = path
 	oneKind(blocks)(c, path, v)
 	m, _ := v.(map[string]any)
 	switch kind(v) {
@@ -379,7 +373,7 @@ func block(c *checker, path string, v any) {
 }
 
 // placed is the shape of a block.
-func placed(s shape) shape { return s.with(shape{"block_id": blockID}) }
+func placed(s shape) shape { return s.with(shape{"block_id": once(false)}) }
 
 var blocks = map[string]shape{
 	"actions": placed(shape{"elements!": list(1, 25, pressable)}),
@@ -400,7 +394,7 @@ var (
 	richParts   = map[string]shape{
 		"rich_text_section": richSection,
 		"rich_text_quote":   richSection,
-		"rich_text_list": {"style!": oneOf("bullet", "ordered"),
+		"rich_text_list": {"style!": matching("^(bullet|ordered)$"),
 			"elements!": list(0, 1000, oneKind(map[string]shape{"rich_text_section": richSection}))},
 	}
 )

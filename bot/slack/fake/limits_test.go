@@ -23,8 +23,6 @@ func many(n int, f func(i int) string) string {
 
 func say(words string) string { return fmt.Sprintf(`{"type":"plain_text","text":%q}`, words) }
 
-func mark(words string) string { return fmt.Sprintf(`{"type":"mrkdwn","text":%q}`, words) }
-
 func section(rest string) string { return fmt.Sprintf(`[{"type":"section",%s}]`, rest) }
 
 func actions(rest string) string {

@@ -45,7 +45,11 @@ var upgrader = websocket.Upgrader{CheckOrigin: func(*http.Request) bool { return
 
 func (s *Server) serveSocket(w http.ResponseWriter, r *http.Request) {
 	ticket := r.URL.Query().Get("ticket")
-	if !see(s, func() bool { return s.tickets[ticket] }) {
+	good := see(s, func() bool {
+		defer delete(s.tickets, ticket)
+		return s.tickets[ticket]
+	})
+	if !good {
 		http.Error(w, "no such ticket", http.StatusNotFound)
 		return
 	}
@@ -56,7 +60,6 @@ func (s *Server) serveSocket(w http.ResponseWriter, r *http.Request) {
 	ws.SetReadLimit(1 << 20)
 	c := &conn{ws: ws, out: make(chan frame, 4096), gone: make(chan struct{})}
 	s.do(func() {
-		delete(s.tickets, ticket)
 		if s.ctx.Err() != nil {
 			c.cut()
 			return
@@ -245,8 +248,10 @@ func (s *Server) Disconnect(reason string, n int) {
 		}
 		time.AfterFunc(s.opts.Warn, func() {
 			s.do(func() {
-				c.write(disconnect("refresh_requested"), false)
-				s.dismiss(c)
+				if !c.ending {
+					c.write(disconnect("refresh_requested"), false)
+					s.dismiss(c)
+				}
 			})
 		})
 	})

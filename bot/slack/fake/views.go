@@ -51,7 +51,7 @@ func (s *Server) exchange(id string) (*trigger, error) {
 
 // readView checks a view that is to be shown in place of another or of none.
 func (s *Server) readView(text, kind string, old *View) (*View, error) {
-	c := &checker{kind: kind}
+	c := newChecker(kind)
 	c.view([]byte(text))
 	if err := c.refusal(); err != nil {
 		return nil, err
