@@ -13,6 +13,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/slack/fake"
+	"heelpost/bot/talk"
 )
 
 // golden is a screen of testdata/screens.
@@ -61,8 +62,7 @@ func goldens(t *testing.T) []golden {
 
 // answered is the answer to a question, as it is posted.
 func answered(question string) bot.Post {
-	a := bot.Ask(question)
-	return bot.Post{To: "ana", Kind: a.Kind(), Text: a.Text(), Answer: a}
+	return talk.Reply(&bot.Message{Person: "ana"}, talk.Ask(question))
 }
 
 func (g *gallery) answers() {
@@ -77,13 +77,13 @@ func (g *gallery) answers() {
 	g.add("answer-unknown", message(answered("what about <!channel> & *that*"), orchard, ""))
 	g.add("answer-ephemeral", ephemeral(answered("gap 46 75"), "gap 46 75"))
 	for _, page := range []string{"help", "help door", "help gap"} {
-		text, _ := bot.Help(page)
+		text, _ := talk.Help(page)
 		g.add(strings.ReplaceAll(page, " ", "-"), message(bot.Post{To: "ana", Kind: bot.KindAnswer, Text: text}, orchard, ""))
 	}
 }
 
 func (g *gallery) doors() {
-	jobButtons := bot.StandingButtons("A-101")
+	jobButtons := bot.StandingButtons(nil, "A-101")
 	g.add("door-opened", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Buttons: jobButtons, Text: `door A-101 opened: leaf 1050 mm × 2350 mm × 44 mm, setback 65 mm, opening 1068 mm × 2372 mm, both ways, 88 kg, floor screed heated, sheet orchard, crew @ana @bo, foreman @mo
 heel gap 9 mm
 lead gap 9 mm
@@ -131,7 +131,7 @@ func (g *gallery) site(t *testing.T) {
 		for i, l := range strings.Split(goldenDoor, "\n") {
 			r.line(i, l)
 		}
-		face, err := r.desk.Face(t.Context(), "orchard-lane/A-101")
+		face, err := r.desk.bot.Face(t.Context(), "orchard-lane/A-101")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -141,14 +141,14 @@ func (g *gallery) site(t *testing.T) {
 			if id != "open" {
 				m.Thread = "A-101"
 			}
-			f, err := r.desk.Form(t.Context(), m, id)
+			f, err := r.desk.bot.Form(t.Context(), m, id)
 			if err != nil {
 				t.Fatal(err)
 			}
 			g.form("site-form-"+id, f)
 		}
 		for _, person := range []string{"ana", "mo", "zoe"} {
-			h, err := r.desk.Home(t.Context(), person, "", 1, r.now)
+			h, err := r.desk.bot.Home(t.Context(), person, "", 1, r.now)
 			if err != nil {
 				t.Fatal(err)
 			}
