@@ -20,11 +20,8 @@ type content struct {
 
 // compose checks the arguments that make a message in a channel.
 func (s *Server) compose(r *room, args map[string]string) (*content, error) {
-	if v := args["attachments"]; v != "" && v != "[]" {
-		return nil, refuse("invalid_arguments", "attachments are not part of this fake")
-	}
 	payload := map[string]any{"text": args["text"]}
-	for _, name := range []string{"blocks", "metadata"} {
+	for _, name := range []string{"blocks", "metadata", "attachments"} {
 		if args[name] != "" {
 			payload[name] = json.RawMessage(args[name])
 		}

@@ -94,9 +94,9 @@ func (c *checker) refusal() error {
 
 func (c *checker) message(payload []byte) {
 	var m struct {
-		Text     string
-		Blocks   any
-		Metadata any
+		Text             string
+		Blocks, Metadata any
+		Attachments      []any
 	}
 	if err := json.Unmarshal(payload, &m); err != nil {
 		c.whole("invalid_blocks_format")
@@ -105,6 +105,9 @@ func (c *checker) message(payload []byte) {
 	c.text = m.Text
 	if len(utf16.Encode([]rune(m.Text))) > maxText { // it is sent escaped
 		c.whole("msg_too_long")
+	}
+	if len(m.Attachments) > 0 {
+		c.bad("/attachments", "they are not part of this fake")
 	}
 	if m.Blocks != nil {
 		list(0, 50, block)(c, "/blocks", m.Blocks)
