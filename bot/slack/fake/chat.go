@@ -32,12 +32,7 @@ func (s *Server) compose(r *room, args map[string]string) (*content, error) {
 	}
 	c := newChecker(InMessage)
 	c.message(data)
-	for _, id := range c.files {
-		if f := s.files[id]; f == nil || !f.ready() {
-			c.bad("/blocks", "invalid slack file: %s", id)
-		}
-	}
-	if err := c.refusal(); err != nil {
+	if err := s.refusal(c); err != nil {
 		return nil, err
 	}
 	var m struct {
@@ -58,6 +53,17 @@ func (s *Server) compose(r *room, args map[string]string) (*content, error) {
 		return nil, refuse("no_text")
 	}
 	return said, err
+}
+
+// refusal is the answer to what was checked, nil if it is good: files that it
+// shows have to be there.
+func (s *Server) refusal(c *checker) error {
+	for _, id := range c.files {
+		if f := s.files[id]; f == nil || !f.ready() {
+			c.bad("/blocks", "invalid slack file: %s", id)
+		}
+	}
+	return c.refusal()
 }
 
 // name gives ids to blocks and elements that have none.

@@ -53,7 +53,7 @@ func (s *Server) exchange(id string) (*trigger, error) {
 func (s *Server) readView(text, kind string, old *View) (*View, error) {
 	c := newChecker(kind)
 	c.view([]byte(text))
-	if err := c.refusal(); err != nil {
+	if err := s.refusal(c); err != nil {
 		return nil, err
 	}
 	var v struct {
