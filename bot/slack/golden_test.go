@@ -62,7 +62,7 @@ func goldens(t *testing.T) []golden {
 
 // answered is the answer to a question, as it is posted.
 func answered(question string) bot.Post {
-	return talk.Reply(&bot.Message{Person: "ana"}, talk.Ask(question))
+	return (&talk.Bot{}).Reply(&bot.Message{Person: "ana"}, talk.Ask(question))
 }
 
 func (g *gallery) answers() {
