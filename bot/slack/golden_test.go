@@ -31,7 +31,7 @@ func goldens(t *testing.T) []golden {
 		}
 	}
 	answered := func(question string) bot.Post {
-		return talk.Reply(&bot.Message{Person: "ana"}, talk.Ask(question))
+		return (&talk.Bot{}).Reply(&bot.Message{Person: "ana"}, talk.Ask(question))
 	}
 	said := func(question string) bot.Post {
 		text, _ := talk.Help(question)
