@@ -4,7 +4,6 @@ import (
 	"errors"
 	"slices"
 	"strconv"
-	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -174,7 +173,7 @@ func (k *Inquiry) Word(in *Input) string {
 	if v == nil {
 		return k.fromDoor(in, WordValue).Word
 	}
-	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: WordValue, Word: v.Set.Value, From: Asked, Shown: say.F(strings.TrimSuffix(v.Set.Words[0], " …"))})
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: WordValue, Word: v.Set.Value, From: Asked, Shown: v.Set.said()})
 	return v.Set.Value
 }
 

@@ -18,10 +18,10 @@ var askClear = &ask.Verb{
 	Answer: answerClear, Refuses: waitsForEvidence,
 }
 
-var stopWidth = &ask.Input{Name: "stop_width", Zero: true, What: "width of the stop at the leading jamb", Example: "12",
+var stopWidth = &ask.Input{Name: "stop_width", None: true, Zero: true, What: "width of the stop at the leading jamb", Example: "12",
 	Words: []string{"stop", "stops", "stop width", "door stop"}}
 
-var handle = &ask.Input{Name: "handle", Zero: true, What: "how far the handle sticks out of the face", Example: "60",
+var handle = &ask.Input{Name: "handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
 	Words: []string{"handle", "handles", "pull", "pulls"}}
 
 var reveal = &ask.Input{Name: "reveal", Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",

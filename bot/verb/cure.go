@@ -25,10 +25,10 @@ var base = &ask.Input{Name: "base", Kind: ask.HoursKind, What: "hours that the a
 	Words: []string{"base", "base hours", "sheet hours"}}
 
 var reference = &ask.Input{Name: "reference", Zero: true, Kind: ask.WarmthKind, What: "temperature that the sheet's hours are given for", Example: "reference 21 °C",
-	Words: []string{"reference …", "reference temperature …", "ref …"}}
+	Words: []string{"reference", "reference temperature", "ref"}}
 
 var lowest = &ask.Input{Name: "lowest", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
-	Words: []string{"lowest …", "lowest temperature …"}}
+	Words: []string{"lowest", "lowest temperature"}}
 
 var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
 	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}}
@@ -60,6 +60,10 @@ func answerCure(k *ask.Inquiry) {
 		a.Lowest = min(t, a.Ref)
 		k.Note("the coldest that the adhesive takes is not checked: give its lowest")
 	}
+	if !k.Has(lowest) && t < coldest {
+		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: coldest, Why: "colder, the adhesive's own lowest temperature has to be given: its maker states it"})
+		return
+	}
 	if own {
 		a.Table = k.Door["base"].Table
 	}
@@ -86,9 +90,9 @@ func answerCure(k *ask.Inquiry) {
 	k.Headline("%s from the bonding", hoursText(told))
 	switch {
 	case len(a.Table) > 0:
-		k.Working("by the adhesive's own table at %v: %s", t, hoursText(told))
+		k.Working("by the adhesive's own table at %s: %s", t, hoursText(told))
 	case t >= a.Ref:
-		k.Working("%v is not colder than %v: the sheet's %v, never less", t, a.Ref, a.Base)
+		k.Working("%s is not colder than %s: the sheet's %s, never less", t, a.Ref, a.Base)
 	default:
 		k.Working("%s is %s K below %s: %s × 2^(%s/10) = %s", t, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), a.Ref, a.Base, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), hoursText(told))
 	}
@@ -97,6 +101,10 @@ func answerCure(k *ask.Inquiry) {
 	}
 	cureCautions(k)
 }
+
+// coldest is the least temperature at which hours are told without the
+// adhesive's own lowest: from memory.
+const coldest = calc.Temperature(5)
 
 func cureCautions(k *ask.Inquiry) {
 	k.Caution("these are the sheet's hours: when they have passed, check the control sample before anything is loaded")
