@@ -35,6 +35,9 @@ func (t Text) Sentence() (key string, args []any) { return t.key, t.args }
 // IsZero reports whether the text says nothing.
 func (t Text) IsZero() bool { return t.key == "" }
 
+// Equal reports whether two texts say the same in English.
+func (t Text) Equal(u Text) bool { return t.String() == u.String() }
+
 // String returns the text in English.
 func (t Text) String() string { return fmt.Sprintf(t.key, t.args...) }
 

@@ -93,7 +93,7 @@ func TestCorrection_rewritesNothing(t *testing.T) {
 			b.must("mo", &Correction{Spec: c})
 			for _, it := range Checklist(&b.door, b.sheet) {
 				was := ptr(before, func(x Item) bool { return x.ID == it.ID })
-				if was != nil && it.State.State == Ticked && it.Text.String() != was.Text.String() {
+				if was != nil && it.State.State == Ticked && !it.Text.Equal(was.Text) {
 					t.Errorf("%s corrected: ticked as %q, says %q", name, was.Text, it.Text)
 				}
 			}

@@ -177,7 +177,7 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 		if r.numbers, err = c.setOut(); err != nil {
 			return r, err
 		}
-		if text := s.crampedAt(&plate); !text.IsZero() && text.String() != t.door.Spec.crampedAt(&plate).String() {
+		if text := s.crampedAt(&plate); !text.IsZero() && !text.Equal(t.door.Spec.crampedAt(&plate)) {
 			r.kept = append(r.kept, text)
 		}
 	}
@@ -322,7 +322,7 @@ func (t *turn) reopen(before []Item) (ids []string) {
 			case Read:
 				wrong = wrong || t.outdated(it)
 			case Ticked, Overridden:
-				wrong = wrong || it.Text.String() != was.Text.String() || it.Limits.String() != was.Limits.String()
+				wrong = wrong || !it.Text.Equal(was.Text) || it.Limits.String() != was.Limits.String()
 			}
 		}
 		if wrong {
