@@ -83,5 +83,5 @@ func (e *PermissionError) text() calc.Text {
 			return calc.F("%s is %s here: to %s takes %s", e.Who, calc.Word(e.Role), p.What, list("%s or %s", roles))
 		}
 	}
-	return calc.F("nobody may %s", e.Action)
+	return calc.F("nobody may %s", calc.Word(e.Action))
 }

@@ -22,6 +22,7 @@ const (
 	leftOut       calc.Word = "left out"
 	died          calc.Word = "the runner died each time it was sent"
 
+	ofTwo        = "%s; %s"
 	openAgain    = "%s is open again"
 	openAgainFor = "%s is open again: %s"
 	batchExpires = "batch %s, expires %s"
@@ -48,7 +49,7 @@ const (
 // are: f a figure, t what somebody typed, w a word, r what is recorded itself.
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
-	{string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
+	{ofTwo, "rr"}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
 	{string(tooCold), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
@@ -56,8 +57,11 @@ var recorded = []struct{ key, args string }{
 	{gapsDontFill, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchExpires, "tf"}, {ofBatch, "t"},
-	{isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s; %s", "rr"},
+	{isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }
+
+// argumentPatterns match what stands for an argument, by what it is.
+var argumentPatterns = map[byte]string{'f': `(-?\d[^;]*)`, 't': "(.+)", 'w': "([^;]+)", 'r': "(.+)"}
 
 // recordedPatterns match the texts of the recorded keys.
 var recordedPatterns = func() []*regexp.Regexp {
@@ -66,11 +70,7 @@ var recordedPatterns = func() []*regexp.Regexp {
 		parts := strings.Split(regexp.QuoteMeta(r.key), "%s")
 		text := parts[0]
 		for j, part := range parts[1:] {
-			argument := "(.+)"
-			if r.args[j] == 'f' {
-				argument = `(-?\d.*)`
-			}
-			text += argument + part
+			text += argumentPatterns[r.args[j]] + part
 		}
 		patterns[i] = regexp.MustCompile("^(?s:" + text + ")$")
 	}
@@ -102,7 +102,7 @@ func recognized(text string) (own calc.Text, ok bool) {
 				part, own := recognized(found[j+1])
 				if args[j] = part; !own {
 					args[j] = found[j+1]
-					fits = r.key != "%s; %s" && fits // a list of ours has nothing else in it
+					fits = fits && r.key != ofTwo // whose parts are both ours
 				}
 			}
 		}

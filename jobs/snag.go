@@ -89,12 +89,12 @@ func (c *HandDoor) decide(t *turn) error {
 		return &HoldError{Item: calc.F("handing over"), Open: open}
 	}
 	if snags := t.door.OpenSnags(); len(snags) > 0 {
-		texts := make([]string, len(snags))
+		texts := make([]calc.Text, len(snags))
 		for i, s := range snags {
-			texts[i] = s.ID + " (" + s.Text + ")"
+			texts[i] = calc.F("%s (%s)", s.ID, Recorded(s.Text))
 		}
 		if t.Site.Role(t.Who) != Foreman || strings.TrimSpace(c.Why) == "" {
-			return calc.F("snags are open: %s. It takes the foreman's word to hand the door over with them", strings.Join(texts, "; "))
+			return calc.F("snags are open: %s. It takes the foreman's word to hand the door over with them", list("%s; %s", texts))
 		}
 	}
 	t.emit(Event{Kind: HandedOver, Text: c.Why})

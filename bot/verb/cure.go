@@ -86,7 +86,7 @@ func answerCure(k *ask.Inquiry) {
 	k.Headline("%s from the bonding", hoursText(told))
 	switch {
 	case len(a.Table) > 0:
-		k.Working("by the adhesive's own table at %v: %s", t, hoursText(told))
+		k.Working("by the adhesive's own table at %s: %s", t, hoursText(told))
 	case t >= a.Ref:
 		k.Working("%s is not colder than %s: the sheet's %s, never less", t, a.Ref, a.Base)
 	default:
