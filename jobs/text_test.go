@@ -115,7 +115,7 @@ var forTheLog = []string{"store.go", "runner.go"}
 // node takes the key of a sentence, and complains of sentences without one.
 func (r *keyReader) node(n ast.Node, function string) {
 	if e, ok := n.(ast.Expr); ok {
-		if s, isText := r.constant(e); isText && strings.HasSuffix(r.types[e].Type.String(), ".Word") {
+		if s, isText := r.constant(e); isText && s != "" && strings.HasSuffix(r.types[e].Type.String(), ".Word") {
 			r.keys[s] = 0
 		}
 	}

@@ -182,7 +182,11 @@ func (c *SnoozeReminder) decide(t *turn) error {
 	case !ok:
 		return calc.F("no reminder %s is open", cut(c.ID, 40))
 	case !t.door.Answers(&r, t.Who, t.Site):
-		return calc.F("that is @%s's to put off", list("%s's or @%s", t.door.Spec.Told(r.Args["to"])))
+		var theirs []calc.Text
+		for _, who := range t.door.Spec.Told(r.Args["to"]) {
+			theirs = append(theirs, calc.F("@%s's", who))
+		}
+		return calc.F("that is %s to put off", list("%s or %s", theirs))
 	case r.Urgent:
 		return calc.F("that can't be put off: leaving it would hurt")
 	}
