@@ -53,7 +53,7 @@ func (*PhotoItem) action() Action     { return Check }
 // settle refuses an item that can't be settled now, or not by this kind of
 // entry.
 func (t *turn) settle(id string, kind Kind, text string) (Item, error) {
-	if err := errors.Join(t.open(), checkText(text)); err != nil {
+	if err := errors.Join(t.inWork(), checkText(text)); err != nil {
 		return Item{}, err
 	}
 	it, err := t.item(id)
@@ -224,7 +224,7 @@ func (t *turn) fix(names []string, how calc.Word) {
 }
 
 func (c *Untick) decide(t *turn) error {
-	if err := errors.Join(t.open(), given(c.Why, calc.F("unticking takes a reason"))); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("unticking takes a reason"))); err != nil {
 		return err
 	}
 	it, err := t.item(c.Item)
@@ -297,7 +297,7 @@ func (t *turn) release(names []string, why calc.Text) error {
 }
 
 func (c *NotApplicable) decide(t *turn) error {
-	if err := errors.Join(t.open(), given(c.Why, calc.F("leaving an item out takes a reason"))); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("leaving an item out takes a reason"))); err != nil {
 		return err
 	}
 	it, err := t.item(c.Item)
@@ -321,7 +321,7 @@ func (c *NotApplicable) decide(t *turn) error {
 }
 
 func (c *OverrideHold) decide(t *turn) error {
-	if err := errors.Join(t.open(), given(c.Why, calc.F("an override takes a reason")), checkText(c.Word)); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("an override takes a reason")), checkText(c.Word)); err != nil {
 		return err
 	}
 	it, err := t.item(c.Item)
@@ -349,7 +349,7 @@ func (c *OverrideHold) decide(t *turn) error {
 	if c.Item == sampleItem && t.door.Cure(t.Now).Void {
 		return calc.F("a cure that was too cold is ended by bonding anew or by the maker's word for the plate, not by an override")
 	}
-	if rule(c.Item).hold == word && c.Word == "" {
+	if rule(c.Item).hold == byMaker && c.Word == "" {
 		return calc.F("%s is overridden only with the adhesive maker's written word: attach it behind the reason, as word: and where it is kept", c.Item)
 	}
 	t.emit(Event{Kind: Overridden, Item: c.Item, Text: c.Why, Word: c.Word})

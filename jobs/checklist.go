@@ -74,7 +74,7 @@ type itemRule struct {
 	stage Stage
 	kind  Kind
 	hold  holdKind
-	text  calc.Text                // its arguments are names of what [words] has of the door
+	text  calc.Text                // its arguments are names of what [shownOf] has of the door
 	when  func(*Spec, *Sheet) bool // nil: always
 	needs []string                 // items that come first
 	other string                   // the item whose ticker may not tick this one
@@ -91,8 +91,8 @@ type holdKind int
 const (
 	free holdKind = iota
 	hold
-	never // a hold that nobody can override
-	word  // a hold overridden only with the adhesive maker's word
+	never   // a hold that nobody can override
+	byMaker // a hold overridden only with the adhesive maker's word
 )
 
 // rule returns the rule of an item, or nil.
@@ -100,7 +100,7 @@ func rule(id string) *itemRule { return ptr(itemRules, func(r itemRule) bool { r
 
 // Checklist returns the items of a door, in order.
 func Checklist(d *Door, sh *Sheet) []Item {
-	values := words(d, sh)
+	values := shownOf(d, sh)
 	var out []Item
 	for i := range itemRules {
 		r := &itemRules[i]
@@ -171,8 +171,8 @@ func Holds(items []Item, stage Stage) []Item {
 	return out
 }
 
-// words returns what the items' texts say of a door, by name.
-func words(d *Door, sh *Sheet) map[string]any {
+// shownOf returns what the items' texts say of a door, by name.
+func shownOf(d *Door, sh *Sheet) map[string]any {
 	s := &d.Spec
 	w := map[string]any{
 		"status": calc.F("%s door", list("%s and %s", shown(s.Status))), "handing": calc.Word(s.Swing), "leaf_width": s.Tell(s.Width), "leaf_height": s.Tell(s.Height), "leaf_thickness": s.Tell(s.Thickness),

@@ -100,7 +100,7 @@ func (c *BondPlate) decide(t *turn) error {
 		t.fix(plateCentres, "bonded to")
 	}
 	for _, id := range []string{c.Where + "-control", "parked", sampleItem} {
-		t.again(id, plateBonded)
+		t.lookAgain(id, plateBonded)
 	}
 	return t.chill(t.door.bond(c.Where))
 }
@@ -118,15 +118,15 @@ func (t *turn) workable(where string) error {
 	return nil
 }
 
-// again reopens an item that waited for an earlier bond.
-func (t *turn) again(id string, why calc.Word) {
+// lookAgain opens an item again that was looked at before what happened now.
+func (t *turn) lookAgain(id string, why calc.Word) {
 	if t.door.Items[id].Settled() {
 		t.emit(Event{Kind: Unticked, Item: id, Text: string(why)})
 	}
 }
 
 func (c *ReadWarmth) decide(t *turn) error {
-	if err := t.open(); err != nil {
+	if err := t.inWork(); err != nil {
 		return err
 	}
 	return t.warmth("", Of(float64(c.T), "°C"))
@@ -175,7 +175,7 @@ func (t *turn) chill(b *Bond) error {
 	t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
 	t.tellForeman(voided, calc.F("%s at the %s plate is below the adhesive's lowest, %s: its cure can't be told any more. Bond anew, or attach the adhesive maker's written word",
 		coldest, calc.Word(b.Where), b.Adhesive.Lowest))
-	t.again(sampleItem, tooCold)
+	t.lookAgain(sampleItem, tooCold)
 	return nil
 }
 
@@ -188,17 +188,17 @@ func (b *Bond) cure(read []calc.Warmth, now time.Time) (calc.Cure, error) {
 }
 
 func (c *Knock) decide(t *turn) error {
-	if err := errors.Join(t.open(), given(c.Why, calc.F("a knock takes a reason"))); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("a knock takes a reason"))); err != nil {
 		return err
 	}
 	if t.door.bond(c.Where) == nil {
 		return calc.F("no plate is bonded at the %s", cut(c.Where, 20))
 	}
 	t.emit(Event{Kind: Knocked, Item: c.Where, Text: c.Why})
-	t.again(sampleItem, plateKnocked)
+	t.lookAgain(sampleItem, plateKnocked)
 	for _, it := range t.items() {
 		if it.Stage == Align || it.Stage == Movement {
-			t.again(it.ID, plateKnocked)
+			t.lookAgain(it.ID, plateKnocked)
 		}
 	}
 	t.tellForeman(knocked, calc.F("the %s plate was knocked or loaded (%s): its hours start again", calc.Word(c.Where), c.Why))
@@ -206,7 +206,7 @@ func (c *Knock) decide(t *turn) error {
 }
 
 func (c *GiveWord) decide(t *turn) error {
-	if err := errors.Join(t.open(), given(c.Why, calc.F("the maker's word takes a reason")), checkText(c.Word)); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("the maker's word takes a reason")), checkText(c.Word)); err != nil {
 		return err
 	}
 	if strings.TrimSpace(c.Word) == "" {

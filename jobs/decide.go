@@ -110,8 +110,8 @@ func (t *turn) item(id string) (Item, error) {
 	return Item{}, calc.F("%q is no item of this door's checklist", cut(id, 40))
 }
 
-// open refuses work on a door that was handed over.
-func (t *turn) open() error {
+// inWork refuses work on a door that was handed over.
+func (t *turn) inWork() error {
 	if !t.door.Handover.IsZero() {
 		return calc.F("%s was handed over on %s: open a snag or set a visit", t.door.Spec.ID, DateOf(t.door.Handover.In(t.Site.Zone)))
 	}
@@ -120,10 +120,10 @@ func (t *turn) open() error {
 
 // tellAll adds word of what happened to crew and foreman, tellForeman to the
 // foreman alone: at once in working hours, or if it would hurt to wait.
-func (t *turn) tellAll(what calc.Word, text calc.Text)     { t.say("all", what, text) }
-func (t *turn) tellForeman(what calc.Word, text calc.Text) { t.say("foreman", what, text) }
+func (t *turn) tellAll(what calc.Word, text calc.Text)     { t.tellTo("all", what, text) }
+func (t *turn) tellForeman(what calc.Word, text calc.Text) { t.tellTo("foreman", what, text) }
 
-func (t *turn) say(to string, what calc.Word, text calc.Text) {
+func (t *turn) tellTo(to string, what calc.Word, text calc.Text) {
 	id := fmt.Sprintf("tell:%d:%d", t.door.Version, len(t.tell))
 	urgent := slices.Contains(hurting, what) || t.door.Items["stood"].Settled() && (what == knocked || !t.door.Items["engaged"].Settled())
 	t.tell = append(t.tell, Reminder{ID: id, Kind: TellNow, Due: t.Site.Quiet(t.Now, urgent), Urgent: urgent,

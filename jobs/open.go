@@ -111,7 +111,7 @@ var correctedBy = map[string]Action{
 }
 
 func (c *Correction) decide(t *turn) error {
-	if err := t.open(); err != nil {
+	if err := t.inWork(); err != nil {
 		return err
 	}
 	s, old := c.Spec, &t.door.Spec
@@ -182,7 +182,7 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 		}
 	}
 	for i, n := range t.door.Numbers {
-		if n.Fixed == "" || n.Fixed == "ordered" && !strings.HasPrefix(n.Name, "leaf_") { // as gaps once were
+		if n.Fixed == "" || n.Fixed == "ordered" && !strings.HasPrefix(n.Name, "leaf_") { // an older version froze the gaps too when the leaf was ordered
 			continue
 		}
 		ought := leftOut
@@ -258,7 +258,7 @@ func (r *reckoning) strike(before []Number) {
 // now, a snag is opened and everybody told.
 func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string) {
 	struck = append(struck, card.struck...)
-	before, text := t.was(), StruckText(struck)
+	before, text := t.checklistBefore(), StruckText(struck)
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why})
 	t.evidence()
 	if again := t.reopen(before); len(again) > 0 {
@@ -279,8 +279,8 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string) {
 	}
 }
 
-// was returns the checklist before a correction, by the sheet of then.
-func (t *turn) was() []Item {
+// checklistBefore returns the checklist before a correction, by the sheet of then.
+func (t *turn) checklistBefore() []Item {
 	sheet := t.Sheet
 	if t.SheetBefore != nil {
 		sheet = t.SheetBefore

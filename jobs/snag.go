@@ -76,7 +76,7 @@ func (c *CloseSnag) decide(t *turn) error {
 }
 
 func (c *HandDoor) decide(t *turn) error {
-	if err := errors.Join(t.open(), checkText(c.Why)); err != nil {
+	if err := errors.Join(t.inWork(), checkText(c.Why)); err != nil {
 		return err
 	}
 	var open []Item
