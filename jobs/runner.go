@@ -178,7 +178,7 @@ func (r *Runner) deliver(ctx context.Context, n Notice, lost bool) (Settlement, 
 		}
 	}
 	if n.Attempt > len(r.Pauses)+1 {
-		return r.giveUp(n, errors.New("the runner died each time it was sent")), true
+		return r.giveUp(n, errors.New(string(died))), true
 	}
 	res, err := r.send(ctx, n)
 	if err != nil {

@@ -256,7 +256,7 @@ func (k *Inquiry) Refuse(err error) {
 	var need *calc.NeedError
 	switch {
 	case errors.As(err, &need):
-		k.Ask(say.Plain(need.Why), k.Q.Verb.of.named[need.Name])
+		k.Ask(say.F(string(need.Why)), k.Q.Verb.of.named[need.Name])
 	case errors.As(err, &rng):
 		k.A.Error = k.sentence(rng)
 		if in := k.Q.Verb.of.named[rng.Name]; in != nil && k.Q.Verb.takes(in) && rng.Why == calc.WrongEdge {
