@@ -252,12 +252,13 @@ func (p *parser) mark(i int, it *item) bool {
 	switch t := p.tokens[i]; t.Mark {
 	case '=', ':':
 		// "gap: 54 60" asks, "gap, setback: 60" names.
-		if last >= 0 && before && p.items[last].kind == phraseItem && !(last == 0 && p.items[0].phrase.verb != nil && t.Mark == ':' && (len(p.items[0].phrase.inputs) == 0 || !p.facts(i))) {
+		if last >= 0 && before && p.items[last].kind == phraseItem && !(p.items[last].phrase.verb != nil && p.first() == last && t.Mark == ':' && (len(p.items[last].phrase.inputs) == 0 || !p.facts(i))) {
 			p.items[last].forced = true
 			return false
 		}
 	case 'x':
-		if between {
+		footnote := p.text[t.Start] == '*' && t.Start > 0 && p.text[t.Start-1] != ' ' && t.End < len(p.text) && p.text[t.End] == ' '
+		if between && !footnote {
 			return false
 		}
 		it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
@@ -275,6 +276,11 @@ func (p *parser) mark(i int, it *item) bool {
 		it.ends = strings.IndexByte(";?!", p.text[t.Start]) >= 0
 	}
 	return true
+}
+
+// first returns the first name or number.
+func (p *parser) first() int {
+	return slices.IndexFunc(p.items, func(it item) bool { return it.kind == phraseItem || it.kind == numberItem })
 }
 
 // facts reports whether the number behind the mark at token i is the only one

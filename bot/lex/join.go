@@ -100,11 +100,14 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		case slices.Contains([]string{"way", "ways", "person", "people"}, next.Word):
 			return false
 		case isSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word] != Bare, known(next.Word):
-			return tokens[i].Word != "one" || !known(next.Word) || next.Word == "point" || UnitWords[next.Word] != Bare
+			return tokens[i].Word != "one" || !pointing[last.Word]
 		}
 	}
-	return last.Kind == NumberToken || tokens[i].Word != "one" && (last.Kind == MarkToken || last.Kind == WordToken && known(last.Word))
+	return last.Kind == NumberToken || tokens[i].Word != "one" && last.Kind == MarkToken || last.Kind == WordToken && known(last.Word)
 }
+
+// pointing are the words behind which one is no number.
+var pointing = WordSet("the this that which right wrong left other same first second last next new old any each every")
 
 // abbreviated splits a name that is glued to its number, as t54, s60mm.
 func abbreviated(text string, t Token, known func(string) bool) []Token {

@@ -46,20 +46,8 @@ func spoken(text string, tokens []Token, i int) (Number, int) {
 	}
 	num, den, size := int64(0), int64(0), 0
 	switch {
-	case word(k) == "point":
-		figure := strings.Builder{}
-		for k++; ; k++ {
-			d, digit := ones[word(k)]
-			if !digit {
-				break
-			}
-			figure.WriteByte(byte('0' + d))
-		}
-		n.set(itoa(whole)+"."+figure.String(), len(itoa(whole)))
-		if figure.Len() == 0 {
-			n.Doubt = Unreadable
-		}
-		return n.said(text, tokens, i, k-i), k - i
+	case word(k) == "point" && !isScale(word(k+2)): // six point one hundred and ten: the drill's point
+		return n.pointed(text, tokens, i, k, word)
 	case word(k) == "and":
 		num, den, size = partSpoken(word, k+1)
 		if size > 0 {
@@ -80,6 +68,29 @@ func spoken(text string, tokens []Token, i int) (Number, int) {
 	k += size
 	and := word(k) == "and" && whole > 0 && whole%100 == 0 && k+1 < len(tokens) && tokens[k+1].Kind == NumberToken // a hundred and 20
 	if and || isSpoken(word(k)) || k < len(tokens) && tokens[k].Kind == NumberToken {
+		n.Doubt = Unreadable
+	}
+	return n.said(text, tokens, i, k-i), k - i
+}
+
+// isScale reports whether a word multiplies the number before it.
+func isScale(word string) bool { return word == "hundred" || word == "thousand" }
+
+// pointed ends the number from token i on by the digits that are spoken behind
+// the point at token k.
+func (n Number) pointed(text string, tokens []Token, i, k int, word func(int) string) (Number, int) {
+	whole, _ := wholeSpoken(word, i)
+	figure := itoa(whole) + "."
+	dot := len(figure) - 1
+	for k++; ; k++ {
+		d, digit := ones[word(k)]
+		if !digit {
+			break
+		}
+		figure += itoa(d)
+	}
+	n.set(figure, dot)
+	if len(figure) == dot+1 {
 		n.Doubt = Unreadable
 	}
 	return n.said(text, tokens, i, k-i), k - i
