@@ -97,7 +97,7 @@ func (d *Desk) laid(ctx context.Context, j *job, now time.Time) (jobs.Change, er
 		r, wanted := pending[id]
 		delete(pending, id)
 		switch {
-		case !jobs.Pends(n.Kind) || n.Attempt > 0 || wanted && n.Due == jobs.DueAt(r.Due) && maps.Equal(n.Args, r.Args):
+		case !jobs.Pends(n.Kind) || n.Claims > 0 || wanted && n.Due == jobs.DueAt(r.Due) && maps.Equal(n.Args, r.Args):
 		case wanted:
 			change.Put = append(change.Put, j.notice(&r, now))
 		default:

@@ -158,7 +158,7 @@ func (s sender) Failed(n jobs.Notice, reason error) []jobs.Notice {
 	case "home", unheard:
 		return nil
 	case heard:
-		n.ID, n.Kind, n.Attempt, n.Token = n.ID+":failed", unheard, 0, 0
+		n.ID, n.Kind, n.Claims, n.Fails, n.Token = n.ID+":failed", unheard, 0, 0, 0
 		return []jobs.Notice{n}
 	case "failed":
 		if n.Args["to"] == "office" || d.rooms == nil {

@@ -44,11 +44,13 @@ type Store struct {
 	run   scripts
 	clock func() time.Time
 
-	mu          sync.Mutex
-	offsets     []sample
-	servers     map[string]bool // run ids met so far
-	reconnected atomic.Int64    // ms, by the server's clock
-	close       func()
+	mu      sync.Mutex
+	offsets []sample
+	servers map[string]bool // run ids met so far
+	lost    jobs.Period     // claims of what came due in it may be forgotten
+	beaten  jobs.Millis     // when it was last noted that the server was heard
+	heard   atomic.Int64    // ns, by the local clock: the last reply
+	close   func()
 }
 
 var _ jobs.Store = (*Store)(nil)
@@ -167,60 +169,6 @@ func (s *Store) start(ctx context.Context) error {
 		s.observe(sent, now)
 	}
 	return s.recall(ctx)
-}
-
-// recall learns when the server that runs now was first met, by whichever
-// process. What was due before may have been sent and forgotten: the server
-// may be another one, on a copy.
-func (s *Store) recall(ctx context.Context) error {
-	server, err := s.server(ctx)
-	if err != nil {
-		return err
-	}
-	info, err := server.Info(ctx, "server").Result()
-	id := field(info, "run_id")
-	if err != nil || id == "" {
-		return nil // it does not tell, as the one inside the process
-	}
-	was, err := s.rdb.Get(ctx, s.key.server()).Result()
-	if err != nil && !errors.Is(err, redis.Nil) {
-		return err
-	}
-	known, since, _ := strings.Cut(was, " ")
-	if known == id {
-		ms, err := strconv.ParseInt(since, 10, 64)
-		s.reconnected.Store(ms)
-		return err
-	}
-	now := s.Now(s.clock()).UnixMilli()
-	if was != "" {
-		s.reconnected.Store(now)
-	}
-	return s.rdb.Set(ctx, s.key.server(), id+" "+strconv.FormatInt(s.reconnected.Load(), 10), 0).Err()
-}
-
-// met notes which server a new connection leads to. Another one than before
-// may have lost the last writes of the one before. A server that does not
-// tell has lost nothing that it could tell of, and a sentinel keeps nothing.
-func (s *Store) met(ctx context.Context, c *redis.Conn) error {
-	info, err := c.Info(ctx, "server").Result()
-	if err != nil || field(info, "redis_mode") == "sentinel" {
-		return nil
-	}
-	id := field(info, "run_id")
-	s.mu.Lock()
-	known := id == "" || s.servers[id] || len(s.servers) == 0
-	s.servers[id] = true
-	s.mu.Unlock()
-	if known {
-		return nil
-	}
-	now, err := c.Time(ctx).Result()
-	if err != nil {
-		return err
-	}
-	s.reconnected.Store(now.UnixMilli())
-	return nil
 }
 
 // Close ends the connections.
