@@ -30,8 +30,11 @@ func goldens(t *testing.T) []golden {
 		}
 	}
 	answered := func(question string) bot.Post {
-		a := bot.Ask(question)
-		return bot.Post{To: "ana", Kind: a.Kind(), Text: a.Text(), Answer: a}
+		a, kind := bot.Ask(question), bot.KindAnswer
+		if !a.OK() {
+			kind = bot.KindAsk
+		}
+		return bot.Post{To: "ana", Kind: kind, Text: a.Text(), Answer: a}
 	}
 	said := func(question string) bot.Post {
 		text, _ := bot.Help(question)
