@@ -396,7 +396,7 @@ func (d *Desk) show(c *jobs.Change, j *job, door *jobs.Door, now jobs.Millis) {
 	if j.rec.Version == 0 {
 		c.Put = append(c.Put, face)
 	} else {
-		face.Due += redraw
+		face.Due, face.Thread = now+redraw, "" // an edit holds up nobody
 		c.Keep = append(c.Keep, face)
 	}
 	for _, who := range append([]string{door.Spec.Foreman}, door.Spec.Crew...) {

@@ -53,6 +53,9 @@ const heard = "in"
 // was received.
 func (d *Desk) Hear(ctx context.Context, seen string, m Message) (bool, error) {
 	n := m.kept(heard)
+	if site := d.siteFor(&m); m.Thread != "" && site != nil {
+		n.Thread = doorKey(site.ID, m.Thread) // its answer has its turn among what else is said in the door's thread
+	}
 	return d.store.Receive(ctx, seen, n, n.Due)
 }
 

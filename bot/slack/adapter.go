@@ -80,6 +80,9 @@ type Adapter struct {
 	work sync.WaitGroup // what goes on after an acknowledgement
 	mu   sync.Mutex
 	told map[string]time.Time // when the store last failed channels, which know of it
+
+	reads map[spot]*reading // that others can join
+	reach reach
 }
 
 // errRevoked ends a process: nothing that it could do would mend it.
@@ -109,7 +112,7 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	if c.Limits == (Limits{}) {
 		c.Limits = SlackLimits
 	}
-	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}}
+	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, reads: map[spot]*reading{}}
 	a.metrics.sockets.Store(c.AppToken != "")
 	a.api = c.client(a.counted(c.Client))
 	self, err := a.api.AuthTestContext(ctx)

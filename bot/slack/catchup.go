@@ -149,23 +149,24 @@ func plural(n int, what string) string {
 
 // timeOf returns when a message was said.
 func timeOf(ts string) time.Time {
-	seconds, _, _ := strings.Cut(ts, ".")
+	seconds, micros, _ := strings.Cut(ts, ".")
 	n, err := strconv.ParseInt(seconds, 10, 64)
 	if err != nil {
 		return time.Time{}
 	}
-	return time.Unix(n, 0)
+	m, _ := strconv.ParseInt(micros, 10, 64) // all of the six digits that Slack gives
+	return time.Unix(n, m*1000)
 }
 
 // readBack keeps what was said to the bot at a spot since a time, as of when it
 // was said, and returns how much that was. What was dealt with before is
 // known and left alone.
-func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int, err error) {
+func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int, err error) {
 	if !a.allowed(at.channel) {
 		return 0, nil
 	}
 	var list []said
-	err = a.read(ctx, at, since, func(m *slack.Message) bool {
+	err = a.read(ctx, at, since(from), func(m *slack.Message) bool {
 		if a.isTalk(m.BotID, m.User, m.SubType) && m.Timestamp != at.thread {
 			list = append(list, said{channel: at.channel, user: m.User, ts: m.Timestamp, thread: m.ThreadTimestamp, text: m.Text, at: timeOf(m.Timestamp)})
 		}
@@ -229,7 +230,7 @@ func (a *Adapter) Rebind(ctx context.Context) (found int, err error) {
 		for _, channel := range site.Channels {
 			bound := map[string]bool{}
 			var failed error
-			err := a.read(ctx, spot{channel: channel}, time.Time{}, func(m *slack.Message) bool {
+			err := a.read(ctx, spot{channel: channel}, since(time.Time{}), func(m *slack.Message) bool {
 				// The latest one stands, should a face have been posted anew.
 				if got := metaOf(m); got.isFace() && !bound[got.Door] {
 					bound[got.Door] = true

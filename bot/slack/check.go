@@ -105,7 +105,7 @@ func (k *inspection) appToken(ctx context.Context) {
 		k.fault("slack gives no connection: %w", redacted(err))
 	case c == "missing_scope" || c == "no_permission":
 		k.fault("SLACK_APP_TOKEN does not allow connections:write (%s): make an app-level token with that scope on the app's page Basic Information", c)
-	case slices.Contains(revoked, c):
+	case slices.Contains(revoked, c) || c == "not_allowed_token_type":
 		k.fault("SLACK_APP_TOKEN is no app-level token that slack knows (%s): make one, xapp-…, with the scope connections:write on the app's page Basic Information", c)
 	default:
 		k.fault("slack gives no connection (%s): see whether the app's page Socket Mode has it switched on", c)

@@ -30,11 +30,8 @@ func goldens(t *testing.T) []golden {
 		}
 	}
 	answered := func(question string) bot.Post {
-		a, kind := bot.Ask(question), bot.KindAnswer
-		if !a.OK() {
-			kind = bot.KindAsk
-		}
-		return bot.Post{To: "ana", Kind: kind, Text: a.Text(), Answer: a}
+		a := bot.Ask(question)
+		return bot.Post{To: "ana", Kind: kindOf(a), Text: a.Text(), Answer: a}
 	}
 	said := func(question string) bot.Post {
 		text, _ := bot.Help(question)
@@ -189,4 +186,12 @@ func goldenHomes() map[string]bot.Home {
 			}},
 		"empty": {Page: 1, Pages: 1},
 	}
+}
+
+// kindOf returns how an answer is posted.
+func kindOf(a *bot.Answer) bot.Kind {
+	if a.OK() {
+		return bot.KindAnswer
+	}
+	return bot.KindAsk
 }

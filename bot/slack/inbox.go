@@ -137,6 +137,11 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 	at := s.at
 	if at.IsZero() {
 		at = a.Clock()
+		// Those of one thread may come in at once, over several connections:
+		// Slack's own stamps tell their order.
+		if stamp := timeOf(s.ts); stamp.Before(at) && at.Sub(stamp) < slackRepeats {
+			at = stamp
+		}
 	}
 	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
 	text, mentioned := a.text(channel, s.text)

@@ -174,6 +174,7 @@ func (a *Adapter) counted(c *http.Client) *http.Client {
 		method := "other"
 		if i := strings.LastIndex(r.URL.Path, "/api/"); i >= 0 {
 			method = r.URL.Path[i+len("/api/"):]
+			a.reach.follow(r.Context(), resp, err)
 		}
 		a.metrics.calls.WithLabelValues(method, status).Inc()
 		return resp, err

@@ -350,6 +350,24 @@ func pages(s screen) []screen {
 	return out
 }
 
+// brief shows a screen in one message, whatever its length: what does not fit
+// gives way to a note, and the buttons stay.
+func brief(s screen, rest string) screen {
+	if all := pages(s); len(all) == 1 {
+		return all[0]
+	}
+	var lines []line
+	for used := len(rest); len(lines) < min(len(s.lines), maxLines); {
+		l := s.lines[len(lines)]
+		if used += l.size() + 1; used > maxPage {
+			break
+		}
+		lines = append(lines, l)
+	}
+	lines = append(lines, line{role: small, apart: true, spans: []span{{text: rest}}})
+	return screen{Text: linesText(lines), Blocks: append(layout(lines), s.buttons...), lines: lines, buttons: s.buttons}
+}
+
 // linesText returns lines as escaped plain text.
 func linesText(lines []line) string {
 	all := make([]string, len(lines))

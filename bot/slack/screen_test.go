@@ -346,7 +346,7 @@ func TestMessage_Answers(t *testing.T) {
 	}
 	for _, q := range questions {
 		a := bot.Ask(q)
-		p := bot.Post{To: "ana", Kind: a.Kind(), Text: a.Text(), Answer: a, Picture: &bot.Picture{Alt: "the heel as it turns"}}
+		p := bot.Post{To: "ana", Kind: kindOf(a), Text: a.Text(), Answer: a, Picture: &bot.Picture{Alt: "the heel as it turns"}}
 		for _, s := range []screen{message(p, orchard, "F0HEEL"), ephemeral(p, q)} {
 			all := pages(s)
 			if len(all) != 1 {
@@ -410,7 +410,7 @@ func TestEphemeral_Share(t *testing.T) {
 		shared   bool
 	}{{"gap 46 75", true}, {"gap 46", false}, {"what now", false}, {"gap 46 75" + strings.Repeat(" and so on", 300), false}} {
 		a := bot.Ask(c.question)
-		s := ephemeral(bot.Post{Kind: a.Kind(), Text: a.Text(), Answer: a}, c.question)
+		s := ephemeral(bot.Post{Kind: kindOf(a), Text: a.Text(), Answer: a}, c.question)
 		row, ok := s.Blocks[len(s.Blocks)-1].(*slack.ActionBlock)
 		if ok != c.shared {
 			t.Errorf("%.20q: shared %v, want %v", c.question, ok, c.shared)
