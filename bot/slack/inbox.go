@@ -254,11 +254,15 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	all := pages(s)
 	first := reply(all[0])
 	if len(compact(first)) > maxAck {
-		a.later(func() { a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, all) })
+		a.later(func() {
+			a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, c.UserID, posts[0].Text, all)
+		})
 		return nil
 	}
 	if len(all) > 1 {
-		a.later(func() { a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, all[1:]) })
+		a.later(func() {
+			a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, c.UserID, posts[0].Text, all[1:])
+		})
 	}
 	return first
 }
@@ -299,15 +303,53 @@ func reply(s screen) response { return response{slack.ResponseTypeEphemeral, s.T
 
 func sentence(text string) response { return response{Type: slack.ResponseTypeEphemeral, Text: text} }
 
+// maxUses is how often Slack takes something at one response URL.
+const maxUses = 5
+
 // respond sends pages of an answer to where something was commanded or
-// pressed: what is lost can be asked again.
-func (a *Adapter) respond(ctx context.Context, url, kind string, all []screen) {
-	for _, s := range all {
-		_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(url, kind), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
-		if err != nil {
-			a.Log.Warn("a page of an answer was lost", "error", redacted(err))
+// pressed. What Slack does not take there goes to the person alone, and so
+// does word of it, for what is lost here is not sent again.
+func (a *Adapter) respond(ctx context.Context, url, kind, user, text string, all []screen) {
+	for i, s := range all {
+		if i == maxUses-1 && len(all) > maxUses {
+			s = noted(s, "the rest is in your direct messages with me")
+		}
+		if i == maxUses {
+			a.alone(ctx, user, text, all[i:], "")
 			return
 		}
+		_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(url, kind), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
+		if err != nil {
+			a.Log.Warn("a page of an answer goes to the person alone", "error", redacted(err))
+			a.alone(ctx, user, text, all[i:], "I could not put this where you asked for it:")
+			return
+		}
+	}
+}
+
+// alone brings pages to somebody alone, after a word; more than a few of them
+// as a file of the whole text.
+func (a *Adapter) alone(ctx context.Context, user, text string, all []screen, word string) {
+	ctx, cancel := context.WithTimeout(ctx, 30*time.Second)
+	defer cancel()
+	id := "alone:" + user + ":" + strconv.FormatInt(time.Now().UnixNano(), 36)
+	at, err := a.directTo(ctx, user)
+	if err == nil && word != "" {
+		_, err = a.send(ctx, at, screen{Text: word}, meta{})
+	}
+	if err == nil && len(all) > maxPages {
+		if err = a.attach(ctx, at, fileOf("answer", id), text); err == nil {
+			return
+		}
+	}
+	for _, s := range all[:min(len(all), maxPages)] {
+		if err == nil || isFinal(err) {
+			_, err = a.send(ctx, at, s, meta{})
+		}
+	}
+	if err != nil {
+		a.metrics.errors.Inc()
+		a.Log.Error("a page of an answer was lost", "person", user, "error", redacted(err))
 	}
 }
 

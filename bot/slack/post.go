@@ -65,7 +65,7 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 	}
 	last, name := all[len(all)-1], ""
 	if len(all) > maxPages {
-		name = fmt.Sprintf("%s-%08x.txt", cmp.Or(p.Thread, "answer"), crc32.ChecksumIEEE([]byte(p.ID)))
+		name = fileOf(cmp.Or(p.Thread, "answer"), p.ID)
 		last, err = a.filed(ctx, at, name, p.Text, whole, since)
 	} else if len(all) > 1 {
 		err = a.leading(ctx, at, p, all[:len(all)-1], since)
@@ -107,6 +107,11 @@ func (a *Adapter) leading(ctx context.Context, at spot, p bot.Post, all []screen
 		}
 	}
 	return nil
+}
+
+// fileOf names the file of a post's whole text, so that it is found again.
+func fileOf(what, id string) string {
+	return fmt.Sprintf("%s-%08x.txt", what, crc32.ChecksumIEEE([]byte(id)))
 }
 
 // filed puts a post's whole text into a file, unless an earlier try has done
@@ -187,6 +192,11 @@ func (a *Adapter) direct(ctx context.Context, p bot.Post) (spot, error) {
 	if user == "" {
 		return spot{}, &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("%s has no account at slack in the site file", p.To)}
 	}
+	return a.directTo(ctx, user)
+}
+
+// directTo returns the conversation with a user alone.
+func (a *Adapter) directTo(ctx context.Context, user string) (spot, error) {
 	refs, err := a.store.Bound(ctx, directName(user))
 	if err != nil || refs[0] != "" {
 		return spot{channel: refs[0]}, err

@@ -350,6 +350,12 @@ func pages(s screen) []screen {
 	return out
 }
 
+// noted returns a page with a note below it.
+func noted(s screen, note string) screen {
+	lines := append(slices.Clone(s.lines), line{role: small, apart: true, spans: []span{{text: note}}})
+	return screen{Text: linesText(lines), Blocks: append(layout(lines), s.buttons...), lines: lines, buttons: s.buttons}
+}
+
 // brief shows a screen in one message, whatever its length: what does not fit
 // gives way to a note, and the buttons stay.
 func brief(s screen, rest string) screen {
@@ -364,8 +370,7 @@ func brief(s screen, rest string) screen {
 		}
 		lines = append(lines, l)
 	}
-	lines = append(lines, line{role: small, apart: true, spans: []span{{text: rest}}})
-	return screen{Text: linesText(lines), Blocks: append(layout(lines), s.buttons...), lines: lines, buttons: s.buttons}
+	return noted(screen{lines: lines, buttons: s.buttons}, rest)
 }
 
 // linesText returns lines as escaped plain text.
