@@ -53,8 +53,16 @@ func (a *Adapter) Beats(ctx context.Context) error {
 // must.
 func (a *Adapter) present(ctx context.Context) error {
 	now := time.Now()
-	return cmp.Or(a.CatchUp(ctx, now), a.Beat(ctx, now))
+	err := a.CatchUp(ctx, now)
+	if errors.Is(err, errElsewhere) {
+		return nil
+	}
+	return cmp.Or(err, a.Beat(ctx, now))
 }
+
+// errElsewhere says that another connection has just begun to catch up. Until
+// it has noted so, the last beat tells when the outage began.
+var errElsewhere = errors.New("another connection catches up")
 
 // CatchUp works on what was said while no process was there or none could keep
 // it, if that was longer than Slack sends things again. It reads back the
@@ -62,30 +70,55 @@ func (a *Adapter) present(ctx context.Context) error {
 // tells each site's channel what it could not read. When the outage began is
 // kept until that is done: whoever dies over it leaves it to the next.
 func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
-	refs, err := a.store.Bound(ctx, beatName, gapName)
-	if err != nil {
-		return err
-	}
-	began := refs[1]
-	if began == "" {
-		began = refs[0]
-	}
-	ms, err := strconv.ParseInt(began, 10, 64)
-	last := time.UnixMilli(ms)
-	if err != nil || refs[1] == "" && now.Sub(last) < slackRepeats {
-		return nil
-	}
-	if err := a.store.Bind(ctx, map[string]string{gapName: began}); err != nil {
+	_, noted, err := a.outage(ctx, now)
+	if err != nil || noted == none {
 		return err
 	}
 	// Of several connections and replicas one does it.
 	if wait, err := a.store.Pace(ctx, jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: catchUpTakes, Burst: 1}); wait > 0 || err != nil {
+		if err == nil && noted == fresh {
+			err = errElsewhere
+		}
 		return err
 	}
-	if err := a.readOutage(ctx, last, now); err != nil {
+	began, noted, err := a.outage(ctx, now) // which another may have read back meanwhile
+	if err != nil || noted == none {
+		return err
+	}
+	if err := a.store.Bind(ctx, map[string]string{gapName: strconv.FormatInt(began.UnixMilli(), 10)}); err != nil {
+		return err
+	}
+	if err := a.readOutage(ctx, began, now); err != nil {
 		return err
 	}
 	return a.store.Bind(ctx, map[string]string{gapName: ""})
+}
+
+// knowledge is what is known of an outage.
+type knowledge int
+
+const (
+	none  knowledge = iota
+	fresh           // the last beat was long ago
+	kept            // it is noted, and not read back yet
+)
+
+// outage returns when an outage began that is to be read back.
+func (a *Adapter) outage(ctx context.Context, now time.Time) (began time.Time, n knowledge, err error) {
+	refs, err := a.store.Bound(ctx, beatName, gapName)
+	if err != nil {
+		return began, none, err
+	}
+	n = kept
+	if refs[1] == "" {
+		n, refs[1] = fresh, refs[0]
+	}
+	ms, err := strconv.ParseInt(refs[1], 10, 64)
+	began = time.UnixMilli(ms)
+	if err != nil || n == fresh && now.Sub(began) < slackRepeats {
+		return began, none, nil // there was never a beat, or hardly an outage
+	}
+	return began, n, nil
 }
 
 // catchUpTakes is how long one process is left to it before another takes it

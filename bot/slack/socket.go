@@ -192,9 +192,9 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 // broken tells why a connection can't be had; errRevoked if it never will be.
 func broken(err error) error {
 	if c := code(err); slices.Contains(revoked, c) || c == "missing_scope" || c == "not_allowed_token_type" {
-		return fmt.Errorf("the connection to slack: %w: %w", errRevoked, redacted(err))
+		return fmt.Errorf("%w: %w", errRevoked, unlinked(err))
 	}
-	return fmt.Errorf("the connection to slack: %w", redacted(err))
+	return unlinked(err)
 }
 
 // handle deals with a payload; an error means that it was not kept.

@@ -1,6 +1,7 @@
 package slack
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -226,5 +227,45 @@ func TestCommand_long(t *testing.T) {
 		if r.Method == "response_url" {
 			t.Errorf("refused: %s", r.Code)
 		}
+	}
+}
+
+// between is a store that does something once, right after it was asked.
+type between struct {
+	Store
+	do func()
+}
+
+func (b *between) Bound(ctx context.Context, names ...string) ([]string, error) {
+	refs, err := b.Store.Bound(ctx, names...)
+	if do := b.do; do != nil {
+		b.do = nil
+		do()
+	}
+	return refs, err
+}
+
+// Two connections that come at the same moment read an outage back once.
+func TestCatchUp_once(t *testing.T) {
+	w := inWorld(t)
+	w.open()
+	w.end()
+	now := time.Now()
+	if err := w.a.Beat(t.Context(), now.Add(-time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	other := func() {
+		if err := w.a.present(t.Context()); err != nil {
+			t.Error(err)
+		}
+	}
+	w.a.store = &between{Store: w.store, do: other}
+	other()
+	reads := w.Calls("conversations.history")
+	if err := w.a.CatchUp(t.Context(), now.Add(catchUpTakes+time.Second)); err != nil {
+		t.Fatal(err)
+	}
+	if again := w.Calls("conversations.history"); reads == 0 || again != reads {
+		t.Errorf("%d reads, then %d", reads, again)
 	}
 }
