@@ -56,11 +56,14 @@ func (k *inspection) fault(format string, args ...any) {
 	k.faults = append(k.faults, fmt.Errorf(format, args...))
 }
 
+// ErrAway says that Slack did not answer.
+var ErrAway = errors.New("slack cannot be reached")
+
 // unknown says why slack did not tell who the bot is, and what to do.
 func unknown(err error) error {
 	switch c := code(err); {
 	case c == "":
-		return fmt.Errorf("slack cannot be reached: %w; this machine needs https to slack.com and the hosts below it", redacted(err))
+		return fmt.Errorf("%w: %w; this machine needs https to slack.com and the hosts below it", ErrAway, redacted(err))
 	case slices.Contains([]string{"token_revoked", "account_inactive"}, c):
 		return fmt.Errorf("SLACK_BOT_TOKEN is of an app that was uninstalled, or was revoked (%s): install the app to the workspace again, from its page Install App, and take the new token", c)
 	default:

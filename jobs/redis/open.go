@@ -72,12 +72,19 @@ func Open(ctx context.Context, rawURL string, o Options) (*Store, error) {
 	return open(ctx, u, o, "")
 }
 
+// ErrAddress is what is wrong with a URL.
+type ErrAddress struct{ error }
+
+// ErrPassword is a server's refusal of user or password.
+type ErrPassword struct{ error }
+
 // Ping reports whether the Redis at a URL, as for [Open], can be reached within
-// 10 seconds. It changes nothing there.
+// 10 seconds. It changes nothing there. An [ErrAddress] or an [ErrPassword] is
+// not mended by waiting.
 func Ping(ctx context.Context, rawURL string) error {
 	u, err := parseURL(rawURL)
 	if err != nil {
-		return err
+		return ErrAddress{err}
 	}
 	silence()
 	tune(u)
@@ -86,10 +93,14 @@ func Ping(ctx context.Context, rawURL string) error {
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
 	defer context.AfterFunc(ctx, func() { rdb.Close() })() // a server that says nothing is not waited for
-	if err := rdb.Ping(ctx).Err(); ctx.Err() == nil {
-		return err
+	err = rdb.Ping(ctx).Err()
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case redis.HasErrorPrefix(err, "WRONGPASS") || redis.HasErrorPrefix(err, "NOAUTH") || redis.HasErrorPrefix(err, "NOPERM"):
+		return ErrPassword{err}
 	}
-	return ctx.Err()
+	return err
 }
 
 // Embedded opens a Redis inside this process, in memory and without a port.
