@@ -50,6 +50,12 @@ type Notice struct {
 	Why    string // of a failed notice: the last error
 }
 
+// The kinds of notices that a store has to know.
+const (
+	KindIn    = "in"    // a message that came in
+	KindEntry = "entry" // the word on a change of a door
+)
+
 // PostID returns the id that a post carries at its destination, by which it
 // can be found there. A recurring notice has one id and many due times, so
 // both are in it; a retry keeps it, a new due time changes it.

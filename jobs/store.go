@@ -146,7 +146,9 @@ type Pace struct {
 // Tally counts the notices of a workspace by the place they are in.
 type Tally struct {
 	Due, Leased, Waiting, Failed int
-	Oldest                       Millis // due time of the first one due; 0 if none
+	Oldest                       Millis // when the next try is due that is due first; 0 if none
+	Overdue                      Millis // when what waits longest was to be sent first; 0 if nothing is overdue
+	Unanswered                   Millis // the same of what somebody said and of the word on it
 }
 
 // Store keeps a workspace: doors, logs, notices, open questions, kept files.

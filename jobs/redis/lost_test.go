@@ -84,3 +84,23 @@ func TestOpen_BeforeCounts(t *testing.T) {
 		s.Close()
 	}
 }
+
+// What is stuck shows by when it was to be sent first: a retry that comes soon
+// does not hide it, nor a thread that it waits behind.
+func TestTally_Overdue(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		now := jobs.NowAt(s.Now(time.Now()))
+		commit(t, s, jobs.Change{Op: "put", At: now, Put: []jobs.Notice{
+			{ID: "stuck", Kind: "x", Due: now - 900_000, Thread: "t"}, {ID: "asked", Kind: jobs.KindIn, Due: now - 600_000, Thread: "t"},
+			{ID: "said", Kind: jobs.KindEntry, Due: now - 300_000}, {ID: "later", Kind: "x", Due: now + 900_000}}})
+		n := claim(t, s, "c1", now, 5)
+		wantIDs(t, "claimed", n, "stuck said")
+		for _, n := range n {
+			settle(t, s, "s"+n.ID, now, jobs.Settlement{Held: held(n), Verdict: jobs.Retry, Due: now + 30_000})
+		}
+		tally, err := s.Tally(t.Context())
+		if err != nil || tally.Overdue != now-900_000 || tally.Unanswered != now-600_000 || tally.Waiting != 1 {
+			t.Errorf("got %+v, %v at %d", tally, err, now)
+		}
+	})
+}

@@ -39,11 +39,13 @@ var (
 	paceSource string
 	//go:embed scripts/replace.lua
 	replaceSource string
+	//go:embed scripts/overdue.lua
+	overdueSource string
 )
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace *redis.Script
+	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace, overdue *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -65,5 +67,6 @@ func newScripts(head string) scripts {
 		purge:   script(purgeSource),
 		pace:    script(paceSource),
 		replace: script(replaceSource),
+		overdue: script(overdueSource),
 	}
 }
