@@ -155,6 +155,9 @@ func TestRunner_LostClaims(t *testing.T) {
 		b.runner.Store = store
 		b.put(old, late, in(20*time.Second, "in the break", ""), in(23*time.Second, "after it", ""))
 		b.far.answer = func(_ context.Context, n jobs.Notice) (jobs.Result, error) {
+			if n.ID == "old" && time.Since(b.far.began) < 10*time.Second {
+				return jobs.Result{}, &jobs.SendError{Fault: jobs.Limited, Wait: 15 * time.Second, Err: errors.New("slow down")}
+			}
 			if n.ID == "late" && time.Since(b.far.began) < 20*time.Second {
 				return jobs.Result{}, &jobs.SendError{Fault: jobs.Limited, Wait: 8 * time.Second, Err: errors.New("slow down")}
 			}
@@ -165,7 +168,7 @@ func TestRunner_LostClaims(t *testing.T) {
 		}
 		b.loop(time.Minute)
 		b.want("looked", sortedLines(b.far.looks), "in the break +25s", "in the break +28s", "late +25s", "late +28s", "old +25s")
-		b.want("sent", sortedLines(b.far.arrived), "after it +25s", "in the break +28s", "late +17s", "late +28s", "old +1s")
+		b.want("sent", sortedLines(b.far.arrived), "after it +25s", "in the break +28s", "late +17s", "late +28s", "old +16s", "old +1s")
 	})
 }
 

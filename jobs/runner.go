@@ -59,6 +59,7 @@ type Runner struct {
 	mu       sync.Mutex
 	busy     int           // senders at work
 	full     bool          // the last step found none free
+	taken    int           // notices claimed so far
 	freed    chan struct{} // closed and replaced when one is free again
 	now      Millis        // of the last step
 	seq      int64
@@ -144,10 +145,11 @@ func (r *Runner) start(ctx context.Context, done context.CancelFunc, b Batch) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.busy += len(b.Notices)
+	r.taken += len(b.Notices)
 	var left sync.WaitGroup
 	for _, n := range b.Notices {
-		_, before := r.sentAt[n.PostID()]
-		lost := before || b.Lost.Has(n.Due)
+		at, before := r.sentAt[n.PostID()]
+		lost := b.Lost.Has(n.Due) || before && b.Lost.Has(at)
 		left.Add(1)
 		r.inflight.Go(func() {
 			defer left.Done()
@@ -209,8 +211,8 @@ func recovered(err *error) {
 	}
 }
 
-// sent remembers what was sent for a while: if it comes again, the store has
-// lost that it was.
+// sent remembers what was sent when: if it comes again after the store lost
+// what it was told then, that may have been lost as well.
 func (r *Runner) sent(n Notice, res Result) (Settlement, bool) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
@@ -329,6 +331,24 @@ func (r *Runner) op() string {
 
 // Wait waits until every notice that was claimed is settled.
 func (r *Runner) Wait() { r.inflight.Wait() }
+
+// Settle sends all that is due at now, what follows from it included, and
+// returns when the next notice is due: for a clock that is moved by hand.
+func (r *Runner) Settle(ctx context.Context, now time.Time) (next time.Time, err error) {
+	r.Idle = far
+	for taken := -1; taken != r.taken; {
+		taken = r.taken
+		if next, err = r.Step(ctx, now); err != nil {
+			return next, err
+		}
+		r.Wait()
+	}
+	return next, nil
+}
+
+// far is beyond every due time that a clock moved by hand comes to in one
+// go.
+const far = 20 * 366 * 24 * time.Hour
 
 // whenFree returns a channel that is closed when the next sender is free.
 func (r *Runner) whenFree() <-chan struct{} {

@@ -355,7 +355,7 @@ func (a *Adapter) alone(ctx context.Context, user, text string, all []screen, wo
 
 // say returns what to tell somebody whose wish failed with an error.
 func (a *Adapter) say(err error) string {
-	if text, ok := bot.Refused(err); ok {
+	if text, ok := bot.Refused(a.Language, err); ok {
 		return text
 	}
 	if limited, ok := errors.AsType[*jobs.SendError](err); ok && limited.Fault == jobs.Limited {
@@ -372,7 +372,7 @@ func (a *Adapter) say(err error) string {
 // openForm opens a form for somebody.
 func (a *Adapter) openForm(ctx context.Context, m bot.Message, id, door, trigger string) error {
 	m.Thread = door
-	f, err := a.desk.Form(ctx, m, id)
+	f, err := a.bot.Form(ctx, m, id)
 	if err != nil {
 		return err
 	}

@@ -13,6 +13,7 @@ import (
 	"github.com/slack-go/slack/slackutilsx"
 
 	"heelpost/bot"
+	"heelpost/bot/ask"
 )
 
 // screen is a message in Slack's terms. What people wrote stands in plain
@@ -114,23 +115,23 @@ func afterResult(lines []line) int {
 // answerLines shows an answer: the result first and alone, then what else
 // came out and what it rests on, the cautions, and in small print where it
 // is from.
-func answerLines(a *bot.Answer) []line {
+func answerLines(a *ask.Answer) []line {
 	var result, rest, cautions, sources []line
 	for _, l := range a.Lines() {
-		text := oneLine(l.Text)
-		labelled := line{spans: []span{{text: l.Label + ": ", bold: true}, {text: text}}}
+		text := oneLine(l.Text.String())
+		labelled := line{spans: []span{{text: l.Label.String() + ": ", bold: true}, {text: text}}}
 		switch {
-		case l.Label == "" && a.OK():
+		case l.Part == ask.Headline && a.OK():
 			result = append(result, line{role: headline, spans: []span{{text: text, bold: true}}})
-		case l.Label == "":
+		case l.Part == ask.Headline:
 			result = append(result, line{spans: []span{{text: text}}})
-		case l.Label == "also":
+		case l.Part == ask.Also:
 			result = append(result, others(a)...)
-		case l.Label == "caution":
+		case l.Part == ask.Caution:
 			labelled.role = quote
 			cautions = append(cautions, labelled)
-		case l.Label == "source":
-			sources = append(sources, line{role: small, spans: []span{{text: l.Label + ": " + text}}})
+		case l.Part == ask.Source:
+			sources = append(sources, line{role: small, spans: []span{{text: l.Label.String() + ": " + text}}})
 		default:
 			rest = append(rest, labelled)
 		}
@@ -144,11 +145,11 @@ func answerLines(a *bot.Answer) []line {
 }
 
 // others shows the results after the first.
-func others(a *bot.Answer) []line {
+func others(a *ask.Answer) []line {
 	var lines []line
 	for _, r := range a.Results[1:] {
 		if !r.Minor {
-			lines = append(lines, line{role: bullet, spans: []span{{text: strings.ReplaceAll(r.Name, "_", " ") + " "}, {text: oneLine(r.Shown), bold: true}}})
+			lines = append(lines, line{role: bullet, spans: []span{{text: strings.ReplaceAll(r.Name, "_", " ") + " "}, {text: oneLine(r.Shown.String()), bold: true}}})
 		}
 	}
 	return lines

@@ -132,7 +132,7 @@ func TestThread_order(t *testing.T) {
 // and nothing is given up; then all is answered.
 func TestSlackAway(t *testing.T) {
 	w := inWorld(t)
-	w.desk.Runner().Tries = 7
+	w.desk.Runner.Tries = 7
 	w.Break(fake.Fault{Status: http.StatusServiceUnavailable})
 	var asked []string
 	for i := range 20 {

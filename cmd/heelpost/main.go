@@ -18,8 +18,10 @@ import (
 
 	"github.com/alecthomas/kong"
 
-	"heelpost/bot"
+	"heelpost/bot/ask"
 	"heelpost/bot/console"
+	"heelpost/bot/say"
+	"heelpost/bot/talk"
 )
 
 func main() {
@@ -117,10 +119,10 @@ func (a *askCmd) Run(s *streams) error {
 	}
 	text := strings.Join(words, " ")
 	screen := newScreen(s.out)
-	answer := bot.Ask(text)
-	help, ok := bot.Help(text)
+	answer := talk.Ask(text)
+	help, ok := talk.Help(text)
 	if ok {
-		answer = &bot.Answer{Asked: text, Notes: strings.Split(help, "\n")}
+		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n"))}
 	}
 	var err error
 	switch {
@@ -147,4 +149,13 @@ func newScreen(w io.Writer) *console.Screen {
 		s.Color = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 	}
 	return s
+}
+
+// texts returns lines as texts of an answer.
+func texts(lines []string) []say.Text {
+	all := make([]say.Text, len(lines))
+	for i, l := range lines {
+		all[i] = say.Plain(l)
+	}
+	return all
 }

@@ -1,0 +1,211 @@
+package ask
+
+import (
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+// Origin is where a value came from.
+type Origin string
+
+// The origins of a value.
+const (
+	Asked     Origin = "asked"
+	FromDoor  Origin = "door"
+	FromSheet Origin = "sheet"
+	Assumed   Origin = "assumed"
+	Computed  Origin = "computed"
+)
+
+// Given is a value that an answer used: a number with a unit, or a word.
+type Given struct {
+	Name   string
+	Length calc.Length
+	Angle  calc.Angle
+	Word   string
+	Number float64
+	Unit   string
+	Kind   GivenKind
+	From   Origin
+	Shown  say.Text
+}
+
+// GivenKind says which field of a [Given] or [Result] holds the value.
+type GivenKind uint8
+
+// The kinds of values.
+const (
+	LengthValue GivenKind = iota
+	AngleValue
+	WordValue
+	TruthValue
+	NumberValue // a mass, a temperature, hours or a count, in Unit
+)
+
+// Result is a value that an answer gives.
+type Result struct {
+	Name   string
+	Kind   GivenKind
+	Length calc.Dimension
+	Angle  calc.Angle
+	Truth  bool
+	Word   string
+	Number float64 // as told
+	Exact  float64
+	Unit   string
+	Shown  say.Text
+	Minor  bool // not shown to people, who find it in the working
+}
+
+// Answer is what the bot has to say to a question: results, or what it needs
+// to know first.
+type Answer struct {
+	Asked    string // the text it answers
+	Verb     string
+	Headline say.Text // the result, first and largest
+	Inputs   []Given
+	Results  []Result
+	Checks   []calc.Check
+	Working  []say.Text
+	Assumed  []say.Text
+	Sources  []say.Text
+	Cautions []say.Text
+	Read     []say.Text // what was corrected or left out
+	Notes    []say.Text
+	Need     []string // inputs that are missing
+	Error    say.Text // what was not understood or is refused, or what is asked back
+
+	Open   *Open // how a reply completes the question
+	inches bool  // it is told in inches
+	Talk   bool  // the question may be no more than talk: an everyday word without a value
+}
+
+// OK reports whether the question was answered.
+func (a *Answer) OK() bool { return a.Error.IsZero() }
+
+// Named returns the result under its name: heel gap 6 mm.
+func (r *Result) Named() say.Text { return say.F("%s %s", say.Name(r.Name), r.Shown) }
+
+// Part is what a line of an answer tells.
+type Part string
+
+// The parts of an answer, in the order of its lines. Values come under their
+// origin.
+const (
+	Headline Part = ""
+	Read     Part = "read"
+	Also     Part = "also"
+	Working  Part = "working"
+	AtLeast  Part = "at least"
+	LessThan Part = "less than"
+	Source   Part = "source"
+	Note     Part = "note"
+	Caution  Part = "caution"
+)
+
+// Line is one line of an answer: what it tells, and that. The headline has no
+// label.
+type Line struct {
+	Part  Part
+	Label say.Text
+	Text  say.Text
+}
+
+// Lines returns the answer line by line, the result first.
+func (a *Answer) Lines() []Line {
+	lines := make([]Line, 0, 12)
+	add := func(p Part, texts ...say.Text) {
+		for _, t := range texts {
+			if !t.IsZero() {
+				lines = append(lines, Line{p, say.Name(string(p)), t})
+			}
+		}
+	}
+	if !a.OK() {
+		add(Headline, a.Error)
+		add(Part(Asked), a.from(Asked))
+		add(Read, a.Read...)
+		return lines
+	}
+	add(Headline, a.Headline)
+	add(Read, a.Read...)
+	add(Also, a.others())
+	for _, o := range [...]Origin{Asked, FromDoor, FromSheet, Computed} {
+		add(Part(o), a.from(o))
+	}
+	add(Part(Assumed), say.List(a.Assumed...))
+	add(Working, a.Working...)
+	kept, broken := a.checks()
+	add(AtLeast, kept)
+	add(LessThan, broken)
+	add(Source, say.Join("; ", a.Sources...))
+	add(Note, a.Notes...)
+	add(Caution, a.Cautions...)
+	return lines
+}
+
+// others lists the results after the first.
+func (a *Answer) others() say.Text {
+	var all []say.Text
+	for i := range a.Results {
+		if r := &a.Results[i]; i > 0 && !r.Minor {
+			all = append(all, r.Named())
+		}
+	}
+	return say.Join(" · ", all...)
+}
+
+// from lists the inputs that came from somewhere.
+func (a *Answer) from(o Origin) say.Text {
+	var all []say.Text
+	for i := range a.Inputs {
+		switch g := &a.Inputs[i]; {
+		case g.From != o:
+		case g.Kind == WordValue:
+			all = append(all, g.Shown)
+		default:
+			all = append(all, say.F("%s %s", say.Name(g.Name), g.Shown))
+		}
+	}
+	return say.List(all...)
+}
+
+// checks holds the results against published rules: those that are kept, and
+// those that are not.
+func (a *Answer) checks() (kept, broken say.Text) {
+	var yes, no []say.Text
+	for i := range a.Checks {
+		c := &a.Checks[i]
+		limit := lex.MmText(c.Limit)
+		switch {
+		case c.Inches != 0:
+			limit += " (" + lex.InchText(c.Inches) + ")"
+		case a.inches:
+			limit = lex.InchText(c.Limit.Up(InchStep)) + " (" + limit + ")"
+		}
+		text := say.F("%s %s", c.Name, limit)
+		if c.Note != "" {
+			text = say.F("%s %s (%s)", c.Name, limit, c.Note)
+		}
+		if c.OK {
+			yes = append(yes, text)
+		} else {
+			no = append(no, text)
+		}
+	}
+	return say.Join(" · ", yes...), say.Join(" · ", no...)
+}
+
+// Text returns the answer as plain text, complete by itself.
+func (a *Answer) Text() say.Text {
+	lines := a.Lines()
+	all := make([]say.Text, len(lines))
+	for i, l := range lines {
+		all[i] = l.Text
+		if l.Part != Headline {
+			all[i] = say.F("%s: %s", l.Label, l.Text)
+		}
+	}
+	return say.Lines(all...)
+}

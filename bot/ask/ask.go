@@ -1,0 +1,199 @@
+// Package ask is the engine of questions: it understands a typed question of
+// the ones it is given, answers it, and asks back when it can't. It knows no
+// question and no quantity by name; package verb has those.
+//
+//	text -> tokens -> phrases -> readings -> question -> Answer
+//
+// Phrases are the words that mean something, from the tables of questions and
+// inputs. A reading is a question with a number for each of its inputs; all
+// readings that the text allows are tried, and only a text with exactly one is
+// answered. Everything else is asked about: a wrong understanding is the worst
+// outcome.
+package ask
+
+import (
+	"encoding/json"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/bot/say"
+)
+
+// answer answers a text, as a reply to what was asked back if it is one.
+func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
+	fresh := q.Ask(text, door)
+	if o == nil || o.Order || fresh.OK() {
+		return fresh
+	}
+	if n, ok := Ordinal(text); ok && len(o.Offers) > 0 {
+		if n < 1 || n > len(o.Offers) {
+			return &Answer{Asked: text, Error: whichOne(len(o.Offers)), Open: o}
+		}
+		return q.Ask(o.Offers[n-1], door)
+	}
+	whole, ok := q.with(o, text)
+	if !ok || len(o.Offers) > 0 {
+		return fresh
+	}
+	if v := q.VerbIn(text); v != nil {
+		// "gap 46" may give what was asked for, or ask something new.
+		if !slices.Contains(o.Need, v.Name) {
+			return fresh
+		}
+		a := &Answer{Asked: text, Verb: o.Verb, Open: o}
+		a.Error = say.F("is that the %s I asked for, or a new question? reply with the number alone, or ask %s", say.Name(v.Name), v.Exact)
+		return a
+	}
+	a := q.ask(whole, q.Verb(o.Verb), door)
+	if a.OK() || fresh.Verb == "" || a.Open != nil && fresh.Open == nil {
+		return a
+	}
+	return fresh
+}
+
+// ordinals are the words by which a reply names one of several.
+var ordinals = map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
+
+// Ordinal returns the number that is all a text says, as 2, (2) or the second
+// one.
+func Ordinal(text string) (int, bool) {
+	text = strings.Trim(strings.ToLower(text), " #().!\n")
+	if n, err := strconv.Atoi(text); err == nil {
+		return n, true
+	}
+	n, ok := ordinals[strings.TrimSuffix(strings.TrimPrefix(text, "the "), " one")]
+	return n, ok
+}
+
+// whichOne asks for one of n offers.
+func whichOne(n int) say.Text {
+	if n == 1 {
+		return say.F("which one? reply 1, or ask anew")
+	}
+	return say.F("which one? reply 1 to %s, or ask anew", n)
+}
+
+// Marshal returns the open question as it is kept. Fields may be added; an
+// older bot leaves out what it doesn't know.
+func (o *Open) Marshal() []byte {
+	b, err := json.Marshal(o)
+	if err != nil {
+		panic(err) // strings and integers always marshal
+	}
+	return b
+}
+
+func UnmarshalOpen(b []byte) *Open {
+	o := new(Open)
+	if json.Unmarshal(b, o) != nil || o.From < 0 || o.To > len(o.Text) || o.From > o.To {
+		return nil
+	}
+	return o
+}
+
+// Ask answers a text as a question. In a door's thread the door's values stand
+// in for what is not said.
+func (q *Questions) Ask(text string, door *Door) *Answer { return q.ask(text, nil, door) }
+
+// ask answers a text as a question of a verb, or of the verb in it if that is
+// nil.
+func (q *Questions) ask(text string, only *Verb, door *Door) *Answer {
+	text = strings.ToValidUTF8(text, "\uFFFD")
+	p := &parser{of: q, inch: door != nil && door.Inches}
+	asked, d := p.parse(text, only)
+	if d != nil {
+		return d.answer(text, only)
+	}
+	verb := asked.Verb
+	a := &Answer{Asked: text, Verb: verb.Name, Read: asked.notes, inches: asked.Inches}
+	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
+	k := &Inquiry{Q: asked, A: a}
+	if door != nil {
+		k.Door = door.Values
+		if d := p.lone(asked, k.Door); d != nil {
+			return d.answer(text, verb)
+		}
+	}
+	switch need := k.lacking(); {
+	case k.nought(), verb.Refuses != nil && verb.Refuses(k):
+	case len(need) > 0:
+		k.takeAll()
+		k.Ask(say.Text{}, need...)
+	default:
+		verb.Answer(k)
+	}
+	if len(a.Need) > 0 {
+		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need}
+		if v := asked.Named(q.named[a.Need[0]]); v != nil && v.Num != nil {
+			a.Open.From, a.Open.To = v.Num.Start, v.Num.End
+		}
+	}
+	if a.OK() && a.Headline.IsZero() {
+		a.Headline = a.Results[0].Named()
+	}
+	if door != nil && a.OK() {
+		door.Note(a)
+	}
+	return a
+}
+
+// nought refuses a 0 for what can't be 0, so that it is never taken for not
+// given.
+func (k *Inquiry) nought() bool {
+	for i := range k.Q.Values {
+		v := &k.Q.Values[i]
+		if v.Num != nil && v.Num.Plain == 0 && v.Num.Length == 0 && !v.input.Zero {
+			k.takeAll()
+			k.A.Error = say.F("%s is 0, but must be more than 0; leave it out if it is not known", v.input.Said())
+			return true
+		}
+	}
+	return false
+}
+
+// takeAll notes everything that was asked, for an answer that has no use for
+// it yet.
+func (k *Inquiry) takeAll() {
+	for i := range k.Q.Values {
+		switch v := &k.Q.Values[i]; {
+		case v.Set != nil:
+			k.Word(v.input)
+		case v.input.Kind == AngleKind:
+			k.Angle(v.input)
+		case units[v.input.Kind] != "":
+			k.Number(v.input)
+		case v.Num != nil:
+			k.Length(v.input)
+		}
+	}
+}
+
+// lacking returns the inputs that the verb needs and that were not given.
+func (k *Inquiry) lacking() []*Input {
+	need := k.Missing(k.Q.Verb.Need...)
+	kept := need[:0]
+	for _, in := range need {
+		// Half of what serves instead is asked for by the answer itself.
+		instead := k.Q.Verb.Instead[in]
+		if len(instead) == 0 || len(k.Missing(instead...)) == len(instead) {
+			kept = append(kept, in)
+		}
+	}
+	return kept
+}
+
+// answer says what was not understood.
+func (d *doubtful) answer(text string, only *Verb) *Answer {
+	a := &Answer{Asked: text, Error: d.say}
+	if d.verb == nil {
+		d.verb = only
+	}
+	if d.verb != nil {
+		a.Verb = d.verb.Name
+	}
+	if d.to > d.from || len(d.offers) > 0 {
+		a.Open = &Open{Text: text, Verb: a.Verb, Offers: d.offers, From: d.from, To: d.to}
+	}
+	return a
+}

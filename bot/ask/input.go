@@ -1,0 +1,110 @@
+package ask
+
+import (
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+)
+
+// Kind is what sort of value an input takes.
+type Kind uint8
+
+// The kinds of inputs.
+const (
+	LengthKind Kind = iota
+	AngleKind
+	ChoiceKind // a word out of a few
+	FlagKind
+	ListKind // several lengths
+	MassKind
+	WarmthKind
+	HoursKind
+)
+
+// takes reports whether a number with a unit can be a value of the kind.
+func (k Kind) takes(u lex.Unit) bool {
+	switch u {
+	case lex.Bare:
+		return true
+	case lex.Degrees:
+		return k == AngleKind || k == WarmthKind
+	case lex.Celsius:
+		return k == WarmthKind
+	case lex.Kilograms, lex.Pounds:
+		return k == MassKind
+	case lex.Hours:
+		return k == HoursKind
+	}
+	return k == LengthKind || k == ListKind
+}
+
+// units are the units that values of a kind are told in; lengths and angles
+// have their own ways.
+var units = map[Kind]string{MassKind: "kg", WarmthKind: "degC", HoursKind: "h"}
+
+// Input is a quantity that a question can give. Questions that share one point
+// to the same.
+type Input struct {
+	Name      string // as in JSON
+	Kind      Kind
+	What      string   // what it is, for help and for asking: a key
+	Example   string   // a value, as typed
+	Words     []string // phrases that name it; … marks where the number stands, either side without
+	Size      Size     // a size of a door
+	ByName    bool     // no number is taken for it that does not stand beside its name
+	Zero      bool     // it may be 0
+	Signed    bool     // it may have a sign: no other length may, of a question that takes it
+	InDegrees string   // why a number in degrees is none of it: a key; "" for a plain word
+	Beside    bool     // it is said beside another, and help lists it there
+	Group     []*Input // the inputs that numbers joined by x behind its own are for
+	Spread    []*Input // of a list: the inputs that its numbers are for, in order
+	Choices   []Choice // phrases that choose a value by themselves
+	Loose     []string // words of it that may also stand without a number, and never before one: how deep do I drill
+	Inward    []string // words of it behind which "60 in" may be 60 mm in from the edge
+}
+
+// Size tells whether a number beside "door" or "leaf" may be for an input: the
+// 44 of a 44 door is no gap of 44.
+type Size uint8
+
+// The sizes.
+const (
+	NoSize Size = iota
+	LeafSize
+	OpeningSize // a 900 door is a leaf of 900 to one and an opening of 900 to another, so it is asked about
+)
+
+// Choice is a phrase that chooses a value of an input.
+type Choice struct {
+	Words   []string
+	Value   string
+	Counts  *Input // the input that a number beside the phrase is for; nil for none
+	Itself  bool   // that number is for the chosen input itself
+	Refused string // why the choice is none that can be worked with: a key
+
+	of *Input
+}
+
+// counts returns the input that a number beside the phrase is for.
+func (c *Choice) counts() *Input {
+	if c.Itself {
+		return c.of
+	}
+	return c.Counts
+}
+
+// Said returns the name as people read it.
+func (in *Input) Said() say.Text { return say.Name(in.Name) }
+
+// fillers are the words that may stand anywhere and say nothing. The list is
+// fixed; everything else that is not known is asked about or shown.
+var fillers = []string{
+	"about", "adhesive", "also", "am", "any", "are", "at", "be", "bot", "by", "calculate", "can", "could", "do", "does", "door", "doors", "edge", "edges",
+	"find", "for", "from", "get", "give", "gives", "glue", "go", "goes", "going", "has", "have", "having", "heelpost", "hello", "hey", "hi", "how", "i", "if", "in", "into",
+	"is", "it", "just", "know", "it's", "mate", "large", "least", "leaves", "like", "made", "make", "max", "maximum", "me", "min", "minimum", "much", "must", "need", "needed",
+	"needs", "now", "ok", "on", "one", "order", "out", "please", "put", "right", "should", "show", "so", "take", "takes", "tell", "thanks", "that",
+	"then", "there", "to", "want", "wants", "was", "we", "what", "what's", "whats", "when", "where", "which", "will", "with", "would", "you",
+	"big", "size", "measured", "measures", "distance", "between", "using", "only", "exactly", "required", "use", "used", "drilled", "cut", "hung", "hang", "same", "swing", "swings", "whole",
+}
+
+// breaks are words that part what stands on either side, as a comma does.
+var breaks = []string{"and", "but", "then", "plus"}

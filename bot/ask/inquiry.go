@@ -1,0 +1,359 @@
+package ask
+
+import (
+	"errors"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+// Inquiry is a question on its way to an answer. Its methods take the inputs
+// one by one and note where each came from.
+type Inquiry struct {
+	Q    *question
+	A    *Answer
+	Door map[string]Value // what the door gives; nil in no door's thread
+}
+
+// Values assumed unless said, and always shown.
+const (
+	assumedStep = 1 * calc.Millimetre
+	InchStep    = calc.Inch / 32
+)
+
+// Show returns a length in the asker's unit, with mm to a hundredth beside
+// inches.
+func (k *Inquiry) Show(l calc.Length) string {
+	if !k.Q.Inches {
+		return lex.MmText(l)
+	}
+	return l.InInches()
+}
+
+// ShowOwn returns a length of the door's: one that was measured in inches is
+// told to a hundredth of a millimetre.
+func (k *Inquiry) ShowOwn(l calc.Length) string {
+	if k.Q.Inches {
+		return k.Show(l)
+	}
+	return l.Short()
+}
+
+// Figure returns the bare figure of a length in the asker's unit, for a line
+// of working: inches as decimals.
+func (k *Inquiry) Figure(l calc.Length) string {
+	var buf [24]byte
+	if k.Q.Inches {
+		return string(lex.AppendTrimmed(buf[:0], float64(l)/float64(calc.Inch), 4))
+	}
+	return string(lex.AppendMM(buf[:0], l))
+}
+
+// SetOut returns a dimension for the end of a line of working: the exact
+// figure and, if that differs, what it is rounded to, which way.
+func (k *Inquiry) SetOut(d calc.Dimension) string {
+	text, exact := lex.MmText, d.Exact
+	if k.Q.Inches {
+		text = lex.InchText
+	}
+	switch {
+	case exact == d.SetOut:
+		return text(d.SetOut)
+	case exact < d.SetOut:
+		return k.Figure(exact) + ", up to " + text(d.SetOut)
+	}
+	return k.Figure(exact) + ", down to " + text(d.SetOut)
+}
+
+// Has reports whether an input was given, by the asker or by the door.
+func (k *Inquiry) Has(in *Input) bool {
+	_, ok := k.Door[in.Name]
+	return ok || k.Q.Named(in) != nil
+}
+
+// Length takes a length that was given; 0 if it was not.
+func (k *Inquiry) Length(in *Input) calc.Length {
+	v := k.Q.Named(in)
+	if v == nil || v.Num == nil {
+		return k.fromDoor(in, LengthValue).Length
+	}
+	if d, ok := k.Door[in.Name]; ok && d.Length != v.Num.Length {
+		k.Note("%s %s is not the door's: that is %s", in.Said(), k.Show(v.Num.Length), k.ShowOwn(d.Length))
+	}
+	shown := k.Show(v.Num.Length)
+	if v.Num.Signed && v.Num.Length > 0 {
+		shown = "+" + shown
+	}
+	if v.Num.Toleranced {
+		shown += " ± " + k.Show(v.Num.Tolerance)
+	}
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Length: v.Num.Length, From: Asked, Shown: say.Plain(shown)})
+	return v.Num.Length
+}
+
+// Lengths takes a list that was given.
+func (k *Inquiry) Lengths(in *Input) []calc.Length {
+	var all []calc.Length
+	from := Asked
+	if v := k.Q.Named(in); v != nil {
+		for _, n := range v.more {
+			all = append(all, n.Length)
+		}
+	} else {
+		all, from = k.Door[in.Name].List, k.Door[in.Name].From
+	}
+	for _, l := range all {
+		k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Length: l, From: from, Shown: say.Plain(k.Show(l))})
+	}
+	return all
+}
+
+// LengthOr takes a length, or assumes one.
+func (k *Inquiry) LengthOr(in *Input, otherwise calc.Length) calc.Length {
+	if k.Has(in) {
+		return k.Length(in)
+	}
+	shown := say.Plain(k.Show(otherwise))
+	k.Assume(Given{Name: in.Name, Length: otherwise, Shown: shown}, say.F("%s %s", in.Said(), shown))
+	return otherwise
+}
+
+// Assume notes a value that was assumed, and how that is said.
+func (k *Inquiry) Assume(g Given, text say.Text) {
+	g.From = Assumed
+	k.A.Inputs = append(k.A.Inputs, g)
+	k.A.Assumed = append(k.A.Assumed, text)
+}
+
+// AssumeWord notes a choice that was assumed, and how that is said.
+func (k *Inquiry) AssumeWord(in *Input, value, key string, args ...any) {
+	k.Assume(Given{Name: in.Name, Kind: WordValue, Word: value, Shown: say.Name(value)}, say.F(key, args...))
+}
+
+// Compute notes a value that was computed from others.
+func (k *Inquiry) Compute(in *Input, l calc.Length) calc.Length {
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Length: l, From: Computed, Shown: say.Plain(k.Show(l))})
+	return l
+}
+
+// Step takes what results are rounded to.
+func (k *Inquiry) Step(in *Input) calc.Length {
+	if k.Q.Inches {
+		return k.LengthOr(in, InchStep)
+	}
+	return k.LengthOr(in, assumedStep)
+}
+
+// AngleOr takes an angle, or assumes one.
+func (k *Inquiry) AngleOr(in *Input, otherwise calc.Angle, key string, args ...any) calc.Angle {
+	if v := k.Q.Named(in); v == nil || v.Num == nil {
+		k.Assume(Given{Name: in.Name, Kind: AngleValue, Angle: otherwise, Shown: say.Plain(lex.DegreeText(otherwise))}, say.F(key, args...))
+		return otherwise
+	}
+	return k.Angle(in)
+}
+
+// Angle takes an angle that was given; 0 if it was not.
+func (k *Inquiry) Angle(in *Input) calc.Angle {
+	v := k.Q.Named(in)
+	if v == nil || v.Num == nil {
+		return k.fromDoor(in, AngleValue).Angle
+	}
+	a := calc.Angle(v.Num.Plain)
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: AngleValue, Angle: a, From: Asked, Shown: say.Plain(lex.DegreeText(a))})
+	return a
+}
+
+// Word takes a choice that was made; "" if none was.
+func (k *Inquiry) Word(in *Input) string {
+	v := k.Q.Named(in)
+	if v == nil {
+		return k.fromDoor(in, WordValue).Word
+	}
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: WordValue, Word: v.Set.Value, From: Asked, Shown: say.F(strings.TrimSuffix(v.Set.Words[0], " …"))})
+	return v.Set.Value
+}
+
+// Tolerance returns the tolerance of a length, 0 for none.
+func (k *Inquiry) Tolerance(in *Input) calc.Length {
+	if v := k.Q.Named(in); v != nil && v.Num != nil {
+		return v.Num.Tolerance
+	}
+	return 0
+}
+
+// Result adds a length to the results.
+func (k *Inquiry) Result(name string, d calc.Dimension) {
+	k.A.Results = append(k.A.Results, Result{Name: name, Length: d, Shown: say.Plain(k.Show(d.SetOut))})
+}
+
+// Plain adds a length that is not rounded.
+func (k *Inquiry) Plain(name string, l calc.Length) {
+	k.Result(name, calc.Dimension{Exact: l, SetOut: l})
+}
+
+// Minor adds a length that people find in the working, or have no use for.
+func (k *Inquiry) Minor(name string, l calc.Length) {
+	k.Plain(name, l)
+	k.HideLast()
+}
+
+// HideLast leaves the last result to programs: people find it elsewhere.
+func (k *Inquiry) HideLast() { k.A.Results[len(k.A.Results)-1].Minor = true }
+
+// NumberResult adds a number to the results.
+func (k *Inquiry) NumberResult(name string, told, exact float64, unit, shown string) {
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: NumberValue, Number: told, Exact: exact, Unit: unit, Shown: say.Plain(shown)})
+}
+
+// Degrees adds an angle to the results.
+func (k *Inquiry) Degrees(name string, told, exact calc.Angle) {
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Shown: say.Plain(lex.DegreeText(told))})
+}
+
+// Truth adds a yes or no to the results.
+func (k *Inquiry) Truth(name string, is bool) {
+	shown := say.F("no")
+	if is {
+		shown = say.F("yes")
+	}
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: TruthValue, Truth: is, Shown: shown})
+}
+
+// Headline sets what is said first, in place of the first result.
+func (k *Inquiry) Headline(key string, args ...any) { k.A.Headline = say.F(key, args...) }
+
+// Working adds a line of working.
+func (k *Inquiry) Working(key string, args ...any) {
+	k.A.Working = append(k.A.Working, say.F(key, args...))
+}
+
+// Note adds a note.
+func (k *Inquiry) Note(key string, args ...any) { k.A.Notes = append(k.A.Notes, say.F(key, args...)) }
+
+// Source adds a source, unless it is there.
+func (k *Inquiry) Source(key string, args ...any) {
+	text := say.F(key, args...)
+	if !slices.ContainsFunc(k.A.Sources, func(s say.Text) bool { return s.String() == text.String() }) {
+		k.A.Sources = append(k.A.Sources, text)
+	}
+}
+
+// Caution adds a caution.
+func (k *Inquiry) Caution(key string, args ...any) {
+	k.A.Cautions = append(k.A.Cautions, say.F(key, args...))
+}
+
+// Fail says why there is no answer.
+func (k *Inquiry) Fail(key string, args ...any) { k.A.Error = say.F(key, args...) }
+
+// Refuse puts an error of calc into the asker's words.
+func (k *Inquiry) Refuse(err error) {
+	var rng *calc.RangeError
+	var need *calc.NeedError
+	switch {
+	case errors.As(err, &need):
+		k.Ask(say.Plain(need.Why), k.Q.Verb.of.named[need.Name])
+	case errors.As(err, &rng):
+		k.A.Error = k.sentence(rng)
+		if in := k.Q.Verb.of.named[rng.Name]; in != nil && k.Q.Verb.takes(in) && rng.Why == calc.WrongEdge {
+			k.A.Need = []string{rng.Name}
+		}
+	default:
+		k.A.Error = say.Of(err)
+	}
+	k.A.Results = nil
+}
+
+// sentence says which quantity broke which bound, in the asker's unit.
+func (k *Inquiry) sentence(e *calc.RangeError) say.Text {
+	text := say.F("%s is %s, but must be %s %s", say.Name(e.Name), k.quantity(e.Value), e.Bound, k.quantity(e.Limit))
+	if e.Why != "" {
+		text = say.F("%s: %s", text, e.Why)
+	}
+	return text
+}
+
+func (k *Inquiry) quantity(q calc.Quantity) string {
+	switch q := q.(type) {
+	case calc.Length:
+		return k.Show(q)
+	case calc.Angle:
+		return lex.DegreeText(q)
+	}
+	return q.String()
+}
+
+// Ask turns the answer into a question for what is missing.
+func (k *Inquiry) Ask(why say.Text, need ...*Input) {
+	k.A.Need, k.A.Results = nil, nil
+	wanted, examples := make([]say.Text, len(need)), make([]say.Text, len(need))
+	for i, in := range need {
+		k.A.Need = append(k.A.Need, in.Name)
+		wanted[i] = say.F("the %s (%s)", in.Said(), say.F(in.What))
+		examples[i] = say.Plain(in.Example)
+	}
+	verb := say.Name(k.Q.Verb.Name)
+	if why.IsZero() {
+		k.Fail("%s also needs %s; reply with it, for example %s", verb, say.Join(" and ", wanted...), say.Join(" and ", examples...))
+	} else {
+		k.Fail("%s also needs %s: %s; reply with it, for example %s", verb, say.Join(" and ", wanted...), why, say.Join(" and ", examples...))
+	}
+}
+
+// Number takes a mass, a temperature or hours that were asked, or the door's.
+func (k *Inquiry) Number(in *Input) float64 {
+	given := func(n float64, from Origin) Given {
+		return Given{Name: in.Name, Kind: NumberValue, Number: n, Unit: units[in.Kind], From: from, Shown: say.Plain(in.Kind.show(n))}
+	}
+	v := k.Q.Named(in)
+	if v == nil {
+		switch d := k.Door[in.Name]; d.From {
+		case "":
+			return 0
+		case Assumed:
+			k.Assume(given(d.Number, Assumed), say.F("%s %s, the sheet's lowest, as none was read within a day", in.Said(), in.Kind.show(d.Number)))
+			return d.Number
+		default:
+			k.A.Inputs = append(k.A.Inputs, given(d.Number, d.From))
+			return d.Number
+		}
+	}
+	n := v.Num.Plain
+	if v.Num.Unit == lex.Pounds {
+		n *= float64(calc.Pound)
+	}
+	if d := k.Door[in.Name]; d.From != "" && d.From != Assumed && d.Number != n {
+		k.Note("%s %s is not the door's: that is %s", in.Said(), in.Kind.show(n), in.Kind.show(d.Number))
+	}
+	k.A.Inputs = append(k.A.Inputs, given(n, Asked))
+	return n
+}
+
+// show tells a value of a kind.
+func (k Kind) show(v float64) string {
+	switch k {
+	case MassKind:
+		return calc.Mass(v).String()
+	case WarmthKind:
+		return calc.Temperature(v).String()
+	case HoursKind:
+		return calc.Hours(v).String()
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+// Missing returns the inputs that were not given.
+func (k *Inquiry) Missing(inputs ...*Input) []*Input {
+	var need []*Input
+	for _, in := range inputs {
+		if !k.Has(in) {
+			need = append(need, in)
+		}
+	}
+	return need
+}

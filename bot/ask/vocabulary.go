@@ -1,0 +1,193 @@
+package ask
+
+import (
+	"strings"
+
+	"heelpost/bot/lex"
+)
+
+// place is where the number of a name stands.
+type place uint8
+
+const (
+	eitherSide place = iota
+	numberAfter
+	numberBefore
+)
+
+// phrase is what a run of words means. It may be a verb and name an input
+// too: gap is both.
+type phrase struct {
+	text   string
+	verb   *Verb
+	leads  *Input  // of a verb: what the number right after it is for
+	inputs []named // the inputs it can name, the one of a verb's own first
+	place  place
+	choice *Choice
+	filler bool
+	denies bool // what comes next is not so
+	asking bool // what comes next is asked for
+	parts  bool // stands for a comma
+	thing  bool // it is also just what everybody talks of
+	loose  bool // it may stand without a number, and never before one
+	inward bool // behind it "60 in" may be 60 mm in from the edge
+}
+
+// named is an input that a phrase names, for one verb or, if that is nil,
+// for every verb that takes it.
+type named struct {
+	verb  *Verb
+	input *Input
+}
+
+// node is a step in the tree of phrases, word by word.
+type node struct {
+	phrase *phrase
+	next   map[string]*node
+}
+
+// vocabulary is every phrase the bot knows, and every single word in them.
+type vocabulary struct {
+	root  node
+	known map[string]bool // every word
+	names map[string]bool // words that are a name or a verb by themselves
+	asks  map[string]bool // words that are a verb by themselves
+}
+
+// words returns the vocabulary of the questions.
+func (q *Questions) words() vocabulary {
+	v := vocabulary{known: map[string]bool{}, names: map[string]bool{}, asks: map[string]bool{}}
+	for _, in := range q.inputs {
+		v.input(in)
+	}
+	for _, in := range q.inputs {
+		for i := range in.Choices {
+			v.choice(&in.Choices[i])
+		}
+	}
+	for _, verb := range q.verbs {
+		v.verb(verb)
+	}
+	for _, w := range fillers {
+		v.add(w).filler = true
+	}
+	for _, w := range lex.Asking {
+		p := v.add(w)
+		p.filler, p.asking = true, true
+	}
+	for _, w := range lex.Denials {
+		v.add(w).denies = true
+	}
+	for _, w := range breaks {
+		v.add(w).parts = true
+	}
+	return v
+}
+
+// input adds the words of an input.
+func (v *vocabulary) input(in *Input) {
+	if strings.Contains(in.Name, "_") && in.Kind != ChoiceKind && in.Kind != FlagKind {
+		v.name(in.Name, nil, in) // the JSON name, as in gap_top=5
+	}
+	for _, w := range in.Words {
+		v.name(w, nil, in)
+	}
+	for _, w := range in.Loose {
+		v.add(w).loose = true
+	}
+	for _, w := range in.Inward {
+		v.add(w).inward = true
+	}
+}
+
+// choice adds the words of a choice.
+func (v *vocabulary) choice(c *Choice) {
+	for _, w := range c.Words {
+		p := v.add(w)
+		p.choice = c
+		if in := c.counts(); in != nil {
+			p.inputs = append(p.inputs, named{nil, in})
+		}
+	}
+}
+
+// verb adds the words of a verb.
+func (v *vocabulary) verb(verb *Verb) {
+	for _, w := range verb.Words {
+		p := v.add(w)
+		p.verb, p.leads, p.thing = verb, verb.Leads[w], w == verb.Thing
+		if !strings.Contains(w, " ") {
+			v.asks[w], v.names[w] = true, true
+		}
+	}
+	for w, in := range verb.Also {
+		p := v.add(w)
+		p.inputs = append([]named{{verb, in}}, p.inputs...)
+	}
+}
+
+// name lets a phrase name an input.
+func (v *vocabulary) name(words string, verb *Verb, in *Input) {
+	p := v.add(words)
+	p.inputs = append(p.inputs, named{verb, in})
+	if !strings.Contains(p.text, " ") {
+		v.names[p.text] = true
+	}
+}
+
+// add returns the phrase for the words, a new one if need be.
+func (v *vocabulary) add(words string) *phrase {
+	at, where := &v.root, eitherSide
+	if strings.HasPrefix(words, "… ") {
+		where, words = numberBefore, strings.TrimPrefix(words, "… ")
+	} else if strings.HasSuffix(words, " …") {
+		where, words = numberAfter, strings.TrimSuffix(words, " …")
+	}
+	for _, w := range strings.Fields(words) {
+		v.known[w] = true
+		if at.next == nil {
+			at.next = map[string]*node{}
+		}
+		if at.next[w] == nil {
+			at.next[w] = &node{}
+		}
+		at = at.next[w]
+	}
+	if at.phrase == nil {
+		at.phrase = &phrase{text: words, place: where}
+	}
+	return at.phrase
+}
+
+// match returns the longest phrase that the tokens begin with, and how many
+// of them it takes.
+func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
+	at := &v.root
+	for i := range tokens {
+		if tokens[i].Kind != lex.WordToken {
+			break
+		}
+		at = at.next[tokens[i].Word]
+		if at == nil {
+			break
+		}
+		if at.phrase != nil {
+			found, size = at.phrase, i+1
+		}
+	}
+	return found, size
+}
+
+// onlyVerb reports whether the phrase can be nothing but the question asked.
+func (p *phrase) onlyVerb() bool { return len(p.inputs) == 0 && !p.thing }
+
+// inputFor returns the input that the phrase names for a verb, nil if the
+// verb takes none by that name.
+func (p *phrase) inputFor(v *Verb) *Input {
+	for _, n := range p.inputs {
+		if n.verb == v || n.verb == nil && v.takes(n.input) {
+			return n.input
+		}
+	}
+	return nil
+}

@@ -1,0 +1,107 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/bot/lex"
+	"heelpost/calc"
+)
+
+var askGap = &ask.Verb{
+	Name: "gap", Summary: "the gap a leaf needs beside it to turn",
+	Words: []string{"gap", "gaps", "gap needed"},
+	Order: []*ask.Input{thickness, setback, width}, Need: []*ask.Input{thickness, setback},
+	Takes:    with(thickness, setback, width, height, clearance, swing, angle, step, edgeLead, edgeLeadSize),
+	Box:      []*ask.Input{width, height, thickness},
+	Tolerant: []*ask.Input{thickness, setback, offset, clearance},
+	Example:  "gap 44 thick, 65 setback, 1050 wide", Exact: "gap t=44 s=65 w=1050",
+	Answer: answerGap,
+}
+
+func answerGap(k *ask.Inquiry) {
+	if edgeUnclear(k) || tested(k) {
+		return
+	}
+	t, s := k.Length(thickness), k.Length(setback)
+	w := k.Length(width)
+	turn := takeTurn(k)
+	turn.Thickness, turn.Setback, turn.Width = t, s, w
+	c, step := k.LengthOr(clearance, assumedClearance), k.Step(step)
+	g, err := calc.Gap(turn, c, step)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Result("heel_gap", g.HeelGap)
+	k.Minor("heel_growth", g.HeelGrowth)
+	k.Minor("heel_gap_min", g.HeelGap.Exact)
+	if w > 0 {
+		k.Result("lead_gap", g.LeadGap)
+		k.Minor("lead_growth", g.LeadGrowth)
+		k.Minor("lead_gap_min", g.LeadGap.Exact)
+		k.Plain("even_gap", g.EvenGap)
+		k.Result("opening_width", g.OpeningWidth)
+	} else {
+		k.Minor("even_gap", g.EvenGap)
+		k.Note("leading edge not checked: give the width for it")
+	}
+	if k.Q.Named(height) != nil {
+		k.Note("height is not needed for this: %s", k.Show(k.Length(height)))
+	}
+	if own, ok := k.Door["gap_heel"]; ok && own.From != "" && own.Length != g.HeelGap.SetOut {
+		k.Note("this is the least that turns: the door's own heel gap is %s, as its opening leaves it", k.ShowOwn(own.Length))
+	}
+	workGap(k, &turn, &g, c)
+	if !spread(k, &turn, &g, c, step) {
+		return
+	}
+	k.Source(sagittaSource)
+	k.Caution(trapCaution)
+	k.Caution(evidence)
+}
+
+// workGap shows how the heel gap comes about.
+func workGap(k *ask.Inquiry, t *calc.Turn, g *calc.Gaps, c calc.Length) {
+	growth, clear, gap := k.Figure(g.HeelGrowth), k.Figure(c), k.SetOut(g.HeelGap)
+	s, face, size := k.Figure(t.Setback), k.Figure(faceOf(t)), k.Figure(t.Heel.Size)
+	switch {
+	case g.HeelGrowth == 0:
+		k.Working("no corner of the heel edge comes nearer to the jamb: %s; + %s clearance = %s", growth, clear, gap)
+	case t.Angle < calc.RightAngle:
+		k.Working("turned to %s, the heel edge's corner gets %s; + %s clearance = %s", lex.DegreeText(t.Angle), growth, clear, gap)
+	case t.Heel.Form == calc.Rounded:
+		k.Working("√((%s − %s)² + (%s − %s)²) + %s − %s = %s; + %s clearance = %s", s, size, face, size, size, s, growth, clear, gap)
+	case t.Heel.Form == calc.Chamfered:
+		k.Working("the larger of √(%s² + (%s − %s)²) and √((%s − %s)² + %s²), − %s = %s; + %s clearance = %s", s, face, size, s, size, face, s, growth, clear, gap)
+	default:
+		k.Working("√(%s² + %s²) − %s = %s; + %s clearance = %s", s, face, s, growth, clear, gap)
+	}
+}
+
+// faceOf returns the distance from the axis to the face that the heel corner
+// comes round on, as calc has it.
+func faceOf(t *calc.Turn) calc.Length {
+	heel, _ := t.Faces()
+	return heel
+}
+
+// spread adds what a tolerance does to the gap; false if it is refused.
+func spread(k *ask.Inquiry, t *calc.Turn, g *calc.Gaps, c, step calc.Length) bool {
+	tol := calc.Tolerance{Thickness: k.Tolerance(thickness), Setback: k.Tolerance(setback), Offset: k.Tolerance(offset), Clearance: k.Tolerance(clearance)}
+	if tol == (calc.Tolerance{}) {
+		return true
+	}
+	spread, err := calc.GapTolerance(*t, c, tol)
+	if err != nil {
+		k.Refuse(err)
+		return false
+	}
+	k.Plain("heel_gap_worst", spread.Worst)
+	k.Plain("heel_gap_best", spread.Best)
+	k.Plain("heel_gap_rss", spread.RSS)
+	if spread.Worst > g.HeelGap.SetOut {
+		k.Note("at worst the leaf needs %s, more than %s", k.Show(spread.Worst), k.Show(g.HeelGap.SetOut))
+		k.Headline("heel gap %s, at worst %s", k.Show(g.HeelGap.SetOut), k.Show(spread.Worst.Up(step)))
+	}
+	k.Source("root-sum-square: JCGM 100:2008, 5.1.2")
+	return true
+}
