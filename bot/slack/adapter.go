@@ -141,6 +141,7 @@ func (a *Adapter) Workspace() string { return a.self.TeamID }
 type Bot interface {
 	Handle(context.Context, bot.Message) ([]bot.Post, error)
 	Waits(context.Context, bot.Message) (bool, error)
+	Plain(bot.Message) (bot.Post, bool)
 	Press(context.Context, bot.Message) ([]bot.Post, error)
 	Form(ctx context.Context, m bot.Message, id string) (bot.Form, error)
 	Submit(ctx context.Context, m bot.Message, id string, values map[string]string) (complaints map[string]string, posts []bot.Post, err error)

@@ -238,7 +238,7 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 		}
 		return nil
 	}
-	posts, err := a.bot.Handle(ctx, m)
+	posts, err := a.answered(ctx, m)
 	if err != nil {
 		return sentence(a.say(err))
 	}
@@ -265,6 +265,27 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 		})
 	}
 	return first
+}
+
+// plainWithin is how long the store is waited for over a question that needs
+// none.
+const plainWithin = time.Second
+
+// answered returns what the bot says to a command. A question that is whole by
+// itself is answered without the store while that is away.
+func (a *Adapter) answered(ctx context.Context, m bot.Message) ([]bot.Post, error) {
+	plain, ok := a.bot.Plain(m)
+	if !ok {
+		return a.bot.Handle(ctx, m)
+	}
+	within, cancel := context.WithTimeout(ctx, plainWithin)
+	defer cancel()
+	posts, err := a.bot.Handle(within, m)
+	if _, refused := bot.Refused(a.Language, err); err == nil || refused {
+		return posts, err
+	}
+	a.Log.Warn("a question is answered without the store", "error", redacted(err))
+	return []bot.Post{plain}, nil
 }
 
 // maxAck is the most bytes that go back with "received": Slack drops 20,480 and

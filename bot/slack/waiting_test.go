@@ -269,3 +269,18 @@ func TestCatchUp_once(t *testing.T) {
 		t.Errorf("%d reads, then %d", reads, again)
 	}
 }
+
+// While the store is away a command that needs none is answered all the same;
+// what nobody sees in pasted text is no part of it.
+func TestCommand_storeAway(t *testing.T) {
+	w := inWorld(t)
+	w.store.away.Store(true)
+	if err := w.Command(bo, doors, "/door", "gap 54\u200b \ufeff60"); err != nil {
+		t.Fatal(err)
+	}
+	w.whispered(bo, "heel gap 8 mm")
+	if err := w.Command(ana, doors, "/door", "A-1 tick status"); err != nil {
+		t.Fatal(err)
+	}
+	w.whispered(ana, "I can't reach where the doors are kept")
+}
