@@ -177,7 +177,7 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 		hands.take(false, func() { a.hello(open, name, e.Request) })
 	case socketmode.EventTypeConnectionError:
 		ce, ok := e.Data.(*slack.ConnectionErrorEvent)
-		if !ok {
+		if !ok || open.Err() != nil { // shut by ourselves
 			break
 		}
 		a.metrics.reconnects.Inc()

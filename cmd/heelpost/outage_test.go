@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -127,5 +128,24 @@ func TestOutage_Redis(t *testing.T) {
 			w.redis.run(w)
 			tr.counted(time.Now(), fmt.Sprintf("Redis away for 5 s, %d due", n))
 		})
+	}
+}
+
+// A process that is told to stop logs no error over it.
+func TestOutage_Stop(t *testing.T) {
+	w := newWorld(t, fake.Options{Resend: soon})
+	p := w.serve("socket")
+	w.connected(1)
+	tr := w.newTraffic(2)
+	tr.run(40, 3*time.Second)
+	tr.settled()
+	p.end(syscall.SIGTERM)
+	for line := range strings.Lines(string(w.read(p.log))) {
+		if strings.Contains(line, `"level":"WARN"`) || strings.Contains(line, `"level":"ERROR"`) || strings.HasPrefix(line, "heelpost:") {
+			t.Errorf("logged %s", line)
+		}
+	}
+	if p.err != nil {
+		t.Errorf("ended with %v", p.err)
 	}
 }
