@@ -106,7 +106,7 @@ func (q *Questions) ask(text string, only *Verb, door *Door) *Answer {
 		return d.answer(text, only)
 	}
 	verb := asked.Verb
-	a := &Answer{Asked: text, Verb: verb.Name, Read: asked.notes, inches: asked.Inches}
+	a := &Answer{Asked: text, Verb: verb.Name, Read: asked.notes, Inputs: make([]Given, 0, 12), Results: make([]Result, 0, 8), inches: asked.Inches}
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a}
 	if door != nil {

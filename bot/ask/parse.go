@@ -54,7 +54,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 		return nil, doubt("that is more than %s characters, I have not read it; ask one question at a time", maxText)
 	}
 	p.text = text
-	p.tokens = lex.Quantities(text, lex.Lex(text, nil))
+	p.tokens = lex.Quantities(text, lex.Lex(text, make([]lex.Token, 0, 12)))
 	p.spell(only)
 	p.collect()
 	if d := p.strangers(); d != nil {

@@ -71,18 +71,18 @@ var errElsewhere = errors.New("another connection catches up")
 // kept until that is done: whoever dies over it leaves it to the next.
 func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
 	_, noted, err := a.outage(ctx, now)
-	if err != nil || noted == none {
+	if err != nil || noted == noOutage {
 		return err
 	}
 	// Of several connections and replicas one does it.
 	if wait, err := a.store.Pace(ctx, jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: catchUpTakes, Burst: 1}); wait > 0 || err != nil {
-		if err == nil && noted == fresh {
+		if err == nil && noted == freshOutage {
 			err = errElsewhere
 		}
 		return err
 	}
 	began, noted, err := a.outage(ctx, now) // which another may have read back meanwhile
-	if err != nil || noted == none {
+	if err != nil || noted == noOutage {
 		return err
 	}
 	if err := a.store.Bind(ctx, map[string]string{gapName: strconv.FormatInt(began.UnixMilli(), 10)}); err != nil {
@@ -98,31 +98,31 @@ func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
 type knowledge int
 
 const (
-	none  knowledge = iota
-	fresh           // the last beat was long ago
-	kept            // it is noted, and not read back yet
+	noOutage    knowledge = iota
+	freshOutage           // the last beat was long ago
+	keptOutage            // it is noted, and not read back yet
 )
 
 // outage returns when an outage began that is to be read back.
 func (a *Adapter) outage(ctx context.Context, now time.Time) (began time.Time, n knowledge, err error) {
 	refs, err := a.store.Bound(ctx, beatName, gapName)
 	if err != nil {
-		return began, none, err
+		return began, noOutage, err
 	}
-	n = kept
+	n = keptOutage
 	if refs[1] == "" {
-		n, refs[1] = fresh, refs[0]
+		n, refs[1] = freshOutage, refs[0]
 	}
 	ms, err := strconv.ParseInt(refs[1], 10, 64)
 	began = time.UnixMilli(ms)
-	if err != nil || n == fresh && now.Sub(began) < slackRepeats {
-		return began, none, nil // there was never a beat, or hardly an outage
+	if err != nil || n == freshOutage && now.Sub(began) < slackRepeats {
+		return began, noOutage, nil // there was never a beat, or hardly an outage
 	}
 	return began, n, nil
 }
 
-// catchUpTakes is how long one process is left to it before another takes it
-// up.
+// catchUpTakes is how long one process has for catching up before another
+// begins to.
 const catchUpTakes = 3 * time.Minute
 
 func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
@@ -218,7 +218,7 @@ func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int,
 			return n, err
 		}
 		if !concerns || m.Overheard {
-			continue // a plain word answered what nobody may remember by now
+			continue // a "60" without a mention answered a question that may no longer be open
 		}
 		ok, err := a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
 		if err != nil {
@@ -232,7 +232,7 @@ func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int,
 }
 
 // Mend binds the faces of doors again where the store has lost them all, as
-// one that was restored without them.
+// after it was restored from a copy that lacked them.
 func (a *Adapter) Mend(ctx context.Context) error {
 	for _, site := range a.desk.Sites() {
 		doors, _, err := a.desk.Recent(ctx, site.ID, readThreads)

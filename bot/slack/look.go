@@ -112,7 +112,7 @@ func (a *Adapter) read(ctx context.Context, at spot, begin func() time.Time, see
 	for cursor := ""; err == nil; err = a.paceMethod(ctx, method) {
 		list, next, err := a.readPage(ctx, at, oldest, cursor)
 		if err != nil {
-			return a.sorted(ctx, method, err)
+			return a.classified(ctx, method, err)
 		}
 		for i := range list {
 			if !see(&list[i]) {

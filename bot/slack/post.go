@@ -142,11 +142,11 @@ func (a *Adapter) attach(ctx context.Context, at spot, name, text string) error 
 		return err
 	}
 	_, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: text, Filename: name, FileSize: len(text), Title: name, Channel: at.channel, ThreadTimestamp: at.thread})
-	return a.sorted(ctx, "files.completeUploadExternal", err)
+	return a.classified(ctx, "files.completeUploadExternal", err)
 }
 
-// spot returns where a post goes: under the message that it answers, into the
-// thread of its door, to one person alone, or into its channel.
+// spot returns where a post goes: under the message that it answers, to one
+// person alone, into its channel, or into the thread of its door.
 func (a *Adapter) spot(ctx context.Context, p bot.Post) (spot, error) {
 	switch {
 	case p.Under != "":
@@ -206,7 +206,7 @@ func (a *Adapter) directTo(ctx context.Context, user string) (spot, error) {
 	}
 	ch, _, _, err := a.api.OpenConversationContext(ctx, &slack.OpenConversationParameters{Users: []string{user}, ReturnIM: true})
 	if err != nil {
-		return spot{}, a.sorted(ctx, "conversations.open", err)
+		return spot{}, a.classified(ctx, "conversations.open", err)
 	}
 	return spot{channel: ch.ID}, a.store.Bind(ctx, map[string]string{directName(user): ch.ID})
 }
@@ -258,7 +258,7 @@ func (a *Adapter) send(ctx context.Context, at spot, s screen, m meta) (string, 
 		return "", a.orphaned(ctx, at, ts)
 	}
 	if err != nil {
-		return "", a.sorted(ctx, method+":"+at.channel, err)
+		return "", a.classified(ctx, method+":"+at.channel, err)
 	}
 	return ts, nil
 }
@@ -332,7 +332,7 @@ func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
 	if slices.Contains([]string{"message_not_found", "cant_update_message", "edit_window_closed"}, code(err)) {
 		return "", a.orphaned(ctx, at, "")
 	}
-	return refs[0], a.sorted(ctx, "chat.update", err)
+	return refs[0], a.classified(ctx, "chat.update", err)
 }
 
 func (a *Adapter) bindFace(ctx context.Context, door string, at spot) error {
@@ -392,7 +392,7 @@ func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
 	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: string(p.PNG), Filename: p.Name, FileSize: len(p.PNG),
 		AltTxt: oneLine(p.Alt), Title: p.Name})
 	if err != nil {
-		return "", a.sorted(ctx, "files.getUploadURLExternal", err)
+		return "", a.classified(ctx, "files.getUploadURLExternal", err)
 	}
 	for pause := 100 * time.Millisecond; pause < 5*time.Second; pause *= 2 {
 		info, _, _, err := a.api.GetFileInfoContext(ctx, f.ID, 0, 0)
@@ -400,7 +400,7 @@ func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
 			return f.ID, nil
 		}
 		if err != nil && code(err) != "file_not_found" {
-			return "", a.sorted(ctx, "files.info", err)
+			return "", a.classified(ctx, "files.info", err)
 		}
 		select {
 		case <-ctx.Done():

@@ -41,11 +41,15 @@ var (
 	replaceSource string
 	//go:embed scripts/overdue.lua
 	overdueSource string
+	//go:embed scripts/keep.lua
+	keepSource string
+	//go:embed scripts/bind.lua
+	bindSource string
 )
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace, overdue *redis.Script
+	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace, overdue, keep, bind *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -68,5 +72,7 @@ func newScripts(head string) scripts {
 		pace:    script(paceSource),
 		replace: script(replaceSource),
 		overdue: script(overdueSource),
+		keep:    script(keepSource),
+		bind:    script(bindSource),
 	}
 }
