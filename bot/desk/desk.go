@@ -423,7 +423,7 @@ func (d *Desk) show(c *jobs.Change, j *jobs.Job, door *jobs.Door, now jobs.Milli
 	if j.Rec.Version == 0 {
 		c.Put = append(c.Put, face)
 	} else {
-		face.Due, face.Thread = now+redraw, "" // an edit holds up nobody
+		face.Due += redraw
 		c.Keep = append(c.Keep, face)
 	}
 	for _, who := range append([]string{door.Spec.Foreman}, door.Spec.Crew...) {

@@ -292,9 +292,6 @@ func (a *Adapter) unbind(ctx context.Context, at spot) (string, error) {
 	return refs[0], a.store.Bind(ctx, map[string]string{threadName(at): "", faceName(refs[0]): ""})
 }
 
-// facePause is how long whoever posts a door's face has for it.
-const facePause = 5 * time.Second
-
 // Face posts a door's face, or edits the one that stands.
 func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
 	refs, err := a.store.Bound(ctx, faceName(p.Door))
@@ -302,16 +299,6 @@ func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
 		return "", err
 	}
 	s := brief(message(p, a.people(p), ""), "the rest of it does not fit here: card shows the door")
-	if refs[0] == "" {
-		// An edit that finds it deleted and the next post in its thread may
-		// both be about to post it.
-		if err := a.pace(ctx, "chat.postMessage", jobs.Pace{Name: faceName(p.Door), Every: facePause, Burst: 1}); err != nil {
-			return "", err
-		}
-		if refs, err = a.store.Bound(ctx, faceName(p.Door)); err != nil {
-			return "", err
-		}
-	}
 	if refs[0] == "" {
 		id := p.ID
 		if id == "" {
