@@ -99,7 +99,7 @@ func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Chang
 		r, wanted := pending[id]
 		delete(pending, id)
 		switch {
-		case !jobs.Pends(n.Kind) || n.Attempt > 0 || wanted && n.Due == jobs.DueAt(r.Due) && maps.Equal(n.Args, r.Args):
+		case !jobs.Pends(n.Kind) || n.Claims > 0 || wanted && n.Due == jobs.DueAt(r.Due) && maps.Equal(n.Args, r.Args):
 		case wanted:
 			change.Put = append(change.Put, notice(j, &r, now))
 		default:
