@@ -24,7 +24,7 @@ import (
 // answer answers a text, as a reply to what was asked back if it is one.
 func Resolve(text string, o *Open, door *Door) *Answer {
 	fresh := Ask(text, nil, door)
-	if o == nil || o.Order || fresh.OK() {
+	if o == nil || fresh.OK() {
 		return fresh
 	}
 	if n, ok := Ordinal(text); ok && len(o.Offers) > 0 {

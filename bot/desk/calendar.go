@@ -82,17 +82,17 @@ func (d *Desk) lay(ctx context.Context, rec jobs.Record, now time.Time) error {
 	}
 }
 
-// laid returns what makes the reminders that stand those that the door's state
-// asks for by now. One that is being sent or tried again is left alone, and
+// laid returns what makes of the reminders that there are those that the door's
+// state asks for by now. One that is being sent or tried again is left alone, and
 // one that is over is not said again.
 func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Change, error) {
 	change := jobs.Change{Op: fmt.Sprintf("calendar:%s:%d:%d", j.Key, j.Rec.Version, now.UnixNano()), At: jobs.NowAt(now)}
-	standing, err := d.store.Notices(ctx, j.Key, 0, maxStanding)
+	there, err := d.store.Notices(ctx, j.Key, 0, maxNotices)
 	if err != nil {
 		return change, err
 	}
 	pending := jobs.Pending(&j.Door, j.Sheet, j.Site)
-	for _, n := range standing {
+	for _, n := range there {
 		id := strings.TrimPrefix(n.ID, j.Key+":")
 		r, wanted := pending[id]
 		delete(pending, id)
@@ -112,8 +112,8 @@ func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Chang
 	return change, nil
 }
 
-// maxStanding is more notices than any door has.
-const maxStanding = 500
+// maxNotices is more notices than any door has.
+const maxNotices = 500
 
 // notice returns a reminder as it is kept: one that is due already, from now
 // on, or from when work begins.

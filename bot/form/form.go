@@ -320,7 +320,7 @@ func showReadings(e *order.Errand, f *bot.Form, _ string) error {
 	}
 	items := tell.WantedReadings(j)
 	if len(items) == 0 {
-		return bot.Refuse(say.Lines(say.F("nothing is to be read now"), say.Plain(strings.Join(tell.NextLines(j), "\n"))))
+		return bot.Refuse(say.Lines(append([]say.Text{say.F("nothing is to be read now")}, tell.NextLines(j)...)...))
 	}
 	f.Intro = e.Desk.Language.Say(say.F("door %s, %s: fill in what you have read", e.DoorID, items[0].Stage))
 	for _, it := range items {

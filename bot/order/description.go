@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"heelpost/bot"
-	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/survey"
@@ -24,7 +23,7 @@ func (e *Errand) openDoor(text string) error {
 	}
 	id, rest, _ := strings.Cut(text, " ")
 	if id = strings.TrimRight(id, ",;:"); id == "" {
-		e.ask(&ask.Open{Text: "door open", Ask: survey.Wanted["door"].Ask})
+		e.ask(&Unfinished{Text: "door open", Ask: say.Plain(survey.Wanted["door"].Ask)})
 		return nil
 	}
 	if e.askSpaced(id, rest) {
@@ -56,11 +55,11 @@ func (e *Errand) openDoor(text string) error {
 	}
 	if missing := spec.Missing(); len(missing) > 0 {
 		w := survey.Wanted[missing[0]]
-		e.ask(&ask.Open{Text: order, Before: w.Before, Ask: "door " + id + ": " + w.Ask})
+		e.ask(&Unfinished{Text: order, Before: w.Before, Ask: say.Plain("door " + id + ": " + w.Ask)})
 		return nil
 	}
 	if e.Msg.Joined && !s.Asked {
-		e.ask(&ask.Open{Text: order, Before: "else", Ask: "door " + id + ": what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing"})
+		e.ask(&Unfinished{Text: order, Before: "else", Ask: say.Plain("door " + id + ": what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing")})
 		return nil
 	}
 	return e.askAgain(order, e.Do(&jobs.Open{Spec: spec}))
@@ -77,7 +76,7 @@ func (e *Errand) askSpaced(id, rest string) bool {
 		return false
 	}
 	whole := strings.ToUpper(id) + "-" + number
-	e.ask(&ask.Open{Text: "door open", After: rest[tokens[0].End:], Guess: whole, Ask: "a door's id has no space in it: is it " + whole + "? say yes, or give it in one word"})
+	e.ask(&Unfinished{Text: "door open", After: rest[tokens[0].End:], Guess: whole, Ask: say.Plain("a door's id has no space in it: is it " + whole + "? say yes, or give it in one word")})
 	return true
 }
 
@@ -96,24 +95,12 @@ func (e *Errand) isOpen(id string) (ours bool, err error) {
 	return false, bot.Refuse(fmt.Errorf("door %s is open already: say what you want in its thread; door %s shows its card", id, id))
 }
 
-// ask asks back; the order waits for the reply.
-func (e *Errand) ask(o *ask.Open) {
-	o.Order = true
-	e.Waiting = o
-	e.Say(bot.KindAsk, say.Plain(e.righted(o.Ask)))
-}
-
-// righted puts what was put right in the text below what is said of it.
-func (e *Errand) righted(text string) string {
-	return strings.Join(append([]string{text}, e.read...), "\n")
-}
-
 // askPart asks for the part of a description that was not understood.
 func (e *Errand) askPart(text string, p *survey.Part) {
-	o := &ask.Open{Text: "door open " + e.DoorID + " " + text[:p.From] + text[p.To:], Before: p.Word, Part: true, Guess: p.Meant,
-		Ask: "door " + e.DoorID + ": " + p.Error() + "; the rest is kept: say that part again, or leave it out"}
+	o := &Unfinished{Text: "door open " + e.DoorID + " " + text[:p.From] + text[p.To:], Before: p.Word, Part: true, Guess: p.Meant,
+		Ask: say.Plain("door " + e.DoorID + ": " + p.Error() + "; the rest is kept: say that part again, or leave it out")}
 	if p.Meant != "" {
-		o.Ask = "door " + e.DoorID + ": " + p.Error() + ": did you mean " + p.Meant + "? the rest is kept: say yes, or that part again, or leave it out"
+		o.Ask = say.Plain("door " + e.DoorID + ": " + p.Error() + ": did you mean " + p.Meant + "? the rest is kept: say yes, or that part again, or leave it out")
 	}
 	e.ask(o)
 }
@@ -128,7 +115,7 @@ func (e *Errand) askAgain(order string, err error) error {
 		return err
 	}
 	w.Ask = cmp.Or(w.Ask, "the rest is kept: say what is otherwise, as mass 88kg")
-	e.ask(&ask.Open{Text: order, Before: w.Before, Ask: "door " + e.DoorID + ": " + err.Error() + "\n" + w.Ask})
+	e.ask(&Unfinished{Text: order, Before: w.Before, Ask: say.Plain("door " + e.DoorID + ": " + err.Error() + "\n" + w.Ask)})
 	return nil
 }
 
@@ -155,8 +142,8 @@ func (e *Errand) askDensity(order, after string, err error) error {
 	if !ok {
 		return err
 	}
-	e.ask(&ask.Open{Text: order, Before: "mass", After: after,
-		Ask: "door " + e.DoorID + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?"})
+	e.ask(&Unfinished{Text: order, Before: "mass", After: after,
+		Ask: say.Plain("door " + e.DoorID + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?")})
 	return nil
 }
 
@@ -165,7 +152,7 @@ func (e *Errand) correct(text string) error {
 	if err != nil {
 		return err
 	}
-	what, why := reason(text)
+	what, why := splitBecause(text)
 	spec := j.Door.Spec
 	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
 	s, err := survey.ReadSurvey(what, &spec, NamesOf(e.Desk, e.Site))
@@ -197,8 +184,8 @@ func (e *Errand) forbidden(text string) bool {
 	}
 	no := &jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence}
 	e.NoteDenied(no)
-	e.ask(&ask.Open{Text: "door open " + e.DoorID + " " + before, Part: true,
-		Ask: "door " + e.DoorID + ": " + no.Error() + "; the rest is kept: say leave it out, and the foreman enters them afterwards"})
+	e.ask(&Unfinished{Text: "door open " + e.DoorID + " " + before, Part: true,
+		Ask: say.Plain("door " + e.DoorID + ": " + no.Error() + "; the rest is kept: say leave it out, and the foreman enters them afterwards")})
 	return true
 }
 
@@ -207,7 +194,7 @@ func (e *Errand) askEvidence(order, gaps, after string) error {
 	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.Evidence) {
 		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence})
 	}
-	e.ask(&ask.Open{Text: order, Before: gaps, After: after, Ask: "door " + e.DoorID + ": " + survey.ErrUnnamed.Error()})
+	e.ask(&Unfinished{Text: order, Before: gaps, After: after, Ask: say.Plain("door " + e.DoorID + ": " + survey.ErrUnnamed.Error())})
 	return nil
 }
 
@@ -223,6 +210,6 @@ func (e *Errand) askBottom(s *survey.Survey, order, after string) bool {
 		e.read = append(e.read, "assumed: "+s.Bottom+" is to the pipe, as the floor is heated")
 		return false
 	}
-	e.ask(&ask.Open{Text: order, Before: s.Bottom + " to", After: after, Ask: "door " + e.DoorID + ": " + s.Bottom + ": to a pipe, or to the back of the slab? say pipe or back"})
+	e.ask(&Unfinished{Text: order, Before: s.Bottom + " to", After: after, Ask: say.Plain("door " + e.DoorID + ": " + s.Bottom + ": to a pipe, or to the back of the slab? say pipe or back")})
 	return true
 }

@@ -15,7 +15,7 @@ import (
 // Surveyed returns the order with a reply put in its place. whole is false if
 // only the front of the reply is part of a door's description, and text is ""
 // if nothing of it is; err says why, and is nil if it drops what waits.
-func Surveyed(o *ask.Open, reply string, n *survey.Names) (text string, whole bool, err error) {
+func Surveyed(o *Unfinished, reply string, n *survey.Names) (text string, whole bool, err error) {
 	if o.Guess != "" && lex.Agrees(reply) && o.Text != "" {
 		reply = o.Guess
 	}
@@ -50,7 +50,7 @@ func Surveyed(o *ask.Open, reply string, n *survey.Names) (text string, whole bo
 
 // chosen returns the offer that a reply chooses by its number or by a word that
 // is in no other, "" if it chooses none.
-func chosen(o *ask.Open, reply string) string {
+func chosen(o *Unfinished, reply string) string {
 	if n, ok := ask.Ordinal(reply); ok && 1 <= n && n <= len(o.Offers) {
 		return o.Offers[n-1]
 	}
@@ -65,13 +65,13 @@ func chosen(o *ask.Open, reply string) string {
 
 // Settles reports whether a reply that may be no reply at all answers a
 // question that is about an order as a whole.
-func Settles(o *ask.Open, reply string) bool {
+func Settles(o *Unfinished, reply string) bool {
 	return len(o.Offers) > 0 && chosen(o, reply) != "" || strings.EqualFold(strings.Trim(reply, " .!\n"), "yes")
 }
 
 // direct takes a reply that is no part of a description: to a slip, a choice
 // of people, or what is left out; ok is false if one is wanted.
-func direct(o *ask.Open, reply string, n *survey.Names) (text string, ok bool, err error) {
+func direct(o *Unfinished, reply string, n *survey.Names) (text string, ok bool, err error) {
 	switch order, _ := FindOrder(reply); {
 	case len(o.Offers) > 0:
 		if n, ok := ask.Ordinal(reply); ok && (n < 1 || n > len(o.Offers)) {
@@ -98,7 +98,7 @@ func direct(o *ask.Open, reply string, n *survey.Names) (text string, ok bool, e
 }
 
 // fits reports whether a reply may be what its order's word wants behind it.
-func fits(o *ask.Open, reply string, n *survey.Names) bool {
+func fits(o *Unfinished, reply string, n *survey.Names) bool {
 	known := n.Floors
 	switch {
 	case strings.HasPrefix(strings.ToLower(o.Before), "evidence"):

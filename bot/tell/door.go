@@ -90,8 +90,8 @@ func values(j *jobs.Job) map[string]ask.DoorValue {
 	if short := j.Door.TooShort(); short != "" {
 		v[ask.ShortDoor] = ask.DoorValue{Word: short}
 	}
-	if awaits := awaits(j); awaits != "" {
-		v[ask.TestedDoor] = ask.DoorValue{Word: "this door's gaps wait: " + awaits}
+	if awaits := gapsAwait(j); !awaits.IsZero() {
+		v[ask.TestedDoor] = ask.DoorValue{Word: "this door's gaps wait: " + awaits.String()}
 	} else if s.Tested() {
 		v[ask.TestedDoor] = ask.DoorValue{Word: fmt.Sprintf("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
@@ -119,9 +119,9 @@ func cureValues(j *jobs.Job, v map[string]ask.DoorValue) {
 	if c.Bonds == 0 {
 		return
 	}
-	d := ask.DoorValue{Word: CureText(j, j.At), From: ask.FromDoor}
+	d := ask.DoorValue{Word: CureText(j, j.At).String(), From: ask.FromDoor}
 	if !c.End.IsZero() {
-		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: Said(c.End, j.Site)})
+		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: Instant(c.End, j.Site).String()})
 	}
 	if !c.Void {
 		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: strconv.Itoa(int(c.Least*100)) + " %", Minor: c.End.IsZero()})
