@@ -6,7 +6,7 @@ import (
 	"heelpost/jobs"
 )
 
-// names returns what is known at a site.
+// NamesOf returns what a description of a door at a site may name.
 func NamesOf(d *desk.Desk, site *jobs.Site) *survey.Names {
 	n := &survey.Names{Site: site}
 	if site != nil {
