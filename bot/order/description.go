@@ -23,7 +23,7 @@ func (e *Errand) openDoor(text string) error {
 	}
 	id, rest, _ := strings.Cut(text, " ")
 	if id = strings.TrimRight(id, ",;:"); id == "" {
-		e.ask(&Unfinished{Text: "door open", Ask: say.Plain(survey.Wanted["door"].Ask)})
+		e.ask(&Unfinished{Text: "door open", Question: say.Plain(survey.Wanted["door"].Ask)})
 		return nil
 	}
 	if e.askSpaced(id, rest) {
@@ -38,7 +38,7 @@ func (e *Errand) openDoor(text string) error {
 	e.DoorID = id
 	spec := jobs.Spec{ID: strings.ToUpper(id)}
 	s, err := survey.ReadSurvey(rest, &spec, NamesOf(e.Desk, e.Site))
-	e.read = s.Read
+	e.righted = plain(s.Read)
 	if e.forbidden(s.Text) {
 		return nil
 	}
@@ -55,11 +55,11 @@ func (e *Errand) openDoor(text string) error {
 	}
 	if missing := spec.Missing(); len(missing) > 0 {
 		w := survey.Wanted[missing[0]]
-		e.ask(&Unfinished{Text: order, Before: w.Before, Ask: say.Plain("door " + id + ": " + w.Ask)})
+		e.ask(&Unfinished{Text: order, Before: w.Before, Question: say.Plain("door " + id + ": " + w.Ask)})
 		return nil
 	}
 	if e.Msg.Joined && !s.Asked {
-		e.ask(&Unfinished{Text: order, Before: "else", Ask: say.Plain("door " + id + ": what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing")})
+		e.ask(&Unfinished{Text: order, Before: "else", Question: say.Plain("door " + id + ": what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing")})
 		return nil
 	}
 	return e.askAgain(order, e.Do(&jobs.Open{Spec: spec}))
@@ -76,7 +76,7 @@ func (e *Errand) askSpaced(id, rest string) bool {
 		return false
 	}
 	whole := strings.ToUpper(id) + "-" + number
-	e.ask(&Unfinished{Text: "door open", After: rest[tokens[0].End:], Guess: whole, Ask: say.Plain("a door's id has no space in it: is it " + whole + "? say yes, or give it in one word")})
+	e.ask(&Unfinished{Text: "door open", After: rest[tokens[0].End:], Guess: whole, Question: say.Plain("a door's id has no space in it: is it " + whole + "? say yes, or give it in one word")})
 	return true
 }
 
@@ -98,9 +98,9 @@ func (e *Errand) isOpen(id string) (ours bool, err error) {
 // askPart asks for the part of a description that was not understood.
 func (e *Errand) askPart(text string, p *survey.Part) {
 	o := &Unfinished{Text: "door open " + e.DoorID + " " + text[:p.From] + text[p.To:], Before: p.Word, Part: true, Guess: p.Meant,
-		Ask: say.Plain("door " + e.DoorID + ": " + p.Error() + "; the rest is kept: say that part again, or leave it out")}
+		Question: say.Plain("door " + e.DoorID + ": " + p.Error() + "; the rest is kept: say that part again, or leave it out")}
 	if p.Meant != "" {
-		o.Ask = say.Plain("door " + e.DoorID + ": " + p.Error() + ": did you mean " + p.Meant + "? the rest is kept: say yes, or that part again, or leave it out")
+		o.Question = say.Plain("door " + e.DoorID + ": " + p.Error() + ": did you mean " + p.Meant + "? the rest is kept: say yes, or that part again, or leave it out")
 	}
 	e.ask(o)
 }
@@ -115,7 +115,7 @@ func (e *Errand) askAgain(order string, err error) error {
 		return err
 	}
 	w.Ask = cmp.Or(w.Ask, "the rest is kept: say what is otherwise, as mass 88kg")
-	e.ask(&Unfinished{Text: order, Before: w.Before, Ask: say.Plain("door " + e.DoorID + ": " + err.Error() + "\n" + w.Ask)})
+	e.ask(&Unfinished{Text: order, Before: w.Before, Question: say.Plain("door " + e.DoorID + ": " + err.Error() + "\n" + w.Ask)})
 	return nil
 }
 
@@ -143,7 +143,7 @@ func (e *Errand) askDensity(order, after string, err error) error {
 		return err
 	}
 	e.ask(&Unfinished{Text: order, Before: "mass", After: after,
-		Ask: say.Plain("door " + e.DoorID + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?")})
+		Question: say.Plain("door " + e.DoorID + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?")})
 	return nil
 }
 
@@ -156,7 +156,7 @@ func (e *Errand) correct(text string) error {
 	spec := j.Door.Spec
 	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
 	s, err := survey.ReadSurvey(what, &spec, NamesOf(e.Desk, e.Site))
-	e.read = s.Read
+	e.righted = plain(s.Read)
 	after := ""
 	if why != "" {
 		after = " because " + why
@@ -185,7 +185,7 @@ func (e *Errand) forbidden(text string) bool {
 	no := &jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence}
 	e.NoteDenied(no)
 	e.ask(&Unfinished{Text: "door open " + e.DoorID + " " + before, Part: true,
-		Ask: say.Plain("door " + e.DoorID + ": " + no.Error() + "; the rest is kept: say leave it out, and the foreman enters them afterwards")})
+		Question: say.Plain("door " + e.DoorID + ": " + no.Error() + "; the rest is kept: say leave it out, and the foreman enters them afterwards")})
 	return true
 }
 
@@ -194,7 +194,7 @@ func (e *Errand) askEvidence(order, gaps, after string) error {
 	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.Evidence) {
 		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence})
 	}
-	e.ask(&Unfinished{Text: order, Before: gaps, After: after, Ask: say.Plain("door " + e.DoorID + ": " + survey.ErrUnnamed.Error())})
+	e.ask(&Unfinished{Text: order, Before: gaps, After: after, Question: say.Plain("door " + e.DoorID + ": " + survey.ErrUnnamed.Error())})
 	return nil
 }
 
@@ -207,9 +207,16 @@ func (e *Errand) askBottom(s *survey.Survey, order, after string) bool {
 	}
 	if spec.Heated {
 		spec.CoverTo = "pipe"
-		e.read = append(e.read, "assumed: "+s.Bottom+" is to the pipe, as the floor is heated")
+		e.righted = append(e.righted, say.F("assumed: %s is to the pipe, as the floor is heated", s.Bottom))
 		return false
 	}
-	e.ask(&Unfinished{Text: order, Before: s.Bottom + " to", After: after, Ask: say.Plain("door " + e.DoorID + ": " + s.Bottom + ": to a pipe, or to the back of the slab? say pipe or back")})
+	e.ask(&Unfinished{Text: order, Before: s.Bottom + " to", After: after, Question: say.Plain("door " + e.DoorID + ": " + s.Bottom + ": to a pipe, or to the back of the slab? say pipe or back")})
 	return true
+}
+
+func plain(lines []string) (texts []say.Text) {
+	for _, l := range lines {
+		texts = append(texts, say.Plain(l))
+	}
+	return texts
 }

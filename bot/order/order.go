@@ -39,7 +39,7 @@ type Errand struct {
 	Site   *jobs.Site
 	DoorID string // of the door spoken of, "" for none
 	Outcome
-	read []string // what was put right in the text
+	righted []say.Text // what was put right in the text
 }
 
 // Outcome is what came of a message.
@@ -135,20 +135,20 @@ func (e *Errand) told(o *Order, rest string, err error) error {
 		for i, order := range c.orders {
 			offers[i] = "door " + e.DoorID + " " + order
 		}
-		e.ask(&Unfinished{Offers: offers, Ask: c.text()})
+		e.ask(&Unfinished{Offers: offers, Question: c.text()})
 		return nil
 	}
 	if hour, ok := errors.AsType[*jobs.HourError](err); ok && !slices.Contains(settling, o.Words[0]) {
-		e.ask(&Unfinished{Guess: "door " + e.DoorID + " " + o.Words[0] + " " + hour.In(rest), Ask: say.F("%s, or say yes", hour)})
+		e.ask(&Unfinished{Guess: "door " + e.DoorID + " " + o.Words[0] + " " + hour.In(rest), Question: say.F("%s, or say yes", hour)})
 		return nil
 	}
 	if refusal, ok := errors.AsType[*bot.RefusalError](err); ok {
 		e.Refused = true
-		e.Say(bot.KindError, e.withRead(say.Of(refusal.Unwrap())))
+		e.Say(bot.KindError, e.withRighted(say.Of(refusal.Unwrap())))
 		return nil
 	}
-	if err == nil && e.Waiting == nil && len(e.read) > 0 {
-		e.Say(bot.KindAnswer, e.withRead(say.Text{}))
+	if err == nil && e.Waiting == nil && len(e.righted) > 0 {
+		e.Say(bot.KindAnswer, say.Lines(e.righted...))
 	}
 	return err
 }

@@ -25,7 +25,7 @@ func (e *Errand) snag(text string) error {
 	case 1:
 		return e.Do(&jobs.OpenSnag{Text: text, Owner: people[0]})
 	}
-	e.ask(&Unfinished{Text: "door " + e.DoorID + " snag " + text, Who: true, Ask: say.F("a snag has one owner: @%s?", say.Names(" or @", people...))})
+	e.ask(&Unfinished{Text: "door " + e.DoorID + " snag " + text, Who: true, Question: say.F("a snag has one owner: @%s?", say.Names(" or @", people...))})
 	return nil
 }
 

@@ -76,7 +76,7 @@ var settling = []string{"tick", "override", "leave out", "read", "photo", "mix",
 func (e *Errand) didYouMean(address, order string) error {
 	o, rest := FindOrder(order)
 	if !slices.Contains(settling, o.Words[0]) {
-		e.ask(&Unfinished{Guess: address + order, Ask: say.F("did you mean %s? say yes, or say it again", address+order)})
+		e.ask(&Unfinished{Guess: address + order, Question: say.F("did you mean %s? say yes, or say it again", address+order)})
 		return nil
 	}
 	var buttons []bot.Button

@@ -12,14 +12,14 @@ import (
 // of several, or is probably a slip of another. It is kept as text: a reply is
 // put into it, and the whole is carried out as an order.
 type Unfinished struct {
-	Text   string   // of the order, as far as it is understood; "" if a whole one is wanted
-	Offers []string // the orders of which a reply chooses one
-	Before string   // what stands before the reply in the order
-	After  string   // what stands behind it
-	Ask    say.Text // what was asked
-	Part   bool     // a part was not understood, and may be left out
-	Who    bool     // the reply is a person
-	Guess  string   // the reply that yes stands for
+	Text     string   // of the order, as far as it is understood; "" if a whole one is wanted
+	Offers   []string // the orders of which a reply chooses one
+	Before   string   // what stands before the reply in the order
+	After    string   // what stands behind it
+	Question say.Text // what was asked
+	Part     bool     // a part was not understood, and may be left out
+	Who      bool     // the reply is a person
+	Guess    string   // the reply that yes stands for
 }
 
 // kept is an [Unfinished] as it is stored. Its names are stable. Questions
@@ -41,7 +41,7 @@ type kept struct {
 // Marshal returns the order as it is kept. Fields may be added; an older bot
 // leaves out what it doesn't know.
 func (u *Unfinished) Marshal() []byte {
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Ask.String(), &u.Ask, u.Part, u.Who, u.Guess})
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -54,9 +54,9 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Ask: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess}
 	if k.Say != nil {
-		u.Ask = *k.Say
+		u.Question = *k.Say
 	}
 	return u
 }
@@ -64,16 +64,12 @@ func Unmarshal(data []byte) *Unfinished {
 // ask asks back; the order waits for the reply.
 func (e *Errand) ask(u *Unfinished) {
 	e.Waiting = u
-	e.Say(bot.KindAsk, e.withRead(u.Ask))
+	e.Say(bot.KindAsk, e.withRighted(u.Question))
 }
 
-// withRead puts what was put right in the order below what is said of it.
-func (e *Errand) withRead(text say.Text) say.Text {
-	lines := []say.Text{text}
-	for _, r := range e.read {
-		lines = append(lines, say.F("%s", r))
-	}
-	return say.Lines(lines...)
+// withRighted puts what was put right in the order below what is said of it.
+func (e *Errand) withRighted(text say.Text) say.Text {
+	return say.Lines(append([]say.Text{text}, e.righted...)...)
 }
 
 // choice is an order that may be one of several.

@@ -29,19 +29,19 @@ type before struct {
 func TestUnfinished_kept(t *testing.T) {
 	for old, want := range map[string]order.Unfinished{
 		`{"text":"door open A-1 1050x2350x44","order":true,"before":"setback","ask":"door A-1: the setback"}`: {
-			Text: "door open A-1 1050x2350x44", Before: "setback", Ask: say.Plain("door A-1: the setback")},
+			Text: "door open A-1 1050x2350x44", Before: "setback", Question: say.Plain("door A-1: the setback")},
 		`{"text":"door A-101 snag scratch","order":true,"ask":"a snag has one owner: @ana or @bo?","who":true}`: {
-			Text: "door A-101 snag scratch", Ask: say.Plain("a snag has one owner: @ana or @bo?"), Who: true},
+			Text: "door A-101 snag scratch", Question: say.Plain("a snag has one owner: @ana or @bo?"), Who: true},
 		`{"text":"","offers":["door A-1 done v1","door A-1 done v2"],"order":true,"ask":"which one?"}`: {
-			Offers: []string{"door A-1 done v1", "door A-1 done v2"}, Ask: say.Plain("which one?")},
+			Offers: []string{"door A-1 done v1", "door A-1 done v2"}, Question: say.Plain("which one?")},
 		`{"text":"door open A-1","order":true,"before":"latch","after":" x","ask":"?","part":true,"guess":"latch"}`: {
-			Text: "door open A-1", Before: "latch", After: " x", Ask: say.Plain("?"), Part: true, Guess: "latch"},
+			Text: "door open A-1", Before: "latch", After: " x", Question: say.Plain("?"), Part: true, Guess: "latch"},
 	} {
 		got := order.Unmarshal([]byte(old))
 		if diff := cmp.Diff(&want, got, cmp.Comparer(sameText)); diff != "" {
 			t.Fatalf("%s (-want +got):\n%s", old, diff)
 		}
-		got.Ask = say.F("door %s: %s", "A-1", say.F("the setback"))
+		got.Question = say.F("door %s: %s", "A-1", say.F("the setback"))
 		kept := got.Marshal()
 		var was, is before
 		for data, into := range map[string]*before{old: &was, string(kept): &is} {

@@ -198,7 +198,7 @@ func (x *exchange) brokenReply(a *ask.Answer) (out outcome, done bool, err error
 	if v := ask.VerbNamed(a.Verb); v != nil && a.Open != nil {
 		why = say.F("a question in between is asked whole, as %s", v.Exact)
 	}
-	return x.stays(x.says(bot.KindAsk, say.Lines(why, x.waiting.order.Ask))), true, nil
+	return x.stays(x.says(bot.KindAsk, say.Lines(why, x.waiting.order.Question))), true, nil
 }
 
 // answer answers the message as a question. What people say among themselves
