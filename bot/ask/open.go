@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // Open is a question that waits for a reply. It is kept as text: a reply is
@@ -18,10 +19,21 @@ type Open struct {
 	Order  bool     `json:"order,omitempty"`  // it is an order that lacks something
 	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
 	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply
-	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
+	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked, in English
 	Part   bool     `json:"part,omitempty"`   // of an order: a part was not understood, and may be left out
 	Who    bool     `json:"who,omitempty"`    // of an order: the reply is a person
 	Guess  string   `json:"guess,omitempty"`  // of an order: the reply that yes stands for
+
+	Question say.Text `json:"question,omitzero"` // of an order: what was asked, in any language
+}
+
+// Asked returns what was asked of an order, also by a bot that kept English
+// only.
+func (o *Open) Asked() say.Text {
+	if o.Question.IsZero() {
+		return say.Plain(o.Ask)
+	}
+	return o.Question
 }
 
 // with returns the text with a reply put into it, and false if the reply

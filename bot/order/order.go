@@ -40,7 +40,7 @@ type Errand struct {
 	Site   *jobs.Site
 	DoorID string // of the door spoken of, "" for none
 	Outcome
-	read []string // what was put right in the text
+	righted []say.Text // what was put right in the text
 }
 
 // Outcome is what came of a message.
@@ -131,10 +131,10 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 		e.ask(&ask.Open{Guess: "door " + e.DoorID + " " + o.Words[0] + " " + hour.In(rest), Ask: hour.Error() + ", or say yes"})
 		err = nil
 	case errors.As(err, &no):
-		e.Say(bot.KindError, say.Plain(e.righted(no.Error())))
+		e.Say(bot.KindError, e.withRighted(say.Of(no.Unwrap())))
 		err = nil
-	case err == nil && e.Waiting == nil && len(e.righted("")) > 0:
-		e.Say(bot.KindAnswer, say.Plain(strings.TrimSpace(e.righted(""))))
+	case err == nil && e.Waiting == nil && len(e.righted) > 0:
+		e.Say(bot.KindAnswer, say.Lines(e.righted...))
 	}
 	return e.Outcome, true, err
 }

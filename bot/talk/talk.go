@@ -152,11 +152,11 @@ type exchange struct {
 func (x *exchange) order() (out order.Outcome, done bool, err error) {
 	stays := order.Outcome{Waiting: x.waiting}
 	if x.waiting != nil && x.waiting.Order && !(x.m.Overheard && x.waiting.Text == "" && !order.Settles(x.waiting, x.m.Text)) {
-		text, whole, err := order.Surveyed(x.waiting, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m)))
-		if whole {
-			x.m.Text, x.m.Overheard, x.m.Joined = text, false, true
+		r := order.ReplyTo(x.waiting, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m)))
+		if r.Order != "" {
+			x.m.Text, x.m.Overheard, x.m.Joined = r.Order, false, true
 		} else {
-			x.front, x.notReply = text, err
+			x.front, x.notReply = r.Front, r.Why
 		}
 	}
 	if o, _ := order.FindOrder(x.m.Text); o != nil && x.m.Overheard {
@@ -248,7 +248,7 @@ func (x *exchange) strange(a *ask.Answer) (out order.Outcome, done bool, err err
 	if v := ask.VerbNamed(a.Verb); v != nil && a.Open != nil {
 		why = say.F("a question in between is asked whole, as %s", v.Exact)
 	}
-	return x.said(x.m, bot.KindAsk, say.Lines(why, say.Plain(x.waiting.Ask)), x.waiting), true, nil
+	return x.said(x.m, bot.KindAsk, say.Lines(why, x.waiting.Asked()), x.waiting), true, nil
 }
 
 // drops reports whether a text drops the question that waits.
