@@ -43,7 +43,7 @@ type Field struct {
 	Most   int64              // farthest from 0 that it may be, in the unit it is kept in; 0: what is reckoned with it says so
 	Takes  Action             // what it takes to correct it, if not [Correct]
 	Card   string             // the number of the card that it is; the items that freeze that one freeze it
-	Gives  string             // the input of questions that it is
+	Gives  string             // the input of questions that it is, of a length or a mass
 
 	Words   []string // that it is said with in a description, before its value
 	After   []string // words that are only said behind its number: 1050 wide
@@ -54,7 +54,7 @@ type Field struct {
 
 	Label string // in the form that opens a door; "": that does not ask for it
 	Hint  string
-	Above string // the field that it stands above in the form, if not behind the one before
+	Above string // the field that it stands above in the form, if it does not stand in this order
 }
 
 // ofAll and ofOneWay say which doors must have a field.
@@ -83,7 +83,7 @@ var Fields = []Field{
 	{Name: "opening height", At: func(s *Spec) any { return &s.OpeningHeight }, Needed: ofAll, Gives: "height",
 		Words: []string{"opening height"}, Ask: "the opening's height, as 2372", Before: "opening height",
 		Label: "Opening height, mm", Hint: "as 2372"},
-	{Name: "swing", At: func(s *Spec) any { return &s.Swing }, Needed: ofAll, Gives: "swing",
+	{Name: "swing", At: func(s *Spec) any { return &s.Swing }, Needed: ofAll,
 		Words: []string{"both", "one"}, Chooses: true, Ask: "does it swing both ways, or one way against a fixed stop?",
 		Label: "Swing"},
 	{Name: "handing", At: func(s *Spec) any { return &s.Handing }, Needed: ofOneWay,
@@ -100,7 +100,7 @@ var Fields = []Field{
 		Label: "Floor", Hint: "what holds the floor plate"},
 	{Name: "heated", At: func(s *Spec) any { return &s.Heated },
 		Words: []string{"heated", "unheated"}, Chooses: true, Label: "Floor heating"},
-	{Name: "cover", At: func(s *Spec) any { return &s.Cover }, Text: (*Spec).coverText, Says: "cover %s",
+	{Name: "cover", At: func(s *Spec) any { return &s.Cover }, Text: (*Spec).coverText, Gives: "cover", Says: "cover %s",
 		Words: []string{"cover"}, Label: "Cover, mm", Hint: "from the surface to what lies below; empty if not measured"},
 	{Name: "covering", At: func(s *Spec) any { return &s.Covering }, Gives: "covering", Says: "covering %s",
 		Words: []string{"covering"}, Label: "Floor covering, mm", Hint: "left in place and drilled through"},
@@ -115,7 +115,7 @@ var Fields = []Field{
 	{Name: "heel gap by evidence", At: func(s *Spec) any { return &s.EvidenceHeel }, Takes: Evidence},
 	{Name: "leading gap by evidence", At: func(s *Spec) any { return &s.EvidenceLead }, Takes: Evidence},
 	{Name: "evidence", At: func(s *Spec) any { return &s.Evidence }, Takes: Evidence, Words: []string{"evidence"}},
-	{Name: "seals", At: func(s *Spec) any { return &s.Seals }, Says: "seals", Words: []string{"seals"}, Chooses: true},
+	{Name: "seals", At: func(s *Spec) any { return &s.Seals }, Says: "seals", Words: []string{"seals"}, Chooses: true, Above: "status"},
 	{Name: "latch", At: func(s *Spec) any { return &s.Latch }, Says: "latch", Words: []string{"latch"}, Chooses: true},
 	{Name: "cycles a day", At: func(s *Spec) any { return &s.CyclesDay }, Most: 10_000, Says: "%s cycles a day", Words: []string{"cycles"}},
 	{Name: "sheet", At: func(s *Spec) any { return &s.Sheet }, Needed: ofAll, Says: "sheet %s",

@@ -362,7 +362,7 @@ func (e *Errand) card(string) error {
 	if err != nil {
 		return err
 	}
-	lines := append([]string{"door " + e.DoorID + ", " + string(j.Door.Stage) + ": " + tell.Describe(&j.Door.Spec)}, tell.Card(j)...)
+	lines := append([]string{"door " + e.DoorID + ", " + string(j.Door.Stage) + ": " + tell.Describe(&j.Door.Spec).String()}, tell.Card(j)...)
 	e.Say(bot.KindDoor, say.Plain(strings.Join(append(lines, tell.NextLines(j)...), "\n")))
 	return nil
 }

@@ -22,7 +22,7 @@ import (
 func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) string {
 	switch e.Kind {
 	case jobs.Opened:
-		return "door " + e.Spec.ID + " opened: " + Describe(e.Spec)
+		return "door " + e.Spec.ID + " opened: " + Describe(e.Spec).String()
 	case jobs.Corrected:
 		return "corrected: " + jobs.StruckText(e.Struck) + lex.Because(e.Text)
 	case jobs.Ticked, jobs.Pictured:
@@ -148,55 +148,6 @@ func CureText(j *jobs.Job, now time.Time) string {
 		return "the sheet's hours ended " + Said(c.End, j.Site) + ": check the control sample"
 	}
 	return "the sheet's hours end " + Said(c.End, j.Site)
-}
-
-// Describe tells what a door is, in one line.
-func Describe(s *jobs.Spec) string {
-	mass := s.Mass.String()
-	if s.Estimated {
-		mass = s.Mass.String() + " (estimated, counted a tenth heavier)"
-	}
-	swing := string(s.Swing)
-	if s.Handing != "" {
-		swing += ", " + s.Handing + " seen from " + s.SeenFrom
-	}
-	text := fmt.Sprintf("leaf %s × %s × %s, setback %s, opening %s × %s, %s, %s, floor %s", s.Tell(s.Width), s.Tell(s.Height), s.Tell(s.Thickness), s.Tell(s.Setback),
-		s.Tell(s.OpeningWidth), s.Tell(s.OpeningHeight), swing, mass, s.Floor)
-	if s.Heated {
-		text += " heated"
-	} else {
-		text += ", not heated"
-	}
-	if s.HasCover {
-		text += strings.TrimRight(fmt.Sprintf(", cover %s %s", s.Tell(s.Cover), s.CoverTo), " ")
-	}
-	for _, more := range []struct {
-		name string
-		size calc.Length
-	}{{"covering", s.Covering}, {"lining", s.Lining}, {"stop", s.StopWidth}} {
-		if more.size != 0 {
-			text += ", " + more.name + " " + s.Tell(more.size)
-		}
-	}
-	if s.Pinless {
-		text += ", without pins"
-	}
-	if status := strings.Join(s.Status, " and "); status != "none" {
-		text += ", " + status + " door"
-	}
-	if s.EvidenceHeel != 0 || s.EvidenceLead != 0 {
-		text += fmt.Sprintf(", gaps by evidence %s and %s", s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))
-	}
-	if s.Seals {
-		text += ", seals"
-	}
-	if s.Latch {
-		text += ", latch"
-	}
-	if s.CyclesDay != 0 {
-		text += fmt.Sprintf(", %d cycles a day", s.CyclesDay)
-	}
-	return text + ", sheet " + s.Sheet + ", crew @" + strings.Join(s.Crew, " @") + ", foreman @" + s.Foreman
 }
 
 // Card tells the door's numbers.
