@@ -3,6 +3,8 @@ package jobs
 import (
 	"errors"
 	"maps"
+	"reflect"
+	"strings"
 	"testing"
 	"time"
 )
@@ -105,4 +107,59 @@ func TestTick_seen(t *testing.T) {
 	b.refused("ana", &TickItem{Item: "room", Seen: room}, "room reads otherwise by now, look at it again: room to swing")
 	b.must("ana", &TickItem{Item: "room", Seen: at("room").Mark()})
 	b.refused("bo", &TickItem{Item: "room", Seen: at("room").Mark()}, "room is ticked already, by ana on 2027-03-01")
+}
+
+// Whatever is stored of a door has its row, or stands beside one that has.
+func TestFields_complete(t *testing.T) {
+	var s Spec
+	beside := map[string]string{"site": "", "inches": "width", "estimated": "mass", "has_cover": "cover", "cover_to": "cover"}
+	at, names := map[any]string{}, map[string]bool{}
+	for _, f := range Fields {
+		if at[f.At(&s)] != "" || names[f.Name] {
+			t.Errorf("%s stands there twice", f.Name)
+		}
+		at[f.At(&s)], names[f.Name] = f.Name, true
+		if f.Needed != nil && f.Ask == "" {
+			t.Errorf("%s must be said, and is not asked for", f.Name)
+		}
+		if f.Above != "" && FieldNamed(f.Above) == nil {
+			t.Errorf("%s stands above %s, which is none", f.Name, f.Above)
+		}
+		if strings.Count(f.Says, "%s") > 1 || f.Label == "" && f.Hint != "" {
+			t.Errorf("%s has texts that can't be said: %q, %q", f.Name, f.Says, f.Hint)
+		}
+	}
+	v := reflect.ValueOf(&s).Elem()
+	for i := range v.NumField() {
+		key, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
+		if _, ok := beside[key]; at[v.Field(i).Addr().Interface()] == "" && !ok {
+			t.Errorf("%s has no row", key)
+		}
+	}
+}
+
+// What is different in each field of a door is told, and told of no other.
+func TestFields_struck(t *testing.T) {
+	for i := range Fields {
+		f, s, old := &Fields[i], a101(), a101()
+		s.Swing, old.Swing = OneWay, OneWay
+		v := reflect.ValueOf(f.At(&s)).Elem()
+		switch v.Kind() {
+		case reflect.Bool:
+			v.SetBool(!v.Bool())
+		case reflect.String:
+			v.SetString("other")
+		case reflect.Slice:
+			v.Set(reflect.ValueOf([]string{"other"}))
+		case reflect.Float64:
+			v.SetFloat(v.Float() + 1)
+		case reflect.Int, reflect.Int64:
+			v.SetInt(v.Int() + int64(mm))
+		default:
+			t.Fatalf("%s is a %s: say here how it differs", f.Name, v.Kind())
+		}
+		if got := s.struck(&old); len(got) != 1 || got[0].Name != f.Name || got[0].Old == got[0].New {
+			t.Errorf("%s: struck %+v", f.Name, got)
+		}
+	}
 }

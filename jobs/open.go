@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -100,12 +101,6 @@ type Correction struct {
 
 func (*Correction) action() Action { return See } // what it takes depends on what differs
 
-// correctedBy says what it takes to correct a fact, if not [Correct].
-var correctedBy = map[string]Action{
-	"crew": Assign, "foreman": Assign,
-	"heel gap by evidence": Evidence, "leading gap by evidence": Evidence, "evidence": Evidence,
-}
-
 func (c *Correction) decide(t *turn) error {
 	if err := t.open(); err != nil {
 		return err
@@ -120,11 +115,7 @@ func (c *Correction) decide(t *turn) error {
 		if f.Name == "door" {
 			return errors.New("a door keeps its id: open another")
 		}
-		need := Correct
-		if a, ok := correctedBy[f.Name]; ok {
-			need = a
-		}
-		if err := t.may(need); err != nil {
+		if err := t.may(cmp.Or(FieldNamed(f.Name).Takes, Correct)); err != nil {
 			return err
 		}
 	}

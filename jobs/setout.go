@@ -63,10 +63,11 @@ func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
 }
 
 func (c *card) setOut() ([]Number, error) {
-	spec := c.spec
-	c.length("leaf_width", spec.Width)
-	c.length("leaf_height", spec.Height)
-	c.length("leaf_thickness", spec.Thickness)
+	for i := range Fields {
+		if f := &Fields[i]; f.Card != "" {
+			c.length(f.Card, *f.At(c.spec).(*calc.Length))
+		}
+	}
 	var errs []error
 	for _, part := range []func() error{c.gaps, c.sweep, c.pins, c.reach, c.top} {
 		err := part()

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"heelpost/calc"
@@ -87,56 +86,13 @@ func (s *Spec) Turn() calc.Turn {
 	return t
 }
 
-// fact is a value of the spec in words.
-type fact struct{ name, value string }
-
-// facts returns the spec in words, in the order it is asked for.
-func (s *Spec) facts() []fact {
-	length := func(l calc.Length) string {
-		if l == 0 {
-			return ""
-		}
-		return s.Tell(l)
-	}
-	yes := func(b bool) string {
-		if b {
-			return "yes"
-		}
-		return ""
-	}
-	mass, cover, cycles := "", "", ""
-	if s.Mass != 0 {
-		mass = s.Mass.String()
-		if s.Estimated {
-			mass += " estimated"
-		}
-	}
-	if s.HasCover {
-		cover = strings.TrimSpace(s.Tell(s.Cover) + " " + s.CoverTo)
-	}
-	if s.CyclesDay != 0 {
-		cycles = strconv.Itoa(s.CyclesDay)
-	}
-	return []fact{
-		{"door", s.ID}, {"width", length(s.Width)}, {"height", length(s.Height)}, {"thickness", length(s.Thickness)},
-		{"setback", length(s.Setback)}, {"opening", length(s.OpeningWidth)}, {"opening height", length(s.OpeningHeight)},
-		{"swing", s.Swing}, {"handing", s.Handing}, {"seen from", s.SeenFrom}, {"mass", mass}, {"floor", s.Floor},
-		{"status", strings.Join(s.Status, " ")}, {"sheet", s.Sheet}, {"crew", strings.Join(s.Crew, " ")}, {"foreman", s.Foreman},
-		{"covering", length(s.Covering)}, {"heated", yes(s.Heated)}, {"cover", cover}, {"without pins", yes(s.Pinless)}, {"lining", length(s.Lining)},
-		{"stop width", length(s.StopWidth)}, {"seals", yes(s.Seals)}, {"latch", yes(s.Latch)},
-		{"heel gap by evidence", length(s.EvidenceHeel)}, {"leading gap by evidence", length(s.EvidenceLead)},
-		{"evidence", s.Evidence}, {"cycles a day", cycles}, {"sheet file", s.SheetHash},
-	}
-}
-
 // Missing returns the names of what must still be asked for, in order.
 // Handing is asked of a one-way door only.
 func (s *Spec) Missing() []string {
 	var out []string
-	for _, f := range s.facts()[:16] {
-		asked := f.name != "handing" && f.name != "seen from" || s.Swing == OneWay
-		if f.value == "" && asked {
-			out = append(out, f.name)
+	for i := range Fields {
+		if f := &Fields[i]; f.Needed != nil && f.Needed(s) && f.Value(s) == "" {
+			out = append(out, f.Name)
 		}
 	}
 	return out
@@ -145,10 +101,10 @@ func (s *Spec) Missing() []string {
 // struck lists what differs from an earlier spec.
 func (s *Spec) struck(old *Spec) []Struck {
 	var out []Struck
-	was := old.facts()
-	for i, f := range s.facts() {
-		if f.value != was[i].value {
-			out = append(out, Struck{f.name, was[i].value, f.value})
+	for i := range Fields {
+		f := &Fields[i]
+		if was, is := f.Value(old), f.Value(s); was != is {
+			out = append(out, Struck{f.Name, was, is})
 		}
 	}
 	return out

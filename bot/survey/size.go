@@ -1,10 +1,10 @@
 package survey
 
 import (
-	"fmt"
 	"slices"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
@@ -15,18 +15,13 @@ func (s *Survey) sizeBehind() (into *calc.Length, clear bool) {
 	if s.at+1 >= len(s.tokens) || s.tokens[s.at].Kind != lex.NumberToken {
 		return nil, true
 	}
-	p := s.Spec
-	switch s.tokens[s.at+1].Word {
-	case "wide":
-		return &p.Width, true
-	case "high", "tall":
-		return &p.Height, true
-	case "thick":
-		return &p.Thickness, true
+	word := s.tokens[s.at+1].Word
+	f := vocab.behind[word]
+	if f == nil {
+		return nil, true
 	}
-	clear = s.at+2 == len(s.tokens) || s.tokens[s.at+2].Kind != lex.NumberToken && s.tokens[s.at+2].Mark != '='
-	return map[string]*calc.Length{"width": &p.Width, "height": &p.Height, "thickness": &p.Thickness, "setback": &p.Setback,
-		"lining": &p.Lining, "covering": &p.Covering}[s.tokens[s.at+1].Word], clear
+	clear = slices.Contains(f.After, word) || s.at+2 == len(s.tokens) || s.tokens[s.at+2].Kind != lex.NumberToken && s.tokens[s.at+2].Mark != '='
+	return f.At(s.Spec).(*calc.Length), clear
 }
 
 // equals passes over what may stand between a name and its number.
@@ -40,7 +35,7 @@ func (s *Survey) equals() {
 func (s *Survey) figure() (*lex.Number, error) {
 	s.equals()
 	if s.at == len(s.tokens) || s.tokens[s.at].Kind != lex.NumberToken {
-		return nil, fmt.Errorf("%s wants a number after it", s.before())
+		return nil, say.F("%s wants a number after it", s.before())
 	}
 	s.at++
 	return &s.tokens[s.at-1].Num, nil
@@ -57,7 +52,7 @@ func (s *Survey) number() (*lex.Number, error) {
 
 func sure(n *lex.Number) error {
 	if n.Doubt != lex.Certain && n.Doubt != lex.WordIn {
-		return fmt.Errorf("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.Raw)
+		return say.F("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.Raw)
 	}
 	return nil
 }
@@ -82,7 +77,7 @@ func (s *Survey) group(into ...*calc.Length) error {
 	for i := range into {
 		if i > 0 {
 			if !s.joined() {
-				return fmt.Errorf("%s: want %d lengths joined by x", s.before(), len(into))
+				return say.F("%s: want %s lengths joined by x", s.before(), len(into))
 			}
 			s.at++
 		}
@@ -93,7 +88,7 @@ func (s *Survey) group(into ...*calc.Length) error {
 		typed[i] = n
 	}
 	if s.joined() {
-		return fmt.Errorf("%s: that is one length too many", s.before())
+		return say.F("%s: that is one length too many", s.before())
 	}
 	lex.ShareUnit(typed)
 	for i, n := range typed {
@@ -101,10 +96,10 @@ func (s *Survey) group(into ...*calc.Length) error {
 			return err
 		}
 		if n.Unit == lex.Degrees {
-			return fmt.Errorf("%s is no length", n.Raw)
+			return say.F("%s is no length", n.Raw)
 		}
 		if s.inches && n.Unit == lex.Bare && n.Length != 0 {
-			return fmt.Errorf("%s stands beside inches: is it inches or mm? give it with its unit", n.Raw)
+			return say.F("%s stands beside inches: is it inches or mm? give it with its unit", n.Raw)
 		}
 		*into[i] = n.Length
 	}
@@ -124,10 +119,10 @@ func (s *Survey) leaf() error {
 }
 
 // opening takes its width and height, or one of them: a number alone is the
-// width.
-func (s *Survey) opening() error {
+// width, unless the height is what was named.
+func (s *Survey) opening(height bool) error {
 	p := s.Spec
-	height, width := s.take("height"), s.take("width")
+	width := s.take("width")
 	s.equals()
 	switch {
 	case s.at+1 < len(s.tokens) && (s.tokens[s.at+1].Mark == 'x' || s.tokens[s.at+1].Word == "by"):
@@ -172,7 +167,7 @@ func (s *Survey) mass() error {
 		return err
 	}
 	if n.Unit != lex.Bare {
-		return fmt.Errorf("%s is no mass: give it in kg or lb", n.Raw)
+		return say.F("%s is no mass: give it in kg or lb", n.Raw)
 	}
 	s.Spec.Mass, s.Spec.Estimated = calc.Mass(n.Plain), false
 	if s.at < len(s.tokens) {
@@ -181,7 +176,7 @@ func (s *Survey) mass() error {
 			s.at++
 		} else if s.tokens[s.at].Word == "stone" { // it may be a floor, too
 			s.at++
-			return fmt.Errorf("%s stone is no mass I take: give it in kg or lb", n.Raw)
+			return say.F("%s stone is no mass I take: give it in kg or lb", n.Raw)
 		}
 	}
 	switch {
@@ -203,7 +198,7 @@ func (s *Survey) cover() error {
 		return err
 	}
 	s.Spec.HasCover, s.Spec.Cover = true, l
-	s.Bottom = s.Text[begin:s.tokens[s.at-1].End]
+	s.Cover = s.Text[begin:s.tokens[s.at-1].End]
 	for s.take("over") || s.take("to") {
 	}
 	switch {

@@ -101,11 +101,10 @@ func (x *exchange) takeReply() {
 	if u == nil || x.m.Overheard && u.Text == "" && !order.Settles(u, x.m.Text) {
 		return
 	}
-	text, whole, err := order.Surveyed(u, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m)))
-	if whole {
-		x.m.Text, x.m.Overheard, x.m.Joined = text, false, true
+	if r := order.ReplyTo(u, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m))); r.Order != "" {
+		x.m.Text, x.m.Overheard, x.m.Joined = r.Order, false, true
 	} else {
-		x.front, x.notReply = text, err
+		x.front, x.notReply = r.Front, r.Why
 	}
 }
 

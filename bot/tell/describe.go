@@ -4,71 +4,78 @@ import (
 	"slices"
 
 	"heelpost/bot/say"
-	"heelpost/calc"
 	"heelpost/jobs"
 )
 
 // Describe tells what a door is, in one line.
 func Describe(s *jobs.Spec) say.Text {
-	parts := []say.Text{
-		say.F("leaf %s × %s × %s", s.Tell(s.Width), s.Tell(s.Height), s.Tell(s.Thickness)),
-		say.F("setback %s", s.Tell(s.Setback)),
-		say.F("opening %s × %s", s.Tell(s.OpeningWidth), s.Tell(s.OpeningHeight)),
-		say.Name(s.Swing),
+	var parts []say.Text
+	for i := range jobs.Fields {
+		parts = append(parts, describeField(&jobs.Fields[i], s))
 	}
-	if s.Handing != "" {
-		parts = append(parts, say.F("%s seen from %s", say.Name(s.Handing), s.SeenFrom))
-	}
-	if s.Estimated {
-		parts = append(parts, say.F("%s (estimated, counted a tenth heavier)", s.Mass))
-	} else {
-		parts = append(parts, say.Plain(s.Mass.String()))
-	}
-	if s.Heated {
-		parts = append(parts, say.F("floor %s heated", s.Floor))
-	} else {
-		parts = append(parts, say.F("floor %s, not heated", s.Floor))
-	}
-	switch {
-	case s.HasCover && s.CoverTo != "":
-		parts = append(parts, say.F("cover %s %s", s.Tell(s.Cover), say.Name(s.CoverTo)))
-	case s.HasCover:
-		parts = append(parts, say.F("cover %s", s.Tell(s.Cover)))
-	}
-	for _, more := range []struct {
-		name string
-		size calc.Length
-	}{{"covering", s.Covering}, {"lining", s.Lining}, {"stop", s.StopWidth}} {
-		if more.size != 0 {
-			parts = append(parts, say.F("%s %s", say.Name(more.name), s.Tell(more.size)))
-		}
-	}
-	return say.List(append(parts, describeUse(s)...)...)
+	return say.List(parts...)
 }
 
-// describeUse tells what a door must do, and who works on it.
-func describeUse(s *jobs.Spec) (parts []say.Text) {
-	if s.Pinless {
-		parts = append(parts, say.F("without pins"))
-	}
-	if !slices.Equal(s.Status, []string{"none"}) {
-		status := make([]say.Text, len(s.Status))
-		for i, word := range s.Status {
-			status[i] = say.Name(word)
+// describeField tells one field of a door, with those that are told beside it;
+// nothing where it is told beside another, or not known.
+func describeField(f *jobs.Field, s *jobs.Spec) say.Text {
+	switch f.Name {
+	case "width":
+		return say.F("leaf %s × %s × %s", s.Tell(s.Width), s.Tell(s.Height), s.Tell(s.Thickness))
+	case "opening":
+		return say.F("opening %s × %s", s.Tell(s.OpeningWidth), s.Tell(s.OpeningHeight))
+	case "swing":
+		return say.Name(s.Swing)
+	case "handing":
+		if s.Handing != "" {
+			return say.F("%s seen from %s", say.Name(s.Handing), s.SeenFrom)
 		}
-		parts = append(parts, say.F("%s door", say.Join(" and ", status...)))
+	case "mass":
+		if s.Estimated {
+			return say.F("%s (estimated, counted a tenth heavier)", s.Mass)
+		}
+		return say.Plain(s.Mass.String())
+	case "floor":
+		if s.Heated {
+			return say.F("floor %s heated", s.Floor)
+		}
+		return say.F("floor %s, not heated", s.Floor)
+	case "cover":
+		if s.HasCover && s.CoverTo != "" {
+			return say.F("cover %s %s", s.Tell(s.Cover), say.Name(s.CoverTo))
+		}
+	case "status":
+		return describeStatus(s)
+	case "evidence":
+		if s.EvidenceHeel != 0 || s.EvidenceLead != 0 {
+			return say.F("gaps by evidence %s and %s", s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))
+		}
+	case "crew":
+		return say.F("crew @%s", say.Names(" @", s.Crew...))
 	}
-	if s.EvidenceHeel != 0 || s.EvidenceLead != 0 {
-		parts = append(parts, say.F("gaps by evidence %s and %s", s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead)))
+	if value := f.Value(s); f.Says != "" && value != "" {
+		return said(f, value)
 	}
-	if s.Seals {
-		parts = append(parts, say.F("seals"))
+	return say.Text{}
+}
+
+// said tells a field's value, or of one that is so or not, that it is.
+func said(f *jobs.Field, value string) say.Text {
+	if _, ok := f.At(new(jobs.Spec)).(*bool); ok {
+		return say.F(f.Says)
 	}
-	if s.Latch {
-		parts = append(parts, say.F("latch"))
+	return say.F(f.Says, value)
+}
+
+// describeStatus tells what the door must stop or let out; nothing of an
+// ordinary one.
+func describeStatus(s *jobs.Spec) say.Text {
+	if slices.Equal(s.Status, []string{"none"}) {
+		return say.Text{}
 	}
-	if s.CyclesDay != 0 {
-		parts = append(parts, say.F("%s cycles a day", s.CyclesDay))
+	words := make([]say.Text, len(s.Status))
+	for i, w := range s.Status {
+		words[i] = say.Name(w)
 	}
-	return append(parts, say.F("sheet %s", s.Sheet), say.F("crew @%s", say.Names(" @", s.Crew...)), say.F("foreman @%s", s.Foreman))
+	return say.F("%s door", say.Join(" and ", words...))
 }

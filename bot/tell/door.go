@@ -45,22 +45,7 @@ func values(j *jobs.Job) map[string]ask.DoorValue {
 			v[name] = ask.DoorValue{Length: l, From: from}
 		}
 	}
-	length("thickness", s.Thickness, ask.FromDoor)
-	length("setback", s.Setback, ask.FromDoor)
-	length("width", s.Width, ask.FromDoor)
-	length("leaf_height", s.Height, ask.FromDoor) // height is the opening's
-	length("opening", s.OpeningWidth, ask.FromDoor)
-	length("height", s.OpeningHeight, ask.FromDoor)
-	length("covering", s.Covering, ask.FromDoor)
-	length("lining", s.Lining, ask.FromDoor)
-	length("stop_width", s.StopWidth, ask.FromDoor)
-	if s.HasCover {
-		v["cover"] = ask.DoorValue{Length: s.Cover, From: ask.FromDoor}
-	}
-	if s.CoverTo != "" {
-		v["cover_to"] = ask.DoorValue{Word: s.CoverTo, From: ask.FromDoor}
-	}
-	v["swing"] = ask.DoorValue{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
+	fieldValues(s, v)
 	for name, as := range map[string][]string{"heel_gap": {"gap", "gap_heel"}, "lead_gap": {"gap_lead"}} {
 		if n, ok := j.Door.Number(name); ok {
 			for _, input := range as {
@@ -82,10 +67,6 @@ func values(j *jobs.Job) map[string]ask.DoorValue {
 		v["full_bore"] = ask.DoorValue{Word: "yes", From: ask.FromSheet}
 	}
 	length("limit", sh.Plumb, ask.FromSheet)
-	v["mass"] = ask.DoorValue{Number: float64(s.Mass), From: ask.FromDoor}
-	if s.Estimated {
-		v["estimated"] = ask.DoorValue{Word: "yes", From: ask.FromDoor}
-	}
 	cureValues(j, v)
 	if short := j.Door.TooShort(); short != "" {
 		v[ask.ShortDoor] = ask.DoorValue{Word: short}
@@ -97,6 +78,31 @@ func values(j *jobs.Job) map[string]ask.DoorValue {
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
 	return v
+}
+
+// fieldValues adds what is known of the door itself.
+func fieldValues(s *jobs.Spec, v map[string]ask.DoorValue) {
+	for i := range jobs.Fields {
+		f := &jobs.Fields[i]
+		if f.Gives == "" {
+			continue
+		}
+		switch at := f.At(s).(type) {
+		case *calc.Length:
+			if f.Value(s) != "" {
+				v[f.Gives] = ask.DoorValue{Length: *at, From: ask.FromDoor}
+			}
+		case *calc.Mass:
+			v[f.Gives] = ask.DoorValue{Number: float64(*at), From: ask.FromDoor}
+		}
+	}
+	v["swing"] = ask.DoorValue{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
+	if s.CoverTo != "" {
+		v["cover_to"] = ask.DoorValue{Word: s.CoverTo, From: ask.FromDoor}
+	}
+	if s.Estimated {
+		v["estimated"] = ask.DoorValue{Word: "yes", From: ask.FromDoor}
+	}
 }
 
 // cureValues adds what the door and its sheet give for questions of its cure.
