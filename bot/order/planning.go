@@ -163,8 +163,8 @@ func latest(waiting []jobs.Reminder) (out []jobs.Reminder) {
 	return out
 }
 
-// done answers the visit that is named, the one that a reminder waits of, or the one
-// whose time has come although its reminder is put off. It never passes a
+// done answers the visit that is named, the one whose reminder waits, or the
+// one whose time has come although its reminder is put off. It never passes a
 // hold point: the control sample is ticked by itself.
 func (e *Errand) done(text string) error {
 	id, note := visitID(text)
@@ -306,19 +306,19 @@ func (e *Errand) snooze(text string) error {
 	if pressed {
 		waiting = nil // it is about that one alone
 	}
-	meant := slices.DeleteFunc(latest(waiting), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
-	can := slices.DeleteFunc(slices.Clone(meant), func(r jobs.Reminder) bool { return r.Urgent })
+	about := slices.DeleteFunc(latest(waiting), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
+	can := slices.DeleteFunc(slices.Clone(about), func(r jobs.Reminder) bool { return r.Urgent })
 	switch {
-	case len(meant) == 0 && later:
+	case len(about) == 0 && later:
 		return bot.Refuse(say.F("there is nothing to put off now: that reminder comes %s", tell.Instant(r.Due, e.Site)))
-	case len(meant) == 0 && named:
+	case len(about) == 0 && named:
 		return bot.Refuse(say.F("there is nothing left to put off: that reminder has had its answer"))
-	case len(meant) == 0:
+	case len(about) == 0:
 		return bot.Refuse(say.F("there is no reminder to put off"))
 	case len(can) > 1:
 		return which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + tell.Subject(r.ID) })
 	}
-	return e.Do(&jobs.SnoozeReminder{ID: append(can, meant...)[0].ID, Until: until})
+	return e.Do(&jobs.SnoozeReminder{ID: append(can, about...)[0].ID, Until: until})
 }
 
 // isNamed reports whether people name the reminder so: by what it is about,
