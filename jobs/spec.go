@@ -140,6 +140,9 @@ func (s *Spec) check(site *Site, old *Spec) error {
 	if missing := s.Missing(); len(missing) > 0 {
 		return errors.Join(append(errs, &MissingError{missing})...)
 	}
+	for i := range Fields {
+		errs = append(errs, Fields[i].beyond(s))
+	}
 	refuse(s.Swing != BothWays && s.Swing != OneWay, "swing", "swing is %q: both ways or one way", cut(s.Swing, 40))
 	refuse(s.Swing == BothWays && s.Handing != "", "handing", "a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))
 	refuse(s.Swing == OneWay && s.Handing != "left" && s.Handing != "right", "handing", "handing is %q: left or right", cut(s.Handing, 40))

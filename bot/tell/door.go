@@ -92,6 +92,10 @@ func fieldValues(s *jobs.Spec, v map[string]ask.DoorValue) {
 			if f.Value(s) != "" {
 				v[f.Gives] = ask.DoorValue{Length: *at, From: ask.FromDoor}
 			}
+		case **calc.Length:
+			if *at != nil {
+				v[f.Gives] = ask.DoorValue{Length: **at, From: ask.FromDoor}
+			}
 		case *calc.Mass:
 			v[f.Gives] = ask.DoorValue{Number: float64(*at), From: ask.FromDoor}
 		}
