@@ -116,7 +116,11 @@ func (s *Survey) group(into ...*calc.Length) error {
 func (s *Survey) either(f *jobs.Field, into **calc.Length) error {
 	s.equals()
 	l := new(calc.Length)
-	if f.Ways != nil && s.take(f.Ways[1]) {
+	switch {
+	case s.take("none"): // it was another door's
+		*into = nil
+		return nil
+	case f.Ways != nil && s.take(f.Ways[1]):
 		*into = l
 		return nil
 	}
@@ -126,7 +130,7 @@ func (s *Survey) either(f *jobs.Field, into **calc.Length) error {
 	}
 	if n.Doubt == lex.WordIn { // 3 in may be 3 mm into the opening
 		figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
-		return say.F("%s: inches, or does a remark begin there? say %s inches or %s mm", n.Raw, figure, figure)
+		return say.F("%s: inches, or mm into the opening? say %s inches or %s mm", n.Raw, figure, figure)
 	}
 	s.at--
 	if err := s.group(l); err != nil {
@@ -140,7 +144,7 @@ func (s *Survey) either(f *jobs.Field, into **calc.Length) error {
 		case minus:
 			*l = -*l
 		case !plus && *l != 0:
-			return say.F("%s: %s or %s?", n.Raw, say.Name(f.Ways[0]), say.Name(f.Ways[2]))
+			return say.F("%s: say which way, %s or %s", n.Raw, say.Name(f.Ways[0]), say.Name(f.Ways[2]))
 		}
 	}
 	*into = l

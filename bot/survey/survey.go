@@ -164,6 +164,10 @@ func (s *Survey) glue(word string) error {
 		return s.leaf()
 	case "no", "without":
 		return s.without()
+	default:
+		if !idleWords[word] {
+			return say.F("%s of what? say %s", word, vocab.with(word))
+		}
 	}
 	return nil
 }

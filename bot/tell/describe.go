@@ -72,6 +72,19 @@ func said(f *jobs.Field, s *jobs.Spec, value string) say.Text {
 	return say.F(f.Says, value)
 }
 
+// plumbAssumed tells which jambs are taken for plumb as nobody has read them.
+func plumbAssumed(s *jobs.Spec) say.Text {
+	switch {
+	case s.LeanHeel == nil && s.LeanLead == nil:
+		return say.F("jambs plumb")
+	case s.LeanHeel == nil:
+		return say.F("heel jamb plumb")
+	case s.LeanLead == nil:
+		return say.F("leading jamb plumb")
+	}
+	return say.Text{}
+}
+
 // describeStatus tells what the door must stop or let out; nothing of an
 // ordinary one.
 func describeStatus(s *jobs.Spec) say.Text {

@@ -100,6 +100,9 @@ func fieldValues(s *jobs.Spec, v map[string]ask.DoorValue) {
 			v[f.Gives] = ask.DoorValue{Number: float64(*at), From: ask.FromDoor}
 		}
 	}
+	if lean, known := s.JambLean(); known {
+		v["jamb_lean"] = ask.DoorValue{Length: lean, From: ask.FromDoor}
+	}
 	v["swing"] = ask.DoorValue{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
 	if s.CoverTo != "" {
 		v["cover_to"] = ask.DoorValue{Word: s.CoverTo, From: ask.FromDoor}

@@ -183,7 +183,10 @@ func cardAssumes(j *jobs.Job) string {
 	if !j.Door.Spec.Tested() {
 		text += "clearance 2 mm, "
 	}
-	text += "jambs plumb, square edges, pivot axis on the mid-plane"
+	if plumb := plumbAssumed(&j.Door.Spec); !plumb.IsZero() {
+		text += plumb.String() + ", "
+	}
+	text += "square edges, pivot axis on the mid-plane"
 	if !j.Door.Spec.Estimated {
 		text += ", mass as weighed"
 	}
