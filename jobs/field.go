@@ -37,10 +37,11 @@ func about(field string, err error) error {
 // sentences as bot/say takes them.
 type Field struct {
 	Name   string             // as people see it; with _ for a space as the form names it
-	At     func(*Spec) any    // where it is kept: a pointer, whose type is what it takes
+	At     func(*Spec) any    // where it is kept: a pointer, whose type is what it takes; to a *Length that is nil of one either way that is not known
 	Text   func(*Spec) string // its value in words, where the type does not say enough
 	Needed func(*Spec) bool   // whether it must be said; nil: it may be left out
 	Most   int64              // farthest from 0 that it may be, in the unit it is kept in; 0: what is reckoned with it says so
+	Ways   []string           // of a length either way, what is said for +, 0 and -: to heel, level, to lead
 	Takes  Action             // what it takes to correct it, if not [Correct]
 	Card   string             // the number of the card that it is; the items that freeze that one freeze it
 	Gives  string             // the input of questions that it is, of a length or a mass
@@ -83,6 +84,15 @@ var Fields = []Field{
 	{Name: "opening height", At: func(s *Spec) any { return &s.OpeningHeight }, Needed: ofAll, Gives: "height",
 		Words: []string{"opening height"}, Ask: "the opening's height, as 2372", Before: "opening height",
 		Label: "Opening height, mm", Hint: "as 2372"},
+	{Name: "lean heel", At: func(s *Spec) any { return &s.LeanHeel }, Most: int64(50 * mm), Gives: "lean_heel", Says: "lean heel %s",
+		Words: []string{"lean heel", "lean_heel"}, Ask: "how far does the heel jamb's head stand into the opening from its foot? as 3, or -2 if it stands out", Before: "lean heel",
+		Label: "Lean of the heel jamb, mm", Hint: "its head from its foot, + into the opening; empty if not read"},
+	{Name: "lean lead", At: func(s *Spec) any { return &s.LeanLead }, Most: int64(50 * mm), Gives: "lean_lead", Says: "lean lead %s",
+		Words: []string{"lean lead", "lean_lead"}, Ask: "how far does the leading jamb's head stand into the opening from its foot? as 3, or -2 if it stands out", Before: "lean lead",
+		Label: "Lean of the leading jamb, mm", Hint: "its head from its foot, + into the opening; empty if not read"},
+	{Name: "floor fall", At: func(s *Spec) any { return &s.FloorFall }, Most: int64(100 * mm), Ways: []string{"to heel", "level", "to lead"},
+		Gives: "floor_fall", Says: "floor fall %s", Words: []string{"floor fall", "floor_fall"}, Ask: "how much does the floor fall, and to which jamb? as 3 to heel, 2 to lead, or level", Before: "floor fall",
+		Label: "Fall of the floor, mm", Hint: "between the jambs' feet: 3 to heel, 2 to lead, level; empty if not read"},
 	{Name: "swing", At: func(s *Spec) any { return &s.Swing }, Needed: ofAll,
 		Words: []string{"both", "one"}, Chooses: true, Ask: "does it swing both ways, or one way against a fixed stop?",
 		Label: "Swing"},
@@ -146,6 +156,11 @@ func (f *Field) Value(s *Spec) string {
 		if *at != 0 {
 			return s.Tell(*at)
 		}
+	case **calc.Length:
+		if *at != nil {
+			length, way := f.Way(s, **at)
+			return strings.TrimSpace(length + " " + way)
+		}
 	case *bool:
 		if *at {
 			return "yes"
@@ -156,6 +171,30 @@ func (f *Field) Value(s *Spec) string {
 		}
 	}
 	return ""
+}
+
+// Way tells a length either way, and which way it goes; the way alone of one
+// that goes neither, and the length with its sign where the field has no words
+// for it.
+func (f *Field) Way(s *Spec, l calc.Length) (length, way string) {
+	switch {
+	case f.Ways == nil:
+		return s.Tell(l), ""
+	case l > 0:
+		return s.Tell(l), f.Ways[0]
+	case l < 0:
+		return s.Tell(-l), f.Ways[2]
+	}
+	return "", f.Ways[1]
+}
+
+// beyond refuses a length either way that is farther from 0 than it may be.
+func (f *Field) beyond(s *Spec) error {
+	at, ok := f.At(s).(**calc.Length)
+	if !ok || *at == nil || (*at).Abs() <= calc.Length(f.Most) {
+		return nil
+	}
+	return wrong(f.Name, "%s is %s, but it must be at most %s", f.Name, f.Value(s), s.Tell(calc.Length(f.Most)))
 }
 
 func (s *Spec) massText() string {

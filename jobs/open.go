@@ -197,11 +197,12 @@ func (s *Spec) crampedAt(plate *Number) string {
 	if err != nil || s.Tested() {
 		return ""
 	}
-	heel := plate.Value.Length() - s.Setback
+	lean, _ := s.JambLean()
+	heel := plate.Value.Length() - s.Setback - lean
 	for _, g := range []struct {
 		name      string
 		gap, need calc.Length
-	}{{"heel", heel, need.HeelGap.Exact}, {"leading", s.OpeningWidth - s.Width - heel, need.LeadGap.Exact}} {
+	}{{"heel", heel, need.HeelGap.Exact}, {"leading", s.room() - s.Width - heel, need.LeadGap.Exact}} {
 		if g.gap < g.need {
 			return fmt.Sprintf("the leaf can't turn at the plate that is %s at %v: %s gap %s, it needs %s",
 				plate.Fixed, plate.Value, g.name, s.Tell(g.gap), s.tellUp(g.need))

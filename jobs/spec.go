@@ -46,6 +46,12 @@ type Spec struct {
 	SheetHash     string      `json:"sheet_hash"`
 	Crew          []string    `json:"crew"` // people's ids
 	Foreman       string      `json:"foreman"`
+
+	// How far each jamb's head stands into the opening from its foot, and how
+	// much higher the leading jamb's foot is than the heel jamb's; nil: not read.
+	LeanHeel  *calc.Length `json:"lean_heel,omitempty"`
+	LeanLead  *calc.Length `json:"lean_lead,omitempty"`
+	FloorFall *calc.Length `json:"floor_fall,omitempty"`
 }
 
 // The ways a door swings.
@@ -69,11 +75,35 @@ func (s *Spec) Awaits() string {
 		return ""
 	case s.Evidence == "" || s.EvidenceHeel == 0 || s.EvidenceLead == 0:
 		return "the foreman enters the gaps of its test evidence, none is computed for a fire or smoke door"
+	case filled != s.room() && s.room() != s.OpeningWidth:
+		return fmt.Sprintf("the evidence's gaps do not fill the opening: leaf %v + heel %v + lead %v = %v, between plumb lines the opening is %v; set the jambs plumb, or correct the leaf, the opening or the evidence",
+			s.Tell(s.Width), s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead), s.Tell(filled), s.Tell(s.room()))
 	case filled != s.OpeningWidth:
 		return fmt.Sprintf("the evidence's gaps do not fill the opening: leaf %v + heel %v + lead %v = %v, the opening is %v; correct the leaf, the opening or the evidence",
 			s.Tell(s.Width), s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead), s.Tell(filled), s.Tell(s.OpeningWidth))
 	}
 	return ""
+}
+
+// JambLean returns how much further into the opening than its foot the heel
+// jamb's furthest point stands; known is false if nobody has read it, and it
+// is taken for plumb.
+func (s *Spec) JambLean() (lean calc.Length, known bool) {
+	return inward(s.LeanHeel), s.LeanHeel != nil
+}
+
+// inward returns how far a jamb of some lean narrows the opening.
+func inward(lean *calc.Length) calc.Length {
+	if lean == nil {
+		return 0
+	}
+	return max(0, *lean)
+}
+
+// room returns the width between plumb lines through the points of the jambs
+// that stand furthest in, where OpeningWidth is measured at their feet.
+func (s *Spec) room() calc.Length {
+	return s.OpeningWidth - inward(s.LeanHeel) - inward(s.LeanLead)
 }
 
 // Turn returns the leaf as calc wants it. Edges are square and the axis is
@@ -139,6 +169,9 @@ func (s *Spec) check(site *Site, old *Spec) error {
 	errs = append(errs, CheckID(s.ID))
 	if missing := s.Missing(); len(missing) > 0 {
 		return errors.Join(append(errs, &MissingError{missing})...)
+	}
+	for i := range Fields {
+		errs = append(errs, Fields[i].beyond(s))
 	}
 	refuse(s.Swing != BothWays && s.Swing != OneWay, "swing", "swing is %q: both ways or one way", cut(s.Swing, 40))
 	refuse(s.Swing == BothWays && s.Handing != "", "handing", "a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))

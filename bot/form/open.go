@@ -9,6 +9,7 @@ import (
 	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
+	"heelpost/bot/survey"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
@@ -45,6 +46,10 @@ func doorField(e *order.Errand, row *jobs.Field) []bot.Field {
 	switch row.At(new(jobs.Spec)).(type) {
 	case *calc.Length, *calc.Mass:
 		f.Kind = bot.NumberField
+	case **calc.Length:
+		if row.Ways == nil {
+			f.Kind = bot.NumberField
+		}
 	}
 	sheets, floors := e.Desk.Choice(e.Site)
 	switch row.Name {
@@ -105,7 +110,7 @@ func foremen(site *jobs.Site) (ids []string) {
 }
 
 func (f *filled) readOpen(string) (jobs.Command, error) {
-	s := jobs.Spec{Estimated: f.text("mass_by") == "estimated", HasCover: f.text("cover") != "", CoverTo: f.text("cover_to")}
+	s := jobs.Spec{Estimated: f.text("mass_by") == "estimated", HasCover: f.text("cover") != "", CoverTo: f.text("cover_to"), Inches: f.inInches()}
 	for i := range jobs.Fields {
 		if row := &jobs.Fields[i]; row.Label != "" {
 			f.readField(row, &s)
@@ -115,7 +120,6 @@ func (f *filled) readOpen(string) (jobs.Command, error) {
 	s.Swing = map[string]string{"both": jobs.BothWays, "one": jobs.OneWay}[s.Swing]
 	fittings := strings.Fields(f.values["fittings"])
 	s.Seals, s.Latch = slices.Contains(fittings, "seals"), slices.Contains(fittings, "latch")
-	s.Inches = f.inInches()
 	return &jobs.Open{Spec: s}, nil
 }
 
@@ -125,6 +129,12 @@ func (f *filled) readField(row *jobs.Field, s *jobs.Spec) {
 	switch at := row.At(s).(type) {
 	case *calc.Length:
 		*at = f.length(name)
+	case **calc.Length:
+		if text := f.text(name); text != "" {
+			if err := survey.ReadField(row, text, s); err != nil {
+				f.complain(name, say.F("%s is %q: %s", say.Name(name), lex.CutText(text, 40), err))
+			}
+		}
 	case *calc.Mass:
 		*at = f.mass()
 	case *bool:

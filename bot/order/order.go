@@ -55,7 +55,7 @@ type Outcome struct {
 func All() []Order {
 	return []Order{
 		{Words: []string{"door open", "open door"}, Usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
-			what: say.F("open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40"), run: (*Errand).openDoor},
+			what: say.F("open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40, lean heel 3, lean lead -2, floor fall 3 to heel"), run: (*Errand).openDoor},
 		{Words: []string{"card"}, Usage: "card", what: say.F("the door's numbers"), atDoor: true, shows: true, run: (*Errand).card},
 		{Words: []string{"list", "checklist"}, Usage: "list", what: say.F("its checklist; list floor for one stage"), atDoor: true, shows: true, run: (*Errand).list},
 		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: say.F("what comes next"), atDoor: true, shows: true, run: (*Errand).next},

@@ -2,10 +2,12 @@ package survey
 
 import (
 	"slices"
+	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
+	"heelpost/jobs"
 )
 
 // sizeBehind returns the size whose word stands behind the number at hand, as
@@ -106,6 +108,46 @@ func (s *Survey) group(into ...*calc.Length) error {
 	if into[0] == &s.Spec.Width {
 		s.Spec.Inches = typed[0].InInches()
 	}
+	return nil
+}
+
+// either takes a length that goes one way or the other, by its sign or by the
+// words that the field has for it: 3 to heel, level, 2 to lead.
+func (s *Survey) either(f *jobs.Field, into **calc.Length) error {
+	s.equals()
+	l := new(calc.Length)
+	switch {
+	case s.take("none"): // it was another door's
+		*into = nil
+		return nil
+	case f.Ways != nil && s.take(f.Ways[1]):
+		*into = l
+		return nil
+	}
+	n, err := s.figure()
+	if err != nil {
+		return err
+	}
+	if n.Doubt == lex.WordIn { // 3 in may be 3 mm into the opening
+		figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
+		return say.F("%s: inches, or mm into the opening? say %s inches or %s mm", n.Raw, figure, figure)
+	}
+	s.at--
+	if err := s.group(l); err != nil {
+		return err
+	}
+	if f.Ways != nil {
+		plus, minus := s.takeWords(f.Ways[0]), s.takeWords(f.Ways[2])
+		switch {
+		case n.Signed:
+			return say.F("%s: say it without a sign, %s or %s", n.Raw, say.Name(f.Ways[0]), say.Name(f.Ways[2]))
+		case minus:
+			*l = -*l
+		case !plus && *l != 0:
+			return say.F("%s: say which way, %s or %s", n.Raw, say.Name(f.Ways[0]), say.Name(f.Ways[2]))
+		}
+	}
+	*into = l
 	return nil
 }
 

@@ -71,6 +71,19 @@ func Read(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
 	return s, nil
 }
 
+// ReadField puts a text that is one field's value, as it is filled into a form,
+// into the spec.
+func ReadField(f *jobs.Field, text string, spec *jobs.Spec) error {
+	s := &Survey{Text: text, tokens: lex.Lex(text, nil), Spec: spec, names: new(Names), inches: spec.Inches}
+	if err := s.field(f, ""); err != nil {
+		return err
+	}
+	if s.at < len(s.tokens) {
+		return say.F("what is %s?", s.raw(&s.tokens[s.at]))
+	}
+	return nil
+}
+
 // next reads one thing said.
 func (s *Survey) next() error {
 	switch s.tokens[s.at].Kind {
@@ -151,6 +164,10 @@ func (s *Survey) glue(word string) error {
 		return s.leaf()
 	case "no", "without":
 		return s.without()
+	default:
+		if !idleWords[word] {
+			return say.F("%s of what? say %s", word, vocab.with(word))
+		}
 	}
 	return nil
 }
@@ -200,6 +217,8 @@ func (s *Survey) field(f *jobs.Field, word string) error {
 	switch at := f.At(p).(type) {
 	case *calc.Length:
 		return s.group(at)
+	case **calc.Length:
+		return s.either(f, at)
 	case *bool:
 		*at = !s.denied()
 	}
@@ -416,6 +435,18 @@ func (s *Survey) take(word string) bool {
 		return true
 	}
 	return false
+}
+
+// takeWords takes several words if they stand next.
+func (s *Survey) takeWords(text string) bool {
+	begin := s.at
+	for _, w := range strings.Fields(text) {
+		if !s.take(w) {
+			s.at = begin
+			return false
+		}
+	}
+	return true
 }
 
 // skip takes one of the words if it stands next.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
@@ -67,6 +68,17 @@ func (v *vocabulary) add(f *jobs.Field) {
 
 // grouped are the fields with more behind their word than one length.
 var grouped = lex.WordSet("opening cover")
+
+// with lists the phrases that begin with a word.
+func (v *vocabulary) with(word string) say.Text {
+	var all []say.Text
+	for _, p := range v.phrases {
+		if p.words[0] == word {
+			all = append(all, say.Plain(strings.Join(p.words, " ")))
+		}
+	}
+	return say.Join(" or ", all...)
+}
 
 // at returns the phrase that begins at a token, nil if none does.
 func (v *vocabulary) at(tokens []lex.Token, i int) *phrase {

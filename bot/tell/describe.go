@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"heelpost/bot/say"
+	"heelpost/calc"
 	"heelpost/jobs"
 )
 
@@ -54,17 +55,34 @@ func describeField(f *jobs.Field, s *jobs.Spec) say.Text {
 		return say.F("crew @%s", say.Names(" @", s.Crew...))
 	}
 	if value := f.Value(s); f.Says != "" && value != "" {
-		return said(f, value)
+		return said(f, s, value)
 	}
 	return say.Text{}
 }
 
 // said tells a field's value, or of one that is so or not, that it is.
-func said(f *jobs.Field, value string) say.Text {
-	if _, ok := f.At(new(jobs.Spec)).(*bool); ok {
+func said(f *jobs.Field, s *jobs.Spec, value string) say.Text {
+	switch at := f.At(s).(type) {
+	case *bool:
 		return say.F(f.Says)
+	case **calc.Length:
+		length, way := f.Way(s, **at)
+		return say.F(f.Says, say.Join(" ", say.Plain(length), say.Name(way)))
 	}
 	return say.F(f.Says, value)
+}
+
+// plumbAssumed tells which jambs are taken for plumb as nobody has read them.
+func plumbAssumed(s *jobs.Spec) say.Text {
+	switch {
+	case s.LeanHeel == nil && s.LeanLead == nil:
+		return say.F("jambs plumb")
+	case s.LeanHeel == nil:
+		return say.F("heel jamb plumb")
+	case s.LeanLead == nil:
+		return say.F("leading jamb plumb")
+	}
+	return say.Text{}
 }
 
 // describeStatus tells what the door must stop or let out; nothing of an

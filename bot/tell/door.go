@@ -92,9 +92,16 @@ func fieldValues(s *jobs.Spec, v map[string]ask.DoorValue) {
 			if f.Value(s) != "" {
 				v[f.Gives] = ask.DoorValue{Length: *at, From: ask.FromDoor}
 			}
+		case **calc.Length:
+			if *at != nil {
+				v[f.Gives] = ask.DoorValue{Length: **at, From: ask.FromDoor}
+			}
 		case *calc.Mass:
 			v[f.Gives] = ask.DoorValue{Number: float64(*at), From: ask.FromDoor}
 		}
+	}
+	if lean, known := s.JambLean(); known {
+		v["jamb_lean"] = ask.DoorValue{Length: lean, From: ask.FromDoor}
 	}
 	v["swing"] = ask.DoorValue{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
 	if s.CoverTo != "" {

@@ -220,7 +220,7 @@ func cardAssumes(j *jobs.Job) say.Text {
 	if !j.Door.Spec.Estimated {
 		mass = say.F("mass as weighed")
 	}
-	return say.F("assumed: %s", say.List(clearance, say.F("jambs plumb, square edges, pivot axis on the mid-plane"), mass))
+	return say.F("assumed: %s", say.List(clearance, plumbAssumed(&j.Door.Spec), say.F("square edges, pivot axis on the mid-plane"), mass))
 }
 
 // numberLine tells one of a door's numbers.

@@ -112,7 +112,7 @@ var allowed = map[string][]string{
 	"bot/board":  {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
 	"bot/survey": {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
 	"bot/order":  {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
-	"bot/form":   {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
+	"bot/form":   {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
 	"bot/notify": {"heelpost/bot", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
 	"bot/script": {"heelpost/bot", "heelpost/bot/lex", "heelpost/bot/say"},
 	"bot/talk":   {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/form", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/bot/verb", "heelpost/jobs"},
