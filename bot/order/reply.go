@@ -9,6 +9,7 @@ import (
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/survey"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
@@ -91,7 +92,7 @@ func direct(o *Unfinished, reply string, n *survey.Names) (text string, ok bool,
 		return o.Text + o.After, true, nil
 	case o.Text != "door open":
 		return "", false, nil
-	case order != nil || ask.Ask(reply, nil, nil).OK():
+	case order != nil || verb.Questions.Ask(reply, nil).OK():
 		return "", true, errors.New("that is no door's id")
 	}
 	return o.Text + " " + reply + o.After, true, nil // it gives the id
@@ -116,7 +117,7 @@ func fits(o *Unfinished, reply string, n *survey.Names) bool {
 // it has a number, and is neither order nor question.
 func namesEvidence(reply string) bool {
 	o, _ := FindOrder(reply)
-	return o == nil && ask.VerbIn(reply) == nil && strings.ContainsAny(reply, "0123456789")
+	return o == nil && verb.Questions.VerbIn(reply) == nil && strings.ContainsAny(reply, "0123456789")
 }
 
 // leavesOut reports whether a reply leaves out what was not understood.

@@ -1,12 +1,11 @@
 package tell
 
 import (
-	"fmt"
 	"strconv"
 	"time"
 
 	"heelpost/bot/ask"
-	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
@@ -29,7 +28,7 @@ func noteFixed(j *jobs.Job, a *ask.Answer) {
 		for i := range a.Results {
 			r := &a.Results[i]
 			if (r.Name == n.Name || r.Name == n.Name+"_full_bore") && r.Kind == ask.LengthValue && r.Length.SetOut != n.Value.Length() {
-				a.Notes = append(a.Notes, lex.Words(n.Name)+" is "+n.Fixed+" at "+n.Value.String()+" and stays so: this is another")
+				a.Notes = append(a.Notes, say.F("%s is %s at %s and stays so: this is another", say.Name(n.Name), n.Fixed, n.Value))
 			}
 		}
 	}
@@ -37,12 +36,12 @@ func noteFixed(j *jobs.Job, a *ask.Answer) {
 
 // values returns what the door and its sheet give for the inputs of
 // questions.
-func values(j *jobs.Job) map[string]ask.DoorValue {
+func values(j *jobs.Job) map[string]ask.Value {
 	s, sh := &j.Door.Spec, j.Sheet
-	v := map[string]ask.DoorValue{}
+	v := map[string]ask.Value{}
 	length := func(name string, l calc.Length, from ask.Origin) {
 		if l != 0 {
-			v[name] = ask.DoorValue{Length: l, From: from}
+			v[name] = ask.Value{Length: l, From: from}
 		}
 	}
 	length("thickness", s.Thickness, ask.FromDoor)
@@ -55,12 +54,12 @@ func values(j *jobs.Job) map[string]ask.DoorValue {
 	length("lining", s.Lining, ask.FromDoor)
 	length("stop_width", s.StopWidth, ask.FromDoor)
 	if s.HasCover {
-		v["cover"] = ask.DoorValue{Length: s.Cover, From: ask.FromDoor}
+		v["cover"] = ask.Value{Length: s.Cover, From: ask.FromDoor}
 	}
 	if s.CoverTo != "" {
-		v["cover_to"] = ask.DoorValue{Word: s.CoverTo, From: ask.FromDoor}
+		v["cover_to"] = ask.Value{Word: s.CoverTo, From: ask.FromDoor}
 	}
-	v["swing"] = ask.DoorValue{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
+	v["swing"] = ask.Value{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
 	for name, as := range map[string][]string{"heel_gap": {"gap", "gap_heel"}, "lead_gap": {"gap_lead"}} {
 		if n, ok := j.Door.Number(name); ok {
 			for _, input := range as {
@@ -75,56 +74,56 @@ func values(j *jobs.Job) map[string]ask.DoorValue {
 	length("key", sh.Key.Reach, ask.FromSheet)
 	length("body", sh.Key.Body, ask.FromSheet)
 	length("kerf", sh.Key.Kerf, ask.FromSheet)
-	v["stocks"] = ask.DoorValue{List: sh.Key.Stocks, From: ask.FromSheet}
-	v["point"] = ask.DoorValue{Angle: sh.Pins.Point, From: ask.FromSheet}
+	v["stocks"] = ask.Value{List: sh.Key.Stocks, From: ask.FromSheet}
+	v["point"] = ask.Value{Angle: sh.Pins.Point, From: ask.FromSheet}
 	if pin, ok := j.Door.Number("pin_length"); ok {
 		length("depth", pin.Value.Length()+sh.Pins.Allowance, ask.FromSheet)
-		v["full_bore"] = ask.DoorValue{Word: "yes", From: ask.FromSheet}
+		v["full_bore"] = ask.Value{Word: "yes", From: ask.FromSheet}
 	}
 	length("limit", sh.Plumb, ask.FromSheet)
-	v["mass"] = ask.DoorValue{Number: float64(s.Mass), From: ask.FromDoor}
+	v["mass"] = ask.Value{Number: float64(s.Mass), From: ask.FromDoor}
 	if s.Estimated {
-		v["estimated"] = ask.DoorValue{Word: "yes", From: ask.FromDoor}
+		v["estimated"] = ask.Value{Word: "yes", From: ask.FromDoor}
 	}
 	cureValues(j, v)
 	if short := j.Door.TooShort(); short != "" {
-		v[ask.ShortDoor] = ask.DoorValue{Word: short}
+		v[ask.ShortDoor] = ask.Value{Text: say.Plain(short)}
 	}
 	if awaits := gapsAwait(j); !awaits.IsZero() {
-		v[ask.TestedDoor] = ask.DoorValue{Word: "this door's gaps wait: " + awaits.String()}
+		v[ask.TestedDoor] = ask.Value{Text: say.F("this door's gaps wait: %s", awaits)}
 	} else if s.Tested() {
-		v[ask.TestedDoor] = ask.DoorValue{Word: fmt.Sprintf("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
+		v[ask.TestedDoor] = ask.Value{Text: say.F("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
 	return v
 }
 
 // cureValues adds what the door and its sheet give for questions of its cure.
-func cureValues(j *jobs.Job, v map[string]ask.DoorValue) {
+func cureValues(j *jobs.Job, v map[string]ask.Value) {
 	a := j.Sheet.Adhesive.Calc()
-	v["base"] = ask.DoorValue{Number: float64(a.Base), Table: a.Table, From: ask.FromSheet}
-	v["reference"] = ask.DoorValue{Number: float64(a.Ref), From: ask.FromSheet}
-	v["lowest"] = ask.DoorValue{Number: float64(a.Lowest), From: ask.FromSheet}
-	v["temperature"] = ask.DoorValue{Number: float64(a.Lowest), From: ask.Assumed}
+	v["base"] = ask.Value{Number: float64(a.Base), Table: a.Table, From: ask.FromSheet}
+	v["reference"] = ask.Value{Number: float64(a.Ref), From: ask.FromSheet}
+	v["lowest"] = ask.Value{Number: float64(a.Lowest), From: ask.FromSheet}
+	v["temperature"] = ask.Value{Number: float64(a.Lowest), From: ask.Assumed}
 	for _, w := range j.Door.Warmths { // the coldest of the past day
 		if w.At.After(j.At.Add(-24 * time.Hour)) {
 			coldest := float64(w.T)
 			if t := v["temperature"]; t.From == ask.FromDoor {
 				coldest = min(coldest, t.Number)
 			}
-			v["temperature"] = ask.DoorValue{Number: coldest, From: ask.FromDoor}
+			v["temperature"] = ask.Value{Number: coldest, From: ask.FromDoor}
 		}
 	}
 	c := j.Door.Cure(j.At)
 	if c.Bonds == 0 {
 		return
 	}
-	d := ask.DoorValue{Word: CureText(j, j.At).String(), From: ask.FromDoor}
+	d := ask.Value{Text: CureText(j, j.At), From: ask.FromDoor}
 	if !c.End.IsZero() {
-		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: Instant(c.End, j.Site).String()})
+		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: Instant(c.End, j.Site)})
 	}
 	if !c.Void {
-		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: strconv.Itoa(int(c.Least*100)) + " %", Minor: c.End.IsZero()})
+		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: say.Plain(strconv.Itoa(int(c.Least*100)) + " %"), Minor: c.End.IsZero()})
 	}
 	v[ask.BondedDoor] = d
 }
