@@ -4,15 +4,15 @@ import (
 	"slices"
 
 	"heelpost/bot"
-	"heelpost/bot/ask"
 	"heelpost/bot/say"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
 // HelpWord tells of a word of door jobs: the order that it begins, and what
 // it means; nothing if it is none.
 func HelpWord(word string) say.Text {
-	if ask.VerbNamed(word) != nil {
+	if verb.Questions.Verb(word) != nil {
 		return say.Text{} // a question's help comes first
 	}
 	var lines []say.Text

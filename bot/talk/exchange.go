@@ -9,6 +9,7 @@ import (
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
@@ -111,7 +112,7 @@ func (x *exchange) takeReply() {
 // question answers a message that is no order: as the first that it may be of
 // what stands below, or as a question.
 func (x *exchange) question() (outcome, error) {
-	a := ask.Resolve(x.m.Text, x.waiting.question, tell.Asked(x.door))
+	a := verb.Questions.Resolve(x.m.Text, x.waiting.question, tell.Asked(x.door))
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
 		x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
@@ -194,7 +195,7 @@ func (x *exchange) brokenReply(a *ask.Answer) (out outcome, done bool, err error
 		return ofOrder(o), true, err
 	}
 	why := say.Of(x.notReply)
-	if v := ask.VerbNamed(a.Verb); v != nil && a.Open != nil {
+	if v := verb.Questions.Verb(a.Verb); v != nil && a.Open != nil {
 		why = say.F("a question in between is asked whole, as %s", v.Exact)
 	}
 	return x.stays(x.says(bot.KindAsk, say.Lines(why, x.waiting.order.Question))), true, nil
@@ -207,9 +208,9 @@ func (x *exchange) answer(a *ask.Answer) outcome {
 		return x.stays(outcome{})
 	}
 	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
-		a.Error = say.F("%s; card, next and list show this door, help door what can be said to it", a.Error).String()
+		a.Error = say.F("%s; card, next and list show this door, help door what can be said to it", a.Error)
 	}
-	out := outcome{posts: []bot.Post{Reply(&x.m, a)}}
+	out := outcome{posts: []bot.Post{x.Reply(&x.m, a)}}
 	switch {
 	case x.notReply != nil:
 		return x.stays(out) // it is a question in between

@@ -1,13 +1,11 @@
 package talk
 
 import (
-	"slices"
 	"strings"
 
-	"heelpost/bot/ask"
-	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
+	"heelpost/bot/verb"
 )
 
 // Help returns the help that a text asks for, in English; false if it asks for
@@ -24,9 +22,8 @@ func helpFor(l *say.Language, text string) (help say.Text, ok bool) {
 	if len(fields) == 0 || fields[0] != "help" && fields[0] != "?" {
 		return say.Text{}, false
 	}
-	all := say.F("%s", ask.HelpAll())
 	if len(fields) == 1 {
-		return all, true
+		return verb.Questions.Help(), true
 	}
 	if help := order.HelpWord(strings.Join(fields[1:], " ")); !help.IsZero() {
 		return help, true
@@ -40,13 +37,8 @@ func helpFor(l *say.Language, text string) (help say.Text, ok bool) {
 	case "roles":
 		return order.HelpRoles(), true
 	}
-	tokens := lex.Lex(fields[1], nil)
-	if p, _ := ask.Vocab.Match(tokens); p != nil && p.Verb != nil {
-		return say.F("%s", p.Verb.Help()), true
+	if help := verb.Questions.HelpWord(fields[1]); !help.IsZero() {
+		return help, true
 	}
-	if i := slices.IndexFunc(ask.Inputs, func(in ask.Input) bool { return in.Name == fields[1] }); i >= 0 {
-		in := &ask.Inputs[i]
-		return say.F("%s: %s, as in %s", in.Name, say.F(in.What), in.Example), true
-	}
-	return say.Lines(say.F("I know no %s.", fields[1]), all), true
+	return say.Lines(say.F("I know no %s.", fields[1]), verb.Questions.Help()), true
 }

@@ -16,7 +16,7 @@ import (
 	"heelpost/bot/form"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
-	_ "heelpost/bot/verb"
+	"heelpost/bot/verb"
 )
 
 // patience is how long a question that was asked back waits for its reply.
@@ -134,7 +134,7 @@ func drops(text string) bool {
 }
 
 // Reply returns the post that brings an answer to the message it answers.
-func Reply(m *bot.Message, a *ask.Answer) bot.Post {
+func (b *Bot) Reply(m *bot.Message, a *ask.Answer) bot.Post {
 	kind := bot.KindError
 	switch {
 	case a.OK():
@@ -142,17 +142,16 @@ func Reply(m *bot.Message, a *ask.Answer) bot.Post {
 	case a.Open != nil:
 		kind = bot.KindAsk
 	}
-	p := m.Reply(kind, a.Text())
+	p := m.Reply(kind, b.Language.Say(a.Text()))
 	p.Answer = a
 	return p
 }
 
 // Ask answers one question that stands by itself.
 func Ask(text string) *ask.Answer {
-	a := ask.Ask(text, nil, nil)
+	a := verb.Questions.Ask(text, nil)
 	if doorWork(a) {
-		no := say.F("that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack")
-		return &ask.Answer{Asked: text, Error: no.String()}
+		return &ask.Answer{Asked: text, Error: say.F("that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack")}
 	}
 	return a
 }
@@ -169,5 +168,5 @@ func doorWork(a *ask.Answer) bool {
 		return a.Verb == "" || e.DoorID != "" || o.Words[0] == "door open"
 	}
 	m := order.WordAndID.FindStringSubmatch(text)
-	return m != nil && !ask.Vocab.Words[strings.ToLower(m[1])]
+	return m != nil && !verb.Questions.Knows(strings.ToLower(m[1]))
 }

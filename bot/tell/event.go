@@ -10,9 +10,9 @@ import (
 	"strings"
 	"time"
 
-	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/bot/verb"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
@@ -258,7 +258,7 @@ func Entered(j *jobs.Job, text string) say.Text {
 func numberIn(j *jobs.Job, text string) (n *jobs.Number, numbers int) {
 	var name []string
 	for tokens := lex.Lex(text, nil); len(tokens) > 0; {
-		if p, size := ask.Vocab.Match(tokens); p != nil && p.Filler {
+		if size := verb.Questions.Filler(tokens); size > 0 {
 			tokens = tokens[size:]
 			continue
 		}
