@@ -76,5 +76,6 @@ func decimals(v float64, n int) string {
 
 // measured is a quantity that can have bounds.
 type measured interface {
-	Length | Angle | Mass | Temperature | Hours | Density
+	Quantity
+	~int64 | ~float64
 }

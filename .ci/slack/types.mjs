@@ -22,18 +22,12 @@ const add = (what, type, value) => {
   where[lines.length] = what;
   lines.push(`export const c${lines.length}: ${type} = ${JSON.stringify(value)};`);
 };
-// A list in a rich text may say where its numbers start; the types do not know.
-const known = (block) => JSON.parse(JSON.stringify(block), (_, v) => {
-  if (v?.type === "rich_text_list" && v.offset === 0) delete v.offset;
-  return v;
-});
-
 const files = readdirSync(folder).filter((f) => f.endsWith(".json")).sort();
 if (files.length === 0) throw new Error(`no screens in ${folder}`);
 let blocks = 0;
 for (const file of files) {
   const { kind, payload } = JSON.parse(readFileSync(join(folder, file), "utf8"));
-  const all = (payload.blocks ?? []).map(known);
+  const all = payload.blocks ?? [];
   all.forEach((block, i) => add(`${file}: block ${i}`, "KnownBlock", block)); // one by one, or errors name no block
   blocks += all.length;
   switch (kind) {

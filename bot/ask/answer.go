@@ -1,9 +1,8 @@
 package ask
 
 import (
-	"strings"
-
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
@@ -29,7 +28,7 @@ type Given struct {
 	Unit   string
 	Kind   GivenKind
 	From   Origin
-	Shown  string
+	Shown  say.Text
 }
 
 // GivenKind says which field of a [Given] or [Result] holds the value.
@@ -55,7 +54,7 @@ type Result struct {
 	Number float64 // as told
 	Exact  float64
 	Unit   string
-	Shown  string
+	Shown  say.Text
 	Minor  bool // not shown to people, who find it in the working
 }
 
@@ -64,18 +63,18 @@ type Result struct {
 type Answer struct {
 	Asked    string // the text it answers
 	Verb     string
-	Headline string // the result, first and largest
+	Headline say.Text // the result, first and largest
 	Inputs   []Given
 	Results  []Result
 	Checks   []calc.Check
-	Working  []string
-	Assumed  []string
-	Sources  []string
-	Cautions []string
-	Read     []string // what was corrected or left out
-	Notes    []string
+	Working  []say.Text
+	Assumed  []say.Text
+	Sources  []say.Text
+	Cautions []say.Text
+	Read     []say.Text // what was corrected or left out
+	Notes    []say.Text
 	Need     []string // inputs that are missing
-	Error    string   // what was not understood or is refused, or what is asked back
+	Error    say.Text // what was not understood or is refused, or what is asked back
 
 	Open   *Open // how a reply completes the question
 	inches bool  // it is told in inches
@@ -83,108 +82,99 @@ type Answer struct {
 }
 
 // OK reports whether the question was answered.
-func (a *Answer) OK() bool { return a.Error == "" }
+func (a *Answer) OK() bool { return a.Error.IsZero() }
 
-// Line is one line of an answer: a label and what it labels. The headline
-// has no label.
+// Named returns the result under its name: heel gap 6 mm.
+func (r *Result) Named() say.Text { return say.F("%s %s", say.Name(r.Name), r.Shown) }
+
+// Part is what a line of an answer tells.
+type Part string
+
+// The parts of an answer, in the order of its lines. Values come under their
+// origin.
+const (
+	Headline Part = ""
+	Read     Part = "read"
+	Also     Part = "also"
+	Working  Part = "working"
+	AtLeast  Part = "at least"
+	LessThan Part = "less than"
+	Source   Part = "source"
+	Note     Part = "note"
+	Caution  Part = "caution"
+)
+
+// Line is one line of an answer: what it tells, and that. The headline has no
+// label.
 type Line struct {
-	Label string
-	Text  string
+	Part  Part
+	Label say.Text
+	Text  say.Text
 }
 
 // Lines returns the answer line by line, the result first.
 func (a *Answer) Lines() []Line {
-	if !a.OK() {
-		lines := make([]Line, 0, 2+len(a.Read))
-		lines = append(lines, Line{"", a.Error})
-		if asked := a.from(Asked); asked != "" {
-			lines = append(lines, Line{"asked", asked})
-		}
-		return appendLines(lines, "read", a.Read)
-	}
 	lines := make([]Line, 0, 12)
-	lines = append(lines, Line{"", a.Headline})
-	lines = appendLines(lines, "read", a.Read)
-	if others := a.others(); others != "" {
-		lines = append(lines, Line{"also", others})
-	}
-	if asked := a.from(Asked); asked != "" {
-		lines = append(lines, Line{"asked", asked})
-	}
-	for _, o := range [...]Origin{FromDoor, FromSheet, Computed} {
-		if from := a.from(o); from != "" {
-			lines = append(lines, Line{string(o), from})
+	add := func(p Part, texts ...say.Text) {
+		for _, t := range texts {
+			if !t.IsZero() {
+				lines = append(lines, Line{p, say.Name(string(p)), t})
+			}
 		}
 	}
-	if len(a.Assumed) > 0 {
-		lines = append(lines, Line{"assumed", strings.Join(a.Assumed, ", ")})
+	if !a.OK() {
+		add(Headline, a.Error)
+		add(Part(Asked), a.from(Asked))
+		add(Read, a.Read...)
+		return lines
 	}
-	lines = appendLines(lines, "working", a.Working)
-	lines = append(lines, a.checkLines()...)
-	if len(a.Sources) > 0 {
-		lines = append(lines, Line{"source", strings.Join(a.Sources, "; ")})
+	add(Headline, a.Headline)
+	add(Read, a.Read...)
+	add(Also, a.others())
+	for _, o := range [...]Origin{Asked, FromDoor, FromSheet, Computed} {
+		add(Part(o), a.from(o))
 	}
-	lines = appendLines(lines, "note", a.Notes)
-	return appendLines(lines, "caution", a.Cautions)
-}
-
-func appendLines(lines []Line, label string, texts []string) []Line {
-	for _, t := range texts {
-		lines = append(lines, Line{label, t})
-	}
+	add(Part(Assumed), say.List(a.Assumed...))
+	add(Working, a.Working...)
+	kept, broken := a.checks()
+	add(AtLeast, kept)
+	add(LessThan, broken)
+	add(Source, say.Join("; ", a.Sources...))
+	add(Note, a.Notes...)
+	add(Caution, a.Cautions...)
 	return lines
 }
 
 // others lists the results after the first.
-func (a *Answer) others() string {
-	var b strings.Builder
-	for i := 1; i < len(a.Results); i++ {
-		if a.Results[i].Minor {
-			continue
+func (a *Answer) others() say.Text {
+	var all []say.Text
+	for i := range a.Results {
+		if r := &a.Results[i]; i > 0 && !r.Minor {
+			all = append(all, r.Named())
 		}
-		if b.Len() > 0 {
-			b.WriteString(" · ")
-		}
-		writeNamed(&b, a.Results[i].Name, a.Results[i].Shown)
 	}
-	return b.String()
+	return say.Join(" · ", all...)
 }
 
 // from lists the inputs that came from somewhere.
-func (a *Answer) from(o Origin) string {
-	var b strings.Builder
+func (a *Answer) from(o Origin) say.Text {
+	var all []say.Text
 	for i := range a.Inputs {
-		if a.Inputs[i].From != o {
-			continue
-		}
-		if b.Len() > 0 {
-			b.WriteString(", ")
-		}
-		if a.Inputs[i].Kind == WordValue {
-			b.WriteString(a.Inputs[i].Shown)
-			continue
-		}
-		writeNamed(&b, a.Inputs[i].Name, a.Inputs[i].Shown)
-	}
-	return b.String()
-}
-
-func writeNamed(b *strings.Builder, name, shown string) {
-	for i := range len(name) {
-		if name[i] == '_' {
-			b.WriteByte(' ')
-		} else {
-			b.WriteByte(name[i])
+		switch g := &a.Inputs[i]; {
+		case g.From != o:
+		case g.Kind == WordValue:
+			all = append(all, g.Shown)
+		default:
+			all = append(all, say.F("%s %s", say.Name(g.Name), g.Shown))
 		}
 	}
-	b.WriteByte(' ')
-	b.WriteString(shown)
+	return say.List(all...)
 }
 
-// checkLines holds the results against published rules, those that are kept
-// in one line, those that are not in another.
-func (a *Answer) checkLines() []Line {
-	var kept, broken []string
+// checks holds the results against published rules: those that are kept, and
+// those that are not.
+func (a *Answer) checks() (kept, broken say.Text) {
+	var yes, no []say.Text
 	for i := range a.Checks {
 		c := &a.Checks[i]
 		limit := lex.MmText(c.Limit)
@@ -194,39 +184,28 @@ func (a *Answer) checkLines() []Line {
 		case a.inches:
 			limit = lex.InchText(c.Limit.Up(InchStep)) + " (" + limit + ")"
 		}
-		s := c.Name + " " + limit
+		text := say.F("%s %s", c.Name, limit)
 		if c.Note != "" {
-			s += " (" + c.Note + ")"
+			text = say.F("%s %s (%s)", c.Name, limit, c.Note)
 		}
 		if c.OK {
-			kept = append(kept, s)
+			yes = append(yes, text)
 		} else {
-			broken = append(broken, s)
+			no = append(no, text)
 		}
 	}
-	var lines []Line
-	if len(kept) > 0 {
-		lines = append(lines, Line{"at least", strings.Join(kept, " · ")})
-	}
-	if len(broken) > 0 {
-		lines = append(lines, Line{"less than", strings.Join(broken, " · ")})
-	}
-	return lines
+	return say.Join(" · ", yes...), say.Join(" · ", no...)
 }
 
 // Text returns the answer as plain text, complete by itself.
-func (a *Answer) Text() string {
-	var b strings.Builder
-	b.Grow(640)
-	for i, l := range a.Lines() {
-		if i > 0 {
-			b.WriteByte('\n')
+func (a *Answer) Text() say.Text {
+	lines := a.Lines()
+	all := make([]say.Text, len(lines))
+	for i, l := range lines {
+		all[i] = l.Text
+		if l.Part != Headline {
+			all[i] = say.F("%s: %s", l.Label, l.Text)
 		}
-		if l.Label != "" {
-			b.WriteString(l.Label)
-			b.WriteString(": ")
-		}
-		b.WriteString(l.Text)
 	}
-	return b.String()
+	return say.Lines(all...)
 }

@@ -13,40 +13,39 @@ package ask
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
-	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // answer answers a text, as a reply to what was asked back if it is one.
-func Resolve(text string, o *Open, door *Door) *Answer {
-	fresh := Ask(text, nil, door)
+func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
+	fresh := q.Ask(text, door)
 	if o == nil || o.Order || fresh.OK() {
 		return fresh
 	}
 	if n, ok := Ordinal(text); ok && len(o.Offers) > 0 {
 		if n < 1 || n > len(o.Offers) {
-			return &Answer{Asked: text, Error: "which one? reply " + numbersTo(len(o.Offers)) + ", or ask anew", Open: o}
+			return &Answer{Asked: text, Error: whichOne(len(o.Offers)), Open: o}
 		}
-		return Ask(o.Offers[n-1], nil, door)
+		return q.Ask(o.Offers[n-1], door)
 	}
-	whole, ok := o.with(text)
+	whole, ok := q.with(o, text)
 	if !ok || len(o.Offers) > 0 {
 		return fresh
 	}
-	if v := VerbIn(text); v != nil {
+	if v := q.VerbIn(text); v != nil {
 		// "gap 46" may give what was asked for, or ask something new.
 		if !slices.Contains(o.Need, v.Name) {
 			return fresh
 		}
 		a := &Answer{Asked: text, Verb: o.Verb, Open: o}
-		a.Error = "is that the " + v.Name + " I asked for, or a new question? reply with the number alone, or ask " + v.Exact
+		a.Error = say.F("is that the %s I asked for, or a new question? reply with the number alone, or ask %s", say.Name(v.Name), v.Exact)
 		return a
 	}
-	a := Ask(whole, VerbNamed(o.Verb), door)
+	a := q.ask(whole, q.Verb(o.Verb), door)
 	if a.OK() || fresh.Verb == "" || a.Open != nil && fresh.Open == nil {
 		return a
 	}
@@ -67,12 +66,12 @@ func Ordinal(text string) (int, bool) {
 	return n, ok
 }
 
-// numbersTo lists the numbers from 1 to n as a choice.
-func numbersTo(n int) string {
+// whichOne asks for one of n offers.
+func whichOne(n int) say.Text {
 	if n == 1 {
-		return "1"
+		return say.F("which one? reply 1, or ask anew")
 	}
-	return fmt.Sprintf("1 to %d", n)
+	return say.F("which one? reply 1 to %s, or ask anew", n)
 }
 
 // Marshal returns the open question as it is kept. Fields may be added; an
@@ -93,56 +92,45 @@ func UnmarshalOpen(b []byte) *Open {
 	return o
 }
 
-// VerbIn returns the first verb that a text names without giving it a value by
-// =, nil if there is none.
-func VerbIn(text string) *Verb {
-	tokens := lex.Lex(text, nil)
-	for i := 0; i < len(tokens); {
-		p, size := Vocab.Match(tokens[i:])
-		i += max(size, 1)
-		if p != nil && p.Verb != nil && !(i < len(tokens) && tokens[i].Mark == '=') {
-			return p.Verb
-		}
-	}
-	return nil
-}
+// Ask answers a text as a question. In a door's thread the door's values stand
+// in for what is not said.
+func (q *Questions) Ask(text string, door *Door) *Answer { return q.ask(text, nil, door) }
 
-// Ask answers a text as a question of a verb, or of the verb in it if that
-// is nil. In a door's thread the door's values stand in for what is not said.
-func Ask(text string, only *Verb, door *Door) *Answer {
+// ask answers a text as a question of a verb, or of the verb in it if that is
+// nil.
+func (q *Questions) ask(text string, only *Verb, door *Door) *Answer {
 	text = strings.ToValidUTF8(text, "\uFFFD")
-	p := parsers.Get().(*parser)
-	defer parsers.Put(p)
-	p.inch = door != nil && door.Inches
-	q, d := p.parse(text, only)
+	p := &parser{of: q, inch: door != nil && door.Inches}
+	asked, d := p.parse(text, only)
 	if d != nil {
 		return d.answer(text, only)
 	}
-	a := &Answer{Asked: text, Verb: q.Verb.Name, Read: q.notes, Inputs: make([]Given, 0, 12), inches: q.Inches}
-	a.Talk = q.at >= 0 && len(q.Values) == 0 && everyday[p.items[q.at].phrase.text]
-	k := &Inquiry{Q: q, A: a}
+	verb := asked.Verb
+	a := &Answer{Asked: text, Verb: verb.Name, Read: asked.notes, Inputs: make([]Given, 0, 12), Results: make([]Result, 0, 8), inches: asked.Inches}
+	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
+	k := &Inquiry{Q: asked, A: a}
 	if door != nil {
 		k.Door = door.Values
-		if d := p.lone(q, k.Door); d != nil {
-			return d.answer(text, q.Verb)
+		if d := p.lone(asked, k.Door); d != nil {
+			return d.answer(text, verb)
 		}
 	}
 	switch need := k.lacking(); {
-	case k.nought(), q.Verb.Refuses != nil && q.Verb.Refuses(k):
+	case k.nought(), verb.Refuses != nil && verb.Refuses(k):
 	case len(need) > 0:
 		k.takeAll()
-		a.Ask(q.Verb, need, "")
+		k.Ask(say.Text{}, need...)
 	default:
-		q.Verb.Answer(k)
+		verb.Answer(k)
 	}
 	if len(a.Need) > 0 {
 		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need}
-		if v := q.Named(a.Need[0]); v != nil && v.Num != nil {
+		if v := asked.Named(q.named[a.Need[0]]); v != nil && v.Num != nil {
 			a.Open.From, a.Open.To = v.Num.Start, v.Num.End
 		}
 	}
-	if a.OK() && a.Headline == "" {
-		a.Headline = lex.Words(a.Results[0].Name) + " " + a.Results[0].Shown
+	if a.OK() && a.Headline.IsZero() {
+		a.Headline = a.Results[0].Named()
 	}
 	if door != nil && a.OK() {
 		door.Note(a)
@@ -157,7 +145,7 @@ func (k *Inquiry) nought() bool {
 		v := &k.Q.Values[i]
 		if v.Num != nil && v.Num.Plain == 0 && v.Num.Length == 0 && !v.input.Zero {
 			k.takeAll()
-			k.A.Error = lex.Words(v.input.Name) + " is 0, but must be more than 0; leave it out if it is not known"
+			k.A.Error = say.F("%s is 0, but must be more than 0; leave it out if it is not known", v.input.Said())
 			return true
 		}
 	}
@@ -170,26 +158,26 @@ func (k *Inquiry) takeAll() {
 	for i := range k.Q.Values {
 		switch v := &k.Q.Values[i]; {
 		case v.Set != nil:
-			k.Word(v.input.Name)
+			k.Word(v.input)
 		case v.input.Kind == AngleKind:
-			k.Angle(v.input.Name)
-		case quantityUnits[v.input.Kind] != "":
-			k.Number(v.input.Name)
+			k.Angle(v.input)
+		case units[v.input.Kind] != "":
+			k.Number(v.input)
 		case v.Num != nil:
-			k.Length(v.input.Name)
+			k.Length(v.input)
 		}
 	}
 }
 
 // lacking returns the inputs that the verb needs and that were not given.
-func (k *Inquiry) lacking() []string {
+func (k *Inquiry) lacking() []*Input {
 	need := k.Missing(k.Q.Verb.Need...)
 	kept := need[:0]
-	for _, name := range need {
+	for _, in := range need {
 		// Half of what serves instead is asked for by the answer itself.
-		instead := k.Q.Verb.Instead[name]
+		instead := k.Q.Verb.Instead[in]
 		if len(instead) == 0 || len(k.Missing(instead...)) == len(instead) {
-			kept = append(kept, name)
+			kept = append(kept, in)
 		}
 	}
 	return kept
@@ -197,7 +185,7 @@ func (k *Inquiry) lacking() []string {
 
 // answer says what was not understood.
 func (d *doubtful) answer(text string, only *Verb) *Answer {
-	a := &Answer{Asked: text, Error: d.say, Need: d.need}
+	a := &Answer{Asked: text, Error: d.say}
 	if d.verb == nil {
 		d.verb = only
 	}

@@ -2,11 +2,12 @@ package ask
 
 import (
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
-// DoorValue is what a door gives for an input of a question.
-type DoorValue struct {
+// Value is what a door gives for an input of a question.
+type Value struct {
 	Length calc.Length
 	Angle  calc.Angle
 	Word   string
@@ -14,6 +15,7 @@ type DoorValue struct {
 	Number float64        // of a mass, a temperature or hours
 	Table  []calc.CureRow // of an adhesive that has its own
 	From   Origin
+	Text   say.Text // of what the door has to say, as why its cure can't be told
 
 	Results []Result // of a cure that runs
 }
@@ -21,7 +23,7 @@ type DoorValue struct {
 // askedDoor is the door that is asked about.
 type Door struct {
 	Inches bool
-	Values map[string]DoorValue
+	Values map[string]Value
 	Note   func(*Answer) // adds what the door has otherwise
 }
 
@@ -38,19 +40,19 @@ const TestedDoor = "tested"
 const ShortDoor = "short"
 
 // fromDoor takes an input from the door, and notes that it came from there.
-func (k *Inquiry) fromDoor(name string, kind GivenKind) DoorValue {
-	d, ok := k.Door[name]
+func (k *Inquiry) fromDoor(in *Input, kind GivenKind) Value {
+	d, ok := k.Door[in.Name]
 	if !ok || d.From == "" {
-		return DoorValue{}
+		return Value{}
 	}
-	g := Given{Name: name, Kind: kind, Length: d.Length, Angle: d.Angle, Word: d.Word, From: d.From}
+	g := Given{Name: in.Name, Kind: kind, Length: d.Length, Angle: d.Angle, Word: d.Word, From: d.From}
 	switch kind {
 	case LengthValue:
-		g.Shown = k.ShowOwn(d.Length)
+		g.Shown = say.Plain(k.ShowOwn(d.Length))
 	case AngleValue:
-		g.Shown = lex.DegreeText(d.Angle)
+		g.Shown = say.Plain(lex.DegreeText(d.Angle))
 	default:
-		g.Shown = lex.Words(name) + " " + d.Word
+		g.Shown = say.F("%s %s", in.Said(), say.Name(d.Word))
 	}
 	k.A.Inputs = append(k.A.Inputs, g)
 	return d

@@ -7,73 +7,63 @@ import (
 	"heelpost/bot/lex"
 )
 
+// MaxText is how long a message may be.
+const MaxText = maxText
+
 // Understood returns the one reading of a text in its exact form with what
 // was corrected or left out, or the sentence that asks back.
-func Understood(text string) string {
-	p := new(parser)
-	q, d := p.parse(text, nil)
+func (q *Questions) Understood(text string) string {
+	p := &parser{of: q}
+	asked, d := p.parse(text, nil)
 	if d != nil {
-		return "? " + d.say
+		return "? " + d.say.String()
 	}
-	s := q.exact()
-	for _, n := range q.notes {
-		s += " (" + n + ")"
+	s := asked.exact()
+	for _, n := range asked.notes {
+		s += " (" + n.String() + ")"
 	}
 	return s
 }
 
-// MaxText is how long a message may be.
-const MaxText = maxText
-
-// Exact returns the one reading of a text, or what is asked back. What is
+// Exactly returns the one reading of a text, or what is asked back. What is
 // asked about a number in doubt, whatever it is for, is no failing of it.
-func Exact(text string) (exact, asked string) {
-	p := new(parser)
-	q, d := p.parse(text, nil)
+func (q *Questions) Exactly(text string) (exact, asked string) {
+	p := &parser{of: q}
+	got, d := p.parse(text, nil)
 	switch {
 	case d == nil:
-		return q.exact(), ""
+		return got.exact(), ""
 	case d.to > d.from:
 		return text, ""
 	}
-	return "", d.say
+	return "", d.say.String()
 }
 
-// Verbs returns the questions.
-func Verbs() []Verb { return verbs }
+// All returns the questions.
+func (q *Questions) All() []*Verb { return q.verbs }
 
-// CheckVocabulary holds the tables against each other.
-func CheckVocabulary(t *testing.T) {
-	for i := range Inputs {
-		in := &Inputs[i]
-		taken := slices.ContainsFunc(verbs, func(v Verb) bool { return v.takes(in) })
-		if !taken {
+// CheckVocabulary holds the words against each other: every choice is one of an
+// input, and a word that says nothing means nothing.
+func (q *Questions) CheckVocabulary(t *testing.T) {
+	for _, in := range q.inputs {
+		if !slices.ContainsFunc(q.verbs, func(v *Verb) bool { return v.takes(in) }) {
 			t.Errorf("no verb takes %s", in.Name)
-		}
-		if in.What == "" || in.Example == "" {
-			t.Errorf("%s has no description or no example", in.Name)
-		}
-	}
-	for i := range settings {
-		if settings[i].chooses == nil {
-			t.Errorf("%q sets %s, which is no input", settings[i].Words[0], settings[i].Name)
 		}
 	}
 	for _, w := range append(slices.Clone(fillers), breaks...) {
-		if p, size := Vocab.Match([]lex.Token{{Kind: lex.WordToken, Word: w}}); size == 1 && (p.Verb != nil || len(p.inputs) > 0 || p.set != nil) {
+		if p, size := q.match([]lex.Token{{Kind: lex.WordToken, Word: w}}); size == 1 && (p.verb != nil || len(p.inputs) > 0 || p.choice != nil) {
 			t.Errorf("%q says nothing and means %s too", w, p.text)
 		}
 	}
 }
 
 // RepeatParse understands a text over and over.
-func RepeatParse(b *testing.B, text string) {
+func (q *Questions) RepeatParse(b *testing.B, text string) {
 	b.ReportAllocs()
 	for b.Loop() {
-		p := parsers.Get().(*parser)
+		p := &parser{of: q}
 		if _, d := p.parse(text, nil); d != nil {
 			b.Fatal(d.say)
 		}
-		parsers.Put(p)
 	}
 }

@@ -13,7 +13,7 @@ import (
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/script"
-	"heelpost/bot/talk"
+	"heelpost/bot/verb"
 	"heelpost/calc"
 )
 
@@ -136,8 +136,8 @@ func FuzzQuestion(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		a := talk.Ask(text)
-		if a.Text() == "" {
+		a := verb.Questions.Ask(text, nil)
+		if a.Text().IsZero() {
 			t.Fatalf("%q: nothing was said", text)
 		}
 		if !a.OK() {
@@ -159,7 +159,7 @@ func FuzzQuestion(f *testing.F) {
 		}
 		for i := range a.Results {
 			r := &a.Results[i]
-			if r.Kind == ask.LengthValue && (r.Length.Exact.Abs() > 100*calc.Metre || r.Shown == "") {
+			if r.Kind == ask.LengthValue && (r.Length.Exact.Abs() > 100*calc.Metre || r.Shown.IsZero()) {
 				t.Fatalf("%q: %s is %v", text, r.Name, r.Length.Exact)
 			}
 		}
@@ -171,8 +171,8 @@ func FuzzQuestion(f *testing.F) {
 func TestCostIsLinear(t *testing.T) {
 	for _, unit := range []string{"gap ", "7 ", "banana ", "1,2 ", "a", "½", "thickness ", "-", "x ", "gap 7 thickness 40, "} {
 		half := strings.Repeat(unit, ask.MaxText/2/len(unit))
-		small := testing.AllocsPerRun(20, func() { talk.Ask(half) })
-		large := testing.AllocsPerRun(20, func() { talk.Ask(half + half) })
+		small := testing.AllocsPerRun(20, func() { verb.Questions.Ask(half, nil) })
+		large := testing.AllocsPerRun(20, func() { verb.Questions.Ask(half+half, nil) })
 		if large > 2.5*small+64 {
 			t.Errorf("%q repeated: %v allocations for %d bytes, %v for twice as many", unit, small, len(half), large)
 		}
@@ -181,11 +181,11 @@ func TestCostIsLinear(t *testing.T) {
 
 // A message of more than 4,000 characters is not read.
 func TestTooLong(t *testing.T) {
-	a := talk.Ask("gap 46 75" + strings.Repeat(" ", ask.MaxText))
-	if a.OK() || len(a.Inputs) > 0 || !strings.Contains(a.Error, "4000 characters") {
+	a := verb.Questions.Ask("gap 46 75"+strings.Repeat(" ", ask.MaxText), nil)
+	if a.OK() || len(a.Inputs) > 0 || !strings.Contains(a.Error.String(), "4000 characters") {
 		t.Errorf("got %q with %d inputs, want a refusal that names the bound", a.Error, len(a.Inputs))
 	}
-	if a := talk.Ask("gap 46 75" + strings.Repeat(" ", ask.MaxText-9)); !a.OK() {
+	if a := verb.Questions.Ask("gap 46 75"+strings.Repeat(" ", ask.MaxText-9), nil); !a.OK() {
 		t.Errorf("got %q for exactly 4000 characters, want an answer", a.Error)
 	}
 }

@@ -2,13 +2,15 @@ package ask
 
 import (
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
-// kind is what sort of value an input takes.
-type kind uint8
+// Kind is what sort of value an input takes.
+type Kind uint8
 
+// The kinds of inputs.
 const (
-	lengthKind kind = iota
+	LengthKind Kind = iota
 	AngleKind
 	ChoiceKind // a word out of a few
 	FlagKind
@@ -19,7 +21,7 @@ const (
 )
 
 // takes reports whether a number with a unit can be a value of the kind.
-func (k kind) takes(u lex.Unit) bool {
+func (k Kind) takes(u lex.Unit) bool {
 	switch u {
 	case lex.Bare:
 		return true
@@ -32,67 +34,66 @@ func (k kind) takes(u lex.Unit) bool {
 	case lex.Hours:
 		return k == HoursKind
 	}
-	return k == lengthKind || k == ListKind
+	return k == LengthKind || k == ListKind
 }
 
-// kindNames are what values of a kind are called; of others lengths.
-var kindNames = map[kind]string{AngleKind: "an angle", MassKind: "a mass", WarmthKind: "a temperature", HoursKind: "a number of hours"}
+// units are the units that values of a kind are told in; lengths and angles
+// have their own ways.
+var units = map[Kind]string{MassKind: "kg", WarmthKind: "degC", HoursKind: "h"}
 
-// Input is a quantity that a question can give.
+// Input is a quantity that a question can give. Questions that share one point
+// to the same.
 type Input struct {
-	index   int    // in the table
-	Name    string // as in JSON
-	Kind    kind
-	What    string   // what it is, for help and for asking
-	Example string   // a value, as typed
-	Words   []string // phrases that name it; … marks where the number stands, either side without
-	Sized   bool     // the size of an edge's corners
-	ByName  bool     // no number is taken for it that does not stand beside its name
-	Zero    bool     // it may be 0
-	Group   []string // the inputs that numbers joined by x after the name are for
-	Spread  []string // of a list: the inputs that its numbers are for, in order
+	Name      string // as in JSON
+	Kind      Kind
+	What      string   // what it is, for help and for asking: a key
+	Example   string   // a value, as typed
+	Words     []string // phrases that name it; … marks where the number stands, either side without
+	Size      Size     // a size of a door
+	ByName    bool     // no number is taken for it that does not stand beside its name
+	Zero      bool     // it may be 0
+	Signed    bool     // it may have a sign: no other length may, of a question that takes it
+	InDegrees string   // why a number in degrees is none of it: a key; "" for a plain word
+	Beside    bool     // it is said beside another, and help lists it there
+	Group     []*Input // the inputs that numbers joined by x behind its own are for
+	Spread    []*Input // of a list: the inputs that its numbers are for, in order
+	Choices   []Choice // phrases that choose a value by themselves
+	Loose     []string // words of it that may also stand without a number, and never before one: how deep do I drill
+	Inward    []string // words of it behind which "60 in" may be 60 mm in from the edge
 }
 
-// What the questions know, as taught.
-var (
-	Inputs   []Input
-	settings []Setting
-	verbs    []Verb
-	Vocab    *vocabulary
+// Size tells whether a number beside "door" or "leaf" may be for an input: the
+// 44 of a 44 door is no gap of 44.
+type Size uint8
+
+// The sizes.
+const (
+	NoSize Size = iota
+	LeafSize
+	OpeningSize // a 900 door is a leaf of 900 to one and an opening of 900 to another, so it is asked about
 )
 
-// inputNamed finds an input by its name.
-var inputNamed = map[string]*Input{}
+// Choice is a phrase that chooses a value of an input.
+type Choice struct {
+	Words   []string
+	Value   string
+	Counts  *Input // the input that a number beside the phrase is for; nil for none
+	Itself  bool   // that number is for the chosen input itself
+	Refused string // why the choice is none that can be worked with: a key
 
-// Teach takes the tables of a language.
-func Teach(in []Input, set []Setting, v []Verb) bool {
-	Inputs = in
-	for i := range Inputs {
-		Inputs[i].index = i
-		inputNamed[Inputs[i].Name] = &Inputs[i]
+	of *Input
+}
+
+// counts returns the input that a number beside the phrase is for.
+func (c *Choice) counts() *Input {
+	if c.Itself {
+		return c.of
 	}
-	settings, verbs = found(set), prepared(v)
-	Vocab = newVocabulary()
-	return true
+	return c.Counts
 }
 
-// Setting is a phrase that chooses a value by itself. If input is set, a
-// number beside it is that input's.
-type Setting struct {
-	Words       []string
-	Name, Value string
-	Input       string
-
-	chooses, counts *Input // name and input, found
-}
-
-// found finds the inputs of settings in the table of inputs.
-func found(all []Setting) []Setting {
-	for i := range all {
-		all[i].chooses, all[i].counts = inputNamed[all[i].Name], inputNamed[all[i].Input]
-	}
-	return all
-}
+// Said returns the name as people read it.
+func (in *Input) Said() say.Text { return say.Name(in.Name) }
 
 // fillers are the words that may stand anywhere and say nothing. The list is
 // fixed; everything else that is not known is asked about or shown.

@@ -2,12 +2,12 @@ package ask
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
@@ -16,15 +16,13 @@ import (
 type Inquiry struct {
 	Q    *question
 	A    *Answer
-	Door map[string]DoorValue // what the door gives; nil in no door's thread
+	Door map[string]Value // what the door gives; nil in no door's thread
 }
 
 // Values assumed unless said, and always shown.
 const (
-	AssumedClearance = 2 * calc.Millimetre
-	assumedStep      = 1 * calc.Millimetre
-	AssumedKerf      = 3 * calc.Millimetre
-	InchStep         = calc.Inch / 32
+	assumedStep = 1 * calc.Millimetre
+	InchStep    = calc.Inch / 32
 )
 
 // Show returns a length in the asker's unit, with mm to a hundredth beside
@@ -72,19 +70,19 @@ func (k *Inquiry) SetOut(d calc.Dimension) string {
 }
 
 // Has reports whether an input was given, by the asker or by the door.
-func (k *Inquiry) Has(name string) bool {
-	_, ok := k.Door[name]
-	return ok || k.Q.Named(name) != nil
+func (k *Inquiry) Has(in *Input) bool {
+	_, ok := k.Door[in.Name]
+	return ok || k.Q.Named(in) != nil
 }
 
 // Length takes a length that was given; 0 if it was not.
-func (k *Inquiry) Length(name string) calc.Length {
-	v := k.Q.Named(name)
+func (k *Inquiry) Length(in *Input) calc.Length {
+	v := k.Q.Named(in)
 	if v == nil || v.Num == nil {
-		return k.fromDoor(name, LengthValue).Length
+		return k.fromDoor(in, LengthValue).Length
 	}
-	if d, ok := k.Door[name]; ok && d.Length != v.Num.Length {
-		k.Note("%s %s is not the door's: that is %s", lex.Words(name), k.Show(v.Num.Length), k.ShowOwn(d.Length))
+	if d, ok := k.Door[in.Name]; ok && d.Length != v.Num.Length {
+		k.Note("%s %s is not the door's: that is %s", in.Said(), k.Show(v.Num.Length), k.ShowOwn(d.Length))
 	}
 	shown := k.Show(v.Num.Length)
 	if v.Num.Signed && v.Num.Length > 0 {
@@ -93,95 +91,96 @@ func (k *Inquiry) Length(name string) calc.Length {
 	if v.Num.Toleranced {
 		shown += " ± " + k.Show(v.Num.Tolerance)
 	}
-	k.A.Inputs = append(k.A.Inputs, Given{Name: name, Length: v.Num.Length, From: Asked, Shown: shown})
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Length: v.Num.Length, From: Asked, Shown: say.Plain(shown)})
 	return v.Num.Length
 }
 
 // Lengths takes a list that was given.
-func (k *Inquiry) Lengths(name string) []calc.Length {
+func (k *Inquiry) Lengths(in *Input) []calc.Length {
 	var all []calc.Length
 	from := Asked
-	if v := k.Q.Named(name); v != nil {
+	if v := k.Q.Named(in); v != nil {
 		for _, n := range v.more {
 			all = append(all, n.Length)
 		}
 	} else {
-		all, from = k.Door[name].List, k.Door[name].From
+		all, from = k.Door[in.Name].List, k.Door[in.Name].From
 	}
 	for _, l := range all {
-		k.A.Inputs = append(k.A.Inputs, Given{Name: name, Length: l, From: from, Shown: k.Show(l)})
+		k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Length: l, From: from, Shown: say.Plain(k.Show(l))})
 	}
 	return all
 }
 
 // LengthOr takes a length, or assumes one.
-func (k *Inquiry) LengthOr(name string, otherwise calc.Length) calc.Length {
-	if k.Has(name) {
-		return k.Length(name)
+func (k *Inquiry) LengthOr(in *Input, otherwise calc.Length) calc.Length {
+	if k.Has(in) {
+		return k.Length(in)
 	}
-	k.Assume(Given{Name: name, Length: otherwise, Shown: k.Show(otherwise)}, "")
+	shown := say.Plain(k.Show(otherwise))
+	k.Assume(Given{Name: in.Name, Length: otherwise, Shown: shown}, say.F("%s %s", in.Said(), shown))
 	return otherwise
 }
 
-// Assume notes a value that was assumed; say is how it is said if not by its
-// name and value.
-func (k *Inquiry) Assume(g Given, say string) {
+// Assume notes a value that was assumed, and how that is said.
+func (k *Inquiry) Assume(g Given, text say.Text) {
 	g.From = Assumed
 	k.A.Inputs = append(k.A.Inputs, g)
-	if say == "" {
-		say = lex.Words(g.Name) + " " + g.Shown
-	}
-	k.A.Assumed = append(k.A.Assumed, say)
+	k.A.Assumed = append(k.A.Assumed, text)
+}
+
+// AssumeWord notes a choice that was assumed, and how that is said.
+func (k *Inquiry) AssumeWord(in *Input, value, key string, args ...any) {
+	k.Assume(Given{Name: in.Name, Kind: WordValue, Word: value, Shown: say.Name(value)}, say.F(key, args...))
 }
 
 // Compute notes a value that was computed from others.
-func (k *Inquiry) Compute(name string, l calc.Length) calc.Length {
-	k.A.Inputs = append(k.A.Inputs, Given{Name: name, Length: l, From: Computed, Shown: k.Show(l)})
+func (k *Inquiry) Compute(in *Input, l calc.Length) calc.Length {
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Length: l, From: Computed, Shown: say.Plain(k.Show(l))})
 	return l
 }
 
 // Step takes what results are rounded to.
-func (k *Inquiry) Step() calc.Length {
+func (k *Inquiry) Step(in *Input) calc.Length {
 	if k.Q.Inches {
-		return k.LengthOr("step", InchStep)
+		return k.LengthOr(in, InchStep)
 	}
-	return k.LengthOr("step", assumedStep)
+	return k.LengthOr(in, assumedStep)
 }
 
-// angle takes an angle, or assumes one.
-func (k *Inquiry) AngleOr(name string, otherwise calc.Angle, say string) calc.Angle {
-	v := k.Q.Named(name)
-	if v == nil || v.Num == nil {
-		k.Assume(Given{Name: name, Kind: AngleValue, Angle: otherwise, Shown: lex.DegreeText(otherwise)}, say)
+// AngleOr takes an angle, or assumes one.
+func (k *Inquiry) AngleOr(in *Input, otherwise calc.Angle, key string, args ...any) calc.Angle {
+	if v := k.Q.Named(in); v == nil || v.Num == nil {
+		k.Assume(Given{Name: in.Name, Kind: AngleValue, Angle: otherwise, Shown: say.Plain(lex.DegreeText(otherwise))}, say.F(key, args...))
 		return otherwise
 	}
-	return k.Angle(name)
+	return k.Angle(in)
 }
 
 // Angle takes an angle that was given; 0 if it was not.
-func (k *Inquiry) Angle(name string) calc.Angle {
-	v := k.Q.Named(name)
+func (k *Inquiry) Angle(in *Input) calc.Angle {
+	v := k.Q.Named(in)
 	if v == nil || v.Num == nil {
-		return k.fromDoor(name, AngleValue).Angle
+		return k.fromDoor(in, AngleValue).Angle
 	}
 	a := calc.Angle(v.Num.Plain)
-	k.A.Inputs = append(k.A.Inputs, Given{Name: name, Kind: AngleValue, Angle: a, From: Asked, Shown: lex.DegreeText(a)})
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: AngleValue, Angle: a, From: Asked, Shown: say.Plain(lex.DegreeText(a))})
 	return a
 }
 
 // Word takes a choice that was made; "" if none was.
-func (k *Inquiry) Word(name string) string {
-	v := k.Q.Named(name)
+func (k *Inquiry) Word(in *Input) string {
+	v := k.Q.Named(in)
 	if v == nil {
-		return k.fromDoor(name, WordValue).Word
+		return k.fromDoor(in, WordValue).Word
 	}
-	k.A.Inputs = append(k.A.Inputs, Given{Name: name, Kind: WordValue, Word: v.Set.Value, From: Asked, Shown: strings.TrimSuffix(v.Set.Words[0], " …")})
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: WordValue, Word: v.Set.Value, From: Asked, Shown: say.F(strings.TrimSuffix(v.Set.Words[0], " …"))})
 	return v.Set.Value
 }
 
 // Tolerance returns the tolerance of a length, 0 for none.
-func (k *Inquiry) Tolerance(name string) calc.Length {
-	if v := k.Q.Named(name); v != nil && v.Num != nil {
+func (k *Inquiry) Tolerance(in *Input) calc.Length {
+	if v := k.Q.Named(in); v != nil && v.Num != nil {
 		return v.Num.Tolerance
 	}
 	return 0
@@ -189,7 +188,7 @@ func (k *Inquiry) Tolerance(name string) calc.Length {
 
 // Result adds a length to the results.
 func (k *Inquiry) Result(name string, d calc.Dimension) {
-	k.A.Results = append(k.A.Results, Result{Name: name, Length: d, Shown: k.Show(d.SetOut)})
+	k.A.Results = append(k.A.Results, Result{Name: name, Length: d, Shown: say.Plain(k.Show(d.SetOut))})
 }
 
 // Plain adds a length that is not rounded.
@@ -200,20 +199,57 @@ func (k *Inquiry) Plain(name string, l calc.Length) {
 // Minor adds a length that people find in the working, or have no use for.
 func (k *Inquiry) Minor(name string, l calc.Length) {
 	k.Plain(name, l)
-	k.A.Results[len(k.A.Results)-1].Minor = true
+	k.HideLast()
 }
 
-func (k *Inquiry) Working(format string, args ...any) {
-	k.A.Working = append(k.A.Working, fmt.Sprintf(format, args...))
+// HideLast leaves the last result to programs: people find it elsewhere.
+func (k *Inquiry) HideLast() { k.A.Results[len(k.A.Results)-1].Minor = true }
+
+// NumberResult adds a number to the results.
+func (k *Inquiry) NumberResult(name string, told, exact float64, unit, shown string) {
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: NumberValue, Number: told, Exact: exact, Unit: unit, Shown: say.Plain(shown)})
 }
 
-func (k *Inquiry) Note(format string, args ...any) {
-	k.A.Notes = append(k.A.Notes, fmt.Sprintf(format, args...))
+// Degrees adds an angle to the results.
+func (k *Inquiry) Degrees(name string, told, exact calc.Angle) {
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Shown: say.Plain(lex.DegreeText(told))})
 }
 
-func (k *Inquiry) Source(s ...string) { k.A.Sources = append(k.A.Sources, s...) }
+// Truth adds a yes or no to the results.
+func (k *Inquiry) Truth(name string, is bool) {
+	shown := say.F("no")
+	if is {
+		shown = say.F("yes")
+	}
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: TruthValue, Truth: is, Shown: shown})
+}
 
-func (k *Inquiry) Caution(s ...string) { k.A.Cautions = append(k.A.Cautions, s...) }
+// Headline sets what is said first, in place of the first result.
+func (k *Inquiry) Headline(key string, args ...any) { k.A.Headline = say.F(key, args...) }
+
+// Working adds a line of working.
+func (k *Inquiry) Working(key string, args ...any) {
+	k.A.Working = append(k.A.Working, say.F(key, args...))
+}
+
+// Note adds a note.
+func (k *Inquiry) Note(key string, args ...any) { k.A.Notes = append(k.A.Notes, say.F(key, args...)) }
+
+// Source adds a source, unless it is there.
+func (k *Inquiry) Source(key string, args ...any) {
+	text := say.F(key, args...)
+	if !slices.ContainsFunc(k.A.Sources, func(s say.Text) bool { return s.String() == text.String() }) {
+		k.A.Sources = append(k.A.Sources, text)
+	}
+}
+
+// Caution adds a caution.
+func (k *Inquiry) Caution(key string, args ...any) {
+	k.A.Cautions = append(k.A.Cautions, say.F(key, args...))
+}
+
+// Fail says why there is no answer.
+func (k *Inquiry) Fail(key string, args ...any) { k.A.Error = say.F(key, args...) }
 
 // Refuse puts an error of calc into the asker's words.
 func (k *Inquiry) Refuse(err error) {
@@ -221,26 +257,25 @@ func (k *Inquiry) Refuse(err error) {
 	var need *calc.NeedError
 	switch {
 	case errors.As(err, &need):
-		k.A.Ask(k.Q.Verb, []string{need.Name}, need.Why)
+		k.Ask(say.Plain(need.Why), k.Q.Verb.of.named[need.Name])
 	case errors.As(err, &rng):
 		k.A.Error = k.sentence(rng)
-		if slices.Contains(k.Q.Verb.Inputs, rng.Name) && rng.Why == calc.WrongEdge {
+		if in := k.Q.Verb.of.named[rng.Name]; in != nil && k.Q.Verb.takes(in) && rng.Why == calc.WrongEdge {
 			k.A.Need = []string{rng.Name}
 		}
 	default:
-		k.A.Error = err.Error()
+		k.A.Error = say.Of(err)
 	}
 	k.A.Results = nil
 }
 
 // sentence says which quantity broke which bound, in the asker's unit.
-func (k *Inquiry) sentence(e *calc.RangeError) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s is %s, but must be %s %s", lex.Words(e.Name), k.quantity(e.Value), e.Bound, k.quantity(e.Limit))
+func (k *Inquiry) sentence(e *calc.RangeError) say.Text {
+	text := say.F("%s is %s, but must be %s %s", say.Name(e.Name), k.quantity(e.Value), e.Bound, k.quantity(e.Limit))
 	if e.Why != "" {
-		b.WriteString(": " + e.Why)
+		text = say.F("%s: %s", text, e.Why)
 	}
-	return b.String()
+	return text
 }
 
 func (k *Inquiry) quantity(q calc.Quantity) string {
@@ -253,46 +288,38 @@ func (k *Inquiry) quantity(q calc.Quantity) string {
 	return q.String()
 }
 
-// Ask turns an answer into a question for what is missing.
-func (a *Answer) Ask(v *Verb, need []string, why string) {
-	a.Need = need
-	var b strings.Builder
-	b.WriteString(v.Name + " also needs ")
-	examples := make([]string, len(need))
-	for i, name := range need {
-		in := inputNamed[name]
-		if i > 0 {
-			b.WriteString(" and ")
-		}
-		b.WriteString("the " + lex.Words(name) + " (" + in.What + ")")
-		examples[i] = in.Example
+// Ask turns the answer into a question for what is missing.
+func (k *Inquiry) Ask(why say.Text, need ...*Input) {
+	k.A.Need, k.A.Results = nil, nil
+	wanted, examples := make([]say.Text, len(need)), make([]say.Text, len(need))
+	for i, in := range need {
+		k.A.Need = append(k.A.Need, in.Name)
+		wanted[i] = say.F("the %s (%s)", in.Said(), say.F(in.What))
+		examples[i] = say.Plain(in.Example)
 	}
-	if why != "" {
-		b.WriteString(": " + why)
+	verb := say.Name(k.Q.Verb.Name)
+	if why.IsZero() {
+		k.Fail("%s also needs %s; reply with it, for example %s", verb, say.Join(" and ", wanted...), say.Join(" and ", examples...))
+	} else {
+		k.Fail("%s also needs %s: %s; reply with it, for example %s", verb, say.Join(" and ", wanted...), why, say.Join(" and ", examples...))
 	}
-	b.WriteString("; reply with it, for example " + strings.Join(examples, " and "))
-	a.Error = b.String()
-	a.Results = nil
 }
 
-// quantityUnits are the units that values of a kind are told in.
-var quantityUnits = map[kind]string{MassKind: "kg", WarmthKind: "degC", HoursKind: "h"}
-
 // Number takes a mass, a temperature or hours that were asked, or the door's.
-func (k *Inquiry) Number(name string) float64 {
-	in := inputNamed[name]
-	unit := quantityUnits[in.Kind]
-	v := k.Q.Named(name)
+func (k *Inquiry) Number(in *Input) float64 {
+	given := func(n float64, from Origin) Given {
+		return Given{Name: in.Name, Kind: NumberValue, Number: n, Unit: units[in.Kind], From: from, Shown: say.Plain(in.Kind.show(n))}
+	}
+	v := k.Q.Named(in)
 	if v == nil {
-		switch d := k.Door[name]; d.From {
+		switch d := k.Door[in.Name]; d.From {
 		case "":
 			return 0
 		case Assumed:
-			k.Assume(Given{Name: name, Kind: NumberValue, Number: d.Number, Unit: unit, Shown: in.Kind.show(d.Number)},
-				lex.Words(name)+" "+in.Kind.show(d.Number)+", the sheet's lowest, as none was read within a day")
+			k.Assume(given(d.Number, Assumed), say.F("%s %s, the sheet's lowest, as none was read within a day", in.Said(), in.Kind.show(d.Number)))
 			return d.Number
 		default:
-			k.A.Inputs = append(k.A.Inputs, Given{Name: name, Kind: NumberValue, Number: d.Number, Unit: unit, From: d.From, Shown: in.Kind.show(d.Number)})
+			k.A.Inputs = append(k.A.Inputs, given(d.Number, d.From))
 			return d.Number
 		}
 	}
@@ -300,15 +327,15 @@ func (k *Inquiry) Number(name string) float64 {
 	if v.Num.Unit == lex.Pounds {
 		n *= float64(calc.Pound)
 	}
-	if d := k.Door[name]; d.From != "" && d.From != Assumed && d.Number != n {
-		k.Note("%s %s is not the door's: that is %s", lex.Words(name), in.Kind.show(n), in.Kind.show(d.Number))
+	if d := k.Door[in.Name]; d.From != "" && d.From != Assumed && d.Number != n {
+		k.Note("%s %s is not the door's: that is %s", in.Said(), in.Kind.show(n), in.Kind.show(d.Number))
 	}
-	k.A.Inputs = append(k.A.Inputs, Given{Name: name, Kind: NumberValue, Number: n, Unit: unit, From: Asked, Shown: in.Kind.show(n)})
+	k.A.Inputs = append(k.A.Inputs, given(n, Asked))
 	return n
 }
 
 // show tells a value of a kind.
-func (k kind) show(v float64) string {
+func (k Kind) show(v float64) string {
 	switch k {
 	case MassKind:
 		return calc.Mass(v).String()
@@ -320,17 +347,12 @@ func (k kind) show(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// NumberResult adds a number to the results.
-func (k *Inquiry) NumberResult(name string, told, exact float64, unit, shown string) {
-	k.A.Results = append(k.A.Results, Result{Name: name, Kind: NumberValue, Number: told, Exact: exact, Unit: unit, Shown: shown})
-}
-
-// Missing returns the names that were not given.
-func (k *Inquiry) Missing(names ...string) []string {
-	var need []string
-	for _, name := range names {
-		if !k.Has(name) {
-			need = append(need, name)
+// Missing returns the inputs that were not given.
+func (k *Inquiry) Missing(inputs ...*Input) []*Input {
+	var need []*Input
+	for _, in := range inputs {
+		if !k.Has(in) {
+			need = append(need, in)
 		}
 	}
 	return need

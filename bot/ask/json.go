@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 
+	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
@@ -51,8 +52,8 @@ type (
 // mm, angles in degrees, masses in kg, temperatures in degC, times in h.
 func (a *Answer) MarshalJSON() ([]byte, error) {
 	j := answerJSON{Asked: a.Asked, Verb: a.Verb, Inputs: []givenJSON{}, Results: []resultJSON{}, Checks: []checkJSON{},
-		Working: list(a.Working), Assumed: list(a.Assumed), Sources: list(a.Sources), Cautions: list(a.Cautions), Read: list(a.Read), Notes: list(a.Notes),
-		Need: list(a.Need), Error: a.Error}
+		Working: english(a.Working), Assumed: english(a.Assumed), Sources: english(a.Sources), Cautions: english(a.Cautions), Read: english(a.Read), Notes: english(a.Notes),
+		Need: append([]string{}, a.Need...), Error: a.Error.String()}
 	for i := range a.Inputs {
 		g := &a.Inputs[i]
 		switch g.Kind {
@@ -70,15 +71,15 @@ func (a *Answer) MarshalJSON() ([]byte, error) {
 		r := &a.Results[i]
 		switch r.Kind {
 		case AngleValue:
-			j.Results = append(j.Results, resultJSON{r.Name, float64(r.Angle.Tenth()), thousandths(float64(r.Angle)), "deg", r.Shown})
+			j.Results = append(j.Results, resultJSON{r.Name, float64(r.Angle.Tenth()), thousandths(float64(r.Angle)), "deg", r.Shown.String()})
 		case TruthValue:
-			j.Results = append(j.Results, resultJSON{r.Name, r.Truth, r.Truth, "", r.Shown})
+			j.Results = append(j.Results, resultJSON{r.Name, r.Truth, r.Truth, "", r.Shown.String()})
 		case WordValue:
-			j.Results = append(j.Results, resultJSON{r.Name, r.Word, r.Word, "", r.Shown})
+			j.Results = append(j.Results, resultJSON{r.Name, r.Word, r.Word, "", r.Shown.String()})
 		case NumberValue:
-			j.Results = append(j.Results, resultJSON{r.Name, r.Number, thousandths(r.Exact), r.Unit, r.Shown})
+			j.Results = append(j.Results, resultJSON{r.Name, r.Number, thousandths(r.Exact), r.Unit, r.Shown.String()})
 		default:
-			j.Results = append(j.Results, resultJSON{r.Name, r.Length.SetOut.MM(), thousandths(r.Length.Exact.MM()), "mm", r.Shown})
+			j.Results = append(j.Results, resultJSON{r.Name, r.Length.SetOut.MM(), thousandths(r.Length.Exact.MM()), "mm", r.Shown.String()})
 		}
 	}
 	for i := range a.Checks {
@@ -95,12 +96,13 @@ func source(c *calc.Check) string {
 	return c.Source + " (" + c.Note + ")"
 }
 
-// list returns s, empty rather than absent.
-func list(s []string) []string {
-	if s == nil {
-		return []string{}
+// english puts texts into words: programs read English.
+func english(texts []say.Text) []string {
+	all := make([]string, len(texts))
+	for i, t := range texts {
+		all[i] = t.String()
 	}
-	return s
+	return all
 }
 
 func thousandths(x float64) float64 { return math.Round(x*1000) / 1000 }

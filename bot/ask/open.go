@@ -36,9 +36,9 @@ func (o *Open) Asked() say.Text {
 	return o.Question
 }
 
-// with returns the text with a reply put into it, and false if the reply
+// with returns the text of an open question with a reply put into it, and false if the reply
 // can't be one to this question.
-func (o *Open) with(reply string) (string, bool) {
+func (q *Questions) with(o *Open, reply string) (string, bool) {
 	if o.To > o.From {
 		return o.replaced(reply)
 	}
@@ -49,7 +49,7 @@ func (o *Open) with(reply string) (string, bool) {
 		case lex.NumberToken:
 			numbers = append(numbers, tokens[i].Num.Raw)
 		case lex.WordToken:
-			if saysNothing(tokens[i].Word) {
+			if n := q.root.next[tokens[i].Word]; n != nil && n.phrase != nil && (n.phrase.filler || n.phrase.parts) {
 				continue
 			}
 			// It names what it gives, or is a choice.
@@ -87,10 +87,4 @@ func (o *Open) replaced(reply string) (string, bool) {
 		return "", false
 	}
 	return o.Text[:o.From] + " " + reply + " " + o.Text[o.To:], true
-}
-
-// saysNothing reports whether a word is a filler or stands for a comma.
-func saysNothing(word string) bool {
-	n := Vocab.root.next[word]
-	return n != nil && n.phrase != nil && (n.phrase.Filler || n.phrase.parts)
 }

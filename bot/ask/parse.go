@@ -1,13 +1,12 @@
 package ask
 
 import (
-	"fmt"
 	"slices"
 	"strings"
-	"sync"
 	"unicode/utf8"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // Limits of a message. More than this is not a question.
@@ -20,52 +19,43 @@ const (
 // question is a text understood: one reading of it.
 type question struct {
 	reading
-	Inches bool     // lengths are answered in inches
-	notes  []string // what was corrected or left out
+	Inches bool       // lengths are answered in inches
+	notes  []say.Text // what was corrected or left out
 }
 
 // doubtful is a text that was not understood.
 type doubtful struct {
-	say      string // what was not, and what to do about it
-	verb     *Verb  // whose question it is, if that much is clear
-	need     []string
+	say      say.Text // what was not, and what to do about it
+	verb     *Verb    // whose question it is, if that much is clear
 	offers   []string // the readings it has
 	from, to int      // the part of the text that an answer can replace; 0, 0 for none
 }
 
-func doubtf(format string, args ...any) *doubtful {
-	return &doubtful{say: fmt.Sprintf(format, args...)}
-}
+func doubt(key string, args ...any) *doubtful { return &doubtful{say: say.F(key, args...)} }
 
 // parser holds what one text was cut into.
 type parser struct {
+	of      *Questions
 	text    string
 	tokens  []lex.Token
 	items   []item
 	verbs   []int // items that are verbs
-	notes   []string
+	notes   []say.Text
 	numbers int
 	boxed   bool // three numbers are joined
 	inch    bool // it is asked of a door that is told in inches
 	reader  reader
-	question
 }
 
-// parsers are kept for the next text: a question points into its parser's
-// tokens, so that goes back only when the answer is done.
-var parsers = sync.Pool{New: func() any { return new(parser) }}
-
 // parse understands a text as a question, of the one verb if that is given,
-// or says what it doesn't understand. The question holds until the parser is
-// used again.
+// or says what it doesn't understand.
 func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	if len(text) > maxText && utf8.RuneCountInString(text) > maxText {
-		return nil, doubtf("that is more than %d characters, I have not read it; ask one question at a time", maxText)
+		return nil, doubt("that is more than %s characters, I have not read it; ask one question at a time", maxText)
 	}
-	p.text, p.numbers, p.boxed, p.notes = text, 0, false, nil
-	p.tokens = lex.Quantities(text, lex.Lex(text, p.tokens[:0]))
+	p.text = text
+	p.tokens = lex.Quantities(text, lex.Lex(text, make([]lex.Token, 0, 12)))
 	p.spell(only)
-	p.items, p.verbs = p.items[:0], p.verbs[:0]
 	p.collect()
 	if d := p.strangers(); d != nil {
 		return nil, d
@@ -80,7 +70,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	}
 	q.notes = p.notes
 	for _, i := range q.ignored {
-		q.notes = append(q.notes, p.items[i].phrase.text+" left out")
+		q.notes = append(q.notes, say.F("%s left out", p.items[i].phrase.text))
 	}
 	return q, nil
 }
@@ -117,26 +107,26 @@ func (p *parser) spell(only *Verb) {
 	hasVerb := only != nil
 	for i := range p.tokens {
 		t := &p.tokens[i]
-		if t.Kind == lex.WordToken && !Vocab.Words[t.Word] {
+		if t.Kind == lex.WordToken && !p.of.known[t.Word] {
 			p.correct(t, false)
 		}
-		hasVerb = hasVerb || t.Kind == lex.WordToken && Vocab.verbs[t.Word]
+		hasVerb = hasVerb || t.Kind == lex.WordToken && p.of.asks[t.Word]
 	}
 	for i := range p.tokens {
 		t := &p.tokens[i]
 		if hasVerb {
 			return
 		}
-		if t.Kind == lex.WordToken && !Vocab.Words[t.Word] {
+		if t.Kind == lex.WordToken && !p.of.known[t.Word] {
 			p.correct(t, true)
-			hasVerb = Vocab.verbs[t.Word]
+			hasVerb = p.of.asks[t.Word]
 		}
 	}
 }
 
 func (p *parser) correct(t *lex.Token, verbs bool) {
-	if w := Vocab.correct(t.Word, verbs); w != "" {
-		p.notes = append(p.notes, t.Word+" as "+w)
+	if w := p.of.correct(t.Word, verbs); w != "" {
+		p.notes = append(p.notes, say.F("%s as %s", t.Word, w))
 		t.Word = w
 	}
 }
@@ -161,14 +151,14 @@ func (p *parser) collect() {
 				continue
 			}
 		case lex.WordToken:
-			it.phrase, size = Vocab.Match(p.tokens[i:])
+			it.phrase, size = p.of.match(p.tokens[i:])
 			if it.phrase == nil || p.ranges(i, size) {
 				size = 1
 				it.kind, it.unknown, it.phrase = unknownItem, t.Word, nil
 				break
 			}
 			it.to = p.tokens[i+size-1].End
-			if it.phrase.Filler {
+			if it.phrase.filler {
 				asked = asked || it.phrase.asking
 				i += size
 				continue
@@ -176,7 +166,7 @@ func (p *parser) collect() {
 			if it.phrase.parts {
 				it.kind = breakItem
 			}
-			if it.phrase.Verb != nil {
+			if it.phrase.verb != nil {
 				it.asked = asked
 				p.verbs = append(p.verbs, len(p.items))
 			}
@@ -209,7 +199,7 @@ func (p *parser) mark(i int, it *item) bool {
 	switch p.tokens[i].Mark {
 	case '=', ':':
 		// "gap: 54 60" asks, "gap, setback: 60" names.
-		if last >= 0 && p.items[last].kind == phraseItem && !(last == 0 && p.items[0].phrase.Verb != nil && p.tokens[i].Mark == ':') {
+		if last >= 0 && p.items[last].kind == phraseItem && !(last == 0 && p.items[0].phrase.verb != nil && p.tokens[i].Mark == ':') {
 			p.items[last].forced = true
 			return false
 		}
@@ -235,17 +225,17 @@ func (p *parser) mark(i int, it *item) bool {
 // notes what stands elsewhere.
 func (p *parser) strangers() *doubtful {
 	if p.numbers > maxNumbers {
-		return doubtf("that is %d numbers, more than any question takes; ask one question at a time", p.numbers)
+		return doubt("that is %s numbers, more than any question takes; ask one question at a time", p.numbers)
 	}
 	if len(p.verbs) > maxVerbs {
-		return doubtf("that looks like several questions; ask one at a time")
+		return doubt("that looks like several questions; ask one at a time")
 	}
 	r := &p.reader
 	r.items = p.items
 	for i := range p.items {
 		it := &p.items[i]
 		if it.kind == phraseItem && it.phrase.denies {
-			return doubtf("%q: say what is so, I can't work with what is not", it.phrase.text)
+			return doubt("%q: say what is so, I can't work with what is not", it.phrase.text)
 		}
 		if it.kind != unknownItem {
 			continue
@@ -253,11 +243,11 @@ func (p *parser) strangers() *doubtful {
 		var d *doubtful
 		switch {
 		case strings.ContainsAny(it.unknown, "0123456789"):
-			d = doubtf("I don't know %q; is it a number?", it.unknown)
+			d = doubt("I don't know %q; is it a number?", it.unknown)
 		case r.beside(i):
-			d = doubtf("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
+			d = doubt("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
 		default:
-			p.notes = append(p.notes, it.unknown+" left out")
+			p.notes = append(p.notes, say.F("%s left out", it.unknown))
 			continue
 		}
 		d.from, d.to = it.from, it.to
@@ -276,7 +266,7 @@ func (p *parser) near(i int) string {
 
 // choose tries every reading and returns the only one.
 func (p *parser) choose(only *Verb) (*question, *doubtful) {
-	p.reader.owner = slices.Grow(p.reader.owner[:0], len(p.items))[:len(p.items)]
+	p.reader.owner = make([]*Input, len(p.items))
 	tries := p.candidates(only)
 	found, wrong := p.try(nil, tries, only, allBefore, allAfter)
 	whole := slices.ContainsFunc(found, func(r reading) bool { return r.whole() })
@@ -290,21 +280,20 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	p.shareUnits(found)
 	switch {
 	case len(found) == 1:
-		p.question = question{reading: found[0]}
 		if d := p.ownValue(&found[0]); d != nil {
 			return nil, d
 		}
-		return &p.question, nil
+		return &question{reading: found[0]}, nil
 	case len(found) > 1:
 		return nil, p.several(found)
 	case len(tries) == 0:
 		return nil, p.noVerb()
 	}
-	d := &doubtful{say: wrong.String(), verb: only}
+	d := &doubtful{verb: only}
 	if only == nil {
-		d.verb = p.items[tries[0]].phrase.Verb
+		d.verb = p.items[tries[0]].phrase.verb
 	}
-	d.say += "; help " + d.verb.Name + " tells what it takes"
+	d.say = say.F("%s; help %s tells what it takes", wrong.say, d.verb.Name)
 	return nil, d
 }
 
@@ -321,8 +310,8 @@ func (p *parser) ownValue(r *reading) *doubtful {
 		return nil
 	}
 	list, possible := []reading{*r}, false
-	for i := range verbs {
-		others, _ := p.try(nil, []int{-1}, &verbs[i], allBefore, allAfter)
+	for _, verb := range p.of.verbs {
+		others, _ := p.try(nil, []int{-1}, verb, allBefore, allAfter)
 		for j := range others {
 			if o := &others[j]; o.Verb != r.Verb && len(o.unnamed) == 0 {
 				possible = true
@@ -346,12 +335,12 @@ func (p *parser) ownValue(r *reading) *doubtful {
 
 // lone asks about the only number of a question in a door's thread, where the
 // door gives what it would be taken for: gap 9 may tell the gap.
-func (p *parser) lone(q *question, door map[string]DoorValue) *doubtful {
-	if p.numbers != 1 || len(q.unnamed) != 1 || q.at < 0 || p.items[q.at].asked || inputNamed[q.Verb.Name] == nil {
+func (p *parser) lone(q *question, door map[string]Value) *doubtful {
+	if p.numbers != 1 || len(q.unnamed) != 1 || q.at < 0 || p.items[q.at].asked || p.of.named[q.Verb.Name] == nil {
 		return nil
 	}
 	n := q.unnamed[0]
-	if _, ok := door[q.inputOf(p.items[n].num)]; !ok {
+	if _, ok := door[q.inputOf(p.items[n].num).Name]; !ok {
 		return nil
 	}
 	return p.itself(&q.reading, n)
@@ -361,7 +350,7 @@ func (p *parser) lone(q *question, door map[string]DoorValue) *doubtful {
 // for, and offers the reading.
 func (p *parser) itself(r *reading, n int) *doubtful {
 	verb, exact := p.items[r.at].phrase.text, r.exact()
-	d := doubtf("%s stands beside %s: is it the %s itself? if not, send (1) %s, or its number", p.items[n].num.Raw, verb, verb, exact)
+	d := doubt("%s stands beside %s: is it the %s itself? if not, send (1) %s, or its number", p.items[n].num.Raw, verb, verb, exact)
 	d.offers = []string{exact}
 	return d
 }
@@ -393,7 +382,7 @@ func (p *parser) given(i int) bool {
 
 // repeats reports whether the verb at item i is the verb of an item before.
 func (p *parser) repeats(before []int, i int) bool {
-	return slices.ContainsFunc(before, func(j int) bool { return p.items[j].phrase.Verb == p.items[i].phrase.Verb })
+	return slices.ContainsFunc(before, func(j int) bool { return p.items[j].phrase.verb == p.items[i].phrase.verb })
 }
 
 // try adds to found the readings with a verb at one of the items and names on
@@ -403,16 +392,16 @@ func (p *parser) try(found []reading, tries []int, only *Verb, each ...sides) (_
 	for _, at := range tries {
 		verb := only
 		if verb == nil {
-			verb = p.items[at].phrase.Verb
+			verb = p.items[at].phrase.verb
 		}
 		for _, s := range each {
 			// A leaf is width x height x thickness; any numbers are in order.
 			for _, p.reader.line = range [...]bool{false, true} {
 				got := p.reader.read(verb, at, s)
 				switch {
-				case got.wrong.format == "" && !contains(found, got):
+				case got.wrong.weight == fits && !contains(found, got):
 					found = append(found, got.clone())
-				case got.wrong.weight() > wrong.weight():
+				case got.wrong.weight > wrong.weight:
 					wrong = got.wrong
 				}
 				if verb.Box == nil || !p.boxed {
@@ -451,26 +440,27 @@ func keepWhole(list []reading) []reading {
 
 // several asks which of the readings is meant.
 func (p *parser) several(list []reading) *doubtful {
-	d, say := &doubtful{}, ""
+	d := &doubtful{}
+	texts := make([]say.Text, len(list))
 	for i := range list {
 		d.offers = append(d.offers, list[i].exact())
-		say += fmt.Sprintf(", or as (%d) %s", i+1, d.offers[i])
+		texts[i] = say.F("(%s) %s", i+1, d.offers[i])
 	}
-	d.say = "that can be read as " + strings.TrimPrefix(say, ", or as ") + "; send the one you mean, or its number"
+	d.say = say.F("that can be read as %s; send the one you mean, or its number", say.Join(", or as ", texts...))
 	return d
 }
 
 // noVerb says that there is no question in the text.
 func (p *parser) noVerb() *doubtful {
 	if p.numbers == 0 {
-		return doubtf("I don't see a question in that; help lists what I can answer")
+		return doubt("I don't see a question in that; help lists what I can answer")
 	}
 	for i := range p.items {
-		if p.given(i) && p.items[i].phrase.Verb != nil {
-			return doubtf("%s=%s gives a value and asks nothing; begin with one of %s", p.items[i].phrase.text, p.items[i+1].num.Raw, verbNames())
+		if p.given(i) && p.items[i].phrase.verb != nil {
+			return doubt("%s=%s gives a value and asks nothing; begin with one of %s", p.items[i].phrase.text, p.items[i+1].num.Raw, p.of.Names())
 		}
 	}
-	return doubtf("I see numbers but no question; begin with one of %s", verbNames())
+	return doubt("I see numbers but no question; begin with one of %s", p.of.Names())
 }
 
 // doubts asks about the first number that can't be taken as it stands.
@@ -479,13 +469,13 @@ func (p *parser) doubts(q *question) *doubtful {
 	for i := range p.items {
 		q.Inches = q.Inches || p.items[i].num != nil && p.items[i].num.InInches()
 	}
-	for _, ask := range [...]func(*question, int, *lex.Number) string{p.inDoubt, p.doubt} {
+	for _, ask := range [...]func(*question, int, *lex.Number) say.Text{p.inDoubt, p.doubt} {
 		for i := range p.items {
 			n := p.items[i].num
 			if n == nil {
 				continue
 			}
-			if say := ask(q, i, n); say != "" {
+			if say := ask(q, i, n); !say.IsZero() {
 				return &doubtful{say: say, from: n.Start, to: n.End}
 			}
 		}
@@ -495,17 +485,17 @@ func (p *parser) doubts(q *question) *doubtful {
 
 // inDoubt returns what to ask about the number at item i if it was typed
 // with "in" and may be millimetres in from the edge: after "pivoted", or
-// beside a number that is not in inches; "" if there is no doubt.
-func (p *parser) inDoubt(_ *question, i int, n *lex.Number) string {
+// beside a number that is not in inches.
+func (p *parser) inDoubt(_ *question, i int, n *lex.Number) say.Text {
 	if n.Doubt != lex.WordIn || !p.besideMetric(i) {
-		return ""
+		return say.Text{}
 	}
 	figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
-	return fmt.Sprintf("%s: %s inches, or %s mm in from the edge? reply with %s inches or %s mm", n.Raw, figure, figure, figure, figure)
+	return say.F("%s: %s inches, or %s mm in from the edge? reply with %s inches or %s mm", n.Raw, figure, figure, figure, figure)
 }
 
-// doubt returns what else to ask about the number at item i, "" for nothing.
-func (p *parser) doubt(q *question, i int, n *lex.Number) string {
+// doubt returns what else to ask about the number at item i.
+func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 	switch n.Doubt {
 	case lex.Separator:
 		figure, unit := n.Raw, ""
@@ -517,76 +507,80 @@ func (p *parser) doubt(q *question, i int, n *lex.Number) string {
 		if len(small) == 3 {
 			small += "0" // four decimals can be nothing else
 		}
-		return fmt.Sprintf("%s: is that %s%s or %s%s%s? reply with the one you mean", n.Raw, strings.TrimSuffix(whole+"."+small, "."), unit, whole, decimals, unit)
+		return say.F("%s: is that %s%s or %s%s%s? reply with the one you mean", n.Raw, strings.TrimSuffix(whole+"."+small, "."), unit, whole, decimals, unit)
 	case lex.Fraction:
-		return fmt.Sprintf("%s of what? reply with the unit, as in %s in", n.Raw, n.Raw)
+		return say.F("%s of what? reply with the unit, as in %s in", n.Raw, n.Raw)
 	case lex.OddFraction:
-		return fmt.Sprintf("%s is no fraction of an inch on a tape; use halves to sixty-fourths, or decimals", n.Raw)
+		return say.F("%s is no fraction of an inch on a tape; use halves to sixty-fourths, or decimals", n.Raw)
 	case lex.Unreadable:
-		return fmt.Sprintf("I can't read the number %s", n.Raw)
+		return say.F("I can't read the number %s", n.Raw)
 	case lex.Quoted:
-		return fmt.Sprintf("%s: is the mark behind it inches or feet, or a quotation mark? reply with the number and its unit", n.Raw)
+		return say.F("%s: is the mark behind it inches or feet, or a quotation mark? reply with the number and its unit", n.Raw)
 	}
-	if n.Toleranced && !q.Verb.Tolerant[q.inputOf(n)] {
-		return fmt.Sprintf("%s: tolerances are worked for the gap only, on thickness, setback, offset and clearance", n.Raw)
+	if n.Toleranced && !slices.Contains(q.Verb.Tolerant, q.inputOf(n)) {
+		return say.F("%s: tolerances are worked for %s", n.Raw, p.of.tolerant())
 	}
 	if q.Inches && n.Unit == lex.Bare && q.isLength(n) {
-		return fmt.Sprintf("%s stands beside inches: is it inches or mm? reply with the number and its unit", n.Raw)
+		return say.F("%s stands beside inches: is it inches or mm? reply with the number and its unit", n.Raw)
 	}
-	return ""
+	return say.Text{}
+}
+
+// tolerant tells which questions take tolerances, and on what.
+func (q *Questions) tolerant() say.Text {
+	var all []say.Text
+	for _, v := range q.verbs {
+		if n := len(v.Tolerant); n > 0 {
+			all = append(all, say.F("the %s only, on %s and %s", say.Name(v.Name), said(v.Tolerant[:n-1]), v.Tolerant[n-1].Said()))
+		}
+	}
+	return say.List(all...)
 }
 
 // besideMetric reports whether the number at item i stands after "pivoted" or
 // with a number that is not in inches.
 func (p *parser) besideMetric(i int) bool {
-	if i > 0 && p.items[i-1].kind == phraseItem {
-		switch first, _, _ := strings.Cut(p.items[i-1].phrase.text, " "); first {
-		case "pivoted", "pivot", "set", "inset":
-			return true
-		}
+	if i > 0 && p.items[i-1].kind == phraseItem && p.items[i-1].phrase.inward {
+		return true
 	}
 	for j := range p.items {
-		if n := p.items[j].num; n != nil && j != i && !n.InInches() && lengthKind.takes(n.Unit) {
+		if n := p.items[j].num; n != nil && j != i && !n.InInches() && LengthKind.takes(n.Unit) {
 			return true
 		}
 	}
 	return false
 }
 
-// inputOf returns the name of the input that a number is for.
-func (r *reading) inputOf(n *lex.Number) string {
+// nothing is the input of a number that is for none.
+var nothing = &Input{}
+
+// inputOf returns the input that a number is for.
+func (r *reading) inputOf(n *lex.Number) *Input {
 	for i := range r.Values {
 		if r.Values[i].Num == n {
-			return r.Values[i].input.Name
+			return r.Values[i].input
 		}
 	}
-	return ""
+	return nothing
 }
 
 // sizes reports whether numbers are all sizes of a leaf or an opening.
 func (r *reading) sizes(numbers []*lex.Number) bool {
-	return !slices.ContainsFunc(numbers, func(n *lex.Number) bool { return !slices.Contains(doorSizes, r.inputOf(n)) })
+	return !slices.ContainsFunc(numbers, func(n *lex.Number) bool { return r.inputOf(n).Size == NoSize })
 }
 
 // isLength reports whether a number is for a length.
 func (q *question) isLength(n *lex.Number) bool {
 	for i := range q.Values {
 		if q.Values[i].Num == n {
-			return q.Values[i].input.Kind == lengthKind
+			return q.Values[i].input.Kind == LengthKind
 		}
 	}
 	return true
 }
 
 // Named returns the value given for an input, nil if there is none.
-func (q *question) Named(name string) *value {
-	for i := range q.Values {
-		if q.Values[i].input.Name == name {
-			return &q.Values[i]
-		}
-	}
-	return nil
-}
+func (q *question) Named(in *Input) *value { return q.get(in) }
 
 // correct returns the one word of the vocabulary that a misspelt word is
 // nearest to, "" if there is none or more than one. Words of five letters or
@@ -601,14 +595,10 @@ func (q *question) Named(name string) *value {
 func (v *vocabulary) correct(word string, verbs bool) string {
 	dictionary, slips := v.names, lex.SlipsIn(word)
 	if slips == 0 && len(word) >= 3 && verbs {
-		slips, dictionary = 1, v.verbs
+		slips, dictionary = 1, v.asks
 	}
 	if slips == 0 || lex.PlainWords[word] {
 		return ""
 	}
 	return lex.NearestOf(word, dictionary, slips, func(w string) bool { return w[0] == word[0] || verbs })
 }
-
-// everyday are the names of questions that people say among themselves without
-// a thought of the bot: is it clear, stop, let us lift it.
-var everyday = lex.WordSet("stop clear reach reaches leaf plate lift lifting cure curing cures plumb hardening")

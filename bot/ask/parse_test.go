@@ -8,8 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"heelpost/bot/ask"
-	"heelpost/bot/talk"
+	"heelpost/bot/verb"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -33,7 +32,7 @@ func TestUnderstood(t *testing.T) {
 	}
 	got := [][]string{rows[0]}
 	for _, row := range rows[1:] {
-		got = append(got, []string{row[0], ask.Understood(row[0])})
+		got = append(got, []string{row[0], verb.Questions.Understood(row[0])})
 	}
 	if *update {
 		writeCSV(t, path, got)
@@ -61,12 +60,12 @@ func writeCSV(t *testing.T, path string, rows [][]string) {
 // itself when its number is the reply.
 func TestOffers(t *testing.T) {
 	for _, text := range seeds(t) {
-		a := talk.Ask(text)
+		a := verb.Questions.Ask(text, nil)
 		if a.Open == nil {
 			continue
 		}
 		for i, offer := range a.Open.Offers {
-			exact, ask := ask.Exact(offer)
+			exact, ask := verb.Questions.Exactly(offer)
 			if ask != "" {
 				t.Errorf("%q: offer %d %q is asked back: %s", text, i+1, offer, ask)
 			} else if got, want := sortedWords(exact), sortedWords(offer); got != want {
@@ -85,14 +84,14 @@ func sortedWords(s string) string {
 // TestExamples checks that every example of the verb table is answered with
 // that verb, and that its exact form means the same as itself.
 func TestExamples(t *testing.T) {
-	for _, v := range ask.Verbs() {
+	for _, v := range verb.Questions.All() {
 		for _, text := range []string{v.Example, v.Exact} {
-			a := talk.Ask(text)
+			a := verb.Questions.Ask(text, nil)
 			if !a.OK() || a.Verb != v.Name {
 				t.Errorf("%q: got verb %s, error %q, want an answer of %s", text, a.Verb, a.Error, v.Name)
 			}
 		}
-		if got, want := ask.Understood(ask.Understood(v.Exact)), ask.Understood(v.Exact); got != want {
+		if got, want := verb.Questions.Understood(verb.Questions.Understood(v.Exact)), verb.Questions.Understood(v.Exact); got != want {
 			t.Errorf("%q read again: got %q, want %q", v.Exact, got, want)
 		}
 	}
@@ -100,4 +99,4 @@ func TestExamples(t *testing.T) {
 
 // TestVocabulary checks the tables against each other: every input that a
 // verb takes can be said, and its example is understood.
-func TestVocabulary(t *testing.T) { ask.CheckVocabulary(t) }
+func TestVocabulary(t *testing.T) { verb.Questions.CheckVocabulary(t) }

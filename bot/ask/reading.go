@@ -1,13 +1,11 @@
 package ask
 
 import (
-	"cmp"
-	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // item is what is left of the tokens once phrases are found: names, numbers
@@ -45,45 +43,29 @@ type reading struct {
 	unnamed []int     // numbers that no name is for
 }
 
-// complaint is put into words only if it is needed.
+// complaint says why a reading is none, and how much that tells.
 type complaint struct {
-	format string
-	args   [3]string
+	say    say.Text
+	weight weight
 }
 
-// weight says how much a complaint tells: that a name has no number tells
-// least, for in another reading it may have one.
-func (c *complaint) weight() int {
-	switch c.format {
-	case "":
-		return 0
-	case noNumberText:
-		return 1
-	case ofDoorText:
-		return 3
-	}
-	return 2
-}
+// weight is how much a complaint tells. That a name has no number tells least:
+// in another reading it may have one.
+type weight uint8
 
 const (
-	noNumberText = "there is no number beside %s"
-	ofDoorText   = "%s of a door: is that its thickness, or something else? name it, as thickness=%s"
+	fits weight = iota // it is a reading
+	noNumber
+	wrong
+	ofDoor
 )
-
-func (c *complaint) String() string {
-	args := make([]any, strings.Count(c.format, "%s"))
-	for i := range args {
-		args[i] = c.args[i]
-	}
-	return fmt.Sprintf(c.format, args...)
-}
 
 // value is what a question gives for an input.
 type value struct {
 	input *Input
 	Num   *lex.Number
 	more  []*lex.Number // of a list
-	Set   *Setting      // of a choice
+	Set   *Choice       // of a choice
 }
 
 func (r *reading) get(in *Input) *value {
@@ -150,7 +132,7 @@ func (r *reading) clone() reading {
 // read tries the reading of the items with the verb at item v and names on
 // the given sides of their numbers. It stands until the next is tried.
 func (r *reader) read(verb *Verb, v int, s sides) *reading {
-	r.reading = reading{Verb: verb, at: v, Values: r.Values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0]}
+	r.reading = reading{Verb: verb, at: v}
 	r.sides, r.mixed, r.ahead, r.turned = s, 0, 0, 0
 	clear(r.owner)
 	for i := range r.items {
@@ -161,16 +143,16 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 		if i == v || it.kind != phraseItem {
 			continue
 		}
-		in, set := it.phrase.inputFor(verb), it.phrase.set
-		if set != nil && verb.takes(set.chooses) {
-			r.choose(i, set)
+		in, choice := it.phrase.inputFor(verb), it.phrase.choice
+		if choice != nil && verb.takes(choice.of) {
+			r.choose(choice)
 		} else {
-			set = nil
+			choice = nil
 		}
 		switch {
 		case in != nil:
 			r.name(i, in)
-		case set == nil && it.phrase.text != "leaf" && (it.phrase.Verb != verb || it.forced):
+		case choice == nil && !it.phrase.thing && (it.phrase.verb != verb || it.forced):
 			r.ignored = append(r.ignored, i)
 		}
 		if r.failed() {
@@ -178,7 +160,7 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 		}
 	}
 	if r.turned > 0 && (r.turned == r.ahead || r.at > 0) {
-		r.fail(noNumberText, verb.Name)
+		r.lacks(verb.Name)
 		return &r.reading
 	}
 	r.positional()
@@ -190,12 +172,14 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	return &r.reading
 }
 
-func (r *reader) fail(format string, args ...string) {
-	r.wrong.format = format
-	copy(r.wrong.args[:], args)
+func (r *reader) fail(key string, args ...any) { r.wrong = complaint{say.F(key, args...), wrong} }
+
+// lacks fails for a name without a number.
+func (r *reader) lacks(name any) {
+	r.wrong = complaint{say.F("there is no number beside %s", name), noNumber}
 }
 
-func (r *reader) failed() bool { return r.wrong.format != "" }
+func (r *reader) failed() bool { return r.wrong.weight != fits }
 
 // beside reports whether a number stands next to item i.
 func (r *reader) beside(i int) bool {
@@ -208,26 +192,26 @@ func (r *reader) name(i int, in *Input) {
 		return
 	}
 	it, n := &r.items[i], r.numberOf(i, in)
-	if in.Sized && (r.degreesAt(i+1) || r.degreesAt(i-1)) {
-		r.fail(bevelText)
+	if in.InDegrees != "" && (r.degreesAt(i+1) || r.degreesAt(i-1)) {
+		r.fail(in.InDegrees)
 		return
 	}
 	switch {
 	case r.failed():
-	case n < 0 && it.phrase.text == "drill":
+	case n < 0 && it.phrase.loose:
 		// "how deep do I drill"
-	case n < 0 && it.phrase.set == nil:
-		r.fail(noNumberText, it.phrase.text)
+	case n < 0 && it.phrase.choice == nil:
+		r.lacks(it.phrase.text)
 	case n < 0:
 	case r.owner[n] == in && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:
 		r.fail("%s is there twice", it.phrase.text)
 	case r.owner[n] == in: // named on both sides, as in opening 1150 wide
 	case r.owner[n] != nil:
-		r.fail("%s stands between %s and %s", r.text(n), lex.Words(r.owner[n].Name), lex.Words(in.Name))
+		r.fail("%s stands between %s and %s", r.text(n), r.owner[n].Said(), in.Said())
 	case in.Kind == ListKind:
 		r.list(n, in)
 	case in.Group != nil && n > i && r.joined(n+1):
-		r.spread(n, in.Group)
+		r.spread(n, append([]*Input{in}, in.Group...))
 	default:
 		r.bind(n, in)
 	}
@@ -249,11 +233,11 @@ func (r *reader) numberOf(i int, in *Input) int {
 	switch {
 	case it.forced, it.phrase.place == numberAfter, next && in.Group != nil && r.joined(up+1):
 		before = false
-	case it.phrase.place == numberBefore && r.sides == eachBefore && before && next && it.phrase.text != "drill":
+	case it.phrase.place == numberBefore && r.sides == eachBefore && before && next && !it.phrase.loose:
 		before = false
 		r.turned++
 	case it.phrase.place == numberBefore:
-		next = next && !before && it.phrase.text != "drill" // "thick 44", where nothing stands before it
+		next = next && !before && !it.phrase.loose // "thick 44", where nothing stands before it
 	case before && next || r.sides < eachOwn:
 		next = r.takesNext()
 		before = !next && before
@@ -271,7 +255,7 @@ func (r *reader) numberOf(i int, in *Input) int {
 
 // sameInput reports whether item i is a phrase that may name the input too.
 func (r *reader) sameInput(i int, in *Input) bool {
-	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && r.items[i].phrase.set != nil && r.items[i].phrase.set.counts == in
+	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && r.items[i].phrase.choice != nil && r.items[i].phrase.choice.counts() == in
 }
 
 // takesNext reports whether a name that may stand on either side of its
@@ -296,60 +280,64 @@ func (r *reader) joined(i int) bool {
 
 // bind gives the number at item n to an input.
 func (r *reader) bind(n int, in *Input) {
-	num := r.items[n].num
-	if r.items[n].ofDoor && !slices.Contains(doorSizes, in.Name) {
-		r.fail(ofDoorText, r.text(n), r.text(n))
+	num, name := r.items[n].num, in.Said()
+	switch old := r.get(in); {
+	case r.items[n].ofDoor && in.Size == NoSize:
+		r.wrong = complaint{say.F("%s of a door: is that its thickness, or something else? name it, as thickness=%s", r.text(n), r.text(n)), ofDoor}
 		return
-	}
-	if quantityUnits[in.Kind] != "" && num.Timed {
-		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), lex.Words(in.Name), in.Example)
+	case units[in.Kind] != "" && num.Timed:
+		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), name, in.Example)
 		return
-	}
-	if !in.Kind.takes(num.Unit) {
-		r.fail("%s is not %s, as %s", r.text(n), cmp.Or(kindNames[in.Kind], "a length"), lex.Words(in.Name))
+	case !in.Kind.takes(num.Unit):
+		r.mistaken(n, in)
 		return
-	}
-	if num.Signed && in.Name != "offset" && in.Kind != WarmthKind && (num.Plain < 0 || r.Verb.takes(inputNamed["offset"])) {
-		r.fail("%s is %s: only an offset takes a sign", lex.Words(in.Name), r.text(n))
+	case num.Signed && !in.Signed && in.Kind != WarmthKind && (num.Plain < 0 || slices.ContainsFunc(r.Verb.Takes, func(in *Input) bool { return in.Signed })):
+		r.fail("%s is %s: only an offset takes a sign", name, r.text(n))
 		return
-	}
-	if old := r.get(in); old != nil {
-		r.fail("there are two values for %s: %s and %s", lex.Words(in.Name), old.text(), r.text(n))
+	case old != nil:
+		r.fail("there are two values for %s: %s and %s", name, old.text(), r.text(n))
 		return
 	}
 	r.owner[n] = in
 	r.Values = append(r.Values, value{input: in, Num: num})
 }
 
-// doorSizes are what a number beside door or leaf may be: a 44 door is no gap
-// of 44.
-var doorSizes = []string{"thickness", "width", "height", "opening", "mass"}
-
-const bevelText = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
-
-// choose sets the choice of a phrase.
-func (r *reader) choose(i int, s *Setting) {
-	in := s.chooses
-	if s.Value == "bevel" {
-		r.fail(bevelText)
-		return
+// mistaken fails for a number whose unit is not one of the input's.
+func (r *reader) mistaken(n int, in *Input) {
+	switch in.Kind {
+	case AngleKind:
+		r.fail("%s is not an angle, as %s", r.text(n), in.Said())
+	case MassKind:
+		r.fail("%s is not a mass, as %s", r.text(n), in.Said())
+	case WarmthKind:
+		r.fail("%s is not a temperature, as %s", r.text(n), in.Said())
+	case HoursKind:
+		r.fail("%s is not a number of hours, as %s", r.text(n), in.Said())
+	default:
+		r.fail("%s is not a length, as %s", r.text(n), in.Said())
 	}
-	if old := r.get(in); old != nil && old.Set.Value != s.Value {
-		r.fail("there are two values for %s: %s and %s", lex.Words(in.Name), old.Set.Value, s.Value)
-	} else if old == nil {
-		r.Values = append(r.Values, value{input: in, Set: s})
+}
+
+// choose takes a choice.
+func (r *reader) choose(c *Choice) {
+	switch old := r.get(c.of); {
+	case c.Refused != "":
+		r.fail(c.Refused)
+	case old == nil:
+		r.Values = append(r.Values, value{input: c.of, Set: c})
+	case old.Set.Value != c.Value:
+		r.fail("there are two values for %s: %s and %s", c.of.Said(), old.Set.Value, c.Value)
 	}
 }
 
 // spread gives the joined numbers from item n to the inputs in turn.
-func (r *reader) spread(n int, names []string) {
-	for k, name := range names {
-		in := inputNamed[name]
+func (r *reader) spread(n int, inputs []*Input) {
+	for k, in := range inputs {
 		if k > 0 && !r.joined(n+k) || r.failed() {
 			return
 		}
 		if !r.Verb.takes(in) {
-			r.fail("%s takes no %s", r.Verb.Name, lex.Words(name))
+			r.fail("%s takes no %s", r.Verb.Name, in.Said())
 			return
 		}
 		r.bind(n+k, in)
@@ -362,7 +350,7 @@ func (r *reader) list(n int, in *Input) {
 	var list []int
 	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
 		if !in.Kind.takes(r.items[n].num.Unit) {
-			r.fail("%s is not a length, as %s", r.text(n), lex.Words(in.Name))
+			r.mistaken(n, in)
 			return
 		}
 		list = append(list, n)
@@ -378,17 +366,17 @@ func (r *reader) list(n int, in *Input) {
 			v.more = append(v.more, r.items[n].num)
 		}
 		if len(list) == 0 {
-			r.fail(noNumberText, lex.Words(in.Name))
+			r.lacks(in.Said())
 		}
 		r.Values = append(r.Values, v)
 		return
 	}
 	if len(list) != len(in.Spread) {
-		r.fail("%s wants %s numbers: %s", in.Name, strconv.Itoa(len(in.Spread)), in.What)
+		r.fail("%s wants %s numbers: %s", in.Said(), len(in.Spread), say.F(in.What))
 		return
 	}
 	for k, n := range list {
-		r.bind(n, inputNamed[in.Spread[k]])
+		r.bind(n, in.Spread[k])
 	}
 }
 
@@ -413,7 +401,7 @@ func (r *reader) positional() {
 		if r.items[n].kind != numberItem || r.owner[n] != nil {
 			continue
 		}
-		if u := r.items[n].num.Unit; u != lex.Bare && !lengthKind.takes(u) {
+		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) {
 			r.typed(n)
 			continue
 		}
@@ -421,30 +409,30 @@ func (r *reader) positional() {
 			r.spread(n, r.Verb.Box)
 			continue
 		}
-		for next < len(r.Verb.places) && r.get(r.Verb.places[next]) != nil {
+		for next < len(r.Verb.Order) && r.get(r.Verb.Order[next]) != nil {
 			next++
 		}
 		if in := r.bareQuantity(); in != nil {
-			r.fail("%s what? give the %s with its unit or its name, as "+in.Example, r.text(n), lex.Words(in.Name))
+			r.fail("%s what? give the %s with its unit or its name, as %s", r.text(n), in.Said(), in.Example)
 			return
 		}
-		if next == len(r.Verb.places) {
+		if next == len(r.Verb.Order) {
 			r.fail("%s fits nothing that %s takes", r.text(n), r.Verb.Name)
 			return
 		}
 		r.unnamed = append(r.unnamed, n)
-		r.take(n, r.Verb.places[next])
+		r.take(n, r.Verb.Order[next])
 	}
 }
 
 // bareQuantity returns the input whose unit has to be said, of a verb that
 // takes no number without a name: lift with 4 is no mass.
 func (r *reader) bareQuantity() *Input {
-	if len(r.Verb.places) > 0 {
+	if len(r.Verb.Order) > 0 {
 		return nil
 	}
-	for _, name := range r.Verb.Need {
-		if in := inputNamed[name]; r.get(in) == nil {
+	for _, in := range r.Verb.Need {
+		if r.get(in) == nil {
 			return in
 		}
 	}
@@ -454,7 +442,7 @@ func (r *reader) bareQuantity() *Input {
 // take gives a number without a name to an input. A 900 door is a leaf of 900
 // to one and an opening of 900 to another.
 func (r *reader) take(n int, in *Input) {
-	if r.items[n].ofDoor && in.Name == "opening" {
+	if r.items[n].ofDoor && in.Size == OpeningSize {
 		r.fail("%s of a door: is that the opening between the jambs, or the leaf? for the opening say opening=%s", r.text(n), r.text(n))
 		return
 	}
@@ -465,12 +453,11 @@ func (r *reader) take(n int, in *Input) {
 // fits.
 func (r *reader) typed(n int) {
 	var fits *Input
-	for _, name := range r.Verb.Inputs {
-		in := inputNamed[name]
+	for _, in := range r.Verb.Takes {
 		switch {
 		case in.ByName || !in.Kind.takes(r.items[n].num.Unit) || r.get(in) != nil:
 		case fits != nil:
-			r.fail("%s may be %s or %s: name it", r.text(n), lex.Words(fits.Name), lex.Words(in.Name))
+			r.fail("%s may be %s or %s: name it", r.text(n), fits.Said(), in.Said())
 			return
 		default:
 			fits = in
@@ -496,9 +483,9 @@ func (v *value) text() string {
 
 // complete reports whether nothing that the verb needs is missing.
 func (r *reading) complete() bool {
-	given := func(name string) bool { return r.get(inputNamed[name]) != nil }
-	for _, name := range r.Verb.Need {
-		if instead := r.Verb.Instead[name]; !given(name) && !slices.ContainsFunc(instead, given) {
+	given := func(in *Input) bool { return r.get(in) != nil }
+	for _, in := range r.Verb.Need {
+		if instead := r.Verb.Instead[in]; !given(in) && !slices.ContainsFunc(instead, given) {
 			return false
 		}
 	}
@@ -509,8 +496,10 @@ func (r *reading) complete() bool {
 // chamfer its size, a pipe its cover.
 func (r *reading) whole() bool {
 	for i := range r.Values {
-		if s := r.Values[i].Set; s != nil && s.counts != nil && s.counts.Spread == nil && r.get(s.counts) == nil {
-			return false
+		if s := r.Values[i].Set; s != nil {
+			if in := s.counts(); in != nil && in.Spread == nil && r.get(in) == nil {
+				return false
+			}
 		}
 	}
 	return true
@@ -522,7 +511,7 @@ func (r *reading) exact() string {
 	b.WriteString(r.Verb.Name)
 	for i := range r.Values {
 		v := &r.Values[i]
-		if p, _ := Vocab.Match([]lex.Token{{Word: r.Verb.Name}, {Word: v.input.Name}}); i == 0 && p.Verb != r.Verb {
+		if p, _ := r.Verb.of.match([]lex.Token{{Word: r.Verb.Name}, {Word: v.input.Name}}); i == 0 && p.verb != r.Verb {
 			b.WriteByte(':') // leaf thickness asks for no leaf
 		}
 		b.WriteByte(' ')

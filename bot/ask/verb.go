@@ -1,62 +1,201 @@
 package ask
 
 import (
+	"fmt"
+	"slices"
 	"strings"
+
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
-// Verb is a question that the bot answers. The table of verbs drives
-// parsing, help and the README alike.
+// Verb is a question that the bot answers. The verbs drive parsing, help and
+// the README alike.
 type Verb struct {
 	Name     string
-	Summary  string
+	Summary  string              // what it answers: a key
 	Words    []string            // phrases that ask it
-	Also     map[string]string   // what phrases name here, and only here
-	Leads    map[string]string   // phrases of words that name the input of the number after them
-	Order    []string            // inputs of bare numbers, in their order
-	Need     []string            // inputs without which there is no answer
-	Instead  map[string][]string // inputs that serve in place of a needed one
-	Inputs   []string            // every input it takes
-	Box      []string            // inputs of three bare numbers joined by x
-	Tolerant map[string]bool     // inputs that take a tolerance
+	Everyday []string            // words of it that people say among themselves without a thought of the bot
+	Thing    string              // a word of it that is also just what everybody talks of, as leaf
+	Also     map[string]*Input   // what phrases name here, and only here
+	Leads    map[string]*Input   // phrases of words that name the input of the number after them
+	Order    []*Input            // inputs of bare numbers, in their order
+	Need     []*Input            // inputs without which there is no answer
+	Instead  map[*Input][]*Input // inputs that serve in place of a needed one
+	Takes    []*Input            // every input it takes
+	Box      []*Input            // inputs of three bare numbers joined by x
+	Tolerant []*Input            // inputs that take a tolerance
 	Example  string              // a question as people type it
 	Exact    string              // the same with names and =
 	Answer   func(*Inquiry)
 	Refuses  func(*Inquiry) bool // says why this door has no answer; may be nil
 
-	took   []bool   // by index of the input: whether it takes it
-	places []*Input // order, found
+	of *Questions
 }
 
-// takes reports whether the verb takes an input.
+// takes reports whether the verb takes an input, or a list of such.
 func (v *Verb) takes(in *Input) bool {
-	return v.took[in.index]
+	return slices.Contains(v.Takes, in) || in.Spread != nil && slices.Contains(v.Takes, in.Spread[0])
 }
 
-// prepared finds the inputs of the verbs in the table of inputs.
-func prepared(verbs []Verb) []Verb {
-	for i := range verbs {
-		v := &verbs[i]
-		v.took = make([]bool, len(Inputs))
-		for _, name := range v.Inputs {
-			v.took[inputNamed[name].index] = true
+// Questions are all that the bot answers, with the words they are asked in.
+type Questions struct {
+	verbs    []*Verb
+	inputs   []*Input
+	named    map[string]*Input
+	everyday map[string]bool
+	vocabulary
+}
+
+// New returns the questions of verbs. A name that stands for two of them, an
+// example that is missing, an input that is needed and not taken are mistakes
+// of whoever wrote a verb.
+func New(verbs ...*Verb) (*Questions, error) {
+	q := &Questions{verbs: verbs, named: map[string]*Input{}, everyday: map[string]bool{}}
+	names := map[string]bool{}
+	for _, v := range verbs {
+		if names[v.Name] || v.Example == "" || v.Exact == "" || v.Summary == "" || v.Answer == nil {
+			return nil, fmt.Errorf("question %s stands twice, or lacks its example, summary or answer", v.Name)
 		}
-		for j := range Inputs {
-			if in := &Inputs[j]; in.Spread != nil {
-				v.took[j] = v.took[inputNamed[in.Spread[0]].index]
+		names[v.Name], v.of = true, q
+		for _, w := range v.Everyday {
+			q.everyday[w] = true
+		}
+		for _, in := range slices.Concat(v.Takes, v.Order, v.Need, v.Box, v.Tolerant) {
+			if !v.takes(in) {
+				return nil, fmt.Errorf("question %s uses %s and does not take it", v.Name, in.Name)
+			}
+			if err := q.take(in); err != nil {
+				return nil, err
 			}
 		}
-		for _, name := range v.Order {
-			v.places = append(v.places, inputNamed[name])
-		}
 	}
-	return verbs
+	q.vocabulary = q.words()
+	return q, nil
 }
 
-// verbNames lists the verbs.
-func verbNames() string {
-	names := make([]string, len(verbs))
-	for i := range verbs {
-		names[i] = verbs[i].Name
+// take adds an input, and those that belong to it.
+func (q *Questions) take(in *Input) error {
+	switch old := q.named[in.Name]; {
+	case old == in:
+		return nil
+	case old != nil:
+		return fmt.Errorf("there are two inputs of the name %s", in.Name)
+	case in.What == "" || in.Example == "":
+		return fmt.Errorf("input %s has no description or no example", in.Name)
+	}
+	q.named[in.Name] = in
+	q.inputs = append(q.inputs, in)
+	for i := range in.Choices {
+		in.Choices[i].of = in
+	}
+	return nil
+}
+
+// Must returns the questions, and panics where New has an error: the verbs are
+// written into the program.
+func Must(q *Questions, err error) *Questions {
+	if err != nil {
+		panic(err)
+	}
+	return q
+}
+
+// Names lists the verbs.
+func (q *Questions) Names() string {
+	names := make([]string, len(q.verbs))
+	for i, v := range q.verbs {
+		names[i] = v.Name
 	}
 	return strings.Join(names, ", ")
+}
+
+// Verb finds a verb, nil if there is none of that name.
+func (q *Questions) Verb(name string) *Verb {
+	i := slices.IndexFunc(q.verbs, func(v *Verb) bool { return v.Name == name })
+	if i < 0 {
+		return nil
+	}
+	return q.verbs[i]
+}
+
+// VerbIn returns the first verb that a text names without giving it a value by
+// =, nil if there is none.
+func (q *Questions) VerbIn(text string) *Verb {
+	tokens := lex.Lex(text, nil)
+	for i := 0; i < len(tokens); {
+		p, size := q.match(tokens[i:])
+		i += max(size, 1)
+		if p != nil && p.verb != nil && !(i < len(tokens) && tokens[i].Mark == '=') {
+			return p.verb
+		}
+	}
+	return nil
+}
+
+// Knows reports whether a word is one of those that questions are asked in.
+func (q *Questions) Knows(word string) bool { return q.known[word] }
+
+// Filler returns how many tokens at the front say nothing.
+func (q *Questions) Filler(tokens []lex.Token) int {
+	if p, size := q.match(tokens); p != nil && p.filler {
+		return size
+	}
+	return 0
+}
+
+// Help tells what can be asked, a line each.
+func (q *Questions) Help() say.Text {
+	lines := []say.Text{say.F("Ask me in your own words, lengths in mm unless you say otherwise:")}
+	for _, v := range q.verbs {
+		lines = append(lines, say.F("%s: %s", v.Name, say.F(v.Summary)), say.Plain("    "+v.Example))
+	}
+	return say.Lines(append(lines, say.F("help and one of these words tells more, as in help gap; help door tells about door jobs, help roles who may do what; cancel drops what I asked you back"))...)
+}
+
+// HelpWord tells what a word of questions means: a verb and what it takes, or
+// an input; it says nothing of other words.
+func (q *Questions) HelpWord(word string) say.Text {
+	if p, _ := q.match(lex.Lex(word, nil)); p != nil && p.verb != nil {
+		return p.verb.help()
+	}
+	if in := q.named[word]; in != nil {
+		return in.help()
+	}
+	return say.Text{}
+}
+
+// help tells what a verb takes.
+func (v *Verb) help() say.Text {
+	lines := []say.Text{say.F("%s: %s", v.Name, say.F(v.Summary)), say.Plain("    " + v.Example), say.Plain("    " + v.Exact),
+		say.F("bare numbers, in order: %s", said(v.Order)), say.F("needed: %s", said(v.Need))}
+	for _, in := range v.Takes {
+		if !in.Beside {
+			lines = append(lines, in.help())
+		}
+	}
+	return say.Lines(lines...)
+}
+
+func (in *Input) help() say.Text {
+	return say.F("%s: %s, as in %s", in.Said(), say.F(in.What), in.Example)
+}
+
+// said lists the names of inputs.
+func said(inputs []*Input) say.Text {
+	all := make([]say.Text, len(inputs))
+	for i, in := range inputs {
+		all[i] = in.Said()
+	}
+	return say.List(all...)
+}
+
+// Reference returns the table of questions for the README, in Markdown.
+func (q *Questions) Reference() string {
+	var b strings.Builder
+	b.WriteString("| question | answers | as typed | exact |\n|---|---|---|---|\n")
+	for _, v := range q.verbs {
+		b.WriteString("| " + v.Name + " | " + v.Summary + " | `" + v.Example + "` | `" + v.Exact + "` |\n")
+	}
+	return b.String()
 }

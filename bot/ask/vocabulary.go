@@ -19,15 +19,18 @@ const (
 // too: gap is both.
 type phrase struct {
 	text   string
-	Verb   *Verb
+	verb   *Verb
 	leads  *Input  // of a verb: what the number right after it is for
 	inputs []named // the inputs it can name, the one of a verb's own first
 	place  place
-	set    *Setting
-	Filler bool
+	choice *Choice
+	filler bool
 	denies bool // what comes next is not so
 	asking bool // what comes next is asked for
 	parts  bool // stands for a comma
+	thing  bool // it is also just what everybody talks of
+	loose  bool // it may stand without a number, and never before one
+	inward bool // behind it "60 in" may be 60 mm in from the edge
 }
 
 // named is an input that a phrase names, for one verb or, if that is nil,
@@ -46,52 +49,31 @@ type node struct {
 // vocabulary is every phrase the bot knows, and every single word in them.
 type vocabulary struct {
 	root  node
-	Words map[string]bool
+	known map[string]bool // every word
 	names map[string]bool // words that are a name or a verb by themselves
-	verbs map[string]bool // words that are a verb by themselves
+	asks  map[string]bool // words that are a verb by themselves
 }
 
-func newVocabulary() *vocabulary {
-	v := &vocabulary{Words: map[string]bool{}, names: map[string]bool{}, verbs: map[string]bool{}}
-	for i := range Inputs {
-		in := &Inputs[i]
-		if strings.Contains(in.Name, "_") && in.Kind != ChoiceKind && in.Kind != FlagKind {
-			v.name(in.Name, nil, in) // the JSON name, as in gap_top=5
-		}
-		for _, w := range in.Words {
-			v.name(w, nil, in)
+// words returns the vocabulary of the questions.
+func (q *Questions) words() vocabulary {
+	v := vocabulary{known: map[string]bool{}, names: map[string]bool{}, asks: map[string]bool{}}
+	for _, in := range q.inputs {
+		v.input(in)
+	}
+	for _, in := range q.inputs {
+		for i := range in.Choices {
+			v.choice(&in.Choices[i])
 		}
 	}
-	for i := range settings {
-		s := &settings[i]
-		for _, w := range s.Words {
-			p := v.add(w)
-			p.set = s
-			if s.counts != nil {
-				p.inputs = append(p.inputs, named{nil, s.counts})
-			}
-		}
-	}
-	for i := range verbs {
-		verb := &verbs[i]
-		for _, w := range verb.Words {
-			p := v.add(w)
-			p.Verb, p.leads = verb, inputNamed[verb.Leads[w]]
-			if !strings.Contains(w, " ") {
-				v.verbs[w], v.names[w] = true, true
-			}
-		}
-		for w, name := range verb.Also {
-			p := v.add(w)
-			p.inputs = append([]named{{verb, inputNamed[name]}}, p.inputs...)
-		}
+	for _, verb := range q.verbs {
+		v.verb(verb)
 	}
 	for _, w := range fillers {
-		v.add(w).Filler = true
+		v.add(w).filler = true
 	}
 	for _, w := range lex.Asking {
 		p := v.add(w)
-		p.Filler, p.asking = true, true
+		p.filler, p.asking = true, true
 	}
 	for _, w := range lex.Denials {
 		v.add(w).denies = true
@@ -100,6 +82,48 @@ func newVocabulary() *vocabulary {
 		v.add(w).parts = true
 	}
 	return v
+}
+
+// input adds the words of an input.
+func (v *vocabulary) input(in *Input) {
+	if strings.Contains(in.Name, "_") && in.Kind != ChoiceKind && in.Kind != FlagKind {
+		v.name(in.Name, nil, in) // the JSON name, as in gap_top=5
+	}
+	for _, w := range in.Words {
+		v.name(w, nil, in)
+	}
+	for _, w := range in.Loose {
+		v.add(w).loose = true
+	}
+	for _, w := range in.Inward {
+		v.add(w).inward = true
+	}
+}
+
+// choice adds the words of a choice.
+func (v *vocabulary) choice(c *Choice) {
+	for _, w := range c.Words {
+		p := v.add(w)
+		p.choice = c
+		if in := c.counts(); in != nil {
+			p.inputs = append(p.inputs, named{nil, in})
+		}
+	}
+}
+
+// verb adds the words of a verb.
+func (v *vocabulary) verb(verb *Verb) {
+	for _, w := range verb.Words {
+		p := v.add(w)
+		p.verb, p.leads, p.thing = verb, verb.Leads[w], w == verb.Thing
+		if !strings.Contains(w, " ") {
+			v.asks[w], v.names[w] = true, true
+		}
+	}
+	for w, in := range verb.Also {
+		p := v.add(w)
+		p.inputs = append([]named{{verb, in}}, p.inputs...)
+	}
 }
 
 // name lets a phrase name an input.
@@ -120,7 +144,7 @@ func (v *vocabulary) add(words string) *phrase {
 		where, words = numberAfter, strings.TrimSuffix(words, " …")
 	}
 	for _, w := range strings.Fields(words) {
-		v.Words[w] = true
+		v.known[w] = true
 		if at.next == nil {
 			at.next = map[string]*node{}
 		}
@@ -135,9 +159,9 @@ func (v *vocabulary) add(words string) *phrase {
 	return at.phrase
 }
 
-// Match returns the longest phrase that the tokens begin with, and how many
+// match returns the longest phrase that the tokens begin with, and how many
 // of them it takes.
-func (v *vocabulary) Match(tokens []lex.Token) (found *phrase, size int) {
+func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 	at := &v.root
 	for i := range tokens {
 		if tokens[i].Kind != lex.WordToken {
@@ -155,8 +179,7 @@ func (v *vocabulary) Match(tokens []lex.Token) (found *phrase, size int) {
 }
 
 // onlyVerb reports whether the phrase can be nothing but the question asked.
-// A leaf is also just what everybody talks of.
-func (p *phrase) onlyVerb() bool { return len(p.inputs) == 0 && p.text != "leaf" }
+func (p *phrase) onlyVerb() bool { return len(p.inputs) == 0 && !p.thing }
 
 // inputFor returns the input that the phrase names for a verb, nil if the
 // verb takes none by that name.

@@ -12,13 +12,15 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/ask"
+	"heelpost/bot/say"
 )
 
 // Screen shows answers and posts.
 type Screen struct {
-	Out   io.Writer
-	Width int  // columns to wrap to; 0 for no wrapping
-	Color bool // the terminal takes colours
+	Out      io.Writer
+	Width    int           // columns to wrap to; 0 for no wrapping
+	Color    bool          // the terminal takes colours
+	Language *say.Language // of answers; nil for English
 }
 
 // Styles of what is shown, as parameters of the terminal's SGR sequence.
@@ -43,8 +45,8 @@ func (s *Screen) style(code, text string) string {
 func (s *Screen) Answer(a *ask.Answer) error {
 	var b strings.Builder
 	for i, l := range a.Lines() {
-		text := bot.Printable(l.Text)
-		if l.Label == "" {
+		text := bot.Printable(s.Language.Say(l.Text))
+		if l.Part == ask.Headline {
 			s.wrap(&b, text, "", bold)
 			if i == 0 && a.OK() {
 				b.WriteByte('\n')
@@ -52,13 +54,14 @@ func (s *Screen) Answer(a *ask.Answer) error {
 			continue
 		}
 		code, labelCode := "", dim
-		switch l.Label {
-		case "caution":
+		switch l.Part {
+		case ask.Caution:
 			code, labelCode = "", warn
-		case "assumed", "read":
+		case ask.Part(ask.Assumed), ask.Read:
 			labelCode = shade
 		}
-		label := s.style(labelCode, l.Label) + strings.Repeat(" ", max(1, labelWidth-len(l.Label)))
+		name := s.Language.Say(l.Label)
+		label := s.style(labelCode, name) + strings.Repeat(" ", max(1, labelWidth-len([]rune(name))))
 		var body strings.Builder
 		s.wrap(&body, text, strings.Repeat(" ", labelWidth), code)
 		b.WriteString(label + strings.TrimPrefix(body.String(), strings.Repeat(" ", labelWidth)))

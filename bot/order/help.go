@@ -5,14 +5,14 @@ import (
 	"strings"
 
 	"heelpost/bot"
-	"heelpost/bot/ask"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
 // HelpWord tells of a word of door jobs: the order that it begins, and what
 // it means; "" if it is none.
 func HelpWord(word string) string {
-	if ask.VerbNamed(word) != nil {
+	if verb.Questions.Verb(word) != nil {
 		return "" // a question's help comes first
 	}
 	var lines []string

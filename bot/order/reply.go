@@ -9,6 +9,7 @@ import (
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/survey"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
@@ -64,7 +65,7 @@ func personNamed(o *ask.Open, text string, n *survey.Names) Reply {
 // doorNamed takes the id of a door to open, which may be any word but an order
 // or a question.
 func doorNamed(o *ask.Open, text string) Reply {
-	if other, _ := FindOrder(text); other != nil || ask.Ask(text, nil, nil).OK() {
+	if other, _ := FindOrder(text); other != nil || verb.Questions.Ask(text, nil).OK() {
 		return Reply{Why: say.F("that is no door's id")}
 	}
 	return Reply{Order: o.Text + " " + text + o.After}
@@ -126,7 +127,7 @@ func mayBeNamed(o *ask.Open, text string, n *survey.Names) bool {
 // it has a number, and is neither order nor question.
 func namesEvidence(text string) bool {
 	o, _ := FindOrder(text)
-	return o == nil && ask.VerbIn(text) == nil && strings.ContainsAny(text, "0123456789")
+	return o == nil && verb.Questions.VerbIn(text) == nil && strings.ContainsAny(text, "0123456789")
 }
 
 // chosen returns the offer that a reply chooses by its number or by a word that

@@ -13,6 +13,7 @@ import (
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
@@ -131,7 +132,7 @@ func slipped(typed, words string) bool {
 		if w == ought[i] {
 			continue
 		}
-		if len(ought[i]) < 3 || ask.Vocab.Words[w] || lex.PlainWords[w] || w[0] != ought[i][0] || lex.Distance(w, ought[i]) > max(1, lex.SlipsIn(w)) {
+		if len(ought[i]) < 3 || verb.Questions.Knows(w) || lex.PlainWords[w] || w[0] != ought[i][0] || lex.Distance(w, ought[i]) > max(1, lex.SlipsIn(w)) {
 			return false
 		}
 	}

@@ -118,24 +118,23 @@ func of(s Sentence) Text {
 		return t
 	}
 	key, args := s.Sentence()
-	return Text{key: key, args: taken(args)}
+	return Text{key: key, args: taken(slices.Clone(args))}
 }
 
-// taken returns arguments as a Text keeps them.
+// taken makes of arguments what a Text keeps: strings and Texts.
 func taken(args []any) []any {
-	kept := slices.Clone(args)
-	for i, a := range kept {
+	for i, a := range args {
 		switch a := a.(type) {
 		case string, Text:
 		case Sentence:
-			kept[i] = of(a)
+			args[i] = of(a)
 		case error:
-			kept[i] = Of(a)
+			args[i] = Of(a)
 		default:
-			kept[i] = fmt.Sprint(a)
+			args[i] = fmt.Sprint(a)
 		}
 	}
-	return kept
+	return args
 }
 
 // IsZero reports whether the text says nothing.
@@ -160,32 +159,62 @@ type Language struct {
 // Say puts a sentence into words.
 func (l *Language) Say(s Sentence) string {
 	t := of(s)
-	if t.key == "" {
-		return ""
-	}
-	args := make([]any, len(t.args))
-	for i, a := range t.args {
-		if part, ok := a.(Text); ok {
-			args[i] = l.Say(part)
-		} else {
-			args[i] = a
+	if t.key == "%s" {
+		if plain, ok := t.args[0].(string); ok {
+			return plain
 		}
 	}
+	return string(l.append(make([]byte, 0, 128), t))
+}
+
+// append puts a text into words behind others.
+func (l *Language) append(b []byte, t Text) []byte {
 	key := l.translated(t.key)
-	if !t.join {
-		if len(args) == 0 && !strings.Contains(key, "%") {
-			return key
+	if t.join {
+		for i := range t.args {
+			if i > 0 {
+				b = append(b, key...)
+			}
+			b = l.argument(b, t.args, i)
 		}
-		return fmt.Sprintf(key, args...)
+		return b
 	}
-	var b strings.Builder
-	for i, a := range args {
-		if i > 0 {
-			b.WriteString(key)
+	for next := 0; ; next++ {
+		verb := strings.IndexByte(key, '%')
+		if verb < 0 || verb+1 == len(key) {
+			return append(b, key...)
 		}
-		b.WriteString(a.(string))
+		b, key = append(b, key[:verb]...), key[verb+1:]
+		if key[0] == '[' { // %[2]s
+			if end := strings.IndexByte(key, ']'); end > 0 {
+				if n, err := strconv.Atoi(key[1:end]); err == nil {
+					next, key = n-1, key[end+1:]
+				}
+			}
+		}
+		switch {
+		case strings.HasPrefix(key, "s"):
+			b = l.argument(b, t.args, next)
+		case strings.HasPrefix(key, "q"):
+			b = strconv.AppendQuote(b, string(l.argument(nil, t.args, next)))
+		default: // no verb of ours
+			b = append(b, '%')
+			next--
+			continue
+		}
+		key = key[1:]
 	}
-	return b.String()
+}
+
+// argument puts the argument i into words.
+func (l *Language) argument(b []byte, args []any, i int) []byte {
+	if i < 0 || i >= len(args) {
+		return append(b, "…"...)
+	}
+	if t, ok := args[i].(Text); ok {
+		return l.append(b, t)
+	}
+	return append(b, args[i].(string)...)
 }
 
 func (l *Language) translated(key string) string {

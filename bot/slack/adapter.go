@@ -81,7 +81,7 @@ type Adapter struct {
 
 	work sync.WaitGroup // what goes on after an acknowledgement
 	mu   sync.Mutex
-	told map[string]time.Time // when the store last failed channels, which know of it
+	told map[string]time.Time // by channel: when the store last failed what was said there; tellOutage tells a channel once
 }
 
 // errRevoked ends a process: nothing that it could do would mend it.

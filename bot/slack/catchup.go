@@ -88,8 +88,8 @@ func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
 	return a.store.Bind(ctx, map[string]string{gapName: ""})
 }
 
-// catchUpTakes is how long one process is left to it before another takes it
-// up.
+// catchUpTakes is how long one process has for catching up before another
+// begins to.
 const catchUpTakes = 3 * time.Minute
 
 func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
@@ -184,7 +184,7 @@ func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int
 			return n, err
 		}
 		if !concerns || m.Overheard {
-			continue // a plain word answered what nobody may remember by now
+			continue // a "60" without a mention answered a question that may no longer be open
 		}
 		ok, err := a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
 		if err != nil {
@@ -198,7 +198,7 @@ func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int
 }
 
 // Mend binds the faces of doors again where the store has lost them all, as
-// one that was restored without them.
+// after it was restored from a copy that lacked them.
 func (a *Adapter) Mend(ctx context.Context) error {
 	for _, site := range a.desk.Sites() {
 		doors, _, err := a.desk.Recent(ctx, site.ID, readThreads)

@@ -9,9 +9,9 @@ import (
 	"github.com/slack-go/slack/slackevents"
 )
 
-// decay deals with what passes away at Slack's side: threads, channels,
+// goneAtSlack deals with what passes away at Slack's side: threads, channels,
 // people, the bot itself.
-func (a *Adapter) decay(ctx context.Context, event any) error {
+func (a *Adapter) goneAtSlack(ctx context.Context, event any) error {
 	switch e := event.(type) {
 	case *slackevents.ChannelArchiveEvent:
 		return a.lostChannel(ctx, e.Channel, "was archived")

@@ -34,10 +34,10 @@ func code(err error) string {
 	return ""
 }
 
-// sorted returns the error of a method's call as the runner wants it: by
+// classified returns the error of a method's call as the runner wants it: by
 // whether another try can pass. What is not known counts as passing; the post
 // is looked for before it is sent again.
-func (a *Adapter) sorted(ctx context.Context, method string, err error) error {
+func (a *Adapter) classified(ctx context.Context, method string, err error) error {
 	if err == nil {
 		return nil
 	}

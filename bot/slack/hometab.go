@@ -81,7 +81,7 @@ func (a *Adapter) publish(ctx context.Context, user string, s homeState) error {
 	}
 	view := home(h, func(site, door string) string { return a.link(ctx, site+"/"+door) })
 	_, err = a.api.PublishViewContext(ctx, slack.PublishViewContextRequest{UserID: user, View: view})
-	return a.sorted(ctx, "views.publish", err)
+	return a.classified(ctx, "views.publish", err)
 }
 
 // link returns the address of a door's thread at Slack, "" if it has none.

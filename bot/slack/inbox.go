@@ -48,7 +48,7 @@ func (a *Adapter) event(ctx context.Context, e slackevents.EventsAPIEvent) error
 		}
 		return nil
 	}
-	return a.decay(ctx, e.InnerEvent.Data)
+	return a.goneAtSlack(ctx, e.InnerEvent.Data)
 }
 
 // ours reports whether an event is meant for this bot in its workspace.
@@ -108,8 +108,9 @@ type said struct {
 	at                              time.Time // of what is read back; zero for now
 }
 
-// hear keeps what concerns the bot: what is said to it, in a door's thread,
-// or where it asked that person something. All else is people talking.
+// hear keeps what concerns the bot: "@heelpost gap 54 60" anywhere, "tick 3"
+// in a door's thread, "60" where it asked that person for the setback. All
+// else is people talking among themselves.
 func (a *Adapter) hear(ctx context.Context, s said) error {
 	if !a.allowed(s.channel) {
 		return nil
@@ -119,7 +120,7 @@ func (a *Adapter) hear(ctx context.Context, s said) error {
 		_, err = a.desk.Hear(ctx, s.channel+"/"+s.ts, m)
 	}
 	if err != nil && !m.Overheard {
-		a.breath(ctx, s.channel)
+		a.tellOutage(ctx, s.channel)
 	}
 	return err
 }
@@ -186,13 +187,14 @@ func (a *Adapter) text(channel, text string) (typed string, mentioned bool) {
 	return strings.TrimSpace(unescaped.Replace(text)), mentioned
 }
 
-// calm is how long nothing has failed in a channel before a failure is told
-// there again: when the store is back, what came in before may fail yet.
+// calm is how long nothing must have failed in a channel before a failure
+// counts as a new outage: when the store is back, what came in before may
+// still fail, and the channel has been told of that.
 const calm = time.Minute
 
-// breath tells a channel that the store is away, once in an outage. Nothing
-// rests on the word.
-func (a *Adapter) breath(ctx context.Context, channel string) {
+// tellOutage tells a channel that the store is away, once in an outage. If the
+// word is lost no harm is done: Slack sends what was said again.
+func (a *Adapter) tellOutage(ctx context.Context, channel string) {
 	a.mu.Lock()
 	first := time.Since(a.told[channel]) > calm
 	a.told[channel] = time.Now()
@@ -203,7 +205,7 @@ func (a *Adapter) breath(ctx context.Context, channel string) {
 	a.later(func() {
 		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 		defer cancel()
-		if _, _, err := a.api.PostMessageContext(ctx, channel, slack.MsgOptionText(breathText, true)); err != nil {
+		if _, _, err := a.api.PostMessageContext(ctx, channel, slack.MsgOptionText(outageText, true)); err != nil {
 			a.Log.Warn("word of an outage was lost", "channel", channel, "error", redacted(err))
 		}
 	})
@@ -212,7 +214,7 @@ func (a *Adapter) breath(ctx context.Context, channel string) {
 // sentences for what could not be done.
 const (
 	awayText    = "I can't reach where the doors are kept. Nothing was changed by this, as far as I can tell: before you say it again, look with next or log whether it was done."
-	breathText  = "I can't reach where the doors are kept at the moment: what is said to me meanwhile is answered when I can, if that is soon."
+	outageText  = "I can't reach where the doors are kept at the moment: what is said to me meanwhile is answered when I can, if that is soon."
 	foreignText = "I don't answer here."
 )
 
@@ -262,8 +264,8 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 // more without a word.
 const maxAck = 20_000
 
-// doorFirst puts "door" before what is said of a door: the command has said
-// it already.
+// doorFirst makes "/door A-101 tick 3" the order "door A-101 tick 3", and
+// leaves "/door gap 54 60" the question "gap 54 60".
 func doorFirst(text string) string {
 	first, _, _ := strings.Cut(text, " ")
 	isID := strings.ContainsAny(first, "0123456789") && strings.ContainsFunc(first, func(r rune) bool { return r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' })
@@ -273,7 +275,8 @@ func doorFirst(text string) string {
 	return text
 }
 
-// addressed returns a message said to the bot at once, outside any thread.
+// addressed returns a message that a command or a press gives to the bot, which
+// stands in no thread.
 func (a *Adapter) addressed(channel, user, id string) bot.Message {
 	m := bot.Message{ID: id, At: a.Clock(), Channel: channel, Under: spot{channel: channel}.String()}
 	if isDirect(channel) {

@@ -142,7 +142,7 @@ func TestManifest_Scopes(t *testing.T) {
 			t.Errorf("%s is called: say in this test which method that is", call)
 		}
 		for _, name := range method.names {
-			needs, ok := fake.Scopes[name]
+			needs, ok := fake.ScopesOf(name)
 			if !ok {
 				t.Errorf("the fake does not know %s", name)
 			}

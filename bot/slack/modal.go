@@ -46,7 +46,7 @@ func modal(f bot.Form, door, channel, thread string, who users) slack.ModalViewR
 		PrivateMetadata: compact(formMeta{f.ID, door, channel, thread}),
 	}
 	if intro := strings.TrimSpace(bot.Printable(f.Intro)); intro != "" {
-		v.Blocks.BlockSet = layout(short(textLines(intro, false)))
+		v.Blocks.BlockSet = layout(fitted(textLines(intro, false)))
 	}
 	bytes := weight(v.Blocks.BlockSet...)
 	for i, field := range f.Fields {
@@ -97,8 +97,8 @@ func element(f bot.Field, who users) slack.BlockElement {
 		return e
 	case bot.TimeField:
 		e := slack.NewTimePickerBlockElement(formAction)
-		if _, err := time.Parse("15:04", f.Value); err == nil {
-			e.InitialTime = f.Value
+		if at, err := time.Parse("15:04", f.Value); err == nil { // "9:00" too, which Slack refuses
+			e.InitialTime = at.Format("15:04")
 		}
 		return e
 	case bot.NumberField:

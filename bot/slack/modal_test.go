@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"heelpost/bot"
+	"heelpost/bot/slack/fake"
 )
 
 // A form that is submitted as it was shown comes back with its values. The
@@ -129,7 +130,7 @@ func TestModal_Any(t *testing.T) {
 			field.Value = rapid.OneOf(line, rapid.SampledFrom([]string{"ana bo", "o1 o0", "o1", "2027-03-01", "09:00", "8.5", "8,5", `1-3/4"`})).Draw(t, "value")
 			f.Fields = append(f.Fields, field)
 		}
-		data := breachless(t, "form", kindModal, modal(f, "A-101", "C0ORCHARD", "1772352000.000100", orchard))
+		data := breachless(t, "form", fake.InModal, modal(f, "A-101", "C0ORCHARD", "1772352000.000100", orchard))
 		shown := strings.Count(string(data), `"type":"input"`)
 		if more := len(f.Fields) - shown; more > 0 && !strings.Contains(string(data), fmt.Sprintf("and %d more", more)) {
 			t.Errorf("%d of %d fields are shown and the rest is not counted", shown, len(f.Fields))

@@ -31,10 +31,10 @@ type Monitor struct {
 	forged     prometheus.Counter
 	reconnects prometheus.Counter
 	connected  prometheus.Counter
-	ghosts     prometheus.Gauge
+	foreign    prometheus.Gauge
 	store      atomic.Pointer[tallied]
 	sockets    atomic.Bool  // what comes in comes over connections of ours
-	lines      atomic.Int32 // that stand
+	standing   atomic.Int32 // connections that stand now
 }
 
 // NewMonitor returns a monitor of a process that is starting.
@@ -61,9 +61,9 @@ func NewMonitor() *Monitor {
 		forged:     counter("forged_total", "Requests without a good signature."),
 		reconnects: counter("reconnects_total", "Failed connections to Slack."),
 		connected:  counter("connected_total", "Connections to Slack that were made."),
-		ghosts:     prometheus.NewGauge(prometheus.GaugeOpts{Name: "heelpost_foreign_connections", Help: "Connections that Slack counts and that are not ours."}),
+		foreign:    prometheus.NewGauge(prometheus.GaugeOpts{Name: "heelpost_foreign_connections", Help: "Connections that Slack counts and that are not ours."}),
 	}
-	m.registry.MustRegister(m.answers, m.received, m.calls, m.limited, m.retries, m.acks, m.late, m.errors, m.forged, m.reconnects, m.connected, m.ghosts, m)
+	m.registry.MustRegister(m.answers, m.received, m.calls, m.limited, m.retries, m.acks, m.late, m.errors, m.forged, m.reconnects, m.connected, m.foreign, m)
 	return m
 }
 
@@ -145,7 +145,7 @@ func (m *Monitor) Handler() http.Handler {
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { io.WriteString(w, "ok\n") })
 	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
 		_, err := m.tally(r.Context())
-		if err == nil && m.sockets.Load() && m.lines.Load() == 0 {
+		if err == nil && m.sockets.Load() && m.standing.Load() == 0 {
 			err = errUnlinked
 		}
 		if err != nil {

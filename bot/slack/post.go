@@ -80,8 +80,8 @@ func (a *Adapter) page(ctx context.Context, at spot, s screen, m meta, since tim
 	return err
 }
 
-// spot returns where a post goes: under the message that it answers, into the
-// thread of its door, to one person alone, or into its channel.
+// spot returns where a post goes: under the message that it answers, to one
+// person alone, into its channel, or into the thread of its door.
 func (a *Adapter) spot(ctx context.Context, p bot.Post) (spot, error) {
 	switch {
 	case p.Under != "":
@@ -136,7 +136,7 @@ func (a *Adapter) direct(ctx context.Context, p bot.Post) (spot, error) {
 	}
 	ch, _, _, err := a.api.OpenConversationContext(ctx, &slack.OpenConversationParameters{Users: []string{user}, ReturnIM: true})
 	if err != nil {
-		return spot{}, a.sorted(ctx, "conversations.open", err)
+		return spot{}, a.classified(ctx, "conversations.open", err)
 	}
 	return spot{channel: ch.ID}, a.store.Bind(ctx, map[string]string{directName(user): ch.ID})
 }
@@ -187,7 +187,7 @@ func (a *Adapter) send(ctx context.Context, at spot, s screen, m meta) (string, 
 		return "", a.orphaned(ctx, at, ts)
 	}
 	if err != nil {
-		return "", a.sorted(ctx, "chat.postMessage", err)
+		return "", a.classified(ctx, "chat.postMessage", err)
 	}
 	return ts, nil
 }
@@ -248,7 +248,7 @@ func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
 	if slices.Contains([]string{"message_not_found", "cant_update_message", "edit_window_closed"}, code(err)) {
 		return "", a.orphaned(ctx, at, "")
 	}
-	return refs[0], a.sorted(ctx, "chat.update", err)
+	return refs[0], a.classified(ctx, "chat.update", err)
 }
 
 func (a *Adapter) bindFace(ctx context.Context, door string, at spot) error {
@@ -335,7 +335,7 @@ func (a *Adapter) readPage(ctx context.Context, at spot, since time.Time, cursor
 		if code(err) == "thread_not_found" {
 			return nil, "", nil
 		}
-		return list, next, a.sorted(ctx, "conversations.replies", err)
+		return list, next, a.classified(ctx, "conversations.replies", err)
 	}
 	if err := a.paceMethod(ctx, "conversations.history"); err != nil {
 		return nil, "", err
@@ -343,7 +343,7 @@ func (a *Adapter) readPage(ctx context.Context, at spot, since time.Time, cursor
 	h, err := a.api.GetConversationHistoryContext(ctx, &slack.GetConversationHistoryParameters{ChannelID: at.channel,
 		Cursor: cursor, Oldest: oldest, Limit: page, IncludeAllMetadata: true})
 	if err != nil {
-		return nil, "", a.sorted(ctx, "conversations.history", err)
+		return nil, "", a.classified(ctx, "conversations.history", err)
 	}
 	return h.Messages, h.ResponseMetaData.NextCursor, nil
 }
@@ -369,7 +369,7 @@ func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
 	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: string(p.PNG), Filename: p.Name, FileSize: len(p.PNG),
 		AltTxt: oneLine(p.Alt), Title: p.Name})
 	if err != nil {
-		return "", a.sorted(ctx, "files.getUploadURLExternal", err)
+		return "", a.classified(ctx, "files.getUploadURLExternal", err)
 	}
 	for pause := 100 * time.Millisecond; pause < 5*time.Second; pause *= 2 {
 		info, _, _, err := a.api.GetFileInfoContext(ctx, f.ID, 0, 0)
@@ -377,7 +377,7 @@ func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
 			return f.ID, nil
 		}
 		if err != nil && code(err) != "file_not_found" {
-			return "", a.sorted(ctx, "files.info", err)
+			return "", a.classified(ctx, "files.info", err)
 		}
 		select {
 		case <-ctx.Done():

@@ -15,7 +15,8 @@ import (
 	"heelpost/jobs"
 )
 
-// press carries out one press on a button or a menu.
+// press carries out one press on a button or a menu. Its kind is what its
+// action id begins with: "filter", "page:2", "share", "say:1", "form:2".
 func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.InteractionCallback, action *slack.BlockAction) error {
 	kind, _, _ := strings.Cut(action.ActionID, ":")
 	switch kind {

@@ -32,11 +32,11 @@ func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	// Acknowledgements still go out over the connections while they finish.
 	open, shut := context.WithCancel(context.WithoutCancel(ctx))
 	defer shut()
-	var lines sync.WaitGroup
-	hands := new(hands)
+	var connections sync.WaitGroup
+	all := new(workers)
 	for i := range Connections {
-		lines.Go(func() {
-			if err := a.line(ctx, open, i, hands); err != nil {
+		connections.Go(func() {
+			if err := a.connect(ctx, open, i, all); err != nil {
 				stop(err)
 			}
 		})
@@ -44,63 +44,65 @@ func (a *Adapter) Socket(ctx context.Context, patience time.Duration) error {
 	<-ctx.Done()
 	a.Log.Info("no more is taken; what is in hand is finished")
 	finished := make(chan struct{})
-	go func() { <-hands.finish(); a.Finish(); close(finished) }()
+	go func() { <-all.finish(); a.Finish(); close(finished) }()
 	select {
 	case <-finished:
 	case <-time.After(patience):
 		a.Log.Warn("stopped with something in hand")
 	}
 	shut()
-	lines.Wait()
+	connections.Wait()
 	if err := context.Cause(ctx); !errors.Is(err, context.Canceled) {
 		return err
 	}
 	return nil
 }
 
-// hands are what works on envelopes. Once they finish they take no more events:
-// what is not acknowledged comes again, to another replica. A press or a
-// command comes once, so it is taken for as long as anything is in hand.
-type hands struct {
+// workers count what is being worked on, so that a process can stop in good
+// order. Once they finish they take no more events: Slack sends what nobody
+// acknowledged again, and another replica takes it. A press or a command is
+// never sent again, so it is taken for as long as anything is in hand.
+type workers struct {
 	mu       sync.Mutex
 	busy     int
 	finished chan struct{} // nil before they finish, closed when nothing is in hand
 }
 
-func (h *hands) take(once bool, work func()) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if h.finished != nil && (!once || h.busy == 0) {
+// take starts some work. neverAgain says that Slack will not send it again.
+func (w *workers) take(neverAgain bool, work func()) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.finished != nil && (!neverAgain || w.busy == 0) {
 		return
 	}
-	h.busy++
+	w.busy++
 	go func() {
-		defer h.done()
+		defer w.done()
 		work()
 	}()
 }
 
-func (h *hands) done() {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	if h.busy--; h.busy == 0 && h.finished != nil {
-		close(h.finished)
+func (w *workers) done() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.busy--; w.busy == 0 && w.finished != nil {
+		close(w.finished)
 	}
 }
 
 // finish returns a channel that is closed when nothing is in hand any more.
-func (h *hands) finish() <-chan struct{} {
-	h.mu.Lock()
-	defer h.mu.Unlock()
-	h.finished = make(chan struct{})
-	if h.busy == 0 {
-		close(h.finished)
+func (w *workers) finish() <-chan struct{} {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.finished = make(chan struct{})
+	if w.busy == 0 {
+		close(w.finished)
 	}
-	return h.finished
+	return w.finished
 }
 
-// line keeps one connection open and takes what comes over it.
-func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error {
+// connect keeps one connection open and takes what comes over it.
+func (a *Adapter) connect(taking, open context.Context, i int, workers *workers) error {
 	select {
 	case <-taking.Done():
 		return nil
@@ -113,16 +115,16 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error 
 	beat := time.NewTicker(beatEvery)
 	defer beat.Stop()
 	up := false
-	turn := func(to bool) {
+	connected := func(to bool) {
 		switch {
 		case to && !up:
-			a.metrics.lines.Add(1)
+			a.metrics.standing.Add(1)
 		case up && !to:
-			a.metrics.lines.Add(-1)
+			a.metrics.standing.Add(-1)
 		}
 		up = to
 	}
-	defer turn(false)
+	defer connected(false)
 	for {
 		select {
 		case err := <-done:
@@ -132,16 +134,16 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error 
 			return broken(err)
 		case <-beat.C:
 			if up {
-				hands.take(false, func() { a.beat(open, name) })
+				workers.take(false, func() { a.beat(open, name) })
 			}
 		case e := <-client.Events: // what is done with it must never hold this up
 			switch e.Type {
 			case socketmode.EventTypeHello:
-				turn(true)
+				connected(true)
 			case socketmode.EventTypeConnecting, socketmode.EventTypeConnectionError:
-				turn(false)
+				connected(false)
 			}
-			if err := a.envelope(open, client, name, e, hands); err != nil {
+			if err := a.envelope(open, client, name, e, workers); err != nil {
 				return err
 			}
 		}
@@ -149,11 +151,11 @@ func (a *Adapter) line(taking, open context.Context, i int, hands *hands) error 
 }
 
 // envelope deals with what comes over a connection.
-func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name string, e socketmode.Event, hands *hands) error {
+func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name string, e socketmode.Event, workers *workers) error {
 	switch e.Type {
 	case socketmode.EventTypeEventsAPI, socketmode.EventTypeSlashCommand, socketmode.EventTypeInteractive:
 		arrived := time.Now()
-		hands.take(e.Type != socketmode.EventTypeEventsAPI, func() {
+		workers.take(e.Type != socketmode.EventTypeEventsAPI, func() {
 			defer a.survive()
 			payload, err := a.handle(open, e.Data)
 			if err != nil {
@@ -170,11 +172,11 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 		if ok && json.Unmarshal(bad.Message, &x) == nil && x.ID != "" {
 			// Nobody can read it, and Slack would send it again and again.
 			a.metrics.received.WithLabelValues("unreadable").Inc()
-			hands.take(false, func() { a.ack(open, client, x.ID, nil, time.Now()) })
+			workers.take(false, func() { a.ack(open, client, x.ID, nil, time.Now()) })
 		}
 	case socketmode.EventTypeHello:
 		a.metrics.connected.Inc()
-		hands.take(false, func() { a.hello(open, name, e.Request) })
+		workers.take(false, func() { a.hello(open, name, e.Request) })
 	case socketmode.EventTypeConnectionError:
 		ce, ok := e.Data.(*slack.ConnectionErrorEvent)
 		if !ok {
@@ -189,7 +191,8 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 	return nil
 }
 
-// broken tells why a connection can't be had; errRevoked if it never will be.
+// broken tells why there is no connection, with errRevoked if there will never
+// be one: the app was uninstalled, its token revoked.
 func broken(err error) error {
 	if c := code(err); slices.Contains(revoked, c) || c == "missing_scope" {
 		return fmt.Errorf("the connection to slack: %w: %w", errRevoked, redacted(err))
@@ -252,7 +255,7 @@ func (a *Adapter) hello(ctx context.Context, name string, r *socketmode.Request)
 	if err != nil {
 		return
 	}
-	a.metrics.ghosts.Set(float64(max(0, r.NumConnections-ours)))
+	a.metrics.foreign.Set(float64(max(0, r.NumConnections-ours)))
 	if r.NumConnections > ours {
 		a.Log.Warn("slack counts more connections than are ours: what it sends to the others is lost", "slack", r.NumConnections, "ours", ours)
 	}

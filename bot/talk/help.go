@@ -1,12 +1,10 @@
 package talk
 
 import (
-	"slices"
 	"strings"
 
-	"heelpost/bot/ask"
-	"heelpost/bot/lex"
 	"heelpost/bot/order"
+	"heelpost/bot/verb"
 )
 
 // Help returns the help that a text asks for; false if it asks for none.
@@ -16,7 +14,7 @@ func Help(text string) (string, bool) {
 		return "", false
 	}
 	if len(fields) == 1 {
-		return ask.HelpAll(), true
+		return verb.Questions.Help().String(), true
 	}
 	if text := order.HelpWord(strings.Join(fields[1:], " ")); text != "" {
 		return text, true
@@ -30,12 +28,8 @@ func Help(text string) (string, bool) {
 	case "roles":
 		return order.HelpRoles(), true
 	}
-	tokens := lex.Lex(fields[1], nil)
-	if p, _ := ask.Vocab.Match(tokens); p != nil && p.Verb != nil {
-		return p.Verb.Help(), true
+	if text := verb.Questions.HelpWord(fields[1]); !text.IsZero() {
+		return text.String(), true
 	}
-	if i := slices.IndexFunc(ask.Inputs, func(in ask.Input) bool { return in.Name == fields[1] }); i >= 0 {
-		return ask.Inputs[i].Name + ": " + ask.Inputs[i].What + ", as in " + ask.Inputs[i].Example, true
-	}
-	return "I know no " + fields[1] + ".\n" + ask.HelpAll(), true
+	return "I know no " + fields[1] + ".\n" + verb.Questions.Help().String(), true
 }

@@ -17,7 +17,7 @@ import (
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
-	_ "heelpost/bot/verb"
+	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
@@ -193,7 +193,7 @@ func (x *exchange) question() (order.Outcome, error) {
 			return out, err
 		}
 	}
-	a := ask.Resolve(x.m.Text, x.waiting, tell.Asked(x.door))
+	a := verb.Questions.Resolve(x.m.Text, x.waiting, tell.Asked(x.door))
 	if !a.OK() {
 		if out, done, err := x.strange(a); done || err != nil {
 			return out, err
@@ -203,13 +203,13 @@ func (x *exchange) question() (order.Outcome, error) {
 		return order.Outcome{Waiting: x.waiting}, nil // people talk about gaps, too
 	}
 	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
-		a.Error += "; card, next and list show this door, help door what can be said to it"
+		a.Error = say.F("%s; card, next and list show this door, help door what can be said to it", a.Error)
 	}
 	next := a.Open
 	if x.notReply != nil {
 		next = x.waiting // it is a question in between
 	}
-	return order.Outcome{Posts: []bot.Post{Reply(&x.m, a)}, Waiting: next}, nil
+	return order.Outcome{Posts: []bot.Post{x.Reply(&x.m, a)}, Waiting: next}, nil
 }
 
 // strange answers what is no question either: a number's name, a slip of an
@@ -245,7 +245,7 @@ func (x *exchange) strange(a *ask.Answer) (out order.Outcome, done bool, err err
 		return out, true, err
 	}
 	why := say.Of(x.notReply)
-	if v := ask.VerbNamed(a.Verb); v != nil && a.Open != nil {
+	if v := verb.Questions.Verb(a.Verb); v != nil && a.Open != nil {
 		why = say.F("a question in between is asked whole, as %s", v.Exact)
 	}
 	return x.said(x.m, bot.KindAsk, say.Lines(why, x.waiting.Asked()), x.waiting), true, nil
@@ -261,7 +261,7 @@ func drops(text string) bool {
 }
 
 // Reply returns the post that brings an answer to the message it answers.
-func Reply(m *bot.Message, a *ask.Answer) bot.Post {
+func (b *Bot) Reply(m *bot.Message, a *ask.Answer) bot.Post {
 	kind := bot.KindError
 	switch {
 	case a.OK():
@@ -269,16 +269,16 @@ func Reply(m *bot.Message, a *ask.Answer) bot.Post {
 	case a.Open != nil:
 		kind = bot.KindAsk
 	}
-	p := m.Reply(kind, a.Text())
+	p := m.Reply(kind, b.Language.Say(a.Text()))
 	p.Answer = a
 	return p
 }
 
 // Ask answers one question that stands by itself.
 func Ask(text string) *ask.Answer {
-	a := ask.Ask(text, nil, nil)
+	a := verb.Questions.Ask(text, nil)
 	if doorWork(a) {
-		return &ask.Answer{Asked: text, Error: "that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack"}
+		return &ask.Answer{Asked: text, Error: say.F("that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack")}
 	}
 	return a
 }
@@ -295,5 +295,5 @@ func doorWork(a *ask.Answer) bool {
 		return a.Verb == "" || e.DoorID != "" || o.Words[0] == "door open"
 	}
 	m := order.WordAndID.FindStringSubmatch(text)
-	return m != nil && !ask.Vocab.Words[strings.ToLower(m[1])]
+	return m != nil && !verb.Questions.Knows(strings.ToLower(m[1]))
 }

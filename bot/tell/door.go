@@ -1,12 +1,11 @@
 package tell
 
 import (
-	"fmt"
 	"strconv"
 	"time"
 
 	"heelpost/bot/ask"
-	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
@@ -29,7 +28,7 @@ func noteFixed(j *jobs.Job, a *ask.Answer) {
 		for i := range a.Results {
 			r := &a.Results[i]
 			if (r.Name == n.Name || r.Name == n.Name+"_full_bore") && r.Kind == ask.LengthValue && r.Length.SetOut != n.Value.Length() {
-				a.Notes = append(a.Notes, lex.Words(n.Name)+" is "+n.Fixed+" at "+n.Value.String()+" and stays so: this is another")
+				a.Notes = append(a.Notes, say.F("%s is %s at %s and stays so: this is another", say.Name(n.Name), n.Fixed, n.Value))
 			}
 		}
 	}
@@ -37,12 +36,12 @@ func noteFixed(j *jobs.Job, a *ask.Answer) {
 
 // values returns what the door and its sheet give for the inputs of
 // questions.
-func values(j *jobs.Job) map[string]ask.DoorValue {
+func values(j *jobs.Job) map[string]ask.Value {
 	s, sh := &j.Door.Spec, j.Sheet
-	v := map[string]ask.DoorValue{}
+	v := map[string]ask.Value{}
 	length := func(name string, l calc.Length, from ask.Origin) {
 		if l != 0 {
-			v[name] = ask.DoorValue{Length: l, From: from}
+			v[name] = ask.Value{Length: l, From: from}
 		}
 	}
 	fieldValues(s, v)
@@ -60,28 +59,28 @@ func values(j *jobs.Job) map[string]ask.DoorValue {
 	length("key", sh.Key.Reach, ask.FromSheet)
 	length("body", sh.Key.Body, ask.FromSheet)
 	length("kerf", sh.Key.Kerf, ask.FromSheet)
-	v["stocks"] = ask.DoorValue{List: sh.Key.Stocks, From: ask.FromSheet}
-	v["point"] = ask.DoorValue{Angle: sh.Pins.Point, From: ask.FromSheet}
+	v["stocks"] = ask.Value{List: sh.Key.Stocks, From: ask.FromSheet}
+	v["point"] = ask.Value{Angle: sh.Pins.Point, From: ask.FromSheet}
 	if pin, ok := j.Door.Number("pin_length"); ok {
 		length("depth", pin.Value.Length()+sh.Pins.Allowance, ask.FromSheet)
-		v["full_bore"] = ask.DoorValue{Word: "yes", From: ask.FromSheet}
+		v["full_bore"] = ask.Value{Word: "yes", From: ask.FromSheet}
 	}
 	length("limit", sh.Plumb, ask.FromSheet)
 	cureValues(j, v)
 	if short := j.Door.TooShort(); short != "" {
-		v[ask.ShortDoor] = ask.DoorValue{Word: short}
+		v[ask.ShortDoor] = ask.Value{Text: say.Plain(short)}
 	}
 	if awaits := awaits(j); awaits != "" {
-		v[ask.TestedDoor] = ask.DoorValue{Word: "this door's gaps wait: " + awaits}
+		v[ask.TestedDoor] = ask.Value{Text: say.F("this door's gaps wait: %s", awaits)}
 	} else if s.Tested() {
-		v[ask.TestedDoor] = ask.DoorValue{Word: fmt.Sprintf("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
+		v[ask.TestedDoor] = ask.Value{Text: say.F("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
 	return v
 }
 
 // fieldValues adds what is known of the door itself.
-func fieldValues(s *jobs.Spec, v map[string]ask.DoorValue) {
+func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 	for i := range jobs.Fields {
 		f := &jobs.Fields[i]
 		if f.Gives == "" {
@@ -90,54 +89,54 @@ func fieldValues(s *jobs.Spec, v map[string]ask.DoorValue) {
 		switch at := f.At(s).(type) {
 		case *calc.Length:
 			if f.Value(s) != "" {
-				v[f.Gives] = ask.DoorValue{Length: *at, From: ask.FromDoor}
+				v[f.Gives] = ask.Value{Length: *at, From: ask.FromDoor}
 			}
 		case **calc.Length:
 			if *at != nil {
-				v[f.Gives] = ask.DoorValue{Length: **at, From: ask.FromDoor}
+				v[f.Gives] = ask.Value{Length: **at, From: ask.FromDoor}
 			}
 		case *calc.Mass:
-			v[f.Gives] = ask.DoorValue{Number: float64(*at), From: ask.FromDoor}
+			v[f.Gives] = ask.Value{Number: float64(*at), From: ask.FromDoor}
 		}
 	}
 	if lean, known := s.JambLean(); known {
-		v["jamb_lean"] = ask.DoorValue{Length: lean, From: ask.FromDoor}
+		v["jamb_lean"] = ask.Value{Length: lean, From: ask.FromDoor}
 	}
-	v["swing"] = ask.DoorValue{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
+	v["swing"] = ask.Value{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
 	if s.CoverTo != "" {
-		v["cover_to"] = ask.DoorValue{Word: s.CoverTo, From: ask.FromDoor}
+		v["cover_to"] = ask.Value{Word: s.CoverTo, From: ask.FromDoor}
 	}
 	if s.Estimated {
-		v["estimated"] = ask.DoorValue{Word: "yes", From: ask.FromDoor}
+		v["estimated"] = ask.Value{Word: "yes", From: ask.FromDoor}
 	}
 }
 
 // cureValues adds what the door and its sheet give for questions of its cure.
-func cureValues(j *jobs.Job, v map[string]ask.DoorValue) {
+func cureValues(j *jobs.Job, v map[string]ask.Value) {
 	a := j.Sheet.Adhesive.Calc()
-	v["base"] = ask.DoorValue{Number: float64(a.Base), Table: a.Table, From: ask.FromSheet}
-	v["reference"] = ask.DoorValue{Number: float64(a.Ref), From: ask.FromSheet}
-	v["lowest"] = ask.DoorValue{Number: float64(a.Lowest), From: ask.FromSheet}
-	v["temperature"] = ask.DoorValue{Number: float64(a.Lowest), From: ask.Assumed}
+	v["base"] = ask.Value{Number: float64(a.Base), Table: a.Table, From: ask.FromSheet}
+	v["reference"] = ask.Value{Number: float64(a.Ref), From: ask.FromSheet}
+	v["lowest"] = ask.Value{Number: float64(a.Lowest), From: ask.FromSheet}
+	v["temperature"] = ask.Value{Number: float64(a.Lowest), From: ask.Assumed}
 	for _, w := range j.Door.Warmths { // the coldest of the past day
 		if w.At.After(j.At.Add(-24 * time.Hour)) {
 			coldest := float64(w.T)
 			if t := v["temperature"]; t.From == ask.FromDoor {
 				coldest = min(coldest, t.Number)
 			}
-			v["temperature"] = ask.DoorValue{Number: coldest, From: ask.FromDoor}
+			v["temperature"] = ask.Value{Number: coldest, From: ask.FromDoor}
 		}
 	}
 	c := j.Door.Cure(j.At)
 	if c.Bonds == 0 {
 		return
 	}
-	d := ask.DoorValue{Word: CureText(j, j.At), From: ask.FromDoor}
+	d := ask.Value{Text: say.Plain(CureText(j, j.At)), From: ask.FromDoor}
 	if !c.End.IsZero() {
-		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: Said(c.End, j.Site)})
+		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: say.Plain(Said(c.End, j.Site))})
 	}
 	if !c.Void {
-		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: strconv.Itoa(int(c.Least*100)) + " %", Minor: c.End.IsZero()})
+		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: say.Plain(strconv.Itoa(int(c.Least*100)) + " %"), Minor: c.End.IsZero()})
 	}
 	v[ask.BondedDoor] = d
 }

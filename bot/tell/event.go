@@ -10,8 +10,8 @@ import (
 	"strings"
 	"time"
 
-	"heelpost/bot/ask"
 	"heelpost/bot/lex"
+	"heelpost/bot/verb"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
@@ -230,7 +230,7 @@ func Entered(j *jobs.Job, text string) string {
 func numberIn(j *jobs.Job, text string) (n *jobs.Number, numbers int) {
 	var name []string
 	for tokens := lex.Lex(text, nil); len(tokens) > 0; {
-		if p, size := ask.Vocab.Match(tokens); p != nil && p.Filler {
+		if size := verb.Questions.Filler(tokens); size > 0 {
 			tokens = tokens[size:]
 			continue
 		}

@@ -1,171 +1,103 @@
 package verb
 
-import (
-	"heelpost/bot/ask"
-)
+import "heelpost/bot/ask"
 
-// inputs is every quantity the questions know.
-var inputTable = []ask.Input{
-	{Name: "thickness", What: "thickness of the leaf, face to face", Example: "44",
-		Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness"}},
-	{Name: "setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-		Words: []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …"}},
-	{Name: "width", What: "width of the leaf", Example: "1050",
-		Words: []string{"width", "… wide", "w …", "leaf width", "door width"}, Group: []string{"width", "height", "thickness"}},
-	{Name: "height", What: "height of the leaf or the opening", Example: "2350",
-		Words: []string{"height", "… high", "… tall", "h …", "leaf height", "opening height"}},
-	{Name: "clearance", Zero: true, What: "what must stay free at the tightest moment of the swing", Example: "2",
-		Words: []string{"clearance", "clearances", "c …", "running clearance"}},
-	{Name: "offset", Zero: true, What: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", Example: "+5",
-		Words: []string{"offset", "offsets", "e …", "off centre", "off center"}},
-	{Name: "edge_size", Sized: true, What: "size of the chamfer, or radius of the rounding, of both edges", Example: "chamfer 4"},
-	{Name: "edge_heel_size", Sized: true, What: "the same for the heel edge alone", Example: "heel edge round 6"},
-	{Name: "edge_lead_size", Sized: true, What: "the same for the leading edge alone", Example: "lead edge chamfer 3"},
-	{Name: "edge", Kind: ask.ChoiceKind, What: "square, chamfered or rounded", Example: "square"},
-	{Name: "edge_heel", Kind: ask.ChoiceKind, What: "the heel edge alone", Example: "heel edge square"},
-	{Name: "edge_lead", Kind: ask.ChoiceKind, What: "the leading edge alone", Example: "lead edge square"},
-	{Name: "swing", Kind: ask.ChoiceKind, What: "one way or both ways", Example: "one way"},
-	{Name: "offset_side", Kind: ask.ChoiceKind, What: "side of the offset", Example: "towards"},
-	{Name: "angle", Zero: true, Kind: ask.AngleKind, What: "how far the leaf opens", Example: "90°",
-		Words: []string{"angle …", "open to …", "opened to …", "opens to …", "opening angle", "open …", "opens …", "opened …", "swings to …", "turned to …"}},
-	{Name: "step", What: "what results are rounded to", Example: "0.5",
-		Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}},
-	{Name: "gap", Zero: true, What: "gap between the leaf's edge and the jamb", Example: "9",
-		Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side"}},
-	{Name: "gap_heel", Zero: true, What: "gap at the heel edge", Example: "9",
-		Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}},
-	{Name: "gap_lead", Zero: true, What: "gap at the leading edge", Example: "4",
-		Words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap"}},
-	{Name: "gap_top", Zero: true, What: "gap over the leaf", Example: "5",
-		Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top"}},
-	{Name: "gap_bottom", Zero: true, What: "gap under the leaf", Example: "7",
-		Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below"}},
-	{Name: "lining", Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
-		Words: []string{"lining", "linings"}},
-	{Name: "jamb_lean", Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
-		Words: []string{"jamb lean", "lean", "leans", "jamb leans"}},
-	{Name: "face", Zero: true, What: "distance from your reference line to the leaf's face on the side it opens to", Example: "20",
-		Words: []string{"face", "face at …", "face line"}},
-	{Name: "opening", What: "width between the finished jambs", Example: "1150",
-		Words: []string{"opening", "openings", "opening width", "between jambs"}, Group: []string{"opening", "height"}},
-	{Name: "plate_length", What: "length of the floor plate along the opening", Example: "160",
-		Words: []string{"plate length", "length", "… long"}},
-	{Name: "depth", What: "how deep the hole must be, from the surface", Example: "12",
-		Words: []string{"depth", "… deep", "hole depth", "hole", "holes"}},
-	{Name: "template", Zero: true, What: "thickness of the drilling template", Example: "5",
-		Words: []string{"template", "templates", "jig"}},
-	{Name: "covering", Zero: true, What: "thickness of a covering left in place and drilled through", Example: "6",
-		Words: []string{"covering", "coverings", "floor covering", "tile", "tiles"}},
-	{Name: "bit", What: "diameter of the drill", Example: "10",
-		Words: []string{"bit", "… drill", "diameter", "dia", "d …", "drill bit", "bit diameter", "drill diameter"}},
-	{Name: "point", Kind: ask.AngleKind, What: "included angle of the drill's point", Example: "118°",
-		Words: []string{"point", "point angle", "tip angle", "drill point"}},
-	{Name: "full_bore", Kind: ask.FlagKind, What: "the depth is wanted at the drill's full diameter", Example: "full bore"},
-	{Name: "cover", Zero: true, What: "from the surface to the nearest pipe, cable or back face", Example: "55",
-		Words: []string{"cover", "covers", "cover over", "pipe cover"}},
-	{Name: "cover_to", Kind: ask.ChoiceKind, What: "what lies below: pipe or back", Example: "pipe"},
-	{Name: "cover_from", Kind: ask.ChoiceKind, What: "where the cover was measured from: surface or covering", Example: "from surface"},
-	{Name: "margin", Zero: true, What: "what to keep between the drill's tip and what lies below", Example: "15",
-		Words: []string{"margin …"}},
-	{Name: "key", What: "how far the key reaches", Example: "240",
-		Words: []string{"key", "keys", "key reach", "it reaches …", "key reaches …", "reaches …", "key length", "key is …"}},
-	{Name: "stocks", Kind: ask.ListKind, What: "lengths of guide tube at hand", Example: "stocks 900 1800",
-		Words: []string{"stock …", "stocks …", "tube …", "tubes …", "guide stock …", "guide stocks …"}},
-	{Name: "body", What: "length of the whole pivot body", Example: "84",
-		Words: []string{"body", "pivot body", "body length"}},
-	{Name: "kerf", Zero: true, What: "width of the saw's cut", Example: "3",
-		Words: []string{"kerf", "saw", "saw cut", "blade"}},
-	{Name: "second", What: "second piece wanted from what is left of the stock", Example: "300",
-		Words: []string{"second", "second piece", "second guide"}},
-	{Name: "stop_width", Zero: true, What: "width of the stop at the leading jamb", Example: "12",
-		Words: []string{"stop", "stops", "stop width", "door stop"}},
-	{Name: "handle", Zero: true, What: "how far the handle sticks out of the face", Example: "60",
-		Words: []string{"handle", "handles", "pull", "pulls"}},
-	{Name: "reveal", Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",
-		Words: []string{"reveal …", "reveal edge …"}},
-	{Name: "approach", Kind: ask.ChoiceKind, What: "how people come to the door, for England's table", Example: "straight on"},
-	{Name: "route", What: "width of the access route at right angles to the door", Example: "right angle 1500",
-		Words: []string{"right angle …", "at right angles …", "right angles …", "access route", "route"}},
-	{Name: "width_top", What: "width at the top", Example: "1151",
-		Words: []string{"width top", "top width", "width at top"}},
-	{Name: "width_middle", What: "width at mid-height", Example: "1150",
-		Words: []string{"width middle", "middle width", "width at middle"}},
-	{Name: "width_bottom", What: "width at the bottom", Example: "1149",
-		Words: []string{"width bottom", "bottom width", "width at bottom"}},
-	{Name: "height_heel", What: "height at the heel jamb", Example: "2350",
-		Words: []string{"height heel", "heel height", "heel side height", "height at heel"}},
-	{Name: "height_middle", What: "height in the middle", Example: "2351",
-		Words: []string{"height middle", "middle height", "height at middle"}},
-	{Name: "height_lead", What: "height at the leading jamb", Example: "2352",
-		Words: []string{"height lead", "lead height", "leading height", "leading side height", "height leading", "height at lead"}},
-	{Name: "diagonal_1", What: "diagonal from the heel jamb's foot to the leading jamb's head", Example: "d1=2620",
-		Words: []string{"d1 …", "first diagonal", "heel foot diagonal"}},
-	{Name: "diagonal_2", What: "the other diagonal", Example: "d2=2616",
-		Words: []string{"d2 …", "second diagonal", "other diagonal"}},
-	{Name: "widths", Kind: ask.ListKind, What: "widths at top, middle and bottom", Example: "widths 1151 1150 1149",
-		Words: []string{"widths …"}, Spread: []string{"width_top", "width_middle", "width_bottom"}},
-	{Name: "heights", Kind: ask.ListKind, What: "heights at heel side, middle and leading side", Example: "heights 2350 2351 2352",
-		Words: []string{"heights …"}, Spread: []string{"height_heel", "height_middle", "height_lead"}},
-	{Name: "diagonals", Kind: ask.ListKind, What: "both diagonals, not knowing which is which", Example: "diagonals 2620 2616",
-		Spread: []string{"diagonal_1", "diagonal_2"}},
-	{Name: "finish", Zero: true, What: "finished floor still to come", Example: "15",
-		Words: []string{"finish", "floor finish", "finished floor"}},
-	{Name: "mass", Kind: ask.MassKind, What: "mass of the leaf", Example: "88 kg",
-		Words: []string{"mass", "weight", "weighs", "weighing"}},
-	{Name: "estimated", Kind: ask.FlagKind, What: "the mass was not weighed: it counts a tenth more", Example: "estimated"},
-	{Name: "single", Kind: ask.MassKind, ByName: true, What: "what one person may lift alone", Example: "single 20 kg",
-		Words: []string{"single …", "single person …", "per person …", "one person …"}},
-	{Name: "base", Kind: ask.HoursKind, What: "hours that the adhesive's sheet gives, at its reference temperature", Example: "18 h",
-		Words: []string{"base", "base hours", "sheet hours"}},
-	{Name: "reference", Zero: true, Kind: ask.WarmthKind, What: "temperature that the sheet's hours are given for", Example: "reference 21 °C",
-		Words: []string{"reference …", "reference temperature …", "ref …"}},
-	{Name: "lowest", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
-		Words: []string{"lowest …", "lowest temperature …"}},
-	{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
-		Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}},
-	{Name: "limit", ByName: true, What: "the hardware sheet's own limit", Example: "limit 2",
-		Words: []string{"limit …", "sheet limit …"}},
-	{Name: "spindle_lift", Zero: true, What: "how far the leaf is lifted over the floor spindle", Example: "9",
-		Words: []string{"spindle lift", "spindle", "lift", "lift over"}},
-}
+// The quantities that several questions share. Those of one question alone
+// stand in its file.
 
-var taught = ask.Teach(inputTable, settingTable, verbTable)
+const bevelled = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
-var settingTable = append([]ask.Setting{
-	{Words: []string{"both ways", "both way", "two way", "double action", "double acting"}, Name: "swing", Value: "both"},
-	{Words: []string{"one way", "single action", "single acting"}, Name: "swing", Value: "one"},
-	{Words: []string{"bevel", "bevels", "bevelled", "beveled"}, Name: "edge", Value: "bevel", Input: "edge_size"},
-	{Words: []string{"towards", "toward", "towards opening", "towards face"}, Name: "offset_side", Value: "towards", Input: "offset"},
-	{Words: []string{"away", "away from opening", "away from face"}, Name: "offset_side", Value: "away", Input: "offset"},
-	{Words: []string{"full bore", "full diameter"}, Name: "full_bore", Value: "yes"},
-	{Words: []string{"estimated", "estimate", "guessed"}, Name: "estimated", Value: "yes"},
-	{Words: []string{"to pipe", "to pipes", "over pipe", "over pipes", "over cable", "water pipe", "water pipes", "over water pipe", "over water pipes", "above pipe", "above pipes", "pipe", "pipes", "heating pipe", "heating pipes", "to cable", "to cables", "over cables", "cable", "cables", "to heating pipe", "to heating pipes", "over heating pipes"}, Name: "cover_to", Value: "pipe", Input: "cover"},
-	{Words: []string{"to back", "back", "to back face", "back face", "break through", "breakthrough"}, Name: "cover_to", Value: "back", Input: "cover"},
-	{Words: []string{"from surface", "surface", "from screed", "from concrete"}, Name: "cover_from", Value: "surface"},
-	{Words: []string{"from covering", "from top covering", "from top", "over covering"}, Name: "cover_from", Value: "covering"},
-	{Words: []string{"straight on", "head on"}, Name: "approach", Value: "straight"},
-	{Words: []string{"public entrance", "external public", "general public"}, Name: "approach", Value: "public"},
-	{Words: []string{"diagonals …", "diagonal …"}, Name: "diagonals", Value: "not named", Input: "diagonals"},
-}, edgeSettings()...)
+var thickness = &ask.Input{Name: "thickness", Size: ask.LeafSize, What: "thickness of the leaf, face to face", Example: "44",
+	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness"}}
 
-// edgeSettings are the forms of either edge and of both.
-func edgeSettings() []ask.Setting {
-	var all []ask.Setting
-	for _, edge := range []struct{ name, size, words string }{
-		{"edge", "edge_size", ""}, {"edge_heel", "edge_heel_size", "heel "},
-		{"edge_lead", "edge_lead_size", "lead "}, {"edge_lead", "edge_lead_size", "leading "},
-	} {
+var setback = &ask.Input{Name: "setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …"},
+	Inward: []string{"pivoted …", "pivot …", "set …", "pivot set …", "inset …"}}
+
+var width = &ask.Input{Name: "width", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
+	Words: []string{"width", "… wide", "w …", "leaf width", "door width"},
+	Group: []*ask.Input{height, thickness}}
+
+var height = &ask.Input{Name: "height", Size: ask.LeafSize, What: "height of the leaf or the opening", Example: "2350",
+	Words: []string{"height", "… high", "… tall", "h …", "leaf height", "opening height"}}
+
+var clearance = &ask.Input{Name: "clearance", Zero: true, What: "what must stay free at the tightest moment of the swing", Example: "2",
+	Words: []string{"clearance", "clearances", "c …", "running clearance"}}
+
+var offset = &ask.Input{Name: "offset", Zero: true, Signed: true, What: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", Example: "+5",
+	Words: []string{"offset", "offsets", "e …", "off centre", "off center"}}
+
+var edgeSize = &ask.Input{Name: "edge_size", InDegrees: bevelled, What: "size of the chamfer, or radius of the rounding, of both edges", Example: "chamfer 4"}
+
+var edgeHeelSize = &ask.Input{Name: "edge_heel_size", InDegrees: bevelled, What: "the same for the heel edge alone", Example: "heel edge round 6"}
+
+var edgeLeadSize = &ask.Input{Name: "edge_lead_size", InDegrees: bevelled, What: "the same for the leading edge alone", Example: "lead edge chamfer 3"}
+
+var edge = &ask.Input{Name: "edge", Kind: ask.ChoiceKind, What: "square, chamfered or rounded", Example: "square",
+	Choices: append(edgeForms(edgeSize, ""), ask.Choice{Words: []string{"bevel", "bevels", "bevelled", "beveled"}, Value: "bevel", Counts: edgeSize, Refused: bevelled})}
+
+var edgeHeel = &ask.Input{Name: "edge_heel", Kind: ask.ChoiceKind, What: "the heel edge alone", Example: "heel edge square",
+	Choices: edgeForms(edgeHeelSize, "heel ")}
+
+var edgeLead = &ask.Input{Name: "edge_lead", Kind: ask.ChoiceKind, What: "the leading edge alone", Example: "lead edge square",
+	Choices: edgeForms(edgeLeadSize, "lead ", "leading ")}
+
+var swing = &ask.Input{Name: "swing", Kind: ask.ChoiceKind, What: "one way or both ways", Example: "one way",
+	Choices: []ask.Choice{
+		{Words: []string{"both ways", "both way", "two way", "double action", "double acting"}, Value: "both"},
+		{Words: []string{"one way", "single action", "single acting"}, Value: "one"},
+	}}
+
+var offsetSide = &ask.Input{Name: "offset_side", Kind: ask.ChoiceKind, Beside: true, What: "side of the offset", Example: "towards",
+	Choices: []ask.Choice{
+		{Words: []string{"towards", "toward", "towards opening", "towards face"}, Value: "towards", Counts: offset},
+		{Words: []string{"away", "away from opening", "away from face"}, Value: "away", Counts: offset},
+	}}
+
+var angle = &ask.Input{Name: "angle", Zero: true, Kind: ask.AngleKind, What: "how far the leaf opens", Example: "90°",
+	Words: []string{"angle …", "open to …", "opened to …", "opens to …", "opening angle", "open …", "opens …", "opened …", "swings to …", "turned to …"}}
+
+var step = &ask.Input{Name: "step", What: "what results are rounded to", Example: "0.5",
+	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
+
+var gap = &ask.Input{Name: "gap", Zero: true, What: "gap between the leaf's edge and the jamb", Example: "9",
+	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side"}}
+
+var gapHeel = &ask.Input{Name: "gap_heel", Zero: true, What: "gap at the heel edge", Example: "9",
+	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}
+
+var gapLead = &ask.Input{Name: "gap_lead", Zero: true, What: "gap at the leading edge", Example: "4",
+	Words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap"}}
+
+var opening = &ask.Input{Name: "opening", Size: ask.OpeningSize, What: "width between the finished jambs", Example: "1150",
+	Words: []string{"opening", "openings", "opening width", "between jambs"},
+	Group: []*ask.Input{height}}
+
+var mass = &ask.Input{Name: "mass", Kind: ask.MassKind, Size: ask.LeafSize, What: "mass of the leaf", Example: "88 kg",
+	Words: []string{"mass", "weight", "weighs", "weighing"}}
+
+// edgeForms are the choices of an edge's form. Its size is said behind them, and
+// the words for the edge itself before them.
+func edgeForms(size *ask.Input, edges ...string) []ask.Choice {
+	var all []ask.Choice
+	for _, edge := range edges {
 		for _, form := range []struct{ value, words string }{
 			{"square", "square"}, {"chamfered", "chamfer"}, {"chamfered", "chamfers"}, {"chamfered", "chamfered"},
 			{"rounded", "round"}, {"rounded", "rounded"}, {"rounded", "radius"}, {"rounded", "rounding"},
 		} {
-			s := ask.Setting{Words: []string{edge.words + form.words, edge.words + "edge " + form.words, edge.words + "edges " + form.words,
-				form.words + " " + edge.words + "edge", form.words + " " + edge.words + "edges"}, Name: edge.name, Value: form.value, Input: edge.size}
+			c := ask.Choice{Words: []string{edge + form.words, edge + "edge " + form.words, edge + "edges " + form.words,
+				form.words + " " + edge + "edge", form.words + " " + edge + "edges"}, Value: form.value, Counts: size}
 			if form.value == "square" {
-				s.Input = ""
+				c.Counts = nil
 			}
-			all = append(all, s)
+			all = append(all, c)
 		}
 	}
 	return all
 }
+
+// edgeInputs are what tells how the heel edge comes round.
+var edgeInputs = []*ask.Input{offset, offsetSide, edge, edgeSize, edgeHeel, edgeHeelSize}
+
+// with returns inputs, and edgeInputs behind them.
+func with(inputs ...*ask.Input) []*ask.Input { return append(inputs, edgeInputs...) }

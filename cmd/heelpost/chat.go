@@ -26,6 +26,7 @@ type places struct {
 	Sites  string `help:"Folder of site files: who works where, as what, and when." env:"HEELPOST_SITES" type:"existingdir"`
 	Sheets string `help:"Folder of hardware sheets." env:"HEELPOST_SHEETS" type:"existingdir"`
 	Redis  string `help:"URL of the Redis that keeps the doors." env:"HEELPOST_REDIS" placeholder:"redis://…"`
+	Copies uint   `help:"How many replicas of the Redis must have a change before it counts as done." env:"HEELPOST_REDIS_COPIES" name:"redis-copies" default:"0"`
 }
 
 // AfterApply reads the URL of the Redis, which may hold a password, from the
@@ -94,7 +95,7 @@ func (c *chatCmd) open(ctx context.Context) (*redis.Store, error) {
 	if c.Redis == "" {
 		return redis.Embedded(ctx, "console")
 	}
-	return openSafe(ctx, c.Redis, "console")
+	return c.openSafe(ctx, "console")
 }
 
 // furnish gives the conversation its bot, and its desk if there are sites.

@@ -232,7 +232,10 @@ func (c *checkCmd) checkSlack(ctx context.Context, s *streams, sites []*jobs.Sit
 
 // checkRedis tells how the server could lose data.
 func (c *checkCmd) checkRedis(ctx context.Context, s *streams, workspace string) (faults []error) {
-	store, err := redis.Open(ctx, c.Redis, redis.Options{Workspace: workspace})
+	store, err := c.openRedis(ctx, workspace)
+	if errors.Is(err, redis.ErrCopies) {
+		return []error{fmt.Errorf("redis: %w: HEELPOST_REDIS_COPIES is %d", err, c.Copies)}
+	}
 	if err != nil {
 		return []error{noRedis(err)}
 	}
@@ -242,8 +245,8 @@ func (c *checkCmd) checkRedis(ctx context.Context, s *streams, workspace string)
 		return []error{fmt.Errorf("redis: %w", err)}
 	}
 	fmt.Fprintln(s.out, "redis", server.Version)
-	if doubt := server.Doubt(); doubt != "" {
-		fmt.Fprintln(s.out, "redis: "+doubt)
+	for _, note := range server.Notes() {
+		fmt.Fprintln(s.out, "redis: "+note)
 	}
 	for _, p := range server.Problems() {
 		faults = append(faults, errors.New("redis: "+p))

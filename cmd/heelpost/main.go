@@ -20,6 +20,7 @@ import (
 
 	"heelpost/bot/ask"
 	"heelpost/bot/console"
+	"heelpost/bot/say"
 	"heelpost/bot/talk"
 )
 
@@ -121,7 +122,7 @@ func (a *askCmd) Run(s *streams) error {
 	answer := talk.Ask(text)
 	help, ok := talk.Help(text)
 	if ok {
-		answer = &ask.Answer{Asked: text, Notes: strings.Split(help, "\n")}
+		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n"))}
 	}
 	var err error
 	switch {
@@ -148,4 +149,13 @@ func newScreen(w io.Writer) *console.Screen {
 		s.Color = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 	}
 	return s
+}
+
+// texts returns lines as texts of an answer.
+func texts(lines []string) []say.Text {
+	all := make([]say.Text, len(lines))
+	for i, l := range lines {
+		all[i] = say.Plain(l)
+	}
+	return all
 }

@@ -13,9 +13,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"heelpost/bot/ask"
 	"heelpost/bot/slack"
 	"heelpost/bot/slack/fake"
+	"heelpost/bot/verb"
 )
 
 var update = flag.Bool("update", false, "rewrite golden files")
@@ -64,7 +64,7 @@ func TestReadme(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := string(data)
-	for name, part := range map[string]string{"conversation": "```\n" + string(chat) + "```\n", "questions": ask.Reference()} {
+	for name, part := range map[string]string{"conversation": "```\n" + string(chat) + "```\n", "questions": verb.Questions.Reference()} {
 		open, end := "<!-- "+name+" -->\n", "<!-- /"+name+" -->"
 		before, rest, ok := strings.Cut(text, open)
 		_, after, ok2 := strings.Cut(rest, end)
@@ -107,11 +107,11 @@ var allowed = map[string][]string{
 	"bot/ask":    {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
 	"bot/verb":   {"heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
 	"bot":        {"heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/jobs"},
-	"bot/tell":   {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
+	"bot/tell":   {"heelpost/bot/verb", "heelpost/bot", "heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
 	"bot/desk":   {"heelpost/bot", "heelpost/bot/say", "heelpost/jobs"},
 	"bot/board":  {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
 	"bot/survey": {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
-	"bot/order":  {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
+	"bot/order":  {"heelpost/bot/verb", "heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
 	"bot/form":   {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
 	"bot/notify": {"heelpost/bot", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
 	"bot/script": {"heelpost/bot", "heelpost/bot/lex", "heelpost/bot/say"},
@@ -127,7 +127,7 @@ var allowed = map[string][]string{
 	"bot/slack/fake": {
 		"github.com/gorilla/websocket", // Slack's side of Socket Mode, for tests; not the client's library
 	},
-	"cmd/heelpost": {"heelpost/bot/ask", "heelpost/bot/console", "heelpost/bot/desk", "heelpost/bot/notify", "heelpost/bot/script", "heelpost/bot/slack", "heelpost/bot/talk", "heelpost/jobs", "heelpost/jobs/redis",
+	"cmd/heelpost": {"heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/verb", "heelpost/bot/console", "heelpost/bot/desk", "heelpost/bot/notify", "heelpost/bot/script", "heelpost/bot/slack", "heelpost/bot/talk", "heelpost/jobs", "heelpost/jobs/redis",
 		"github.com/alecthomas/kong", // flags, help and environment from one struct
 		"golang.org/x/term",          // is it a terminal, and how wide
 	},

@@ -37,6 +37,14 @@
 //     and settles it. A double is possible only if both looks miss it.
 //   - after settling: nothing is left to do.
 //
+// # What a failover means
+//
+// A replica has what it has been sent, so a new master may lack the last
+// changes. Where copies are waited for (see [Options]) those that were
+// acknowledged are there; the rest, and every claim and settling since, may be
+// lost. Then a notice is claimed again, and its post is looked for because
+// another server answers.
+//
 // # Repetition
 //
 // The client repeats a call whose reply was lost, so every script may run

@@ -97,5 +97,8 @@ func (k keys) pace() string { return k.under("pace") }
 // file: string, a sheet or site file by the hash of its content.
 func (k keys) file(hash string) string { return k.under("file:" + hash) }
 
+// copied: counter of the changes whose copies were waited for; see copies.go.
+func (k keys) copied() string { return k.under("copied") }
+
 // nudge: Pub/Sub channel; a message says that something new is next.
 func (k keys) nudge() string { return k.under("nudge") }

@@ -29,6 +29,10 @@ type Options struct {
 	// Workspace is the tag under which everything is kept. It must be
 	// letters, digits, - and _.
 	Workspace string
+	// Copies is how many replicas must have a change before it counts as
+	// done: 0, and none is waited for. Claims and what became of them are not
+	// waited for: what a failover loses of them is found again.
+	Copies int
 	// Clock is the local clock; nil means time.Now. The store only reads it
 	// to learn how far it is from the server's.
 	Clock func() time.Time
@@ -38,11 +42,12 @@ type Options struct {
 
 // Store is a workspace in Redis. It is safe for concurrent use.
 type Store struct {
-	rdb   redis.UniversalClient
-	key   keys
-	due   []string // the one key that the scripts declare
-	run   scripts
-	clock func() time.Time
+	rdb    redis.UniversalClient
+	key    keys
+	due    []string // the one key that the scripts declare
+	run    scripts
+	copies int
+	clock  func() time.Time
 
 	mu          sync.Mutex
 	offsets     []sample
@@ -117,7 +122,7 @@ func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string
 	if o.Workspace == "" || strings.Trim(strings.ToLower(o.Workspace), "abcdefghijklmnopqrstuvwxyz0123456789-_") != "" {
 		return nil, fmt.Errorf("workspace tag %q: letters, digits, - and _ only", o.Workspace)
 	}
-	s := &Store{key: keys{o.Workspace}, due: []string{keys{o.Workspace}.due()}, run: newScripts(head), clock: o.Clock, servers: map[string]bool{}}
+	s := &Store{key: keys{o.Workspace}, due: []string{keys{o.Workspace}.due()}, run: newScripts(head), copies: o.Copies, clock: o.Clock, servers: map[string]bool{}}
 	if s.clock == nil {
 		s.clock = time.Now
 	}
@@ -157,6 +162,11 @@ func (s *Store) start(ctx context.Context) error {
 	}
 	if have > layout {
 		return ErrNewer
+	}
+	if s.copies > 0 {
+		if err := s.copied(ctx, func(redis.Pipeliner) {}); err != nil {
+			return err
+		}
 	}
 	for range 3 {
 		sent := s.clock()

@@ -119,7 +119,7 @@ func (s *Store) Question(ctx context.Context, key string) ([]byte, error) {
 
 // Keep stores a file; see [jobs.Store].
 func (s *Store) Keep(ctx context.Context, hash string, data []byte) error {
-	if err := s.rdb.SetNX(ctx, s.key.file(hash), data, 0).Err(); err != nil {
+	if err := s.write(ctx, s.run.keep, hash, data).Err(); err != nil {
 		return fmt.Errorf("keep file %s: %w", hash, err)
 	}
 	return nil
@@ -136,24 +136,11 @@ func (s *Store) Kept(ctx context.Context, hash string) ([]byte, error) {
 
 // Bind sets names; see [jobs.Store].
 func (s *Store) Bind(ctx context.Context, refs map[string]string) error {
-	var set, gone []string
+	args := make([]any, 0, 2*len(refs))
 	for name, ref := range refs {
-		if ref == "" {
-			gone = append(gone, name)
-		} else {
-			set = append(set, name, ref)
-		}
+		args = append(args, name, ref)
 	}
-	_, err := s.rdb.TxPipelined(ctx, func(p redis.Pipeliner) error {
-		if len(set) > 0 {
-			p.HSet(ctx, s.key.refs(), set)
-		}
-		if len(gone) > 0 {
-			p.HDel(ctx, s.key.refs(), gone...)
-		}
-		return nil
-	})
-	if err != nil {
+	if err := s.write(ctx, s.run.bind, args...).Err(); err != nil {
 		return fmt.Errorf("bind: %w", err)
 	}
 	return nil
@@ -174,7 +161,7 @@ func (s *Store) Bound(ctx context.Context, names ...string) ([]string, error) {
 
 // Replace keeps a file in place of another; see [jobs.Store].
 func (s *Store) Replace(ctx context.Context, name, hash string, data []byte) error {
-	if err := s.exec(ctx, s.run.replace, name, hash, data).Err(); err != nil {
+	if err := s.write(ctx, s.run.replace, name, hash, data).Err(); err != nil {
 		return fmt.Errorf("keep file of %s: %w", name, err)
 	}
 	return nil
@@ -193,7 +180,7 @@ func (s *Store) Index(ctx context.Context, door string, version int64, index []j
 	if err := checkIndex(index); err != nil {
 		return err
 	}
-	done, err := s.exec(ctx, s.run.index, door, version, indexText(index)).Int()
+	done, err := s.write(ctx, s.run.index, door, version, indexText(index)).Int()
 	if err == nil && done == 0 {
 		err = jobs.ErrConflict
 	}
@@ -205,7 +192,7 @@ func (s *Store) Index(ctx context.Context, door string, version int64, index []j
 
 // Purge deletes a door; see [jobs.Store].
 func (s *Store) Purge(ctx context.Context, door string) error {
-	if err := s.exec(ctx, s.run.purge, door).Err(); err != nil {
+	if err := s.write(ctx, s.run.purge, door).Err(); err != nil {
 		return fmt.Errorf("purge %s: %w", door, err)
 	}
 	return nil

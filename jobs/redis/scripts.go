@@ -39,11 +39,15 @@ var (
 	paceSource string
 	//go:embed scripts/replace.lua
 	replaceSource string
+	//go:embed scripts/keep.lua
+	keepSource string
+	//go:embed scripts/bind.lua
+	bindSource string
 )
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace *redis.Script
+	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace, keep, bind *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -65,5 +69,7 @@ func newScripts(head string) scripts {
 		purge:   script(purgeSource),
 		pace:    script(paceSource),
 		replace: script(replaceSource),
+		keep:    script(keepSource),
+		bind:    script(bindSource),
 	}
 }

@@ -35,7 +35,9 @@ func watch(t testing.TB, master string, args ...string) *server {
 // until repeats what may take a while elsewhere.
 func until(t testing.TB, what string, done func() (bool, error)) {
 	t.Helper()
-	for deadline := time.Now().Add(30 * time.Second); ; {
+	tick := time.NewTicker(20 * time.Millisecond)
+	defer tick.Stop()
+	for deadline := time.Now().Add(30 * time.Second); ; <-tick.C {
 		ok, err := done()
 		if ok {
 			return
@@ -50,15 +52,9 @@ func until(t testing.TB, what string, done func() (bool, error)) {
 // and knows that the last writes may be lost.
 func TestOpen_Sentinel(t *testing.T) {
 	ctx := t.Context()
-	master := start(t, "--repl-diskless-sync-delay", "0")
-	_, port, _ := net.SplitHostPort(master.addr)
-	replica := start(t, "--replicaof", "127.0.0.1", port)
+	master, replica := withReplica(t)
 	r := replica.client()
 	defer r.Close()
-	until(t, "replica follows", func() (bool, error) {
-		info, err := r.Info(ctx, "replication").Result()
-		return field(info, "master_link_status") == "up", err
-	})
 	sentinel := watch(t, master.addr)
 	w := redis.NewSentinelClient(&redis.Options{Addr: sentinel.addr})
 	defer w.Close()

@@ -30,7 +30,7 @@ func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 		return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
 	}
 	if script, args, found := s.single(c); script != nil {
-		done, err := s.exec(ctx, script, args...).Int()
+		done, err := s.write(ctx, script, args...).Int()
 		if err != nil {
 			return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
 		}
@@ -38,7 +38,7 @@ func (s *Store) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) 
 			return jobs.Answer{Found: found}, nil
 		}
 	}
-	reply, err := s.exec(ctx, s.run.commit, commitArgs(c)...).Int64Slice()
+	reply, err := s.write(ctx, s.run.commit, commitArgs(c)...).Int64Slice()
 	if err != nil {
 		return jobs.Answer{}, fmt.Errorf("commit %s: %w", c.Op, err)
 	}
@@ -250,7 +250,7 @@ func (s *Store) Receive(ctx context.Context, seen string, n jobs.Notice, now job
 	if seen == "" || n.ID == "" || n.Kind == "" {
 		return false, fmt.Errorf("receive %q: notice %q of kind %q: all must be there", seen, n.ID, n.Kind)
 	}
-	stored, err := s.exec(ctx, s.run.receive, appendPuts([]any{int64(now), seen, 1}, "1", []jobs.Notice{n})...).Bool()
+	stored, err := s.write(ctx, s.run.receive, appendPuts([]any{int64(now), seen, 1}, "1", []jobs.Notice{n})...).Bool()
 	if err != nil {
 		return false, fmt.Errorf("receive %s: %w", seen, err)
 	}

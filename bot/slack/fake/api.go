@@ -1,8 +1,8 @@
 package fake
 
 import (
+	"cmp"
 	"encoding/json"
-	"fmt"
 	"io"
 	"maps"
 	"mime"
@@ -16,83 +16,59 @@ import (
 
 // method is one method of the Web API. Its run holds the lock.
 type method struct {
-	tier int // calls a minute: 1, 20, 50, 100 for 1 to 4; 0 is the method's own rule
-	run  func(s *Server, c *call) (reply, error)
+	perMinute int // calls: 1, 20, 50, 100 for the tiers 1 to 4; 0 is the method's own rule
+	run       func(s *Server, c *call) (reply, error)
+	scopes    []string
+	in        func(s *Server, channel string) (*room, error) // finds the channel it is called for
 }
 
 type reply map[string]any
+
+// Where a method needs several scopes, it is one for each kind of channel that
+// it is called for: public, private, direct.
+var (
+	reads = []string{"channels:read", "groups:read", "im:read"}
+	hears = []string{"channels:history", "groups:history", "im:history"}
+)
 
 var methods map[string]method
 
 func init() { // what the methods do needs the table of them
 	methods = map[string]method{
-		"api.test":                     {4, func(*Server, *call) (reply, error) { return reply{}, nil }},
-		"auth.test":                    {4, authTest},
-		"apps.connections.open":        {1, connectionsOpen},
-		"chat.postMessage":             {0, chatPost},
-		"chat.update":                  {3, chatUpdate},
-		"chat.delete":                  {3, chatDelete},
-		"chat.postEphemeral":           {4, chatEphemeral},
-		"chat.getPermalink":            {0, chatPermalink},
-		"conversations.history":        {3, history},
-		"conversations.replies":        {3, replies},
-		"conversations.info":           {3, channelInfo},
-		"conversations.members":        {4, channelMembers},
-		"conversations.open":           {3, channelOpen},
-		"conversations.list":           {2, channelList},
-		"views.open":                   {4, viewOpen},
-		"views.push":                   {4, viewPush},
-		"views.update":                 {4, viewUpdate},
-		"views.publish":                {4, viewPublish},
-		"files.getUploadURLExternal":   {4, uploadURL},
-		"files.completeUploadExternal": {4, uploadComplete},
-		"files.info":                   {4, fileInfo},
-		"users.info":                   {4, userInfo},
-		"users.list":                   {2, userList},
-		"usergroups.list":              {2, groupList},
-		"usergroups.users.list":        {2, groupUsers},
-		"reactions.add":                {3, reactionAdd},
-		"team.info":                    {3, teamInfo},
+		"auth.test":                    {100, authTest, nil, nil},
+		"apps.connections.open":        {1, connectionsOpen, []string{"connections:write"}, nil}, // of the app's token
+		"chat.postMessage":             {0, chatPost, []string{"chat:write"}, (*Server).open},
+		"chat.update":                  {50, chatUpdate, []string{"chat:write"}, (*Server).seen},
+		"chat.delete":                  {50, chatDelete, []string{"chat:write"}, (*Server).seen},
+		"chat.postEphemeral":           {100, chatEphemeral, []string{"chat:write"}, (*Server).open},
+		"chat.getPermalink":            {0, chatPermalink, nil, (*Server).seen},
+		"conversations.history":        {50, history, hears, (*Server).inside},
+		"conversations.replies":        {50, replies, hears, (*Server).inside},
+		"conversations.info":           {50, channelInfo, reads, (*Server).seen},
+		"conversations.open":           {50, channelOpen, []string{"im:write"}, nil},
+		"views.open":                   {100, viewOpen, nil, nil},
+		"views.push":                   {100, viewPush, nil, nil},
+		"views.update":                 {100, viewUpdate, nil, nil},
+		"views.publish":                {100, viewPublish, nil, nil},
+		"files.getUploadURLExternal":   {100, uploadURL, []string{"files:write"}, nil},
+		"files.completeUploadExternal": {100, uploadComplete, []string{"files:write"}, nil},
+		"files.info":                   {100, fileInfo, []string{"files:read"}, nil},
+		"users.info":                   {100, userInfo, []string{"users:read"}, nil},
+		"usergroups.users.list":        {20, groupUsers, []string{"usergroups:read"}, nil},
+		"reactions.add":                {50, reactionAdd, []string{"reactions:write"}, (*Server).inside},
+		"team.info":                    {50, teamInfo, []string{"team:read"}, nil},
 	}
 }
 
-var perMinute = [...]int{0, 1, 20, 50, 100}
-
-// Scopes says which scope of the bot each method needs. Where there are
-// several, it is one for each kind of channel it is called for: public,
-// private, direct. apps.connections.open needs a scope of the app's token.
-var Scopes = map[string][]string{
-	"api.test":                     {},
-	"auth.test":                    {},
-	"apps.connections.open":        {"connections:write"},
-	"chat.postMessage":             {"chat:write"},
-	"chat.update":                  {"chat:write"},
-	"chat.delete":                  {"chat:write"},
-	"chat.postEphemeral":           {"chat:write"},
-	"chat.getPermalink":            {},
-	"conversations.history":        {"channels:history", "groups:history", "im:history"},
-	"conversations.replies":        {"channels:history", "groups:history", "im:history"},
-	"conversations.info":           {"channels:read", "groups:read", "im:read"},
-	"conversations.members":        {"channels:read", "groups:read", "im:read"},
-	"conversations.open":           {"im:write"},
-	"conversations.list":           {"channels:read", "groups:read", "im:read"},
-	"views.open":                   {},
-	"views.push":                   {},
-	"views.update":                 {},
-	"views.publish":                {},
-	"files.getUploadURLExternal":   {"files:write"},
-	"files.completeUploadExternal": {"files:write"},
-	"files.info":                   {"files:read"},
-	"users.info":                   {"users:read"},
-	"users.list":                   {"users:read"},
-	"usergroups.list":              {"usergroups:read"},
-	"usergroups.users.list":        {"usergroups:read"},
-	"reactions.add":                {"reactions:write"},
-	"team.info":                    {"team:read"},
+// ScopesOf says which scopes a method needs, false if there is no such method.
+// Where there are several, it is one for each kind of channel: public, private,
+// direct.
+func ScopesOf(name string) ([]string, bool) {
+	m, ok := methods[name]
+	return m.scopes, ok
 }
 
-// EventScopes says which scope each event needs that an app can subscribe to;
-// commands, which is none, stands for slash commands and shortcuts.
+// EventScopes says which scope each event needs that an app can subscribe to.
 var EventScopes = map[string]string{
 	"app_mention":             "app_mentions:read",
 	"message.channels":        "channels:history",
@@ -102,38 +78,21 @@ var EventScopes = map[string]string{
 	"app_uninstalled":         "",
 	"tokens_revoked":          "",
 	"channel_archive":         "channels:read",
-	"channel_unarchive":       "channels:read",
 	"channel_left":            "channels:read",
-	"channel_rename":          "channels:read",
 	"group_archive":           "groups:read",
-	"group_unarchive":         "groups:read",
 	"group_left":              "groups:read",
-	"member_joined_channel":   "channels:read",
 	"member_left_channel":     "channels:read",
-	"reaction_added":          "reactions:read",
 	"subteam_members_changed": "usergroups:read",
-	"subteam_updated":         "usergroups:read",
-	"team_join":               "users:read",
 	"user_change":             "users:read",
-	"commands":                "commands",
 }
 
-// AllScopes are the scopes of a bot that may do everything here.
-func AllScopes() []string {
-	all := map[string]bool{}
-	for method, scopes := range Scopes {
-		for _, scope := range scopes {
-			if method != "apps.connections.open" {
-				all[scope] = true
-			}
-		}
+// allScopes are the scopes of a bot that may do everything here.
+func allScopes() []string {
+	all := slices.Collect(maps.Values(EventScopes))
+	for _, m := range methods {
+		all = append(all, m.scopes...)
 	}
-	for _, scope := range EventScopes {
-		if scope != "" {
-			all[scope] = true
-		}
-	}
-	return slices.Sorted(maps.Keys(all))
+	return all
 }
 
 // call is one call of a method, its arguments as text: JSON where they are not
@@ -142,7 +101,8 @@ type call struct {
 	method string
 	args   map[string]string
 	token  string
-	bearer bool // the token came in the header
+	bearer bool  // the token came in the header
+	room   *room // the channel it is for, of methods that have one
 }
 
 // refusal is an answer that is not ok.
@@ -150,15 +110,13 @@ type refusal struct {
 	code    string
 	details []string
 	more    reply
+	status  int           // of HTTP, if it is not 200
 	wait    time.Duration // of a rate limit
 }
 
-func (r *refusal) Error() string { return r.code }
+func (r *refusal) Error() string { return strings.Join(append([]string{r.code}, r.details...), "; ") }
 
 func refuse(code string, details ...string) error { return &refusal{code: code, details: details} }
-
-// limited refuses for a rate, until the wait is over.
-func limited(wait time.Duration) error { return &refusal{code: "ratelimited", wait: wait} }
 
 const maxBody = 4 << 20
 
@@ -168,50 +126,17 @@ func parseCall(r *http.Request) (*call, error) {
 	if err != nil {
 		return nil, err
 	}
-	form := func(query string) error {
-		values, err := url.ParseQuery(query)
+	if kind, _, _ := mime.ParseMediaType(r.Header.Get("Content-Type")); kind == "application/json" && len(body) > 0 {
+		if c.args, err = texts(body); err != nil {
+			return nil, err
+		}
+	} else {
+		values, err := url.ParseQuery(r.URL.RawQuery + "&" + string(body))
+		if err != nil {
+			return nil, err
+		}
 		for name, v := range values {
 			c.args[name] = v[0]
-		}
-		return err
-	}
-	if err := form(r.URL.RawQuery); err != nil {
-		return nil, err
-	}
-	kind, params, _ := mime.ParseMediaType(r.Header.Get("Content-Type"))
-	switch {
-	case len(body) == 0:
-	case kind == "application/json":
-		var fields map[string]json.RawMessage
-		if err := json.Unmarshal(body, &fields); err != nil {
-			return nil, err
-		}
-		for name, v := range fields {
-			var s string
-			if json.Unmarshal(v, &s) != nil {
-				s = string(v)
-			}
-			c.args[name] = s
-		}
-	case kind == "multipart/form-data":
-		r.Body = io.NopCloser(strings.NewReader(string(body)))
-		if params["boundary"] == "" {
-			return nil, fmt.Errorf("no boundary")
-		}
-		if err := r.ParseMultipartForm(maxBody); err != nil {
-			return nil, err
-		}
-		for name, v := range r.MultipartForm.Value {
-			c.args[name] = v[0]
-		}
-	default:
-		if err := form(string(body)); err != nil {
-			return nil, err
-		}
-	}
-	for name, v := range c.args { // null is no argument
-		if v == "null" {
-			delete(c.args, name)
 		}
 	}
 	c.token = c.args["token"]
@@ -221,53 +146,54 @@ func parseCall(r *http.Request) (*call, error) {
 	return c, nil
 }
 
-// flag is an argument that is true or false.
-func (c *call) flag(name string) bool {
-	on, _ := strconv.ParseBool(c.args[name])
-	return on
-}
-
-// count is an argument that is a number, within bounds.
-func (c *call) count(name string, def, most int) int {
-	n, err := strconv.Atoi(c.args[name])
-	if err != nil || n <= 0 {
-		return def
+// texts are the fields of a JSON object as text: JSON where they are not
+// strings. null is no argument.
+func texts(body []byte) (map[string]string, error) {
+	var fields map[string]json.RawMessage
+	err := json.Unmarshal(body, &fields)
+	out := map[string]string{}
+	for name, v := range fields {
+		var s string
+		if json.Unmarshal(v, &s) != nil {
+			s = string(v)
+		}
+		if string(v) != "null" {
+			out[name] = s
+		}
 	}
-	return min(n, most)
+	return out, err
 }
 
 func (s *Server) serveAPI(w http.ResponseWriter, r *http.Request) {
-	name := r.PathValue("method")
 	c, err := parseCall(r)
 	if err != nil {
-		s.answer(w, name, nil, refuse("invalid_json", err.Error()))
+		s.answer(w, r.PathValue("method"), nil, refuse("invalid_json", err.Error()))
 		return
 	}
-	s.do(w, r, name, func() (reply, error) { return s.call(c) })
+	s.carry(w, r, c.method, func() (reply, error) { return s.call(c) })
 }
 
-// do carries a call out, with the faults set for it.
-func (s *Server) do(w http.ResponseWriter, r *http.Request, name string, run func() (reply, error)) {
-	s.mu.Lock()
-	s.calls[name]++
-	f := s.fault(name)
-	s.change()
-	s.mu.Unlock()
-	if f != nil && f.Delay > 0 {
+// carry carries a call out, with the faults set for it.
+func (s *Server) carry(w http.ResponseWriter, r *http.Request, name string, run func() (reply, error)) {
+	var f Fault
+	s.do(func() {
+		s.calls[name]++
+		f = s.fault(name)
+	})
+	if f.Delay > 0 {
 		select {
 		case <-time.After(f.Delay):
 		case <-r.Context().Done():
 		case <-s.ctx.Done():
 		}
 	}
-	if f != nil && !f.After && s.breakDown(w, name, f) {
+	if !f.After && s.breakDown(w, name, f) {
 		return
 	}
-	s.mu.Lock()
-	out, err := run()
-	s.change()
-	s.mu.Unlock()
-	if f != nil && f.After && err == nil && s.breakDown(w, name, f) {
+	var out reply
+	var err error
+	s.do(func() { out, err = run() })
+	if f.After && err == nil && s.breakDown(w, name, f) {
 		return
 	}
 	s.answer(w, name, out, err)
@@ -276,80 +202,68 @@ func (s *Server) do(w http.ResponseWriter, r *http.Request, name string, run fun
 // call runs a method, the lock held.
 func (s *Server) call(c *call) (reply, error) {
 	m, ok := methods[c.method]
+	wanted, other := BotToken, AppToken
+	if c.method == "apps.connections.open" {
+		wanted, other = AppToken, BotToken
+	}
 	switch {
 	case !ok:
 		return nil, refuse("unknown_method")
-	case c.token == "":
+	case c.token == "" || wanted == AppToken && !c.bearer: // Slack takes the token of the app in the header only
 		return nil, refuse("not_authed")
 	case s.revoked != "":
 		return nil, refuse(s.revoked)
+	case c.token == other:
+		return nil, refuse("not_allowed_token_type")
+	case c.token != wanted:
+		return nil, refuse("invalid_auth")
 	}
-	if c.method == "apps.connections.open" {
-		switch {
-		case !c.bearer: // Slack takes the token of the app in the header only
-			return nil, refuse("not_authed")
-		case c.token == BotToken:
-			return nil, refuse("not_allowed_token_type")
-		case c.token != AppToken:
-			return nil, refuse("invalid_auth")
-		}
-	} else {
-		switch c.token {
-		case BotToken:
-		case AppToken:
-			return nil, refuse("not_allowed_token_type")
-		default:
-			return nil, refuse("invalid_auth")
-		}
-		if err := s.permit(c); err != nil {
+	if wanted == BotToken {
+		if err := s.permit(m.scopes, c.args["channel"]); err != nil {
 			return nil, err
 		}
 	}
-	if s.opts.Tiers && m.tier > 0 {
-		b := s.tiers[c.method]
-		if b == nil {
-			b = &bucket{}
-			s.tiers[c.method] = b
+	if s.opts.Tiers && m.perMinute > 0 {
+		if err := s.rate(c.method, time.Minute/time.Duration(m.perMinute), m.perMinute); err != nil {
+			return nil, err
 		}
-		n := perMinute[m.tier]
-		if wait := b.take(time.Minute/time.Duration(n), n); wait > 0 {
-			return nil, limited(wait)
+	}
+	if m.in != nil {
+		var err error
+		if c.room, err = m.in(s, c.args["channel"]); err != nil {
+			return nil, err
 		}
 	}
 	return m.run(s, c)
 }
 
 // permit checks the scope that a method needs for the channel it is called for.
-func (s *Server) permit(c *call) error {
-	scopes := Scopes[c.method]
+func (s *Server) permit(scopes []string, channel string) error {
 	if len(scopes) == 0 {
 		return nil
 	}
-	needed := scopes[:1]
-	if len(scopes) > 1 {
-		if r := s.rooms[c.args["channel"]]; r != nil {
-			switch r.kind() {
-			case "group":
-				needed = scopes[1:2]
-			case "im":
-				needed = scopes[2:]
-			}
-		}
-		if c.method == "conversations.list" {
-			needed = nil
-			for i, kind := range []string{"public_channel", "private_channel", "im"} {
-				if slices.Contains(types(c), kind) {
-					needed = append(needed, scopes[i])
-				}
-			}
-		}
+	needed := scopes[0]
+	if r := s.rooms[channel]; r != nil && len(scopes) > 1 {
+		needed = scopes[slices.Index([]string{"channel", "group", "im"}, r.kind())]
 	}
-	for _, scope := range needed {
-		s.used[scope] = true
-		if !slices.Contains(s.scopes, scope) {
-			return &refusal{code: "missing_scope", more: reply{"needed": scope, "provided": strings.Join(s.scopes, ",")}}
-		}
+	if !slices.Contains(s.scopes, needed) {
+		return &refusal{code: "missing_scope", more: reply{"needed": needed, "provided": strings.Join(s.scopes, ",")}}
 	}
+	return nil
+}
+
+// rate refuses a call that comes too soon: a limit lets through a burst, then
+// one each time.
+func (s *Server) rate(name string, every time.Duration, burst int) error {
+	now := time.Now()
+	full := s.rates[name] // when the whole burst can go again
+	if full.Before(now) {
+		full = now
+	}
+	if wait := full.Sub(now) - every*time.Duration(burst-1); wait > 0 {
+		return &refusal{code: "ratelimited", status: http.StatusTooManyRequests, wait: wait}
+	}
+	s.rates[name] = full.Add(every)
 	return nil
 }
 
@@ -370,42 +284,16 @@ func (s *Server) answer(w http.ResponseWriter, name string, out reply, err error
 		if len(no.details) > 0 {
 			out["response_metadata"] = reply{"messages": no.details}
 		}
+		status = cmp.Or(no.status, status)
 		if no.wait > 0 {
-			status = http.StatusTooManyRequests
-			w.Header().Set("Retry-After", strconv.Itoa(seconds(no.wait)))
+			w.Header().Set("Retry-After", strconv.Itoa(int((no.wait+time.Second-1)/time.Second)))
 		}
-		s.mu.Lock()
-		s.refused = append(s.refused, Refusal{name, no.code, no.details})
-		s.change()
-		s.mu.Unlock()
+		s.do(func() { s.refused = append(s.refused, Refusal{name, no.code, no.details}) })
 	}
-	s.mu.Lock()
-	w.Header().Set("X-OAuth-Scopes", strings.Join(s.scopes, ","))
-	s.mu.Unlock()
+	w.Header().Set("X-OAuth-Scopes", see(s, func() string { return strings.Join(s.scopes, ",") }))
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	w.WriteHeader(status)
 	json.NewEncoder(w).Encode(out)
-}
-
-// seconds rounds up, as a wait has to.
-func seconds(d time.Duration) int { return int((d + time.Second - 1) / time.Second) }
-
-// bucket lets through a burst, then one each time.
-type bucket struct {
-	free time.Time // when it will be full again
-}
-
-// take takes one if there is one; else it says how long to wait.
-func (b *bucket) take(every time.Duration, burst int) time.Duration {
-	now := time.Now()
-	if b.free.Before(now) {
-		b.free = now
-	}
-	if wait := b.free.Sub(now) - every*time.Duration(burst-1); wait > 0 {
-		return wait
-	}
-	b.free = b.free.Add(every)
-	return 0
 }
 
 func authTest(s *Server, _ *call) (reply, error) {
@@ -418,20 +306,9 @@ func teamInfo(*Server, *call) (reply, error) {
 }
 
 func (p *Person) json() reply {
-	return reply{"id": p.ID, "team_id": p.Team, "name": p.Name, "real_name": p.RealName, "deleted": p.Deleted,
-		"tz": p.TZ, "tz_offset": offset(p.TZ), "is_bot": p.Bot, "is_admin": p.Admin, "is_owner": false,
-		"is_restricted": p.Guest || p.SingleGuest, "is_ultra_restricted": p.SingleGuest,
-		"is_stranger": p.Team != Team, "is_app_user": false, "updated": 0,
-		"profile": reply{"real_name": p.RealName, "display_name": p.Name, "team": p.Team}}
-}
-
-func offset(zone string) int {
-	l, err := time.LoadLocation(zone)
-	if err != nil {
-		return 0
-	}
-	_, offset := time.Now().In(l).Zone()
-	return offset
+	return reply{"id": p.ID, "team_id": p.Team, "name": p.Name, "real_name": p.Name, "deleted": p.Deleted,
+		"tz": "America/New_York", "is_bot": p.Bot, "is_stranger": p.Team != Team,
+		"profile": reply{"real_name": p.Name, "display_name": p.Name, "team": p.Team}}
 }
 
 func userInfo(s *Server, c *call) (reply, error) {
@@ -442,59 +319,13 @@ func userInfo(s *Server, c *call) (reply, error) {
 	return reply{"user": p.json()}, nil
 }
 
-func userList(s *Server, c *call) (reply, error) {
-	var all []any
-	for _, id := range slices.Sorted(maps.Keys(s.people)) {
-		all = append(all, s.people[id].json())
-	}
-	return paged(c, "members", all, 0, 1000)
-}
-
-func groupList(s *Server, c *call) (reply, error) {
-	all := []any{}
-	for _, id := range slices.Sorted(maps.Keys(s.groups)) {
-		g := s.groups[id]
-		if g.Disabled && !c.flag("include_disabled") {
-			continue
-		}
-		out := reply{"id": id, "team_id": Team, "is_usergroup": true, "handle": g.Handle, "name": g.Name, "user_count": len(g.Users)}
-		if c.flag("include_users") {
-			out["users"] = slices.Clone(g.Users)
-		}
-		all = append(all, out)
-	}
-	return reply{"usergroups": all}, nil
-}
-
 func groupUsers(s *Server, c *call) (reply, error) {
 	g := s.groups[c.args["usergroup"]]
 	switch {
 	case g == nil:
 		return nil, refuse("no_such_subteam")
-	case g.Disabled && !c.flag("include_disabled"):
+	case g.Disabled:
 		return nil, refuse("subteam_disabled") // from memory
 	}
 	return reply{"users": append([]string{}, g.Users...)}, nil
-}
-
-// paged is one page of a list: limit many after the cursor.
-func paged(c *call, name string, all []any, def, most int) (reply, error) {
-	if def == 0 {
-		def = len(all)
-	}
-	at := 0
-	if cursor := c.args["cursor"]; cursor != "" {
-		n, ok := strings.CutPrefix(cursor, "next:")
-		i, err := strconv.Atoi(n)
-		if !ok || err != nil || i < 0 || i > len(all) {
-			return nil, refuse("invalid_cursor")
-		}
-		at = i
-	}
-	end := min(len(all), at+c.count("limit", def, most))
-	next := ""
-	if end < len(all) {
-		next = "next:" + strconv.Itoa(end)
-	}
-	return reply{name: append([]any{}, all[at:end]...), "has_more": next != "", "response_metadata": reply{"next_cursor": next}}, nil
 }

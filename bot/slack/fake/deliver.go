@@ -13,7 +13,6 @@ import (
 	"maps"
 	"net/http"
 	"net/url"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -25,9 +24,6 @@ const (
 	interactive = "interactive"
 	commands    = "slash_commands"
 )
-
-// maxAck is the size from which an answer over a socket is dropped.
-const maxAck = 20_480
 
 // delivery is one thing that the app is to be told.
 type delivery struct {
@@ -48,17 +44,23 @@ type delivery struct {
 // ErrTimeout is what a person sees if the app did not answer in time.
 var ErrTimeout = errors.New("operation_timeout: the app did not answer")
 
-// deliver sends and leaves the rest to the clock. The lock is held.
-func (s *Server) deliver(kind, what, user string, payload any) *delivery {
-	data, err := json.Marshal(payload)
+// encoded is a value as JSON. What the fake makes always is some.
+func encoded(v any) []byte {
+	data, err := json.Marshal(v)
 	if err != nil {
 		panic(err)
 	}
+	return data
+}
+
+// deliver sends and leaves the rest to the clock. The lock is held.
+func (s *Server) deliver(kind, what, user string, payload any) *delivery {
+	data := encoded(payload)
 	if s.tamper != nil {
 		var m map[string]any
 		json.Unmarshal(data, &m)
 		s.tamper(kind, m)
-		data, _ = json.Marshal(m)
+		data = encoded(m)
 	}
 	d := &delivery{kind: kind, what: what, user: user, payload: data, done: make(chan struct{})}
 	held := s.held
@@ -77,8 +79,20 @@ func (s *Server) deliver(kind, what, user string, payload any) *delivery {
 	return d
 }
 
-// wait waits for the answer, without the lock.
-func (s *Server) wait(d *delivery) (json.RawMessage, error) {
+// ask delivers what a person did, made with the lock held, and waits for the
+// answer.
+func (s *Server) ask(kind, what, user string, payload func() (reply, error)) (json.RawMessage, error) {
+	var d *delivery
+	var err error
+	s.do(func() {
+		var p reply
+		if p, err = payload(); err == nil && p != nil {
+			d = s.deliver(kind, what, user, p)
+		}
+	})
+	if d == nil {
+		return nil, err
+	}
 	select {
 	case <-d.done:
 		return d.answer, d.err
@@ -93,19 +107,14 @@ func (s *Server) send(d *delivery) {
 		return
 	}
 	s.stats.Sent++
-	if d.what == "shortcut" || d.what == "message_action" || d.kind == commands {
-		s.used["commands"] = true
-	}
 	s.change()
 	if s.address != "" {
-		s.stats.Requests++
 		address := s.address
 		s.work.Go(func() { s.request(address, d) })
 		return
 	}
 	c := s.pick()
 	if c == nil {
-		s.stats.Lost++
 		s.lost(d, "connection_failed", true)
 		return
 	}
@@ -114,49 +123,38 @@ func (s *Server) send(d *delivery) {
 	if d.kind == events {
 		frame["retry_attempt"], frame["retry_reason"] = d.attempt, d.reason
 	}
-	data, err := json.Marshal(frame)
-	if err != nil {
-		panic(err)
-	}
 	d.sent = time.Now()
 	s.waiting[d.id] = d
 	id := d.id
 	d.timer = time.AfterFunc(s.opts.Ack, func() {
-		s.mu.Lock()
-		defer s.mu.Unlock()
-		if s.waiting[id] == d {
-			delete(s.waiting, id)
-			s.expired[id] = true
-			s.stats.Lost++
-			s.lost(d, "timeout", true)
-		}
+		s.do(func() {
+			if s.waiting[id] == d {
+				delete(s.waiting, id)
+				s.expired[id] = true
+				s.lost(d, "timeout", true)
+			}
+		})
 	})
-	c.write(data, s.struck("cutSend", s.trouble.CutSend))
+	c.write(encoded(frame), s.struck("cutSend", s.trouble.CutSend))
 }
 
 // lost sends an event again later; what a person did has failed for them.
 func (s *Server) lost(d *delivery, reason string, again bool) {
 	d.reason = reason
+	s.stats.Lost++
 	s.change()
-	if d.kind != events {
+	switch {
+	case d.kind != events:
 		s.failed = append(s.failed, Failure{d.user, d.what, reason})
-		d.err = ErrTimeout
-		close(d.done)
-		return
-	}
-	if !again || d.attempt >= len(s.opts.Resend) {
+	case !again || d.attempt >= len(s.opts.Resend):
 		s.stats.GivenUp++
-		d.err = ErrTimeout
-		close(d.done)
+	default:
+		d.attempt++
+		time.AfterFunc(s.opts.Resend[d.attempt-1], func() { s.do(func() { s.send(d) }) })
 		return
 	}
-	wait := s.opts.Resend[d.attempt]
-	d.attempt++
-	time.AfterFunc(wait, func() {
-		s.mu.Lock()
-		defer s.mu.Unlock()
-		s.send(d)
-	})
+	d.err = ErrTimeout
+	close(d.done)
 }
 
 // acked takes the answer to an envelope; it says whether the socket ends.
@@ -194,27 +192,22 @@ func (s *Server) finish(d *delivery, answer json.RawMessage) {
 var paths = map[string]string{events: "/slack/events", interactive: "/slack/interactions", commands: "/slack/commands"}
 
 // UseHTTP has everything sent as signed requests to this address from now on,
-// after the address has answered the challenge, as Slack asks it to. "" goes
-// back to sockets.
+// after the address has answered the challenge, as Slack asks it to.
 func (s *Server) UseHTTP(ctx context.Context, address string) error {
-	if address != "" {
-		challenge := fmt.Sprintf("challenge-%d", time.Now().UnixNano())
-		body, _ := json.Marshal(reply{"type": "url_verification", "token": "none", "challenge": challenge})
-		status, got, _, err := s.post(ctx, address+paths[events], "application/json", body, nil)
-		if err != nil {
-			return err
-		}
-		var m struct{ Challenge string }
-		if json.Unmarshal(got, &m) == nil && m.Challenge != "" {
-			got = []byte(m.Challenge)
-		}
-		if status != http.StatusOK || strings.TrimSpace(string(got)) != challenge {
-			return fmt.Errorf("url_verification: status %d, challenge not returned", status)
-		}
+	challenge := fmt.Sprintf("challenge-%d", time.Now().UnixNano())
+	body := encoded(reply{"type": "url_verification", "token": "none", "challenge": challenge})
+	status, got, _, err := s.signed(ctx, address+paths[events], "application/json", body, nil)
+	if err != nil {
+		return err
 	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.address = address
+	var m struct{ Challenge string }
+	if json.Unmarshal(got, &m) == nil && m.Challenge != "" {
+		got = []byte(m.Challenge)
+	}
+	if status != http.StatusOK || strings.TrimSpace(string(got)) != challenge {
+		return fmt.Errorf("url_verification: status %d, challenge not returned", status)
+	}
+	s.do(func() { s.address = address })
 	return nil
 }
 
@@ -227,13 +220,14 @@ func Sign(secret string, at time.Time, body []byte) http.Header {
 	return http.Header{"X-Slack-Request-Timestamp": {stamp}, "X-Slack-Signature": {"v0=" + hex.EncodeToString(mac.Sum(nil))}}
 }
 
-func (s *Server) post(ctx context.Context, to, kind string, body []byte, more http.Header) (int, []byte, http.Header, error) {
+// signed sends a signed request.
+func (s *Server) signed(ctx context.Context, to, kind string, body []byte, more http.Header) (int, []byte, http.Header, error) {
 	r, err := http.NewRequestWithContext(ctx, http.MethodPost, to, bytes.NewReader(body))
 	if err != nil {
 		return 0, nil, nil, err
 	}
 	maps.Copy(r.Header, more)
-	maps.Copy(r.Header, Sign(s.opts.Secret, time.Now(), body))
+	maps.Copy(r.Header, Sign(secret, time.Now(), body))
 	r.Header.Set("Content-Type", kind)
 	resp, err := s.outgoing.Do(r)
 	if err != nil {
@@ -244,6 +238,28 @@ func (s *Server) post(ctx context.Context, to, kind string, body []byte, more ht
 	return resp.StatusCode, got, resp.Header, err
 }
 
+// form is what is delivered as the body of a request.
+func (d *delivery) form() (kind string, body []byte, more http.Header) {
+	form := url.Values{}
+	switch d.kind {
+	case events:
+		more = http.Header{}
+		if d.attempt > 0 {
+			more.Set("X-Slack-Retry-Num", strconv.Itoa(d.attempt))
+			more.Set("X-Slack-Retry-Reason", d.reason)
+		}
+		return "application/json", d.payload, more
+	case interactive:
+		form.Set("payload", string(d.payload))
+	case commands:
+		fields, _ := texts(d.payload)
+		for name, v := range fields {
+			form.Set(name, v)
+		}
+	}
+	return "application/x-www-form-urlencoded", []byte(form.Encode()), nil
+}
+
 // request makes one attempt over HTTP.
 func (s *Server) request(address string, d *delivery) {
 	select {
@@ -252,108 +268,22 @@ func (s *Server) request(address string, d *delivery) {
 	case <-s.ctx.Done():
 		return
 	}
-	kind, body := "application/x-www-form-urlencoded", []byte(d.payload)
-	more := http.Header{}
-	switch d.kind {
-	case events:
-		kind = "application/json"
-		if d.attempt > 0 {
-			more.Set("X-Slack-Retry-Num", strconv.Itoa(d.attempt))
-			more.Set("X-Slack-Retry-Reason", d.reason)
-		}
-	case interactive:
-		body = []byte(url.Values{"payload": {string(d.payload)}}.Encode())
-	case commands:
-		var fields map[string]string
-		json.Unmarshal(d.payload, &fields)
-		form := url.Values{}
-		for name, v := range fields {
-			form.Set(name, v)
-		}
-		body = []byte(form.Encode())
-	}
+	kind, body, more := d.form()
 	ctx, cancel := context.WithTimeout(s.ctx, s.opts.Ack)
 	defer cancel()
 	d.sent = time.Now()
-	status, got, headers, err := s.post(ctx, address+paths[d.kind], kind, body, more)
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	defer s.change()
-	if s.ctx.Err() != nil {
-		return
-	}
-	reason := ""
-	switch {
-	case errors.Is(err, context.DeadlineExceeded):
-		reason = "http_timeout"
-	case err != nil:
-		reason = "connection_failed"
-	case status < 200 || status > 299:
-		reason = "http_error"
-	}
-	if reason != "" {
-		s.stats.Lost++
-		s.lost(d, reason, headers.Get("X-Slack-No-Retry") != "1")
-		return
-	}
-	s.finish(d, bytes.TrimSpace(got))
-}
-
-// subscribed tells if the app gets an event.
-func (s *Server) subscribed(name string) bool {
-	scope, known := EventScopes[name]
-	return known && (scope == "" || slices.Contains(s.scopes, scope)) &&
-		(s.opts.Events == nil || slices.Contains(s.opts.Events, name))
-}
-
-// channelEvent tells what happened in a channel that the bot is in.
-func (s *Server) channelEvent(r *room, event reply) {
-	if !r.member(Bot) {
-		return
-	}
-	name := event["type"].(string)
-	if name == "message" {
-		name += map[string]string{"channel": ".channels", "group": ".groups", "im": ".im"}[r.kind()]
-	}
-	s.event(name, event, r.Shared)
-}
-
-// event tells an event to the app if it is subscribed to it.
-func (s *Server) event(name string, event reply, shared bool) {
-	if s.subscribed(name) {
-		if scope := EventScopes[name]; scope != "" {
-			s.used[scope] = true
+	status, got, headers, err := s.signed(ctx, address+paths[d.kind], kind, body, more)
+	s.do(func() {
+		switch {
+		case s.ctx.Err() != nil:
+		case errors.Is(err, context.DeadlineExceeded):
+			s.lost(d, "http_timeout", true)
+		case err != nil:
+			s.lost(d, "connection_failed", true)
+		case status < 200 || status > 299:
+			s.lost(d, "http_error", headers.Get("X-Slack-No-Retry") != "1")
+		default:
+			s.finish(d, bytes.TrimSpace(got))
 		}
-		s.callback(event, shared)
-	}
-}
-
-func (s *Server) callback(event map[string]any, shared bool) {
-	at := s.stamp()
-	if event["event_ts"] == nil {
-		event = maps.Clone(event)
-		event["event_ts"] = at
-	}
-	s.deliver(events, fmt.Sprint(event["type"]), "", reply{
-		"type": "event_callback", "token": "none", "team_id": Team, "context_team_id": Team, "api_app_id": App,
-		"event_id": s.newID("Ev"), "event_time": s.clock / 1e6, "event": event, "is_ext_shared_channel": shared,
-		"authorizations": []reply{{"enterprise_id": nil, "team_id": Team, "user_id": Bot, "is_bot": true, "is_enterprise_install": false}},
 	})
-}
-
-// Emit tells any event, whether the app is subscribed to it or not: one of a
-// type that nobody knows, for instance.
-func (s *Server) Emit(event map[string]any) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.callback(event, false)
-}
-
-// Send sends any payload, of the type events_api, interactive or
-// slash_commands, and waits for the answer.
-func (s *Server) Send(kind string, payload map[string]any) (json.RawMessage, error) {
-	s.mu.Lock()
-	d := s.deliver(kind, kind, "", payload)
-	s.mu.Unlock()
-	return s.wait(d)
 }

@@ -315,7 +315,7 @@ func TestFrozen(t *testing.T) {
 // Every kind of trouble on the way: each event comes at last, and no event id
 // twice unless it was not acknowledged.
 func TestTrouble(t *testing.T) {
-	s, api := start(t, Options{Ack: 100 * time.Millisecond, Resend: slices.Repeat([]time.Duration{10 * time.Millisecond}, 1000)})
+	s, api := start(t, Options{Ack: time.Minute, Resend: slices.Repeat([]time.Duration{10 * time.Millisecond}, 1000)})
 	var mu sync.Mutex
 	var order []string
 	times := map[string]int{}
@@ -358,6 +358,7 @@ func TestTrouble(t *testing.T) {
 	if double != 2 {
 		t.Errorf("%d doubles", double)
 	}
+	s.do(func() { s.opts.Ack = 100 * time.Millisecond }) // what is lost from here on is sent again
 	total := 8
 	for _, trouble := range []Trouble{{CutSend: 3}, {LoseAck: 3}, {CutAck: 3}} {
 		s.Trouble(trouble)
@@ -400,11 +401,6 @@ func TestUnknown(t *testing.T) {
 		t.Error(err)
 	}
 	t.Log(<-bad)
-	s.Tamper(func(kind string, payload map[string]any) { payload["api_app_id"] = "A0SOMEONE" })
-	answer, err := s.Send("interactive", map[string]any{"type": "block_actions"})
-	if err != nil || len(answer) > 0 {
-		t.Error(string(answer), err)
-	}
 }
 
 // app takes signed requests as an app does, checking signatures with

@@ -157,15 +157,34 @@ func (n *names) err(what string, err error) bool {
 }
 
 func scenario(t *testing.T, w world) []string {
-	ctx := t.Context()
 	n := &names{t: t}
 	n.is(w.channel, "CHANNEL")
 	n.is(w.user, "USER")
-	api := w.rich
+	if !whoami(n, w) {
+		return n.lines
+	}
+	root, second, ok := posting(n, w)
+	if !ok {
+		return n.lines
+	}
+	reading(n, w, root)
+	editing(n, w, root)
+	directMessages(n, w)
+	_, _, err := w.rich.DeleteMessageContext(t.Context(), w.channel, second)
+	n.say("delete %v", err)
+	_, _, err = w.rich.DeleteMessageContext(t.Context(), w.channel, second)
+	n.err("delete again", err)
+	formsAndHomes(n, w)
+	uploads(n, w)
+	return n.lines
+}
 
+// whoami asks who is who; false if nobody answers.
+func whoami(n *names, w world) bool {
+	ctx, api := n.t.Context(), w.rich
 	who, err := api.AuthTestContext(ctx)
 	if n.err("auth.test", err) {
-		return n.lines
+		return false
 	}
 	n.is(who.UserID, "BOT")
 	n.is(who.BotID, "BOTID")
@@ -181,13 +200,21 @@ func scenario(t *testing.T, w world) []string {
 	}
 	_, err = api.GetUserInfoContext(ctx, "U0NOBODY0")
 	n.err("users.info of nobody", err)
+	return true
+}
 
-	// Posting, threads and metadata.
+func doorSection() *slack.SectionBlock {
+	return slack.NewSectionBlock(slack.NewTextBlockObject("mrkdwn", "*Door* A-101", false, false), nil, nil, slack.SectionBlockOptionBlockID("s1"))
+}
+
+// posting posts messages and replies, with metadata, and returns the first and
+// the last message.
+func posting(n *names, w world) (root, second string, ok bool) {
+	ctx, api := n.t.Context(), w.rich
 	meta := slack.MsgOptionMetadata(slack.SlackMetadata{EventType: "notice", EventPayload: map[string]any{"id": "n1"}})
-	section := slack.NewSectionBlock(slack.NewTextBlockObject("mrkdwn", "*Door* A-101", false, false), nil, nil, slack.SectionBlockOptionBlockID("s1"))
-	channel, root, _, err := api.PostMessageWithResponseContext(ctx, w.channel, slack.MsgOptionText("door", false), meta, slack.MsgOptionBlocks(section))
+	channel, root, _, err := api.PostMessageWithResponseContext(ctx, w.channel, slack.MsgOptionText("door", false), meta, slack.MsgOptionBlocks(doorSection()))
 	if n.err("post", err) {
-		return n.lines
+		return root, "", false
 	}
 	n.is(strings.Replace(root, ".", "", 1), "ROOTDIGITS")
 	n.is(root, "ROOT")
@@ -195,31 +222,38 @@ func scenario(t *testing.T, w world) []string {
 	for i, text := range []string{"gap", "stop", "plate"} {
 		_, ts, m, err := api.PostMessageWithResponseContext(ctx, w.channel, slack.MsgOptionText(text, false), slack.MsgOptionTS(root))
 		if n.err("reply", err) {
-			return n.lines
+			return root, "", false
 		}
 		n.is(strings.Replace(ts, ".", "", 1), fmt.Sprintf("REPLY%dDIGITS", i))
 		n.is(ts, fmt.Sprintf("REPLY%d", i))
 		n.say("reply %s text=%s thread=%s user=%s", ts, m.Text, m.ThreadTimestamp, m.User)
 	}
-	_, second, err := api.PostMessageContext(ctx, w.channel, slack.MsgOptionText("another", false))
+	_, second, err = api.PostMessageContext(ctx, w.channel, slack.MsgOptionText("another", false))
 	n.err("post", err)
 	n.is(second, "SECOND")
 	_, _, err = api.PostMessageContext(ctx, "C0NOWHERE", slack.MsgOptionText("x", false))
 	n.err("post nowhere", err)
 	_, _, err = api.PostMessageContext(ctx, w.channel)
 	n.err("post nothing", err)
+	return root, second, true
+}
 
-	thread := func() {
-		all, more, _, err := api.GetConversationRepliesContext(ctx, &slack.GetConversationRepliesParameters{ChannelID: w.channel, Timestamp: root, IncludeAllMetadata: true})
-		if n.err("replies", err) {
-			return
-		}
-		for _, m := range all {
-			n.say("replies %s text=%q blocks=%d meta=%s %v replies=%d reactions=%v", m.Timestamp, m.Text, len(m.Blocks.BlockSet), m.Metadata.EventType, m.Metadata.EventPayload, m.ReplyCount, m.Reactions)
-		}
-		n.say("replies more=%v", more)
+// thread reads a thread.
+func thread(n *names, w world, root string) {
+	all, more, _, err := w.rich.GetConversationRepliesContext(n.t.Context(), &slack.GetConversationRepliesParameters{ChannelID: w.channel, Timestamp: root, IncludeAllMetadata: true})
+	if n.err("replies", err) {
+		return
 	}
-	thread()
+	for _, m := range all {
+		n.say("replies %s text=%q blocks=%d meta=%s %v replies=%d reactions=%v", m.Timestamp, m.Text, len(m.Blocks.BlockSet), m.Metadata.EventType, m.Metadata.EventPayload, m.ReplyCount, m.Reactions)
+	}
+	n.say("replies more=%v", more)
+}
+
+// reading reads what was posted, in pages, and where it can be found.
+func reading(n *names, w world, root string) {
+	ctx, api := n.t.Context(), w.rich
+	thread(n, w, root)
 	cursor := ""
 	for range 3 {
 		h, err := api.GetConversationHistoryContext(ctx, &slack.GetConversationHistoryParameters{ChannelID: w.channel, Limit: 1, Cursor: cursor})
@@ -233,7 +267,7 @@ func scenario(t *testing.T, w world) []string {
 			break
 		}
 	}
-	_, err = api.GetConversationHistoryContext(ctx, &slack.GetConversationHistoryParameters{ChannelID: "C0NOWHERE"})
+	_, err := api.GetConversationHistoryContext(ctx, &slack.GetConversationHistoryParameters{ChannelID: "C0NOWHERE"})
 	n.err("history of nowhere", err)
 	link, err := api.GetPermalinkContext(ctx, &slack.PermalinkParameters{Channel: w.channel, Ts: root})
 	if !n.err("permalink", err) {
@@ -241,16 +275,19 @@ func scenario(t *testing.T, w world) []string {
 	}
 	_, err = api.GetPermalinkContext(ctx, &slack.PermalinkParameters{Channel: w.channel, Ts: "1.000001"})
 	n.err("permalink of nothing", err)
+}
 
-	// Editing: text alone takes the blocks away, blocks are kept with blocks.
-	_, _, text, err := api.UpdateMessageContext(ctx, w.channel, root, slack.MsgOptionText("door hung", false), slack.MsgOptionBlocks(section, slack.NewDividerBlock()))
+// editing: text alone takes the blocks away, blocks are kept with blocks.
+func editing(n *names, w world, root string) {
+	ctx, api := n.t.Context(), w.rich
+	_, _, text, err := api.UpdateMessageContext(ctx, w.channel, root, slack.MsgOptionText("door hung", false), slack.MsgOptionBlocks(doorSection(), slack.NewDividerBlock()))
 	if !n.err("update", err) {
 		n.say("update %q", text)
 	}
-	thread()
+	thread(n, w, root)
 	_, _, _, err = api.UpdateMessageContext(ctx, w.channel, root, slack.MsgOptionText("door hung, no blocks", false))
 	n.err("update", err)
-	thread()
+	thread(n, w, root)
 	_, _, _, err = api.UpdateMessageContext(ctx, w.channel, "1.000001", slack.MsgOptionText("x", false))
 	n.err("update nothing", err)
 
@@ -261,9 +298,12 @@ func scenario(t *testing.T, w world) []string {
 	n.say("react %v", api.AddReactionContext(ctx, "eyes", slack.NewRefToMessage(w.channel, root)))
 	n.err("react again", api.AddReactionContext(ctx, "eyes", slack.NewRefToMessage(w.channel, root)))
 	n.err("react to nothing", api.AddReactionContext(ctx, "eyes", slack.NewRefToMessage(w.channel, "1.000001")))
-	thread()
+	thread(n, w, root)
+}
 
-	// Direct messages.
+// directMessages opens one, and posts there.
+func directMessages(n *names, w world) {
+	ctx, api := n.t.Context(), w.rich
 	dm, _, already, err := api.OpenConversationContext(ctx, &slack.OpenConversationParameters{Users: []string{w.user}})
 	if !n.err("open", err) {
 		n.is(dm.ID, "DM")
@@ -278,16 +318,6 @@ func scenario(t *testing.T, w world) []string {
 	if !n.err("info", err) {
 		n.say("info %s %s private=%v archived=%v", info.ID, info.Name, info.IsPrivate, info.IsArchived)
 	}
-
-	// Deleting.
-	_, _, err = api.DeleteMessageContext(ctx, w.channel, second)
-	n.say("delete %v", err)
-	_, _, err = api.DeleteMessageContext(ctx, w.channel, second)
-	n.err("delete again", err)
-
-	formsAndHomes(n, w)
-	uploads(n, w)
-	return n.lines
 }
 
 func formsAndHomes(n *names, w world) {

@@ -1,15 +1,17 @@
 // Package fake is a Slack to test against: the Web API, Socket Mode and signed
 // requests, on a loopback address. It keeps Slack's own rules (limits, rates,
 // deadlines, scopes), does Slack's part of what people do there, breaks down
-// where it is told to, and remembers what it was sent. Only tests use it; it
-// knows nothing of the adapter or its client library, so that neither can be
-// wrong together with it.
+// where it is told to, and remembers what it was sent. It has what the adapter,
+// the load tests and the programs of others call, and no more. Only tests use
+// it; it knows nothing of the adapter or its client library, so that neither
+// can be wrong together with it.
 //
 // What it does follows Slack's documentation as far as that goes; what was
 // only remembered says "from memory".
 package fake
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -33,40 +35,35 @@ const (
 	BotToken  = "xoxb-fake-bot"
 	AppToken  = "xapp-fake-app"
 	OtherTeam = "T0OTHER01" // a workspace that shares channels
+
+	secret = "fake-signing-secret"
 )
 
 // Options say how this Slack is. A zero is Slack's own value, a negative one
 // takes the limit away.
 type Options struct {
-	Ack         time.Duration   // what was sent to the app is answered within this: 3 s
-	Resend      []time.Duration // waits before an unanswered event is sent again: at once, 1 min, 5 min
-	Trigger     time.Duration   // a trigger can open a form for this long: 3 s
-	ResponseURL time.Duration   // a response URL can be used for this long: 30 min
-	Ping        time.Duration   // between pings on a socket: 10 s
-	Warn        time.Duration   // from the warning to the end of a socket: 10 s
-	FileDelay   time.Duration   // from the upload of a file until it can be shown: 200 ms
-	PostEvery   time.Duration   // a channel takes one post in this time: 1 s
-	PostBurst   int             // and as many at once after a rest: 5
-	Tiers       bool            // each method has its calls a minute as well
-	Scopes      []string        // that the bot's token has; nil: all that Scopes and EventScopes name
-	Events      []string        // that the app is subscribed to, as its manifest names them; nil: all
-	Secret      string          // signs requests: fake-signing-secret
+	Ack       time.Duration   // what was sent to the app is answered within this: 3 s
+	Resend    []time.Duration // waits before an unanswered event is sent again: at once, 1 min, 5 min
+	Ping      time.Duration   // between pings on a socket: 10 s
+	Warn      time.Duration   // from the warning to the end of a socket: 10 s
+	FileDelay time.Duration   // from the upload of a file until it can be shown: 200 ms
+	PostEvery time.Duration   // a channel takes one post in this time, and five at once after a rest: 1 s
+	Tiers     bool            // each method has its calls a minute as well
+	Scopes    []string        // that the bot's token has; nil: all
+	Events    []string        // that the app is subscribed to, as its manifest names them; nil: all
 }
 
 // Person is one who can act. A Team other than the fake's own makes them
 // somebody from another workspace.
 type Person struct {
-	ID, Name, RealName, TZ string
-	Team                   string
-	Guest, SingleGuest     bool // of several channels, of one
-	Admin, Bot, Deleted    bool
+	ID, Name, Team string
+	Bot, Deleted   bool
 }
 
 // Channel is a channel or a direct message.
 type Channel struct {
 	ID, Name string
 	Private  bool
-	Shared   bool   // with another workspace
 	With     string // the person, in a direct message
 	Archived bool
 	Members  []string // the bot among them, if it is in
@@ -83,11 +80,14 @@ func (c *Channel) kind() string {
 	return "channel"
 }
 
+// member tells if somebody is in a channel.
+func (c *Channel) member(person string) bool { return slices.Contains(c.Members, person) }
+
 // Group is a group of users.
 type Group struct {
-	ID, Handle, Name string
-	Users            []string
-	Disabled         bool
+	ID, Handle string
+	Users      []string
+	Disabled   bool
 }
 
 // Metadata is what an app attached to a message.
@@ -102,25 +102,14 @@ type Message struct {
 	User                string
 	BotID               string // of an app's message
 	SubType             string
-	Broadcast           bool // a reply that is shown in the channel too
 	Text                string
 	Blocks              json.RawMessage
 	Metadata            *Metadata
 	Files               []string
-	Reactions           []Reaction
-	Edits               []Edit // what it was, oldest first
+	Reactions           []string // of the bot
+	Edits               []string // the texts it had, oldest first
 	Deleted             bool
 	To                  string // the only one who sees it; "" if everybody does
-}
-
-// Reaction is one person's reaction.
-type Reaction struct{ Name, User string }
-
-// Edit is what a message was before a change.
-type Edit struct {
-	Text     string
-	Blocks   json.RawMessage
-	Metadata *Metadata
 }
 
 // Server is the fake. Its methods can be called at any time, from anywhere.
@@ -143,7 +132,6 @@ type Server struct {
 	people   map[string]*Person
 	groups   map[string]*Group
 	rooms    map[string]*room
-	direct   map[string]string // person to their direct message
 	views    map[string]*View
 	stacks   map[string][]*View // person to open modals, the topmost last
 	homes    map[string]*View
@@ -152,14 +140,14 @@ type Server struct {
 	triggers map[string]*trigger
 	hooks    map[string]*hook // response URLs
 	hidden   map[string]*Message
-	tiers    map[string]*bucket
+	rates    map[string]time.Time // when a limit on calls is full again
 	faults   []*Fault
 	trouble  Trouble
 	counts   map[string]int // events since a trouble was set, by kind
 	tamper   func(kind string, payload map[string]any)
 	held     *delivery // kept back to come out of order
 	address  string    // of the app, for signed requests; "": sockets
-	tickets  map[string]time.Time
+	tickets  map[string]bool
 	conns    []*conn
 	next     int // connection
 	waiting  map[string]*delivery
@@ -172,31 +160,20 @@ type room struct {
 	byTS    map[string]*Message
 	top     []*Message            // those in the channel, oldest first
 	threads map[string][]*Message // replies by root, oldest first
-	posts   bucket
 }
 
 // New starts a Slack with the bot in it and nobody else.
 func New(o Options) (*Server, error) {
-	def := func(d *time.Duration, v time.Duration) {
-		if *d == 0 {
-			*d = v
-		}
-	}
-	def(&o.Ack, 3*time.Second)
-	def(&o.Trigger, 3*time.Second)
-	def(&o.ResponseURL, 30*time.Minute)
-	def(&o.Ping, 10*time.Second)
-	def(&o.Warn, 10*time.Second)
-	def(&o.FileDelay, 200*time.Millisecond)
-	def(&o.PostEvery, time.Second)
-	if o.PostBurst == 0 {
-		o.PostBurst = 5
-	}
+	o.Ack = cmp.Or(o.Ack, 3*time.Second)
+	o.Ping = cmp.Or(o.Ping, 10*time.Second)
+	o.Warn = cmp.Or(o.Warn, 10*time.Second)
+	o.FileDelay = cmp.Or(o.FileDelay, 200*time.Millisecond)
+	o.PostEvery = cmp.Or(o.PostEvery, time.Second)
 	if o.Resend == nil {
 		o.Resend = []time.Duration{0, time.Minute, 5 * time.Minute}
 	}
-	if o.Secret == "" {
-		o.Secret = "fake-signing-secret"
+	if o.Scopes == nil {
+		o.Scopes = allScopes()
 	}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
@@ -208,21 +185,17 @@ func New(o Options) (*Server, error) {
 		slots:    make(chan struct{}, 128),
 		outgoing: &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: 128}},
 		scopes:   o.Scopes,
-		people:   map[string]*Person{}, groups: map[string]*Group{}, rooms: map[string]*room{}, direct: map[string]string{},
+		people:   map[string]*Person{}, groups: map[string]*Group{}, rooms: map[string]*room{},
 		views: map[string]*View{}, stacks: map[string][]*View{}, homes: map[string]*View{},
 		files: map[string]*file{}, uploads: map[string]string{}, triggers: map[string]*trigger{}, hooks: map[string]*hook{},
-		hidden: map[string]*Message{}, tiers: map[string]*bucket{}, counts: map[string]int{},
-		tickets: map[string]time.Time{}, waiting: map[string]*delivery{},
-		record: newRecord(),
+		hidden: map[string]*Message{}, rates: map[string]time.Time{}, counts: map[string]int{},
+		tickets: map[string]bool{}, waiting: map[string]*delivery{},
+		record: record{posted: map[string]int{}, calls: map[string]int{}, expired: map[string]bool{}},
 	}
-	if s.scopes == nil {
-		s.scopes = AllScopes()
-	}
-	s.AddPeople(Person{ID: Bot, Name: BotName, RealName: "Heelpost", Bot: true})
+	s.AddPeople(Person{ID: Bot, Name: BotName, Bot: true})
 	mux := http.NewServeMux()
 	mux.HandleFunc("/api/{method}", s.serveAPI)
 	mux.HandleFunc("/upload/{key}", s.serveUpload)
-	mux.HandleFunc("/files/{id}", s.serveFile)
 	mux.HandleFunc("/hook/{key}", s.serveHook)
 	mux.HandleFunc("/link", s.serveSocket)
 	s.http = &http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}
@@ -246,65 +219,72 @@ func (s *Server) Close() {
 	s.outgoing.CloseIdleConnections()
 }
 
+// do changes something, the lock held, and wakes those who wait.
+func (s *Server) do(change func()) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	change()
+	s.change()
+}
+
+// see looks at something, the lock held.
+func see[T any](s *Server, look func() T) T {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return look()
+}
+
 // URL is the base of the Web API.
 func (s *Server) URL() string { return s.base + "/api/" }
 
 // Secret is what requests to the app are signed with.
-func (s *Server) Secret() string { return s.opts.Secret }
+func (s *Server) Secret() string { return secret }
 
 // AddPeople lets people in.
 func (s *Server) AddPeople(people ...Person) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, p := range people {
-		if p.Team == "" {
-			p.Team = Team
+	s.do(func() {
+		for _, p := range people {
+			if p.Team == "" {
+				p.Team = Team
+			}
+			s.people[p.ID] = &p
 		}
-		if p.TZ == "" {
-			p.TZ = "America/New_York"
-		}
-		if p.RealName == "" {
-			p.RealName = p.Name
-		}
-		s.people[p.ID] = &p
-	}
+	})
 }
 
 // AddChannels opens channels.
 func (s *Server) AddChannels(channels ...Channel) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, c := range channels {
-		s.addRoom(c)
-	}
+	s.do(func() {
+		for _, c := range channels {
+			s.addRoom(c)
+		}
+	})
 }
 
 func (s *Server) addRoom(c Channel) *room {
 	c.Members = slices.Clone(c.Members)
 	r := &room{Channel: c, byTS: map[string]*Message{}, threads: map[string][]*Message{}}
 	s.rooms[c.ID] = r
-	if c.With != "" {
-		s.direct[c.With] = c.ID
-	}
 	return r
 }
 
 // AddGroups makes groups of users, or changes them.
 func (s *Server) AddGroups(groups ...Group) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, g := range groups {
-		g.Users = slices.Clone(g.Users)
-		s.groups[g.ID] = &g
-	}
+	s.do(func() {
+		for _, g := range groups {
+			s.groups[g.ID] = &g
+		}
+	})
 }
+
+func directID(person string) string { return "D" + strings.TrimPrefix(person, "U") }
 
 // directWith is the direct message with a person; it is opened if need be.
 func (s *Server) directWith(person string) *room {
-	if id, ok := s.direct[person]; ok {
-		return s.rooms[id]
+	if r := s.rooms[directID(person)]; r != nil {
+		return r
 	}
-	return s.addRoom(Channel{ID: "D" + strings.TrimPrefix(person, "U"), With: person, Members: []string{person, Bot}})
+	return s.addRoom(Channel{ID: directID(person), With: person, Members: []string{person, Bot}})
 }
 
 // stamp is the next time of a message: no two are the same.
@@ -331,12 +311,12 @@ func (s *Server) change() {
 // of what the server holds or has recorded.
 func (s *Server) Until(ctx context.Context, condition func() bool) error {
 	for {
-		s.mu.Lock()
-		if s.changed == nil {
-			s.changed = make(chan struct{})
-		}
-		changed := s.changed
-		s.mu.Unlock()
+		changed := see(s, func() chan struct{} {
+			if s.changed == nil {
+				s.changed = make(chan struct{})
+			}
+			return s.changed
+		})
 		if condition() {
 			return nil
 		}
@@ -354,67 +334,70 @@ var errClosed = errors.New("the server is closed")
 
 // Messages are those that stand in a channel, without replies, oldest first.
 func (s *Server) Messages(channel string) []Message {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if r := s.rooms[channel]; r != nil {
-		return present(r.top)
-	}
-	return nil
+	return see(s, func() []Message {
+		if r := s.rooms[channel]; r != nil {
+			return copies(standing(r.top))
+		}
+		return nil
+	})
 }
 
 // Thread is a message and its replies as they stand, oldest first.
 func (s *Server) Thread(channel, root string) []Message {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	r := s.rooms[channel]
-	if r == nil {
-		return nil
-	}
-	var all []*Message
-	if m := r.byTS[root]; m != nil {
-		all = append(all, m)
-	}
-	return present(append(all, r.threads[root]...))
+	return see(s, func() []Message {
+		r := s.rooms[channel]
+		if r == nil || r.byTS[root] == nil {
+			return nil
+		}
+		return copies(standing(append([]*Message{r.byTS[root]}, r.threads[root]...)))
+	})
 }
 
-func present(all []*Message) []Message {
-	var out []Message
-	for _, m := range all {
-		if !m.Deleted {
-			out = append(out, *m)
-		}
+// standing are the messages that were not deleted.
+func standing(all []*Message) []*Message {
+	return slices.DeleteFunc(slices.Clone(all), func(m *Message) bool { return m.Deleted })
+}
+
+func copies[T any](all []*T) (out []T) {
+	for _, x := range all {
+		out = append(out, *x)
 	}
 	return out
 }
 
-// Message is one message, deleted or not.
-func (s *Server) Message(channel, ts string) (Message, bool) {
+// Message is one message, deleted or not, whoever sees it.
+func (s *Server) Message(channel, ts string) (m Message, ok bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if r := s.rooms[channel]; r != nil {
-		if m := r.byTS[ts]; m != nil {
-			return *m, true
-		}
+	if found := s.find(channel, ts); found != nil {
+		return *found, true
 	}
-	return Message{}, false
+	return m, false
+}
+
+func (s *Server) find(channel, ts string) *Message {
+	if m := s.hidden[ts]; m != nil {
+		return m
+	}
+	if r := s.rooms[channel]; r != nil {
+		return r.byTS[ts]
+	}
+	return nil
 }
 
 // Ephemerals are the messages that only this person sees, oldest first.
 func (s *Server) Ephemerals(person string) []Message {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	var out []Message
-	for _, ts := range slices.Sorted(maps.Keys(s.hidden)) {
-		if m := s.hidden[ts]; m.To == person && !m.Deleted {
-			out = append(out, *m)
+	return see(s, func() (out []Message) {
+		for _, ts := range slices.Sorted(maps.Keys(s.hidden)) {
+			if m := s.hidden[ts]; m.To == person && !m.Deleted {
+				out = append(out, *m)
+			}
 		}
-	}
-	return out
+		return out
+	})
 }
 
 // Direct is the id of the direct message with a person.
 func (s *Server) Direct(person string) string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.directWith(person).ID
+	return see(s, func() string { return s.directWith(person).ID })
 }

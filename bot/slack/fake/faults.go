@@ -25,22 +25,17 @@ type Fault struct {
 }
 
 // Break sets a fault. The first of several that fits a call is used.
-func (s *Server) Break(f Fault) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.faults = append(s.faults, &f)
-}
+func (s *Server) Break(f Fault) { s.do(func() { s.faults = append(s.faults, &f) }) }
 
 // Mend takes all faults and troubles away.
 func (s *Server) Mend() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.faults = nil
-	s.setTrouble(Trouble{})
+	s.do(func() { s.faults = nil })
+	s.Trouble(Trouble{})
 }
 
-// fault finds the fault of this call. The lock is held.
-func (s *Server) fault(method string) *Fault {
+// fault finds the fault of this call, one of nothing if there is none. The
+// lock is held.
+func (s *Server) fault(method string) Fault {
 	for _, f := range s.faults {
 		if f.Method != "" && f.Method != method {
 			continue
@@ -50,14 +45,13 @@ func (s *Server) fault(method string) *Fault {
 			continue
 		}
 		f.done++
-		once := *f
-		return &once
+		return *f
 	}
-	return nil
+	return Fault{}
 }
 
 // breakDown answers as the fault says; a mere delay leaves the answer alone.
-func (s *Server) breakDown(w http.ResponseWriter, method string, f *Fault) bool {
+func (s *Server) breakDown(w http.ResponseWriter, method string, f Fault) bool {
 	word := f.Code
 	switch {
 	case f.Cut:
@@ -67,10 +61,7 @@ func (s *Server) breakDown(w http.ResponseWriter, method string, f *Fault) bool 
 	case f.Code == "":
 		return false
 	}
-	s.mu.Lock()
-	s.refused = append(s.refused, Refusal{Method: method, Code: word})
-	s.change()
-	s.mu.Unlock()
+	s.do(func() { s.refused = append(s.refused, Refusal{Method: method, Code: word}) })
 	switch {
 	case f.Cut:
 		panic(http.ErrAbortHandler)
@@ -99,18 +90,14 @@ type Trouble struct {
 
 // Trouble sets what goes wrong on the way to the app, in place of what was set.
 func (s *Server) Trouble(t Trouble) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.setTrouble(t)
-}
-
-func (s *Server) setTrouble(t Trouble) {
-	s.trouble = t
-	clear(s.counts)
-	if d := s.held; d != nil {
-		s.held = nil
-		s.send(d)
-	}
+	s.do(func() {
+		s.trouble = t
+		clear(s.counts)
+		if d := s.held; d != nil {
+			s.held = nil
+			s.send(d)
+		}
+	})
 }
 
 // struck counts one thing and says whether it is a n-th. The lock is held.
@@ -125,9 +112,7 @@ func (s *Server) struck(what string, n int) bool {
 // Tamper has f change each payload before it is sent; kind is the type of the
 // envelope. nil ends it. f runs inside the server and must not call it.
 func (s *Server) Tamper(f func(kind string, payload map[string]any)) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.tamper = f
+	s.do(func() { s.tamper = f })
 }
 
 // UnknownElement, for Tamper, puts an element that no library knows into the
@@ -145,15 +130,7 @@ func UnknownElement(kind string, payload map[string]any) {
 
 // ForgetTokens makes each call fail with this error, as token_revoked or
 // account_inactive; "" ends that.
-func (s *Server) ForgetTokens(code string) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.revoked = code
-}
+func (s *Server) ForgetTokens(code string) { s.do(func() { s.revoked = code }) }
 
 // SetScopes gives the bot's token these scopes and no others.
-func (s *Server) SetScopes(scopes ...string) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.scopes = scopes
-}
+func (s *Server) SetScopes(scopes ...string) { s.do(func() { s.scopes = scopes }) }

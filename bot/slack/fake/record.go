@@ -10,16 +10,11 @@ import (
 type record struct {
 	posted  map[string]int
 	calls   map[string]int
-	used    map[string]bool // scopes
 	expired map[string]bool // envelopes that are done with
 	refused []Refusal
 	failed  []Failure
 	stats   Stats
 	delays  []time.Duration
-}
-
-func newRecord() record {
-	return record{posted: map[string]int{}, calls: map[string]int{}, used: map[string]bool{}, expired: map[string]bool{}}
 }
 
 // Refusal is a call that was answered with an error.
@@ -38,84 +33,48 @@ type Failure struct {
 
 // Stats are counts of what was sent to the app. Each attempt counts as sent.
 type Stats struct {
-	Sent     int
-	Acked    int // in time
-	Late     int // after the deadline, or more than once
-	Lost     int // attempts that nobody answered in time
-	GivenUp  int // events that were never answered
-	TooBig   int // answers of 20,480 bytes or more, dropped
-	Unknown  int // answers to nothing that was sent
-	Sockets  int // connections opened so far
-	Requests int // signed requests
+	Sent    int
+	Acked   int // in time
+	Late    int // after the deadline, or more than once
+	Lost    int // attempts that nobody answered in time
+	GivenUp int // events that were never answered
+	TooBig  int // answers of 20,480 bytes or more, dropped
+	Unknown int // answers to nothing that was sent
+	Sockets int // connections opened so far
 }
 
 // PostsOf counts the messages posted whose metadata has this id.
-func (s *Server) PostsOf(id string) int {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.posted[id]
-}
+func (s *Server) PostsOf(id string) int { return see(s, func() int { return s.posted[id] }) }
 
 // Posted counts the messages posted by the id in their metadata.
 func (s *Server) Posted() map[string]int {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return maps.Clone(s.posted)
+	return see(s, func() map[string]int { return maps.Clone(s.posted) })
 }
 
 // Calls counts the calls of a method, refused ones too. Response URLs are
 // counted as response_url, uploads as upload.
-func (s *Server) Calls(method string) int {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.calls[method]
-}
-
-// UsedScopes are the scopes that calls needed and events came by so far.
-func (s *Server) UsedScopes() []string {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return slices.Sorted(maps.Keys(s.used))
-}
+func (s *Server) Calls(method string) int { return see(s, func() int { return s.calls[method] }) }
 
 // Refused are the calls that were answered with an error, faults among them.
 func (s *Server) Refused() []Refusal {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return slices.Clone(s.refused)
+	return see(s, func() []Refusal { return slices.Clone(s.refused) })
 }
 
 // Failed is what people saw fail.
 func (s *Server) Failed() []Failure {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return slices.Clone(s.failed)
+	return see(s, func() []Failure { return slices.Clone(s.failed) })
 }
 
 // Stats are the counts so far.
-func (s *Server) Stats() Stats {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.stats
-}
+func (s *Server) Stats() Stats { return see(s, func() Stats { return s.stats }) }
 
 // Delays are how long the answers in time took, the shortest first.
 func (s *Server) Delays() []time.Duration {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return slices.Sorted(slices.Values(s.delays))
+	return see(s, func() []time.Duration { return slices.Sorted(slices.Values(s.delays)) })
 }
 
 // Sockets is the number of connections open now.
-func (s *Server) Sockets() int {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return len(s.conns)
-}
+func (s *Server) Sockets() int { return see(s, func() int { return len(s.conns) }) }
 
 // Unacked is the number of envelopes that are waiting for an answer.
-func (s *Server) Unacked() int {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return len(s.waiting)
-}
+func (s *Server) Unacked() int { return see(s, func() int { return len(s.waiting) }) }

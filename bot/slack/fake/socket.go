@@ -12,7 +12,10 @@ import (
 	"github.com/gorilla/websocket"
 )
 
-const maxSockets = 10
+const (
+	maxSockets = 10
+	maxAck     = 20_480 // from this size an answer over a socket is dropped
+)
 
 // conn is one Socket Mode connection. Its fields change under the server's
 // lock, what is sent goes through out.
@@ -34,19 +37,19 @@ type frame struct {
 
 func connectionsOpen(s *Server, _ *call) (reply, error) {
 	ticket := s.newID("t")
-	s.tickets[ticket] = time.Now().Add(30 * time.Second)
+	s.tickets[ticket] = true
 	return reply{"url": strings.Replace(s.base, "http", "ws", 1) + "/link?ticket=" + ticket + "&app_id=" + App}, nil
 }
 
 var upgrader = websocket.Upgrader{CheckOrigin: func(*http.Request) bool { return true }}
 
 func (s *Server) serveSocket(w http.ResponseWriter, r *http.Request) {
-	s.mu.Lock()
 	ticket := r.URL.Query().Get("ticket")
-	until, ok := s.tickets[ticket]
-	delete(s.tickets, ticket)
-	s.mu.Unlock()
-	if !ok || time.Now().After(until) {
+	good := see(s, func() bool {
+		defer delete(s.tickets, ticket)
+		return s.tickets[ticket]
+	})
+	if !good {
 		http.Error(w, "no such ticket", http.StatusNotFound)
 		return
 	}
@@ -56,32 +59,28 @@ func (s *Server) serveSocket(w http.ResponseWriter, r *http.Request) {
 	}
 	ws.SetReadLimit(1 << 20)
 	c := &conn{ws: ws, out: make(chan frame, 4096), gone: make(chan struct{})}
-	s.mu.Lock()
-	if s.ctx.Err() != nil {
-		s.mu.Unlock()
-		c.cut()
-		return
-	}
-	n := len(s.conns) + 1
-	if n > maxSockets {
-		c.out <- frame{data: disconnect("too_many_websockets")}
-		c.out <- frame{end: true}
-	} else {
-		s.conns = append(s.conns, c)
-		s.stats.Sockets++
-		hello, _ := json.Marshal(reply{"type": "hello", "num_connections": n, "connection_info": reply{"app_id": App},
-			"debug_info": reply{"host": "fake", "build_number": 1, "approximate_connection_time": 18060}})
-		c.out <- frame{data: hello}
-	}
-	s.change()
-	s.work.Go(func() { s.writeTo(c) })
-	s.work.Go(func() { s.readFrom(c) })
-	s.mu.Unlock()
+	s.do(func() {
+		if s.ctx.Err() != nil {
+			c.cut()
+			return
+		}
+		n := len(s.conns) + 1
+		if n > maxSockets {
+			c.out <- frame{data: disconnect("too_many_websockets")}
+			c.out <- frame{end: true}
+		} else {
+			s.conns = append(s.conns, c)
+			s.stats.Sockets++
+			c.out <- frame{data: encoded(reply{"type": "hello", "num_connections": n, "connection_info": reply{"app_id": App},
+				"debug_info": reply{"host": "fake", "build_number": 1, "approximate_connection_time": 18060}})}
+		}
+		s.work.Go(func() { s.writeTo(c) })
+		s.work.Go(func() { s.readFrom(c) })
+	})
 }
 
 func disconnect(reason string) []byte {
-	data, _ := json.Marshal(reply{"type": "disconnect", "reason": reason, "debug_info": reply{"host": "fake"}})
-	return data
+	return encoded(reply{"type": "disconnect", "reason": reason, "debug_info": reply{"host": "fake"}})
 }
 
 // write queues a text. The lock is held, so it never blocks: a reader that is
@@ -149,20 +148,16 @@ func (s *Server) writeTo(c *conn) {
 	}
 }
 
-func (s *Server) isFrozen(c *conn) bool {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return c.frozen
-}
+func (s *Server) isFrozen(c *conn) bool { return see(s, func() bool { return c.frozen }) }
 
 func (s *Server) readFrom(c *conn) {
 	defer func() {
 		c.end()
-		s.mu.Lock()
-		defer s.mu.Unlock()
-		if !c.frozen { // Slack does not notice that one of those is gone
-			s.remove(c)
-		}
+		s.do(func() {
+			if !c.frozen { // Slack does not notice that one of those is gone
+				s.remove(c)
+			}
+		})
 	}()
 	for {
 		_, data, err := c.ws.ReadMessage()
@@ -176,15 +171,9 @@ func (s *Server) readFrom(c *conn) {
 		switch {
 		case s.isFrozen(c):
 		case len(data) >= maxAck:
-			s.mu.Lock()
-			s.stats.TooBig++
-			s.change()
-			s.mu.Unlock()
+			s.do(func() { s.stats.TooBig++ })
 		case json.Unmarshal(data, &ack) != nil || ack.EnvelopeID == "":
-			s.mu.Lock()
-			s.stats.Unknown++
-			s.change()
-			s.mu.Unlock()
+			s.do(func() { s.stats.Unknown++ })
 		default:
 			if s.acked(ack.EnvelopeID, ack.Payload) {
 				c.cut()
@@ -195,7 +184,6 @@ func (s *Server) readFrom(c *conn) {
 
 func (s *Server) remove(c *conn) {
 	s.conns = slices.DeleteFunc(s.conns, func(o *conn) bool { return o == c })
-	s.change()
 }
 
 // pick takes the connections in turn: Slack may use any of them, and knows of
@@ -210,78 +198,68 @@ func (s *Server) pick() *conn {
 	return nil
 }
 
-// some are the n oldest connections, all for 0. The lock is held.
-func (s *Server) some(n int) []*conn {
-	if n == 0 || n > len(s.conns) {
-		n = len(s.conns)
-	}
-	return slices.Clone(s.conns[:n])
+// some does something to the n oldest connections, all for 0.
+func (s *Server) some(n int, act func(*conn)) {
+	s.do(func() {
+		all := slices.Clone(s.conns)
+		if n > 0 && n < len(all) {
+			all = all[:n]
+		}
+		for _, c := range all {
+			act(c)
+		}
+	})
 }
 
 // Cut ends the n oldest connections without a word, all for 0.
 func (s *Server) Cut(n int) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, c := range s.some(n) {
+	s.some(n, func(c *conn) {
 		c.cut()
 		s.remove(c)
-	}
+	})
 }
 
 // Freeze leaves the n oldest connections, all for 0, open and silent: no pings,
 // what is sent on them is lost, and they go on counting.
-func (s *Server) Freeze(n int) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, c := range s.some(n) {
-		c.frozen = true
-	}
-}
+func (s *Server) Freeze(n int) { s.some(n, func(c *conn) { c.frozen = true }) }
 
 // Thaw forgets the frozen connections.
 func (s *Server) Thaw() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, c := range s.some(0) {
+	s.some(0, func(c *conn) {
 		if c.frozen {
 			c.cut()
 			s.remove(c)
 		}
-	}
+	})
 }
 
 // Disconnect tells the n oldest connections, all for 0, to go: refresh_requested
 // and link_disabled take them out of use and end them after a while, a warning
 // comes that while before.
 func (s *Server) Disconnect(reason string, n int) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	for _, c := range s.some(n) {
+	s.some(n, func(c *conn) {
 		if c.ending {
-			continue
+			return
 		}
 		c.write(disconnect(reason), false)
-		if reason == "warning" {
-			time.AfterFunc(s.opts.Warn, func() {
-				s.mu.Lock()
-				defer s.mu.Unlock()
-				s.dismiss(c, "refresh_requested")
-			})
-			continue
+		if reason != "warning" {
+			s.dismiss(c)
+			return
 		}
-		s.dismiss(c, "")
-	}
+		time.AfterFunc(s.opts.Warn, func() {
+			s.do(func() {
+				if !c.ending {
+					c.write(disconnect("refresh_requested"), false)
+					s.dismiss(c)
+				}
+			})
+		})
+	})
 }
 
 // dismiss takes a connection out of use and ends it later. The lock is held.
-func (s *Server) dismiss(c *conn, reason string) {
-	if c.ending {
-		return
-	}
+func (s *Server) dismiss(c *conn) {
 	c.ending = true
-	if reason != "" {
-		c.write(disconnect(reason), false)
-	}
 	time.AfterFunc(s.opts.Warn, func() {
 		select {
 		case c.out <- frame{end: true}:

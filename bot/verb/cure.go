@@ -1,0 +1,113 @@
+package verb
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"time"
+
+	"heelpost/bot/ask"
+	"heelpost/calc"
+)
+
+var askCure = &ask.Verb{
+	Name: "cure", Summary: "how long an adhesive takes in the cold",
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening"},
+	Everyday: []string{"cure", "curing", "cures", "hardening"},
+	Need:     []*ask.Input{base, reference, temperature},
+	Takes:    []*ask.Input{base, reference, temperature, lowest},
+	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
+	Answer: answerCure,
+}
+
+var base = &ask.Input{Name: "base", Kind: ask.HoursKind, What: "hours that the adhesive's sheet gives, at its reference temperature", Example: "18 h",
+	Words: []string{"base", "base hours", "sheet hours"}}
+
+var reference = &ask.Input{Name: "reference", Zero: true, Kind: ask.WarmthKind, What: "temperature that the sheet's hours are given for", Example: "reference 21 °C",
+	Words: []string{"reference …", "reference temperature …", "ref …"}}
+
+var lowest = &ask.Input{Name: "lowest", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
+	Words: []string{"lowest …", "lowest temperature …"}}
+
+var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
+	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}}
+
+func answerCure(k *ask.Inquiry) {
+	d, bonded := k.Door[ask.BondedDoor]
+	switch ends := len(d.Results) > 0 && d.Results[0].Name == "ready_at"; {
+	case bonded && !ends: // no hours are told for a cure that can't be
+		k.A.Error = d.Text
+		return
+	case bonded && len(k.Q.Values) > 0:
+		k.Note("the door's own cure: %s", d.Text)
+	case bonded:
+		k.A.Headline = d.Text
+		k.A.Results = append(k.A.Results, d.Results...)
+		cureCautions(k)
+		return
+	}
+	own := k.Q.Named(base) == nil && k.Q.Named(reference) == nil
+	a := calc.Adhesive{Base: calc.Hours(k.Number(base)), Ref: calc.Temperature(k.Number(reference))}
+	t := calc.Temperature(k.Number(temperature))
+	switch {
+	case k.Has(lowest):
+		a.Lowest = calc.Temperature(k.Number(lowest))
+		if sheet, ok := k.Door["lowest"]; ok { // which holds whatever is typed
+			a.Lowest = max(a.Lowest, calc.Temperature(sheet.Number))
+		}
+	default:
+		a.Lowest = min(t, a.Ref)
+		k.Note("the coldest that the adhesive takes is not checked: give its lowest")
+	}
+	if own {
+		a.Table = k.Door["base"].Table
+	}
+	if t < a.Lowest {
+		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: a.Lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"})
+		return
+	}
+	begin := time.Unix(0, 0)
+	c, err := a.Cure(begin, []calc.Warmth{{At: begin, T: t}}, begin)
+	if rng, ok := errors.AsType[*calc.RangeError](err); ok {
+		switch {
+		case rng.Name == "ref":
+			rng.Name = "reference"
+		case rng.Name == "lowest" && !k.Has(lowest): // the temperature stands for it
+			rng.Name = "temperature"
+		}
+	}
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	told := math.Ceil(float64(c.Needed)*60*(1-1e-12)) / 60
+	k.NumberResult("hours_needed", told, float64(c.Needed), "h", hoursText(told))
+	k.Headline("%s from the bonding", hoursText(told))
+	switch {
+	case len(a.Table) > 0:
+		k.Working("by the adhesive's own table at %v: %s", t, hoursText(told))
+	case t >= a.Ref:
+		k.Working("%v is not colder than %v: the sheet's %v, never less", t, a.Ref, a.Base)
+	default:
+		k.Working("%s is %s K below %s: %s × 2^(%s/10) = %s", t, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), a.Ref, a.Base, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), hoursText(told))
+	}
+	if len(a.Table) == 0 {
+		k.Source("twice the time for every 10 K below the reference temperature: from memory")
+	}
+	cureCautions(k)
+}
+
+func cureCautions(k *ask.Inquiry) {
+	k.Caution("these are the sheet's hours: when they have passed, check the control sample before anything is loaded")
+	k.Caution("the coldest hour counts, nights too: measure the substrate; the adhesive maker's instructions come first")
+}
+
+// hoursText tells hours to the minute.
+func hoursText(h float64) string {
+	minutes := int(math.Round(h * 60))
+	if minutes%60 == 0 {
+		return strconv.Itoa(minutes/60) + " h"
+	}
+	return fmt.Sprintf("%d h %d min", minutes/60, minutes%60)
+}

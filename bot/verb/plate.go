@@ -1,0 +1,93 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+var askPlate = &ask.Verb{
+	Name: "plate", Summary: "where the centre of the floor plate goes",
+	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center"},
+	Everyday: []string{"plate"},
+	Order:    []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
+	Takes:   []*ask.Input{setback, gap, lining, jambLean, opening, face, thickness, offset, offsetSide, plateLength, step},
+	Example: "plate centre 65 setback 9 gap", Exact: "plate setback=65 gap=9",
+	Answer: answerPlate, Refuses: waitsForEvidence,
+}
+
+var lining = &ask.Input{Name: "lining", Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
+	Words: []string{"lining", "linings"}}
+
+var jambLean = &ask.Input{Name: "jamb_lean", Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
+	Words: []string{"jamb lean", "lean", "leans", "jamb leans"}}
+
+var face = &ask.Input{Name: "face", Zero: true, What: "distance from your reference line to the leaf's face on the side it opens to", Example: "20",
+	Words: []string{"face", "face at …", "face line"}}
+
+var plateLength = &ask.Input{Name: "plate_length", What: "length of the floor plate along the opening", Example: "160",
+	Words: []string{"plate length", "length", "… long"}}
+
+func answerPlate(k *ask.Inquiry) {
+	in := calc.PlateInput{Setback: k.Length(setback), Gap: k.Length(gap)}
+	if k.Has(jambLean) {
+		in.JambLean = k.Length(jambLean)
+		k.Note("measure from a plumb line through the point of the jamb that stands furthest in")
+	} else {
+		k.Assume(ask.Given{Name: jambLean.Name, Shown: say.Plain(k.Show(0))}, say.F("jamb plumb"))
+	}
+	in.Lining, in.Opening, in.Length = k.Length(lining), k.Length(opening), k.Length(plateLength)
+	in.Step = k.Step(step)
+	p, err := calc.Plate(in)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Result("plate_centre", p.Centre)
+	k.Working("%s setback + %s gap + %s lean = %s from the heel jamb, at floor level", k.Figure(in.Setback), k.Figure(in.Gap), k.Figure(in.JambLean), k.SetOut(p.Centre))
+	if k.Has(lining) {
+		k.Result("plate_centre_unlined", p.Unlined)
+	}
+	if k.Has(opening) {
+		k.Result("plate_centre_far", p.Far)
+	}
+	if p.UnderJamb {
+		k.Note("half of the plate, %s, is more than the plate centre: it reaches under the jamb", k.Show(in.Length/2))
+	}
+	if !plateLine(k, in.Step) {
+		return
+	}
+	k.Source("distances along one line")
+	k.Caution(plumbUp)
+	k.Caution(locate)
+}
+
+// plateLine adds the distance from a reference line; false if it is refused.
+func plateLine(k *ask.Inquiry, step calc.Length) bool {
+	if !k.Has(face) {
+		for _, in := range [...]*ask.Input{thickness, offset} {
+			if k.Q.Named(in) != nil {
+				k.Note("%s %s is not used: the line needs the face too", in.Said(), k.Show(k.Length(in)))
+			}
+		}
+		return true
+	}
+	if !k.Has(thickness) {
+		k.Ask(say.F("the axis stands half of it behind the face"), thickness)
+		return false
+	}
+	face, t := k.Length(face), k.Length(thickness)
+	o := takeOffset(k)
+	line, err := calc.PlateLine(face, t, o, step)
+	if err != nil {
+		k.Refuse(err)
+		return false
+	}
+	k.Result("plate_line", line)
+	if o.E < 0 {
+		k.Working("line: %s face + %s/2 − %s offset = %s", k.Figure(face), k.Figure(t), k.Figure(o.E.Abs()), k.SetOut(line))
+	} else {
+		k.Working("line: %s face + %s/2 + %s offset = %s", k.Figure(face), k.Figure(t), k.Figure(o.E), k.SetOut(line))
+	}
+	return true
+}

@@ -1,0 +1,82 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/calc"
+)
+
+var askReach = &ask.Verb{
+	Name: "reach", Summary: "whether the key reaches the head pivot, and the guide if it doesn't",
+	Words:    []string{"reach", "key reach", "reaches", "will key reach"},
+	Everyday: []string{"reach", "reaches"},
+	Order:    []*ask.Input{setback, key}, Need: []*ask.Input{setback, key},
+	Takes:   []*ask.Input{setback, key, body, stocks, kerf, second, step},
+	Example: "can my key reach 280? it reaches 240", Exact: "reach setback=280 key=240 body=84 stocks 900 1800",
+	Answer: answerReach,
+}
+
+var key = &ask.Input{Name: "key", What: "how far the key reaches", Example: "240",
+	Words: []string{"key", "keys", "key reach", "it reaches …", "key reaches …", "reaches …", "key length", "key is …"}}
+
+var stocks = &ask.Input{Name: "stocks", Kind: ask.ListKind, What: "lengths of guide tube at hand", Example: "stocks 900 1800",
+	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "guide stock …", "guide stocks …"}}
+
+var body = &ask.Input{Name: "body", What: "length of the whole pivot body", Example: "84",
+	Words: []string{"body", "pivot body", "body length"}}
+
+var kerf = &ask.Input{Name: "kerf", Zero: true, What: "width of the saw's cut", Example: "3",
+	Words: []string{"kerf", "saw", "saw cut", "blade"}}
+
+var second = &ask.Input{Name: "second", What: "second piece wanted from what is left of the stock", Example: "300",
+	Words: []string{"second", "second piece", "second guide"}}
+
+func answerReach(k *ask.Inquiry) {
+	in := calc.ReachInput{Setback: k.Length(setback), Key: k.Length(key), Body: k.Length(body), Second: k.Length(second)}
+	in.Stocks = k.Lengths(stocks)
+	if len(in.Stocks) > 0 || k.Has(kerf) {
+		in.Kerf = k.LengthOr(kerf, assumedKerf)
+	}
+	in.Step = k.Step(step)
+	r, err := calc.Reach(in)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Truth("reaches", r.Reaches)
+	k.Source("distances along the head of the leaf")
+	k.Caution("turning the head pivot moves a heavy leaf: prop it and keep clear of where it can fall; follow the hardware maker's instructions")
+	if r.Reaches {
+		k.Headline("the key reaches")
+		k.Working("%s setback is not more than the key's %s", k.Figure(in.Setback), k.Figure(in.Key))
+		return
+	}
+	k.Headline("the key is %s short", k.Show(r.OverBy.SetOut))
+	k.Working("%s setback − %s key = %s", k.Figure(in.Setback), k.Figure(in.Key), k.SetOut(r.OverBy))
+	k.Result("over_by", r.OverBy)
+	k.HideLast() // it is the headline
+	k.Result("key_length", r.KeyLength)
+	guide(k, &in, &r)
+}
+
+// guide adds the guide tube for a longer key.
+func guide(k *ask.Inquiry, in *calc.ReachInput, r *calc.KeyReach) {
+	if in.Body == 0 {
+		k.Note("give the length of the whole pivot body for the guide to cut")
+		return
+	}
+	k.Result("guide_length", r.GuideLength)
+	k.Working("guide: %s setback − %s body/2 = %s", k.Figure(in.Setback), k.Figure(in.Body), k.SetOut(r.GuideLength))
+	if len(in.Stocks) == 0 {
+		return
+	}
+	if r.StockLength == 0 {
+		k.Note("no stock is long enough for the guide: a head pivot worked from above is the other way")
+		return
+	}
+	k.Plain("stock_length", r.StockLength)
+	k.Result("offcut", r.Offcut)
+	k.Working("offcut: %s − %s − %s kerf = %s", k.Figure(r.StockLength), k.Figure(r.GuideLength.SetOut), k.Figure(in.Kerf), k.SetOut(r.Offcut))
+	if in.Second > 0 {
+		k.Truth("second_fits", r.SecondFits)
+	}
+}

@@ -1,0 +1,51 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/calc"
+)
+
+var askSetback = &ask.Verb{
+	Name: "setback", Summary: "the least setback with which a leaf turns in a gap",
+	Words: []string{"setback", "set back", "least setback"},
+	Order: []*ask.Input{thickness, gap}, Need: []*ask.Input{thickness, gap},
+	Takes:   with(thickness, gap, clearance, swing, angle, step),
+	Example: "what setback for thickness 44 and gap 9", Exact: "setback thickness=44 gap=9",
+	Answer: answerSetback,
+}
+
+func answerSetback(k *ask.Inquiry) {
+	if edgeUnclear(k) {
+		return
+	}
+	t, gap := k.Length(thickness), k.Length(gap)
+	turn := takeTurn(k)
+	turn.Thickness = t
+	c, step := k.LengthOr(clearance, assumedClearance), k.Step(step)
+	s, err := calc.SetbackMin(turn, gap, c, step)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Result("setback_min", s)
+	own(k, "setback", "least")
+	left, face := k.Figure(gap-c), k.Figure(faceOf(&turn))
+	switch {
+	case s.Exact == 0 || gap-c >= faceOf(&turn):
+		k.Working("%s − %s = %s is as much as the corner's %s can need: any setback from %s will do", k.Figure(gap), k.Figure(c), left, face, k.Figure(s.SetOut))
+	case turn.Heel.Form == calc.Square:
+		k.Working("%s gap − %s clearance = %s; (%s² − %s²)/(2 × %s) = %s", k.Figure(gap), k.Figure(c), left, face, left, left, k.SetOut(s))
+	default:
+		k.Working("the gap formula solved for the setback: %s", k.SetOut(s))
+	}
+	k.Source(sagittaSource)
+	k.Caution(trapCaution)
+	k.Caution(evidence)
+}
+
+// own notes what the door has of what is asked for.
+func own(k *ask.Inquiry, name, end string) {
+	if own, ok := k.Door[name]; ok {
+		k.Note("this is the %s that turns in the gap: the door's own %s is %s", end, name, k.ShowOwn(own.Length))
+	}
+}

@@ -1,0 +1,87 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+var askStand = &ask.Verb{
+	Name: "stand", Summary: "how far a leaf stood on its bottom edge may lean, which gust tips it, and what holds it",
+	Words: []string{"stand", "stands", "standing", "stand up", "standing up", "tipping", "tip over", "tipping wind", "prop force"},
+	Need:  []*ask.Input{mass, width, height, thickness},
+	Takes: []*ask.Input{mass, estimated, width, height, thickness, leafLean, propHeight},
+	Box:   []*ask.Input{width, height, thickness},
+
+	Everyday: []string{"stand", "stands", "standing", "tipping"},
+	Example:  "stand 1000 wide, 2300 high, 48 thick, 76 kg", Exact: "stand mass=76 kg width=1000 height=2300 thickness=48 leaf_lean=8 prop_height=1500",
+	Answer: answerStand,
+}
+
+var leafLean = &ask.Input{Name: "leaf_lean", Kind: ask.AngleKind, ByName: true, What: "how far the leaf leans from the plumb line, towards the prop", Example: "leaning 8°",
+	Words: []string{"lean …", "leans …", "leaning …", "leaf lean …"}}
+
+var propHeight = &ask.Input{Name: "prop_height", ByName: true, What: "height above the floor at which the prop holds the leaf", Example: "prop at 1500",
+	Words: []string{"prop height …", "prop at …", "propped at …", "prop …"}}
+
+func answerStand(k *ask.Inquiry) {
+	leaf := calc.StandingLeaf{Mass: calc.Mass(k.Number(mass)), Estimated: k.Has(estimated), Width: k.Length(width), Thickness: k.Length(thickness)}
+	if leaf.Estimated {
+		k.Word(estimated)
+	}
+	if own, ok := k.Door["leaf_height"]; ok && k.Q.Named(height) == nil {
+		k.Door[height.Name] = own // not the opening's
+	}
+	leaf.Height = k.Length(height)
+	angle, err := calc.TipAngle(leaf.Height, leaf.Thickness)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	gust, err := calc.TipWind(leaf)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Degrees("tip_angle", angle.Told, angle.Exact)
+	k.NumberResult("tip_wind", float64(gust.Told), float64(gust.Exact), "m/s", gust.Told.String())
+	k.Working("atan(%s/%s) = %s", k.Figure(leaf.Thickness), k.Figure(leaf.Height), angle.Told)
+	k.Working("gust: √(%s × 9.80665 m/s² × %s / (0.625 kg/m³ × %s × %s × (%s)²)) = %s",
+		leaf.Mass.Helping(leaf.Estimated), k.Show(leaf.Thickness), calc.PlateForce, k.Show(leaf.Width), k.Show(leaf.Height), gust.Told)
+	if leaf.Estimated {
+		k.Note("the mass is estimated: a tenth less counts against the wind, a tenth more on the prop")
+	}
+	if !propped(k, leaf) {
+		return
+	}
+	k.Source("tipping about the bottom edge: plane statics")
+	k.Source("wind pressure 0.625·v²: EN 1991-1-4, 4.5; force coefficient 1.8 of a free plate: from memory")
+	k.Caution("a leaf on its edge falls at the least push or draught: never leave it unheld, prop it both ways, and keep everybody out of where it can fall")
+	k.Caution("a hardware sheet's wind limit is for a leaf on its pivots or propped, not for one that stands free; the hardware maker's instructions and local rules come first")
+}
+
+// propped adds the force on a prop; false if it is refused or asked about.
+func propped(k *ask.Inquiry, leaf calc.StandingLeaf) bool {
+	lean, prop := k.Q.Named(leafLean) != nil, k.Q.Named(propHeight) != nil
+	switch {
+	case !lean && !prop:
+		return true
+	case !lean:
+		k.Ask(say.F("what presses on a prop goes by the lean"), leafLean)
+		return false
+	case !prop:
+		k.Ask(say.F("what presses on a prop goes by its height"), propHeight)
+		return false
+	}
+	p := calc.Prop{Lean: k.Angle(leafLean), Height: k.Length(propHeight)}
+	load, err := calc.PropForce(leaf, p)
+	if err != nil {
+		k.Refuse(err)
+		return false
+	}
+	k.NumberResult("prop_force", float64(load.Force.Told), float64(load.Force.Exact), "N", load.Force.Told.String())
+	k.Working("prop: %s × 9.80665 m/s² × (%s/2 × sin %s − %s/2 × cos %s) / %s = %s",
+		leaf.Mass.Counted(leaf.Estimated), k.Show(leaf.Height), p.Lean, k.Show(leaf.Thickness), p.Lean, k.Show(p.Height), load.Force.Told)
+	k.Note("the prop's force is its horizontal part in still air: a prop that slopes carries more, and so does one in the wind")
+	return true
+}

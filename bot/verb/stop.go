@@ -1,0 +1,152 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+var askStop = &ask.Verb{
+	Name: "stop", Summary: "where the depth mark goes on the drill bit",
+	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "tape", "depth mark", "how deep"},
+	Everyday: []string{"stop"},
+	Order:    []*ask.Input{depth, template, covering}, Need: []*ask.Input{depth},
+	Takes:   []*ask.Input{depth, template, covering, bit, point, fullBore, cover, coverTo, coverFrom, margin, step},
+	Example: "drill stop 12 deep, 5 template", Exact: "stop depth=12 template=5",
+	Answer: answerStop, Refuses: noPin,
+}
+
+var depth = &ask.Input{Name: "depth", What: "how deep the hole must be, from the surface", Example: "12",
+	Words: []string{"depth", "… deep", "hole depth", "hole", "holes"}}
+
+var template = &ask.Input{Name: "template", Zero: true, What: "thickness of the drilling template", Example: "5",
+	Words: []string{"template", "templates", "jig"}}
+
+var covering = &ask.Input{Name: "covering", Zero: true, What: "thickness of a covering left in place and drilled through", Example: "6",
+	Words: []string{"covering", "coverings", "floor covering", "tile", "tiles"}}
+
+var bit = &ask.Input{Name: "bit", What: "diameter of the drill", Example: "10",
+	Words: []string{"bit", "… drill", "diameter", "dia", "d …", "drill bit", "bit diameter", "drill diameter"},
+	Loose: []string{"… drill"}}
+
+var point = &ask.Input{Name: "point", Kind: ask.AngleKind, What: "included angle of the drill's point", Example: "118°",
+	Words: []string{"point", "point angle", "tip angle", "drill point"}}
+
+var fullBore = &ask.Input{Name: "full_bore", Kind: ask.FlagKind, What: "the depth is wanted at the drill's full diameter", Example: "full bore",
+	Choices: []ask.Choice{
+		{Words: []string{"full bore", "full diameter"}, Value: "yes"},
+	}}
+
+var cover = &ask.Input{Name: "cover", Zero: true, What: "from the surface to the nearest pipe, cable or back face", Example: "55",
+	Words: []string{"cover", "covers", "cover over", "pipe cover"}}
+
+var coverTo = &ask.Input{Name: "cover_to", Kind: ask.ChoiceKind, What: "what lies below: pipe or back", Example: "pipe",
+	Choices: []ask.Choice{
+		{Words: []string{"to pipe", "to pipes", "over pipe", "over pipes", "over cable", "water pipe", "water pipes", "over water pipe", "over water pipes", "above pipe", "above pipes", "pipe", "pipes", "heating pipe", "heating pipes", "to cable", "to cables", "over cables", "cable", "cables", "to heating pipe", "to heating pipes", "over heating pipes"}, Value: "pipe", Counts: cover},
+		{Words: []string{"to back", "back", "to back face", "back face", "break through", "breakthrough"}, Value: "back", Counts: cover},
+	}}
+
+var coverFrom = &ask.Input{Name: "cover_from", Kind: ask.ChoiceKind, What: "where the cover was measured from: surface or covering", Example: "from surface",
+	Choices: []ask.Choice{
+		{Words: []string{"from surface", "surface", "from screed", "from concrete"}, Value: "surface"},
+		{Words: []string{"from covering", "from top covering", "from top", "over covering"}, Value: "covering"},
+	}}
+
+var margin = &ask.Input{Name: "margin", Zero: true, What: "what to keep between the drill's tip and what lies below", Example: "15",
+	Words: []string{"margin …"}}
+
+func answerStop(k *ask.Inquiry) {
+	in := calc.StopInput{Depth: k.Length(depth)}
+	in.Template, in.Covering = k.LengthOr(template, 0), k.LengthOr(covering, 0)
+	in.Bit, in.Point = k.Length(bit), k.Angle(point)
+	in.FullBore = k.Word(fullBore) != ""
+	in.HasCover, in.Cover = k.Has(cover), k.Length(cover)
+	switch k.Word(coverTo) {
+	case "pipe":
+		in.CoverTo = calc.Pipe
+	case "back":
+		in.CoverTo = calc.Back
+	}
+	switch k.Word(coverFrom) {
+	case "surface":
+		in.CoverFrom = calc.Surface
+	case "covering":
+		in.CoverFrom = calc.OnCovering
+	}
+	if k.Has(margin) {
+		in.Margin = k.Length(margin)
+		if in.Margin == 0 {
+			k.Fail("margin is %s, but must be more than 0: something has to stay over what lies below", k.Show(0))
+			return
+		}
+	}
+	in.Step = k.Step(step)
+	m, err := calc.StopDepth(in)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	name := "stop_depth"
+	if in.FullBore {
+		name = "stop_depth_full_bore"
+	}
+	k.Result(name, m.Mark)
+	k.Plain("tip_depth", m.Tip)
+	workStop(k, &in, &m)
+	if m.Point > 0 {
+		k.Plain("point_length", m.Point)
+		k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry")
+	}
+	if in.HasCover {
+		workCover(k, &in, &m)
+	} else {
+		k.Note("cover not checked: give the measured cover over pipes, cables or the back face")
+	}
+	k.Source("distances along the bit, from the drill's tip")
+	k.Caution(locate)
+}
+
+// workStop shows how the mark comes about.
+func workStop(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
+	deep, over, under := k.Figure(in.Depth), k.Figure(in.Template), k.Figure(in.Covering)
+	if in.FullBore {
+		k.Working("%s deep + %s template + %s covering + %s point = %s from the tip", deep, over, under, k.Figure(m.Point), k.SetOut(m.Mark))
+		return
+	}
+	if in.Point > 0 {
+		k.Note("the depth is taken as the tip's; say full bore if it is wanted at the drill's full diameter")
+	}
+	k.Working("%s deep + %s template + %s covering = %s from the tip", deep, over, under, k.SetOut(m.Mark))
+}
+
+// workCover shows what is left of the cover.
+func workCover(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
+	k.Result("cover_left", m.CoverLeft)
+	whole, tip, left, kept := k.Figure(in.Cover), k.Figure(m.Tip), k.SetOut(m.CoverLeft), k.Figure(m.Margin)
+	if m.Deducted {
+		if in.CoverFrom == calc.UnsaidAbove {
+			k.A.Assumed = append(k.A.Assumed, say.F("cover measured from the top of the covering"))
+		}
+		k.Working("cover left: %s − %s covering − %s = %s; margin %s", whole, k.Figure(in.Covering), tip, left, kept)
+	} else {
+		k.Working("cover left: %s − %s = %s; margin %s", whole, tip, left, kept)
+	}
+	if in.CoverTo == calc.UnsaidBelow {
+		k.A.Assumed = append(k.A.Assumed, say.F("what lies below not said, the larger margin kept"))
+	}
+	if in.Margin == 0 {
+		shown := say.Plain(k.Show(m.Margin))
+		k.Assume(ask.Given{Name: margin.Name, Length: m.Margin, Shown: shown}, say.F("margin %s", shown))
+		k.Source("margins of 10 mm over pipes and of 30 mm or two diameters before a back face: from memory")
+	}
+}
+
+// noPin refuses a hole that was not asked for by its depth in a door that can
+// have none.
+func noPin(k *ask.Inquiry) bool {
+	d, short := k.Door[ask.ShortDoor]
+	if short = short && k.Q.Named(depth) == nil; short {
+		k.A.Error = d.Text
+	}
+	return short
+}

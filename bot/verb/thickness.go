@@ -1,0 +1,41 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/calc"
+)
+
+var askThickness = &ask.Verb{
+	Name: "thickness", Summary: "the thickest leaf that turns in a gap",
+	Words: []string{"thickness", "how thick"},
+	Order: []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
+	Takes:   with(setback, gap, clearance, swing, angle, step),
+	Example: "how thick with setback 65 and gap 9", Exact: "thickness setback=65 gap=9",
+	Answer: answerThickness,
+}
+
+func answerThickness(k *ask.Inquiry) {
+	if edgeUnclear(k) {
+		return
+	}
+	s, gap := k.Length(setback), k.Length(gap)
+	turn := takeTurn(k)
+	turn.Setback = s
+	c, step := k.LengthOr(clearance, assumedClearance), k.Step(step)
+	t, err := calc.ThicknessMax(turn, gap, c, step)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Result("thickness_max", t)
+	own(k, "thickness", "most")
+	left := k.Figure(gap - c)
+	if turn.Heel.Form == calc.Square && turn.Offset.E == 0 {
+		k.Working("%s gap − %s clearance = %s; 2 × √(%s² + 2 × %s × %s) = %s", k.Figure(gap), k.Figure(c), left, left, left, k.Figure(s), k.SetOut(t))
+	} else {
+		k.Working("the gap formula solved for the thickness: %s", k.SetOut(t))
+	}
+	k.Source(sagittaSource)
+	k.Caution(trapCaution)
+	k.Caution(evidence)
+}

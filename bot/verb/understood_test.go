@@ -1,0 +1,114 @@
+package verb_test
+
+import (
+	"context"
+	"encoding/json"
+	"maps"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/talk"
+)
+
+// An understood is what the program made of a text.
+type understood struct {
+	verb     string
+	inputs   inputs
+	answered bool     // a number or a help text came, exit status 0
+	need     []string // what must be given yet
+	said     string   // all that is said beside the text itself, in lower case
+}
+
+// inputs are the numbers that were taken from a text, by their names: lengths
+// in mm, masses in kg, temperatures in °C, times in h, angles in degrees.
+type inputs map[string][]float64
+
+// same tells whether both hold the same names and values. Told values are
+// rounded somewhere below a thousandth.
+func (a inputs) same(b inputs) bool {
+	return maps.EqualFunc(a, b, func(x, y []float64) bool {
+		return slices.EqualFunc(x, y, func(p, q float64) bool { return math.Abs(p-q) <= 0.001 })
+	})
+}
+
+// String writes inputs as the corpus does.
+func (a inputs) String() string {
+	var words []string
+	for _, name := range slices.Sorted(maps.Keys(a)) {
+		for _, v := range a[name] {
+			words = append(words, name+"="+strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64))
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// String tells in one line what was understood.
+func (u understood) String() string {
+	if !u.answered {
+		return "asks: " + u.said
+	}
+	return strings.TrimSpace(u.verb + " " + u.inputs.String())
+}
+
+// understand asks the program, and reads the answer as any program would that
+// is given its JSON. Of several things said in a row it is the last answer.
+func understand(t *testing.T, text string) understood {
+	t.Helper()
+	answer := talk.Ask(text)
+	if help, ok := talk.Help(text); ok {
+		return understood{inputs: inputs{}, answered: true, said: strings.ToLower(help)}
+	}
+	if said := strings.Split(text, " >> "); len(said) > 1 {
+		last := converse(t, said)
+		if answer = last.Answer; answer == nil {
+			return understood{inputs: inputs{}, answered: last.Kind == bot.KindAnswer, said: strings.ToLower(last.Text)}
+		}
+	}
+	data, err := json.Marshal(answer)
+	if err != nil {
+		t.Fatalf("%q: %v", text, err)
+	}
+	var told struct {
+		Verb   string
+		Inputs []struct {
+			Name, From string
+			Value      any
+		}
+		Cautions, Read, Notes, Assumed, Need []string
+		Error                                string
+	}
+	if err := json.Unmarshal(data, &told); err != nil {
+		t.Fatalf("%q: %v", text, err)
+	}
+	u := understood{verb: told.Verb, inputs: inputs{}, answered: told.Error == "" && len(told.Need) == 0, need: told.Need}
+	for _, in := range told.Inputs {
+		if v, ok := in.Value.(float64); ok && in.From == "asked" {
+			u.inputs[in.Name] = append(u.inputs[in.Name], v)
+		}
+	}
+	all := slices.Concat([]string{told.Error}, told.Read, told.Notes, told.Cautions, told.Assumed)
+	u.said = strings.TrimSpace(strings.ToLower(strings.Join(all, " ")))
+	return u
+}
+
+// converse lets one person say several things, a minute apart, and returns the
+// last post.
+func converse(t *testing.T, said []string) bot.Post {
+	t.Helper()
+	room := talk.New(&talk.Memory{}, nil)
+	at := time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC)
+	var last bot.Post
+	for i, text := range said {
+		posts, err := room.Handle(context.Background(), bot.Message{ID: strconv.Itoa(i), At: at.Add(time.Duration(i) * time.Minute), Person: "ana", Text: text})
+		if err != nil || len(posts) == 0 {
+			t.Fatalf("%q: %d posts: %v", text, len(posts), err)
+		}
+		last = posts[len(posts)-1]
+	}
+	return last
+}

@@ -1,0 +1,112 @@
+package verb_test
+
+// A kind is what a number measures.
+type kind int
+
+const (
+	length kind = iota
+	mass
+	hours
+	celsius
+	degrees
+)
+
+// A fact is a number that a question takes, with the words that stand at it.
+// Its range is such that no question refuses it.
+type fact struct {
+	name   string
+	kind   kind
+	lo, hi int
+	before []string // names that stand before the number
+	behind []string // names that stand behind it
+	letter string   // as in t54
+	told   string   // as a sentence, % for the number
+	at     string   // what must stand behind number and name, as over pipes
+}
+
+// Facts that several questions take.
+var (
+	thickness = fact{name: "thickness", lo: 40, hi: 70, before: []string{"thickness", "thick", "leaf thickness", "thk"}, behind: []string{"thick", "thk", "thick leaf", "thickness"}, letter: "t", told: "the leaf is % thick"}
+	setback   = fact{name: "setback", lo: 50, hi: 120, before: []string{"setback", "set-back", "stbk", "pivot setback"}, behind: []string{"setback", "set back"}, letter: "s", told: "the setback is %"}
+	width     = fact{name: "width", lo: 900, hi: 1300, before: []string{"width", "leaf width"}, behind: []string{"wide", "width"}, letter: "w", told: "the leaf is % wide"}
+	height    = fact{name: "height", lo: 2000, hi: 2600, before: []string{"height"}, behind: []string{"high"}, letter: "h", told: "it is % high"}
+	clearance = fact{name: "clearance", lo: 2, hi: 4, before: []string{"clearance"}, behind: []string{"clearance"}, letter: "c", told: "the clearance is %"}
+	gap       = fact{name: "gap", lo: 6, hi: 12, before: []string{"gap"}, behind: []string{"gap"}, told: "the gap is %"}
+	edge      = fact{name: "edge_size", lo: 2, hi: 6, before: []string{"chamfer", "round"}}
+	opening   = fact{name: "opening", lo: 900, hi: 1300, before: []string{"opening"}, behind: []string{"opening"}, told: "the opening is %"}
+	leafMass  = fact{name: "mass", kind: mass, lo: 60, hi: 150, before: []string{"mass", "weight", ""}, behind: []string{""}, told: "it weighs %"}
+)
+
+// with returns f under another range.
+func (f fact) with(lo, hi int) fact {
+	f.lo, f.hi = lo, hi
+	return f
+}
+
+// exact is a fact that only its exact name gives.
+func exact(name string, lo, hi int) fact {
+	return fact{name: name, lo: lo, hi: hi}
+}
+
+// named is a fact that one name gives, on either side.
+func named(name, word string, lo, hi int) fact {
+	return fact{name: name, lo: lo, hi: hi, before: []string{word}, behind: []string{word}}
+}
+
+// A question is one that the program answers, with the words that ask it.
+type question struct {
+	verb       string
+	words      []string // in front of numbers and names
+	asks       []string // a sentence that names and numbers end
+	last       []string // a question behind the facts
+	order      int      // so many of needs stand bare, in this order
+	needs, may []fact
+	both       bool // its word is also the name of a number
+	size       bool // takes width, height and thickness joined by x
+	tested     bool // refuses for a fire door
+}
+
+var questions = []question{
+	{verb: "gap", words: []string{"gap", "Gap", "gap:", "what gap"}, asks: []string{"what gap do I need for", "what is the gap for", "gap with", "how big a gap with"}, last: []string{"what gap do I need?", "what gap?", "what's the gap?"},
+		order: 2, needs: []fact{thickness, setback}, may: []fact{width, height, clearance, edge, exact("offset", 1, 5), {name: "step", lo: 1, hi: 2, before: []string{"step"}}, {name: "angle", kind: degrees, lo: 10, hi: 80, before: []string{"one way to"}}}, both: true, size: true, tested: true},
+	{verb: "setback", words: []string{"setback", "setback:", "smallest setback", "what setback"}, asks: []string{"what setback do I need for", "setback for", "minimum setback with"}, last: []string{"what setback do I need?", "smallest setback?"},
+		order: 2, needs: []fact{thickness, gap}, may: []fact{clearance, edge, exact("offset", 1, 5)}, both: true, tested: true},
+	{verb: "thickness", words: []string{"thickness", "how thick"}, asks: []string{"how thick can the leaf be with", "how thick with", "max thickness for"}, last: []string{"how thick can it be?", "how thick?"},
+		order: 2, needs: []fact{setback, gap}, may: []fact{clearance}, both: true, tested: true},
+	{verb: "plate", words: []string{"plate", "plate centre", "plate:", "floor plate"}, asks: []string{"where does the plate go with", "plate centre for", "what is the plate centre with"}, last: []string{"plate centre?", "where does the plate go?", "what is the plate centre?"},
+		order: 2, needs: []fact{setback, gap}, may: []fact{named("jamb_lean", "lean", 1, 5), named("lining", "lining", 12, 30), opening, exact("plate_length", 90, 110)}, tested: true},
+	{verb: "stop", words: []string{"stop", "drill stop", "stop:"}, asks: []string{"where does the tape go for", "drill stop for", "drill stop with"}, last: []string{"drill stop?", "where does the tape go?", "where is the stop?"},
+		order: 2, needs: []fact{{name: "depth", lo: 20, hi: 60, before: []string{"depth", "hole depth"}, behind: []string{"deep"}, told: "the hole is % deep"}, {name: "template", lo: 3, hi: 10, before: []string{"template", "jig"}, behind: []string{"template", "jig"}, told: "the template is %"}},
+		may: []fact{named("covering", "covering", 5, 20), {name: "cover", lo: 120, hi: 200, before: []string{"cover"}, behind: []string{"cover"}, at: "over pipes"}, {name: "bit", lo: 6, hi: 16, before: []string{"bit"}, behind: []string{"bit"}}, {name: "point", kind: degrees, lo: 110, hi: 140, before: []string{"point"}}}},
+	{verb: "reach", words: []string{"reach", "reach:"}, asks: []string{"does the key reach with", "can my key reach with"}, last: []string{"does it reach?", "will the key reach?"},
+		order: 2, needs: []fact{setback.with(200, 400), {name: "key", lo: 150, hi: 350, before: []string{"key"}, behind: []string{"key"}, told: "the key is %"}},
+		may: []fact{named("body", "body", 60, 120), named("kerf", "kerf", 2, 5), {name: "stocks", lo: 900, hi: 2000, before: []string{"stocks", "stock"}}, exact("second", 200, 400)}},
+	{verb: "clear", words: []string{"clear", "clear:"}, asks: []string{"what clear width do I get with", "how much clear opening with"}, last: []string{"how much clear opening?", "clear opening?"},
+		order: 3, needs: []fact{opening, thickness, setback}, may: []fact{named("handle", "handle", 40, 80), named("stop_width", "stop width", 10, 20), gap.with(15, 20), {name: "angle", kind: degrees, lo: 80, hi: 90, before: []string{"angle", "open to"}}}, tested: true},
+	{verb: "clear", words: []string{"clear", "clear:"}, asks: []string{"what clear width do I get with"}, last: []string{"how much clear opening?"},
+		order: 3, needs: []fact{opening, thickness, setback, named("gap_heel", "heel gap", 15, 20), named("gap_lead", "lead gap", 4, 10)}, may: []fact{named("handle", "handle", 40, 80)}, tested: true},
+	{verb: "leaf", words: []string{"leaf", "leaf:"}, asks: []string{"what leaf do I order for"}, last: []string{"what leaf do I order?"},
+		needs: []fact{named("width_top", "width top", 1197, 1200), named("width_middle", "width middle", 1199, 1200), named("width_bottom", "width bottom", 1197, 1200), named("height_heel", "height heel", 2397, 2400), named("height_lead", "height lead", 2397, 2400), gap, named("gap_top", "top gap", 3, 8), named("gap_bottom", "bottom gap", 5, 12)},
+		may:   []fact{exact("height_middle", 2397, 2400), exact("lean_heel", 1, 3), exact("finish", 5, 15)}, tested: true},
+	{verb: "leaf", words: []string{"leaf", "leaf size", "leaf:"}, asks: []string{"what leaf do I order for", "leaf for"}, last: []string{"what leaf do I order?", "what size leaf?"},
+		order: 2, needs: []fact{opening, height, gap, {name: "gap_top", lo: 3, hi: 8, before: []string{"top", "top gap", "gap at the top"}, behind: []string{"top", "top gap", "at the top"}}, {name: "gap_bottom", lo: 5, hi: 12, before: []string{"bottom", "bottom gap", "gap at the bottom"}, behind: []string{"bottom", "bottom gap", "at the bottom"}}},
+		may: []fact{exact("finish", 5, 15)}, tested: true},
+	{verb: "lift", words: []string{"lift", "how many people for"}, asks: []string{"how many people to lift", "how many people for"}, last: []string{"how many people?", "how many people to lift it?"},
+		needs: []fact{leafMass.with(5, 25)}},
+	{verb: "cure", words: []string{"cure", "cure:"}, asks: []string{"how long does it cure with", "cure time for"}, last: []string{"how long does it cure?", "cure?"},
+		needs: []fact{{name: "base", kind: hours, lo: 12, hi: 48, before: []string{"base", ""}, behind: []string{""}},
+			{name: "reference", kind: celsius, lo: 18, hi: 25, before: []string{"reference", "ref"}, behind: []string{"reference"}, told: "the reference is %"},
+			{name: "temperature", kind: celsius, lo: 6, hi: 17, before: []string{"temperature", "substrate", "temp"}, behind: []string{"substrate", "temperature"}, told: "the temperature is %"}},
+		may: []fact{{name: "lowest", kind: celsius, lo: 3, hi: 5, before: []string{"lowest"}, behind: []string{"lowest"}, told: "the lowest is %"}}},
+	{verb: "plumb", words: []string{"plumb", "how plumb at"}, asks: []string{"how far out of plumb with"}, last: []string{"how plumb?", "how far out of plumb can it be?"},
+		order: 1, needs: []fact{height}, may: []fact{named("limit", "limit", 1, 3)}},
+	{verb: "stand", words: []string{"stand", "stand:"}, asks: []string{"stand with"}, last: []string{"stand?"},
+		needs: []fact{leafMass, width, height, thickness}, size: true},
+}
+
+// Words that change nothing, before a text and behind it.
+var (
+	greetings = []string{"hi, ", "hello, ", "please, ", "morning, ", "ok, ", "hey mate, ", "quick question: ", "so "}
+	thanks    = []string{" please", " pls", ", thanks", " thank you", ", cheers", " mate", ", thanks mate", " today"}
+	strangers = []string{"flange", "banana", "purple", "lorry", "kitchen", "gable", "tuesday", "wobble"}
+)
