@@ -55,7 +55,7 @@ const (
 	Leaning
 )
 
-var accessBounds = bounds[Length]{"route", 300 * Millimetre, 20_000 * Millimetre}
+var accessBounds = bounds[Length]{"route", 50 * Millimetre, 20_000 * Millimetre}
 
 // CheckAccess returns whether a leaf of width w, height h and thickness t can
 // be stood up in a room, carried along a passage, round its corner and taken

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -36,15 +37,16 @@ func about(field string, err error) error {
 // from its row in [Fields]: a new one is a field of [Spec] and a row. Texts are
 // sentences as bot/say takes them.
 type Field struct {
-	Name   string             // as people see it; with _ for a space as the form names it
-	At     func(*Spec) any    // where it is kept: a pointer, whose type is what it takes; to a *Length that is nil of one either way that is not known
-	Text   func(*Spec) string // its value in words, where the type does not say enough
-	Needed func(*Spec) bool   // whether it must be said; nil: it may be left out
-	Most   int64              // farthest from 0 that it may be, in the unit it is kept in; 0: what is reckoned with it says so
-	Ways   []string           // of a length either way, what is said for +, 0 and -: to heel, level, to lead
-	Takes  Action             // what it takes to correct it, if not [Correct]
-	Card   string             // the number of the card that it is; the items that freeze that one freeze it
-	Gives  string             // the input of questions that it is, of a length or a mass
+	Name    string             // as people see it; with _ for a space as the form names it
+	At      func(*Spec) any    // where it is kept: a pointer, whose type is what it takes; to a *Length that is nil of one either way that is not known
+	Text    func(*Spec) string // its value in words, where the type does not say enough
+	Needed  func(*Spec) bool   // whether it must be said; nil: it may be left out
+	Most    int64              // farthest from 0 that it may be, in the unit it is kept in; 0: what is reckoned with it says so
+	Ways    []string           // of a length either way, what is said for +, 0 and -: to heel, level, to lead
+	Takes   Action             // what it takes to correct it, if not [Correct]
+	Card    string             // the number of the card that it is; the items that freeze that one freeze it
+	Figures []string           // the figures of calc that are refused for its sake, where they have another name
+	Gives   string             // the input of questions that it is, of a length or a mass
 
 	Words   []string // that it is said with in a description, before its value
 	After   []string // words that are only said behind its number: 1050 wide
@@ -78,7 +80,7 @@ var Fields = []Field{
 	{Name: "setback", At: func(s *Spec) any { return &s.Setback }, Needed: ofAll, Gives: "setback", Says: "setback %s",
 		Words: []string{"setback"}, Ask: "the setback, from the leaf's heel edge to the pivot axis, as 65", Before: "setback",
 		Label: "Setback, mm", Hint: "from the leaf's heel edge to the pivot axis, as 65"},
-	{Name: "opening", At: func(s *Spec) any { return &s.OpeningWidth }, Needed: ofAll, Gives: "opening",
+	{Name: "opening", At: func(s *Spec) any { return &s.OpeningWidth }, Needed: ofAll, Figures: []string{"gap"}, Gives: "opening",
 		Words: []string{"opening"}, Ask: "the opening between finished jambs, width x height, as 1068x2372", Before: "opening",
 		Label: "Opening width, mm", Hint: "between finished jambs, as 1068"},
 	{Name: "opening height", At: func(s *Spec) any { return &s.OpeningHeight }, Needed: ofAll, Gives: "height",
@@ -102,7 +104,7 @@ var Fields = []Field{
 	{Name: "seen from", At: func(s *Spec) any { return &s.SeenFrom }, Needed: ofOneWay,
 		Words: []string{"seen"}, Chooses: true, Ask: "seen from which side is that? as the corridor", Before: "seen from",
 		Label: "Handing seen from", Hint: "as the corridor"},
-	{Name: "mass", At: func(s *Spec) any { return &s.Mass }, Text: (*Spec).massText, Needed: ofAll, Gives: "mass",
+	{Name: "mass", At: func(s *Spec) any { return &s.Mass }, Text: (*Spec).massText, Needed: ofAll, Figures: []string{"density"}, Gives: "mass",
 		Words: []string{"mass", "weight", "weighs"}, Ask: "the leaf's mass in kg or lb, weighed or estimated, as 88 weighed", Before: "mass",
 		Label: "Leaf mass, kg", Hint: "as 88", Above: "swing"},
 	{Name: "floor", At: func(s *Spec) any { return &s.Floor }, Needed: ofAll,
@@ -110,9 +112,9 @@ var Fields = []Field{
 		Label: "Floor", Hint: "what holds the floor plate"},
 	{Name: "heated", At: func(s *Spec) any { return &s.Heated },
 		Words: []string{"heated", "unheated"}, Chooses: true, Label: "Floor heating"},
-	{Name: "cover", At: func(s *Spec) any { return &s.Cover }, Text: (*Spec).coverText, Gives: "cover", Says: "cover %s",
+	{Name: "cover", At: func(s *Spec) any { return &s.Cover }, Text: (*Spec).coverText, Figures: []string{"cover_left", "tip_depth"}, Gives: "cover", Says: "cover %s",
 		Words: []string{"cover"}, Label: "Cover, mm", Hint: "from the surface to what lies below; empty if not measured"},
-	{Name: "covering", At: func(s *Spec) any { return &s.Covering }, Gives: "covering", Says: "covering %s",
+	{Name: "covering", At: func(s *Spec) any { return &s.Covering }, Figures: []string{"template"}, Gives: "covering", Says: "covering %s",
 		Words: []string{"covering"}, Label: "Floor covering, mm", Hint: "left in place and drilled through"},
 	{Name: "lining", At: func(s *Spec) any { return &s.Lining }, Gives: "lining", Says: "lining %s",
 		Words: []string{"lining"}, Label: "Jamb lining, mm", Hint: "with packers"},
@@ -140,6 +142,15 @@ var Fields = []Field{
 // FieldNamed returns the row of a field, nil if there is none of that name.
 func FieldNamed(name string) *Field {
 	return ptr(Fields, func(f Field) bool { return f.Name == name })
+}
+
+// FieldRefused returns the name of the field that a refused figure of calc comes
+// from.
+func FieldRefused(figure string) string {
+	if f := ptr(Fields, func(f Field) bool { return slices.Contains(f.Figures, figure) }); f != nil {
+		return f.Name
+	}
+	return strings.ReplaceAll(figure, "_", " ")
 }
 
 // Value returns what a door's field is in words, "" if that is not said or no.

@@ -1,7 +1,6 @@
 package form
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -160,8 +159,8 @@ func (f *filled) inInches() bool {
 		if _, isLength := jobs.Fields[i].At(new(jobs.Spec)).(*calc.Length); !isLength {
 			continue
 		}
-		if n, ok := lex.ScanNumber(f.text(name), 0); ok && n.Unit == lex.Bare && n.Length != 0 {
-			f.complain(name, say.F("%s stands beside inches: is it inches or mm? give it with its unit", lex.CutText(f.text(name), 40)))
+		if n, ok := lex.ScanNumber(f.text(name), 0); ok && n.Unitless(true) {
+			f.complain(name, say.Of(&lex.UnitError{Raw: lex.CutText(f.text(name), 40), Beside: true}))
 		}
 	}
 	return true
@@ -173,13 +172,11 @@ func (f *filled) mass() calc.Mass {
 	if text == "" {
 		return 0
 	}
-	n, ok := lex.ScanNumber(text, 0)
-	unit, known := lex.MassUnits[cmp.Or(strings.ToLower(strings.TrimSpace(text[n.End:])), "kg")]
-	if !ok || n.Unit != lex.Bare || n.Doubt != lex.Certain || n.Toleranced || !known {
+	m, ok := lex.WholeMass(text)
+	if !ok {
 		f.complain("mass", say.F("mass is %q: give it in kg, as 88, or in lb", lex.CutText(text, 40)))
 		return 0
 	}
-	m := calc.Mass(n.Plain) * unit
 	if m <= 0 {
 		f.complain("mass", say.F("mass is %s, must be more than 0 kg", m))
 	}

@@ -60,9 +60,6 @@ func CutText(s string, n int) string {
 	return s
 }
 
-// MassUnits are the units of a mass, in kg.
-var MassUnits = map[string]calc.Mass{"kg": 1, "kilos": 1, "kilograms": 1, "lb": calc.Pound, "lbs": calc.Pound, "pounds": calc.Pound}
-
 func WordSet(text string) map[string]bool {
 	set := map[string]bool{}
 	for _, w := range strings.Fields(text) {

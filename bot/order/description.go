@@ -1,7 +1,6 @@
 package order
 
 import (
-	"cmp"
 	"errors"
 	"slices"
 	"strings"
@@ -130,7 +129,7 @@ func (e *Errand) askAgain(order string, err error) error {
 func refusedField(err error) string {
 	field := ""
 	if e, ok := errors.AsType[*calc.RangeError](err); ok {
-		field = lex.Words(cmp.Or(CalcFields[e.Name], e.Name))
+		field = jobs.FieldRefused(e.Name)
 	}
 	if e, ok := errors.AsType[*jobs.FieldError](err); ok {
 		field = e.Field

@@ -14,7 +14,3 @@ func NamesOf(d *desk.Desk, site *jobs.Site) *survey.Names {
 	}
 	return n
 }
-
-// CalcFields are the fields that figures of calc come from, where they have
-// another name.
-var CalcFields = map[string]string{"density": "mass", "cover_left": "cover", "tip_depth": "cover", "gap": "opening", "template": "covering"}

@@ -366,19 +366,19 @@ func Measure(text, unit string) (v jobs.Measure, note string, err error) {
 		note = strings.TrimLeft(note, ",.;: ")
 	}
 	first, after, _ := strings.Cut(note, " ")
-	if word := strings.ToLower(strings.TrimRight(first, ".,;")); otherUnit(word, unit) || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
+	if other, ok := lex.ReadingUnit(strings.TrimRight(first, ".,;")); ok && other != unit || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
 		return v, "", say.F("a reading in %s is wanted, not %s %s", unit, n.Raw, lex.CutText(first, 20))
 	}
 	if unit == "mm" || unit == "in" {
 		if n.Unit == lex.Degrees {
 			return v, "", say.F("%s is no length", n.Raw)
 		}
-		if unit == "in" && n.Unit == lex.Bare && n.Length != 0 {
-			return v, "", say.F("%s: is that inches or mm? give it with its unit", n.Raw)
+		if n.Unitless(unit == "in") {
+			return v, "", &lex.UnitError{Raw: n.Raw}
 		}
 		return jobs.Measure{Micro: int64(n.Length), Unit: unit}, note, nil
 	}
-	if slices.Contains(unitNames[unit], strings.ToLower(first)) || n.Unit == lex.Degrees && unit == "°C" && strings.EqualFold(first, "c") {
+	if said, ok := lex.ReadingUnit(first); ok && said == unit {
 		note = after
 	} else if n.Unit != lex.Bare && !(n.Unit == lex.Degrees && unit == "°C") {
 		return v, "", say.F("%s is not in %s", n.Raw, unit)
@@ -392,24 +392,6 @@ func noNumber(unit string) say.Text {
 		return say.F("a reading in %s is wanted, as %s", unit, "5/16 in")
 	}
 	return say.F("a reading in %s is wanted, as %s", unit, "8.5")
-}
-
-// unitNames are the words for the units of readings; a word for one of the
-// others, or for one that no reading has, is never a remark.
-var unitNames = map[string][]string{
-	"°C": {"°c", "c", "celsius"}, "N": {"n", "newton", "newtons"}, "m/s": {"m/s"}, "s": {"s", "sec", "secs", "second", "seconds"},
-	"": {"f", "°f", "fahrenheit", "k", "kelvin", "kg", "kgs", "kgf", "g", "lb", "lbs", "lbf", "kn", "dan", "km/h", "kmh", "kph", "mph", "knots", "kt", "bft", "beaufort",
-		"min", "mins", "minute", "minutes", "h", "hour", "hours", "ms", "ft", "psi", "bar", "deg", "degrees"},
-}
-
-// otherUnit reports whether a word is a unit that readings in unit don't have.
-func otherUnit(word, unit string) bool {
-	for u, names := range unitNames {
-		if u != unit && slices.Contains(names, word) {
-			return true
-		}
-	}
-	return false
 }
 
 func (e *Errand) mix(text string) error {

@@ -82,9 +82,9 @@ func described(o *Unfinished, text string, n *survey.Names) (r Reply) {
 	if !mayBeNamed(o, text, n) {
 		tries = []string{text}
 	}
-	for _, said := range tries {
-		s, err := survey.Read(said, new(jobs.Spec), n)
-		order := before + " " + said + evidence + o.After
+	for _, typed := range tries {
+		s, err := survey.Read(typed, new(jobs.Spec), n)
+		order := before + " " + typed + evidence + o.After
 		if err == nil && s.Parts > 0 {
 			return Reply{Order: order}
 		} else if err == nil {
@@ -93,7 +93,7 @@ func described(o *Unfinished, text string, n *survey.Names) (r Reply) {
 		if s.Parts > 0 && r.Front == "" {
 			r.Front = order
 		}
-		if said == text {
+		if typed == text {
 			r.Why = err
 		}
 	}

@@ -53,7 +53,7 @@ func (s *Survey) number() (*lex.Number, error) {
 }
 
 func sure(n *lex.Number) error {
-	if n.Doubt != lex.Certain && n.Doubt != lex.WordIn {
+	if !n.Sure() {
 		return say.F("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.Raw)
 	}
 	return nil
@@ -100,8 +100,8 @@ func (s *Survey) group(into ...*calc.Length) error {
 		if n.Unit == lex.Degrees {
 			return say.F("%s is no length", n.Raw)
 		}
-		if s.inches && n.Unit == lex.Bare && n.Length != 0 {
-			return say.F("%s stands beside inches: is it inches or mm? give it with its unit", n.Raw)
+		if n.Unitless(s.inches) {
+			return &lex.UnitError{Raw: n.Raw, Beside: true}
 		}
 		*into[i] = n.Length
 	}
