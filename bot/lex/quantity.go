@@ -1,16 +1,5 @@
 package lex
 
-// quantityWords are the units that only questions know: to a door's
-// description they are words of their own.
-var quantityWords = map[string]Unit{
-	"kg": Kilograms, "kgs": Kilograms, "kilo": Kilograms, "kilos": Kilograms, "kilogram": Kilograms, "kilograms": Kilograms,
-	"lb": Pounds, "lbs": Pounds, "pound": Pounds, "pounds": Pounds,
-	"c": Celsius, "celsius": Celsius, "f": fahrenheit, "fahrenheit": fahrenheit, "h": Hours, "hr": Hours, "hrs": Hours, "hour": Hours, "hours": Hours,
-}
-
-// timeWords are units of time that no question takes.
-var timeWords = WordSet("min mins minute minutes d day days week weeks s sec secs seconds")
-
 // Quantities joins numbers with the words behind them that are their units.
 // h, c and f are units only where no length follows: they are names as well.
 func Quantities(text string, tokens []Token) []Token {
