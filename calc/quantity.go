@@ -76,5 +76,13 @@ func decimals(v float64, n int) string {
 
 // measured is a quantity that can have bounds.
 type measured interface {
-	Length | Angle | Mass | Temperature | Hours | Density
+	Length | Angle | Mass | Temperature | Hours | Density | Count
 }
+
+// Count is a number of things.
+type Count int
+
+// String returns n as a figure.
+func (n Count) String() string { return strconv.Itoa(int(n)) }
+
+func (Count) quantity() {}
