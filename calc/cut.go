@@ -113,7 +113,7 @@ const cutMost = 10_000
 // countBounds are those of a number of pieces or bars.
 var (
 	cutBounds   = bounds[Length]{"pieces", Millimetre, 20 * Metre}
-	countBounds = bounds[Count]{"count", 0, cutMost}
+	countBounds = bounds[Number]{"count", 0, cutMost}
 )
 
 // cutJob is a list of pieces and stocks in whole numbers without common
@@ -134,7 +134,7 @@ func newCutJob(in CutInput) (*cutJob, error) {
 	if err := layerBounds.named("kerf", in.Kerf); err != nil {
 		return nil, err
 	}
-	if err := countBounds.named("limit", Count(min(in.Limit, cutMost))); err != nil {
+	if err := countBounds.named("limit", Number(min(in.Limit, cutMost))); err != nil {
 		return nil, err
 	}
 	var err error
@@ -155,7 +155,7 @@ func newCutJob(in CutInput) (*cutJob, error) {
 	for _, n := range j.count {
 		total += n
 	}
-	if err := countBounds.named("pieces", Count(total)); err != nil {
+	if err := countBounds.named("pieces", Number(total)); err != nil {
 		return nil, err
 	}
 	if j.length[0] > j.stock[0] {
@@ -195,7 +195,7 @@ func merged(name string, list []CutPiece) (lengths []Length, counts []int, err e
 		if err := cutBounds.named(name, p.Length); err != nil {
 			return nil, nil, err
 		}
-		if err := countBounds.check(Count(p.Count)); err != nil {
+		if err := countBounds.check(Number(p.Count)); err != nil {
 			return nil, nil, err
 		}
 		switch last := len(lengths) - 1; {

@@ -2,7 +2,7 @@ package calc
 
 import "fmt"
 
-// Quantity is a value with a unit: a [Length] or an [Angle].
+// Quantity is a value with a unit, as a [Length] or a [Mass].
 type Quantity interface {
 	fmt.Stringer
 	quantity()
@@ -81,10 +81,10 @@ func (b *bounds[T]) check(v T) error { return b.named(b.name, v) }
 // named is check for a quantity that goes by another name.
 func (b *bounds[T]) named(name string, v T) error {
 	if !(v >= b.min) { // NaN is refused too
-		return &RangeError{Name: name, Value: any(v).(Quantity), Bound: AtLeast, Limit: any(b.min).(Quantity)}
+		return &RangeError{Name: name, Value: v, Bound: AtLeast, Limit: b.min}
 	}
 	if v > b.max {
-		return &RangeError{Name: name, Value: any(v).(Quantity), Bound: AtMost, Limit: any(b.max).(Quantity)}
+		return &RangeError{Name: name, Value: v, Bound: AtMost, Limit: b.max}
 	}
 	return nil
 }

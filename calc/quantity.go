@@ -76,13 +76,6 @@ func decimals(v float64, n int) string {
 
 // measured is a quantity that can have bounds.
 type measured interface {
-	Length | Angle | Mass | Temperature | Hours | Density | Count
+	Quantity
+	~int64 | ~float64
 }
-
-// Count is a number of things.
-type Count int
-
-// String returns n as a figure.
-func (n Count) String() string { return strconv.Itoa(int(n)) }
-
-func (Count) quantity() {}
