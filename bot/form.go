@@ -1,5 +1,14 @@
 package bot
 
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+)
+
 // Button is what can be pressed beneath a post in place of typing. A press
 // says an order in the post's thread, or opens a form.
 type Button struct {
@@ -76,4 +85,86 @@ type HomeLine struct {
 	Site    string // of the door it is about, if any
 	Door    string // the door's id
 	Buttons []Button
+}
+
+// Field returns a field by name, nil if there is none.
+func (f *Form) Field(name string) *Field {
+	i := slices.IndexFunc(f.Fields, func(f Field) bool { return f.Name == name })
+	if i < 0 {
+		return nil
+	}
+	return &f.Fields[i]
+}
+
+// Choices lists the values of the options.
+func (f *Field) Choices() say.Text {
+	values := make([]string, len(f.Options))
+	for i, o := range f.Options {
+		values[i] = o.Value
+	}
+	return say.Names(", ", values...)
+}
+
+// Text returns a form in words, for where it can't be drawn.
+func (f *Form) Text(l *say.Language) string {
+	lines := []say.Text{say.F("form: %s", f.Title), say.Plain(f.Intro)}
+	for i := range f.Fields {
+		lines = append(lines, f.Fields[i].text())
+	}
+	first := &f.Fields[0]
+	return l.Say(say.Lines(append(lines, say.F("fill it in as {%s=%s}; several with commas between, what stands there already may stay",
+		first.Name, cmp.Or(first.Value, "…")))...))
+}
+
+// text returns a field in words.
+func (f *Field) text() say.Text {
+	head := say.F("%s: %s", f.Name, f.Label)
+	if f.Hint != "" {
+		head = say.F("%s: %s (%s)", f.Name, f.Label, f.Hint)
+	}
+	parts := []say.Text{head, f.Choices()}
+	if f.Optional {
+		parts = append(parts, say.F("may be left out"))
+	}
+	line := say.Join("; ", parts...)
+	if f.Value != "" {
+		line = say.F("%s = %s", line, f.Value)
+	}
+	return line
+}
+
+// Fill reads what a conversation fills into a form, "gap=8, why=the rain, at
+// last": a comma ends a value where a field's name and = follow it. What is
+// not named keeps its value.
+func (f *Form) Fill(text string) (map[string]string, error) {
+	values := map[string]string{}
+	for _, field := range f.Fields {
+		values[field.Name] = field.Value
+	}
+	if strings.TrimSpace(text) == "" {
+		return values, nil
+	}
+	last := ""
+	for i, part := range strings.Split(text, ",") {
+		name, value, ok := strings.Cut(part, "=")
+		name = strings.TrimSpace(name)
+		switch {
+		case ok && f.Field(name) != nil:
+			last, values[name] = name, strings.TrimSpace(value)
+		case ok && lex.IsName(name) || last == "":
+			return nil, Refuse(say.F("%s is no field of this form: %s", lex.CutText(name, 40), f.names()))
+		case i > 0:
+			values[last] += "," + part
+		}
+	}
+	return values, nil
+}
+
+// names lists the names of the fields.
+func (f *Form) names() say.Text {
+	names := make([]string, len(f.Fields))
+	for i, field := range f.Fields {
+		names[i] = field.Name
+	}
+	return say.Names(", ", names...)
 }

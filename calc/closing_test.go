@@ -124,11 +124,11 @@ func TestOpeningForceADA(t *testing.T) {
 // The days told are used up by the cycles, and one more isn't there.
 func TestLifeOf_usesUpTheCycles(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		cycles := calc.Count(rapid.IntRange(1, 5_000_000).Draw(t, "cycles"))
-		done := calc.Count(rapid.IntRange(0, int(cycles)).Draw(t, "done"))
-		perDay := calc.Count(rapid.IntRange(1, 5000).Draw(t, "per day"))
+		cycles := calc.Number(rapid.IntRange(1, 5_000_000).Draw(t, "cycles"))
+		done := calc.Number(rapid.IntRange(0, int(cycles)).Draw(t, "done"))
+		perDay := calc.Number(rapid.IntRange(1, 5000).Draw(t, "per day"))
 		l, err := calc.LifeOf(cycles, done, perDay)
-		if err != nil || calc.Count(l.Days)*perDay > l.Cycles || calc.Count(l.Days+1)*perDay <= l.Cycles || l.Years != l.Days/365 || l.Cycles != cycles-done {
+		if err != nil || calc.Number(l.Days)*perDay > l.Cycles || calc.Number(l.Days+1)*perDay <= l.Cycles || l.Years != l.Days/365 || l.Cycles != cycles-done {
 			t.Fatalf("%v less %v at %v a day: got %+v, %v", cycles, done, perDay, l, err)
 		}
 	})
@@ -144,7 +144,7 @@ func TestServiceInterval_Next(t *testing.T) {
 		name   string
 		every  calc.ServiceInterval
 		last   time.Time
-		perDay calc.Count
+		perDay calc.Number
 		want   time.Time
 	}{
 		{"a year", calc.DefaultService, day(2027, 3, 14), 0, day(2028, 3, 14)},

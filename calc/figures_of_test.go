@@ -10,10 +10,10 @@ import (
 // figures are the calculations of loads and handling by name, each from a
 // row's inputs to its results by theirs.
 var figures = map[string]func(r row) (map[string]told, error){
-	"mass": leafMass, "weighed": weighed, "bearing": bearing, "uniform": uniform, "pane": pane,
+	"mass": leafMass, "weighed": weighed, "bearing": bearing, "uniform": uniformInertia, "pane": pane,
 	"load": loads, "pressure": pressure, "head": head, "lift": lift, "standing": standing, "access": access,
 	"rwl": rwl, "often": often, "duration": duration, "closer": closer, "lever": lever, "closing": closing,
-	"life": life, "sun": sun, "facade": facade, "moisture": moisture, "wood": wood, "heated": heated,
+	"life": life, "sun": sun, "facade": facade, "warming": warming, "moisture": moisture, "wood": wood, "heated": heated,
 	"screed": screed, "tape": tape, "reading": reading, "square": square, "turns": turns, "travel": travel,
 }
 
@@ -61,14 +61,14 @@ func bearing(r row) (map[string]told, error) {
 		"compared": truth(b.Compared), "carries": truth(b.OK)}, err
 }
 
-func uniform(r row) (map[string]told, error) {
+func uniformInertia(r row) (map[string]told, error) {
 	i, err := calc.UniformInertia(calc.Mass(r.number("mass")), r.length("width"), r.length("thickness"), r.length("setback"), r.length("offset"))
 	return map[string]told{"inertia": figure(i)}, err
 }
 
 func pane(r row) (map[string]told, error) {
 	m, err := calc.SheetMass(r.length("width"), r.length("height"), r.length("thickness"), calc.Density(r.number("density")))
-	return map[string]told{"mass": plain(m)}, err
+	return map[string]told{"pane_mass": plain(m)}, err
 }
 
 func (r row) loadInput() calc.LoadInput {
@@ -111,10 +111,10 @@ func standing(r row) (map[string]told, error) {
 func access(r row) (map[string]told, error) {
 	a, err := calc.CheckAccess(r.length("width"), r.length("height"), r.length("thickness"), r.stepLength(), calc.Access{
 		Room: r.length("room"), RouteHeight: r.length("route_height"), RouteWidth: r.length("route_width"), Corner: r.length("corner"),
-		LiftHeight: r.length("hoist_height"), LiftDepth: r.length("hoist_depth"), LiftWidth: r.length("hoist_width"),
+		HoistHeight: r.length("hoist_height"), HoistDepth: r.length("hoist_depth"), HoistWidth: r.length("hoist_width"),
 	})
 	return map[string]told{"standing_height": dimension(a.StandingHeight), "room_spare": inMM(a.RoomSpare), "route": plain(a.Route),
-		"corner": plain(a.Corner), "corner_length": inMM(a.CornerLength), "hoist": plain(a.Lift)}, err
+		"corner": plain(a.Corner), "corner_length": inMM(a.CornerLength), "hoist": plain(a.Hoist)}, err
 }
 
 func rwl(r row) (map[string]told, error) {
@@ -167,7 +167,7 @@ func closing(r row) (map[string]told, error) {
 }
 
 func life(r row) (map[string]told, error) {
-	l, err := calc.LifeOf(calc.Count(r.number("cycles")), calc.Count(r.number("done")), calc.Count(r.number("per_day")))
+	l, err := calc.LifeOf(calc.Number(r.number("cycles")), calc.Number(r.number("done")), calc.Number(r.number("per_day")))
 	return map[string]told{"years": plain(l.Years), "days": plain(l.Days), "cycles": plain(l.Cycles)}, err
 }
 
@@ -175,6 +175,11 @@ func sun(r row) (map[string]told, error) {
 	s, err := calc.SunOn(calc.SunInput{Expansion: calc.Expansion(r.number("expansion") / 1e6), Width: r.length("width"), Height: r.length("height"),
 		Thickness: r.length("thickness"), Through: calc.Kelvin(r.number("through")), Warmer: calc.Kelvin(r.number("warmer")), Step: r.stepLength()})
 	return map[string]told{"bow": dimension(s.Bow), "bow_across": dimension(s.BowAcross), "growth": dimension(s.Growth), "growth_height": dimension(s.GrowthHeight)}, err
+}
+
+func warming(r row) (map[string]told, error) {
+	through, warmer, err := calc.Warming(calc.Temperature(r.number("outer")), calc.Temperature(r.number("inner")), calc.Temperature(r.number("set")))
+	return map[string]told{"through": plain(through), "warmer": plain(warmer)}, err
 }
 
 func facade(r row) (map[string]told, error) {
@@ -246,6 +251,6 @@ func turns(r row) (map[string]told, error) {
 }
 
 func travel(r row) (map[string]told, error) {
-	t, err := calc.TravelOf(calc.Count(r.number("turns")), r.pitch())
+	t, err := calc.TravelOf(calc.Number(r.number("turns")), r.pitch())
 	return turning(t), err
 }

@@ -139,8 +139,24 @@ func TestFiguresRefused(t *testing.T) {
 	}
 }
 
+// toldIn is what results are rounded up to.
+var toldIn = map[string]float64{
+	"mass": 0.1, "hung": 0.1, "mass_per_area": 0.1, "inertia": 0.01, "centre_x": 1, "floor_pressure": 0.01,
+	"vertical": 1, "horizontal": 1, "wind_force": 1, "wind_moment": 0.1, "hold_force": 1, "pivot_horizontal": 1, "pin_shear": 1,
+	"pressure_moment": 0.1, "pressure_force": 1, "share_each": 0.1, "gear": 0.1, "standing_height": 1, "lever_force": 1,
+	"lifting_index": 0.1, "closing_energy": 0.1, "mean_energy": 0.1, "time_min": 0.1, "mean_time_min": 0.1, "fastest_min": 0.1, "bow": 1, "bow_across": 1,
+}
+
+// safe says whether a result is told as a multiple of its step, on the safe
+// side of the exact one and less than a step from it, but for rounding errors.
+func safe(r told, step float64) bool {
+	err := 1e-8 * max(math.Abs(r.exact), step)
+	over := r.told - r.exact
+	return over >= -err && over < step+err && math.Abs(r.told/step-math.Round(r.told/step)) < 1e-6*max(1, math.Abs(r.told/step))
+}
+
 // Whatever one input of a worked example is, the calculation answers with
-// numbers or refuses with an error that names a quantity.
+// numbers, rounded to the safe side, or refuses with an error that names a quantity.
 func TestFigures_absurd(t *testing.T) {
 	absurd := []string{"0", "-1", "NaN", "Inf", "-Inf", "1e300", "-1e300", "1e-300", "0.001", "7", "90", "180", "5000", "100000"}
 	answered, refused := 0, 0
@@ -168,6 +184,9 @@ func TestFigures_absurd(t *testing.T) {
 				}
 				answered++
 				for result, got := range results {
+					if step, ok := toldIn[result]; ok && !safe(got, step) {
+						r.Errorf("%s, %s=%s: %s is %v, told in steps of %v", name, input, v, result, got, step)
+					}
 					if !(math.Abs(got.exact) < 1e11) || !(math.Abs(got.told) < 1e11) {
 						r.Errorf("%s, %s=%s: %s is %v", name, input, v, result, got)
 					}

@@ -26,17 +26,17 @@ var CycleClasses = []CycleClass{
 const daysAYear = 365
 
 var (
-	cyclesBounds = bounds[Count]{"cycles", 1, 100_000_000}
-	perDayBounds = bounds[Count]{"per_day", 0.01, 100_000}
-	usedBounds   = bounds[Count]{"cycles_done", 0, 100_000_000}
-	monthsBounds = bounds[Count]{"months", 1, 240}
+	cyclesBounds = bounds[Number]{"cycles", 1, 100_000_000}
+	perDayBounds = bounds[Number]{"per_day", 0.01, 100_000}
+	usedBounds   = bounds[Number]{"cycles_done", 0, 100_000_000}
+	monthsBounds = bounds[Number]{"months", 1, 240}
 )
 
 // Life is how long a pivot lasts by its cycles.
 type Life struct {
-	Cycles Count // that are left
-	Days   int   // full days
-	Years  int   // full years of 365 days
+	Cycles Number // that are left
+	Days   int    // full days
+	Years  int    // full years of 365 days
 }
 
 // LifeOf returns how long what is good for so many cycles lasts.
@@ -49,7 +49,7 @@ type Life struct {
 //
 // LifeOf returns a [*RangeError] if a value is out of bounds or done is more
 // than cycles.
-func LifeOf(cycles, done, perDay Count) (Life, error) {
+func LifeOf(cycles, done, perDay Number) (Life, error) {
 	if err := cyclesBounds.check(cycles); err != nil {
 		return Life{}, err
 	}
@@ -69,7 +69,7 @@ func LifeOf(cycles, done, perDay Count) (Life, error) {
 // ServiceInterval is when a pivot is to be looked after: after so many cycles
 // or so many months, whichever comes first. What is 0 isn't looked at.
 type ServiceInterval struct {
-	Cycles Count
+	Cycles Number
 	Months int
 }
 
@@ -87,13 +87,13 @@ var DefaultService = ServiceInterval{Months: 12}
 // Next returns a [*NeedError] if the interval has neither cycles nor months,
 // or has cycles and perDay is 0, and a [*RangeError] if a value is out of
 // bounds.
-func (s ServiceInterval) Next(last time.Time, perDay Count) (time.Time, error) {
+func (s ServiceInterval) Next(last time.Time, perDay Number) (time.Time, error) {
 	if s.Cycles == 0 && s.Months == 0 {
 		return time.Time{}, &NeedError{Name: "service_interval", Why: "in cycles or in months, as the maker has it"}
 	}
 	var next time.Time
 	if s.Months != 0 {
-		if err := monthsBounds.check(Count(s.Months)); err != nil {
+		if err := monthsBounds.check(Number(s.Months)); err != nil {
 			return time.Time{}, err
 		}
 		next = addMonths(last, s.Months)

@@ -34,7 +34,7 @@ type Load struct {
 var (
 	personBounds     = bounds[Force]{"person", 0, 5000}
 	differenceBounds = bounds[Pressure]{"pressure", 0, 2000}
-	pinsBounds       = bounds[Count]{"pins", 1, 20}
+	pinsBounds       = bounds[Number]{"pins", 1, 20}
 )
 
 // Loads returns what the pivots carry and what holds the leaf.
@@ -128,7 +128,7 @@ func (in *LoadInput) check() error {
 	if in.Pins == 0 {
 		return nil
 	}
-	return pinsBounds.check(Count(in.Pins))
+	return pinsBounds.check(Number(in.Pins))
 }
 
 // checkLever returns an error if a leaf of width w can't have the setback s

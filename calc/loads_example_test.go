@@ -107,14 +107,14 @@ func ExampleHandLift_gear() {
 func ExampleCheckAccess() {
 	a, err := calc.CheckAccess(980*mm, 2500*mm, 48*mm, mm, calc.Access{
 		Room: 2520 * mm, RouteHeight: 2050 * mm, RouteWidth: 1200 * mm, Corner: 900 * mm,
-		LiftHeight: 2400 * mm, LiftDepth: 2500 * mm, LiftWidth: 1300 * mm,
+		HoistHeight: 2400 * mm, HoistDepth: 2500 * mm, HoistWidth: 1300 * mm,
 	})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	fmt.Println("stood up", a.StandingHeight.SetOut, "spare", a.RoomSpare.Short())
-	fmt.Println("on its edge", a.Route == calc.OnEdge, a.Corner == calc.OnEdge, a.Lift == calc.OnEdge)
+	fmt.Println("on its edge", a.Route == calc.OnEdge, a.Corner == calc.OnEdge, a.Hoist == calc.OnEdge)
 	// Output:
 	// stood up 2501 mm spare 19.54 mm
 	// on its edge true true true
@@ -195,7 +195,12 @@ func ExampleServiceInterval_Next() {
 // Computed independently: aluminium of 23·10⁻⁶/K (EN 1999-1-1, from memory),
 // 30 K through 54 mm over 2400 mm.
 func ExampleSunOn() {
-	s, err := calc.SunOn(calc.SunInput{Expansion: 23e-6, Width: 1100 * mm, Height: 2400 * mm, Thickness: 54 * mm, Through: 30, Warmer: 30, Step: mm})
+	through, warmer, err := calc.Warming(60, 30, 15)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	s, err := calc.SunOn(calc.SunInput{Expansion: 23e-6, Width: 1100 * mm, Height: 2400 * mm, Thickness: 54 * mm, Through: through, Warmer: warmer, Step: mm})
 	fmt.Println("bow", s.Bow.Exact.Nearest(mm/10), "growth", s.Growth.SetOut, err)
 	// Output: bow 9.2 mm growth 1 mm <nil>
 }

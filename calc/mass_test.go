@@ -9,7 +9,7 @@ import (
 	"heelpost/calc"
 )
 
-const pixel = 20 * mm
+const pixel = 40 * mm
 
 // grid draws a whole number of pixels.
 func grid(t *rapid.T, from, to int, label string) calc.Length {
@@ -19,7 +19,7 @@ func grid(t *rapid.T, from, to int, label string) calc.Length {
 // laminated draws a leaf of layers, cut-outs and parts whose edges lie on the
 // grid.
 var laminated = rapid.Custom(func(t *rapid.T) calc.MassInput {
-	in := calc.MassInput{Width: grid(t, 10, 70, "width"), Height: grid(t, 20, 130, "height"), Step: mm,
+	in := calc.MassInput{Width: grid(t, 10, 40, "width"), Height: grid(t, 20, 70, "height"), Step: mm,
 		Offset: calc.Offset{E: length(-20*mm, 20*mm).Draw(t, "offset"), Signed: rapid.Bool().Draw(t, "signed")}}
 	in.Setback = length(0, in.Width/2).Draw(t, "setback")
 	for range rapid.IntRange(1, 4).Draw(t, "layers") {
@@ -220,7 +220,7 @@ func TestFigure_String(t *testing.T) {
 	}{
 		{calc.Torque(337.54), "337.5 N·m"}, {calc.Energy(1.694), "1.69 J"}, {calc.Seconds(5), "5 s"}, {calc.Inertia(32.414), "32.41 kg·m²"},
 		{calc.AreaMass(25.04), "25 kg/m²"}, {calc.Pressure(337.54), "337.5 Pa"}, {25 * calc.Megapascal, "25 N/mm²"}, {calc.Slope(2.794), "2.79 mm/m"},
-		{calc.Percent(1.8), "1.8 %"}, {calc.Frequency(5.333), "5.33 a minute"}, {calc.Count(20), "20"}, {calc.Expansion(23e-6), "23·10⁻⁶/K"},
+		{calc.Percent(1.8), "1.8 %"}, {calc.Frequency(5.333), "5.33 a minute"}, {calc.Number(20), "20"}, {calc.Expansion(23e-6), "23·10⁻⁶/K"},
 		{calc.Swelling(0.0025), "0.25 % a percent"}, {calc.Kelvin(-30), "-30 K"}, {calc.Torque(math.NaN()), "NaN N·m"},
 	} {
 		if got := tt.q.String(); got != tt.want {

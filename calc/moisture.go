@@ -140,9 +140,8 @@ func WoodMoisture(t Temperature, humidity Percent) (Percent, error) {
 //	h_in = h_out·p(T_out)/p(T_in)      p(T) = 611.2 Pa·exp(17.62·T/(243.12 °C + T))
 //
 // where p is the saturation vapour pressure over water (Magnus formula, WMO
-// No. 8, from memory). The difference to absolute temperatures is left out, as
-// pressure stays what it is. People and plants add moisture, so a lived-in
-// room is damper.
+// No. 8, from memory): the air's own vapour pressure stays what it is. People
+// and plants add moisture, so a lived-in room is damper.
 //
 // HeatedHumidity returns a [*RangeError] if a value is out of bounds or the
 // room is colder than outdoors.

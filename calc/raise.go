@@ -27,9 +27,9 @@ type Access struct {
 	RouteHeight Length // lowest passage on the way
 	RouteWidth  Length // narrowest passage on the way
 	Corner      Length // width of the passage after a right-angled corner; RouteWidth before it
-	LiftHeight  Length // hoist car, inside
-	LiftDepth   Length
-	LiftWidth   Length
+	HoistHeight Length // hoist car, inside
+	HoistDepth  Length
+	HoistWidth  Length
 }
 
 // AccessResult says where a leaf gets through.
@@ -39,7 +39,7 @@ type AccessResult struct {
 	Route          Passage
 	Corner         Passage
 	CornerLength   Length // the longest leaf that gets round the corner
-	Lift           Passage
+	Hoist          Passage
 }
 
 // Passage is a way past something.
@@ -70,7 +70,7 @@ var accessBounds = bounds[Length]{"route", 300 * Millimetre, 20_000 * Millimetre
 // where a and b are the widths of the passage before and after the corner.
 // For t = 0 the corner's limit is (a^⅔ + b^⅔)^(3/2). A p × q rectangle, p the
 // longer, fits into an a × b one, a the longer, upright if p ≤ a and q ≤ b, or
-// leaning if p > a and b ≥ (2pqa + (p² − q²)·√(p² + q² − a²))/(p² + q²), from
+// leaning if p > a, q ≤ b and b ≥ (2pqa + (p² − q²)·√(p² + q² − a²))/(p² + q²), from
 // memory (W. B. Carver, Amer. Math. Monthly 64, 1957). Plane geometry, to the
 // nanometre: people, packing and trolleys need room beside it.
 //
@@ -106,8 +106,8 @@ func CheckAccess(w, h, t, step Length, way Access) (AccessResult, error) {
 		r.CornerLength = cornerLength(way.RouteWidth, way.Corner, t)
 		r.Corner = round(w, h, high, r.CornerLength)
 	}
-	if way.LiftHeight != 0 {
-		r.Lift = hoist(w, h, t, way)
+	if way.HoistHeight != 0 {
+		r.Hoist = hoist(w, h, t, way)
 	}
 	return r, nil
 }
@@ -118,7 +118,7 @@ func (a *Access) check() error {
 		l    Length
 	}{
 		{"room", a.Room}, {"route_height", a.RouteHeight}, {"route_width", a.RouteWidth}, {"corner", a.Corner},
-		{"hoist_height", a.LiftHeight}, {"hoist_depth", a.LiftDepth}, {"hoist_width", a.LiftWidth},
+		{"hoist_height", a.HoistHeight}, {"hoist_depth", a.HoistDepth}, {"hoist_width", a.HoistWidth},
 	} {
 		if l.l == 0 {
 			continue
@@ -136,15 +136,15 @@ func (a *Access) check() error {
 // checkCar returns an error if only some sides of the hoist car are known.
 func (a *Access) checkCar() error {
 	const why = "a hoist car has a height, a depth and a width"
-	if a.LiftHeight == 0 && a.LiftDepth == 0 && a.LiftWidth == 0 {
+	if a.HoistHeight == 0 && a.HoistDepth == 0 && a.HoistWidth == 0 {
 		return nil
 	}
 	switch {
-	case a.LiftHeight == 0:
+	case a.HoistHeight == 0:
 		return &NeedError{Name: "hoist_height", Why: why}
-	case a.LiftDepth == 0:
+	case a.HoistDepth == 0:
 		return &NeedError{Name: "hoist_depth", Why: why}
-	case a.LiftWidth == 0:
+	case a.HoistWidth == 0:
 		return &NeedError{Name: "hoist_width", Why: why}
 	}
 	return nil
@@ -198,16 +198,16 @@ func cornerLength(a, b, t Length) Length {
 // hoist says how a leaf stands in a hoist car.
 func hoist(w, h, t Length, car Access) Passage {
 	switch {
-	case t > car.LiftWidth:
+	case t > car.HoistWidth:
 		return NoWay
-	case h <= car.LiftHeight && w <= car.LiftDepth:
+	case h <= car.HoistHeight && w <= car.HoistDepth:
 		return Upright
-	case w <= car.LiftHeight && h <= car.LiftDepth:
+	case w <= car.HoistHeight && h <= car.HoistDepth:
 		return OnEdge
 	}
 	p, q := float64(max(w, h)), float64(min(w, h))
-	a, b := float64(max(car.LiftHeight, car.LiftDepth)), float64(min(car.LiftHeight, car.LiftDepth))
-	if d := p*p + q*q; p > a && b*d >= 2*p*q*a+(p*p-q*q)*math.Sqrt(d-a*a) {
+	a, b := float64(max(car.HoistHeight, car.HoistDepth)), float64(min(car.HoistHeight, car.HoistDepth))
+	if d := p*p + q*q; p > a && q <= b && b*d >= 2*p*q*a+(p*p-q*q)*math.Sqrt(d-a*a) {
 		return Leaning
 	}
 	return NoWay

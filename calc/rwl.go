@@ -44,7 +44,7 @@ type RWL struct {
 	Horizontal, Vertical, Distance float64 // HM, VM, DM
 	Asymmetric, Frequency, Couples float64 // AM, FM, CM
 	Limit                          Figure[Mass]
-	Index                          Figure[Count] // LI, the load over the limit
+	Index                          Figure[Number] // LI, the load over the limit
 }
 
 // rwlUnits are the constants of the lifting equation in one system of units.
@@ -128,7 +128,7 @@ func RecommendedWeight(in RWLInput) (RWL, error) {
 		Couples:    [...][2]float64{{1, 1}, {0.95, 1}, {0.90, 0.90}}[in.Coupling][low],
 	}
 	limit := u.constant * Mass(r.Horizontal*r.Vertical*r.Distance*r.Asymmetric*r.Frequency*r.Couples)
-	r.Limit, r.Index = downTo(limit, 10), upTo(Count(in.Load/limit), 10)
+	r.Limit, r.Index = downTo(limit, 10), upTo(Number(in.Load/limit), 10)
 	return r, nil
 }
 
@@ -160,8 +160,8 @@ func (in *RWLInput) check(u *rwlUnits) error {
 
 // oneOf returns a [*RangeError] if v is no number from 0 to last.
 func oneOf(name string, v, last int) error {
-	b := bounds[Count]{name, 0, Count(last)}
-	return b.check(Count(v))
+	b := bounds[Number]{name, 0, Number(last)}
+	return b.check(Number(v))
 }
 
 // frequencyMultiplier returns FM for f lifts a minute from a column of

@@ -118,6 +118,26 @@ func away(l, step Length) Dimension {
 	return up(l, step)
 }
 
+// Warming returns what [SunOn] asks for from the temperatures of a leaf's faces.
+//
+//	ΔT = T_outer − T_inner      ΔTₘ = (T_outer + T_inner)/2 − T_set
+//
+// where T_set is the temperature of the leaf when its gaps were set. It returns
+// a [*RangeError] if a temperature is not within −50 to 110 °C.
+func Warming(outer, inner, set Temperature) (through, warmer Kelvin, err error) {
+	b := bounds[Temperature]{"outer", -50, 110}
+	if err := b.check(outer); err != nil {
+		return 0, 0, err
+	}
+	if err := b.named("inner", inner); err != nil {
+		return 0, 0, err
+	}
+	if err := b.named("set", set); err != nil {
+		return 0, 0, err
+	}
+	return Kelvin(outer - inner), Kelvin((outer+inner)/2 - set), nil
+}
+
 // FacadeTemperature returns how warm the outer face of a leaf gets in summer.
 //
 //	T = T_air + rise

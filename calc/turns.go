@@ -29,8 +29,8 @@ func ThreadNamed(name string) (Thread, bool) {
 
 // Turning is a way along a screw, said in four ways. None is rounded.
 type Turning struct {
-	Turns   Count
-	Flats   Count // of a hexagon, six to a turn
+	Turns   Number
+	Flats   Number // of a hexagon, six to a turn
 	Degrees Angle
 	Travel  Length
 }
@@ -38,7 +38,7 @@ type Turning struct {
 var (
 	pitchBounds = bounds[Length]{"pitch", 200 * Micrometre, 10 * Millimetre}
 	screwBounds = bounds[Length]{"travel", -500 * Millimetre, 500 * Millimetre}
-	turnsBounds = bounds[Count]{"turns", -1000, 1000}
+	turnsBounds = bounds[Number]{"turns", -1000, 1000}
 )
 
 // TurnsFor returns how far a screw is turned to move by a travel.
@@ -56,13 +56,13 @@ func TurnsFor(travel, pitch Length) (Turning, error) {
 	if err := pitchBounds.check(pitch); err != nil {
 		return Turning{}, err
 	}
-	return turningOf(Count(travel)/Count(pitch), travel), nil
+	return turningOf(Number(travel)/Number(pitch), travel), nil
 }
 
 // TravelOf returns how far a screw moves in a number of turns, the inverse of
 // [TurnsFor]: travel = turns·pitch. It returns a [*RangeError] if a value is
 // out of bounds.
-func TravelOf(turns Count, pitch Length) (Turning, error) {
+func TravelOf(turns Number, pitch Length) (Turning, error) {
 	if err := turnsBounds.check(turns); err != nil {
 		return Turning{}, err
 	}
@@ -72,6 +72,6 @@ func TravelOf(turns Count, pitch Length) (Turning, error) {
 	return turningOf(turns, nearest(float64(turns)*float64(pitch))), nil
 }
 
-func turningOf(turns Count, travel Length) Turning {
+func turningOf(turns Number, travel Length) Turning {
 	return Turning{Turns: turns, Flats: 6 * turns, Degrees: Angle(360 * turns), Travel: travel}
 }

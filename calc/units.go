@@ -35,8 +35,8 @@ type Percent float64
 // Frequency is a number a minute.
 type Frequency float64
 
-// Count is a number of things.
-type Count float64
+// Number is a plain number: of turns, of cycles, of one thing over another.
+type Number float64
 
 // Expansion is a coefficient of linear thermal expansion, in 1/K.
 type Expansion float64
@@ -82,7 +82,7 @@ func (p Percent) String() string { return decimals(float64(p), 2) + " %" }
 func (f Frequency) String() string { return decimals(float64(f), 2) + " a minute" }
 
 // String returns n with at most two decimals, as "20".
-func (n Count) String() string { return decimals(float64(n), 2) }
+func (n Number) String() string { return decimals(float64(n), 2) }
 
 // String returns a as "23·10⁻⁶/K".
 func (a Expansion) String() string { return decimals(float64(a)*1e6, 2) + "·10⁻⁶/K" }
@@ -102,6 +102,6 @@ func (Kelvin) quantity()    {}
 func (Slope) quantity()     {}
 func (Percent) quantity()   {}
 func (Frequency) quantity() {}
-func (Count) quantity()     {}
+func (Number) quantity()    {}
 func (Expansion) quantity() {}
 func (Swelling) quantity()  {}

@@ -57,6 +57,7 @@ type Runner struct {
 	mu       sync.Mutex
 	busy     int           // senders at work
 	full     bool          // the last step found none free
+	taken    int           // notices claimed so far
 	freed    chan struct{} // closed and replaced when one is free again
 	now      Millis        // of the last step
 	seq      int64
@@ -138,6 +139,7 @@ func margin(lease time.Duration) time.Duration { return min(lease/4, 5*time.Seco
 func (r *Runner) start(ctx context.Context, done context.CancelFunc, b Batch) {
 	r.mu.Lock()
 	r.busy += len(b.Notices)
+	r.taken += len(b.Notices)
 	r.mu.Unlock()
 	var left sync.WaitGroup
 	for _, n := range b.Notices {
@@ -292,6 +294,24 @@ func (r *Runner) op() string {
 
 // Wait waits until every notice that was claimed is settled.
 func (r *Runner) Wait() { r.inflight.Wait() }
+
+// Settle sends all that is due at now, what follows from it included, and
+// returns when the next notice is due: for a clock that is moved by hand.
+func (r *Runner) Settle(ctx context.Context, now time.Time) (next time.Time, err error) {
+	r.Idle = far
+	for taken := -1; taken != r.taken; {
+		taken = r.taken
+		if next, err = r.Step(ctx, now); err != nil {
+			return next, err
+		}
+		r.Wait()
+	}
+	return next, nil
+}
+
+// far is beyond every due time that a clock moved by hand comes to in one
+// go.
+const far = 20 * 366 * 24 * time.Hour
 
 // whenFree returns a channel that is closed when the next sender is free.
 func (r *Runner) whenFree() <-chan struct{} {

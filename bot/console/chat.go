@@ -14,22 +14,25 @@ import (
 	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
+	"heelpost/bot/script"
 )
 
 // Chat is a conversation at a terminal or from a file.
 type Chat struct {
-	Bot     *bot.Bot
-	Desk    *bot.Desk // nil: questions only
-	Outbox  *Outbox   // where the desk posts; nil without a desk
-	Screen  *Screen
-	You     string // who types a line that names nobody
-	Channel string
-	Session string // makes the ids of messages unique
-	Zone    *time.Location
-	Script  bool                           // lines are echoed, and the output is a conversation again
-	JSON    bool                           // posts are shown as JSON, a line each
-	Fixed   bool                           // the clock can't be moved
-	Reload  func(context.Context) []string // takes changed files into use and says what is wrong with them; may be nil
+	Bot      Bot
+	Work     Work    // nil: questions only
+	Outbox   *Outbox // where notices are posted
+	Screen   *Screen
+	You      string // who types a line that names nobody
+	Channel  string
+	Session  string // makes the ids of messages unique
+	Zone     *time.Location
+	Script   bool                           // lines are echoed, and the output is a conversation again
+	JSON     bool                           // posts are shown as JSON, a line each
+	Language *say.Language                  // of what is said; nil for English
+	Fixed    bool                           // the clock can't be moved
+	Reload   func(context.Context) []string // takes changed files into use and says what is wrong with them; may be nil
 
 	now    time.Time
 	n      int
@@ -38,6 +41,22 @@ type Chat struct {
 	told   string                 // the outage that was shown last
 	begun  bool                   // of a script: the clock is known
 	posted bool                   // of a script: the line before is the bot's
+}
+
+// Bot is what the chat hands what is said, pressed and filled in.
+type Bot interface {
+	Handle(context.Context, bot.Message) ([]bot.Post, error)
+	Press(context.Context, bot.Message) ([]bot.Post, error)
+	Form(ctx context.Context, m bot.Message, id string) (bot.Form, error)
+	Submit(ctx context.Context, m bot.Message, id string, values map[string]string) (complaints map[string]string, posts []bot.Post, err error)
+}
+
+// Work is what goes on at the doors while nobody says anything.
+type Work interface {
+	// LayRules puts the recurring notices of every site.
+	LayRules(ctx context.Context, now time.Time) error
+	// Settle sends all that is due at now, and returns when more is due.
+	Settle(ctx context.Context, now time.Time) (next time.Time, err error)
 }
 
 // Run takes lines until the input ends. In a script the clock stands still
@@ -93,7 +112,7 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 			return err
 		}
 		var due <-chan time.Time
-		if c.Desk != nil {
+		if c.Work != nil {
 			due = time.After(min(next.Sub(c.now), glance))
 			if err != nil {
 				due = time.After(glance)
@@ -169,11 +188,11 @@ func (c *Chat) line(ctx context.Context, text string) error {
 		}
 		return nil
 	}
-	l, err := bot.ParseLine(text)
+	l, err := script.ParseLine(text)
 	if err != nil {
 		return &lineError{err}
 	}
-	c.posted = l.Kind == bot.Posted
+	c.posted = l.Kind == script.Posted
 	if c.posted {
 		return nil // what the bot said before
 	}
@@ -183,16 +202,16 @@ func (c *Chat) line(ctx context.Context, text string) error {
 		}
 	}
 	switch l.Kind {
-	case bot.CommentLine:
+	case script.CommentLine:
 		return nil
-	case bot.ClockSet, bot.ClockMove:
+	case script.ClockSet, script.ClockMove:
 		return c.move(ctx, &l)
 	}
 	if err := c.begin(ctx); err != nil {
 		return err
 	}
 	m := c.message(&l)
-	handle := map[bot.LineKind]func(context.Context, bot.Message) ([]bot.Post, error){bot.Said: c.Bot.Handle, bot.Pressed: c.press, bot.Filled: c.fill}[l.Kind]
+	handle := map[script.LineKind]func(context.Context, bot.Message) ([]bot.Post, error){script.Said: c.Bot.Handle, script.Pressed: c.press, script.Filled: c.fill}[l.Kind]
 	posts, err := handle(ctx, m)
 	if err != nil {
 		return &outage{err}
@@ -212,20 +231,20 @@ type button struct{ thread, label string }
 // press presses the newest button of that label in the thread.
 func (c *Chat) press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	b, ok := c.shown[button{m.Thread, strings.ToLower(m.Text)}]
-	for _, s := range bot.StandingButtons(m.Thread) {
+	for _, s := range bot.StandingButtons(c.Language, m.Thread) {
 		if strings.EqualFold(s.Label, m.Text) {
 			b, ok = s, true
 		}
 	}
-	if !ok || c.Desk == nil {
-		return refuse(m, "there is no button ["+m.Text+"] here: say it in words; help tells how"), nil
+	if !ok || c.Work == nil {
+		return refuse(m, c.Language.Say(say.F("there is no button [%s] here: say it in words; help tells how", m.Text))), nil
 	}
 	if b.Form == "" {
 		m.Text = b.Say
-		return c.Desk.Press(ctx, m)
+		return c.Bot.Press(ctx, m)
 	}
-	f, err := c.Desk.Form(ctx, m, b.Form)
-	if text, no := bot.Refused(err); no {
+	f, err := c.Bot.Form(ctx, m, b.Form)
+	if text, no := bot.Refused(c.Language, err); no {
 		return refuse(m, text), nil
 	}
 	if err != nil {
@@ -235,7 +254,7 @@ func (c *Chat) press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		c.opened = map[bot.Place]bot.Form{}
 	}
 	c.opened[place(m)] = f
-	return []bot.Post{{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: bot.KindForm, Text: f.Text()}}, nil
+	return []bot.Post{{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: bot.KindForm, Text: f.Text(c.Language)}}, nil
 }
 
 // fill fills in the form that the person has opened in the thread. With a
@@ -243,13 +262,14 @@ func (c *Chat) press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 func (c *Chat) fill(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	f, ok := c.opened[place(m)]
 	if !ok {
-		return refuse(m, "there is no form open here: press what opens one; help door tells what"), nil
+		return refuse(m, c.Language.Say(say.F("there is no form open here: press what opens one; help door tells what"))), nil
 	}
 	values, err := f.Fill(m.Text)
 	if err != nil {
-		return refuse(m, err.Error()), nil
+		text, _ := bot.Refused(c.Language, err)
+		return refuse(m, text), nil
 	}
-	wrong, posts, err := c.Desk.Submit(ctx, m, f.ID, values)
+	wrong, posts, err := c.Bot.Submit(ctx, m, f.ID, values)
 	if err != nil {
 		return nil, err
 	}
@@ -257,7 +277,7 @@ func (c *Chat) fill(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		delete(c.opened, place(m))
 		return posts, nil
 	}
-	lines := []string{"nothing is entered:"}
+	lines := []string{c.Language.Say(say.F("nothing is entered:"))}
 	if text := wrong[""]; text != "" {
 		lines = append(lines, text)
 	}
@@ -276,7 +296,7 @@ func refuse(m bot.Message, text string) []bot.Post {
 	return []bot.Post{{At: m.At, Channel: m.Channel, Thread: m.Thread, To: m.Person, Kind: bot.KindError, Text: text}}
 }
 
-func (c *Chat) message(l *bot.ScriptLine) bot.Message {
+func (c *Chat) message(l *script.ScriptLine) bot.Message {
 	c.n++
 	m := bot.Message{ID: fmt.Sprintf("%s-%d", c.Session, c.n), At: c.now, Person: l.Person, Channel: c.Channel, Thread: l.Thread, Text: l.Text}
 	if m.Person == "" {
@@ -286,11 +306,11 @@ func (c *Chat) message(l *bot.ScriptLine) bot.Message {
 }
 
 // move moves the clock, and stops at every time something is due.
-func (c *Chat) move(ctx context.Context, l *bot.ScriptLine) error {
+func (c *Chat) move(ctx context.Context, l *script.ScriptLine) error {
 	if c.Fixed {
 		return &lineError{errors.New("the clock can't be moved: others work with what is stored here")}
 	}
-	now, first := c.now, c.Script && !c.begun && l.Kind == bot.ClockSet
+	now, first := c.now, c.Script && !c.begun && l.Kind == script.ClockSet
 	if first {
 		now = time.Time{} // whatever the time is now
 	}
@@ -309,7 +329,7 @@ func (c *Chat) move(ctx context.Context, l *bot.ScriptLine) error {
 		if err != nil {
 			return err
 		}
-		if c.Desk == nil || !next.Before(end) {
+		if c.Work == nil || !next.Before(end) {
 			c.now = end
 			_, err := c.settle(ctx)
 			return err
@@ -325,18 +345,18 @@ func (c *Chat) begin(ctx context.Context) error {
 		return nil
 	}
 	c.begun = true
-	if c.Desk == nil {
+	if c.Work == nil {
 		return nil
 	}
-	return c.Desk.LayRules(ctx, c.now)
+	return c.Work.LayRules(ctx, c.now)
 }
 
 // settle sends what is due and shows it, and returns when more is due.
 func (c *Chat) settle(ctx context.Context) (next time.Time, err error) {
-	if c.Desk == nil {
+	if c.Work == nil {
 		return c.now, nil
 	}
-	next, err = c.Desk.Settle(ctx, c.now)
+	next, err = c.Work.Settle(ctx, c.now)
 	if err != nil {
 		return c.now, &outage{err}
 	}

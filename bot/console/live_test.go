@@ -13,10 +13,11 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/console"
+	"heelpost/bot/talk"
 )
 
 func questions(out io.Writer) *console.Chat {
-	return &console.Chat{Bot: bot.New(&bot.Memory{}, nil), Screen: &console.Screen{Out: out}, You: "you", Zone: time.UTC, Session: "t"}
+	return &console.Chat{Bot: talk.New(&talk.Memory{}, nil), Screen: &console.Screen{Out: out}, You: "you", Zone: time.UTC, Session: "t"}
 }
 
 // Typed, the clock is the real one until a line moves it, and goes on from
@@ -116,7 +117,7 @@ func TestChat_EndlessLine(t *testing.T) {
 }
 
 // away is a place for open questions that can't be reached.
-type away struct{ bot.Memory }
+type away struct{ talk.Memory }
 
 func (*away) Get(context.Context, string, bot.Place, time.Time) ([]byte, error) {
 	return nil, errors.New("no way there")
@@ -126,7 +127,7 @@ func (*away) Get(context.Context, string, bot.Place, time.Time) ([]byte, error) 
 func TestChat_Outage(t *testing.T) {
 	var out bytes.Buffer
 	chat := questions(&out)
-	chat.Bot = bot.New(&away{}, nil)
+	chat.Bot = talk.New(&away{}, nil)
 	if err := chat.Run(t.Context(), strings.NewReader("gap 46 75\ngap 46 75\n@ yesterday\n"), time.Now); err != nil {
 		t.Fatal(err)
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/clipperhouse/displaywidth"
 
 	"heelpost/bot"
+	"heelpost/bot/ask"
 )
 
 // Screen shows answers and posts.
@@ -39,7 +40,7 @@ func (s *Screen) style(code, text string) string {
 }
 
 // Answer shows an answer: the result first and alone, then what it rests on.
-func (s *Screen) Answer(a *bot.Answer) error {
+func (s *Screen) Answer(a *ask.Answer) error {
 	var b strings.Builder
 	for i, l := range a.Lines() {
 		text := bot.Printable(l.Text)

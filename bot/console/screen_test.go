@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"heelpost/bot"
+	"heelpost/bot/talk"
 )
 
 const question = "clear opening 1054 46 75 offset -5 open to 95"
@@ -16,7 +17,7 @@ func answer(t *testing.T, s Screen, text string) string {
 	t.Helper()
 	var b strings.Builder
 	s.Out = &b
-	if err := s.Answer(bot.Ask(text)); err != nil {
+	if err := s.Answer(talk.Ask(text)); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()

@@ -14,6 +14,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -45,6 +46,7 @@ type Config struct {
 	Stop     func(error)      // ends the process, for a reason that waiting does not mend
 	Stagger  time.Duration    // between the connections of a process, so that they are not renewed at once; 3 s if 0
 	Clock    func() time.Time // when things are said; time.Now if nil
+	Language *say.Language    // of what is said; nil for English
 }
 
 // Limits are how fast the Web API is called.
@@ -71,8 +73,8 @@ type Adapter struct {
 	Config
 	api     *slack.Client
 	store   Store
-	desk    *bot.Desk
-	bot     *bot.Bot
+	desk    Desk
+	bot     Bot
 	metrics *Monitor
 	self    slack.AuthTestResponse
 	appID   string // learnt from the first hello or payload
@@ -132,12 +134,38 @@ func (c *Config) client(over *http.Client, more ...slack.Option) *slack.Client {
 // Workspace returns the id of the workspace that the bot's token is for.
 func (a *Adapter) Workspace() string { return a.self.TeamID }
 
+// Bot is what the adapter hands what people say, press and fill in.
+type Bot interface {
+	Handle(context.Context, bot.Message) ([]bot.Post, error)
+	Waits(context.Context, bot.Message) (bool, error)
+	Press(context.Context, bot.Message) ([]bot.Post, error)
+	Form(ctx context.Context, m bot.Message, id string) (bot.Form, error)
+	Submit(ctx context.Context, m bot.Message, id string, values map[string]string) (complaints map[string]string, posts []bot.Post, err error)
+	Face(ctx context.Context, door string) (bot.Post, error)
+	Home(ctx context.Context, person, filter string, page int, now time.Time) (bot.Home, error)
+}
+
+// Desk is what the adapter asks about sites and doors, and tells of them.
+type Desk interface {
+	Hear(ctx context.Context, seen string, m bot.Message) (bool, error)
+	Sites() []*jobs.Site
+	Channel(site string) string
+	Zone(channel string) *time.Location
+	Recent(ctx context.Context, site string, most int) (doors []string, total int, err error)
+	Redraw(ctx context.Context, door string, now time.Time) error
+	Announce(ctx context.Context, site, text string, now time.Time) error
+	TellOffice(ctx context.Context, channel, text string, now time.Time) error
+	Groups() []string
+	Members(group string) []string
+	UseMembers(map[string][]string)
+}
+
 // Work gives the adapter its store, its desk and its bot.
-func (a *Adapter) Work(store Store, desk *bot.Desk, b *bot.Bot) {
-	a.store, a.desk, a.bot = store, desk, b
-	desk.Denied = func(no *jobs.PermissionError) {
-		a.Log.Warn("somebody tried what their role forbids", "person", no.Who, "role", no.Role, "action", no.Action)
-	}
+func (a *Adapter) Work(store Store, desk Desk, b Bot) { a.store, a.desk, a.bot = store, desk, b }
+
+// Denied takes note of what somebody tried that their role forbids.
+func (a *Adapter) Denied(no *jobs.PermissionError) {
+	a.Log.Warn("somebody tried what their role forbids", "person", no.Who, "role", no.Role, "action", no.Action)
 }
 
 // Regroup asks Slack who is in the user groups of the sites. Of a group that

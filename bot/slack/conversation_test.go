@@ -17,6 +17,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"heelpost/bot"
+	"heelpost/bot/script"
 	"heelpost/bot/slack/fake"
 	"heelpost/jobs/redis"
 )
@@ -42,8 +43,8 @@ func TestConversations(t *testing.T) {
 	}
 }
 
-// talk is a conversation on its way.
-type talk struct {
+// exchange is a conversation on its way.
+type exchange struct {
 	*world
 	now   time.Time
 	names map[string]string       // by user id
@@ -55,8 +56,8 @@ type talk struct {
 	forms map[bot.Place]*opened   // not sent yet
 }
 
-func converse(t *testing.T, script string) {
-	c := &talk{names: map[string]string{}, seen: map[string]bool{}, last: map[string]string{}, plain: map[string]string{}, old: map[string]fake.Message{},
+func converse(t *testing.T, text string) {
+	c := &exchange{names: map[string]string{}, seen: map[string]bool{}, last: map[string]string{}, plain: map[string]string{}, old: map[string]fake.Message{},
 		pages: map[string]string{}, forms: map[bot.Place]*opened{}}
 	store, err := redis.Embedded(t.Context(), fake.Team)
 	if err != nil {
@@ -70,13 +71,13 @@ func converse(t *testing.T, script string) {
 	c.begin(NoLimits)
 	site := accounts(t)
 	begun := false
-	lines := strings.Split(strings.TrimRight(script, "\n"), "\n")
+	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
 	for i := 0; i < len(lines); i++ {
-		l, err := bot.ParseLine(lines[i])
+		l, err := script.ParseLine(lines[i])
 		if err != nil {
 			continue // the terminal's own business
 		}
-		clock := l.Kind == bot.ClockSet || l.Kind == bot.ClockMove
+		clock := l.Kind == script.ClockSet || l.Kind == script.ClockMove
 		if clock {
 			end, err := l.Clock(c.now, site.Zone)
 			if err != nil {
@@ -87,7 +88,7 @@ func converse(t *testing.T, script string) {
 			}
 			c.move(end)
 		}
-		if !begun && l.Kind != bot.CommentLine {
+		if !begun && l.Kind != script.CommentLine {
 			begun = true
 			if err := c.desk.LayRules(t.Context(), c.now); err != nil {
 				t.Fatal(err)
@@ -96,7 +97,7 @@ func converse(t *testing.T, script string) {
 		var want []string
 		for i+1 < len(lines) {
 			next := lines[i+1]
-			if p, err := bot.ParseLine(next); err == nil && p.Kind == bot.Posted {
+			if p, err := script.ParseLine(next); err == nil && p.Kind == script.Posted {
 				want = append(want, p.Thread+"> "+p.Text)
 			} else if strings.HasPrefix(next, "  ") && len(want) > 0 {
 				want[len(want)-1] += "\n" + next[2:]
@@ -110,16 +111,16 @@ func converse(t *testing.T, script string) {
 		}
 		var got []string
 		switch l.Kind {
-		case bot.Said:
+		case script.Said:
 			c.say(&l)
-		case bot.Pressed:
+		case script.Pressed:
 			if got = c.pressLabel(&l); got == nil {
 				want = slices.DeleteFunc(want, noButton)
 			}
-		case bot.Filled:
+		case script.Filled:
 			got, want = c.fill(&l, want)
 		}
-		if l.Kind == bot.CommentLine && len(want) == 0 {
+		if l.Kind == script.CommentLine && len(want) == 0 {
 			continue
 		}
 		c.until("what follows on "+lines[i-len(want)], func() bool {
@@ -135,7 +136,7 @@ func converse(t *testing.T, script string) {
 }
 
 // move moves the clock, and stops at every time something is due.
-func (c *talk) move(end time.Time) {
+func (c *exchange) move(end time.Time) {
 	for {
 		next := c.settle()
 		if !next.Before(end) {
@@ -147,7 +148,7 @@ func (c *talk) move(end time.Time) {
 	c.settle()
 }
 
-func (c *talk) settle() time.Time {
+func (c *exchange) settle() time.Time {
 	c.t.Helper()
 	next, err := c.desk.Settle(c.t.Context(), c.now)
 	if err != nil {
@@ -157,7 +158,7 @@ func (c *talk) settle() time.Time {
 }
 
 // user returns the account of a person, who is let in if need be.
-func (c *talk) user(person string) string {
+func (c *exchange) user(person string) string {
 	for id, name := range c.names {
 		if name == cmp.Or(person, "ana") {
 			return id
@@ -171,7 +172,7 @@ func (c *talk) user(person string) string {
 }
 
 // thread returns the thread of a door, "" if it has none.
-func (c *talk) thread(door string) string {
+func (c *exchange) thread(door string) string {
 	refs, err := c.store.Bound(c.t.Context(), faceName("orchard-lane/"+door))
 	if err != nil {
 		c.t.Fatal(err)
@@ -181,13 +182,13 @@ func (c *talk) thread(door string) string {
 
 // handled waits until the bot has acknowledged all that it was sent, and deals
 // with it.
-func (c *talk) handled() {
+func (c *exchange) handled() {
 	c.t.Helper()
 	c.until("acknowledgement", func() bool { return c.Unacked() == 0 })
 	c.settle()
 }
 
-func (c *talk) say(l *bot.ScriptLine) {
+func (c *exchange) say(l *script.ScriptLine) {
 	user, text, thread := c.user(l.Person), l.Text, ""
 	if l.Thread != "" {
 		if thread = c.thread(l.Thread); thread == "" {
@@ -208,7 +209,7 @@ func (c *talk) say(l *bot.ScriptLine) {
 }
 
 // waits reports whether a question waits for somebody where they spoke last.
-func (c *talk) waits(user string) bool {
+func (c *exchange) waits(user string) bool {
 	m := bot.Message{At: c.now, Person: c.a.person(doors, user), Channel: doors, Under: spot{doors, c.last[user]}.String()}
 	waits, err := c.a.bot.Waits(c.t.Context(), m)
 	if err != nil {
@@ -220,7 +221,7 @@ func (c *talk) waits(user string) bool {
 // pressLabel presses the newest button of that label in a thread, or in the
 // channel gives the command that stands for it. It returns the form that opened,
 // none if there is none, nil if there is no such button to press.
-func (c *talk) pressLabel(l *bot.ScriptLine) []string {
+func (c *exchange) pressLabel(l *script.ScriptLine) []string {
 	c.t.Helper()
 	user, forms := c.user(l.Person), func() int { return len(c.Modals(c.user(l.Person))) }
 	for forms() > 0 { // one that was left lying
@@ -252,7 +253,7 @@ func (c *talk) pressLabel(l *bot.ScriptLine) []string {
 	}
 	f := c.opened(user)
 	c.forms[bot.Place{Person: user, Thread: l.Thread}] = f
-	return []string{l.Thread + "> " + f.Text()}
+	return []string{l.Thread + "> " + f.Text(nil)}
 }
 
 func noButton(want string) bool { return strings.Contains(want, "> there is no button [") }
@@ -265,7 +266,7 @@ type opened struct {
 }
 
 // opened reads the form that a user has open.
-func (c *talk) opened(user string) *opened {
+func (c *exchange) opened(user string) *opened {
 	c.t.Helper()
 	v := c.Modals(user)[0]
 	o := &opened{Form: bot.Form{Title: v.Title}, view: v.ID, kinds: map[string]string{}}
@@ -323,7 +324,7 @@ func (c *talk) opened(user string) *opened {
 // fill fills in the form that somebody has open in a thread, and sends it. It
 // returns the complaints, and what is still wanted: what the terminal says of
 // something that Slack's own fields do not let anybody do is not.
-func (c *talk) fill(l *bot.ScriptLine, want []string) (got, left []string) {
+func (c *exchange) fill(l *script.ScriptLine, want []string) (got, left []string) {
 	c.t.Helper()
 	user := c.user(l.Person)
 	at := bot.Place{Person: user, Thread: l.Thread}
@@ -368,7 +369,7 @@ func (c *talk) fill(l *bot.ScriptLine, want []string) (got, left []string) {
 }
 
 // entered is what somebody enters in Slack where the terminal takes a text.
-func (c *talk) entered(kind, label, value string) string {
+func (c *exchange) entered(kind, label, value string) string {
 	var ids []string
 	for _, name := range strings.Fields(value) {
 		if name = strings.TrimPrefix(name, "@"); strings.HasSuffix(kind, "users_select") {
@@ -400,7 +401,7 @@ var (
 
 // posted returns what the bot said since it was asked last, as a conversation
 // has it: thread, and text. Faces are Slack's own.
-func (c *talk) posted() (out []string) {
+func (c *exchange) posted() (out []string) {
 	c.t.Helper()
 	add := func(thread string, m fake.Message) {
 		id := fakeID(m)

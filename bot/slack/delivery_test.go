@@ -87,7 +87,7 @@ func TestFind_since(t *testing.T) {
 		w.Say(doors, ana, "bring more boards up", "")
 	}
 	n := jobs.Notice{ID: "lift", Kind: "announce", Due: jobs.NowAt(time.Now().Add(time.Hour)), Args: map[string]string{"site": "orchard-lane", "text": "the lift is out"}}
-	if _, found, err := w.desk.Find(t.Context(), n); found || err != nil {
+	if _, found, err := w.desk.Runner.Sender.Find(t.Context(), n); found || err != nil {
 		t.Errorf("found %v, %v", found, err)
 	}
 	if n := w.Calls("conversations.history"); n != 1 {

@@ -10,6 +10,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/talk"
 )
 
 // golden is a screen of testdata/screens.
@@ -30,11 +31,10 @@ func goldens(t *testing.T) []golden {
 		}
 	}
 	answered := func(question string) bot.Post {
-		a := bot.Ask(question)
-		return bot.Post{To: "ana", Kind: a.Kind(), Text: a.Text(), Answer: a}
+		return talk.Reply(&bot.Message{Person: "ana"}, talk.Ask(question))
 	}
 	said := func(question string) bot.Post {
-		text, _ := bot.Help(question)
+		text, _ := talk.Help(question)
 		return bot.Post{To: "ana", Kind: bot.KindAnswer, Text: text}
 	}
 	drawn := answered("gap t=46 s=75 w=1040")
@@ -51,7 +51,7 @@ func goldens(t *testing.T) []golden {
 	add("help-door", message(said("help door"), orchard, ""))
 	add("help-gap", message(said("help gap"), orchard, ""))
 
-	jobButtons := bot.StandingButtons("A-101")
+	jobButtons := bot.StandingButtons(nil, "A-101")
 	add("door-opened", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Buttons: jobButtons, Text: `door A-101 opened: leaf 1050 mm × 2350 mm × 44 mm, setback 65 mm, opening 1068 mm × 2372 mm, both ways, 88 kg, floor screed heated, sheet orchard, crew @ana @bo, foreman @mo
 heel gap 9 mm
 lead gap 9 mm
@@ -102,7 +102,7 @@ cure: 1
 		for i, l := range strings.Split(goldenDoor, "\n") {
 			r.line(i, l)
 		}
-		face, err := r.desk.Face(t.Context(), "orchard-lane/A-101")
+		face, err := r.desk.bot.Face(t.Context(), "orchard-lane/A-101")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -112,14 +112,14 @@ cure: 1
 			if id != "open" {
 				m.Thread = "A-101"
 			}
-			f, err := r.desk.Form(t.Context(), m, id)
+			f, err := r.desk.bot.Form(t.Context(), m, id)
 			if err != nil {
 				t.Fatal(err)
 			}
 			all = append(all, golden{"site-form-" + id, kindModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
 		}
 		for _, person := range []string{"ana", "mo", "zoe"} {
-			h, err := r.desk.Home(t.Context(), person, "", 1, r.now)
+			h, err := r.desk.bot.Home(t.Context(), person, "", 1, r.now)
 			if err != nil {
 				t.Fatal(err)
 			}

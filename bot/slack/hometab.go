@@ -72,7 +72,7 @@ func (a *Adapter) Home(ctx context.Context, site, person string) error {
 }
 
 func (a *Adapter) publish(ctx context.Context, user string, s homeState) error {
-	h, err := a.desk.Home(ctx, a.person("", user), s.Filter, max(s.Page, 1), a.Clock())
+	h, err := a.bot.Home(ctx, a.person("", user), s.Filter, max(s.Page, 1), a.Clock())
 	if err != nil {
 		return err
 	}

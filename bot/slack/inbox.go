@@ -308,7 +308,7 @@ func (a *Adapter) respond(ctx context.Context, url, kind string, all []screen) {
 
 // say returns what to tell somebody whose wish failed with an error.
 func (a *Adapter) say(err error) string {
-	if text, ok := bot.Refused(err); ok {
+	if text, ok := bot.Refused(a.Language, err); ok {
 		return text
 	}
 	if limited, ok := errors.AsType[*jobs.SendError](err); ok && limited.Fault == jobs.Limited {
@@ -325,7 +325,7 @@ func (a *Adapter) say(err error) string {
 // openForm opens a form for somebody.
 func (a *Adapter) openForm(ctx context.Context, m bot.Message, id, door, trigger string) error {
 	m.Thread = door
-	f, err := a.desk.Form(ctx, m, id)
+	f, err := a.bot.Form(ctx, m, id)
 	if err != nil {
 		return err
 	}

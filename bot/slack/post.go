@@ -97,7 +97,7 @@ func (a *Adapter) spot(ctx context.Context, p bot.Post) (spot, error) {
 	}
 	// The door has no face here yet: it was opened elsewhere, or its face was
 	// deleted. Or the last try posted it and did not hear of it.
-	face, err := a.desk.Face(ctx, p.Door)
+	face, err := a.bot.Face(ctx, p.Door)
 	if err != nil {
 		return spot{}, err
 	}

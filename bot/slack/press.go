@@ -11,6 +11,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -34,14 +35,14 @@ func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.Interactio
 	}
 	if door != p.Door {
 		a.Log.Warn("a button of another door was pressed", "person", m.Person, "door", door, "button", p.Door)
-		return bot.Refusal("that button belongs to another door: nothing was changed")
+		return bot.Refuse(say.F("that button belongs to another door: nothing was changed"))
 	}
 	m.Thread, m.Under = door, at.String()
 	if p.Form != "" {
 		return a.openForm(ctx, m, p.Form, door, ic.TriggerID)
 	}
 	m.Text = p.Say
-	posts, err := a.desk.Press(ctx, m)
+	posts, err := a.bot.Press(ctx, m)
 	if err != nil {
 		return err
 	}
@@ -72,7 +73,7 @@ func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.Int
 	if m.Channel = a.desk.Channel(p.Site); m.Channel != "" {
 		m.Person = a.person(m.Channel, ic.User.ID)
 		if !a.allowed(m.Channel) {
-			return "", at, bot.Refusal(foreignText)
+			return "", at, bot.Refuse(say.F(foreignText))
 		}
 	}
 	return p.Door, at, nil
@@ -129,14 +130,14 @@ func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.Interacti
 	if id == "site" { // it leads to the form that was wanted
 		m.Channel = values["site"]
 		m.Person = a.person(m.Channel, ic.User.ID)
-		f, err := a.desk.Form(ctx, m, "open")
+		f, err := a.bot.Form(ctx, m, "open")
 		if err != nil {
 			return complaints(ic.View, map[string]string{"site": a.say(err)})
 		}
 		next := modal(f, "", m.Channel, "", directory{a: a})
 		return slack.NewUpdateViewSubmissionResponse(&next)
 	}
-	wrong, posts, err := a.desk.Submit(ctx, m, id, values)
+	wrong, posts, err := a.bot.Submit(ctx, m, id, values)
 	if err != nil {
 		wrong = map[string]string{"": a.say(err)}
 	}
@@ -184,7 +185,7 @@ func (a *Adapter) messageAction(ctx context.Context, m bot.Message, ic *slack.In
 	text, _ := a.text(m.Channel, ic.Message.Text)
 	if ic.CallbackID == "file_snag" {
 		if door == "" {
-			return bot.Refusal("a snag belongs to a door: use this in a door's thread")
+			return bot.Refuse(say.F("a snag belongs to a door: use this in a door's thread"))
 		}
 		return a.openForm(ctx, m, "snag "+text, door, ic.TriggerID)
 	}

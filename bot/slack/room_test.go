@@ -11,15 +11,33 @@ import (
 	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/desk"
+	"heelpost/bot/notify"
+	"heelpost/bot/script"
+	"heelpost/bot/talk"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
 )
 
+// works is a desk with all that works at it.
+type works struct {
+	*desk.Desk
+	*jobs.Runner
+	bot *talk.Bot
+}
+
+func newWorks(name string, store jobs.Store, poster bot.Poster) *works {
+	_, faces := poster.(bot.Rooms)
+	d := desk.New(store, faces)
+	b := talk.New(talk.Stored{Store: store}, d)
+	return &works{d, notify.New(name, d, poster, b.Hear), b}
+}
+
 // room is a conversation with the bot, in fake time.
 type room struct {
 	*testing.T
-	desk *bot.Desk
-	bot  *bot.Bot
+	desk *works
+	bot  *talk.Bot
 	site *jobs.Site
 	now  time.Time
 	form map[string]bot.Form // opened, by person and thread
@@ -40,7 +58,7 @@ func newRoom(t *testing.T) *room {
 		return data
 	}
 	r := &room{T: t, now: time.Now(), form: map[string]bot.Form{}}
-	r.desk = bot.NewDesk("t", store, &r.out)
+	r.desk = newWorks("t", store, &r.out)
 	for _, name := range []string{"orchard", "quarry"} {
 		if err := r.desk.UseSheet(t.Context(), read("sheets/"+name+".yaml")); err != nil {
 			t.Fatal(err)
@@ -52,7 +70,7 @@ func newRoom(t *testing.T) *room {
 	if err := r.desk.UseSite(t.Context(), r.site); err != nil {
 		t.Fatal(err)
 	}
-	r.bot = bot.New(bot.Stored{Store: store}, r.desk)
+	r.bot = r.desk.bot
 	return r
 }
 
@@ -73,7 +91,7 @@ func (r *room) settle(until time.Time) {
 
 // line takes a line of the conversation.
 func (r *room) line(i int, text string) {
-	l, err := bot.ParseLine(text)
+	l, err := script.ParseLine(text)
 	if err != nil || strings.HasPrefix(text, "  ") {
 		return
 	}
@@ -83,7 +101,7 @@ func (r *room) line(i int, text string) {
 	}
 	var posts []bot.Post
 	switch l.Kind {
-	case bot.ClockSet, bot.ClockMove:
+	case script.ClockSet, script.ClockMove:
 		before := r.now
 		if before.Year() == 2000 { // where the bubble's clock begins
 			before = time.Time{}
@@ -100,18 +118,18 @@ func (r *room) line(i int, text string) {
 		}
 		r.settle(until)
 		return
-	case bot.Said:
+	case script.Said:
 		posts, err = r.bot.Handle(r.Context(), m)
-	case bot.Pressed:
+	case script.Pressed:
 		posts, err = r.press(m)
-	case bot.Filled:
+	case script.Filled:
 		f := r.form[m.Person+m.Thread]
 		values, refused := f.Fill(m.Text)
 		if refused != nil {
 			return
 		}
 		var wrong map[string]string
-		if wrong, posts, err = r.desk.Submit(r.Context(), m, f.ID, values); len(wrong) > 0 {
+		if wrong, posts, err = r.desk.bot.Submit(r.Context(), m, f.ID, values); len(wrong) > 0 {
 			for i := range f.Fields { // it stays open as it was filled in
 				f.Fields[i].Value = values[f.Fields[i].Name]
 			}
@@ -127,7 +145,7 @@ func (r *room) line(i int, text string) {
 
 // press presses the newest button of that label.
 func (r *room) press(m bot.Message) ([]bot.Post, error) {
-	all := bot.StandingButtons(m.Thread)
+	all := bot.StandingButtons(nil, m.Thread)
 	for _, p := range slices.Backward(r.out.posts) {
 		if p.Thread == m.Thread {
 			all = append(all, p.Buttons...)
@@ -138,10 +156,10 @@ func (r *room) press(m bot.Message) ([]bot.Post, error) {
 		case !strings.EqualFold(b.Label, m.Text):
 		case b.Form == "":
 			m.Text = b.Say
-			return r.desk.Press(r.Context(), m)
+			return r.desk.bot.Press(r.Context(), m)
 		default:
-			f, err := r.desk.Form(r.Context(), m, b.Form)
-			if _, refused := bot.Refused(err); !refused && err != nil {
+			f, err := r.desk.bot.Form(r.Context(), m, b.Form)
+			if _, refused := bot.Refused(nil, err); !refused && err != nil {
 				return nil, err
 			} else if !refused {
 				r.form[m.Person+m.Thread] = f
@@ -166,12 +184,12 @@ func link(site, door string) string {
 // the forms of every door.
 func (r *room) views() {
 	for _, p := range append(slices.Clone(r.site.People), jobs.Person{ID: "zoe"}) {
-		h, err := r.desk.Home(r.Context(), p.ID, "", 1, r.now)
+		h, err := r.desk.bot.Home(r.Context(), p.ID, "", 1, r.now)
 		if err != nil {
 			r.Fatal(err)
 		}
 		for _, f := range append(h.Filters, bot.Option{}) {
-			if h, err = r.desk.Home(r.Context(), p.ID, f.Value, 1, r.now); err != nil {
+			if h, err = r.desk.bot.Home(r.Context(), p.ID, f.Value, 1, r.now); err != nil {
 				r.Fatal(err)
 			}
 			breachless(r, "home of "+p.ID, kindHome, home(h, link))
@@ -182,14 +200,14 @@ func (r *room) views() {
 		r.Fatal(err)
 	}
 	for _, key := range keys {
-		face, err := r.desk.Face(r.Context(), key)
+		face, err := r.desk.bot.Face(r.Context(), key)
 		if err != nil {
 			r.Fatal(err)
 		}
 		r.out.add(face)
 		m := bot.Message{ID: key, At: r.now, Person: "mo", Channel: r.site.Channels[0], Thread: face.Thread}
 		for _, id := range []string{"readings", "snag <!channel>", "visit", "move v1"} {
-			if f, err := r.desk.Form(r.Context(), m, id); err == nil {
+			if f, err := r.desk.bot.Form(r.Context(), m, id); err == nil {
 				r.shown(f)
 			}
 		}

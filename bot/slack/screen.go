@@ -13,6 +13,7 @@ import (
 	"github.com/slack-go/slack/slackutilsx"
 
 	"heelpost/bot"
+	"heelpost/bot/ask"
 )
 
 // screen is a message in Slack's terms. What people wrote stands in plain
@@ -114,7 +115,7 @@ func afterResult(lines []line) int {
 // answerLines shows an answer: the result first and alone, then what else
 // came out and what it rests on, the cautions, and in small print where it
 // is from.
-func answerLines(a *bot.Answer) []line {
+func answerLines(a *ask.Answer) []line {
 	var result, rest, cautions, sources []line
 	for _, l := range a.Lines() {
 		text := oneLine(l.Text)
@@ -144,7 +145,7 @@ func answerLines(a *bot.Answer) []line {
 }
 
 // others shows the results after the first.
-func others(a *bot.Answer) []line {
+func others(a *ask.Answer) []line {
 	var lines []line
 	for _, r := range a.Results[1:] {
 		if !r.Minor {

@@ -21,6 +21,8 @@ import (
 	"pgregory.net/rapid"
 
 	"heelpost/bot"
+	"heelpost/bot/ask"
+	"heelpost/bot/talk"
 )
 
 var update = flag.Bool("update", false, "rewrite testdata/screens")
@@ -341,12 +343,12 @@ func TestMessage_Answers(t *testing.T) {
 	for _, row := range rows[1:] {
 		questions = append(questions, row[0])
 	}
-	for _, typed := range regexp.MustCompile("`([^`]+)`").FindAllStringSubmatch(bot.Reference(), -1) {
+	for _, typed := range regexp.MustCompile("`([^`]+)`").FindAllStringSubmatch(ask.Reference(), -1) {
 		questions = append(questions, typed[1])
 	}
 	for _, q := range questions {
-		a := bot.Ask(q)
-		p := bot.Post{To: "ana", Kind: a.Kind(), Text: a.Text(), Answer: a, Picture: &bot.Picture{Alt: "the heel as it turns"}}
+		p := talk.Reply(&bot.Message{Person: "ana"}, talk.Ask(q))
+		p.Picture = &bot.Picture{Alt: "the heel as it turns"}
 		for _, s := range []screen{message(p, orchard, "F0HEEL"), ephemeral(p, q)} {
 			all := pages(s)
 			if len(all) != 1 {
@@ -360,8 +362,8 @@ func TestMessage_Answers(t *testing.T) {
 					t.Errorf("%q: the blocks lack %q", q, w)
 				}
 			}
-			if h, ok := all[0].Blocks[0].(*slack.HeaderBlock); a.OK() && (!ok || h.Text.Text != a.Headline) {
-				t.Errorf("%q: the result %q is not the first block", q, a.Headline)
+			if h, ok := all[0].Blocks[0].(*slack.HeaderBlock); p.Answer.OK() && (!ok || h.Text.Text != p.Answer.Headline) {
+				t.Errorf("%q: the result %q is not the first block", q, p.Answer.Headline)
 			}
 		}
 	}
@@ -409,8 +411,8 @@ func TestEphemeral_Share(t *testing.T) {
 		question string
 		shared   bool
 	}{{"gap 46 75", true}, {"gap 46", false}, {"what now", false}, {"gap 46 75" + strings.Repeat(" and so on", 300), false}} {
-		a := bot.Ask(c.question)
-		s := ephemeral(bot.Post{Kind: a.Kind(), Text: a.Text(), Answer: a}, c.question)
+		a := talk.Ask(c.question)
+		s := ephemeral(talk.Reply(&bot.Message{}, a), c.question)
 		row, ok := s.Blocks[len(s.Blocks)-1].(*slack.ActionBlock)
 		if ok != c.shared {
 			t.Errorf("%.20q: shared %v, want %v", c.question, ok, c.shared)

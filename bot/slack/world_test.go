@@ -15,7 +15,6 @@ import (
 	"testing"
 	"time"
 
-	"heelpost/bot"
 	"heelpost/bot/slack/fake"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
@@ -40,7 +39,7 @@ type world struct {
 	t *testing.T
 	*fake.Server
 	store *flaky
-	desk  *bot.Desk
+	desk  *works
 	a     *Adapter
 	logs  lockedBuffer
 	end   func() error // stops the bot
@@ -210,8 +209,9 @@ func (w *world) begin(limits Limits) {
 	if err != nil {
 		w.t.Fatal(err)
 	}
-	w.a, w.desk = a, bot.NewDesk("w1", w.store, a)
-	a.Work(w.store, w.desk, bot.New(bot.Stored{Store: w.store}, w.desk))
+	w.a, w.desk = a, newWorks("w1", w.store, a)
+	w.desk.Denied = a.Denied
+	a.Work(w.store, w.desk, w.desk.bot)
 	for _, name := range []string{"orchard", "quarry"} {
 		sheet, err := os.ReadFile("../../testdata/sheets/" + name + ".yaml")
 		if err != nil {
@@ -227,7 +227,7 @@ func (w *world) begin(limits Limits) {
 	var parts sync.WaitGroup
 	var ended error
 	parts.Go(func() { ended = a.Socket(ctx, time.Second) })
-	r := w.desk.Runner()
+	r := w.desk.Runner
 	r.Look, r.Pauses = 50*time.Millisecond, slices.Repeat([]time.Duration{50 * time.Millisecond}, 6)
 	r.Report = func(err error) { a.Log.Error("notices", "error", err) }
 	parts.Go(func() {

@@ -12,8 +12,11 @@ import (
 
 	"golang.org/x/term"
 
-	"heelpost/bot"
 	"heelpost/bot/console"
+	"heelpost/bot/desk"
+	"heelpost/bot/notify"
+	"heelpost/bot/script"
+	"heelpost/bot/talk"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
 )
@@ -45,7 +48,7 @@ type chatCmd struct {
 // Run holds a conversation.
 func (c *chatCmd) Run(ctx context.Context, s *streams) error {
 	if c.As != "" {
-		if err := bot.CheckPerson(c.As); err != nil {
+		if err := script.CheckPerson(c.As); err != nil {
 			fmt.Fprintln(s.err, "heelpost:", err)
 			return errTheirs
 		}
@@ -104,11 +107,11 @@ func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, s
 		return errTheirs
 	}
 	if len(sites) == 0 {
-		chat.Bot = bot.New(&bot.Memory{}, nil)
+		chat.Bot = talk.New(&talk.Memory{}, nil)
 		chat.You = orElse(chat.You, "you")
 		return nil
 	}
-	desk := bot.NewDesk(chat.Session, store, chat.Outbox)
+	desk := desk.New(store, false)
 	shelf := shelf{places: c.places, desk: desk}
 	if _, err := shelf.load(ctx); err != nil {
 		return err
@@ -124,7 +127,8 @@ func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, s
 		fmt.Fprintf(s.err, "heelpost: there is no site %s\n", c.Site)
 		return errTheirs
 	}
-	chat.Bot, chat.Desk = bot.New(bot.Stored{Store: store}, desk), desk
+	talk := talk.New(talk.Stored{Store: store}, desk)
+	chat.Bot, chat.Work = talk, work{desk, notify.New(chat.Session, desk, chat.Outbox, talk.Hear)}
 	chat.Channel, chat.Zone = here.Channels[0], here.Zone
 	for _, p := range here.People {
 		if p.Role == jobs.Crew {
@@ -135,6 +139,12 @@ func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, s
 		return nil // its first line sets the clock
 	}
 	return desk.LayRules(ctx, time.Now())
+}
+
+// work is what goes on at a desk: its rules, and the runner of its notices.
+type work struct {
+	*desk.Desk
+	*jobs.Runner
 }
 
 func orElse(s, otherwise string) string {

@@ -9,7 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 
-	"heelpost/bot"
+	"heelpost/bot/desk"
 	"heelpost/bot/slack"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
@@ -102,7 +102,7 @@ func yamls(folder string) ([]file, error) {
 // they change.
 type shelf struct {
 	places
-	desk *bot.Desk
+	desk *desk.Desk
 	seen map[string]string // by path: what was taken into use or told of last
 }
 

@@ -7,8 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"heelpost/bot"
-	"heelpost/bot/console"
+	"heelpost/bot/desk"
 	"heelpost/jobs/redis"
 )
 
@@ -26,7 +25,7 @@ func TestShelf_Reload(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := shelf{places: places{Sheets: folder}, desk: bot.NewDesk("t", store, &console.Outbox{})}
+	s := shelf{places: places{Sheets: folder}, desk: desk.New(store, false)}
 	for _, step := range []struct {
 		name, text string
 		want       []string // what must stand in the one fault; none for no fault
@@ -70,7 +69,7 @@ func TestShelf_ReloadSite(t *testing.T) {
 	}
 	good, holidays := read("orchard-lane.yaml"), read("orchard-lane.ics")
 	closed, bad := strings.Replace(good, "2027-06-11", "2027-06-10", 1), strings.Replace(good, "zone: Europe/Berlin", "zone: Atlantis", 1)
-	s := shelf{places: places{Sites: folder}, desk: bot.NewDesk("t", store, &console.Outbox{})}
+	s := shelf{places: places{Sites: folder}, desk: desk.New(store, false)}
 	before := ""
 	for _, step := range []struct {
 		name, site, ics string
@@ -122,7 +121,7 @@ func TestShelf_StoreAway(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer store.Close()
-	s := shelf{places: places{Sites: "../../testdata/sites", Sheets: "../../testdata/sheets"}, desk: bot.NewDesk("t", store, &console.Outbox{})}
+	s := shelf{places: places{Sites: "../../testdata/sites", Sheets: "../../testdata/sheets"}, desk: desk.New(store, false)}
 	away, cancel := context.WithCancel(t.Context())
 	cancel()
 	if faults, err := s.load(away); len(faults) > 0 || err == nil {

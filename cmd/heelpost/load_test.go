@@ -22,8 +22,8 @@ import (
 	"testing"
 	"time"
 
-	"heelpost/bot"
 	"heelpost/bot/slack/fake"
+	"heelpost/bot/talk"
 	"heelpost/jobs/redis"
 )
 
@@ -362,7 +362,7 @@ func bare() {
 		}
 		store.Keep(r.Context(), fmt.Sprint(commands.Add(1)), nil)
 		form, _ := url.ParseQuery(string(body))
-		text := bot.Ask(form.Get("text")).Text()
+		text := talk.Ask(form.Get("text")).Text()
 		section := map[string]any{"type": "section", "text": map[string]any{"type": "plain_text", "text": text}}
 		json.NewEncoder(w).Encode(map[string]any{"response_type": "ephemeral", "text": text, "blocks": []any{section}})
 	}

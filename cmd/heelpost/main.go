@@ -18,8 +18,9 @@ import (
 
 	"github.com/alecthomas/kong"
 
-	"heelpost/bot"
+	"heelpost/bot/ask"
 	"heelpost/bot/console"
+	"heelpost/bot/talk"
 )
 
 func main() {
@@ -117,10 +118,10 @@ func (a *askCmd) Run(s *streams) error {
 	}
 	text := strings.Join(words, " ")
 	screen := newScreen(s.out)
-	answer := bot.Ask(text)
-	help, ok := bot.Help(text)
+	answer := talk.Ask(text)
+	help, ok := talk.Help(text)
 	if ok {
-		answer = &bot.Answer{Asked: text, Notes: strings.Split(help, "\n")}
+		answer = &ask.Answer{Asked: text, Notes: strings.Split(help, "\n")}
 	}
 	var err error
 	switch {

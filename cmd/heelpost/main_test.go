@@ -13,7 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"heelpost/bot"
+	"heelpost/bot/ask"
 	"heelpost/bot/slack"
 	"heelpost/bot/slack/fake"
 )
@@ -64,7 +64,7 @@ func TestReadme(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := string(data)
-	for name, part := range map[string]string{"conversation": "```\n" + string(chat) + "```\n", "questions": bot.Reference()} {
+	for name, part := range map[string]string{"conversation": "```\n" + string(chat) + "```\n", "questions": ask.Reference()} {
 		open, end := "<!-- "+name+" -->\n", "<!-- /"+name+" -->"
 		before, rest, ok := strings.Cut(text, open)
 		_, after, ok2 := strings.Cut(rest, end)
@@ -101,18 +101,33 @@ var allowed = map[string][]string{
 		"github.com/redis/go-redis/v9", "github.com/redis/go-redis/v9/logging", "github.com/redis/go-redis/v9/maintnotifications",
 		"github.com/alicebob/miniredis/v2", // the Redis inside the process, for conversations and tests
 	},
-	"bot": {"heelpost/calc", "heelpost/jobs"},
-	"bot/console": {"heelpost/bot",
+	// The rooms of bot, bottom up: each imports only rooms above it in this list.
+	"bot/say":    {},
+	"bot/lex":    {"heelpost/calc"},
+	"bot/ask":    {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
+	"bot/verb":   {"heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
+	"bot":        {"heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/jobs"},
+	"bot/tell":   {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
+	"bot/desk":   {"heelpost/bot", "heelpost/bot/say", "heelpost/jobs"},
+	"bot/board":  {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
+	"bot/survey": {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
+	"bot/order":  {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
+	"bot/form":   {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
+	"bot/notify": {"heelpost/bot", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
+	"bot/script": {"heelpost/bot", "heelpost/bot/lex", "heelpost/bot/say"},
+	"bot/talk":   {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/form", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/bot/verb", "heelpost/jobs"},
+	// Adapters know the contract and the grammar of conversations, no desk.
+	"bot/console": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/script",
 		"github.com/clipperhouse/displaywidth", // wraps by the width that characters have on a screen
 	},
-	"bot/slack": {"heelpost/bot", "heelpost/jobs",
+	"bot/slack": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/jobs",
 		"github.com/slack-go/slack", "github.com/slack-go/slack/slackevents", "github.com/slack-go/slack/slackutilsx", "github.com/slack-go/slack/socketmode",
 		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/promhttp", // what operators watch
 	},
 	"bot/slack/fake": {
 		"github.com/gorilla/websocket", // Slack's side of Socket Mode, for tests; not the client's library
 	},
-	"cmd/heelpost": {"heelpost/bot", "heelpost/bot/console", "heelpost/bot/slack", "heelpost/jobs", "heelpost/jobs/redis",
+	"cmd/heelpost": {"heelpost/bot/ask", "heelpost/bot/console", "heelpost/bot/desk", "heelpost/bot/notify", "heelpost/bot/script", "heelpost/bot/slack", "heelpost/bot/talk", "heelpost/jobs", "heelpost/jobs/redis",
 		"github.com/alecthomas/kong", // flags, help and environment from one struct
 		"golang.org/x/term",          // is it a terminal, and how wide
 	},

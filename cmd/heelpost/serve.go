@@ -13,8 +13,10 @@ import (
 	"sync"
 	"time"
 
-	"heelpost/bot"
+	"heelpost/bot/desk"
+	"heelpost/bot/notify"
 	"heelpost/bot/slack"
+	"heelpost/bot/talk"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
 )
@@ -175,8 +177,11 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 	} else if repaired > 0 {
 		log.Warn("notices were found in no place, as after a restore, and are due now", "seen", seen, "repaired", repaired)
 	}
-	desk := bot.NewDesk(name, store, adapter)
-	adapter.Work(store, desk, bot.New(bot.Stored{Store: store}, desk))
+	desk := desk.New(store, true)
+	desk.Denied = adapter.Denied
+	talk := talk.New(talk.Stored{Store: store}, desk)
+	adapter.Work(store, desk, talk)
+	runner := notify.New(name, desk, adapter, talk.Hear)
 	shelf := &shelf{places: c.places, desk: desk}
 	faults, err := shelf.load(ctx)
 	if err != nil {
@@ -196,7 +201,7 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 
 	run("threads", func() error { return adapter.Mend(ctx) })
 	run("files", func() error { c.keepUp(ctx, shelf, adapter, log); return nil })
-	run("notices", func() error { c.deliver(ctx, desk, store, log); return nil })
+	run("notices", func() error { c.deliver(ctx, runner, store, log); return nil })
 	if c.Transport == "http" {
 		run("requests", func() error {
 			defer adapter.Finish()
@@ -224,8 +229,7 @@ func (c *serveCmd) logger(s *streams) *slog.Logger {
 }
 
 // deliver sends what comes due until ctx ends.
-func (c *serveCmd) deliver(ctx context.Context, desk *bot.Desk, store *redis.Store, log *slog.Logger) {
-	r := desk.Runner()
+func (c *serveCmd) deliver(ctx context.Context, r *jobs.Runner, store *redis.Store, log *slog.Logger) {
 	r.Lease, r.Senders, r.Finish = c.Lease, 64, patience
 	r.Report = func(err error) {
 		if !errors.Is(err, jobs.ErrLost) { // another replica has it

@@ -1,0 +1,84 @@
+package ask
+
+import (
+	"strings"
+
+	"heelpost/bot/lex"
+)
+
+// Open is a question that waits for a reply. It is kept as text: a reply is
+// put into it, and the whole is understood anew.
+type Open struct {
+	Text   string   `json:"text"`
+	Verb   string   `json:"verb,omitempty"` // whose question it is, "" if that is not clear
+	Need   []string `json:"need,omitempty"` // inputs a reply may give, in order
+	From   int      `json:"from,omitempty"` // the part that a reply replaces; 0, 0 for none
+	To     int      `json:"to,omitempty"`
+	Offers []string `json:"offers,omitempty"` // the questions of which a reply chooses one by its number
+	Order  bool     `json:"order,omitempty"`  // it is an order that lacks something
+	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
+	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply
+	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
+	Part   bool     `json:"part,omitempty"`   // of an order: a part was not understood, and may be left out
+	Who    bool     `json:"who,omitempty"`    // of an order: the reply is a person
+	Guess  string   `json:"guess,omitempty"`  // of an order: the reply that yes stands for
+}
+
+// with returns the text with a reply put into it, and false if the reply
+// can't be one to this question.
+func (o *Open) with(reply string) (string, bool) {
+	if o.To > o.From {
+		return o.replaced(reply)
+	}
+	tokens := lex.Quantities(reply, lex.Lex(reply, nil))
+	var numbers []string
+	for i := range tokens {
+		switch tokens[i].Kind {
+		case lex.NumberToken:
+			numbers = append(numbers, tokens[i].Num.Raw)
+		case lex.WordToken:
+			if saysNothing(tokens[i].Word) {
+				continue
+			}
+			// It names what it gives, or is a choice.
+			return o.Text + ", " + reply, true
+		}
+	}
+	if len(numbers) == 0 || len(numbers) > len(o.Need) {
+		return "", false
+	}
+	var b strings.Builder
+	b.WriteString(o.Text)
+	for i, n := range numbers {
+		b.WriteString(", " + o.Need[i] + " = " + n)
+	}
+	return b.String(), true
+}
+
+// replaced puts the reply in place of what was not understood: a number with
+// its unit, a unit alone, or a word.
+func (o *Open) replaced(reply string) (string, bool) {
+	reply = strings.TrimSpace(reply)
+	old := o.Text[o.From:o.To]
+	if _, isUnit := lex.UnitWords[strings.ToLower(reply)]; isUnit {
+		fields := strings.Fields(old)
+		reply = strings.TrimSuffix(fields[0], "in") + " " + reply
+	}
+	// A number takes a number's place, words a word's.
+	numbers := 0
+	for _, t := range lex.Lex(reply, nil) {
+		if t.Kind == lex.NumberToken {
+			numbers++
+		}
+	}
+	if numeric := strings.ContainsAny(old, "0123456789½¼¾⅛⅜⅝⅞"); numeric != (numbers == 1) || numbers > 1 {
+		return "", false
+	}
+	return o.Text[:o.From] + " " + reply + " " + o.Text[o.To:], true
+}
+
+// saysNothing reports whether a word is a filler or stands for a comma.
+func saysNothing(word string) bool {
+	n := Vocab.root.next[word]
+	return n != nil && n.phrase != nil && (n.phrase.Filler || n.phrase.parts)
+}

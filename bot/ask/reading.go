@@ -1,0 +1,542 @@
+package ask
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/bot/lex"
+)
+
+// item is what is left of the tokens once phrases are found: names, numbers
+// and what parts them. Fillers are gone.
+type item struct {
+	kind    itemKind
+	joined  bool // a number joined to the one before by x
+	forced  bool // a name followed by = or :
+	asked   bool // a verb after a word such as what
+	ofDoor  bool // a number beside door, or followed by leaf: one of its sizes
+	phrase  *phrase
+	num     *lex.Number
+	from    int // where it stands in the text
+	to      int
+	unknown string // a word or mark the bot doesn't know
+}
+
+type itemKind uint8
+
+const (
+	phraseItem itemKind = iota
+	numberItem
+	breakItem
+	unknownItem
+)
+
+// reading is one way to understand a text: a verb, and a value for some of
+// its inputs.
+type reading struct {
+	Verb    *Verb
+	Values  []value
+	ignored []int     // items that say nothing in this reading
+	wrong   complaint // why it is no reading
+	at      int       // the item that is the verb
+	unnamed []int     // numbers that no name is for
+}
+
+// complaint is put into words only if it is needed.
+type complaint struct {
+	format string
+	args   [3]string
+}
+
+// weight says how much a complaint tells: that a name has no number tells
+// least, for in another reading it may have one.
+func (c *complaint) weight() int {
+	switch c.format {
+	case "":
+		return 0
+	case noNumberText:
+		return 1
+	case ofDoorText:
+		return 3
+	}
+	return 2
+}
+
+const (
+	noNumberText = "there is no number beside %s"
+	ofDoorText   = "%s of a door: is that its thickness, or something else? name it, as thickness=%s"
+)
+
+func (c *complaint) String() string {
+	args := make([]any, strings.Count(c.format, "%s"))
+	for i := range args {
+		args[i] = c.args[i]
+	}
+	return fmt.Sprintf(c.format, args...)
+}
+
+// value is what a question gives for an input.
+type value struct {
+	input *Input
+	Num   *lex.Number
+	more  []*lex.Number // of a list
+	Set   *Setting      // of a choice
+}
+
+func (r *reading) get(in *Input) *value {
+	for i := range r.Values {
+		if r.Values[i].input == in {
+			return &r.Values[i]
+		}
+	}
+	return nil
+}
+
+// same reports whether two readings give the same values.
+func (r *reading) same(o *reading) bool {
+	if r.Verb != o.Verb || len(r.Values) != len(o.Values) {
+		return false
+	}
+	for i := range r.Values {
+		a := &r.Values[i]
+		b := o.get(a.input)
+		if b == nil || a.Num != b.Num || a.Set != b.Set || len(a.more) != len(b.more) {
+			return false
+		}
+	}
+	return true
+}
+
+// reader tries the readings of a list of items.
+type reader struct {
+	items  []item
+	owner  []*Input // of each number, while a reading is tried
+	sides  sides    // where names look for their numbers
+	line   bool     // three joined numbers are taken as any others
+	mixed  int      // names met that have a number on either side
+	ahead  int      // names that stand before their numbers
+	turned int      // those of them that mostly stand after
+	reading
+}
+
+// sides says on which side of its number a name stands, if it may be either.
+type sides int
+
+// Names stand all before or all after their numbers; in a text that begins
+// with the verb, eachBefore is the reading in which also one that mostly stands
+// after, as thick, stands before, if another name does. Only a text that can't
+// be read so is read name by name: beside one number, a name takes that;
+// beside two, bit i of the sides from eachOwn on decides for the i-th.
+const (
+	allBefore sides = iota
+	allAfter
+	eachBefore
+	eachOwn
+)
+
+// maxMixed is the most names beside two numbers that are read one by one.
+const maxMixed = 4
+
+// clone returns a reading that the next one tried doesn't overwrite.
+func (r *reading) clone() reading {
+	c := *r
+	c.Values, c.ignored, c.unnamed = slices.Clone(r.Values), slices.Clone(r.ignored), slices.Clone(r.unnamed)
+	return c
+}
+
+// read tries the reading of the items with the verb at item v and names on
+// the given sides of their numbers. It stands until the next is tried.
+func (r *reader) read(verb *Verb, v int, s sides) *reading {
+	r.reading = reading{Verb: verb, at: v, Values: r.Values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0]}
+	r.sides, r.mixed, r.ahead, r.turned = s, 0, 0, 0
+	clear(r.owner)
+	for i := range r.items {
+		it := &r.items[i]
+		if i == v && it.phrase.leads != nil && i+1 < len(r.items) && r.items[i+1].kind == numberItem {
+			r.take(i+1, it.phrase.leads)
+		}
+		if i == v || it.kind != phraseItem {
+			continue
+		}
+		in, set := it.phrase.inputFor(verb), it.phrase.set
+		if set != nil && verb.takes(set.chooses) {
+			r.choose(i, set)
+		} else {
+			set = nil
+		}
+		switch {
+		case in != nil:
+			r.name(i, in)
+		case set == nil && it.phrase.text != "leaf" && (it.phrase.Verb != verb || it.forced):
+			r.ignored = append(r.ignored, i)
+		}
+		if r.failed() {
+			return &r.reading
+		}
+	}
+	if r.turned > 0 && (r.turned == r.ahead || r.at > 0) {
+		r.fail(noNumberText, verb.Name)
+		return &r.reading
+	}
+	r.positional()
+	for _, i := range r.ignored {
+		if !r.failed() && r.beside(i) {
+			r.fail("%s takes no %s", verb.Name, r.items[i].phrase.text)
+		}
+	}
+	return &r.reading
+}
+
+func (r *reader) fail(format string, args ...string) {
+	r.wrong.format = format
+	copy(r.wrong.args[:], args)
+}
+
+func (r *reader) failed() bool { return r.wrong.format != "" }
+
+// beside reports whether a number stands next to item i.
+func (r *reader) beside(i int) bool {
+	return i > 0 && r.items[i-1].kind == numberItem || i+1 < len(r.items) && r.items[i+1].kind == numberItem
+}
+
+// name binds the name at item i to its number.
+func (r *reader) name(i int, in *Input) {
+	if in.Kind == ChoiceKind || in.Kind == FlagKind {
+		return
+	}
+	it, n := &r.items[i], r.numberOf(i, in)
+	if in.Sized && (r.degreesAt(i+1) || r.degreesAt(i-1)) {
+		r.fail(bevelText)
+		return
+	}
+	switch {
+	case r.failed():
+	case n < 0 && it.phrase.text == "drill":
+		// "how deep do I drill"
+	case n < 0 && it.phrase.set == nil:
+		r.fail(noNumberText, it.phrase.text)
+	case n < 0:
+	case r.owner[n] == in && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:
+		r.fail("%s is there twice", it.phrase.text)
+	case r.owner[n] == in: // named on both sides, as in opening 1150 wide
+	case r.owner[n] != nil:
+		r.fail("%s stands between %s and %s", r.text(n), lex.Words(r.owner[n].Name), lex.Words(in.Name))
+	case in.Kind == ListKind:
+		r.list(n, in)
+	case in.Group != nil && n > i && r.joined(n+1):
+		r.spread(n, in.Group)
+	default:
+		r.bind(n, in)
+	}
+}
+
+// numberOf returns the number that the name at item i is for, -1 for none.
+func (r *reader) numberOf(i int, in *Input) int {
+	it := &r.items[i]
+	// "offset towards 5" is a name of two phrases.
+	up, down := i+1, i-1
+	for r.sameInput(up, in) {
+		up++
+	}
+	for r.sameInput(down, in) {
+		down--
+	}
+	next := up < len(r.items) && r.items[up].kind == numberItem
+	before := down >= 0 && r.items[down].kind == numberItem && !r.joined(down) // joined numbers are not parted
+	switch {
+	case it.forced, it.phrase.place == numberAfter, next && in.Group != nil && r.joined(up+1):
+		before = false
+	case it.phrase.place == numberBefore && r.sides == eachBefore && before && next && it.phrase.text != "drill":
+		before = false
+		r.turned++
+	case it.phrase.place == numberBefore:
+		next = next && !before && it.phrase.text != "drill" // "thick 44", where nothing stands before it
+	case before && next || r.sides < eachOwn:
+		next = r.takesNext()
+		before = !next && before
+		next = next && up < len(r.items) && r.items[up].kind == numberItem
+	}
+	if next {
+		r.ahead++
+		return up
+	}
+	if before {
+		return down
+	}
+	return -1
+}
+
+// sameInput reports whether item i is a phrase that may name the input too.
+func (r *reader) sameInput(i int, in *Input) bool {
+	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && r.items[i].phrase.set != nil && r.items[i].phrase.set.counts == in
+}
+
+// takesNext reports whether a name that may stand on either side of its
+// number stands before it.
+func (r *reader) takesNext() bool {
+	if r.sides < eachOwn {
+		return r.sides != allAfter
+	}
+	r.mixed++
+	return (r.sides-eachOwn)>>(r.mixed-1)&1 == 0
+}
+
+// degreesAt reports whether item i is a number in degrees.
+func (r *reader) degreesAt(i int) bool {
+	return i >= 0 && i < len(r.items) && r.items[i].kind == numberItem && r.items[i].num.Unit == lex.Degrees
+}
+
+// joined reports whether item i is a number joined to the one before.
+func (r *reader) joined(i int) bool {
+	return i < len(r.items) && r.items[i].kind == numberItem && r.items[i].joined
+}
+
+// bind gives the number at item n to an input.
+func (r *reader) bind(n int, in *Input) {
+	num := r.items[n].num
+	if r.items[n].ofDoor && !slices.Contains(doorSizes, in.Name) {
+		r.fail(ofDoorText, r.text(n), r.text(n))
+		return
+	}
+	if quantityUnits[in.Kind] != "" && num.Timed {
+		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), lex.Words(in.Name), in.Example)
+		return
+	}
+	if !in.Kind.takes(num.Unit) {
+		r.fail("%s is not %s, as %s", r.text(n), cmp.Or(kindNames[in.Kind], "a length"), lex.Words(in.Name))
+		return
+	}
+	if num.Signed && in.Name != "offset" && in.Kind != WarmthKind && (num.Plain < 0 || r.Verb.takes(inputNamed["offset"])) {
+		r.fail("%s is %s: only an offset takes a sign", lex.Words(in.Name), r.text(n))
+		return
+	}
+	if old := r.get(in); old != nil {
+		r.fail("there are two values for %s: %s and %s", lex.Words(in.Name), old.text(), r.text(n))
+		return
+	}
+	r.owner[n] = in
+	r.Values = append(r.Values, value{input: in, Num: num})
+}
+
+// doorSizes are what a number beside door or leaf may be: a 44 door is no gap
+// of 44.
+var doorSizes = []string{"thickness", "width", "height", "opening", "mass"}
+
+const bevelText = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
+
+// choose sets the choice of a phrase.
+func (r *reader) choose(i int, s *Setting) {
+	in := s.chooses
+	if s.Value == "bevel" {
+		r.fail(bevelText)
+		return
+	}
+	if old := r.get(in); old != nil && old.Set.Value != s.Value {
+		r.fail("there are two values for %s: %s and %s", lex.Words(in.Name), old.Set.Value, s.Value)
+	} else if old == nil {
+		r.Values = append(r.Values, value{input: in, Set: s})
+	}
+}
+
+// spread gives the joined numbers from item n to the inputs in turn.
+func (r *reader) spread(n int, names []string) {
+	for k, name := range names {
+		in := inputNamed[name]
+		if k > 0 && !r.joined(n+k) || r.failed() {
+			return
+		}
+		if !r.Verb.takes(in) {
+			r.fail("%s takes no %s", r.Verb.Name, lex.Words(name))
+			return
+		}
+		r.bind(n+k, in)
+	}
+}
+
+// list gives the numbers from item n on to a list: up to the next name, or to
+// the number that the next name is for.
+func (r *reader) list(n int, in *Input) {
+	var list []int
+	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
+		if !in.Kind.takes(r.items[n].num.Unit) {
+			r.fail("%s is not a length, as %s", r.text(n), lex.Words(in.Name))
+			return
+		}
+		list = append(list, n)
+		r.owner[n] = in
+		n++
+		if n+1 < len(r.items) && r.items[n].kind == breakItem && r.items[n+1].kind == numberItem {
+			n++
+		}
+	}
+	if in.Spread == nil {
+		v := value{input: in}
+		for _, n := range list {
+			v.more = append(v.more, r.items[n].num)
+		}
+		if len(list) == 0 {
+			r.fail(noNumberText, lex.Words(in.Name))
+		}
+		r.Values = append(r.Values, v)
+		return
+	}
+	if len(list) != len(in.Spread) {
+		r.fail("%s wants %s numbers: %s", in.Name, strconv.Itoa(len(in.Spread)), in.What)
+		return
+	}
+	for k, n := range list {
+		r.bind(n, inputNamed[in.Spread[k]])
+	}
+}
+
+// claimed reports whether a name stands after the number at item n for it.
+func (r *reader) claimed(n int) bool {
+	if n+1 >= len(r.items) || r.items[n+1].kind != phraseItem || r.items[n+1].forced {
+		return false
+	}
+	p := r.items[n+1].phrase
+	return p.inputFor(r.Verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.sides != allBefore)
+}
+
+// positional gives the numbers that no name is for to the inputs the verb
+// takes without a name, in their order; those whose unit is no length's go to
+// the one input of their kind.
+func (r *reader) positional() {
+	next := 0
+	for n := range r.items {
+		if r.failed() {
+			return
+		}
+		if r.items[n].kind != numberItem || r.owner[n] != nil {
+			continue
+		}
+		if u := r.items[n].num.Unit; u != lex.Bare && !lengthKind.takes(u) {
+			r.typed(n)
+			continue
+		}
+		if next == 0 && r.joined(n+1) && r.joined(n+2) && r.Verb.Box != nil && !r.line {
+			r.spread(n, r.Verb.Box)
+			continue
+		}
+		for next < len(r.Verb.places) && r.get(r.Verb.places[next]) != nil {
+			next++
+		}
+		if in := r.bareQuantity(); in != nil {
+			r.fail("%s what? give the %s with its unit or its name, as "+in.Example, r.text(n), lex.Words(in.Name))
+			return
+		}
+		if next == len(r.Verb.places) {
+			r.fail("%s fits nothing that %s takes", r.text(n), r.Verb.Name)
+			return
+		}
+		r.unnamed = append(r.unnamed, n)
+		r.take(n, r.Verb.places[next])
+	}
+}
+
+// bareQuantity returns the input whose unit has to be said, of a verb that
+// takes no number without a name: lift with 4 is no mass.
+func (r *reader) bareQuantity() *Input {
+	if len(r.Verb.places) > 0 {
+		return nil
+	}
+	for _, name := range r.Verb.Need {
+		if in := inputNamed[name]; r.get(in) == nil {
+			return in
+		}
+	}
+	return nil
+}
+
+// take gives a number without a name to an input. A 900 door is a leaf of 900
+// to one and an opening of 900 to another.
+func (r *reader) take(n int, in *Input) {
+	if r.items[n].ofDoor && in.Name == "opening" {
+		r.fail("%s of a door: is that the opening between the jambs, or the leaf? for the opening say opening=%s", r.text(n), r.text(n))
+		return
+	}
+	r.bind(n, in)
+}
+
+// typed gives the number at item n to the input of the verb that its unit
+// fits.
+func (r *reader) typed(n int) {
+	var fits *Input
+	for _, name := range r.Verb.Inputs {
+		in := inputNamed[name]
+		switch {
+		case in.ByName || !in.Kind.takes(r.items[n].num.Unit) || r.get(in) != nil:
+		case fits != nil:
+			r.fail("%s may be %s or %s: name it", r.text(n), lex.Words(fits.Name), lex.Words(in.Name))
+			return
+		default:
+			fits = in
+		}
+	}
+	if fits == nil {
+		r.fail("%s fits nothing that %s takes", r.text(n), r.Verb.Name)
+		return
+	}
+	r.unnamed = append(r.unnamed, n)
+	r.bind(n, fits)
+}
+
+// text returns the number at item n as typed.
+func (r *reader) text(n int) string { return r.items[n].num.String() }
+
+func (v *value) text() string {
+	if v.Num != nil {
+		return v.Num.String()
+	}
+	return v.Set.Value
+}
+
+// complete reports whether nothing that the verb needs is missing.
+func (r *reading) complete() bool {
+	given := func(name string) bool { return r.get(inputNamed[name]) != nil }
+	for _, name := range r.Verb.Need {
+		if instead := r.Verb.Instead[name]; !given(name) && !slices.ContainsFunc(instead, given) {
+			return false
+		}
+	}
+	return true
+}
+
+// whole reports whether every choice that goes with a number has it: a
+// chamfer its size, a pipe its cover.
+func (r *reading) whole() bool {
+	for i := range r.Values {
+		if s := r.Values[i].Set; s != nil && s.counts != nil && s.counts.Spread == nil && r.get(s.counts) == nil {
+			return false
+		}
+	}
+	return true
+}
+
+// exact returns the reading as a question that can be read in no other way.
+func (r *reading) exact() string {
+	var b strings.Builder
+	b.WriteString(r.Verb.Name)
+	for i := range r.Values {
+		v := &r.Values[i]
+		if p, _ := Vocab.Match([]lex.Token{{Word: r.Verb.Name}, {Word: v.input.Name}}); i == 0 && p.Verb != r.Verb {
+			b.WriteByte(':') // leaf thickness asks for no leaf
+		}
+		b.WriteByte(' ')
+		switch {
+		case v.Set != nil:
+			b.WriteString(strings.TrimSuffix(v.Set.Words[0], " …"))
+		case v.Num != nil:
+			b.WriteString(v.input.Name + "=" + v.Num.Raw)
+		default:
+			b.WriteString(v.input.Name)
+			for _, n := range v.more {
+				b.WriteString(" " + n.Raw)
+			}
+		}
+	}
+	return b.String()
+}

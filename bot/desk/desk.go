@@ -1,0 +1,551 @@
+// Package desk is where door jobs are worked on: it reads doors, sites and
+// sheets from the store, decides what people order by the rules of package
+// jobs, and commits what comes of it with its reminders, all or nothing.
+package desk
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"hash/crc32"
+	"iter"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+// Desk is where door jobs are worked on: it decides what people order by the
+// rules of jobs, commits it to the store, and draws what is to be said from
+// the state when it is said.
+type Desk struct {
+	// Language is that of what people at the sites read; nil for English.
+	Language *say.Language
+	// Denied hears of what somebody tried and may not do; it may be nil.
+	Denied func(*jobs.PermissionError)
+
+	store jobs.Store
+	faces bool // doors have top posts and people homes, to be drawn anew
+
+	mu     sync.Mutex
+	now    time.Time              // of the last step
+	sites  []*jobs.Site           // with the members of their groups
+	member map[string][]string    // of groups of the chat
+	agreed time.Time              // when the sites were last compared with the store's
+	sheets map[string]*jobs.Sheet // the current ones, by name
+	kept   map[string]*jobs.Sheet // by hash
+}
+
+// New returns a desk without sites and sheets. With faces, what shows a door
+// is drawn anew when the door changes.
+func New(store jobs.Store, faces bool) *Desk {
+	return &Desk{store: store, faces: faces, sheets: map[string]*jobs.Sheet{}, kept: map[string]*jobs.Sheet{}}
+}
+
+// Store returns where the desk keeps what it works on.
+func (d *Desk) Store() jobs.Store { return d.store }
+
+// Begin takes note of the time of a step, and once a second of the site files
+// that other processes have taken into use.
+func (d *Desk) Begin(ctx context.Context, now time.Time) error {
+	d.mu.Lock()
+	d.now = now
+	due := now.Sub(d.agreed) >= time.Second
+	d.mu.Unlock()
+	if !due {
+		return nil
+	}
+	return d.Agree(ctx)
+}
+
+// Clock returns the time of the last step.
+func (d *Desk) Clock() time.Time {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.now
+}
+
+// UseSheet takes a hardware sheet into use, in place of one of the same name.
+// Doors keep the one they were opened with. The file is kept first, so that
+// no door can refer to a sheet that is lost.
+func (d *Desk) UseSheet(ctx context.Context, file []byte) error {
+	sheet, err := jobs.ParseSheet(file)
+	if err != nil {
+		return err
+	}
+	if err := d.store.Keep(ctx, sheet.Hash, file); err != nil {
+		return err
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.sheets[sheet.Name] = sheet
+	d.kept[sheet.Hash] = sheet
+	return nil
+}
+
+// site returns the site of a channel, nil if it has none.
+func (d *Desk) site(channel string) *jobs.Site {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, s := range d.sites {
+		for _, c := range s.Channels {
+			if c == channel {
+				return s
+			}
+		}
+	}
+	return nil
+}
+
+// SiteFor returns the site that a message is about: its channel's, or, of a
+// word to the bot alone, the one where the person works.
+func (d *Desk) SiteFor(m *bot.Message) *jobs.Site {
+	if m.Channel != "" {
+		return d.site(m.Channel)
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	var at *jobs.Site
+	for _, s := range d.sites {
+		if _, ok := s.Person(m.Person); ok {
+			if at != nil {
+				return nil // of several none is meant more than the others
+			}
+			at = s
+		}
+	}
+	return at
+}
+
+// NoSite says why there is no site that a message is about.
+func (d *Desk) NoSite(m *bot.Message) error {
+	switch {
+	case m.Channel != "":
+		return bot.Refuse(errors.New("this channel belongs to no site: the site files say which channels do"))
+	case len(d.Places(m.Person)) > 1:
+		return bot.Refuse(errors.New("you are at several sites: say it in the channel of one"))
+	}
+	return bot.Refuse(errors.New("no site file names you: the office can add you"))
+}
+
+// Zone returns the zone of a channel's site, UTC if it has none.
+func (d *Desk) Zone(channel string) *time.Location {
+	if s := d.site(channel); s != nil {
+		return s.Zone
+	}
+	return time.UTC
+}
+
+// sheet returns the sheet of a hash.
+func (d *Desk) sheet(ctx context.Context, hash string) (*jobs.Sheet, error) {
+	d.mu.Lock()
+	sheet := d.kept[hash]
+	d.mu.Unlock()
+	if sheet != nil {
+		return sheet, nil
+	}
+	file, err := d.store.Kept(ctx, hash)
+	if err != nil {
+		return nil, fmt.Errorf("hardware sheet %.8s: %w", hash, err)
+	}
+	if sheet, err = jobs.ParseSheet(file); err != nil {
+		return nil, fmt.Errorf("hardware sheet %.8s: %w", hash, err)
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.kept[hash] = sheet
+	return sheet, nil
+}
+
+// Find reads a door, nil if there is none.
+func (d *Desk) Find(ctx context.Context, key string) (*jobs.Job, error) {
+	rec, err := d.store.Door(ctx, key)
+	if errors.Is(err, jobs.ErrNotFound) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	return d.open(ctx, rec)
+}
+
+// Job reads a door that people speak of. If there is none it refuses, and the
+// refusal is jobs.ErrNotFound.
+func (d *Desk) Job(ctx context.Context, key string) (*jobs.Job, error) {
+	j, err := d.Find(ctx, key)
+	if err == nil && j == nil {
+		err = bot.Refuse(&noDoor{jobs.DoorID(key)})
+	}
+	return j, err
+}
+
+// noDoor says that there is no door of an id.
+type noDoor struct{ id string }
+
+func (e *noDoor) Error() string        { return "there is no door " + e.id + " here" }
+func (e *noDoor) Is(target error) bool { return target == jobs.ErrNotFound }
+
+// About returns the door in whose thread a message stands, nil if it stands
+// in none.
+func (d *Desk) About(ctx context.Context, m bot.Message) (*jobs.Job, error) {
+	site := d.SiteFor(&m)
+	if site == nil || m.Thread == "" {
+		return nil, nil
+	}
+	j, err := d.Find(ctx, jobs.DoorKey(site.ID, m.Thread))
+	if j != nil {
+		j.At = m.At
+	}
+	return j, err
+}
+
+// Doors returns a page of the doors in one of a site's sets, and how many
+// there are in all.
+func (d *Desk) Doors(ctx context.Context, site *jobs.Site, set string, from, count int) (list []*jobs.Job, total int, err error) {
+	recs, total, err := d.store.Doors(ctx, site.ID+"/"+set, from, count)
+	for _, rec := range recs {
+		j, err := d.open(ctx, rec)
+		if err != nil {
+			return nil, 0, err
+		}
+		list = append(list, j)
+	}
+	return list, total, err
+}
+
+// Each goes through the doors in one of a site's sets, page by page as far as
+// the loop goes. It ends at the first error.
+func (d *Desk) Each(ctx context.Context, site *jobs.Site, set string) iter.Seq2[*jobs.Job, error] {
+	return func(yield func(*jobs.Job, error) bool) {
+		for from := 0; ; from += PageSize {
+			list, _, err := d.Doors(ctx, site, set, from, PageSize)
+			if err != nil {
+				yield(nil, err)
+				return
+			}
+			for _, j := range list {
+				if !yield(j, nil) {
+					return
+				}
+			}
+			if len(list) < PageSize {
+				return
+			}
+		}
+	}
+}
+
+// Log goes through the entries of a door's log behind a version, page by page.
+func (d *Desk) Log(ctx context.Context, key string, after int64) iter.Seq2[jobs.Entry, error] {
+	return func(yield func(jobs.Entry, error) bool) {
+		const page = 200
+		for {
+			entries, err := d.store.Log(ctx, key, after, page)
+			if err != nil {
+				yield(jobs.Entry{}, err)
+				return
+			}
+			for _, e := range entries {
+				if !yield(e, nil) {
+					return
+				}
+				after = e.Version
+			}
+			if len(entries) < page {
+				return
+			}
+		}
+	}
+}
+
+// open reads a record.
+func (d *Desk) open(ctx context.Context, rec jobs.Record) (*jobs.Job, error) {
+	j := &jobs.Job{Key: rec.Key, Rec: rec}
+	if err := json.Unmarshal(rec.State, &j.Door); err != nil {
+		return nil, fmt.Errorf("door %s: %w", rec.Key, err)
+	}
+	siteID, _, _ := strings.Cut(rec.Key, "/")
+	var err error
+	if j.Site, err = d.SiteOf(ctx, siteID); err != nil {
+		return nil, fmt.Errorf("door %s: %w", rec.Key, err)
+	}
+	j.Sheet, err = d.sheet(ctx, j.Door.Spec.SheetHash)
+	return j, err
+}
+
+// tries is how often a change is decided anew when somebody else was faster.
+const tries = 5
+
+// Change decides a command against a door and commits what comes of it; new
+// doors need their spec's sheet. What is said of it follows as a notice.
+// It reports whether that settled the message: it did not where the same one
+// had changed the door before, or there was nothing to change.
+func (d *Desk) Change(ctx context.Context, m bot.Message, site *jobs.Site, key string, cmd jobs.Command) (settled bool, err error) {
+	for try := 1; ; try++ {
+		j, err := d.Find(ctx, key)
+		if err == nil && j == nil {
+			j, err = d.blank(ctx, key, site.ID, cmd)
+		}
+		if err != nil {
+			return false, err
+		}
+		if j.Site.Archived(m.At) {
+			return false, bot.Refuse(Archived(j.Site))
+		}
+		if done, err := d.Done(ctx, j, m.ID); done || err != nil {
+			return false, err
+		}
+		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
+			j.Was = j.Sheet
+			if j.Sheet = d.current(c.Spec.Sheet); j.Sheet == nil {
+				return false, fmt.Errorf("there is no hardware sheet %s", c.Spec.Sheet)
+			}
+		}
+		dec, err := jobs.Decide(j.Door, cmd, jobs.Context{Sheet: j.Sheet, SheetBefore: j.Was, Site: j.Site, Now: m.At, Who: m.Person, Op: m.ID})
+		if err != nil {
+			return false, bot.Refuse(err)
+		}
+		if len(dec.Events) == 0 {
+			return false, nil
+		}
+		err = d.commit(ctx, m, j, dec)
+		if !errors.Is(err, jobs.ErrConflict) || try == tries {
+			return err == nil, err
+		}
+		if err := d.Agree(ctx); err != nil {
+			return false, err
+		}
+	}
+}
+
+// Archived says that nothing is changed at a closed site.
+func Archived(site *jobs.Site) error {
+	return fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", site.ID, site.ClosedFrom)
+}
+
+// recent is how many entries of a log are looked through for a message that
+// comes again. Adapters that can be told twice remember longer.
+const recent = 20
+
+// Done reports whether a message has changed the door already.
+func (d *Desk) Done(ctx context.Context, j *jobs.Job, message string) (bool, error) {
+	if j.Rec.Version == 0 {
+		return false, nil
+	}
+	entries, err := d.store.Log(ctx, j.Key, max(0, j.Rec.Version-recent), recent)
+	return slices.ContainsFunc(entries, func(e jobs.Entry) bool { return e.Op == message }), err
+}
+
+// blank returns a door that is not open yet.
+func (d *Desk) blank(ctx context.Context, key, site string, cmd jobs.Command) (j *jobs.Job, err error) {
+	j = &jobs.Job{Key: key}
+	if j.Site, err = d.SiteOf(ctx, site); err != nil {
+		return nil, err
+	}
+	open, ok := cmd.(*jobs.Open)
+	if !ok {
+		return nil, bot.Refuse(fmt.Errorf("there is no door %s here; door open %s begins its job", jobs.DoorID(key), jobs.DoorID(key)))
+	}
+	if j.Sheet = d.current(open.Spec.Sheet); j.Sheet == nil {
+		return nil, bot.Refuse(&jobs.FieldError{Field: "sheet", Err: fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)})
+	}
+	return j, nil
+}
+
+func (d *Desk) current(sheet string) *jobs.Sheet {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.sheets[sheet]
+}
+
+// commit puts a decision into the store: door, log, indices, reminders and
+// what is said of it, all or nothing.
+func (d *Desk) commit(ctx context.Context, m bot.Message, j *jobs.Job, dec jobs.Decision) error {
+	state, err := json.Marshal(dec.Door)
+	if err != nil {
+		return err
+	}
+	entry, err := json.Marshal(dec.Events)
+	if err != nil {
+		return err
+	}
+	now := jobs.NowAt(m.At)
+	change := jobs.Change{Op: m.ID, At: now, Done: m.Held, Questions: m.Closed(),
+		Door: &jobs.DoorChange{Key: j.Key, Version: j.Rec.Version, State: state, Entry: entry, Index: indices(j.Site, &dec.Door),
+			While: jobs.Ref{Name: siteRef(j.Site.ID), Value: j.Site.Hash}}}
+	args := map[string]string{"v": strconv.FormatInt(j.Rec.Version+1, 10), "by": m.Person}
+	if slices.ContainsFunc(dec.Events, func(e jobs.Event) bool { return e.Kind == jobs.Corrected }) {
+		args["renumbered"] = renumbered(j, &dec.Door)
+	}
+	change.Put = append(change.Put, jobs.Notice{ID: j.Key + ":entry:" + m.ID, Kind: "entry", Door: j.Key, Thread: j.Key, Due: now, Args: args})
+	if d.faces {
+		d.show(&change, j, &dec.Door, now)
+	}
+	for _, r := range dec.Reminders {
+		if r.Cancel {
+			change.Cancel = append(change.Cancel, j.Key+":"+r.ID)
+			continue
+		}
+		change.Put = append(change.Put, notice(j, &r, m.At))
+	}
+	_, err = d.store.Commit(ctx, change)
+	return err
+}
+
+// renumbered returns the first number of the checklist that stands for another
+// item in the door as it will be, "" if none does.
+func renumbered(j *jobs.Job, door *jobs.Door) string {
+	was := jobs.Checklist(&j.Door, cmp.Or(j.Was, j.Sheet))
+	for i, it := range jobs.Checklist(door, j.Sheet) {
+		if i < len(was) && it.ID != was[i].ID {
+			return strconv.Itoa(i + 1)
+		}
+	}
+	return ""
+}
+
+// redraw is how long changes are gathered before what shows them is drawn
+// anew.
+const redraw = 3000
+
+// show draws anew what shows a door: its face, and the homes of its people.
+// A new door's face goes first in its thread; later the changes of a few
+// seconds are one edit.
+func (d *Desk) show(c *jobs.Change, j *jobs.Job, door *jobs.Door, now jobs.Millis) {
+	face := jobs.Notice{ID: j.Key + ":door", Kind: "face", Door: j.Key, Thread: j.Key, Due: now}
+	if j.Rec.Version == 0 {
+		c.Put = append(c.Put, face)
+	} else {
+		face.Due += redraw
+		c.Keep = append(c.Keep, face)
+	}
+	for _, who := range append([]string{door.Spec.Foreman}, door.Spec.Crew...) {
+		c.Keep = append(c.Keep, jobs.Notice{ID: "home:" + j.Site.ID + ":" + who, Kind: "home", Due: now + redraw, Args: map[string]string{"site": j.Site.ID, "who": who}})
+	}
+}
+
+// Redraw draws a door's face anew.
+func (d *Desk) Redraw(ctx context.Context, door string, now time.Time) error {
+	at := jobs.NowAt(now)
+	face := jobs.Notice{ID: door + ":door", Kind: "face", Door: door, Thread: door, Due: at}
+	_, err := d.store.Commit(ctx, jobs.Change{Op: fmt.Sprintf("redraw:%s:%d", door, at), At: at, Keep: []jobs.Notice{face}})
+	return err
+}
+
+// Recent returns the keys of the doors of a site that changed last, at most
+// so many, and how many doors there are.
+func (d *Desk) Recent(ctx context.Context, site string, most int) (keys []string, total int, err error) {
+	list, total, err := d.store.Doors(ctx, site+"/changed", 0, most)
+	for _, rec := range list {
+		keys = append(keys, rec.Key)
+	}
+	return keys, total, err
+}
+
+// Announce says something in the first channel of a site.
+func (d *Desk) Announce(ctx context.Context, site, text string, now time.Time) error {
+	return d.word(ctx, "announce", site, text, now)
+}
+
+// TellOffice tells the office of a channel's site something, or the foreman
+// where there is no office.
+func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Time) error {
+	site := d.site(channel)
+	if site == nil {
+		return nil
+	}
+	return d.word(ctx, "office", site.ID, text, now)
+}
+
+// word puts a notice with the words in it: it is about what happened, not
+// about a state.
+func (d *Desk) word(ctx context.Context, kind, site, text string, now time.Time) error {
+	at := jobs.NowAt(now)
+	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(text))), Kind: kind, Due: at,
+		Args: map[string]string{"site": site, "text": text}}
+	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
+	return err
+}
+
+// indices lists the sets that a door stands in.
+func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
+	s := &d.Spec
+	name := func(parts ...string) string { return site.ID + "/" + strings.Join(parts, "/") }
+	stage := jobs.Index{Name: name("stage", string(d.Stage))}
+	if d.Stage == jobs.Done && jobs.Unsettled(d) {
+		stage.Score = -1
+	}
+	all := []jobs.Index{
+		stage, {Name: name("all")}, {Name: name("group", jobs.IDGroup(s.ID))}, {Name: name("floor", s.Floor)},
+		{Name: name("changed"), Score: -float64(d.Updated.UnixMilli())},
+	}
+	crews, people := map[string]bool{}, append([]string{s.Foreman}, s.Crew...)
+	for _, id := range people {
+		all = append(all, jobs.Index{Name: name("person", id)})
+		if p, ok := site.Person(id); ok && p.Crew != "" && !crews[p.Crew] {
+			crews[p.Crew] = true
+			all = append(all, jobs.Index{Name: name("crew", p.Crew)})
+		}
+	}
+	if n := len(d.OpenSnags()); n > 0 {
+		all = append(all, jobs.Index{Name: name("snags"), Score: -float64(n)})
+	}
+	if planned := d.Planned(); len(planned) > 0 {
+		all = append(all, timed(name, "visits", planned[0].At, people)...)
+	}
+	if c := d.Cure(d.Updated); c.Bonds > 0 && !d.Items["sample"].Settled() && d.Handover.IsZero() {
+		end := c.End
+		if end.IsZero() {
+			end = d.Updated
+		}
+		all = append(all, timed(name, "curing", end, people)...)
+	}
+	return all
+}
+
+// timed lists the site's set of that name, in the order of a time, and those
+// of the people.
+func timed(name func(...string) string, what string, at time.Time, people []string) []jobs.Index {
+	all := []jobs.Index{{Name: name(what), Score: float64(at.UnixMilli())}}
+	for _, id := range people {
+		all = append(all, jobs.Index{Name: name("person", id, what), Score: float64(at.UnixMilli())})
+	}
+	return all
+}
+
+// PageSize is how many lines a list shows at once.
+const PageSize = 20
+
+// Hear keeps a message until it is dealt with, unless the same was kept
+// before; seen tells the same ones. Whoever said it may then be told that it
+// was received.
+func (d *Desk) Hear(ctx context.Context, seen string, m bot.Message) (bool, error) {
+	n := m.Kept(bot.Heard)
+	return d.store.Receive(ctx, seen, n, n.Due)
+}
+
+// Recurring returns the next notice of a rule.
+func (d *Desk) Recurring(n jobs.Notice) []jobs.Notice {
+	now, site := d.Clock(), d.SiteByID(n.Args["site"])
+	if site == nil {
+		return nil
+	}
+	if n.Kind == "retention" {
+		return []jobs.Notice{RetentionNotice(site, now)}
+	}
+	since, err := time.Parse(time.RFC3339, n.Args["since"])
+	if err != nil {
+		since = now
+	}
+	if at, ok := site.Digests.Next(now, site.Zone); ok {
+		return []jobs.Notice{DigestNotice(site, at, since)}
+	}
+	return nil
+}

@@ -1,0 +1,81 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"heelpost/jobs"
+)
+
+// LayRules puts the recurring notices of every site.
+func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
+	for _, site := range d.Sites() {
+		if err := d.layRules(ctx, site, now); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// layRules puts the recurring notices of a site. One that stands and is still
+// to come moves to where the site's file has it now; one that is due stays,
+// and its next one goes by the file.
+func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) error {
+	rules := []jobs.Notice{RetentionNotice(site, now)}
+	if next, ok := site.Digests.Next(now, site.Zone); ok {
+		rules = append(rules, DigestNotice(site, next, now))
+	}
+	change := jobs.Change{Op: fmt.Sprintf("rules:%s:%.8s:%d", site.ID, site.Hash, now.UnixNano()), At: jobs.NowAt(now)}
+	for _, n := range rules {
+		switch standing, err := d.store.Notice(ctx, n.ID); {
+		case errors.Is(err, jobs.ErrNotFound):
+			change.Keep = append(change.Keep, n)
+		case err != nil:
+			return err
+		case standing.Due > jobs.NowAt(now) && standing.Due != n.Due:
+			change.Move = append(change.Move, jobs.Move{ID: n.ID, Due: n.Due})
+		}
+	}
+	laid, err := d.store.Bound(ctx, laidRef(site.ID))
+	if err != nil {
+		return err
+	}
+	if laid[0] != site.Hash {
+		change.Put = append(change.Put, calendarNotice(site, 0, change.At))
+	}
+	if len(change.Keep)+len(change.Move)+len(change.Put) == 0 {
+		return nil
+	}
+	_, err = d.store.Commit(ctx, change)
+	return err
+}
+
+func DigestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
+	return jobs.Notice{ID: "digest:" + site.ID, Kind: "digest", Due: jobs.DueAt(at),
+		Args: map[string]string{"site": site.ID, "since": since.UTC().Format(time.RFC3339)}}
+}
+
+// Purge deletes the doors of a site and tells how many there were.
+func (d *Desk) Purge(ctx context.Context, site *jobs.Site) (purged int, err error) {
+	for {
+		list, _, err := d.store.Doors(ctx, site.ID+"/all", 0, PageSize)
+		if err != nil || len(list) == 0 {
+			return purged, err
+		}
+		for _, rec := range list {
+			if err := d.store.Purge(ctx, rec.Key); err != nil {
+				return purged, err
+			}
+			purged++
+		}
+	}
+}
+
+// RetentionNotice is due each night: it deletes the doors of a closed site
+// when the office's period is over, and nothing else ever deletes one.
+func RetentionNotice(site *jobs.Site, now time.Time) jobs.Notice {
+	night := jobs.DateOf(now.In(site.Zone)).Add(1).At(3*60, site.Zone)
+	return jobs.Notice{ID: "retention:" + site.ID, Kind: "retention", Due: jobs.DueAt(night), Args: map[string]string{"site": site.ID}}
+}

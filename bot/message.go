@@ -1,0 +1,142 @@
+// Package bot is the contract between the conversation and whoever brings it
+// to people: what is said comes in as a [Message], what the bot says goes out
+// as a [Post] with its buttons, and a [Form] or a [Home] is drawn by each
+// adapter in its own way. It exists so that what the bot says is the same at a
+// terminal, in a browser and in a team's chat: it knows none of them, opens no
+// socket, and takes the time as a parameter.
+//
+// A message goes one way: the adapter hands it to package talk, which takes it
+// as an order (package order), a reply, or a question (package ask with the
+// questions of package verb). What changes a door is committed at a desk
+// (package desk); what is to be said of it is a notice in the store, which
+// package notify draws from the state of then, and the adapter posts.
+package bot
+
+import (
+	"strings"
+	"time"
+
+	"heelpost/bot/ask"
+	"heelpost/jobs"
+)
+
+// Message is what somebody says.
+type Message struct {
+	ID      string // unique; a message that comes twice has the same
+	At      time.Time
+	Person  string
+	Channel string // "" if it was said to the bot alone
+	Thread  string // a door's id; "" in the channel itself
+	Under   string // where replies go, as the adapter has it; they carry it back
+	Text    string
+	// Overheard says that people said it among themselves: it is answered
+	// only if it is plainly for the bot, and else not at all.
+	Overheard bool
+	Held      jobs.Held // the notice it was kept as when it came in, if it was
+
+	Waited bool // a question waits for a reply at its place; a change that it leads to closes it
+	Joined bool // its text was put together from the order that waited and the reply
+}
+
+// Kind is what a post is.
+type Kind string
+
+// The kinds of posts.
+const (
+	KindAnswer   Kind = "answer"
+	KindAsk      Kind = "ask"
+	KindError    Kind = "error"
+	KindDoor     Kind = "door"
+	KindReminder Kind = "reminder"
+	KindBoard    Kind = "board"
+	KindForm     Kind = "form"
+	KindFace     Kind = "face" // a door's top post, edited in place
+)
+
+// Post is what the bot says.
+type Post struct {
+	ID      string // of the notice it was drawn from; "" for an answer given at once
+	At      time.Time
+	Channel string // "" for a word to one person alone, To
+	Thread  string
+	Under   string // of the message that it answers
+	Door    string // key of the door that it is about, if any
+	Site    string // whose people it speaks of, where no door tells
+	To      string // the person it answers
+	Kind    Kind
+	Text    string      // complete, as plain text
+	Answer  *ask.Answer // the same in parts; nil for help
+	Buttons []Button
+	Picture *Picture
+}
+
+// Picture is an image that a post shows.
+type Picture struct {
+	Name string // of its file
+	Alt  string // what it shows, in words
+	PNG  []byte
+}
+
+// Kept returns the message as it is kept until it is dealt with.
+func (m *Message) Kept(kind string) jobs.Notice {
+	n := jobs.Notice{ID: m.ID, Kind: kind, Due: jobs.NowAt(m.At), Thread: "in:" + m.Place().Key(),
+		Args: map[string]string{"who": m.Person, "text": m.Text}}
+	for name, v := range map[string]string{"channel": m.Channel, "thread": m.Thread, "under": m.Under} {
+		if v != "" {
+			n.Args[name] = v
+		}
+	}
+	if m.Overheard {
+		n.Args["overheard"] = "yes"
+	}
+	return n
+}
+
+// KeptMessage returns the message that was kept as a notice.
+func KeptMessage(n *jobs.Notice) Message {
+	return Message{ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
+		Text: n.Args["text"], Overheard: n.Args["overheard"] != "", Held: jobs.Held{ID: n.ID, Token: n.Token}}
+}
+
+// Place is where the conversation that a message belongs to goes on.
+func (m *Message) Place() Place {
+	where := m.Thread
+	if where == "" {
+		where = m.Under
+	}
+	return Place{m.Person, m.Channel + "\x00" + where}
+}
+
+// Reply returns a post that answers the message.
+func (m *Message) Reply(k Kind, text string) Post {
+	return Post{At: m.At, Channel: m.Channel, Thread: m.Thread, Under: m.Under, To: m.Person, Kind: k, Text: text}
+}
+
+// Printable returns s without control characters, but for line feeds, and
+// without those that turn the direction of what follows or take no room: what
+// people say must not steer the screen it is shown on.
+func Printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n':
+			return r
+		case r == '\t':
+			return ' '
+		case r < ' ', r >= 0x7f && r < 0xa0, r == 0x61c, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2060 && r <= 0x2069, r == 0xfeff:
+			return -1
+		}
+		return r
+	}, s)
+}
+
+// Closed returns the open question that a change which the message leads to
+// closes.
+func (m *Message) Closed() map[string][]byte {
+	if !m.Waited {
+		return nil
+	}
+	return map[string][]byte{m.Place().Key(): nil}
+}
+
+// Heard is the kind of notice that a message that came in is kept as.
+const Heard = "in"

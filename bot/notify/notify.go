@@ -1,0 +1,310 @@
+// Package notify sends what is due: it draws each notice from the state of
+// the moment it is sent, so that nothing out of date is said, and hands it to
+// whoever posts.
+package notify
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/board"
+	"heelpost/bot/desk"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/bot/tell"
+	"heelpost/jobs"
+)
+
+// Hear answers a message that was kept when it came in; settled says that a
+// change was made, and the message is done with.
+type Hear func(ctx context.Context, m bot.Message) (posts []bot.Post, settled bool, err error)
+
+// New returns a runner that draws what is due at a desk, and posts it. Its
+// name is unique to the process.
+func New(name string, d *desk.Desk, poster bot.Poster, hear Hear) *jobs.Runner {
+	s := &sender{Desk: d, poster: poster, hear: hear}
+	s.rooms, _ = poster.(bot.Rooms)
+	r := jobs.NewRunner(name, d.Store(), s)
+	r.Before = d.Begin
+	return r
+}
+
+// sender draws notices from the state of now and posts them.
+type sender struct {
+	*desk.Desk
+	poster bot.Poster
+	rooms  bot.Rooms // nil where posts just follow one another
+	hear   Hear
+}
+
+// Send draws a notice from the state of now and posts it.
+func (s *sender) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
+	switch n.Kind {
+	case bot.Heard:
+		return s.answer(ctx, n)
+	case "home":
+		return jobs.Result{}, s.rooms.Home(ctx, n.Args["site"], n.Args["who"])
+	}
+	p, next, err := s.draw(ctx, n)
+	if errors.Is(err, jobs.ErrNotFound) {
+		return jobs.Result{}, &jobs.SendError{Fault: jobs.Final, Err: err}
+	}
+	if err != nil {
+		return jobs.Result{}, err
+	}
+	if p.Text == "" {
+		return jobs.Result{Next: next}, nil // there is nothing left to say
+	}
+	p.ID, p.At = n.PostID(), s.Clock()
+	post := s.poster.Post
+	if n.Kind == "face" {
+		post = s.rooms.Face
+	}
+	ref, err := post(ctx, p)
+	return jobs.Result{Ref: ref, Next: next}, err
+}
+
+// answer deals with a message that was kept.
+func (s *sender) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
+	posts, settled, err := s.hear(ctx, bot.KeptMessage(&n))
+	if err != nil {
+		return jobs.Result{}, err
+	}
+	res := jobs.Result{Done: settled}
+	for i, p := range posts {
+		p.ID, p.At = n.PostID(), s.Clock()
+		if i > 0 {
+			p.ID += "/" + strconv.Itoa(i+1)
+		}
+		ref, err := s.poster.Post(ctx, p)
+		if err != nil {
+			return res, err
+		}
+		res.Ref = ref
+	}
+	return res, nil
+}
+
+// Find looks for the post of a notice.
+func (s *sender) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, error) {
+	if n.Kind == "home" || n.Kind == "calendar" {
+		return jobs.Result{}, false, nil // doing it again does no harm
+	}
+	p, err := s.place(ctx, n)
+	if err != nil {
+		return jobs.Result{}, false, err
+	}
+	p.ID, p.At = n.PostID(), n.Due.Time() // nothing is posted before it is due
+	ref, found, err := s.poster.Find(ctx, p)
+	return jobs.Result{Ref: ref}, found && n.Kind != "face", err // a face is edited anyhow
+}
+
+// place returns a post that goes where the notice's does.
+func (s *sender) place(ctx context.Context, n jobs.Notice) (bot.Post, error) {
+	switch n.Kind {
+	case bot.Heard:
+		m := bot.KeptMessage(&n)
+		return m.Reply("", ""), nil
+	case unheard:
+		return s.sorry(&n), nil
+	case "failed":
+		return s.failure(ctx, n)
+	case "office", "announce":
+		return s.said(ctx, n)
+	}
+	id, door := n.Args["site"], ""
+	if n.Door != "" {
+		id, door, _ = strings.Cut(n.Door, "/")
+	}
+	site, err := s.SiteOf(ctx, id)
+	if err != nil {
+		return bot.Post{}, err
+	}
+	return bot.Post{Channel: site.Channels[0], Thread: door, Door: n.Door, Site: site.ID}, nil
+}
+
+// sorry tells somebody that what they said could not be dealt with: alone,
+// where there are rooms, for the place where they said it may be what fails.
+func (s *sender) sorry(n *jobs.Notice) bot.Post {
+	m := bot.KeptMessage(n)
+	p := m.Reply(bot.KindError, s.Language.Say(say.Lines(say.F("I could not deal with this, and have stopped trying: look whether it was done, and say it again"), say.Plain(lex.CutText(m.Text, 200)))))
+	if s.rooms != nil {
+		if site := s.SiteFor(&m); site != nil {
+			p.Site = site.ID
+		}
+		p.Channel, p.Thread, p.Under = "", "", ""
+	}
+	return p
+}
+
+// said tells a site's office something, or its channel.
+func (s *sender) said(ctx context.Context, n jobs.Notice) (bot.Post, error) {
+	site, err := s.SiteOf(ctx, n.Args["site"])
+	if err != nil {
+		return bot.Post{}, err
+	}
+	p := bot.Post{Site: site.ID, Kind: bot.KindReminder, Text: n.Args["text"]}
+	if n.Kind == "announce" {
+		p.Channel = site.Channels[0]
+		return p, nil
+	}
+	p.To = cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
+	p.Text = s.Language.Say(say.F("@%s %s: %s", p.To, site.Name, p.Text))
+	return p, nil
+}
+
+// Failed returns the next one of a recurring notice that was given up, and
+// word of it: to the foreman, or to the office where the foreman can't be
+// told, or to whoever was not answered.
+func (s *sender) Failed(n jobs.Notice, reason error) []jobs.Notice {
+	args := map[string]string{"kind": n.Kind, "why": lex.CutText(reason.Error(), 60)}
+	var next []jobs.Notice
+	switch n.Kind {
+	case "home", unheard:
+		return nil
+	case bot.Heard:
+		n.ID, n.Kind, n.Attempt, n.Token = n.ID+":failed", unheard, 0, 0
+		return []jobs.Notice{n}
+	case "failed":
+		if n.Args["to"] == "office" || s.rooms == nil {
+			return nil
+		}
+		args = map[string]string{"kind": n.Args["kind"], "why": n.Args["why"], "to": "office"}
+	case "digest", "retention":
+		next = s.Recurring(n)
+	}
+	if n.Args["site"] != "" {
+		args["site"] = n.Args["site"]
+	}
+	return append(next, jobs.Notice{ID: n.ID + ":failed", Kind: "failed", Door: n.Door, Thread: n.Door, Due: n.Due, Args: args})
+}
+
+// unheard is the kind of notice that tells somebody that what they said could
+// not be dealt with.
+const unheard = "unheard"
+
+// failure tells of a notice that was given up.
+func (s *sender) failure(ctx context.Context, n jobs.Notice) (bot.Post, error) {
+	p := bot.Post{Door: n.Door, Kind: bot.KindReminder}
+	var site *jobs.Site
+	var what say.Text
+	if n.Door == "" {
+		var err error
+		if site, err = s.SiteOf(ctx, n.Args["site"]); err != nil {
+			return p, err
+		}
+		p.To = site.First(jobs.Foreman)
+		what = say.F("a notice (%s) of %s", n.Args["kind"], site.Name)
+	} else {
+		j, err := s.Job(ctx, n.Door)
+		if err != nil {
+			return p, err
+		}
+		site, p.To = j.Site, j.Door.Spec.Foreman
+		what = say.F("a notice (%s) for door %s", n.Args["kind"], j.Door.Spec.ID)
+		p.Thread = j.Door.Spec.ID
+	}
+	if n.Args["to"] == "office" {
+		p.To = cmp.Or(site.First(jobs.Office), p.To)
+	}
+	p.Site = site.ID
+	if s.rooms != nil {
+		p.Thread = "" // it may be what fails: this is for one person alone
+	} else {
+		p.Channel = site.Channels[0]
+	}
+	p.Text = s.Language.Say(say.F("@%s %s could not be posted (%s); retry sends it again", p.To, what, n.Args["why"]))
+	return p, nil
+}
+
+// draw puts a notice into words, and names what follows it.
+func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Notice, error) {
+	switch n.Kind {
+	case "face":
+		p, err := board.Face(ctx, s.Desk, n.Door)
+		return p, nil, err
+	case "digest":
+		return board.Digest(ctx, s.Desk, n)
+	case "retention":
+		return s.retain(ctx, n)
+	case "calendar":
+		next, err := s.Calendar(ctx, n)
+		return bot.Post{}, next, err
+	case "office", "announce":
+		p, err := s.said(ctx, n)
+		return p, nil, err
+	case "failed":
+		p, err := s.failure(ctx, n)
+		return p, nil, err
+	case unheard:
+		return s.sorry(&n), nil, nil
+	}
+	j, err := s.Job(ctx, n.Door)
+	if err != nil {
+		return bot.Post{}, nil, err
+	}
+	p := bot.Post{Thread: j.Door.Spec.ID, Channel: j.Site.Channels[0], Door: j.Key, Kind: bot.KindReminder}
+	switch n.Kind {
+	case "entry":
+		p.Kind, p.To = bot.KindDoor, n.Args["by"]
+		p.Text, err = s.entry(ctx, j, n.Args["v"], n.Args["renumbered"])
+		p.Buttons = tell.NextButtons(s.Language, j)
+	default:
+		to := j.Door.Spec.Told(n.Args["to"])
+		if also := n.Args["also"]; also != "" && !slices.Contains(to, also) {
+			to = append(slices.Clone(to), also)
+		}
+		p.To = strings.Join(to, " ")
+		if text := tell.Remind(j, n, s.Clock()); text != "" && !tell.Outdone(j, n, s.Clock()) {
+			p.Text, p.Buttons = s.Language.Say(say.F("@%s %s", strings.Join(to, " @"), text)), tell.ReminderButtons(s.Language, j, n, s.Clock())
+		}
+	}
+	return p, nil, err
+}
+
+// entry tells what one change of the log did, and what comes next.
+func (s *sender) entry(ctx context.Context, j *jobs.Job, version, renumbered string) (string, error) {
+	v, err := strconv.ParseInt(version, 10, 64)
+	if err != nil {
+		return "", &jobs.SendError{Fault: jobs.Final, Err: err}
+	}
+	first := max(0, v-2) // and the change before it, which it may undo
+	entries, err := s.Store().Log(ctx, j.Key, first, int(v-first))
+	if err != nil {
+		return "", err
+	}
+	if n := len(entries); n == 0 || entries[n-1].Version != v {
+		return "", &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("the log of %s has no entry %d", j.Key, v)}
+	}
+	var events, before []jobs.Event
+	for _, e := range entries {
+		before = events
+		if events, err = tell.ReadEvents(e.Data); err != nil {
+			return "", err
+		}
+	}
+	var lines []string
+	for i := range events {
+		if line := tell.Tell(j, &events[i], before); line != "" {
+			lines = append(lines, line)
+		}
+		switch events[i].Kind {
+		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
+			lines = append(lines, tell.CureText(j, j.Door.Updated))
+		case jobs.Opened:
+			lines = append(lines, tell.Card(j)...)
+		case jobs.VisitSet, jobs.VisitMoved:
+			lines = append(lines, tell.Early(j, events[i].When)...)
+		}
+	}
+	if renumbered != "" {
+		lines = append(lines, "the list has other numbers from "+renumbered+" on: list shows them")
+	}
+	return strings.Join(append(lines, tell.NextLines(j)...), "\n"), nil
+}

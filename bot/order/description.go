@@ -1,0 +1,228 @@
+package order
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/ask"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/bot/survey"
+	"heelpost/calc"
+	"heelpost/jobs"
+)
+
+// openDoor opens a door's job. What is missing, not understood or refused is
+// asked for, one thing after the other, and the rest is kept.
+func (e *Errand) openDoor(text string) error {
+	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.OpenDoor) {
+		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.OpenDoor})
+	}
+	id, rest, _ := strings.Cut(text, " ")
+	if id = strings.TrimRight(id, ",;:"); id == "" {
+		e.ask(&ask.Open{Text: "door open", Ask: survey.Wanted["door"].Ask})
+		return nil
+	}
+	if e.askSpaced(id, rest) {
+		return nil
+	}
+	if err := jobs.CheckID(strings.ToUpper(id)); err != nil {
+		return bot.Refuse(err)
+	}
+	if ours, err := e.isOpen(id); ours || err != nil {
+		return err
+	}
+	e.DoorID = id
+	spec := jobs.Spec{ID: strings.ToUpper(id)}
+	s, err := survey.ReadSurvey(rest, &spec, NamesOf(e.Desk, e.Site))
+	e.read = s.Read
+	if e.forbidden(s.Text) {
+		return nil
+	}
+	if p, ok := errors.AsType[*survey.Part](err); ok {
+		if errors.Is(err, survey.ErrUnnamed) {
+			return e.askEvidence("door open "+id+" "+s.Text[:p.From], p.Word, "")
+		}
+		e.askPart(s.Text, p)
+		return nil
+	}
+	order := "door open " + id + " " + s.Text
+	if e.askBottom(s, order, "") {
+		return nil
+	}
+	if missing := spec.Missing(); len(missing) > 0 {
+		w := survey.Wanted[missing[0]]
+		e.ask(&ask.Open{Text: order, Before: w.Before, Ask: "door " + id + ": " + w.Ask})
+		return nil
+	}
+	if e.Msg.Joined && !s.Asked {
+		e.ask(&ask.Open{Text: order, Before: "else", Ask: "door " + id + ": what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing"})
+		return nil
+	}
+	return e.askAgain(order, e.Do(&jobs.Open{Spec: spec}))
+}
+
+// askSpaced asks for an id that was typed in two words; false if it was not.
+func (e *Errand) askSpaced(id, rest string) bool {
+	tokens := lex.Lex(rest, nil)
+	if len(tokens) == 0 || tokens[0].Kind != lex.NumberToken || strings.ContainsAny(id, "0123456789") {
+		return false
+	}
+	number := rest[tokens[0].Start:tokens[0].End]
+	if len(tokens) > 1 && (tokens[1].Mark == 'x' || lex.MassUnits[tokens[1].Word] != 0) || strings.Trim(number, "0123456789") != "" {
+		return false
+	}
+	whole := strings.ToUpper(id) + "-" + number
+	e.ask(&ask.Open{Text: "door open", After: rest[tokens[0].End:], Guess: whole, Ask: "a door's id has no space in it: is it " + whole + "? say yes, or give it in one word"})
+	return true
+}
+
+// isOpen refuses to open a door that is open; ours is true if it was this
+// very message that opened it.
+func (e *Errand) isOpen(id string) (ours bool, err error) {
+	j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, id))
+	if j == nil || err != nil {
+		return false, err
+	}
+	ours, err = e.Desk.Done(e.Ctx, j, e.Msg.ID)
+	if ours || err != nil {
+		return ours, err
+	}
+	id = j.Door.Spec.ID
+	return false, bot.Refuse(fmt.Errorf("door %s is open already: say what you want in its thread; door %s shows its card", id, id))
+}
+
+// ask asks back; the order waits for the reply.
+func (e *Errand) ask(o *ask.Open) {
+	o.Order = true
+	e.Waiting = o
+	e.Say(bot.KindAsk, say.Plain(e.righted(o.Ask)))
+}
+
+// righted puts what was put right in the text below what is said of it.
+func (e *Errand) righted(text string) string {
+	return strings.Join(append([]string{text}, e.read...), "\n")
+}
+
+// askPart asks for the part of a description that was not understood.
+func (e *Errand) askPart(text string, p *survey.Part) {
+	o := &ask.Open{Text: "door open " + e.DoorID + " " + text[:p.From] + text[p.To:], Before: p.Word, Part: true, Guess: p.Meant,
+		Ask: "door " + e.DoorID + ": " + p.Error() + "; the rest is kept: say that part again, or leave it out"}
+	if p.Meant != "" {
+		o.Ask = "door " + e.DoorID + ": " + p.Error() + ": did you mean " + p.Meant + "? the rest is kept: say yes, or that part again, or leave it out"
+	}
+	e.ask(o)
+}
+
+// askAgain asks for the part of a description that it was refused for.
+func (e *Errand) askAgain(order string, err error) error {
+	if _, dense := errors.AsType[*jobs.DensityError](err); dense {
+		return e.askDensity(order, "", err)
+	}
+	w := survey.Wanted[refusedField(err)]
+	if _, isLimit := errors.AsType[*jobs.LimitError](err); w.Ask == "" && !isLimit {
+		return err
+	}
+	w.Ask = cmp.Or(w.Ask, "the rest is kept: say what is otherwise, as mass 88kg")
+	e.ask(&ask.Open{Text: order, Before: w.Before, Ask: "door " + e.DoorID + ": " + err.Error() + "\n" + w.Ask})
+	return nil
+}
+
+// refusedField returns the first field of a description that a refusal is
+// about, "" if it is about none, or about the door's id.
+func refusedField(err error) string {
+	field := ""
+	if e, ok := errors.AsType[*calc.RangeError](err); ok {
+		field = lex.Words(cmp.Or(CalcFields[e.Name], e.Name))
+	}
+	if e, ok := errors.AsType[*jobs.FieldError](err); ok {
+		field = e.Field
+	}
+	if field == "door" {
+		return ""
+	}
+	return field
+}
+
+// askDensity asks for mass or size again where the error is that they can't
+// both be right: order and after wait for the reply between them.
+func (e *Errand) askDensity(order, after string, err error) error {
+	dense, ok := errors.AsType[*jobs.DensityError](err)
+	if !ok {
+		return err
+	}
+	e.ask(&ask.Open{Text: order, Before: "mass", After: after,
+		Ask: "door " + e.DoorID + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?"})
+	return nil
+}
+
+func (e *Errand) correct(text string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	what, why := reason(text)
+	spec := j.Door.Spec
+	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
+	s, err := survey.ReadSurvey(what, &spec, NamesOf(e.Desk, e.Site))
+	e.read = s.Read
+	after := ""
+	if why != "" {
+		after = " because " + why
+	}
+	if p, ok := errors.AsType[*survey.Part](err); ok && errors.Is(err, survey.ErrUnnamed) {
+		return e.askEvidence("door "+e.DoorID+" correct "+s.Text[:p.From], p.Word, after)
+	}
+	if err != nil {
+		return bot.Refuse(err)
+	}
+	order := "door " + e.DoorID + " correct " + s.Text
+	if e.askBottom(s, order, after) {
+		return nil
+	}
+	return e.askDensity(order, after, e.Do(&jobs.Correction{Spec: spec, Why: why}))
+}
+
+// forbidden asks to leave the evidence out of a description where whoever
+// speaks may not enter it.
+func (e *Errand) forbidden(text string) bool {
+	before, evidence := survey.BeforeEvidence(text)
+	r := e.Site.Role(e.Msg.Person)
+	if evidence == "" || jobs.Allowed(r, jobs.Evidence) {
+		return false
+	}
+	no := &jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence}
+	e.NoteDenied(no)
+	e.ask(&ask.Open{Text: "door open " + e.DoorID + " " + before, Part: true,
+		Ask: "door " + e.DoorID + ": " + no.Error() + "; the rest is kept: say leave it out, and the foreman enters them afterwards"})
+	return true
+}
+
+// askEvidence asks whoever may enter it which evidence some gaps are from.
+func (e *Errand) askEvidence(order, gaps, after string) error {
+	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.Evidence) {
+		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence})
+	}
+	e.ask(&ask.Open{Text: order, Before: gaps, After: after, Ask: "door " + e.DoorID + ": " + survey.ErrUnnamed.Error()})
+	return nil
+}
+
+// askBottom asks to what a cover was measured where that was not said; a heated
+// floor's is taken for that over its pipes, and said so.
+func (e *Errand) askBottom(s *survey.Survey, order, after string) bool {
+	spec := s.Spec
+	if s.Bottom == "" || !spec.HasCover || spec.CoverTo != "" {
+		return false
+	}
+	if spec.Heated {
+		spec.CoverTo = "pipe"
+		e.read = append(e.read, "assumed: "+s.Bottom+" is to the pipe, as the floor is heated")
+		return false
+	}
+	e.ask(&ask.Open{Text: order, Before: s.Bottom + " to", After: after, Ask: "door " + e.DoorID + ": " + s.Bottom + ": to a pipe, or to the back of the slab? say pipe or back"})
+	return true
+}

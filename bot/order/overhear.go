@@ -1,0 +1,58 @@
+package order
+
+import (
+	"context"
+	"slices"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/desk"
+	"heelpost/bot/tell"
+	"heelpost/jobs"
+)
+
+// promptable are the reminders that a plain word may answer.
+var promptable = []string{jobs.CureEnds, jobs.AskWarmth, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands}
+
+// replies are the orders that people may say among themselves, in a door's
+// thread, as the answer to a reminder of one of these kinds. All others are
+// said to the bot.
+var replies = map[string][]string{
+	"done": {jobs.VisitDue}, "move visit": {jobs.VisitAhead, jobs.VisitDue}, "cancel visit": {jobs.VisitAhead, jobs.VisitDue},
+	"yes": {jobs.CureEnds, jobs.CareDue}, "temperature": {jobs.AskWarmth}, "snooze": promptable,
+}
+
+// ForUs reports whether an order that was overheard is for the bot: it
+// answers the one reminder that waits for this person, or takes back what
+// such an answer did.
+func ForUs(ctx context.Context, d *desk.Desk, m bot.Message) (bool, error) {
+	if err := d.Agree(ctx); err != nil {
+		return false, err
+	}
+	o, rest := FindOrder(strings.TrimSpace(m.Text))
+	site := d.SiteFor(&m)
+	if o == nil || site == nil || m.Thread == "" {
+		return false, nil
+	}
+	switch o.Words[0] {
+	case "undo":
+		return rest == "", nil
+	case "done", "yes":
+		if rest != "" {
+			return false, nil // "done deal"
+		}
+	}
+	kinds := replies[o.Words[0]]
+	j, err := d.Find(ctx, jobs.DoorKey(site.ID, m.Thread))
+	if kinds == nil || j == nil || err != nil {
+		return false, err
+	}
+	prompts, fits := map[string]bool{}, false
+	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
+		if !r.Due.After(m.At) && slices.Contains(promptable, r.Kind) && slices.Contains(j.Door.Spec.Told(r.Args["to"]), m.Person) {
+			prompts[tell.Subject(r.ID)] = true
+			fits = fits || slices.Contains(kinds, r.Kind)
+		}
+	}
+	return fits && len(prompts) == 1, nil
+}

@@ -1,0 +1,480 @@
+package order
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"maps"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/ask"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/bot/tell"
+	"heelpost/jobs"
+)
+
+// snag opens a snag for whoever is named before or behind its text.
+func (e *Errand) snag(text string) error {
+	text, people := namedAround(text)
+	switch len(people) {
+	case 0:
+		return e.Do(&jobs.OpenSnag{Text: text})
+	case 1:
+		return e.Do(&jobs.OpenSnag{Text: text, Owner: people[0]})
+	}
+	e.ask(&ask.Open{Text: "door " + e.DoorID + " snag " + text, Who: true, Ask: "a snag has one owner: @" + strings.Join(people, " or @") + "?"})
+	return nil
+}
+
+// namedAround takes the people named by @ before and behind a text off it.
+func namedAround(text string) (rest string, people []string) {
+	fields := strings.Fields(text)
+	take := func(field string) bool {
+		id, at := strings.CutPrefix(strings.Trim(field, ".,;:!"), "@")
+		if at && id != "" && !slices.Contains(people, id) {
+			people = append(people, id)
+		}
+		return at && id != "" || field == "and" && len(people) > 0
+	}
+	front := 0
+	for front < len(fields) && take(fields[front]) {
+		front++
+	}
+	back := len(fields)
+	for back > front && take(fields[back-1]) {
+		back--
+	}
+	if front == 0 && back == len(fields) {
+		return text, nil
+	}
+	return strings.Join(fields[front:back], " "), people
+}
+
+func (e *Errand) closeSnag(text string) error {
+	id, done, _ := strings.Cut(strings.TrimPrefix(text, "snag "), " ")
+	if _, err := strconv.Atoi(id); err == nil {
+		id = "s" + id
+	}
+	return e.Do(&jobs.CloseSnag{ID: strings.ToLower(id), Done: done})
+}
+
+// when reads a time; what stands after " to " or "because" is why, or else
+// what stands after a day and its time.
+func (e *Errand) when(text string) (time.Time, string, error) {
+	phrase, why := reason(text)
+	if why == "" {
+		if i := strings.Index(phrase, " to "); i > 0 {
+			phrase, why = phrase[:i], phrase[i+1:]
+		}
+	}
+	at, err := e.Site.When(phrase, e.Msg.At)
+	if m := dayAndTime.FindStringSubmatch(phrase); err != nil && why == "" && m != nil {
+		if then, err := e.Site.When(m[1], e.Msg.At); err == nil {
+			return then, m[2], nil
+		}
+	}
+	if err != nil {
+		return at, "", bot.Refuse(err)
+	}
+	return at, why, nil
+}
+
+var dayAndTime = regexp.MustCompile(`(?i)^((?:on )?\S*[^\s:]{3} (?:at )?\d{1,2}:\d\d)[ ,]+(.+)$`)
+
+func (e *Errand) visit(text string) error {
+	if note, ok := strings.CutPrefix(text, "done"); ok {
+		id, note := visitID(note)
+		return e.Do(&jobs.FinishVisit{ID: id, Note: strings.TrimSpace(note)})
+	}
+	at, why, err := e.when(text)
+	if err != nil {
+		return err
+	}
+	return e.Do(&jobs.SetVisit{At: at, Why: why})
+}
+
+// visitID takes a visit's id from the front of the text, if it stands there.
+func visitID(text string) (id, rest string) {
+	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if len(first) > 1 && (first[0] == 'v' || first[0] == 'V') && lex.IsDigit(first[1]) {
+		return strings.ToLower(first), rest
+	}
+	return "", strings.TrimSpace(text)
+}
+
+func (e *Errand) moveVisit(text string) error {
+	id, rest := visitID(text)
+	at, _, err := e.when(strings.TrimPrefix(rest, "to "))
+	if err != nil {
+		return err
+	}
+	return e.Do(&jobs.MoveVisit{ID: id, At: at})
+}
+
+func (e *Errand) cancelVisit(text string) error {
+	what, why := reason(text)
+	id, _ := visitID(what)
+	return e.Do(&jobs.CancelVisit{ID: id, Why: why})
+}
+
+// spoken returns the reminders of some kinds that were due by now and are
+// whoever speaks's to answer, the latest first: those said to them, or, of a
+// foreman or the office to whom none was, those said to others.
+func (e *Errand) spoken(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error) {
+	var mine, others []jobs.Reminder
+	asked := map[string]bool{}
+	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
+		if r.Due.After(e.Msg.At) || !slices.Contains(kinds, r.Kind) {
+			continue
+		}
+		told := j.Door.Spec.Told(r.Args["to"])
+		for _, who := range told {
+			asked["@"+who] = true
+		}
+		switch {
+		case slices.Contains(told, e.Msg.Person):
+			mine = append(mine, r)
+		case j.Door.Answers(&r, e.Msg.Person, j.Site):
+			others = append(others, r)
+		}
+	}
+	if len(mine) == 0 {
+		mine = others
+	}
+	if len(mine) == 0 && len(asked) > 0 && !slices.Contains(j.Door.Spec.Crew, e.Msg.Person) {
+		return nil, bot.Refuse(fmt.Errorf("that is asked of %s: they answer it, or foreman or office", strings.Join(slices.Sorted(maps.Keys(asked)), " ")))
+	}
+	slices.SortFunc(mine, func(a, b jobs.Reminder) int {
+		return cmp.Or(b.Due.Compare(a.Due), strings.Compare(a.ID, b.ID))
+	})
+	return mine, nil
+}
+
+// prompts returns the latest reminder of each subject.
+func prompts(spoken []jobs.Reminder) (out []jobs.Reminder) {
+	for _, r := range spoken {
+		if !slices.ContainsFunc(out, func(o jobs.Reminder) bool { return tell.Subject(o.ID) == tell.Subject(r.ID) }) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// done answers the visit that is named, the one that is spoken of, or the one
+// whose time has come although its reminder is put off. It never passes a
+// hold point: the control sample is ticked by itself.
+func (e *Errand) done(text string) error {
+	id, note := visitID(text)
+	if id != "" {
+		return e.Do(&jobs.FinishVisit{ID: id, Note: note})
+	}
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	spoken, err := e.spoken(j, jobs.VisitDue)
+	if err != nil {
+		return err
+	}
+	switch open := prompts(spoken); len(open) {
+	case 0:
+		if id, err = e.come(j); err != nil {
+			return err
+		}
+	case 1:
+		id = open[0].Args["visit"]
+	default:
+		return which(open, func(r *jobs.Reminder) string { return strings.TrimSpace("done " + r.Args["visit"] + " " + note) })
+	}
+	return e.Do(&jobs.FinishVisit{ID: id, Note: note})
+}
+
+// come returns the one visit whose time has come.
+func (e *Errand) come(j *jobs.Job) (id string, err error) {
+	planned := j.Door.Planned()
+	var come []string
+	for _, v := range planned {
+		if !v.At.After(e.Msg.At) {
+			come = append(come, v.ID)
+		}
+	}
+	switch {
+	case len(planned) == 0:
+		return "", bot.Refuse(errors.New("done with what? no visit is planned: tick an item, or close a snag"))
+	case !j.Site.Leads(e.Msg.Person) && !slices.Contains(j.Door.Spec.Crew, e.Msg.Person):
+		return "", bot.Refuse(errors.New("that is for the door's crew to say, foreman or office"))
+	case len(come) == 0:
+		return "", bot.Refuse(fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, tell.VisitLine(&planned[0], e.Site, e.Msg.At)))
+	case len(come) > 1:
+		return "", bot.Refuse(errors.New("which visit is done: done " + strings.Join(come, ", or done ") + "?"))
+	}
+	return come[0], nil
+}
+
+// which asks which of several reminders a word is about.
+func which(open []jobs.Reminder, say func(*jobs.Reminder) string) error {
+	ways := make([]string, len(open))
+	for i := range open {
+		ways[i] = say(&open[i])
+	}
+	slices.Sort(ways)
+	return &choice{orders: ways}
+}
+
+// choice is an order that may be one of several.
+type choice struct {
+	orders []string
+	notes  []string // what to say of each; may be nil
+}
+
+func (c *choice) Error() string {
+	ways := make([]string, len(c.orders))
+	for i, order := range c.orders {
+		ways[i] = fmt.Sprintf("(%d) %s", i+1, order)
+		if c.notes != nil {
+			ways[i] += " [" + c.notes[i] + "]"
+		}
+	}
+	return "which one? send " + strings.Join(ways, ", or ") + ", or its number"
+}
+
+// whichVisit returns the ways to name the visit that an order is about.
+func whichVisit(e *jobs.WhichVisitError, order, rest string, site *jobs.Site) *choice {
+	if order == "visit" {
+		order, rest = "visit done", strings.TrimSpace(rest[len("done"):])
+	}
+	c := &choice{}
+	for _, v := range e.Planned {
+		c.orders = append(c.orders, strings.TrimSpace(order+" "+v.ID+" "+rest))
+		c.notes = append(c.notes, tell.Said(v.At, site))
+	}
+	return c
+}
+
+// yes takes the visit that is proposed to whoever speaks, or the one of the
+// time that is named. If that time is over, it is the next that can be
+// proposed.
+func (e *Errand) yes(text string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	named, err := time.ParseInLocation(bot.Minute, text, e.Site.Zone)
+	one, planned := err == nil, j.Door.Planned()
+	for _, v := range planned {
+		if one && v.At.Equal(named) {
+			return bot.Refuse(errors.New("that is planned already: " + tell.VisitLine(&v, e.Site, e.Msg.At)))
+		}
+	}
+	kinds := []string{jobs.CareDue}
+	if len(planned) == 0 {
+		kinds = append(kinds, jobs.CureEnds)
+	}
+	spoken, err := e.spoken(j, kinds...)
+	if err != nil {
+		return err
+	}
+	open := prompts(slices.DeleteFunc(spoken, func(r jobs.Reminder) bool {
+		at, err := time.Parse(time.RFC3339, r.Args["visit"])
+		drawnLate := !at.After(e.Msg.At) && named.After(at)
+		return err != nil || one && !at.Equal(named) && !drawnLate
+	}))
+	switch {
+	case len(open) == 0 && one:
+		return bot.Refuse(errors.New("that time is not proposed any more: say visit and a time"))
+	case len(open) == 0:
+		return bot.Refuse(errors.New("yes to what? no single visit is proposed here"))
+	case len(open) > 1:
+		return bot.Refuse(errors.New("several visits are proposed here: say visit, a time and what it is for"))
+	}
+	at := named
+	if !at.After(e.Msg.At) {
+		at, _ = j.Proposed(open[0].Kind, open[0].Args["visit"], e.Msg.At)
+	}
+	return e.Do(&jobs.SetVisit{At: at.In(e.Site.Zone), Why: cmp.Or(open[0].Args["for"], "margins and movement")})
+}
+
+// snooze puts off the one reminder that waits for whoever speaks, or the one
+// that is named.
+func (e *Errand) snooze(text string) error {
+	phrase, name, named := strings.Cut(text, " of ")
+	until, err := e.Site.When(phrase, e.Msg.At)
+	if err != nil {
+		return bot.Refuse(err)
+	}
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	name, pressed := strings.CutPrefix(name, tell.ByID)
+	r, known := jobs.Pending(&j.Door, j.Sheet, j.Site)[name]
+	later := known && r.Due.After(e.Msg.At)
+	if known && !later && pressed {
+		return e.Do(&jobs.SnoozeReminder{ID: name, Until: until})
+	}
+	spoken, err := e.spoken(j, promptable...)
+	if err != nil {
+		return err
+	}
+	if pressed {
+		spoken = nil // it is about that one alone
+	}
+	open := slices.DeleteFunc(prompts(spoken), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
+	can := slices.DeleteFunc(slices.Clone(open), func(r jobs.Reminder) bool { return r.Urgent })
+	switch {
+	case len(open) == 0 && later:
+		return bot.Refuse(errors.New("there is nothing to put off now: that reminder comes " + tell.Said(r.Due, e.Site)))
+	case len(open) == 0 && named:
+		return bot.Refuse(errors.New("there is nothing left to put off: that reminder has had its answer"))
+	case len(open) == 0:
+		return bot.Refuse(errors.New("there is no reminder to put off"))
+	case len(can) > 1:
+		return which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + tell.Subject(r.ID) })
+	}
+	return e.Do(&jobs.SnoozeReminder{ID: append(can, open...)[0].ID, Until: until})
+}
+
+// isNamed reports whether people name the reminder so: by what it is about,
+// or by its visit alone.
+func isNamed(r *jobs.Reminder, name string) bool {
+	about, name := tell.Subject(r.ID), tell.Subject(name)
+	return strings.EqualFold(name, about) || strings.EqualFold("visit "+name, about)
+}
+
+func (e *Errand) undo(string) error { return e.Do(&jobs.UndoLastMessage{}) }
+
+func (e *Errand) handOver(text string) error {
+	rest, why := reason(text)
+	if rest != "" {
+		return bot.Refuse(fmt.Errorf("hand over is done at once, with nothing but a reason behind it: not %q", lex.CutText(rest, 40)))
+	}
+	return e.Do(&jobs.HandDoor{Why: why})
+}
+
+func (e *Errand) card(string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	lines := append([]string{"door " + e.DoorID + ", " + string(j.Door.Stage) + ": " + tell.Describe(&j.Door.Spec)}, tell.Card(j)...)
+	e.Say(bot.KindDoor, say.Plain(strings.Join(append(lines, tell.NextLines(j)...), "\n")))
+	return nil
+}
+
+func (e *Errand) list(text string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	stage := strings.ToLower(text)
+	var lines []string
+	last := jobs.Stage("")
+	for i, it := range j.Items() {
+		if stage != "" && stage != string(it.Stage) {
+			continue
+		}
+		if it.Stage != last {
+			lines = append(lines, string(it.Stage))
+			last = it.Stage
+		}
+		lines = append(lines, tell.ItemLine(i+1, &it))
+	}
+	if len(lines) == 0 {
+		return bot.Refuse(fmt.Errorf("%q is no stage: survey, set-out, floor, head, hang, park, align, movement, handover", lex.CutText(text, 40)))
+	}
+	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")))
+	return nil
+}
+
+func (e *Errand) next(string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	lines := tell.NextLines(j)
+	if j.Curing() {
+		lines = append(lines, tell.CureText(j, e.Msg.At))
+	}
+	if len(lines) == 0 {
+		lines = []string{"handed over"}
+	}
+	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")), tell.NextButtons(e.Desk.Language, j)...)
+	return nil
+}
+
+func (e *Errand) log(string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	var lines []string
+	var before []jobs.Event
+	for entry, err := range e.Desk.Log(e.Ctx, j.Key, 0) {
+		if err != nil {
+			return err
+		}
+		events, err := tell.ReadEvents(entry.Data)
+		if err != nil {
+			return err
+		}
+		for i := range events {
+			if text := tell.Tell(j, &events[i], before); text != "" {
+				lines = append(lines, tell.Said(events[i].At, j.Site)+" @"+events[i].By+" "+text)
+			}
+		}
+		before = events
+	}
+	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")))
+	return nil
+}
+
+// failed lists the site's notices that were given up.
+func (e *Errand) failed(string) error {
+	list, err := e.Desk.FailedAt(e.Ctx, e.Site)
+	if err != nil {
+		return err
+	}
+	if len(list) == 0 {
+		e.Say(bot.KindBoard, say.F("no reminder has failed"))
+		return nil
+	}
+	var lines []string
+	for i, n := range list {
+		lines = append(lines, fmt.Sprintf("%d %s", i+1, tell.FailedText(n, e.Site)))
+	}
+	e.Say(bot.KindBoard, say.Plain(strings.Join(append(lines, "retry and its number sends one again"), "\n")))
+	return nil
+}
+
+// retry sends a failed notice again.
+func (e *Errand) retry(text string) error {
+	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.RetryNotice) {
+		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.RetryNotice})
+	}
+	list, err := e.Desk.FailedAt(e.Ctx, e.Site)
+	if err != nil {
+		return err
+	}
+	i := 1 + slices.IndexFunc(list, func(n jobs.Notice) bool { return n.ID == text })
+	if i == 0 && strings.Contains(text, ":") {
+		return bot.Refuse(errors.New("that is not among the failed ones any more: it was sent, or is on its way"))
+	}
+	if i == 0 {
+		i, err = strconv.Atoi(text)
+	}
+	if err != nil || i < 1 || i > len(list) {
+		return bot.Refuse(fmt.Errorf("which one? failed lists %d", len(list)))
+	}
+	if err := e.Desk.Retry(e.Ctx, e.Msg, list[i-1].ID); err != nil {
+		return err
+	}
+	e.Settled = true
+	e.Say(bot.KindBoard, say.F("it is sent again"))
+	return nil
+}

@@ -1,0 +1,215 @@
+package order
+
+import (
+	"context"
+	"errors"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/ask"
+	"heelpost/bot/desk"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+// meant is an order that a text is probably a slip of.
+type meant struct {
+	order *Order
+	typed string // the words of the text that begin it
+	words string // what they should have been
+	rest  string
+}
+
+func (m *meant) text() string { return strings.TrimSpace(m.words + " " + m.rest) }
+
+// Slip takes a text that is neither order nor question for a slip of an
+// order; ok is false if none is near. What only shows something is shown; what
+// changes something is asked about, unless another order waits.
+func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Outcome, ok bool, err error) {
+	e := &Errand{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: d.SiteFor(&m)}
+	address, text := "", strings.TrimSpace(m.Text)
+	if f := strings.Fields(text); len(f) > 2 && strings.EqualFold(f[0], "door") && strings.ContainsAny(f[1], "0123456789") {
+		e.DoorID, address, text = f[1], f[0]+" "+f[1]+" ", strings.Join(f[2:], " ")
+	}
+	found := near(text)
+	if len(found) == 1 && found[0].order.shows {
+		m.Text = address + found[0].text()
+		out, ok, err = Handle(ctx, d, m)
+		if len(out.Posts) > 0 {
+			out.Posts[0].Text += "\n" + d.Language.Say(say.F("read %s as %s", found[0].typed, found[0].words))
+		}
+		return out, ok, err
+	}
+	if waits {
+		return out, false, nil
+	}
+	switch len(found) {
+	case 0:
+		if ok, err = e.itemSaid(address, text); !ok && err == nil {
+			ok, err = e.strangeID(text)
+		}
+	case 1:
+		ok, err = true, e.didYouMean(address, found[0].text())
+	default:
+		texts := make([]string, len(found))
+		for i := range found {
+			texts[i] = address + found[i].text()
+		}
+		ok = true
+		e.Say(bot.KindAsk, say.Plain("did you mean "+strings.Join(texts, ", or ")+"? say the one you mean"))
+	}
+	return e.Outcome, ok, err
+}
+
+// settling are the orders that may settle an item of the checklist: they are
+// said or pressed, for no plain yes passes a hold point.
+var settling = []string{"tick", "override", "leave out", "read", "photo", "mix", "bond", "word"}
+
+// didYouMean asks whether an order was meant. Only a tick has a button:
+// pressed a week late, undo would take back something else.
+func (e *Errand) didYouMean(address, order string) error {
+	text := "did you mean " + address + order + "? "
+	o, rest := FindOrder(order)
+	if !slices.Contains(settling, o.Words[0]) {
+		e.ask(&ask.Open{Guess: address + order, Ask: text + "say yes, or say it again"})
+		return nil
+	}
+	var buttons []bot.Button
+	if o.Words[0] == "tick" && address == "" && e.DoorID != "" && e.Site != nil {
+		it, _, err := e.item(rest)
+		if _, no := errors.AsType[*bot.RefusalError](err); err != nil && !no {
+			return err
+		}
+		if err == nil {
+			buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Tick %s", it.ID)), Say: "tick " + it.ID + " #" + it.Mark()}}
+		}
+	}
+	e.Say(bot.KindAsk, say.Plain(text+"then say it so"), buttons...)
+	return nil
+}
+
+// near returns the orders that a text begins with but for slips. A word that
+// is only the front of an order is one where what is moved is left out.
+func near(text string) (found []meant) {
+	fields := strings.Fields(text)
+	if len(fields) > 1 && strings.EqualFold(fields[0], "move") {
+		fields = slices.Insert(fields, 1, "visit")
+		o, _ := FindOrder(strings.Join(fields, " "))
+		return []meant{{o, "move", "move visit", strings.Join(fields[2:], " ")}}
+	}
+	all := orderTable()
+	for i := range all {
+		for _, w := range all[i].Words {
+			n := len(strings.Fields(w))
+			if len(fields) < n || len(fields) == n && len(strings.Fields(all[i].Usage)) > len(strings.Fields(all[i].Words[0])) {
+				continue // it would lack what it is about
+			}
+			typed := strings.ToLower(strings.Trim(strings.Join(fields[:n], " "), ",.:!?"))
+			if slipped(typed, w) {
+				found = append(found, meant{&all[i], typed, w, strings.Join(fields[n:], " ")})
+			}
+		}
+	}
+	return found
+}
+
+// slipped reports whether words are those of an order but for slips. A word
+// that questions know is none.
+func slipped(typed, words string) bool {
+	if typed == words {
+		return false
+	}
+	is, ought := strings.Fields(typed), strings.Fields(words)
+	if len(is) != len(ought) {
+		return false
+	}
+	for i, w := range is {
+		if w == ought[i] {
+			continue
+		}
+		if len(ought[i]) < 3 || ask.Vocab.Words[w] || lex.PlainWords[w] || w[0] != ought[i][0] || lex.Distance(w, ought[i]) > max(1, lex.SlipsIn(w)) {
+			return false
+		}
+	}
+	return true
+}
+
+// doneWords are what people say of an item that is done, instead of tick.
+var doneWords = lex.WordSet("done ok ticked checked check finished tick")
+
+// SaysDone reports whether a text may say that an item is done, and nothing
+// else.
+func SaysDone(text string) bool {
+	f := strings.Fields(strings.ToLower(strings.Trim(text, " .!")))
+	return len(f) == 2 && (doneWords[f[0]] || doneWords[f[1]])
+}
+
+// gluedTick is a tick without the space in it.
+var gluedTick = regexp.MustCompile(`^tick(\d+)$`)
+
+// itemSaid answers "joint done" and "plumb 1", which may mean that a tick or a
+// reading of that item is meant; false if the text names no item so.
+func (e *Errand) itemSaid(address, text string) (bool, error) {
+	f := strings.Fields(strings.ToLower(strings.Trim(text, " .!")))
+	if e.DoorID == "" || e.Site == nil || len(f) == 0 {
+		return false, nil
+	}
+	name, value := f[0], ""
+	switch glued := gluedTick.FindStringSubmatch(f[0]); {
+	case len(f) == 1 && glued != nil:
+		name = glued[1]
+	case len(f) == 2 && doneWords[f[0]]:
+		name = f[1]
+	case len(f) == 2 && doneWords[f[1]]:
+	default:
+		name = strings.TrimRight(name, ":=,")
+		value = strings.TrimSpace(strings.TrimPrefix(strings.TrimLeft(strings.Join(f[1:], " "), "=: "), "is "))
+		if _, ok := lex.ScanNumber(value, 0); !ok {
+			return false, nil
+		}
+	}
+	j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, e.DoorID))
+	if j == nil || err != nil {
+		return false, err
+	}
+	for i, it := range j.Items() {
+		switch {
+		case it.ID != name && (value != "" || strconv.Itoa(i+1) != name):
+		case it.Kind == jobs.Tick && value == "":
+			return true, e.didYouMean(address, "tick "+it.ID)
+		case it.Kind == jobs.Reading && value != "":
+			return true, e.didYouMean(address, "read "+it.ID+" "+value)
+		case it.Kind == jobs.Reading:
+			e.Say(bot.KindError, say.Plain(it.ID+" takes a reading in "+it.Unit+": say read "+it.ID+" and the value"))
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// strangeID answers an order whose door's id is typed in two words, and a word
+// that is no order before an id; false if the text is neither.
+func (e *Errand) strangeID(text string) (bool, error) {
+	if m := spacedID.FindStringSubmatch(text); m != nil {
+		if o, _ := FindOrder(m[3]); o != nil {
+			e.Say(bot.KindError, say.Plain("a door's id has no space in it: say door "+strings.ToUpper(m[1])+"-"+m[2]+" "+m[3]))
+			return true, nil
+		}
+	}
+	m := WordAndID.FindStringSubmatch(text)
+	if m == nil || m[1] == "" || e.Site == nil {
+		return false, nil
+	}
+	j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, m[2]))
+	if j == nil || err != nil {
+		return false, err
+	}
+	e.Say(bot.KindError, say.Plain(m[1]+" is nothing I can do with door "+j.Door.Spec.ID+": help door tells what can be said"))
+	return true, nil
+}
+
+var spacedID = regexp.MustCompile(`^(?i:door) ([a-zA-Z]{1,4}) ([0-9]+) (.+)$`)

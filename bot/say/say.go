@@ -1,0 +1,240 @@
+// Package say keeps the sentences of the bot apart from the logic that chooses
+// them. A sentence is a [Text]: its key, which is its English, and its
+// arguments. It is put into words last, in the [Language] of whoever reads it,
+// so that a translation is a catalogue of keys and no code. English needs no
+// catalogue: it stands where the sentence is said.
+//
+// Figures are arguments as text ("54 mm"): a translator never formats a number.
+// A plural is two keys ("1 door", "%s doors"), and so is a sentence with and
+// without a part that may be missing: no sentence is glued of others.
+package say
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Sentence is anything that can be put into words later: a [Text], or an error
+// of jobs and calc, which keep key and arguments and know no language.
+type Sentence interface {
+	// Sentence returns the key and the arguments for its %s and %q. An
+	// argument that is a Sentence is put into words too.
+	Sentence() (key string, args []any)
+}
+
+// Text is a sentence, or several. The zero Text says nothing.
+type Text struct {
+	key  string
+	args []any // strings and Texts
+	join bool  // the arguments stand one behind the other with the key between them
+}
+
+// F returns the sentence of a key. Its %s and %q stand for the arguments:
+// sentences, or anything that is its own text, as figures and names are. A
+// translation may name them in another order, as in "%[2]s %[1]s".
+func F(key string, args ...any) Text { return Text{key: key, args: taken(args)} }
+
+// Plain returns a text that is in nobody's language: a figure, an id, or what
+// somebody typed.
+func Plain(s string) Text {
+	if s == "" {
+		return Text{}
+	}
+	return Text{key: "%s", args: []any{s}}
+}
+
+// Name returns the words for a name as JSON has it: heel_gap is "heel gap".
+func Name(name string) Text { return Text{key: strings.ReplaceAll(name, "_", " ")} }
+
+// Count says how many there are of something, by one of two keys: of one, and
+// of several, whose first %s is their number.
+func Count(n int, one, many string, args ...any) Text {
+	if n == 1 {
+		return F(one, args...)
+	}
+	return F(many, append([]any{strconv.Itoa(n)}, args...)...)
+}
+
+// Lines returns texts one below the other. Those that say nothing are left
+// out, as in all of what follows.
+func Lines(texts ...Text) Text { return Join("\n", texts...) }
+
+// List returns texts with commas between them.
+func List(texts ...Text) Text { return Join(", ", texts...) }
+
+// Join returns texts with a separator between them, which is a key if there is
+// a word in it, as ", or ".
+func Join(separator string, texts ...Text) Text {
+	args := make([]any, 0, len(texts))
+	for _, t := range texts {
+		if !t.IsZero() {
+			args = append(args, t)
+		}
+	}
+	switch len(args) {
+	case 0:
+		return Text{}
+	case 1:
+		return args[0].(Text)
+	}
+	return Text{separator, args, true}
+}
+
+// Names returns what somebody else has named, as ids, with a separator between
+// them.
+func Names(separator string, names ...string) Text {
+	texts := make([]Text, len(names))
+	for i, n := range names {
+		texts[i] = Plain(n)
+	}
+	return Join(separator, texts...)
+}
+
+// Of returns what an error says: its sentence if it has one, else its text as
+// it stands.
+func Of(err error) Text {
+	switch e := err.(type) {
+	case nil:
+		return Text{}
+	case Text:
+		return e
+	case Sentence:
+		return of(e)
+	case interface{ Unwrap() []error }:
+		var all []Text
+		for _, part := range e.Unwrap() {
+			all = append(all, Of(part))
+		}
+		return Lines(all...)
+	}
+	return Plain(err.Error())
+}
+
+func of(s Sentence) Text {
+	if t, ok := s.(Text); ok {
+		return t
+	}
+	key, args := s.Sentence()
+	return Text{key: key, args: taken(args)}
+}
+
+// taken returns arguments as a Text keeps them.
+func taken(args []any) []any {
+	kept := slices.Clone(args)
+	for i, a := range kept {
+		switch a := a.(type) {
+		case string, Text:
+		case Sentence:
+			kept[i] = of(a)
+		case error:
+			kept[i] = Of(a)
+		default:
+			kept[i] = fmt.Sprint(a)
+		}
+	}
+	return kept
+}
+
+// IsZero reports whether the text says nothing.
+func (t Text) IsZero() bool { return t.key == "" }
+
+// Sentence returns the key and the arguments.
+func (t Text) Sentence() (key string, args []any) { return t.key, t.args }
+
+// String returns the text in English.
+func (t Text) String() string { return (*Language)(nil).Say(t) }
+
+// Error returns the text in English: a Text is an error that can be told as it
+// is.
+func (t Text) Error() string { return t.String() }
+
+// Language is a catalogue of translations. The nil Language is English.
+type Language struct {
+	// Texts has the translation of each key; what it lacks is said in English.
+	Texts map[string]string
+}
+
+// Say puts a sentence into words.
+func (l *Language) Say(s Sentence) string {
+	t := of(s)
+	if t.key == "" {
+		return ""
+	}
+	args := make([]any, len(t.args))
+	for i, a := range t.args {
+		if part, ok := a.(Text); ok {
+			args[i] = l.Say(part)
+		} else {
+			args[i] = a
+		}
+	}
+	key := l.translated(t.key)
+	if !t.join {
+		if len(args) == 0 && !strings.Contains(key, "%") {
+			return key
+		}
+		return fmt.Sprintf(key, args...)
+	}
+	var b strings.Builder
+	for i, a := range args {
+		if i > 0 {
+			b.WriteString(key)
+		}
+		b.WriteString(a.(string))
+	}
+	return b.String()
+}
+
+func (l *Language) translated(key string) string {
+	if l != nil {
+		if s, ok := l.Texts[key]; ok {
+			return s
+		}
+	}
+	return key
+}
+
+// kept is a Text as it is stored.
+type kept struct {
+	Key  string            `json:"k"`
+	Args []json.RawMessage `json:"a,omitempty"`
+	Join bool              `json:"j,omitempty"`
+}
+
+// MarshalJSON returns the text as it is stored until somebody reads it.
+func (t Text) MarshalJSON() ([]byte, error) {
+	k := kept{Key: t.key, Join: t.join}
+	for _, a := range t.args {
+		raw, err := json.Marshal(a)
+		if err != nil {
+			return nil, err
+		}
+		k.Args = append(k.Args, raw)
+	}
+	return json.Marshal(k)
+}
+
+// UnmarshalJSON reads a stored text.
+func (t *Text) UnmarshalJSON(data []byte) error {
+	var k kept
+	if err := json.Unmarshal(data, &k); err != nil {
+		return err
+	}
+	*t = Text{key: k.Key, join: k.Join}
+	for _, raw := range k.Args {
+		var s string
+		if json.Unmarshal(raw, &s) == nil {
+			t.args = append(t.args, s)
+			continue
+		}
+		var part Text
+		if err := json.Unmarshal(raw, &part); err != nil {
+			return err
+		}
+		t.args = append(t.args, part)
+	}
+	return nil
+}

@@ -1,0 +1,106 @@
+package survey
+
+import (
+	"errors"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"heelpost/bot/lex"
+	"heelpost/jobs"
+)
+
+// What is not understood of any description can be cut out of it part by
+// part, until the rest is understood.
+func TestReadSurvey_Any(t *testing.T) {
+	names := siteNames(t)
+	said := strings.Fields(`1050x2350x44 1050 x 65 88kg 14 stone setback setbak 1,200 opening height width floor flor screed concrete sheet shet orchard crew forman @ana @zoe
+		ana heated heatd seen from the corridor evidence heel lead 4 report , = ; no both ways one way left fire ordinry cover over pipe mass weight weighed purple @ " 1/2 in by wide high thick 44 not yes is : set back 2372 and`)
+	rapid.Check(t, func(t *rapid.T) {
+		text := strings.Join(rapid.SliceOfN(rapid.SampledFrom(said), 0, 14).Draw(t, "said"), rapid.SampledFrom([]string{" ", ", "}).Draw(t, "between"))
+		for left := len(lex.Lex(text, nil)); ; left-- {
+			s, err := ReadSurvey(text, new(jobs.Spec), names)
+			if err == nil {
+				return
+			}
+			p, ok := errors.AsType[*Part](err)
+			if !ok || p.From < 0 || p.To > len(s.Text) || p.From >= p.To || left == 0 {
+				t.Fatalf("%q: %v", s.Text, err)
+			}
+			text = s.Text[:p.From] + s.Text[p.To:]
+		}
+	})
+}
+
+// The same door in other words.
+func TestReadSurvey_Words(t *testing.T) {
+	names := siteNames(t)
+	var want jobs.Spec
+	if _, err := ReadSurvey("1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed heated both ways ordinary latch sheet orchard crew @ana @bo foreman @mo", &want, names); err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{
+		"leaf 1050 by 2350 by 44, set back 65, opening is 1068 x 2372, weight 88, screed floor heated, swings both ways, ordinary door, latch: yes, seals: no, orchard sheet, crew @ana and @bo, foreman mo",
+		"leaf 1050 wide, 2350 high, 44 thick, 65 setback, opening 1068 wide and 2372 high, it weighs 88 kg, heated floor, screed, both ways, ordinary, with latch, orchard, crew ana bo foreman mo",
+		"orchard screed heated both ways opening width 1068 height 2372 latch ordinary 88 weighed leaf width 1050 height 2350 thicknes 44 setbak 65 crew ana and bo forman @mo",
+		"1050x2350x44, opening width 1068, height 2372, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"1050x2350x44, opening 1068, height 2372, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"opening height 2372 width 1068, 1050x2350x44, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"1050x2350x44 opening height 2372, width 1068, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"opening 1068x2372, thickness 44, width 1050, height 2350, setback 65, 88kg, screed heated, both ways, ordinary, latch, orchard, crew ana bo, foreman mo",
+		"opening: 1068x2372, thickness: 44, 1050 width, height = 2350, setback: 65, mass: 88 kg, the floor is screed, heated: yes, both ways, ordinary, latch, sheet: orchard, crew: ana, bo, foreman: mo",
+	} {
+		var got jobs.Spec
+		if _, err := ReadSurvey(text, &got, names); err != nil {
+			t.Errorf("%s: %v", text, err)
+		} else if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("%s (-want +got):\n%s", text, diff)
+		}
+	}
+}
+
+// What would be taken for something else is refused, and what is denied is cut
+// out whole.
+func TestReadSurvey_Refused(t *testing.T) {
+	names := siteNames(t)
+	for text, want := range map[string]string{
+		"88kg not a fire door, screed": "88kg , screed",
+		"88kg, no fire door":           "88kg, ",
+		"fire: no, escape":             ", escape",
+		"ordinary fire door":           "ordinary door",
+		"mass 14 stone screed":         "screed",
+		"setback 65x44 latch":          "latch",
+		"65 setback 1068 latch":        "latch",
+		"floor, screed":                ", screed",
+		"screed and concrete":          "screed and ",
+	} {
+		s, err := ReadSurvey(text, new(jobs.Spec), names)
+		p, ok := errors.AsType[*Part](err)
+		if !ok {
+			t.Errorf("%s: %v", text, err)
+		} else if got := s.Text[:p.From] + s.Text[p.To:]; got != want {
+			t.Errorf("%s: %v: left is %q, want %q", text, err, got, want)
+		}
+	}
+}
+
+// siteNames is what is known at the first site of testdata/sites.
+func siteNames(t *testing.T) *Names {
+	t.Helper()
+	file, err := os.ReadFile("../../testdata/sites/orchard-lane.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	calendar, err := os.ReadFile("../../testdata/sites/orchard-lane.ics")
+	if err != nil {
+		t.Fatal(err)
+	}
+	site, err := jobs.ParseSite(file, calendar)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &Names{Site: site, Sheets: []string{"orchard"}, Floors: []string{"concrete", "screed"}}
+}

@@ -1,0 +1,72 @@
+package tell
+
+import (
+	"strings"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+// snoozeFor is how long a press puts a reminder off.
+const snoozeFor = "2h"
+
+// VisitLine tells a visit and where it stands.
+func VisitLine(v *jobs.Visit, site *jobs.Site, now time.Time) string {
+	line := "visit " + v.ID + " " + Said(v.At, site) + lex.Because(v.Why)
+	switch {
+	case v.End == jobs.VisitDone:
+		line += ", done" + lex.Because(v.Text)
+	case v.End == jobs.VisitCalled:
+		line += ", called off" + lex.Because(v.Text)
+	case v.At.Before(now):
+		line += ", overdue"
+	}
+	return line
+}
+
+// NextButtons returns what settles the item that comes next, if a press can.
+// A tick agrees to the text as it is now, so that a press after a correction
+// does not confirm what nobody has read.
+func NextButtons(l *say.Language, j *jobs.Job) []bot.Button {
+	items, i, _ := j.Upcoming()
+	switch {
+	case i < 0:
+	case items[i].Kind == jobs.Tick:
+		return []bot.Button{{Label: l.Say(say.F("Tick %s %s", i+1, items[i].ID)), Say: "tick " + items[i].ID + " #" + items[i].Mark()}}
+	case items[i].Kind == jobs.Reading:
+		return []bot.Button{bot.ReadingsButton(l)}
+	}
+	return nil
+}
+
+// VisitButtons returns how a planned visit is answered from anywhere but its
+// reminder.
+func VisitButtons(l *say.Language, v *jobs.Visit) []bot.Button {
+	return []bot.Button{{Label: l.Say(say.F("Done %s", v.ID)), Say: "visit done " + v.ID}, {Label: l.Say(say.F("Move %s", v.ID)), Form: "move " + v.ID}}
+}
+
+// ReminderButtons returns how a reminder is answered. What it would hurt to
+// leave can't be put off.
+func ReminderButtons(l *say.Language, j *jobs.Job, n jobs.Notice, now time.Time) []bot.Button {
+	snooze := bot.Button{Label: l.Say(say.F("Snooze")), Say: "snooze " + snoozeFor + " of " + ByID + strings.TrimPrefix(n.ID, n.Door+":")}
+	visit := n.Args["visit"]
+	move := bot.Button{Label: l.Say(say.F("Move visit")), Form: "move " + visit}
+	switch n.Kind {
+	case jobs.AskWarmth:
+		return []bot.Button{snooze}
+	case jobs.VisitAhead:
+		return []bot.Button{snooze, move}
+	case jobs.VisitDue:
+		return []bot.Button{{Label: l.Say(say.F("Done")), Say: "visit done " + visit}, snooze, move}
+	case jobs.CureEnds, jobs.CareDue:
+		at, ok := j.Proposed(n.Kind, visit, now)
+		if !ok || n.Kind == jobs.CureEnds && len(j.Door.Planned()) > 0 {
+			return []bot.Button{snooze}
+		}
+		return []bot.Button{{Label: l.Say(say.F("Yes")), Say: "yes " + at.In(j.Site.Zone).Format(bot.Minute)}, snooze}
+	}
+	return nil
+}

@@ -1,0 +1,130 @@
+package tell
+
+import (
+	"fmt"
+	"strconv"
+	"time"
+
+	"heelpost/bot/ask"
+	"heelpost/bot/lex"
+	"heelpost/calc"
+	"heelpost/jobs"
+)
+
+// Asked returns the door as questions know it, nil for none.
+func Asked(j *jobs.Job) *ask.Door {
+	if j == nil {
+		return nil
+	}
+	return &ask.Door{Inches: j.Door.Spec.Inches, Values: values(j), Note: func(a *ask.Answer) { noteFixed(j, a) }}
+}
+
+// noteFixed notes in an answer which of its results the door has otherwise,
+// drilled or cut already. The least gap that turns is not the door's.
+func noteFixed(j *jobs.Job, a *ask.Answer) {
+	for _, n := range j.Door.Numbers {
+		if n.Fixed == "" || a.Verb == "gap" {
+			continue
+		}
+		for i := range a.Results {
+			r := &a.Results[i]
+			if (r.Name == n.Name || r.Name == n.Name+"_full_bore") && r.Kind == ask.LengthValue && r.Length.SetOut != n.Value.Length() {
+				a.Notes = append(a.Notes, lex.Words(n.Name)+" is "+n.Fixed+" at "+n.Value.String()+" and stays so: this is another")
+			}
+		}
+	}
+}
+
+// values returns what the door and its sheet give for the inputs of
+// questions.
+func values(j *jobs.Job) map[string]ask.DoorValue {
+	s, sh := &j.Door.Spec, j.Sheet
+	v := map[string]ask.DoorValue{}
+	length := func(name string, l calc.Length, from ask.Origin) {
+		if l != 0 {
+			v[name] = ask.DoorValue{Length: l, From: from}
+		}
+	}
+	length("thickness", s.Thickness, ask.FromDoor)
+	length("setback", s.Setback, ask.FromDoor)
+	length("width", s.Width, ask.FromDoor)
+	length("leaf_height", s.Height, ask.FromDoor) // height is the opening's
+	length("opening", s.OpeningWidth, ask.FromDoor)
+	length("height", s.OpeningHeight, ask.FromDoor)
+	length("covering", s.Covering, ask.FromDoor)
+	length("lining", s.Lining, ask.FromDoor)
+	length("stop_width", s.StopWidth, ask.FromDoor)
+	if s.HasCover {
+		v["cover"] = ask.DoorValue{Length: s.Cover, From: ask.FromDoor}
+	}
+	if s.CoverTo != "" {
+		v["cover_to"] = ask.DoorValue{Word: s.CoverTo, From: ask.FromDoor}
+	}
+	v["swing"] = ask.DoorValue{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
+	for name, as := range map[string][]string{"heel_gap": {"gap", "gap_heel"}, "lead_gap": {"gap_lead"}} {
+		if n, ok := j.Door.Number(name); ok {
+			for _, input := range as {
+				length(input, n.Value.Length(), ask.FromDoor)
+			}
+		}
+	}
+	length("template", sh.Floor.Template, ask.FromSheet)
+	length("plate_length", sh.Floor.Length, ask.FromSheet)
+	length("spindle_lift", sh.Floor.Lift, ask.FromSheet)
+	length("bit", sh.Holes[s.Floor], ask.FromSheet)
+	length("key", sh.Key.Reach, ask.FromSheet)
+	length("body", sh.Key.Body, ask.FromSheet)
+	length("kerf", sh.Key.Kerf, ask.FromSheet)
+	v["stocks"] = ask.DoorValue{List: sh.Key.Stocks, From: ask.FromSheet}
+	v["point"] = ask.DoorValue{Angle: sh.Pins.Point, From: ask.FromSheet}
+	if pin, ok := j.Door.Number("pin_length"); ok {
+		length("depth", pin.Value.Length()+sh.Pins.Allowance, ask.FromSheet)
+		v["full_bore"] = ask.DoorValue{Word: "yes", From: ask.FromSheet}
+	}
+	length("limit", sh.Plumb, ask.FromSheet)
+	v["mass"] = ask.DoorValue{Number: float64(s.Mass), From: ask.FromDoor}
+	if s.Estimated {
+		v["estimated"] = ask.DoorValue{Word: "yes", From: ask.FromDoor}
+	}
+	cureValues(j, v)
+	if short := j.Door.TooShort(); short != "" {
+		v[ask.ShortDoor] = ask.DoorValue{Word: short}
+	}
+	if awaits := awaits(j); awaits != "" {
+		v[ask.TestedDoor] = ask.DoorValue{Word: "this door's gaps wait: " + awaits}
+	} else if s.Tested() {
+		v[ask.TestedDoor] = ask.DoorValue{Word: fmt.Sprintf("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
+			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
+	}
+	return v
+}
+
+// cureValues adds what the door and its sheet give for questions of its cure.
+func cureValues(j *jobs.Job, v map[string]ask.DoorValue) {
+	a := j.Sheet.Adhesive.Calc()
+	v["base"] = ask.DoorValue{Number: float64(a.Base), Table: a.Table, From: ask.FromSheet}
+	v["reference"] = ask.DoorValue{Number: float64(a.Ref), From: ask.FromSheet}
+	v["lowest"] = ask.DoorValue{Number: float64(a.Lowest), From: ask.FromSheet}
+	v["temperature"] = ask.DoorValue{Number: float64(a.Lowest), From: ask.Assumed}
+	for _, w := range j.Door.Warmths { // the coldest of the past day
+		if w.At.After(j.At.Add(-24 * time.Hour)) {
+			coldest := float64(w.T)
+			if t := v["temperature"]; t.From == ask.FromDoor {
+				coldest = min(coldest, t.Number)
+			}
+			v["temperature"] = ask.DoorValue{Number: coldest, From: ask.FromDoor}
+		}
+	}
+	c := j.Door.Cure(j.At)
+	if c.Bonds == 0 {
+		return
+	}
+	d := ask.DoorValue{Word: CureText(j, j.At), From: ask.FromDoor}
+	if !c.End.IsZero() {
+		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: Said(c.End, j.Site)})
+	}
+	if !c.Void {
+		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: strconv.Itoa(int(c.Least*100)) + " %", Minor: c.End.IsZero()})
+	}
+	v[ask.BondedDoor] = d
+}
