@@ -127,7 +127,8 @@ func within(x, y, g, low, high float64, to Angle) (spans [2]AngleSpan) {
 	}
 	spans[0], spans[1] = clip(top-outer, top-inner), clip(top+inner, top+outer)
 	if spans[0] == (AngleSpan{}) {
-		spans[0], spans[1] = spans[1], AngleSpan{}
+		// Where it is nearest before the swing begins, it may come near again at its end.
+		spans[0], spans[1] = spans[1], clip(top+2*math.Pi-outer, top+2*math.Pi-inner)
 	}
 	if inner == 0 && spans[1] != (AngleSpan{}) && spans[0].To >= spans[1].From {
 		spans[0].To, spans[1] = spans[1].To, AngleSpan{}

@@ -91,7 +91,7 @@ func TestLeanOf_energy(t *testing.T) {
 		}
 		const step = 1e-4 // rad
 		at := in.Angle.Radians()
-		x, y := (in.CentreX-in.Setback).MM()/1000, -in.Offset.MM()/1000
+		x, y := (in.CentreX-in.Setback).MM()/1000, in.Offset.MM()/1000
 		slope := (weightHeight(in, x, y, at+step) - weightHeight(in, x, y, at-step)) / (2 * step)
 		torque := float64(in.Mass) * 9.80665 * slope // positive: downhill is back to closed
 		got := float64(l.Torque.Exact)
