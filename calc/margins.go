@@ -79,7 +79,7 @@ type Margins struct {
 var (
 	screwRangeBounds = bounds[Length]{"range", 0, 100 * Millimetre}
 	edgeGapBounds    = bounds[Length]{"gap", -50 * Millimetre, 200 * Millimetre}
-	margeBounds      = bounds[Length]{"z", -1000 * Millimetre, 11_000 * Millimetre}
+	readAtBounds     = bounds[Length]{"z", -1000 * Millimetre, 11_000 * Millimetre}
 	engageBounds     = bounds[Length]{"engagement", 0, 200 * Millimetre}
 )
 
@@ -488,7 +488,7 @@ func (in *MarginsInput) check() error {
 		{&screwRangeBounds, "range", in.HeadScrew.Back}, {&screwRangeBounds, "range", in.HeadScrew.Forth},
 		{&screwRangeBounds, "range", in.HeightScrew.Back}, {&screwRangeBounds, "range", in.HeightScrew.Forth},
 		{&engageBounds, "engagement", in.Engagement}, {&engageBounds, "engagement", in.EngagementLeast},
-		{&margeBounds, "z", in.ZTop}, {&margeBounds, "z", in.ZBottom},
+		{&readAtBounds, "z", in.ZTop}, {&readAtBounds, "z", in.ZBottom},
 	} {
 		if err := v.b.named(v.name, v.v); err != nil {
 			return err
