@@ -7,13 +7,13 @@ type FlatnessRow int
 
 // The rows of finished and unfinished floors, walls and soffits.
 const (
-	UnfinishedSlab       FlatnessRow = iota + 1
-	UnfinishedFloor                  // higher demands, or to be covered by a floating screed or tiles
-	FinishedFloor                    // screeds and coverings
-	FinishedFloorStrict              // the same, higher demands
-	UnfinishedWall                   // and soffits
-	FinishedWall                     // and soffits
-	FinishedWallStrict               // the same, higher demands
+	UnfinishedSlab      FlatnessRow = iota + 1
+	UnfinishedFloor                 // higher demands, or to be covered by a floating screed or tiles
+	FinishedFloor                   // screeds and coverings
+	FinishedFloorStrict             // the same, higher demands
+	UnfinishedWall                  // and soffits
+	FinishedWall                    // and soffits
+	FinishedWallStrict              // the same, higher demands
 )
 
 // flatness is DIN 18202:2019, table 3, in mm, at the standard's own distances,
