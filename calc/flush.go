@@ -86,9 +86,6 @@ func (in *FlushInput) check() error {
 	if err := plumbBounds.check(in.PlumbLimit); err != nil {
 		return err
 	}
-	if in.ZTop <= in.ZBottom {
-		return &RangeError{Name: "z_top", Value: in.ZTop, Bound: Above, Limit: in.ZBottom, Why: "the lower reading"}
-	}
 	type named struct {
 		b    *bounds[Length]
 		name string
@@ -103,6 +100,9 @@ func (in *FlushInput) check() error {
 		if err := v.b.named(v.name, v.v); err != nil {
 			return err
 		}
+	}
+	if in.ZTop-in.ZBottom < readApart {
+		return &RangeError{Name: "z_top", Value: in.ZTop, Bound: AtLeast, Limit: in.ZBottom + readApart, Why: "100 mm above the lower reading"}
 	}
 	for _, a := range [2]*Adjuster{&in.FloorScrew, &in.HeadScrew} {
 		if a.Pitch != 0 {

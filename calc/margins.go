@@ -83,6 +83,10 @@ var (
 	engageBounds     = bounds[Length]{"engagement", 0, 200 * Millimetre}
 )
 
+// readApart is how far apart in height two readings must be to say how a leaf
+// leans, by the project's own bound.
+const readApart = 100 * Millimetre
+
 // marginSlack is how exactly the optimum is met, in nanometres: far below any
 // reading, far above the rounding of floating point.
 const marginSlack = 10.0
@@ -467,9 +471,6 @@ func (in *MarginsInput) check() error {
 	if err := plumbBounds.check(in.PlumbLimit); err != nil {
 		return err
 	}
-	if in.ZTop <= in.ZBottom {
-		return &RangeError{Name: "z_top", Value: in.ZTop, Bound: Above, Limit: in.ZBottom, Why: "the lower reading"}
-	}
 	type named struct {
 		b    *bounds[Length]
 		name string
@@ -493,6 +494,9 @@ func (in *MarginsInput) check() error {
 		if err := v.b.named(v.name, v.v); err != nil {
 			return err
 		}
+	}
+	if in.ZTop-in.ZBottom < readApart {
+		return &RangeError{Name: "z_top", Value: in.ZTop, Bound: AtLeast, Limit: in.ZBottom + readApart, Why: "100 mm above the lower reading"}
 	}
 	for _, a := range [...]*Adjuster{&in.FloorScrew, &in.HeadScrew, &in.HeightScrew} {
 		if a.Pitch != 0 {

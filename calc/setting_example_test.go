@@ -55,3 +55,27 @@ func ExamplePinchOf() {
 	// the other face to 25.0°
 	// passage 281 mm true <nil>
 }
+
+// A leaf that stands 2 mm proud along its leading edge and is twisted by 2 mm:
+// worked by hand from the plane through the readings.
+func ExampleFlushOf() {
+	f, err := calc.FlushOf(calc.FlushInput{Width: 1000 * mm, Height: 2400 * mm, ZTop: 2400 * mm, PlumbLimit: 3 * mm,
+		Top: calc.EdgeGaps{Heel: 0, Lead: 3 * mm}, Bottom: calc.EdgeGaps{Heel: 0, Lead: mm}, TurnBack: 1, TurnForth: 1,
+		FloorScrew: calc.Adjuster{Back: 2 * mm, Forth: 2 * mm}, HeadScrew: calc.Adjuster{Back: 2 * mm, Forth: 2 * mm, Pitch: 1250 * calc.Micrometre}})
+	fmt.Printf("turned %.3f°, twist %v, %v left\n", float64(f.RestAngle), f.Twist, f.Left)
+	fmt.Printf("floor %v, head %v: %.2f turns %v %v\n", f.Floor.By, f.Head.By, float64(f.Head.Turns), f.Why, err)
+	// Output:
+	// turned 0.115°, twist 2 mm, 0.5 mm left
+	// floor 0.5 mm, head -0.5 mm: 0.40 turns [] <nil>
+}
+
+// The grid method of DIN 18202: h4 less the mean of h3 and h5.
+func ExampleFlatnessByGrid() {
+	d, err := calc.FlatnessByGrid([]calc.Length{0, 1 * mm, 5 * mm, 2 * mm, 1 * mm})
+	fmt.Println(d, err)
+	limit, err := calc.FlatnessLimit(calc.FinishedFloor, 2500*mm)
+	fmt.Println(limit, err)
+	// Output:
+	// 3.5 mm <nil>
+	// 7 mm <nil>
+}
