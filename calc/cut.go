@@ -143,7 +143,7 @@ func newCutJob(in CutInput) (*cutJob, error) {
 	}
 	stocks := make([]CutPiece, len(in.Stocks))
 	for k, s := range in.Stocks {
-		stocks[k] = CutPiece{s.Length, s.Count}
+		stocks[k] = CutPiece(s)
 		if s.Count == 0 {
 			stocks[k].Count = cutMost
 		}

@@ -130,7 +130,7 @@ func TestMarginsOf_grid(t *testing.T) {
 			t.Fatalf("got worst %v, the moves leave %v", m.WorstAfter, worst)
 		}
 		told := (m.Floor.By.Abs() + m.Head.By.Abs() + m.Height.By.Abs()).MM()
-		if best < worst-0.005 || best < worst+1e-3 && sum < told-0.02 {
+		if best < worst-0.005 || best < worst+1e-6 && sum < told-0.02 {
 			t.Fatalf("got worst %v by %v, the grid has %v by %v", worst, told, best, sum)
 		}
 		if (m.WorstAfter > mm/1000) != (len(m.Why) > 0) {

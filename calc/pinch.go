@@ -156,6 +156,9 @@ func (in *PinchInput) check() error {
 	if err := setbackBounds.check(in.Setback); err != nil {
 		return err
 	}
+	if err := offsetBounds.check(in.Offset); err != nil {
+		return err
+	}
 	if in.Offset.Abs() > in.Thickness/2 {
 		return &RangeError{Name: "offset", Value: in.Offset.Abs(), Bound: AtMost, Limit: in.Thickness / 2, Why: "half the thickness"}
 	}
