@@ -9,7 +9,7 @@ const repairPieces = 75
 // repairTries is how often repair may fail to better the rest, and dives how
 // often it is begun anew.
 const (
-	repairTries = 8
+	repairTries = 20
 	dives       = 8
 )
 

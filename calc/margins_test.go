@@ -30,7 +30,7 @@ func drawHung(t *rapid.T) calc.MarginsInput {
 	in := hung()
 	in.Top = calc.EdgeGaps{Heel: tenths("heel top", 20, 150), Lead: tenths("lead top", 20, 150)}
 	in.Bottom = calc.EdgeGaps{Heel: tenths("heel bottom", 20, 150), Lead: tenths("lead bottom", 20, 150)}
-	in.ZBottom, in.ZTop = tenths("z bottom", 0, 2000), 2400*mm-tenths("z top", 0, 2000)
+	in.ZBottom, in.ZTop = 1000*tenths("z bottom", 0, 2), 2400*mm-1000*tenths("z top", 0, 2)
 	in.Need = calc.EdgeGaps{Heel: tenths("need heel", 0, 50), Lead: tenths("need lead", 0, 30)}
 	in.FloorScrew = calc.Adjuster{Back: tenths("floor back", 0, 40), Forth: tenths("floor forth", 0, 40)}
 	in.HeadScrew = calc.Adjuster{Back: tenths("head back", 0, 40), Forth: tenths("head forth", 0, 40)}
