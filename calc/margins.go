@@ -205,8 +205,10 @@ type marginPlane struct {
 	corners     int
 }
 
+// add adds a limit, a nanometre wider than it is: limits that leave one move
+// only must not lose it to rounding.
 func (p *marginPlane) add(a, b, c float64, why MarginLimit) {
-	p.lines[p.n] = halfPlane{a, b, c, why}
+	p.lines[p.n] = halfPlane{a, b, c + 1, why}
 	p.n++
 }
 
