@@ -194,16 +194,16 @@ func words(d *Door, sh *Sheet) map[string]string {
 	return w
 }
 
-// team says who lifts the leaf.
+// team says who stands the leaf up, or what gear does.
 func team(s *Spec) string {
-	l, err := calc.Team(s.Mass.Counted(s.Estimated), calc.DefaultSingle)
-	if err != nil || l.People == 0 {
-		return fmt.Sprintf("lifting gear (a team by hand may lift %v)", l.Limit)
-	}
-	if l.People == 1 {
+	l, err := calc.HandLift(calc.HandlingInput{Mass: s.Mass, Estimated: s.Estimated})
+	switch {
+	case err != nil || l.People == 0:
+		return fmt.Sprintf("gear for at least %v (above the filter of %v for lifting by hand)", l.Gear.Told, l.Limit)
+	case l.People == 1:
 		return "one person at least, or lifting gear"
 	}
-	return fmt.Sprintf("%d people at least, %v each, or lifting gear", l.People, l.Share)
+	return fmt.Sprintf("%d people at least, or lifting gear", l.People)
 }
 
 // adjusters names the adjusters in their order.

@@ -56,6 +56,9 @@ func values(j *jobs.Job) map[string]ask.Value {
 	if s.HasCover {
 		v["cover"] = ask.Value{Length: s.Cover, From: ask.FromDoor}
 	}
+	if s.Heated {
+		v["heated"] = ask.Value{Word: "yes", From: ask.FromDoor}
+	}
 	if s.CoverTo != "" {
 		v["cover_to"] = ask.Value{Word: s.CoverTo, From: ask.FromDoor}
 	}

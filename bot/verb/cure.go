@@ -86,9 +86,9 @@ func answerCure(k *ask.Inquiry) {
 	k.Headline("%s from the bonding", hoursText(told))
 	switch {
 	case len(a.Table) > 0:
-		k.Working("by the adhesive's own table at %v: %s", t, hoursText(told))
+		k.Working("by the adhesive's own table at %s: %s", t, hoursText(told))
 	case t >= a.Ref:
-		k.Working("%v is not colder than %v: the sheet's %v, never less", t, a.Ref, a.Base)
+		k.Working("%s is not colder than %s: the sheet's %s, never less", t, a.Ref, a.Base)
 	default:
 		k.Working("%s is %s K below %s: %s × 2^(%s/10) = %s", t, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), a.Ref, a.Base, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), hoursText(told))
 	}

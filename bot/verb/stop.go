@@ -8,7 +8,7 @@ import (
 
 var askStop = &ask.Verb{
 	Name: "stop", Summary: "where the depth mark goes on the drill bit",
-	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "tape", "depth mark", "how deep"},
+	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep"},
 	Everyday: []string{"stop"},
 	Order:    []*ask.Input{depth, template, covering}, Need: []*ask.Input{depth},
 	Takes:   []*ask.Input{depth, template, covering, bit, point, fullBore, cover, coverTo, coverFrom, margin, step},

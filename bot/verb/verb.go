@@ -11,7 +11,8 @@ import (
 
 // All returns the questions, in the order in which help lists them.
 func All() []*ask.Verb {
-	return []*ask.Verb{askGap, askSetback, askThickness, askPlate, askStop, askReach, askClear, askLeaf, askLift, askCure, askPlumb, askStand}
+	return []*ask.Verb{askGap, askSetback, askThickness, askPlate, askStop, askReach, askClear, askLeaf, askLift, askCure, askPlumb, askStand,
+		askMass, askLoad, askClosing, askLife, askSquare, askTurns, askTape, askScreed, askSun, askMoisture, askRWL, askAccess}
 }
 
 // Questions are all of them, ready to be asked.
