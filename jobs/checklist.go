@@ -194,12 +194,12 @@ func words(d *Door, sh *Sheet) map[string]string {
 	return w
 }
 
-// team says who stands the leaf up, or what gear does.
+// team says who stands the leaf up, or that it takes gear.
 func team(s *Spec) string {
 	l, err := calc.HandLift(calc.HandlingInput{Mass: s.Mass, Estimated: s.Estimated})
 	switch {
 	case err != nil || l.People == 0:
-		return fmt.Sprintf("gear for at least %v (above the filter of %v for lifting by hand)", l.Gear.Told, l.Limit)
+		return fmt.Sprintf("lifting gear (above the filter of %v for lifting by hand)", l.Limit)
 	case l.People == 1:
 		return "one person at least, or lifting gear"
 	}

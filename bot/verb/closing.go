@@ -39,8 +39,8 @@ func answerClosing(k *ask.Inquiry) {
 	k.Working("size %s: leaves up to %s wide and up to %s; here %s and %s", size.Size, size.Width, size.Mass, k.Show(w), m.Counted(guessed))
 	if !k.Has(setback) {
 		k.Note("give the setback for the force at the handle")
-		if k.Has(closingTime) {
-			k.Ask(say.F("how hard it closes goes by how the leaf is hung"), setback)
+		if k.Has(closingTime) || k.Has(fastest) || k.Has(handleInset) {
+			k.Ask(say.F("the force at the handle and how hard it closes go by how the leaf is hung"), setback)
 			return
 		}
 	} else if s := k.Length(setback); !leverForce(k, &size, w, s) || !energy(k, m.Counted(guessed), w, s) {

@@ -164,8 +164,8 @@ type piece struct {
 	at   int // in the text
 }
 
-// takeLayers takes the layers in the order they were typed in, each frame for
-// the layer before it; false if that is asked about.
+// takeLayers takes the layers in the order they were typed in; false if one is
+// asked about.
 func takeLayers(k *ask.Inquiry) (all []piece, ok bool) {
 	var used []*ask.Input
 	for in := range materials {
@@ -192,15 +192,35 @@ func takeLayers(k *ask.Inquiry) (all []piece, ok bool) {
 		k.Length(thickness)
 		k.Note("the thickness of all layers counts, not the one given")
 	}
+	return all, takeFrames(k, all)
+}
+
+// takeFrames gives frames to their layers: each to the one before it, or to the
+// only one that may be a frame; false if that is not clear.
+func takeFrames(k *ask.Inquiry, all []piece) bool {
 	places := k.Places(frame)
 	for i, wide := range k.Lengths(frame) {
-		n := 0
-		for n+1 < len(all) && all[n+1].at < places[i] {
-			n++
+		var of, only *piece
+		may := 0
+		for n := range all {
+			if p := &all[n]; p.name != "glass" {
+				may++
+				only = p
+				if p.at < places[i] {
+					of = p
+				}
+			}
 		}
-		all[n].Frame = wide
+		if may == 1 {
+			of = only
+		}
+		if of == nil || of.Frame > 0 {
+			k.Fail("which layer is the frame of %s? say each frame behind its layer, as oak 36, frame 110", k.Show(wide))
+			return false
+		}
+		of.Frame = wide
 	}
-	return all, true
+	return true
 }
 
 // wholeLeaf takes a leaf of one material.
@@ -288,19 +308,20 @@ func takeFittings(k *ask.Inquiry, in *calc.MassInput) bool {
 // workLayers shows what each layer weighs without cut-outs.
 func workLayers(k *ask.Inquiry, in *calc.MassInput, pieces []piece) bool {
 	for _, p := range pieces {
-		m, err := calc.LeafMass(calc.MassInput{Width: in.Width, Height: in.Height, Layers: []calc.Layer{p.Layer}, Step: in.Step})
+		name := say.Name(strings.ToLower(p.name))
+		if p.Frame > 0 {
+			k.Working("%s %s of %s, a frame %s wide", k.Show(p.Thickness), name, p.Density, k.Show(p.Frame))
+			continue
+		}
+		m, err := calc.SheetMass(in.Width, in.Height, p.Thickness, p.Density)
 		if err != nil {
 			k.Refuse(err)
 			return false
 		}
-		name := say.Name(strings.ToLower(p.name))
-		switch {
-		case p.Frame > 0:
-			k.Working("%s %s, a frame %s wide: %s", k.Show(p.Thickness), name, k.Show(p.Frame), m.Mass.Told)
-		case p.name == "":
-			k.Working("%s × %s × %s × %s = %s", k.Show(in.Width), k.Show(in.Height), k.Show(p.Thickness), p.Density, m.Mass.Told)
-		default:
-			k.Working("%s %s: %s × %s × %s × %s = %s", k.Show(p.Thickness), name, k.Show(in.Width), k.Show(in.Height), k.Show(p.Thickness), p.Density, m.Mass.Told)
+		if p.name == "" {
+			k.Working("%s × %s × %s × %s = %s", k.Show(in.Width), k.Show(in.Height), k.Show(p.Thickness), p.Density, m)
+		} else {
+			k.Working("%s %s: %s × %s × %s × %s = %s", k.Show(p.Thickness), name, k.Show(in.Width), k.Show(in.Height), k.Show(p.Thickness), p.Density, m)
 		}
 	}
 	return true

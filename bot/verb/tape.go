@@ -7,8 +7,7 @@ import (
 
 var askTape = &ask.Verb{
 	Name: "tape", Summary: "what length a reading on a tape stands for in the cold or the heat, and how sure it is",
-	Words:   []string{"tape", "tape reads", "tape shows", "tape reading", "tape correction", "steel tape", "correct tape"},
-	Leads:   map[string]*ask.Input{"tape reads": tapeReading, "tape shows": tapeReading, "tape reading": tapeReading},
+	Words:   []string{"tape", "tape correction", "steel tape", "correct tape"},
 	Need:    []*ask.Input{tapeReading, tapeTemperature},
 	Takes:   []*ask.Input{tapeReading, tapeTemperature, tapeClass},
 	Example: "tape reads 2350 at 5 °C, class II", Exact: "tape tape_reads=2350 tape_temperature=5 °C class II",
@@ -16,7 +15,7 @@ var askTape = &ask.Verb{
 }
 
 var tapeReading = &ask.Input{Name: "tape_reads", What: "what is read on the tape", Example: "reads 2350",
-	Words: []string{"reads …", "reading", "shows …", "tape reads …", "tape shows …", "tape reading"}}
+	Words: []string{"reads …", "reading", "shows …"}}
 
 var tapeTemperature = &ask.Input{Name: "tape_temperature", Zero: true, Kind: ask.WarmthKind, What: "of the tape", Example: "5 °C",
 	Words: []string{"temperature", "temp", "tape temperature"}}
