@@ -9,7 +9,7 @@ import (
 var askAccess = &ask.Verb{
 	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: room, passage, corner, hoist",
 	Words:    []string{"access", "standing height", "does leaf get in", "does it get in", "way in"},
-	Everyday: []string{"access"},
+	Everyday: []string{"access", "way in"},
 	Need:     []*ask.Input{width, height, thickness},
 	Takes:    []*ask.Input{width, height, thickness, room, routeWidth, routeHeight, corner, hoistWidth, hoistDepth, hoistHeight, step},
 	Box:      []*ask.Input{width, height, thickness},

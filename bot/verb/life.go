@@ -1,6 +1,7 @@
 package verb
 
 import (
+	"math"
 	"strconv"
 	"time"
 
@@ -60,7 +61,12 @@ func answerLife(k *ask.Inquiry) {
 
 // serviceDue tells how often the pivot is looked after; false if it is refused.
 func serviceDue(k *ask.Inquiry, day calc.Number) bool {
-	s := calc.ServiceInterval{Cycles: calc.Number(k.Number(serviceCycles)), Months: int(k.Number(serviceMonths))}
+	months := k.Number(serviceMonths)
+	if months != math.Trunc(months) {
+		k.Fail("months come in whole numbers, not %s", calc.Number(months))
+		return false
+	}
+	s := calc.ServiceInterval{Cycles: calc.Number(k.Number(serviceCycles)), Months: int(months)}
 	if s == (calc.ServiceInterval{}) {
 		s = calc.DefaultService
 		k.Note("service every %s months where the maker says nothing: common practice, no published source", s.Months)

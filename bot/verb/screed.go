@@ -75,5 +75,5 @@ func answerScreed(k *ask.Inquiry) {
 	k.Working("a day for each mm up to 40 mm, two beyond: %s take %s days", k.Show(in.Thickness), s.Days)
 	k.Source("days: the slower of the published rules of thumb, BS 5385-3:2014 and others; limits: DIN 18560-1 and EN 1264-4:2021, table 2")
 	k.Note("the days hold for about 20 °C and at most 65 % of humidity, and never replace a reading")
-	k.Caution("%s", say.F(locate))
+	k.Caution(locate)
 }
