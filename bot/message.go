@@ -79,7 +79,7 @@ type Picture struct {
 
 // Kept returns the message as it is kept until it is dealt with.
 func (m *Message) Kept(kind string) jobs.Notice {
-	n := jobs.Notice{ID: m.ID, Kind: kind, Due: jobs.NowAt(m.At), Thread: "in:" + m.Place().Key(),
+	n := jobs.Notice{ID: m.ID, Kind: kind, Due: jobs.NowAt(m.At), Thread: "in:" + m.Place().Thread,
 		Args: map[string]string{"who": m.Person, "text": m.Text}}
 	for name, v := range map[string]string{"channel": m.Channel, "thread": m.Thread, "under": m.Under} {
 		if v != "" {

@@ -70,7 +70,7 @@ func SizeForCloser(w Length, m Mass, estimated bool) (CloserSize, error) {
 	if err := massBounds.check(m); err != nil {
 		return CloserSize{}, err
 	}
-	const why = "EN 1154's table ends there"
+	const why Word = "EN 1154's table ends there"
 	last := CloserSizes[len(CloserSizes)-1]
 	counted := m.Counted(estimated)
 	if w > last.Width {

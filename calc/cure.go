@@ -1,7 +1,6 @@
 package calc
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -82,7 +81,7 @@ func (a *Adhesive) Check() error {
 			return &RangeError{Name: "table start", Value: r.From, Bound: AtMost, Limit: a.Lowest, Why: "the lowest temperature"}
 		}
 		if i > 0 && (r.From <= a.Table[i-1].From || r.Hours > a.Table[i-1].Hours) {
-			return fmt.Errorf("table row %v, %v is out of order after %v, %v", r.From, r.Hours, a.Table[i-1].From, a.Table[i-1].Hours)
+			return F("table row %s, %s is out of order after %s, %s", r.From, r.Hours, a.Table[i-1].From, a.Table[i-1].Hours)
 		}
 	}
 	return nil

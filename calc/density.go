@@ -4,7 +4,7 @@ package calc
 type Material struct {
 	Name       string
 	Density    Density // the upper end, where the source has a range
-	Source     string
+	Source     Word
 	Remembered bool // not seen in the source, or in a copy of it, but remembered
 }
 

@@ -17,7 +17,7 @@ type RangeError struct {
 	Value Quantity // what it is
 	Bound Bound    // which side of Limit it must keep to
 	Limit Quantity // the bound
-	Why   string   // what the bound is, if it is not the quantity's own range
+	Why   Word     // what the bound is, if it is not the quantity's own range
 }
 
 // Bound is the side of a limit that a quantity must keep to.
@@ -31,23 +31,32 @@ const (
 	Below
 )
 
-// String returns the bound in words, as "at least".
-func (b Bound) String() string {
-	return [...]string{"at least", "at most", "more than", "less than"}[b]
-}
+// boundWords are the bounds in words, by bound.
+var boundWords = [...]Word{"at least", "at most", "more than", "less than"}
 
-func (e *RangeError) Error() string {
+// String returns the bound in words, as "at least".
+func (b Bound) String() string { return string(boundWords[b]) }
+
+// Sentence returns the bound as a key.
+func (b Bound) Sentence() (key string, args []any) { return b.String(), nil }
+
+func (e *RangeError) Error() string { return e.text().String() }
+
+// Sentence says which quantity broke which bound, and what the bound is.
+func (e *RangeError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *RangeError) text() Text {
 	value, limit := e.Value, e.Limit
 	if v, ok := value.(Length); ok {
 		if l, ok := limit.(Length); ok {
 			value, limit = short(v, l)
 		}
 	}
-	s := fmt.Sprintf("%s is %v, must be %v %v", e.Name, value, e.Bound, limit)
+	text := F("%s is %s, must be %s %s", Word(e.Name), value, e.Bound, limit)
 	if e.Why != "" {
-		s += ": " + e.Why
+		text = F("%s: %s", text, e.Why)
 	}
-	return s
+	return text
 }
 
 // short returns a length and the limit that it breaks to a hundredth of a
@@ -63,10 +72,15 @@ func short(l, limit Length) (Length, Length) {
 // was not given and must not be assumed.
 type NeedError struct {
 	Name string // the quantity, by its input name
-	Why  string // what it is needed for
+	Why  Word   // what it is needed for
 }
 
-func (e *NeedError) Error() string { return fmt.Sprintf("%s is needed: %s", e.Name, e.Why) }
+func (e *NeedError) Error() string { return e.text().String() }
+
+// Sentence says what is needed, and for what.
+func (e *NeedError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *NeedError) text() Text { return F("%s is needed: %s", Word(e.Name), e.Why) }
 
 // bounds are the limits within which a quantity makes sense. They are the
 // project's own: wide enough for every leaf, narrow enough to catch a slip.

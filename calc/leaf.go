@@ -127,7 +127,7 @@ func (o *Opening) lean() (lean, width Length, err error) {
 	return lean, min(min(o.WidthBottom, lean+o.WidthTop)-max(0, lean), o.WidthMiddle), nil
 }
 
-const misfit = "with these widths and heights, measure again"
+const misfit Word = "with these widths and heights, measure again"
 
 func (in *LeafInput) check() error {
 	o := &in.Opening

@@ -135,7 +135,7 @@ func (a *Access) check() error {
 
 // checkCar returns an error if only some sides of the hoist car are known.
 func (a *Access) checkCar() error {
-	const why = "a hoist car has a height, a depth and a width"
+	const why Word = "a hoist car has a height, a depth and a width"
 	if a.HoistHeight == 0 && a.HoistDepth == 0 && a.HoistWidth == 0 {
 		return nil
 	}

@@ -19,8 +19,8 @@ type Rule struct {
 	Inches    Length   // the limit in inches, if its text gives both; not exactly the same
 	Approach  Approach // UnsaidApproach: for every one
 	OfOpening bool     // measured between the jambs, not from the open leaf
-	Source    string
-	Note      string
+	Source    Word
+	Note      Word
 }
 
 // ClearRules are published least clear widths, all of them measured with the

@@ -39,7 +39,7 @@ func OutOfSquare(d1, d2, w, h Length) (Squareness, error) {
 	if err := diagonalBounds.named("diagonal_2", d2); err != nil {
 		return Squareness{}, err
 	}
-	const why = "the diagonals contradict the sides: read again"
+	const why Word = "the diagonals contradict the sides: read again"
 	read, sides := nearest(hypot(float64(d1), float64(d2))/math.Sqrt2), nearest(hypot(float64(w), float64(h)))
 	if read > sides+diagonalSlip {
 		return Squareness{}, &RangeError{Name: "diagonals", Value: read, Bound: AtMost, Limit: sides + diagonalSlip, Why: why}

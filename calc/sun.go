@@ -4,7 +4,7 @@ package calc
 type Expanding struct {
 	Name      string
 	Expansion Expansion
-	Source    string
+	Source    Word
 }
 
 // Expansions are published coefficients of linear expansion, from memory.

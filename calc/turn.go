@@ -79,7 +79,7 @@ func (t *Turn) check() error {
 	if err := angleBounds.check(t.Angle); err != nil {
 		return err
 	}
-	if err := t.Heel.check(t.Thickness, t.Setback, "the setback"); err != nil {
+	if err := t.Heel.check(t.Thickness, t.Setback, Word("the setback")); err != nil {
 		return err
 	}
 	if t.Width == 0 {
@@ -88,7 +88,7 @@ func (t *Turn) check() error {
 	if err := checkWidth(t.Width, t.Setback); err != nil {
 		return err
 	}
-	return t.Lead.check(t.Thickness, t.Width-t.Setback, "the distance from the pivot axis to the leading edge")
+	return t.Lead.check(t.Thickness, t.Width-t.Setback, Word("the distance from the pivot axis to the leading edge"))
 }
 
 // checkWidth returns an error if a leaf can't have width w and setback s.
@@ -104,11 +104,11 @@ func checkWidth(w, s Length) error {
 
 // WrongEdge is the reason of the [*RangeError] for a setback of more than
 // half the leaf: the heel edge is the one near the pivot.
-const WrongEdge = "that is more than half of the leaf, is it measured from the wrong edge?"
+const WrongEdge Word = "that is more than half of the leaf, is it measured from the wrong edge?"
 
 // check returns an error if the edge is larger than half the thickness t or
 // than x, the distance from the axis to the edge.
-func (e Edge) check(t, x Length, name string) error {
+func (e Edge) check(t, x Length, name Word) error {
 	switch {
 	case e.Form == Square:
 		return nil

@@ -79,7 +79,12 @@ func (s Slope) String() string { return decimals(float64(s), 2) + " mm/m" }
 func (p Percent) String() string { return decimals(float64(p), 2) + " %" }
 
 // String returns f with at most two decimals, as "5.33 a minute".
-func (f Frequency) String() string { return decimals(float64(f), 2) + " a minute" }
+func (f Frequency) String() string { return f.text().String() }
+
+// Sentence returns what String does, with the words as a key.
+func (f Frequency) Sentence() (key string, args []any) { return f.text().Sentence() }
+
+func (f Frequency) text() Text { return F("%s a minute", decimals(float64(f), 2)) }
 
 // String returns n with at most two decimals, as "20".
 func (n Number) String() string { return decimals(float64(n), 2) }
@@ -88,8 +93,13 @@ func (n Number) String() string { return decimals(float64(n), 2) }
 func (a Expansion) String() string { return decimals(float64(a)*1e6, 2) + "·10⁻⁶/K" }
 
 // String returns k as "0.25 % a percent".
-func (k Swelling) String() string {
-	return strconv.FormatFloat(float64(k)*100, 'g', 4, 64) + " % a percent"
+func (k Swelling) String() string { return k.text().String() }
+
+// Sentence returns what String does, with the words as a key.
+func (k Swelling) Sentence() (key string, args []any) { return k.text().Sentence() }
+
+func (k Swelling) text() Text {
+	return F("%s a percent", strconv.FormatFloat(float64(k)*100, 'g', 4, 64)+" %")
 }
 
 func (Torque) quantity()    {}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"heelpost/calc"
 )
 
 // Date is a day of the Gregorian calendar, in no zone.
@@ -31,7 +33,7 @@ func ParseDate(s string) (Date, error) {
 			return date, date.check()
 		}
 	}
-	return Date{}, fmt.Errorf("%q is no date: write it as 2027-03-28", cut(s, 40))
+	return Date{}, calc.F("%q is no date: write it as 2027-03-28", cut(s, 40))
 }
 
 // digits returns the number that s is if it is nothing but digits.
@@ -48,10 +50,10 @@ func digits(s string) (n int, ok bool) {
 // check refuses a day that does not exist.
 func (d Date) check() error {
 	if d.Month < time.January || d.Month > time.December {
-		return fmt.Errorf("%v: there is no month %d", d, d.Month)
+		return calc.F("%s: there is no month %s", d, int(d.Month))
 	}
 	if last := (Date{d.Year, d.Month + 1, 0}).Add(0).Day; d.Day < 1 || d.Day > last {
-		return fmt.Errorf("%v: %v %d has %d days", d, d.Month, d.Year, last)
+		return calc.F("%s: %s %s has %s days", d, calc.Word(d.Month.String()), d.Year, last)
 	}
 	return nil
 }
@@ -128,7 +130,7 @@ func ParseClock(s string) (Clock, error) {
 	h, okH := digits(hour)
 	m, okM := digits(minute)
 	if !okH || !okM || len(hour) > 2 || len(minute) != 2 || m > 59 || h*60+m > 24*60 {
-		return 0, fmt.Errorf("%q is no time of day: write it as 7:00 or 16:30", cut(s, 40))
+		return 0, calc.F("%q is no time of day: write it as 7:00 or 16:30", cut(s, 40))
 	}
 	return Clock(h*60 + m), nil
 }
@@ -143,28 +145,45 @@ type Span struct{ From, To Clock }
 type Calendar struct {
 	Zone   *time.Location
 	Hours  [7][]Span       // by time.Weekday, in order
-	Closed map[Date]string // closed days with their names
+	Closed map[Date]string // closed days with their names, "" if they have none
 	Yearly map[Date]string // days closed in each year from this one on
 }
 
 // yearAhead bounds the search for a working day.
 const yearAhead = 400
 
-// ClosedOn returns why nobody works on d, or "".
-func (c *Calendar) ClosedOn(d Date) string {
+// ClosedOn returns why nobody works on d, the zero text if somebody does.
+func (c *Calendar) ClosedOn(d Date) calc.Text {
 	if name, ok := c.Closed[d]; ok {
-		return name
+		return closedFor(name)
 	}
 	for y, name := range c.Yearly {
 		if y.Month == d.Month && y.Day == d.Day && y.Year <= d.Year {
-			return name
+			return closedFor(name)
 		}
 	}
 	if len(c.Hours[d.Weekday()]) == 0 {
-		return "no working hours on a " + d.Weekday().String()
+		return calc.F("no working hours on a %s", weekday(d.Weekday()))
 	}
-	return ""
+	return calc.Text{}
 }
+
+// closedFor says why a day is closed: by its name, if the file has one.
+func closedFor(name string) calc.Text {
+	if name == "" {
+		return calc.F("closed")
+	}
+	return calc.F("%s", name)
+}
+
+// weekday and onDay put a day of the week, and a time with it, into words.
+func weekday(d time.Weekday) calc.Word { return calc.Word(d.String()) }
+func onDay(t time.Time) calc.Text {
+	return calc.F("%s %s", weekday(t.Weekday()), t.Format(dayAndTime))
+}
+
+// dayAndTime is how a time is told.
+const dayAndTime = "2006-01-02 15:04"
 
 // Open reports whether t is within working hours.
 func (c *Calendar) Open(t time.Time) bool {
@@ -179,7 +198,7 @@ func (c *Calendar) Slot(t time.Time, need time.Duration) (slot time.Time, ok boo
 	t = t.In(c.Zone)
 	for d := range yearAhead {
 		day := DateOf(t).Add(d)
-		if c.ClosedOn(day) != "" {
+		if !c.ClosedOn(day).IsZero() {
 			continue
 		}
 		for _, s := range c.Hours[day.Weekday()] {
@@ -200,7 +219,7 @@ func (c *Calendar) Slot(t time.Time, need time.Duration) (slot time.Time, ok boo
 func (c *Calendar) DayBefore(t time.Time) (start time.Time, ok bool) {
 	for d := 1; d < yearAhead; d++ {
 		day := DateOf(t.In(c.Zone)).Add(-d)
-		if c.ClosedOn(day) == "" {
+		if c.ClosedOn(day).IsZero() {
 			return day.At(c.Hours[day.Weekday()][0].From, c.Zone), true
 		}
 	}

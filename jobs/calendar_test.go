@@ -179,7 +179,7 @@ func TestCalendar_Slot_properties(t *testing.T) {
 		}
 		for m := after; m.Before(slot); m = m.Add(10 * time.Minute) {
 			l := m.In(c.Zone)
-			if h := l.Hour(); c.ClosedOn(DateOf(l)) == "" && (h >= 7 && h < 12 || h >= 13 && h < 16 && l.Weekday() != time.Friday) {
+			if h := l.Hour(); c.ClosedOn(DateOf(l)).IsZero() && (h >= 7 && h < 12 || h >= 13 && h < 16 && l.Weekday() != time.Friday) {
 				rt.Fatalf("slot after %v is %v, but %v is open", after, slot, l)
 			}
 		}

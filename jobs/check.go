@@ -2,11 +2,12 @@ package jobs
 
 import (
 	"errors"
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
 	"time"
+
+	"heelpost/calc"
 )
 
 // TickItem ticks an item. Seen is the mark of the text that the person has
@@ -52,7 +53,7 @@ func (*PhotoItem) action() Action     { return Check }
 // settle refuses an item that can't be settled now, or not by this kind of
 // entry.
 func (t *turn) settle(id string, kind Kind, text string) (Item, error) {
-	if err := errors.Join(t.open(), checkText(text)); err != nil {
+	if err := errors.Join(t.inWork(), checkText(text)); err != nil {
 		return Item{}, err
 	}
 	it, err := t.item(id)
@@ -60,11 +61,24 @@ func (t *turn) settle(id string, kind Kind, text string) (Item, error) {
 		return Item{}, err
 	}
 	if it.Kind != kind {
-		want := map[Kind]string{Tick: "a tick", Reading: strings.TrimSuffix("a reading in "+it.Unit, " in "), Photo: "a photo",
-			ByEntry: "an entry of its own"}
-		return Item{}, fmt.Errorf("%s takes %s, not %s", id, want[it.Kind], want[kind])
+		return Item{}, calc.F("%s takes %s, not %s", id, it.entry(it.Kind), it.entry(kind))
 	}
 	return it, t.inOrder(it)
+}
+
+// entry names what settles items of a kind; a reading is in the item's unit.
+func (it *Item) entry(kind Kind) calc.Text {
+	switch {
+	case kind == Tick:
+		return calc.F("a tick")
+	case kind == Photo:
+		return calc.F("a photo")
+	case kind == ByEntry:
+		return calc.F("an entry of its own")
+	case it.Unit == "":
+		return calc.F("a reading")
+	}
+	return calc.F("a reading in %s", it.Unit)
 }
 
 // inOrder refuses an item before the hold points and items it waits for.
@@ -74,7 +88,7 @@ func (t *turn) inOrder(it Item) error {
 		open = t.needs(it)
 	}
 	if len(open) > 0 {
-		return &HoldError{Item: it.ID, Open: open}
+		return &HoldError{Item: calc.F("%s", it.ID), Open: open}
 	}
 	return nil
 }
@@ -93,22 +107,28 @@ func (t *turn) needs(it Item) (open []Item) {
 	return open
 }
 
-// HoldError says which items must be settled before another.
+// HoldError says which items must be settled before another, or before
+// something else that Item names.
 type HoldError struct {
-	Item string
+	Item calc.Text
 	Open []Item
 }
 
 // maxNamed is how many items are named after the first.
 const maxNamed = 3
 
-func (e *HoldError) Error() string {
-	text := fmt.Sprintf("%s waits for %s (%s)", e.Item, e.Open[0].ID, e.Open[0].Text)
+func (e *HoldError) Error() string { return e.text().String() }
+
+// Sentence names the items that come first.
+func (e *HoldError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *HoldError) text() calc.Text {
+	text := calc.F("%s waits for %s (%s)", e.Item, e.Open[0].ID, e.Open[0].Text)
 	for i, it := range e.Open[1:] {
 		if i == maxNamed {
-			return fmt.Sprintf("%s and %d more", text, len(e.Open)-1-maxNamed)
+			return calc.F("%s and %s more", text, len(e.Open)-1-maxNamed)
 		}
-		text += ", " + it.ID
+		text = calc.F("%s, %s", text, it.ID)
 	}
 	return text
 }
@@ -119,13 +139,13 @@ func (c *TickItem) decide(t *turn) error {
 		return err
 	}
 	if s := it.State; s.State == Ticked {
-		return fmt.Errorf("%s is ticked already, by %s on %s", c.Item, s.By, s.At.In(t.Site.Zone).Format("2006-01-02 15:04"))
+		return calc.F("%s is ticked already, by %s on %s", c.Item, s.By, s.At.In(t.Site.Zone).Format(dayAndTime))
 	}
-	if strings.Contains(it.Text, unknownFigure) {
-		return fmt.Errorf("%s holds a figure that is not known: %s", c.Item, it.Text)
+	if strings.Contains(it.Text.String(), unknownFigure) {
+		return calc.F("%s holds a figure that is not known: %s", c.Item, it.Text)
 	}
 	if c.Seen != "" && c.Seen != it.Mark() {
-		return fmt.Errorf("%s reads otherwise by now, look at it again: %s", c.Item, it.Text)
+		return calc.F("%s reads otherwise by now, look at it again: %s", c.Item, it.Text)
 	}
 	if err := t.twoPeople(c.Item); err != nil {
 		return err
@@ -143,7 +163,7 @@ func (c *TickItem) decide(t *turn) error {
 	}
 	if c.Item == sampleItem {
 		if softSample.MatchString(c.Note) {
-			return errors.New("sample is ticked only if it is hard: if it is soft, say knocked floor because the sample is soft, then its hours start again and the foreman is told")
+			return calc.F("sample is ticked only if it is hard: if it is soft, say knocked floor because the sample is soft, then its hours start again and the foreman is told")
 		}
 		if err := t.cured(); err != nil {
 			return err
@@ -160,11 +180,11 @@ const windHolds = time.Hour
 // fresh refuses to stand a leaf up on what was looked at some other time.
 func (t *turn) fresh() error {
 	if at := t.door.Items["wind"].At; t.Now.Sub(at) > windHolds {
-		return fmt.Errorf("the wind was read on %s: read it again", at.In(t.Site.Zone).Format("2006-01-02 15:04"))
+		return calc.F("the wind was read on %s: read it again", at.In(t.Site.Zone).Format(dayAndTime))
 	}
 	for _, id := range []string{"zone", "company"} {
 		if at := t.door.Items[id].At.In(t.Site.Zone); DateOf(at) != DateOf(t.Now.In(t.Site.Zone)) {
-			return fmt.Errorf("%s was ticked on %v: untick it with a reason and look again", id, DateOf(at))
+			return calc.F("%s was ticked on %s: untick it with a reason and look again", id, DateOf(at))
 		}
 	}
 	return nil
@@ -184,14 +204,14 @@ func (t *turn) twoPeople(id string) error {
 			other = r.id
 		}
 		if other != "" && t.door.Items[other].By == t.Who {
-			return fmt.Errorf("%s wants a second person: %s ticked %s", r.id, t.Who, other)
+			return calc.F("%s wants a second person: %s ticked %s", r.id, t.Who, other)
 		}
 	}
 	return nil
 }
 
 // fix freezes the numbers that an item puts into material.
-func (t *turn) fix(names []string, how string) {
+func (t *turn) fix(names []string, how calc.Word) {
 	var free []string
 	for _, n := range t.door.Numbers {
 		if slices.Contains(names, n.Name) && n.Fixed == "" {
@@ -199,12 +219,12 @@ func (t *turn) fix(names []string, how string) {
 		}
 	}
 	if len(free) > 0 {
-		t.emit(Event{Kind: Fixed, Names: free, Text: how})
+		t.emit(Event{Kind: Fixed, Names: free, Text: string(how)})
 	}
 }
 
 func (c *Untick) decide(t *turn) error {
-	if err := errors.Join(t.open(), reason(c.Why, "unticking")); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("unticking takes a reason"))); err != nil {
 		return err
 	}
 	it, err := t.item(c.Item)
@@ -213,17 +233,17 @@ func (c *Untick) decide(t *turn) error {
 	}
 	holds := t.holds(rule(c.Item))
 	if it.State.State == "" && len(holds) == 0 {
-		return fmt.Errorf("%s is not ticked", c.Item)
+		return calc.F("%s is not ticked", c.Item)
 	}
 	if it.Kind == ByEntry {
-		return fmt.Errorf("%s can't be unticked: a bond is made anew or entered as knocked", c.Item)
+		return calc.F("%s can't be unticked: a bond is made anew or entered as knocked", c.Item)
 	}
 	if it.State.State != "" {
 		t.emit(Event{Kind: Unticked, Item: c.Item, Text: c.Why})
 	}
 	t.follow(c.Item)
 	if len(holds) > 0 {
-		return t.release(holds, c.Item+" is open again: "+c.Why)
+		return t.release(holds, calc.F(openAgainFor, c.Item, c.Why))
 	}
 	return nil
 }
@@ -234,7 +254,7 @@ func (t *turn) follow(id string) {
 	for _, r := range itemRules {
 		rests := r.other == id || slices.Contains(r.needs, id) && r.how == "" && r.kind != ByEntry
 		if rests && t.door.Items[r.id].Settled() {
-			t.emit(Event{Kind: Unticked, Item: r.id, Text: id + " is open again"})
+			t.emit(Event{Kind: Unticked, Item: r.id, Text: calc.F(openAgain, id).String()})
 			t.follow(r.id)
 		}
 	}
@@ -258,7 +278,7 @@ func (t *turn) holds(r *itemRule) (names []string) {
 }
 
 // release lets go of numbers that were in material: the card is reckoned anew.
-func (t *turn) release(names []string, why string) error {
+func (t *turn) release(names []string, why calc.Text) error {
 	before, held := t.items(), slices.Clone(t.door.Numbers)
 	for i := range t.door.Numbers {
 		if n := &t.door.Numbers[i]; slices.Contains(names, n.Name) {
@@ -270,14 +290,14 @@ func (t *turn) release(names []string, why string) error {
 	if err != nil {
 		return err
 	}
-	t.emit(Event{Kind: Freed, Names: names, Numbers: card.numbers, Struck: card.struck, Text: why})
+	t.emit(Event{Kind: Freed, Names: names, Numbers: card.numbers, Struck: card.struck, Text: why.String()})
 	t.reopen(before)
-	t.tellForeman("open again", strings.ReplaceAll(strings.Join(names, ", "), "_", " ")+" can change again: "+why)
+	t.tellForeman(openAgainNow, calc.F("%s can change again: %s", list("%s, %s", shown(names)), why))
 	return nil
 }
 
 func (c *NotApplicable) decide(t *turn) error {
-	if err := errors.Join(t.open(), reason(c.Why, "leaving an item out")); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("leaving an item out takes a reason"))); err != nil {
 		return err
 	}
 	it, err := t.item(c.Item)
@@ -285,7 +305,10 @@ func (c *NotApplicable) decide(t *turn) error {
 		return err
 	}
 	if it.Hold {
-		return fmt.Errorf("%s is a hold point: it can't be left out%s", c.Item, overridable(it))
+		if it.Never {
+			return calc.F("%s is a hold point: it can't be left out, nor overridden by anybody", c.Item)
+		}
+		return calc.F("%s is a hold point: it can't be left out, only overridden by the foreman with a reason", c.Item)
 	}
 	if err := t.twoPeople(c.Item); err != nil {
 		return err
@@ -297,16 +320,8 @@ func (c *NotApplicable) decide(t *turn) error {
 	return nil
 }
 
-// overridable says who can pass a hold point.
-func overridable(it Item) string {
-	if it.Never {
-		return ", nor overridden by anybody"
-	}
-	return ", only overridden by the foreman with a reason"
-}
-
 func (c *OverrideHold) decide(t *turn) error {
-	if err := errors.Join(t.open(), reason(c.Why, "an override"), checkText(c.Word)); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("an override takes a reason")), checkText(c.Word)); err != nil {
 		return err
 	}
 	it, err := t.item(c.Item)
@@ -314,13 +329,13 @@ func (c *OverrideHold) decide(t *turn) error {
 		return err
 	}
 	if !it.Hold {
-		return fmt.Errorf("%s is no hold point: tick it or leave it out", c.Item)
+		return calc.F("%s is no hold point: tick it or leave it out", c.Item)
 	}
 	if it.Never {
-		return fmt.Errorf("%s can't be overridden by anybody: %s", c.Item, it.Text)
+		return calc.F("%s can't be overridden by anybody: %s", c.Item, it.Text)
 	}
 	if it.Kind == ByEntry {
-		return fmt.Errorf("%s can't be overridden: nothing is bonded until it is entered", c.Item)
+		return calc.F("%s can't be overridden: nothing is bonded until it is entered", c.Item)
 	}
 	open := Holds(t.items(), it.Stage)
 	for _, other := range t.needs(it) {
@@ -329,17 +344,17 @@ func (c *OverrideHold) decide(t *turn) error {
 		}
 	}
 	if len(open) > 0 {
-		return &HoldError{Item: it.ID, Open: open}
+		return &HoldError{Item: calc.F("%s", it.ID), Open: open}
 	}
 	if c.Item == sampleItem && t.door.Cure(t.Now).Void {
-		return errors.New("a cure that was too cold is ended by bonding anew or by the maker's word for the plate, not by an override")
+		return calc.F("a cure that was too cold is ended by bonding anew or by the maker's word for the plate, not by an override")
 	}
-	if rule(c.Item).hold == word && c.Word == "" {
-		return fmt.Errorf("%s is overridden only with the adhesive maker's written word: attach it behind the reason, as word: and where it is kept", c.Item)
+	if rule(c.Item).hold == byMaker && c.Word == "" {
+		return calc.F("%s is overridden only with the adhesive maker's written word: attach it behind the reason, as word: and where it is kept", c.Item)
 	}
 	t.emit(Event{Kind: Overridden, Item: c.Item, Text: c.Why, Word: c.Word})
 	t.fix(rule(c.Item).fixes, rule(c.Item).how)
-	t.tellAll(overridden, fmt.Sprintf("%s (%s): %s", it.ID, it.Text, c.Why))
+	t.tellAll(overridden, calc.F("%s (%s): %s", it.ID, it.Text, c.Why))
 	return nil
 }
 
@@ -352,16 +367,16 @@ func (c *ReadItem) decide(t *turn) error {
 		return t.none(it, c.Note)
 	}
 	if c.Value.Unit != it.Unit {
-		return fmt.Errorf("%s is read in %s, not in %q", c.Item, it.Unit, cut(c.Value.Unit, 20))
+		return calc.F("%s is read in %s, not in %q", c.Item, it.Unit, cut(c.Value.Unit, 20))
 	}
 	if v := c.Value.Value(); v < -100 || v > 10_000 || v < 0 && it.Unit != "°C" {
-		return fmt.Errorf("%v can't be: %s is %s", c.Value, c.Item, it.Limits)
+		return calc.F("%s can't be: %s is %s", c.Value, c.Item, it.Limits)
 	}
 	if it.Unknown != "" {
-		return fmt.Errorf("%s can't be judged: its limits are %s", c.Item, it.Unknown)
+		return calc.F("%s can't be judged: its limits are %s", c.Item, it.Unknown)
 	}
 	if most := impossible[it.Unit]; most > 0 && c.Value.Value() > most {
-		return fmt.Errorf("%v can't be: at most %v is believed", c.Value, Of(most, it.Unit))
+		return calc.F("%s can't be: at most %s is believed", c.Value, Of(most, it.Unit))
 	}
 	verdict := it.Judge(c.Value)
 	t.emit(Event{Kind: Read, Item: c.Item, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
@@ -394,18 +409,18 @@ var impossible = map[string]float64{"m/s": 60, "N": 1000, "s": 600}
 // floor there is something.
 func (t *turn) none(it Item, note string) error {
 	if it.ID != "floor-services" && it.ID != "head-services" {
-		return fmt.Errorf("%s takes a reading in %s", it.ID, it.Unit)
+		return calc.F("%s takes a reading in %s", it.ID, it.Unit)
 	}
 	if it.ID == "floor-services" && t.door.Spec.Heated {
-		return errors.New("the floor is heated: its pipes are somewhere, measure the nearest cover")
+		return calc.F("the floor is heated: its pipes are somewhere, measure the nearest cover")
 	}
 	if s := &t.door.Spec; it.ID == "floor-services" && s.HasCover {
-		return fmt.Errorf("a cover of %s stands there, so there is something: enter what is measured now, or correct cover none with a reason", s.Tell(s.Cover))
+		return calc.F("a cover of %s stands there, so there is something: enter what is measured now, or correct cover none with a reason", s.Tell(s.Cover))
 	}
 	if v := it.State.Value; v != nil {
-		return fmt.Errorf("%v was measured there: enter what is measured now, or untick %s with a reason", v, it.ID)
+		return calc.F("%s was measured there: enter what is measured now, or untick %s with a reason", v, it.ID)
 	}
-	if err := reason(note, "finding nothing (with what was it looked for?)"); err != nil {
+	if err := given(note, calc.F("finding nothing (with what was it looked for?) takes a reason")); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: Read, Item: it.ID, Text: note, Limits: it.Limits.String(), Judgement: In})
@@ -421,12 +436,12 @@ func (t *turn) cover(v Measure, verdict Judgement, limits Limits) error {
 		if err != nil {
 			return err
 		}
-		t.correct(&s, card, s.struck(&old), "cover measured")
+		t.correct(&s, card, s.struck(&old), string(coverMeasured))
 	}
 	if verdict == Out {
-		text := fmt.Sprintf("a cover of %v is too little at the floor: %v", v, limits)
-		if t.door.TooShort() != "" {
-			text += "; " + noPin
+		text := calc.F("a cover of %s is too little at the floor: %s", v, limits)
+		if !t.door.TooShort().IsZero() {
+			text = calc.F("%s; %s", text, noPin)
 		}
 		t.tellForeman(shortCover, text)
 	}
@@ -439,7 +454,7 @@ func (c *PhotoItem) decide(t *turn) error {
 		return err
 	}
 	if strings.TrimSpace(c.Where) == "" {
-		return errors.New("say where the photo is kept")
+		return calc.F("say where the photo is kept")
 	}
 	t.emit(Event{Kind: Pictured, Item: it.ID, Word: c.Where})
 	return nil

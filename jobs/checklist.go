@@ -51,7 +51,7 @@ const (
 type Item struct {
 	ID    string
 	Stage Stage
-	Text  string // with this door's numbers
+	Text  calc.Text // with this door's numbers
 	Kind  Kind
 	Hold  bool // work of later stages waits for it
 	Never bool // not even the foreman can override it
@@ -60,11 +60,11 @@ type Item struct {
 	State ItemState
 }
 
-// Mark tells the item's text from any other that it has had: a tick can say
-// which one it agrees to.
+// Mark tells the item's text, in English, from any other that it has had: a
+// tick can say which one it agrees to.
 func (it *Item) Mark() string {
 	h := fnv.New32a()
-	h.Write([]byte(it.Text))
+	h.Write([]byte(it.Text.String()))
 	return fmt.Sprintf("%08x", h.Sum32())
 }
 
@@ -74,14 +74,14 @@ type itemRule struct {
 	stage Stage
 	kind  Kind
 	hold  holdKind
-	text  string
+	text  calc.Text                // its arguments are names of what [shownOf] has of the door
 	when  func(*Spec, *Sheet) bool // nil: always
 	needs []string                 // items that come first
 	other string                   // the item whose ticker may not tick this one
 	until string                   // a correction reopens it, until that item is settled; see reopen
 	there bool                     // it was looked at where the plate is: a correction that moves that reopens it
 	fixes []string                 // numbers it puts into material
-	how   string                   // the way it does
+	how   calc.Word                // the way it does
 	unit  string                   // of a reading
 	limit func(*Door, *Sheet) Limits
 }
@@ -91,8 +91,8 @@ type holdKind int
 const (
 	free holdKind = iota
 	hold
-	never // a hold that nobody can override
-	word  // a hold overridden only with the adhesive maker's word
+	never   // a hold that nobody can override
+	byMaker // a hold overridden only with the adhesive maker's word
 )
 
 // rule returns the rule of an item, or nil.
@@ -100,7 +100,7 @@ func rule(id string) *itemRule { return ptr(itemRules, func(r itemRule) bool { r
 
 // Checklist returns the items of a door, in order.
 func Checklist(d *Door, sh *Sheet) []Item {
-	values := words(d, sh)
+	values := shownOf(d, sh)
 	var out []Item
 	for i := range itemRules {
 		r := &itemRules[i]
@@ -171,11 +171,11 @@ func Holds(items []Item, stage Stage) []Item {
 	return out
 }
 
-// words returns what stands between braces in the items' texts.
-func words(d *Door, sh *Sheet) map[string]string {
+// shownOf returns what the items' texts say of a door, by name.
+func shownOf(d *Door, sh *Sheet) map[string]any {
 	s := &d.Spec
-	w := map[string]string{
-		"status": strings.Join(s.Status, " and ") + " door", "handing": s.Swing, "leaf_width": s.Tell(s.Width), "leaf_height": s.Tell(s.Height), "leaf_thickness": s.Tell(s.Thickness),
+	w := map[string]any{
+		"status": calc.F("%s door", list("%s and %s", shown(s.Status))), "handing": calc.Word(s.Swing), "leaf_width": s.Tell(s.Width), "leaf_height": s.Tell(s.Height), "leaf_thickness": s.Tell(s.Thickness),
 		"mass": s.Mass.Counted(s.Estimated).String(), "mass_limit": sh.Leaf.Mass.String(),
 		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": s.Tell(sh.Head.Pilot), "head_depth": s.Tell(sh.Head.Depth),
 		"turns": strconv.FormatFloat(sh.Engage.Turns, 'f', -1, 64), "pitch": sh.Engage.Pitch.String(),
@@ -183,10 +183,10 @@ func words(d *Door, sh *Sheet) map[string]string {
 		"covering": s.Tell(s.Covering), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh),
 	}
 	if slices.Contains(s.Status, "none") {
-		w["status"] = "neither fire, smoke nor escape door"
+		w["status"] = calc.F("neither fire, smoke nor escape door")
 	}
 	if s.Swing == OneWay {
-		w["handing"] = s.Handing + " seen from " + s.SeenFrom
+		w["handing"] = calc.F("%s seen from %s", calc.Word(s.Handing), s.SeenFrom)
 	}
 	for _, n := range d.Numbers {
 		w[n.Name] = n.Value.String()
@@ -195,45 +195,66 @@ func words(d *Door, sh *Sheet) map[string]string {
 }
 
 // team says who stands the leaf up, or that it takes gear.
-func team(s *Spec) string {
+func team(s *Spec) calc.Text {
 	l, err := calc.HandLift(calc.HandlingInput{Mass: s.Mass, Estimated: s.Estimated})
 	switch {
 	case err != nil || l.People == 0:
-		return fmt.Sprintf("lifting gear (above the filter of %v for lifting by hand)", l.Limit)
+		return calc.F("lifting gear (above the filter of %s for lifting by hand)", l.Limit)
 	case l.People == 1:
-		return "one person at least, or lifting gear"
+		return calc.F("one person at least, or lifting gear")
 	}
-	return fmt.Sprintf("%d people at least, or lifting gear", l.People)
+	return calc.F("%s people at least, or lifting gear", l.People)
 }
 
 // adjusters names the adjusters in their order.
-func adjusters(sh *Sheet) string {
-	var names []string
-	for _, a := range sh.Adjusters {
-		names = append(names, fmt.Sprintf("%s (%s, ±%v)", a.Name, a.Moves, a.Range))
+func adjusters(sh *Sheet) calc.Text {
+	if len(sh.Adjusters) == 0 {
+		return calc.F(unknownFigure)
 	}
-	return strings.Join(names, ", then ")
+	var names []calc.Text
+	for _, a := range sh.Adjusters {
+		names = append(names, calc.F("%s (%s, ±%s)", a.Name, calc.Word(a.Moves), a.Range))
+	}
+	return list("%s, then %s", names)
 }
 
 // unknownFigure stands in an item's text for what is not known yet.
 const unknownFigure = "–"
 
-// fill puts values for the names between braces; one that is not known yet
-// becomes a dash.
-func fill(text string, values map[string]string) string {
-	var b strings.Builder
-	for {
-		before, rest, ok := strings.Cut(text, "{")
-		b.WriteString(before)
-		if !ok {
-			return b.String()
+// fill puts values for the names that are the text's arguments; one that is not
+// known yet becomes a dash.
+func fill(text calc.Text, values map[string]any) calc.Text {
+	key, names := text.Sentence()
+	args := make([]any, len(names))
+	for i, name := range names {
+		args[i] = values[name.(string)]
+		if args[i] == nil || args[i] == "" {
+			args[i] = unknownFigure
 		}
-		name, after, _ := strings.Cut(rest, "}")
-		if v := values[name]; v != "" {
-			b.WriteString(v)
-		} else {
-			b.WriteString(unknownFigure)
-		}
-		text = after
 	}
+	return calc.F(key, args...)
 }
+
+// list returns parts one behind the other by the key for two, as "%s and %s";
+// the zero text if there are none.
+func list[T any](pair string, parts []T) (all calc.Text) {
+	for i, part := range parts {
+		if i == 0 {
+			all = calc.F("%s", part)
+		} else {
+			all = calc.F(pair, all, part)
+		}
+	}
+	return all
+}
+
+// shown returns names as they are shown: heel_gap is "heel gap".
+func shown(names []string) []calc.Word {
+	out := make([]calc.Word, len(names))
+	for i, name := range names {
+		out[i] = wordFor(name)
+	}
+	return out
+}
+
+func wordFor(name string) calc.Word { return calc.Word(strings.ReplaceAll(name, "_", " ")) }

@@ -2,7 +2,6 @@ package jobs
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 	"time"
 
@@ -45,14 +44,14 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	if err := reason(c.Batch, "mixing (which batch?)"); err != nil {
+	if err := given(c.Batch, calc.F("mixing (which batch?) takes a reason")); err != nil {
 		return err
 	}
 	if err := c.Expiry.check(); err != nil {
 		return err
 	}
 	if today := DateOf(t.Now.In(t.Site.Zone)); c.Expiry.Before(today) {
-		return fmt.Errorf("batch %s expired on %v: take another", cut(c.Batch, 40), c.Expiry)
+		return calc.F("batch %s expired on %s: take another", cut(c.Batch, 40), c.Expiry)
 	}
 	var open []Item
 	var stale []string
@@ -67,16 +66,16 @@ func (c *MixAdhesive) decide(t *turn) error {
 		}
 	}
 	if len(open) > 0 {
-		return &HoldError{Item: it.ID, Open: open}
+		return &HoldError{Item: calc.F("%s", it.ID), Open: open}
 	}
 	if len(stale) > 0 {
-		return fmt.Errorf("the %s plate is bonded: to bond it anew untick %s with a reason, and look again", c.Where, strings.Join(stale, ", "))
+		return calc.F("the %s plate is bonded: to bond it anew untick %s with a reason, and look again", calc.Word(c.Where), strings.Join(stale, ", "))
 	}
 	if err := t.workable(c.Where); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, When: t.Now.Add(t.Sheet.Adhesive.Working)})
-	t.emit(Event{Kind: Ticked, Item: it.ID, Text: fmt.Sprintf("batch %s, expires %v", c.Batch, c.Expiry)})
+	t.emit(Event{Kind: Ticked, Item: it.ID, Text: calc.F(batchExpires, c.Batch, c.Expiry).String()})
 	return nil
 }
 
@@ -87,21 +86,21 @@ func (c *BondPlate) decide(t *turn) error {
 	}
 	m := t.door.mix(c.Where)
 	if m == nil {
-		return fmt.Errorf("no adhesive is mixed for the %s plate: enter batch and expiry first", c.Where)
+		return calc.F("no adhesive is mixed for the %s plate: enter batch and expiry first", calc.Word(c.Where))
 	}
 	if t.Now.After(m.Ends) {
-		return fmt.Errorf("the working time ended at %s: clean off and mix anew", m.Ends.In(t.Site.Zone).Format("15:04"))
+		return calc.F("the working time ended at %s: clean off and mix anew", m.Ends.In(t.Site.Zone).Format("15:04"))
 	}
 	if err := t.workable(c.Where); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: Bonded, Item: c.Where, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: t.Now, Adhesive: t.Sheet.Adhesive.Calc()}})
-	t.emit(Event{Kind: Ticked, Item: it.ID, Text: "batch " + m.Batch})
+	t.emit(Event{Kind: Ticked, Item: it.ID, Text: calc.F(ofBatch, m.Batch).String()})
 	if c.Where == "floor" {
 		t.fix(plateCentres, "bonded to")
 	}
 	for _, id := range []string{c.Where + "-control", "parked", sampleItem} {
-		t.again(id, "a plate was bonded")
+		t.lookAgain(id, plateBonded)
 	}
 	return t.chill(t.door.bond(c.Where))
 }
@@ -114,20 +113,20 @@ func (t *turn) workable(where string) error {
 		return nil
 	}
 	if last := read[len(read)-1].T; last < a.Lowest || last > a.Highest {
-		return fmt.Errorf("it is %v by the last reading, the adhesive is worked at %v to %v: read the temperature again when that has changed", last, a.Lowest, a.Highest)
+		return calc.F("it is %s by the last reading, the adhesive is worked at %s to %s: read the temperature again when that has changed", last, a.Lowest, a.Highest)
 	}
 	return nil
 }
 
-// again reopens an item that waited for an earlier bond.
-func (t *turn) again(id, why string) {
+// lookAgain opens an item again that was looked at before what happened now.
+func (t *turn) lookAgain(id string, why calc.Word) {
 	if t.door.Items[id].Settled() {
-		t.emit(Event{Kind: Unticked, Item: id, Text: why})
+		t.emit(Event{Kind: Unticked, Item: id, Text: string(why)})
 	}
 }
 
 func (c *ReadWarmth) decide(t *turn) error {
-	if err := t.open(); err != nil {
+	if err := t.inWork(); err != nil {
 		return err
 	}
 	return t.warmth("", Of(float64(c.T), "°C"))
@@ -137,13 +136,13 @@ func (c *ReadWarmth) decide(t *turn) error {
 // leaves too cold. A control sample that was found hard has ended the cure.
 func (t *turn) warmth(at string, v Measure) error {
 	if v.Value() < -50 || v.Value() > 80 {
-		return fmt.Errorf("%v is no temperature of a floor", v)
+		return calc.F("%s is no temperature of a floor", v)
 	}
 	t.emit(Event{Kind: WarmthRead, Item: at, Value: &v})
 	for _, where := range []string{"floor", "head"} {
 		id := where + "-temperature"
 		if t.door.Items[id].State == Read && t.door.Items[id].Settled() && !t.door.Items[where+"-bonded"].Settled() && t.workable(where) != nil {
-			t.emit(Event{Kind: Unticked, Item: id, Text: fmt.Sprintf("%v is outside %v", v, bondLimits(&t.door, t.Sheet))})
+			t.emit(Event{Kind: Unticked, Item: id, Text: calc.F(isOutside, v, bondLimits(&t.door, t.Sheet)).String()})
 		}
 	}
 	for _, b := range t.door.Bonds {
@@ -174,9 +173,9 @@ func (t *turn) chill(b *Bond) error {
 		return nil
 	}
 	t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
-	t.tellForeman(voided, fmt.Sprintf("%v at the %s plate is below the adhesive's lowest, %v: its cure can't be told any more. "+
-		"Bond anew, or attach the adhesive maker's written word", coldest, b.Where, b.Adhesive.Lowest))
-	t.again(sampleItem, "it was too cold")
+	t.tellForeman(voided, calc.F("%s at the %s plate is below the adhesive's lowest, %s: its cure can't be told any more. Bond anew, or attach the adhesive maker's written word",
+		coldest, calc.Word(b.Where), b.Adhesive.Lowest))
+	t.lookAgain(sampleItem, tooCold)
 	return nil
 }
 
@@ -189,36 +188,36 @@ func (b *Bond) cure(read []calc.Warmth, now time.Time) (calc.Cure, error) {
 }
 
 func (c *Knock) decide(t *turn) error {
-	if err := errors.Join(t.open(), reason(c.Why, "a knock")); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("a knock takes a reason"))); err != nil {
 		return err
 	}
 	if t.door.bond(c.Where) == nil {
-		return fmt.Errorf("no plate is bonded at the %s", cut(c.Where, 20))
+		return calc.F("no plate is bonded at the %s", cut(c.Where, 20))
 	}
 	t.emit(Event{Kind: Knocked, Item: c.Where, Text: c.Why})
-	t.again(sampleItem, "the plate was knocked")
+	t.lookAgain(sampleItem, plateKnocked)
 	for _, it := range t.items() {
 		if it.Stage == Align || it.Stage == Movement {
-			t.again(it.ID, "the plate was knocked")
+			t.lookAgain(it.ID, plateKnocked)
 		}
 	}
-	t.tellForeman(knocked, fmt.Sprintf("the %s plate was knocked or loaded (%s): its hours start again", c.Where, c.Why))
+	t.tellForeman(knocked, calc.F("the %s plate was knocked or loaded (%s): its hours start again", calc.Word(c.Where), c.Why))
 	return nil
 }
 
 func (c *GiveWord) decide(t *turn) error {
-	if err := errors.Join(t.open(), reason(c.Why, "the maker's word"), checkText(c.Word)); err != nil {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("the maker's word takes a reason")), checkText(c.Word)); err != nil {
 		return err
 	}
 	if strings.TrimSpace(c.Word) == "" {
-		return errors.New("attach the adhesive maker's written word, or say where it is kept")
+		return calc.F("attach the adhesive maker's written word, or say where it is kept")
 	}
 	b := t.door.bond(c.Where)
 	if b == nil {
-		return fmt.Errorf("no plate is bonded at the %s", cut(c.Where, 20))
+		return calc.F("no plate is bonded at the %s", cut(c.Where, 20))
 	}
 	if c.Until.Before(b.From) || c.Until.After(b.From.Add(farAhead)) {
-		return errors.New("say until when the maker's word has the bond left alone")
+		return calc.F("say until when the maker's word has the bond left alone")
 	}
 	t.emit(Event{Kind: WordGiven, Item: c.Where, Text: c.Why, Word: c.Word, When: c.Until})
 	return nil
@@ -287,15 +286,15 @@ func (t *turn) cured() error {
 	c := t.door.Cure(t.Now)
 	switch {
 	case c.Void:
-		return errors.New("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
+		return calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
 	case c.End.IsZero():
-		return errors.New("the cure's end can't be told: enter the temperature of the substrate")
+		return calc.F("the cure's end can't be told: enter the temperature of the substrate")
 	case t.Now.Before(c.End):
-		assumed := ""
+		end := onDay(c.End.In(t.Site.Zone))
 		if c.Assumed {
-			assumed = ", reckoned with the sheet's lowest temperature: enter the substrate's"
+			return calc.F("the sheet's hours end on %s, reckoned with the sheet's lowest temperature: enter the substrate's", end)
 		}
-		return fmt.Errorf("the sheet's hours end on %s%s", c.End.In(t.Site.Zone).Format("Monday 2006-01-02 15:04"), assumed)
+		return calc.F("the sheet's hours end on %s", end)
 	}
 	return nil
 }

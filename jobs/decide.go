@@ -1,13 +1,14 @@
 package jobs
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"heelpost/calc"
 )
 
 // Context is what a command is decided against, beside the door.
@@ -56,7 +57,7 @@ func Decide(d Door, cmd Command, c Context) (Decision, error) {
 		t.Now = d.Updated // two clocks differ: the log does not go backward
 	}
 	if _, opening := cmd.(*Open); d.Version == 0 && !opening {
-		return Decision{}, fmt.Errorf("there is no such door yet: open it first")
+		return Decision{}, calc.F("there is no such door yet: open it first")
 	}
 	if err := cmd.decide(t); err != nil {
 		return Decision{}, err
@@ -106,40 +107,43 @@ func (t *turn) item(id string) (Item, error) {
 			return it, nil
 		}
 	}
-	return Item{}, fmt.Errorf("%q is no item of this door's checklist", cut(id, 40))
+	return Item{}, calc.F("%q is no item of this door's checklist", cut(id, 40))
 }
 
-// open refuses work on a door that was handed over.
-func (t *turn) open() error {
+// inWork refuses work on a door that was handed over.
+func (t *turn) inWork() error {
 	if !t.door.Handover.IsZero() {
-		return fmt.Errorf("%s was handed over on %v: open a snag or set a visit", t.door.Spec.ID, DateOf(t.door.Handover.In(t.Site.Zone)))
+		return calc.F("%s was handed over on %s: open a snag or set a visit", t.door.Spec.ID, DateOf(t.door.Handover.In(t.Site.Zone)))
 	}
 	return nil
 }
 
 // tellAll adds word of what happened to crew and foreman, tellForeman to the
 // foreman alone: at once in working hours, or if it would hurt to wait.
-func (t *turn) tellAll(what, text string)     { t.say("all", what, text) }
-func (t *turn) tellForeman(what, text string) { t.say("foreman", what, text) }
+func (t *turn) tellAll(what calc.Word, text calc.Text)     { t.tellTo("all", what, text) }
+func (t *turn) tellForeman(what calc.Word, text calc.Text) { t.tellTo("foreman", what, text) }
 
-func (t *turn) say(to, what, text string) {
+func (t *turn) tellTo(to string, what calc.Word, text calc.Text) {
 	id := fmt.Sprintf("tell:%d:%d", t.door.Version, len(t.tell))
 	urgent := slices.Contains(hurting, what) || t.door.Items["stood"].Settled() && (what == knocked || !t.door.Items["engaged"].Settled())
 	t.tell = append(t.tell, Reminder{ID: id, Kind: TellNow, Due: t.Site.Quiet(t.Now, urgent), Urgent: urgent,
-		Args: map[string]string{"to": to, "what": what, "text": text}})
+		Text: text, Args: map[string]string{"to": to, "what": string(what), "text": text.String()}})
 }
 
 // What is told, by what the arg says.
 const (
-	voided     = "voided"
-	knocked    = "knocked"
-	shortCover = "cover"
-	overridden = "overridden"
+	voided       calc.Word = "voided"
+	knocked      calc.Word = "knocked"
+	shortCover   calc.Word = "cover"
+	overridden   calc.Word = "overridden"
+	corrected    calc.Word = "corrected"
+	snagged      calc.Word = "snag"
+	openAgainNow calc.Word = "open again"
 )
 
 // hurting is what nobody may go on working without: a leaf could fall, or a
 // pipe be drilled.
-var hurting = []string{voided, shortCover, overridden}
+var hurting = []calc.Word{voided, shortCover, overridden}
 
 // maxText bounds what is put on record in one go.
 const maxText = 2000
@@ -148,23 +152,20 @@ const maxText = 2000
 // print.
 func checkText(s string) error {
 	if n := utf8.RuneCountInString(s); n > maxText {
-		return fmt.Errorf("the note has %d characters: keep it within %d", n, maxText)
+		return calc.F("the note has %s characters: keep it within %s", n, maxText)
 	}
 	if !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool {
 		return unicode.IsControl(r) && r != '\n' && r != '\t' || unicode.Is(unicode.Bidi_Control, r)
 	}) {
-		return fmt.Errorf("the note holds characters that don't print")
+		return calc.F("the note holds characters that don't print")
 	}
 	return nil
 }
 
-// reason refuses a missing reason, or one that is no text.
-func reason(s, what string) error { return said(s, what+" takes a reason") }
-
-// said refuses a missing text by asking for it, or one that is no text.
-func said(s, ask string) error {
+// given refuses a text that is missing, by asking for it, or that is none.
+func given(s string, ask calc.Text) error {
 	if strings.TrimSpace(s) == "" {
-		return errors.New(ask)
+		return ask
 	}
 	return checkText(s)
 }

@@ -22,14 +22,20 @@ import (
 // FileError says what is wrong at a line of a sheet or site file.
 type FileError struct {
 	Line   int // 0: the file as a whole
-	Reason string
+	Reason calc.Text
 }
 
-func (e *FileError) Error() string {
+// Error returns one line, whatever stands in the file.
+func (e *FileError) Error() string { return strings.ReplaceAll(e.text().String(), "\n", "; ") }
+
+// Sentence returns the reason, with the line.
+func (e *FileError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *FileError) text() calc.Text {
 	if e.Line == 0 {
 		return e.Reason
 	}
-	return fmt.Sprintf("line %d: %s", e.Line, e.Reason)
+	return calc.F("line %s: %s", e.Line, e.Reason)
 }
 
 // maxFile bounds the size of a file, maxFileErrors what is said of it.
@@ -77,20 +83,20 @@ type file struct {
 func decode(data []byte, into any) (*file, error) {
 	f := &file{lines: map[string]int{}}
 	if len(data) > maxFile {
-		return f, &FileError{Reason: "the file is larger than a megabyte"}
+		return f, &FileError{Reason: calc.F("the file is larger than a megabyte")}
 	}
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	var doc, more yaml.Node
 	if err := dec.Decode(&doc); err == io.EOF {
-		return f, &FileError{Reason: "the file is empty"}
+		return f, &FileError{Reason: calc.F("the file is empty")}
 	} else if err != nil {
-		return f, &FileError{Reason: strings.TrimPrefix(err.Error(), "yaml: ")}
+		return f, &FileError{Reason: calc.F("%s", strings.TrimPrefix(err.Error(), "yaml: "))}
 	}
 	if err := dec.Decode(&more); err != io.EOF {
-		return f, &FileError{Line: more.Line, Reason: "there is a second document in the file"}
+		return f, &FileError{Line: more.Line, Reason: calc.F("there is a second document in the file")}
 	}
 	if len(doc.Content) == 0 || doc.Content[0].Tag == "!!null" {
-		return f, &FileError{Reason: "the file is empty"}
+		return f, &FileError{Reason: calc.F("the file is empty")}
 	}
 	f.value(doc.Content[0], reflect.ValueOf(into).Elem(), "")
 	return f, f.err()
@@ -112,17 +118,22 @@ func lineOf(err error) int {
 }
 
 // fail notes an error at a line.
-func (f *file) fail(line int, format string, args ...any) {
-	if len(f.errs) < maxFileErrors {
-		// Each is one line, also if it joins several.
-		f.errs = append(f.errs, &FileError{Line: line, Reason: strings.ReplaceAll(fmt.Sprintf(format, args...), "\n", "; ")})
+func (f *file) fail(line int, key string, args ...any) {
+	if len(f.errs) >= maxFileErrors {
+		return
 	}
+	for i, a := range args {
+		if several, ok := a.(interface{ Unwrap() []error }); ok { // they share the line
+			args[i] = list("%s; %s", several.Unwrap())
+		}
+	}
+	f.errs = append(f.errs, &FileError{Line: line, Reason: calc.F(key, args...)})
 }
 
 // expect notes an error at the line of a path if ok is false.
-func (f *file) expect(ok bool, path, format string, args ...any) {
+func (f *file) expect(ok bool, path, key string, args ...any) {
 	if !ok {
-		f.fail(f.lines[path], "%s: "+format, append([]any{path}, args...)...)
+		f.fail(f.lines[path], "%s: %s", path, calc.F(key, args...))
 	}
 }
 
@@ -137,7 +148,7 @@ func (f *file) value(n *yaml.Node, v reflect.Value, path string) {
 		if n.Kind != yaml.ScalarNode {
 			f.fail(n.Line, "%s: want a word or a number", path)
 		} else if err := t.fromText(n.Value); err != nil {
-			f.fail(n.Line, "%s: %v", path, err)
+			f.fail(n.Line, "%s: %s", path, err)
 		}
 		return
 	}
@@ -161,7 +172,7 @@ func (f *file) value(n *yaml.Node, v reflect.Value, path string) {
 			return
 		}
 		if err := scalar(n, v); err != nil {
-			f.fail(n.Line, "%s: %v", path, err)
+			f.fail(n.Line, "%s: %s", path, err)
 		}
 	}
 }
@@ -169,7 +180,11 @@ func (f *file) value(n *yaml.Node, v reflect.Value, path string) {
 // pairs calls fn with each key of a mapping and its value.
 func (f *file) pairs(n *yaml.Node, path string, fn func(key, value *yaml.Node)) {
 	if n.Kind != yaml.MappingNode {
-		f.fail(n.Line, "%s: want keys with values", cmp.Or(path, "the file"))
+		if path == "" {
+			f.fail(n.Line, "the file: want keys with values")
+		} else {
+			f.fail(n.Line, "%s: want keys with values", path)
+		}
 		return
 	}
 	seen := map[string]bool{}
@@ -233,23 +248,23 @@ func scalar(n *yaml.Node, v reflect.Value) error {
 	case reflect.String:
 		v.SetString(strings.TrimSpace(n.Value))
 		if v.String() == "" || n.Tag == "!!null" {
-			return errors.New("there is nothing behind it")
+			return calc.F("there is nothing behind it")
 		}
 	case reflect.Bool:
 		if n.Tag != "!!bool" {
-			return fmt.Errorf("%q is neither true nor false", cut(n.Value, 40))
+			return calc.F("%q is neither true nor false", cut(n.Value, 40))
 		}
 		v.SetBool(strings.EqualFold(n.Value, "true"))
 	case reflect.Int:
 		i, err := strconv.Atoi(n.Value)
 		if err != nil {
-			return fmt.Errorf("%q is no whole number", cut(n.Value, 40))
+			return calc.F("%q is no whole number", cut(n.Value, 40))
 		}
 		v.SetInt(int64(i))
 	case reflect.Float64:
 		x, err := strconv.ParseFloat(n.Value, 64)
 		if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-			return fmt.Errorf("%q is no number", cut(n.Value, 40))
+			return calc.F("%q is no number", cut(n.Value, 40))
 		}
 		v.SetFloat(x)
 	}
@@ -264,14 +279,14 @@ func quantity(s string, v reflect.Value, units map[string]float64) error {
 		factor = units[m[2]]
 	}
 	if m != nil && factor == 0 {
-		return fmt.Errorf("%q: %s is not taken here: write it as %s", cut(s, 40), cut(m[2], 40), fileUnit[v.Type()])
+		return calc.F("%q: %s is not taken here: write it as %s", cut(s, 40), cut(m[2], 40), fileUnit[v.Type()])
 	}
 	if m == nil {
-		return fmt.Errorf("%q: write it with its unit, as %s", cut(s, 40), fileUnit[v.Type()])
+		return calc.F("%q: write it with its unit, as %s", cut(s, 40), fileUnit[v.Type()])
 	}
 	x, err := strconv.ParseFloat(m[1], 64)
 	if err != nil || math.Abs(x*factor) > 1e15 {
-		return fmt.Errorf("%q is too large", cut(s, 40))
+		return calc.F("%q is too large", cut(s, 40))
 	}
 	if v.CanInt() {
 		v.SetInt(int64(math.Round(x * factor)))

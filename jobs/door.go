@@ -179,7 +179,7 @@ func (d *Door) apply(e *Event) {
 	case Fixed:
 		for i, n := range d.Numbers {
 			if slices.Contains(e.Names, n.Name) && n.Fixed == "" {
-				d.Numbers[i].Fixed = e.Text
+				d.Numbers[i].Fixed = calc.Word(e.Text)
 			}
 		}
 	case Freed:

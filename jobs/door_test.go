@@ -279,7 +279,7 @@ func TestSetOut_keyShort(t *testing.T) {
 	var text string
 	for _, it := range Checklist(&b.door, b.sheet) {
 		if it.ID == "guide" {
-			text = it.Text
+			text = it.Text.String()
 		}
 	}
 	if text != "the key is 30 mm short: guide cut to 258 mm from 900 mm" {
@@ -515,10 +515,10 @@ func TestStanding(t *testing.T) {
 func TestTell_quiet(t *testing.T) {
 	b := newBench(t, "orchard")
 	b.must("ana", &Open{a101()})
-	told := func(what string, want string) {
+	told := func(what calc.Word, want string) {
 		t.Helper()
 		last := b.told[len(b.told)-1]
-		if got := last.Due.In(b.site.Zone).Format("2006-01-02T15:04"); last.Args["what"] != what || got != want {
+		if got := last.Due.In(b.site.Zone).Format("2006-01-02T15:04"); last.Args["what"] != string(what) || got != want {
 			t.Errorf("%s is told at %s, want %s at %s", last.Args["what"], got, what, want)
 		}
 	}

@@ -62,7 +62,7 @@ func (e *icsEvent) property(f *file, line int, name, params, value string) {
 			if strings.Contains(value, "T") && !strings.Contains(params, "VALUE=DATE") {
 				f.fail(line, "%s: only whole days are read, as %s;VALUE=DATE:20271224", name, name)
 			} else {
-				f.fail(line, "%s: %v", name, err)
+				f.fail(line, "%s: %s", name, err)
 			}
 			return
 		}
@@ -102,11 +102,8 @@ func (e *icsEvent) close(c *Calendar, f *file) {
 		e.end = e.start.Add(1)
 	}
 	if !e.start.Before(e.end) || e.start.Add(maxEvent).Before(e.end) {
-		f.fail(e.line, "the event lasts from %v to before %v", e.start, e.end)
+		f.fail(e.line, "the event lasts from %s to before %s", e.start, e.end)
 		return
-	}
-	if e.name == "" {
-		e.name = "closed"
 	}
 	days := c.Closed
 	if e.yearly {

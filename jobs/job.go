@@ -21,9 +21,10 @@ type Job struct {
 // DoorKey returns the key of a door. Ids that differ by case alone are one.
 func DoorKey(site, id string) string { return site + "/" + strings.ToUpper(id) }
 
+// DoorID returns the id in a door's key.
 func DoorID(key string) string { return key[strings.IndexByte(key, '/')+1:] }
 
-// group is the part of a door's id before its last number: A- of A-101.
+// IDGroup is the part of a door's id before its last number: A- of A-101.
 func IDGroup(id string) string { return strings.TrimRight(id, "0123456789") }
 
 // Curing reports whether the door's bonds have still to be looked at.
@@ -31,6 +32,7 @@ func (j *Job) Curing() bool {
 	return len(j.Door.Bonds) > 0 && !j.Door.Items["sample"].Settled()
 }
 
+// Items returns the door's checklist.
 func (j *Job) Items() []Item { return Checklist(&j.Door, j.Sheet) }
 
 // Upcoming returns the door's items, which of them comes next, -1 for none,

@@ -43,11 +43,18 @@ type Notice struct {
 	// Door is the key of the door in whose list the notice stands, if any.
 	Door string
 
-	Attempt int    // how many times it was claimed, this one included
-	Token   int64  // the fencing token of the claim; 0 while nobody holds it
-	Looked  bool   // it was looked for at its destination and not found
-	Why     string // of a failed notice: the last error
+	Claims int    // how many times it was claimed to be sent, this one included
+	Fails  int    // how many times it was sent and that failed
+	Token  int64  // the fencing token of the claim; 0 while nobody holds it
+	Looks  int    // how often it was looked for at its destination, and not found, since it was last sent
+	Why    string // of a failed notice: the last error
 }
+
+// The kinds of notices that a store has to know.
+const (
+	KindIn    = "in"    // a message that came in
+	KindEntry = "entry" // the word on a change of a door
+)
 
 // PostID returns the id that a post carries at its destination, by which it
 // can be found there. A recurring notice has one id and many due times, so
@@ -69,6 +76,7 @@ type Fault int
 const (
 	Passing Fault = iota // worth another try
 	Limited              // refused unseen, by a rate limit: costs no attempt
+	Away                 // the far side answers nobody: costs no attempt, but may have been carried out
 	Final                // no try will ever pass
 )
 

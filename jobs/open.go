@@ -2,7 +2,6 @@ package jobs
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -40,7 +39,7 @@ func (o *Open) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Opened, Spec: &s, Numbers: numbers})
 	t.evidence()
-	if short := t.door.TooShort(); short != "" {
+	if short := t.door.TooShort(); !short.IsZero() {
 		t.tellForeman(shortCover, short)
 	}
 	return nil
@@ -70,12 +69,17 @@ func (t *turn) compute(s *Spec) ([]Number, error) {
 // slip, and is asked for again.
 type DensityError struct {
 	Mass             calc.Mass
-	Leaf             string // its size in words
+	Leaf             string // its size
 	*calc.RangeError        // of the density
 }
 
-func (e *DensityError) Error() string {
-	return fmt.Sprintf("%v for a leaf of %s is %v, but it must be %v %v", e.Mass, e.Leaf, e.Value, e.Bound, e.Limit)
+func (e *DensityError) Error() string { return e.text().String() }
+
+// Sentence says what density the mass would be.
+func (e *DensityError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *DensityError) text() calc.Text {
+	return calc.F("%s for a leaf of %s is %s, but it must be %s %s", e.Mass, e.Leaf, e.Value, e.Bound, e.Limit)
 }
 
 // evidence settles the item of a tested door whose gaps wait for nothing, and
@@ -84,9 +88,9 @@ func (t *turn) evidence() {
 	s, state := &t.door.Spec, t.door.Items["evidence"]
 	awaits := s.Awaits()
 	switch {
-	case awaits != "" && state.Settled():
-		t.emit(Event{Kind: Unticked, Item: "evidence", Text: awaits})
-	case awaits == "" && s.Tested() && (!state.Settled() || state.Text != s.Evidence):
+	case !awaits.IsZero() && state.Settled():
+		t.emit(Event{Kind: Unticked, Item: "evidence", Text: awaits.String()})
+	case awaits.IsZero() && s.Tested() && (!state.Settled() || state.Text != s.Evidence):
 		t.emit(Event{Kind: Ticked, Item: "evidence", Text: s.Evidence})
 	}
 }
@@ -107,18 +111,18 @@ var correctedBy = map[string]Action{
 }
 
 func (c *Correction) decide(t *turn) error {
-	if err := t.open(); err != nil {
+	if err := t.inWork(); err != nil {
 		return err
 	}
 	s, old := c.Spec, &t.door.Spec
 	s.Site, s.Inches, s.SheetHash = old.Site, old.Inches, t.Sheet.Hash
 	struck := s.struck(old)
 	if len(struck) == 0 {
-		return errors.New("that is what stands there already")
+		return calc.F("that is what stands there already")
 	}
 	for _, f := range struck {
 		if f.Name == "door" {
-			return errors.New("a door keeps its id: open another")
+			return calc.F("a door keeps its id: open another")
 		}
 		need := Correct
 		if a, ok := correctedBy[f.Name]; ok {
@@ -137,7 +141,7 @@ func (c *Correction) decide(t *turn) error {
 		return err
 	}
 	if s.Sheet != old.Sheet && len(t.door.Bonds) > 0 {
-		return fmt.Errorf("a plate of sheet %s is bonded: its limits stay this door's", old.Sheet)
+		return calc.F("a plate of sheet %s is bonded: its limits stay this door's", old.Sheet)
 	}
 	if s.Sheet != old.Sheet || s.Pinless != old.Pinless { // what is chosen, unlike what is measured, must be allowed
 		if broken := limits(&s, t.Sheet); len(broken) > 0 {
@@ -156,7 +160,7 @@ func (c *Correction) decide(t *turn) error {
 type reckoning struct {
 	numbers []Number
 	struck  []Struck
-	kept    []string // what is in material and should be otherwise by now
+	kept    []calc.Text // what is in material and should be otherwise by now
 }
 
 // reckon returns the card of a spec. Numbers already put into material keep
@@ -173,22 +177,22 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 		if r.numbers, err = c.setOut(); err != nil {
 			return r, err
 		}
-		if text := s.crampedAt(&plate); text != "" && text != t.door.Spec.crampedAt(&plate) {
+		if text := s.crampedAt(&plate); !text.IsZero() && !text.Equal(t.door.Spec.crampedAt(&plate)) {
 			r.kept = append(r.kept, text)
 		}
 	}
 	for i, n := range t.door.Numbers {
-		if n.Fixed == "" || n.Fixed == "ordered" && !strings.HasPrefix(n.Name, "leaf_") { // as gaps once were
+		if n.Fixed == "" || n.Fixed == "ordered" && !strings.HasPrefix(n.Name, "leaf_") { // an older version froze the gaps too when the leaf was ordered
 			continue
 		}
-		ought := "left out"
+		ought := leftOut
 		if now, ok := find(free, n.Name); ok && now.Value == n.Value {
 			ought = ""
 		} else if ok {
-			ought = now.Value.String()
+			ought = calc.Word(now.Value.String())
 		}
 		if ought != "" && ought != n.Ought {
-			r.kept = append(r.kept, fmt.Sprintf("%s is %s at %v, by the corrected door it would be %s", strings.ReplaceAll(n.Name, "_", " "), n.Fixed, n.Value, ought))
+			r.kept = append(r.kept, calc.F(wouldBe, wordFor(n.Name), n.Fixed, n.Value, ought))
 		}
 		n.Ought = ought
 		r.numbers = slices.DeleteFunc(r.numbers, func(x Number) bool { return x.Name == n.Name })
@@ -199,24 +203,24 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 	return r, nil
 }
 
-// crampedAt says that the leaf can't turn at the plate that is drilled, "" if it
-// can. The gaps of a tested door are its evidence's.
-func (s *Spec) crampedAt(plate *Number) string {
+// crampedAt says that the leaf can't turn at the plate that is drilled, nothing
+// if it can. The gaps of a tested door are its evidence's.
+func (s *Spec) crampedAt(plate *Number) calc.Text {
 	need, err := calc.Gap(s.Turn(), clearance, s.step())
 	if err != nil || s.Tested() {
-		return ""
+		return calc.Text{}
 	}
 	heel := plate.Value.Length() - s.Setback
 	for _, g := range []struct {
-		name      string
+		name      calc.Word
 		gap, need calc.Length
 	}{{"heel", heel, need.HeelGap.Exact}, {"leading", s.OpeningWidth - s.Width - heel, need.LeadGap.Exact}} {
 		if g.gap < g.need {
-			return fmt.Sprintf("the leaf can't turn at the plate that is %s at %v: %s gap %s, it needs %s",
+			return calc.F(cantTurn,
 				plate.Fixed, plate.Value, g.name, s.Tell(g.gap), s.tellUp(g.need))
 		}
 	}
-	return ""
+	return calc.Text{}
 }
 
 // coverLeft reckons what the hole that is drilled leaves of the cover.
@@ -254,29 +258,29 @@ func (r *reckoning) strike(before []Number) {
 // now, a snag is opened and everybody told.
 func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string) {
 	struck = append(struck, card.struck...)
-	before, text := t.was(), StruckText(struck)
+	before, text := t.checklistBefore(), StruckText(struck)
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why})
 	t.evidence()
 	if again := t.reopen(before); len(again) > 0 {
-		text += "; to be checked again: " + strings.Join(again, ", ")
+		text = calc.F("%s; to be checked again: %s", text, strings.Join(again, ", "))
 	}
-	t.tellAll("corrected", text)
+	t.tellAll(corrected, text)
 	if len(card.kept) > 0 {
-		t.snag(strings.Join(card.kept, "; "), s.Foreman)
+		t.snag(list("%s; %s", card.kept), s.Foreman)
 	}
 	if broken := limits(s, t.Sheet); len(broken) > 0 {
-		text := (&LimitError{broken}).Error()
-		if !slices.ContainsFunc(t.door.OpenSnags(), func(o Snag) bool { return o.Text == text }) {
+		text := (&LimitError{broken}).text()
+		if !slices.ContainsFunc(t.door.OpenSnags(), func(o Snag) bool { return o.Text == text.String() }) {
 			t.snag(text, s.Foreman)
 		}
 		if t.door.Items["limits"].Settled() {
-			t.emit(Event{Kind: Unticked, Item: "limits", Text: "the leaf breaks the sheet's limits"})
+			t.emit(Event{Kind: Unticked, Item: "limits", Text: string(breaksLimits)})
 		}
 	}
 }
 
-// was returns the checklist before a correction, by the sheet of then.
-func (t *turn) was() []Item {
+// checklistBefore returns the checklist before a correction, by the sheet of then.
+func (t *turn) checklistBefore() []Item {
 	sheet := t.Sheet
 	if t.SheetBefore != nil {
 		sheet = t.SheetBefore
@@ -318,11 +322,11 @@ func (t *turn) reopen(before []Item) (ids []string) {
 			case Read:
 				wrong = wrong || t.outdated(it)
 			case Ticked, Overridden:
-				wrong = wrong || it.Text != was.Text || it.Limits.String() != was.Limits.String()
+				wrong = wrong || !it.Text.Equal(was.Text) || it.Limits.String() != was.Limits.String()
 			}
 		}
 		if wrong {
-			t.emit(Event{Kind: Unticked, Item: it.ID, Text: "the door was corrected"})
+			t.emit(Event{Kind: Unticked, Item: it.ID, Text: string(doorCorrected)})
 			ids = append(ids, it.ID)
 		}
 	}
@@ -343,23 +347,23 @@ func (t *turn) outdated(it Item) bool {
 }
 
 // StruckText puts replaced values into words.
-func StruckText(struck []Struck) string {
-	var out []string
+func StruckText(struck []Struck) calc.Text {
+	var out []calc.Text
 	for _, s := range struck {
 		if !OnCard(s.Name) {
 			continue
 		}
-		name := strings.ReplaceAll(s.Name, "_", " ")
+		name, old, now := wordFor(s.Name), Recorded(s.Old), Recorded(s.New)
 		switch {
 		case s.Name == "sheet file":
-			out = append(out, "a newer sheet")
+			out = append(out, calc.F("a newer sheet"))
 		case s.Old == "":
-			out = append(out, fmt.Sprintf("%s %s", name, s.New))
+			out = append(out, calc.F("%s %s", name, now))
 		case s.New == "":
-			out = append(out, fmt.Sprintf("%s ~%s~", name, s.Old))
+			out = append(out, calc.F("%s ~%s~", name, old))
 		default:
-			out = append(out, fmt.Sprintf("%s ~%s~ %s", name, s.Old, s.New))
+			out = append(out, calc.F("%s ~%s~ %s", name, old, now))
 		}
 	}
-	return strings.Join(out, ", ")
+	return list("%s, %s", out)
 }

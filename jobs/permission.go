@@ -1,9 +1,9 @@
 package jobs
 
 import (
-	"fmt"
 	"slices"
-	"strings"
+
+	"heelpost/calc"
 )
 
 // Action is something that takes a role.
@@ -32,7 +32,7 @@ const (
 var Permissions = []struct {
 	Action Action
 	Roles  []Role
-	What   string // in words, for help
+	What   calc.Word // in words, for help
 }{
 	{Ask, []Role{Guest, Crew, Foreman, Office}, "ask a question of the trade"},
 	{See, []Role{Guest, Crew, Foreman, Office}, "look at doors, logs and the board"},
@@ -68,15 +68,20 @@ type PermissionError struct {
 	Action Action
 }
 
-func (e *PermissionError) Error() string {
+func (e *PermissionError) Error() string { return e.text().String() }
+
+// Sentence says who may do it.
+func (e *PermissionError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *PermissionError) text() calc.Text {
 	for _, p := range Permissions {
 		if p.Action == e.Action {
-			names := make([]string, len(p.Roles))
+			roles := make([]calc.Word, len(p.Roles))
 			for i, r := range p.Roles {
-				names[i] = string(r)
+				roles[i] = calc.Word(r)
 			}
-			return fmt.Sprintf("%s is %s here: to %s takes %s", e.Who, e.Role, p.What, strings.Join(names, " or "))
+			return calc.F("%s is %s here: to %s takes %s", e.Who, calc.Word(e.Role), p.What, list("%s or %s", roles))
 		}
 	}
-	return fmt.Sprintf("nobody may %s", e.Action)
+	return calc.F("nobody may %s", calc.Word(e.Action))
 }

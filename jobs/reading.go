@@ -1,7 +1,6 @@
 package jobs
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"time"
@@ -77,8 +76,8 @@ const (
 // nil.
 type Limits struct {
 	Least, Most *Measure
-	Uncertain   int64  // the reading's uncertainty, in millionths of its unit
-	Unknown     string // why there are none to judge by yet
+	Uncertain   int64     // the reading's uncertainty, in millionths of its unit
+	Unknown     calc.Word // why there are none to judge by yet
 }
 
 // Uncertainties of readings. Tape and gauge are common practice, no
@@ -117,9 +116,14 @@ func (l Limits) margins(v Measure) []int64 {
 	return out
 }
 
-// String returns the limits in words, as "5 to 9 mm": to a hundredth inside
+// String returns the limits in English, as "5 to 9 mm": to a hundredth inside
 // them, or a thousandth of an inch.
-func (l Limits) String() string {
+func (l Limits) String() string { return l.text().String() }
+
+// Sentence returns the limits in words.
+func (l Limits) Sentence() (key string, args []any) { return l.text().Sentence() }
+
+func (l Limits) text() calc.Text {
 	inside := func(m *Measure, round func(calc.Length, calc.Length) calc.Length) Measure {
 		step := hundredth
 		if m.Unit == inches {
@@ -129,17 +133,17 @@ func (l Limits) String() string {
 	}
 	switch {
 	case l.Unknown != "":
-		return l.Unknown
+		return calc.F("%s", l.Unknown)
 	case l.Least == nil && l.Most == nil:
-		return "no limit"
+		return calc.F("no limit")
 	case l.Least == nil:
-		return fmt.Sprintf("at most %v", inside(l.Most, calc.Length.Down))
+		return calc.F(atMost, inside(l.Most, calc.Length.Down))
 	case l.Most == nil:
-		return fmt.Sprintf("at least %v", inside(l.Least, calc.Length.Up))
+		return calc.F(atLeast, inside(l.Least, calc.Length.Up))
 	}
 	least, most := inside(l.Least, calc.Length.Up), inside(l.Most, calc.Length.Down)
 	if least.Unit != inches {
 		least.Unit = ""
 	}
-	return fmt.Sprintf("%v to %v", least, most)
+	return calc.F(fromTo, least, most)
 }

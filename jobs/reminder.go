@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 	"time"
+
+	"heelpost/calc"
 )
 
 // Reminder is a word to be said at a time: what a decision wants scheduled,
@@ -14,6 +16,7 @@ type Reminder struct {
 	ID     string
 	Kind   string
 	Args   map[string]string
+	Text   calc.Text // of a [TellNow]: its arg text, before it is put into words
 	Due    time.Time
 	Urgent bool // leaving it until work begins would hurt
 	Cancel bool // it is not wanted any more

@@ -1,12 +1,12 @@
 package jobs
 
 import (
-	"errors"
-	"fmt"
 	"strings"
 	"time"
 
 	"github.com/robfig/cron/v3"
+
+	"heelpost/calc"
 )
 
 // Rule is a recurring time: a cron expression of five fields (minute,
@@ -28,26 +28,26 @@ func ParseRule(spec string) (r Rule, err error) {
 	defer func() {
 		// The parser panics on some texts, as "TZ=UTC" with nothing after it.
 		if p := recover(); p != nil {
-			r, err = Rule{}, fmt.Errorf("%q is no rule: want five fields, as 0 6 * * 1-5", spec)
+			r, err = Rule{}, calc.F("%q is no rule: want five fields, as 0 6 * * 1-5", spec)
 		}
 	}()
 	spec = strings.TrimSpace(spec)
 	if len(spec) > maxSpec {
-		return Rule{}, errors.New("the rule is too long: want five fields, as 0 6 * * 1-5")
+		return Rule{}, calc.F("the rule is too long: want five fields, as 0 6 * * 1-5")
 	}
 	if strings.Contains(strings.ToUpper(spec), "TZ=") {
-		return Rule{}, fmt.Errorf("%q names a zone: leave it out, the site's zone counts", spec)
+		return Rule{}, calc.F("%q names a zone: leave it out, the site's zone counts", spec)
 	}
 	if strings.HasPrefix(spec, "@every") {
-		return Rule{}, fmt.Errorf("%q has no beginning: say at which hours, as 0 6-18/2 * * *", spec)
+		return Rule{}, calc.F("%q has no beginning: say at which hours, as 0 6-18/2 * * *", spec)
 	}
 	sched, err := cronParser.Parse(spec)
 	if err != nil {
-		return Rule{}, fmt.Errorf("%q is no rule: %w", spec, err)
+		return Rule{}, calc.F("%q is no rule: %s", spec, err)
 	}
 	r = Rule{spec: spec, sched: sched}
 	if _, ok := r.Next(time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC), time.UTC); !ok {
-		return Rule{}, fmt.Errorf("%q never comes true: no year has that day", spec)
+		return Rule{}, calc.F("%q never comes true: no year has that day", spec)
 	}
 	return r, nil
 }

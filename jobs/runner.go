@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"sync"
@@ -34,12 +35,12 @@ type Sender interface {
 
 // Runner takes notices from a [Store] as they come due and gives them to a
 // [Sender]. Every error of sending ends in a settlement: tried again after
-// growing pauses, put back at no cost when a rate limit refused it, or kept
-// as failed after the last try.
+// growing pauses, put back at no cost when a rate limit refused it or the far
+// side answers nobody, or kept as failed after the last try.
 //
 // A runner that dies leaves its leases to expire; the next claim by anybody
-// takes the notices over with a higher attempt, and then the post is looked
-// for before it is sent.
+// takes the notices over, and then the post is looked for before it is sent.
+// Only a send that failed counts as a try.
 type Runner struct {
 	Store  Store
 	Sender Sender
@@ -47,7 +48,8 @@ type Runner struct {
 
 	Senders int                                    // how many send at once; also the most it claims
 	Lease   time.Duration                          // how long a claim lasts
-	Pauses  []time.Duration                        // after the first, second, ... try; one more try than pauses
+	Pauses  []time.Duration                        // after the first, second, ... try; the last one repeats
+	Tries   int                                    // so many that fail are the last
 	Look    time.Duration                          // between the two looks for a post that may be there
 	Idle    time.Duration                          // the longest sleep between two claims
 	Finish  time.Duration                          // how long Loop lets senders finish when it ends
@@ -64,17 +66,19 @@ type Runner struct {
 	tidied   Millis
 	outcomes []Settlement
 	settling bool
+	sentAt   map[string]Millis // what was sent lately, by PostID
 	inflight sync.WaitGroup
 }
 
 // NewRunner returns a runner with the settings of a server: 16 senders, a
-// lease of 20 s, seven tries over three quarters of an hour.
+// lease of 20 s, tries over three quarters of an hour. A notice that waits
+// for its next try holds up its thread, so the pauses stay short.
 func NewRunner(name string, store Store, sender Sender) *Runner {
 	return &Runner{
 		Store: store, Sender: sender, Name: name,
 		Senders: 16, Lease: 20 * time.Second, Look: 3 * time.Second, Idle: time.Second, Finish: 10 * time.Second,
-		Pauses: []time.Duration{2 * time.Second, 10 * time.Second, 30 * time.Second, 2 * time.Minute, 10 * time.Minute, 30 * time.Minute},
-		freed:  make(chan struct{}),
+		Pauses: []time.Duration{2 * time.Second, 10 * time.Second, 30 * time.Second}, Tries: 80,
+		freed: make(chan struct{}), sentAt: map[string]Millis{},
 	}
 }
 
@@ -95,6 +99,7 @@ func (r *Runner) Step(ctx context.Context, now time.Time) (next time.Time, err e
 	tidy := r.now >= r.tidied+60_000
 	if tidy {
 		r.tidied = r.now
+		maps.DeleteFunc(r.sentAt, func(_ string, at Millis) bool { return at < r.now-60_000 })
 	}
 	claim := Claim{Runner: r.Name, ID: r.op(), Now: r.now, Max: free, Lease: r.Lease}
 	r.mu.Unlock()
@@ -138,12 +143,13 @@ func margin(lease time.Duration) time.Duration { return min(lease/4, 5*time.Seco
 // after the last one.
 func (r *Runner) start(ctx context.Context, done context.CancelFunc, b Batch) {
 	r.mu.Lock()
+	defer r.mu.Unlock()
 	r.busy += len(b.Notices)
 	r.taken += len(b.Notices)
-	r.mu.Unlock()
 	var left sync.WaitGroup
 	for _, n := range b.Notices {
-		lost := n.Due < b.Reconnected
+		at, before := r.sentAt[n.PostID()]
+		lost := b.Lost.Has(n.Due) || before && b.Lost.Has(at)
 		left.Add(1)
 		r.inflight.Go(func() {
 			defer left.Done()
@@ -164,21 +170,17 @@ func (r *Runner) deliver(ctx context.Context, n Notice, lost bool) (Settlement, 
 	if ctx.Err() != nil {
 		return Settlement{}, false
 	}
-	if n.Attempt > 1 || lost || n.Looked {
+	if n.Looks < looks && (n.Claims > 1 || n.Looks > 0 || lost) {
 		res, found, err := r.find(ctx, n)
 		switch {
-		case err != nil:
-			return r.failed(n, fmt.Errorf("look for it: %w", err)), true
+		case err != nil && sorted(err).Fault != Final: // what can never be looked for is rather sent twice than not
+			return r.unseen(n, err), true
 		case found:
 			return r.sent(n, res)
-		case !n.Looked:
-			again := r.settlement(n, Release, r.Look, "")
-			again.Looked = true
-			return again, true
 		}
-	}
-	if n.Attempt > len(r.Pauses)+1 {
-		return r.giveUp(n, errors.New("the runner died each time it was sent")), true
+		if n.Looks++; n.Looks < looks && err == nil {
+			return r.release(n, r.Look), true
+		}
 	}
 	res, err := r.send(ctx, n)
 	if err != nil {
@@ -186,6 +188,10 @@ func (r *Runner) deliver(ctx context.Context, n Notice, lost bool) (Settlement, 
 	}
 	return r.sent(n, res)
 }
+
+// looks is how often a post that may be there is looked for in vain before it
+// is sent: what the far side shows may be a little old.
+const looks = 2
 
 // find and send turn a panic of the sender into an error: one bad notice
 // must not stop the others.
@@ -205,7 +211,12 @@ func recovered(err *error) {
 	}
 }
 
+// sent remembers what was sent when: if it comes again after the store lost
+// what it was told then, that may have been lost as well.
 func (r *Runner) sent(n Notice, res Result) (Settlement, bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.sentAt[n.PostID()] = r.now
 	return Settlement{Held: Held{n.ID, n.Token}, Verdict: Sent, Note: res.Ref, Put: res.Next}, !res.Done
 }
 
@@ -214,11 +225,37 @@ func (r *Runner) failed(n Notice, err error) Settlement {
 	se := sorted(err)
 	switch {
 	case se.Fault == Limited:
-		return r.settlement(n, Release, max(se.Wait, time.Second), "")
-	case se.Fault == Final || n.Attempt > len(r.Pauses):
+		return r.release(n, max(se.Wait, time.Second))
+	case se.Fault == Away:
+		return r.settlement(n, Defer, max(se.Wait, time.Second), "")
+	case se.Fault == Final || n.Fails+1 >= r.Tries:
 		return r.giveUp(n, err)
 	}
-	return r.settlement(n, Retry, max(r.Pauses[n.Attempt-1], se.Wait), err.Error())
+	return r.settlement(n, Retry, max(r.pause(n.Fails), se.Wait), err.Error())
+}
+
+// unseen decides what an error of looking leads to: no send was tried.
+func (r *Runner) unseen(n Notice, err error) Settlement {
+	se := sorted(err)
+	if se.Fault == Limited {
+		return r.release(n, max(se.Wait, time.Second))
+	}
+	if r.Report != nil {
+		r.Report(fmt.Errorf("notice %s: look for it: %w", n.ID, err))
+	}
+	return r.settlement(n, Defer, max(r.pause(n.Claims-1), se.Wait), "")
+}
+
+// pause returns the pause after so many tries and one more.
+func (r *Runner) pause(before int) time.Duration {
+	return r.Pauses[min(max(before, 0), len(r.Pauses)-1)]
+}
+
+// release puts a notice back that was not sent, with what was seen of it.
+func (r *Runner) release(n Notice, pause time.Duration) Settlement {
+	s := r.settlement(n, Release, pause, "")
+	s.Looks = n.Looks
+	return s
 }
 
 func (r *Runner) giveUp(n Notice, why error) Settlement {

@@ -111,9 +111,11 @@ func TestRunner_RetriesAndGivesUp(t *testing.T) {
 		b.put(in(time.Second, "a", ""))
 		b.loop(45 * time.Minute)
 		// Each pause of the runner and the 3 s between the two looks.
-		b.want("sent", b.far.arrived, "a +1s", "a +6s", "a +19s", "a +52s", "a +2m55s", "a +12m58s", "a +43m1s", "tell-a +43m1s")
+		n := len(b.far.arrived)
+		b.want("first sent", b.far.arrived[:5], "a +1s", "a +6s", "a +19s", "a +52s", "a +1m25s")
+		b.want("last sent", b.far.arrived[n-2:], "a +42m40s", "tell-a +42m40s")
 		failed, err := b.store.Failed(b.Context(), 0, 9)
-		if err != nil || len(failed) != 1 || failed[0].Why != "no answer" || failed[0].Attempt != 7 {
+		if err != nil || len(failed) != 1 || failed[0].Why != "no answer" || failed[0].Fails != 79 || n != 81 {
 			b.Errorf("failed: got %+v, %v", failed, err)
 		}
 	})
@@ -122,8 +124,8 @@ func TestRunner_RetriesAndGivesUp(t *testing.T) {
 func TestRunner_RateLimitCostsNoAttempt(t *testing.T) {
 	inBubble(t, func(b *bench) {
 		b.far.answer = func(_ context.Context, n jobs.Notice) (jobs.Result, error) {
-			if n.Attempt != 1 {
-				t.Errorf("attempt %d", n.Attempt)
+			if n.Claims != 1 {
+				t.Errorf("claim %d", n.Claims)
 			}
 			if time.Since(b.far.began) < 5*time.Minute {
 				return jobs.Result{}, fmt.Errorf("post: %w", &jobs.SendError{Fault: jobs.Limited, Wait: 30 * time.Second, Err: errors.New("slow down")})
@@ -144,7 +146,7 @@ func TestRunner_FinalErrorAndPanic(t *testing.T) {
 			switch {
 			case n.ID == "final":
 				return jobs.Result{}, &jobs.SendError{Fault: jobs.Final, Err: errors.New("no such channel")}
-			case n.ID == "panic" && n.Attempt == 1:
+			case n.ID == "panic" && n.Claims == 1:
 				panic("bad arguments")
 			}
 			return jobs.Result{}, nil
@@ -159,7 +161,7 @@ func TestRunner_OneOfAThreadAtATime(t *testing.T) {
 	inBubble(t, func(b *bench) {
 		b.far.answer = func(_ context.Context, n jobs.Notice) (jobs.Result, error) {
 			time.Sleep(3500 * time.Millisecond)
-			if n.ID == "a1" && n.Attempt == 1 {
+			if n.ID == "a1" && n.Claims == 1 {
 				return jobs.Result{}, errors.New("no answer")
 			}
 			return jobs.Result{}, nil

@@ -2,7 +2,6 @@ package jobs
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -11,12 +10,12 @@ import (
 
 // Number is one figure of a door's set-out card.
 type Number struct {
-	Name  string  `json:"name"`
-	Value Measure `json:"value"`
-	Exact int64   `json:"exact,omitempty"` // before it was rounded, in millionths
-	Fixed string  `json:"fixed,omitempty"` // drilled, cut, ordered or bonded to: it stays
-	Ought string  `json:"ought,omitempty"` // what it would be by now, if that is another
-	Note  string  `json:"note,omitempty"`
+	Name  string    `json:"name"`
+	Value Measure   `json:"value"`
+	Exact int64     `json:"exact,omitempty"` // before it was rounded, in millionths
+	Fixed calc.Word `json:"fixed,omitempty"` // drilled, cut, ordered or bonded to: it stays
+	Ought calc.Word `json:"ought,omitempty"` // what it would be by now, if that is another
+	Note  calc.Word `json:"note,omitempty"`
 }
 
 // OnCard reports whether a number is set out by somebody: the least gaps are
@@ -108,7 +107,7 @@ func (c *card) gaps() error {
 			s.tellUp(need.HeelGrowth), s.tellUp(need.LeadGrowth))
 	case s.OpeningWidth < s.Width+need.HeelGrowth+need.LeadGrowth:
 		return wrong("opening", "the opening is %s wide, the leaf needs more than %s to turn in it", s.Tell(s.OpeningWidth), s.tellUp(s.Width+need.HeelGrowth+need.LeadGrowth))
-	case s.Awaits() != "":
+	case !s.Awaits().IsZero():
 		return nil
 	default:
 		heel, lead = s.EvidenceHeel, s.EvidenceLead
@@ -199,7 +198,7 @@ func (c *card) pins() error {
 	if c.spec.HasCover {
 		c.dimension("cover_left", mark.CoverLeft)
 	} else {
-		c.numbers[len(c.numbers)-2].Note = "the cover is not measured yet"
+		c.numbers[len(c.numbers)-2].Note = coverUnknown
 	}
 	return nil
 }
@@ -234,17 +233,16 @@ func (c *card) coverNeeded(tip calc.Length) (calc.Length, error) {
 }
 
 // noPin says what is left when no pin will do.
-const noPin = "a plate without pins if the sheet allows it, move the door, or have the heating fitter move the pipes; " +
-	"a recess counts against cover like a hole"
+const noPin calc.Word = "a plate without pins if the sheet allows it, move the door, or have the heating fitter move the pipes; a recess counts against cover like a hole"
 
 // TooShort says that the door's cover is too little for any pin, and what is
-// left to do; "" if it is not, or not known.
-func (d *Door) TooShort() string {
+// left to do; nothing if it is not, or not known.
+func (d *Door) TooShort() calc.Text {
 	s := &d.Spec
 	if _, ok := d.Number("pin_length"); ok || s.Pinless || !s.HasCover {
-		return ""
+		return calc.Text{}
 	}
-	return fmt.Sprintf("a cover of %s is too little for any pin: %s", s.Tell(s.Cover), noPin)
+	return calc.F("a cover of %s is too little for any pin: %s", s.Tell(s.Cover), noPin)
 }
 
 // reach adds how the head pivot is turned.
@@ -295,40 +293,36 @@ func (s *Spec) finest() calc.Length {
 // limits says where the leaf breaks its sheet's limits.
 func limits(s *Spec, sh *Sheet) []error {
 	var out []error
-	broken := func(yes bool, field, format string, args ...any) {
+	broken := func(yes bool, field, key string, args ...any) {
 		if yes {
-			out = append(out, wrong(field, format, args...))
+			out = append(out, wrong(field, key, args...))
 		}
 	}
 	mass, l := s.Mass.Counted(s.Estimated), sh.Leaf
-	counted := ""
-	if s.Estimated {
-		counted = fmt.Sprintf(" (%v estimated and counted a tenth heavier)", s.Mass)
-	}
-	broken(mass > l.Mass, "mass", "mass is %v%s, the sheet carries %v", mass, counted, l.Mass)
-	broken(s.Width > l.Width, "width", "width is %s, the sheet allows %s", s.tellUp(s.Width), s.Tell(l.Width))
-	broken(s.Height > l.Height, "height", "height is %s, the sheet allows %s", s.tellUp(s.Height), s.Tell(l.Height))
+	broken(mass > l.Mass && !s.Estimated, "mass", tooHeavy, mass, l.Mass)
+	broken(mass > l.Mass && s.Estimated, "mass", tooHeavyCounted, mass, s.Mass, l.Mass)
+	broken(s.Width > l.Width, "width", tooWide, s.tellUp(s.Width), s.Tell(l.Width))
+	broken(s.Height > l.Height, "height", tooHigh, s.tellUp(s.Height), s.Tell(l.Height))
 	thickness := s.tellDown(s.Thickness)
 	if s.Thickness > l.Thickness.Most {
 		thickness = s.tellUp(s.Thickness)
 	}
 	broken(s.Thickness < l.Thickness.Least || s.Thickness > l.Thickness.Most,
-		"thickness", "thickness is %s, the sheet allows %s to %s", thickness, s.Tell(l.Thickness.Least), s.Tell(l.Thickness.Most))
-	broken(s.Pinless && !sh.Pins.Without, "without pins", "the sheet does not allow a plate without pins")
-	broken(s.Setback < l.Setback, "setback", "setback is %s, the sheet wants at least %s", s.tellDown(s.Setback), s.Tell(l.Setback))
+		"thickness", wrongThickness, thickness, s.Tell(l.Thickness.Least), s.Tell(l.Thickness.Most))
+	broken(s.Pinless && !sh.Pins.Without, "without pins", noPinless)
+	broken(s.Setback < l.Setback, "setback", tooNear, s.tellDown(s.Setback), s.Tell(l.Setback))
 	return out
 }
 
 // LimitError says where a leaf breaks its sheet's limits.
 type LimitError struct{ Broken []error }
 
-func (e *LimitError) Error() string {
-	texts := make([]string, len(e.Broken))
-	for i, b := range e.Broken {
-		texts[i] = b.Error()
-	}
-	return strings.Join(texts, "; ")
-}
+func (e *LimitError) Error() string { return e.text().String() }
+
+// Sentence says which limits are broken.
+func (e *LimitError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *LimitError) text() calc.Text { return list("%s; %s", e.Broken) }
 
 // Unwrap returns the limits that are broken, one by one.
 func (e *LimitError) Unwrap() []error { return e.Broken }

@@ -166,7 +166,7 @@ func hash(texts ...[]byte) string {
 
 // within notes a value outside its bounds.
 func within[T cmp.Ordered](f *file, path string, v, least, most T) {
-	f.expect(v >= least && v <= most, path, "%v is outside %v to %v", v, least, most)
+	f.expect(v >= least && v <= most, path, "%s is outside %s to %s", v, least, most)
 }
 
 const mm = calc.Millimetre
@@ -212,7 +212,7 @@ func (s *Sheet) check(f *file) {
 	within(f, "engage.pitch", s.Engage.Pitch, mm/10, 20*mm)
 	a := s.Adhesive.Calc()
 	if err := a.Check(); err != nil {
-		f.expect(false, "adhesive", "%v", err)
+		f.expect(false, "adhesive", "%s", err)
 	}
 	within(f, "adhesive.highest", s.Adhesive.Highest, s.Adhesive.Lowest, 80)
 	within(f, "adhesive.working", s.Adhesive.Working, time.Minute, 24*time.Hour)

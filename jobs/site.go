@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"go.yaml.in/yaml/v3"
+
+	"heelpost/calc"
 )
 
 // Site is a building site as its office describes it, in YAML with the
@@ -116,7 +118,7 @@ const (
 func (r *Role) fromText(s string) error {
 	*r = Role(s)
 	if *r != Crew && *r != Foreman && *r != Office {
-		return fmt.Errorf("%q is none of crew, foreman, office", cut(s, 40))
+		return calc.F("%q is none of crew, foreman, office", cut(s, 40))
 	}
 	return nil
 }
@@ -159,7 +161,7 @@ func (s *spans) fromText(text string) error {
 	for _, part := range strings.Split(text, ",") {
 		from, to, ok := strings.Cut(part, "-")
 		if !ok {
-			return fmt.Errorf("%q: write it as 7:00-16:00", cut(part, 40))
+			return calc.F("%q: write it as 7:00-16:00", cut(part, 40))
 		}
 		a, errA := ParseClock(strings.TrimSpace(from))
 		b, errB := ParseClock(strings.TrimSpace(to))
@@ -167,7 +169,7 @@ func (s *spans) fromText(text string) error {
 			return err
 		}
 		if a >= b || len(*s) > 0 && (*s)[len(*s)-1].To > a {
-			return fmt.Errorf("%q does not come after what stands before it", strings.TrimSpace(part))
+			return calc.F("%q does not come after what stands before it", strings.TrimSpace(part))
 		}
 		*s = append(*s, Span{a, b})
 	}
@@ -183,7 +185,7 @@ type YearDay struct {
 func (m *YearDay) fromText(s string) error {
 	d, err := ParseDate("2027-" + s)
 	if err != nil {
-		return fmt.Errorf("%q is no day of the year: write it as 04-30", cut(s, 40))
+		return calc.F("%q is no day of the year: write it as 04-30", cut(s, 40))
 	}
 	*m = YearDay{d.Month, d.Day}
 	return nil
@@ -205,7 +207,7 @@ func ParseSite(data, ics []byte) (*Site, error) {
 	s.week(f)
 	s.closedDays(f)
 	for _, e := range s.holidaysErrors(ics) {
-		f.errs = append(f.errs, fmt.Errorf("%s: %w", s.Holidays, e))
+		f.errs = append(f.errs, calc.F("%s: %s", s.Holidays, e))
 	}
 	if err := f.err(); err != nil {
 		return nil, err
@@ -244,7 +246,7 @@ func (s *Site) holidaysErrors(ics []byte) []error {
 		return nil
 	}
 	if len(ics) > maxFile {
-		return []error{&FileError{Reason: "the file is larger than a megabyte"}}
+		return []error{&FileError{Reason: calc.F("the file is larger than a megabyte")}}
 	}
 	return s.holidays(ics)
 }
@@ -278,12 +280,12 @@ func (s *Site) check(f *file) {
 		s.Digest = "0 6 * * *"
 	}
 	s.Digests, err = ParseRule(s.Digest)
-	f.expect(err == nil, "digest", "%v", err)
+	f.expect(err == nil, "digest", "%s", err)
 	if s.ClosedText != "" {
 		s.ClosedFrom, err = ParseDate(s.ClosedText)
-		f.expect(err == nil, "closed_on", "%v", err)
+		f.expect(err == nil, "closed_on", "%s", err)
 	}
-	f.expect(s.KeepMonths >= 0 && s.KeepMonths <= 1200, "keep_months", "%d is no number of months", s.KeepMonths)
+	f.expect(s.KeepMonths >= 0 && s.KeepMonths <= 1200, "keep_months", "%s is no number of months", s.KeepMonths)
 	f.expect(s.KeepMonths == 0 || s.ClosedText != "", "keep_months", "counts from closed_on, which is missing")
 	if s.SeasonEnd == (YearDay{}) {
 		s.SeasonEnd = YearDay{time.April, 30} // common practice in Europe, no published source
@@ -317,12 +319,12 @@ func (s *Site) closedDays(f *file) {
 			to, err = ParseDate(strings.TrimSpace(last))
 		}
 		if err != nil {
-			f.expect(false, path, "%v", err)
+			f.expect(false, path, "%s", err)
 			continue
 		}
 		f.expect(!to.Before(from) && to.Before(from.Add(yearAhead)), path, "%s is no stretch of days", text)
 		for d, n := from, 0; !to.Before(d) && n < yearAhead; d, n = d.Add(1), n+1 {
-			s.Closed[d] = "closed"
+			s.Closed[d] = ""
 		}
 	}
 }

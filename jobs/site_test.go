@@ -37,7 +37,7 @@ func TestParseSite(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := s.ClosedOn(d); got != want {
+		if got := s.ClosedOn(d).String(); got != want {
 			t.Errorf("%s: %q, want %q", day, got, want)
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"heelpost/calc"
 )
 
 // OpenSnag notes a defect to put right.
@@ -26,7 +28,7 @@ func (*HandDoor) action() Action        { return HandOver }
 func (*UndoLastMessage) action() Action { return UndoLast }
 
 func (c *OpenSnag) decide(t *turn) error {
-	if err := about("text", said(c.Text, "say what is wrong, as snag scratch on the leaf")); err != nil {
+	if err := about("text", given(c.Text, calc.F("say what is wrong, as snag scratch on the leaf"))); err != nil {
 		return err
 	}
 	if c.Owner == "" {
@@ -35,15 +37,19 @@ func (c *OpenSnag) decide(t *turn) error {
 	if t.Site.Role(c.Owner) == Guest {
 		return wrong("owner", "%s is not named in the site file of %s", cut(c.Owner, 40), t.Site.ID)
 	}
-	t.snag(c.Text, c.Owner)
+	t.snag(calc.F("%s", c.Text), c.Owner)
 	return nil
 }
 
 // snag opens a snag and tells everybody.
-func (t *turn) snag(text, owner string) {
+func (t *turn) snag(text calc.Text, owner string) {
+	record := cut(text.String(), maxText)
+	if record != text.String() {
+		text = calc.F("%s", record)
+	}
 	id := fmt.Sprintf("s%d", len(t.door.Snags)+1)
-	t.emit(Event{Kind: SnagOpened, Item: id, Text: cut(text, maxText), Names: []string{owner}})
-	t.tellAll("snag", id+" for @"+owner+": "+cut(text, maxText))
+	t.emit(Event{Kind: SnagOpened, Item: id, Text: record, Names: []string{owner}})
+	t.tellAll(snagged, calc.F("%s for @%s: %s", id, owner, text))
 	t.tell[len(t.tell)-1].Args["also"] = owner
 }
 
@@ -55,14 +61,14 @@ func (c *CloseSnag) decide(t *turn) error {
 			open = append(open, s.ID)
 		}
 		if len(open) == 0 {
-			return fmt.Errorf("there is no snag %s: none is open", cut(c.ID, 40))
+			return calc.F("there is no snag %s: none is open", cut(c.ID, 40))
 		}
-		return fmt.Errorf("there is no snag %s: open are %s", cut(c.ID, 40), strings.Join(open, ", "))
+		return calc.F("there is no snag %s: open are %s", cut(c.ID, 40), strings.Join(open, ", "))
 	}
 	if !s.Closed.IsZero() {
-		return fmt.Errorf("snag %s is closed already: %s", c.ID, s.Done)
+		return calc.F("snag %s is closed already: %s", c.ID, s.Done)
 	}
-	if err := said(c.Done, "say what was done, as close "+c.ID+" polished out"); err != nil {
+	if err := given(c.Done, calc.F("say what was done, as close %s polished out", c.ID)); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: SnagClosed, Item: c.ID, Text: c.Done})
@@ -70,7 +76,7 @@ func (c *CloseSnag) decide(t *turn) error {
 }
 
 func (c *HandDoor) decide(t *turn) error {
-	if err := errors.Join(t.open(), checkText(c.Why)); err != nil {
+	if err := errors.Join(t.inWork(), checkText(c.Why)); err != nil {
 		return err
 	}
 	var open []Item
@@ -80,15 +86,15 @@ func (c *HandDoor) decide(t *turn) error {
 		}
 	}
 	if len(open) > 0 {
-		return &HoldError{Item: "handing over", Open: open}
+		return &HoldError{Item: calc.F("handing over"), Open: open}
 	}
 	if snags := t.door.OpenSnags(); len(snags) > 0 {
-		texts := make([]string, len(snags))
+		texts := make([]calc.Text, len(snags))
 		for i, s := range snags {
-			texts[i] = s.ID + " (" + s.Text + ")"
+			texts[i] = calc.F("%s (%s)", s.ID, Recorded(s.Text))
 		}
 		if t.Site.Role(t.Who) != Foreman || strings.TrimSpace(c.Why) == "" {
-			return fmt.Errorf("snags are open: %s. It takes the foreman's word to hand the door over with them", strings.Join(texts, "; "))
+			return calc.F("snags are open: %s. It takes the foreman's word to hand the door over with them", list("%s; %s", texts))
 		}
 	}
 	t.emit(Event{Kind: HandedOver, Text: c.Why})
@@ -102,13 +108,13 @@ func (*UndoLastMessage) decide(t *turn) error {
 	u := t.door.Undo
 	switch {
 	case u == nil:
-		return errors.New("there is nothing to undo")
+		return calc.F("there is nothing to undo")
 	case u.By != t.Who:
-		return fmt.Errorf("the last change is %s's: only they can undo it", u.By)
+		return calc.F("the last change is %s's: only they can undo it", u.By)
 	case u.Barred != "":
-		return fmt.Errorf("%q can't be undone: correct it by a new entry", u.Barred)
+		return calc.F("%q can't be undone: correct it by a new entry", calc.Word(u.Barred))
 	case t.Now.Sub(u.At).Seconds() > undoFor:
-		return errors.New("that is over five minutes old: correct it by a new entry")
+		return calc.F("that is over five minutes old: correct it by a new entry")
 	}
 	t.emit(Event{Kind: Undone, Text: u.Op})
 	return nil

@@ -2,7 +2,6 @@ package jobs
 
 import (
 	"errors"
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -61,20 +60,20 @@ func (s *Spec) Tested() bool {
 	return slices.Contains(s.Status, "fire") || slices.Contains(s.Status, "smoke")
 }
 
-// Awaits says what the gaps of a tested door wait for, "" if for nothing: they
+// Awaits says what the gaps of a tested door wait for, if for anything: they
 // are its evidence's, and with the leaf they must fill the opening.
-func (s *Spec) Awaits() string {
+func (s *Spec) Awaits() calc.Text {
 	filled := s.Width + s.EvidenceHeel + s.EvidenceLead
 	switch {
 	case !s.Tested():
-		return ""
+		return calc.Text{}
 	case s.Evidence == "" || s.EvidenceHeel == 0 || s.EvidenceLead == 0:
-		return "the foreman enters the gaps of its test evidence, none is computed for a fire or smoke door"
+		return calc.F("%s", gapsToEnter)
 	case filled != s.OpeningWidth:
-		return fmt.Sprintf("the evidence's gaps do not fill the opening: leaf %v + heel %v + lead %v = %v, the opening is %v; correct the leaf, the opening or the evidence",
+		return calc.F(gapsDontFill,
 			s.Tell(s.Width), s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead), s.Tell(filled), s.Tell(s.OpeningWidth))
 	}
-	return ""
+	return calc.Text{}
 }
 
 // Turn returns the leaf as calc wants it. Edges are square and the axis is
@@ -108,7 +107,7 @@ func (s *Spec) facts() []fact {
 	if s.Mass != 0 {
 		mass = s.Mass.String()
 		if s.Estimated {
-			mass += " estimated"
+			mass = calc.F(estimated, mass).String()
 		}
 	}
 	if s.HasCover {
@@ -175,9 +174,9 @@ var sizes = regexp.MustCompile(`(?i)^\d[\d.]*(x\d[\d.]*)+[a-z]*$`)
 // before may have left the site since.
 func (s *Spec) check(site *Site, old *Spec) error {
 	var errs []error
-	refuse := func(yes bool, field, format string, args ...any) {
+	refuse := func(yes bool, field, key string, args ...any) {
 		if yes {
-			errs = append(errs, wrong(field, format, args...))
+			errs = append(errs, wrong(field, key, args...))
 		}
 	}
 	errs = append(errs, CheckID(s.ID))
@@ -196,13 +195,18 @@ func (s *Spec) check(site *Site, old *Spec) error {
 		refuse(site.Role(id) == Guest && !slices.Contains(old.Crew, id), "crew", "%s is not named in the site file of %s", cut(id, 40), site.ID)
 	}
 	r := site.Role(s.Foreman)
-	refuse(r != Foreman && s.Foreman != old.Foreman, "foreman", "%s is %s at %s, not foreman: roles come from the site file", cut(s.Foreman, 40), r, site.ID)
+	refuse(r != Foreman && s.Foreman != old.Foreman, "foreman", "%s is %s at %s, not foreman: roles come from the site file", cut(s.Foreman, 40), calc.Word(r), site.ID)
 	return errors.Join(errs...)
 }
 
 // MissingError names what must be asked for before the door can be opened.
 type MissingError struct{ Names []string }
 
-func (e *MissingError) Error() string {
-	return "still to say: " + strings.Join(e.Names, ", ")
+func (e *MissingError) Error() string { return e.text().String() }
+
+// Sentence asks for it.
+func (e *MissingError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *MissingError) text() calc.Text {
+	return calc.F("still to say: %s", list("%s, %s", shown(e.Names)))
 }

@@ -104,11 +104,14 @@ type Batch struct {
 	Notices []Notice
 	NextDue Millis // when the next one comes due; 0 if none waits
 	NextEnd Millis // when the next lease ends; 0 if there is none
-	// Reconnected is when the store last met another server than before,
-	// after a restart or a failover, which may have lost the last writes. 0
-	// if it has not.
-	Reconnected Millis
+	Lost    Period // claims of what came due in it may be forgotten
 }
+
+// Period is the time from one instant until before another.
+type Period struct{ From, To Millis }
+
+// Has reports whether m lies in the period.
+func (p Period) Has(m Millis) bool { return p.From <= m && m < p.To }
 
 // Verdict is what became of a claimed notice.
 type Verdict int
@@ -116,8 +119,9 @@ type Verdict int
 // The verdicts.
 const (
 	Sent    Verdict = iota // it goes, Note is kept as its reference
-	Retry                  // it waits until Due
-	Release                // the same, and the attempt was none
+	Retry                  // sending it failed; it waits until Due
+	Defer                  // it waits until Due, and whether it was sent is not known
+	Release                // it waits until Due, and was not sent: the claim was none
 	GiveUp                 // it is kept as failed, Note says why
 )
 
@@ -126,7 +130,7 @@ type Settlement struct {
 	Held
 	Verdict Verdict
 	Due     Millis
-	Looked  bool     // of a Release: it was looked for and not found
+	Looks   int      // of a Release: how often it was looked for and not found
 	Note    string   // reference or reason
 	Put     []Notice // put with it: the next of a recurring one, word to the foreman
 }
@@ -142,7 +146,9 @@ type Pace struct {
 // Tally counts the notices of a workspace by the place they are in.
 type Tally struct {
 	Due, Leased, Waiting, Failed int
-	Oldest                       Millis // due time of the first one due; 0 if none
+	Oldest                       Millis // when the next try is due that is due first; 0 if none
+	Overdue                      Millis // when what waits longest was to be sent first; 0 if nothing is overdue
+	Unanswered                   Millis // the same of what somebody said and of the word on it
 }
 
 // Store keeps a workspace: doors, logs, notices, open questions, kept files.

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"heelpost/calc"
 )
 
 // SetVisit plans a return to the door.
@@ -43,16 +45,16 @@ func (*SnoozeReminder) action() Action { return VisitWork }
 // ahead refuses a time that is over, too far off or, but for the foreman,
 // outside working hours.
 func (t *turn) ahead(at time.Time) error {
-	if _, err := ahead(at.In(t.Site.Zone), t.Now.In(t.Site.Zone), at.In(t.Site.Zone).Format("2006-01-02 15:04")); err != nil {
+	if _, err := ahead(at.In(t.Site.Zone), t.Now.In(t.Site.Zone), at.In(t.Site.Zone).Format(dayAndTime)); err != nil {
 		return about("date", err)
 	}
 	if !t.Site.Open(at) && t.Site.Role(t.Who) != Foreman {
 		field, why := "date", t.Site.ClosedOn(DateOf(at.In(t.Site.Zone)))
-		if why == "" {
-			field, why = "time", "outside working hours"
+		if why.IsZero() {
+			field, why = "time", calc.F("outside working hours")
 		}
 		next, _ := t.Site.Slot(at, 0)
-		return wrong(field, "nobody works then (%s): the next slot is %s", why, next.In(t.Site.Zone).Format("Monday 2006-01-02 15:04"))
+		return wrong(field, "nobody works then (%s): the next slot is %s", why, onDay(next.In(t.Site.Zone)))
 	}
 	return nil
 }
@@ -63,7 +65,7 @@ func (c *SetVisit) decide(t *turn) error {
 	}
 	for _, v := range t.door.Planned() {
 		if v.At.Equal(c.At) {
-			return fmt.Errorf("that visit is planned already: %s", v.ID)
+			return calc.F("that visit is planned already: %s", v.ID)
 		}
 	}
 	t.emit(Event{Kind: VisitSet, Item: fmt.Sprintf("v%d", len(t.door.Visits)+1), When: c.At, Text: c.Why, For: t.returning(c.Why)})
@@ -96,12 +98,17 @@ func (t *turn) returning(why string) string {
 // WhichVisitError says that several visits are planned and none was named.
 type WhichVisitError struct{ Planned []Visit }
 
-func (e *WhichVisitError) Error() string {
+func (e *WhichVisitError) Error() string { return e.text().String() }
+
+// Sentence asks which.
+func (e *WhichVisitError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *WhichVisitError) text() calc.Text {
 	ids := make([]string, len(e.Planned))
 	for i, v := range e.Planned {
 		ids[i] = v.ID
 	}
-	return "which visit: " + strings.Join(ids, ", ") + "?"
+	return calc.F("which visit: %s?", strings.Join(ids, ", "))
 }
 
 // planned returns the visit that is meant.
@@ -112,17 +119,20 @@ func (t *turn) planned(id string) (*Visit, error) {
 	}
 	switch {
 	case id == "" && len(open) == 0:
-		return nil, errors.New("no visit is planned")
+		return nil, calc.F("no visit is planned")
 	case id == "":
 		return nil, &WhichVisitError{Planned: open}
 	}
 	v := t.door.Visit(id)
 	if v == nil {
-		return nil, fmt.Errorf("there is no visit %s", cut(id, 40))
+		return nil, calc.F("there is no visit %s", cut(id, 40))
 	}
 	if v.End != "" {
-		how := map[EventKind]string{VisitDone: "done", VisitCalled: "called off"}[v.End]
-		return nil, fmt.Errorf("visit %s is %s already, since %s", id, how, v.Done.In(t.Site.Zone).Format("2006-01-02 15:04"))
+		since := v.Done.In(t.Site.Zone).Format(dayAndTime)
+		if v.End == VisitDone {
+			return nil, calc.F("visit %s is done already, since %s", id, since)
+		}
+		return nil, calc.F("visit %s is called off already, since %s", id, since)
 	}
 	return v, nil
 }
@@ -133,7 +143,7 @@ func (c *MoveVisit) decide(t *turn) error {
 		return err
 	}
 	if c.At.Equal(v.At) {
-		return fmt.Errorf("visit %s is at that time already", v.ID)
+		return calc.F("visit %s is at that time already", v.ID)
 	}
 	if err := t.ahead(c.At); err != nil {
 		return err
@@ -147,7 +157,7 @@ func (c *CancelVisit) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	if err := reason(c.Why, "calling a visit off"); err != nil {
+	if err := given(c.Why, calc.F("calling a visit off takes a reason")); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: VisitCalled, Item: v.ID, Text: c.Why})
@@ -170,11 +180,15 @@ func (c *SnoozeReminder) decide(t *turn) error {
 	r, ok := Pending(&t.door, t.Sheet, t.Site)[c.ID]
 	switch {
 	case !ok:
-		return fmt.Errorf("no reminder %s is open", cut(c.ID, 40))
+		return calc.F("no reminder %s is open", cut(c.ID, 40))
 	case !t.door.Answers(&r, t.Who, t.Site):
-		return fmt.Errorf("that is @%s's to put off", strings.Join(t.door.Spec.Told(r.Args["to"]), "'s or @"))
+		var theirs []calc.Text
+		for _, who := range t.door.Spec.Told(r.Args["to"]) {
+			theirs = append(theirs, calc.F("@%s's", who))
+		}
+		return calc.F("that is %s to put off", list("%s or %s", theirs))
 	case r.Urgent:
-		return errors.New("that can't be put off: leaving it would hurt")
+		return calc.F("that can't be put off: leaving it would hurt")
 	}
 	if _, err := ahead(c.Until.In(t.Site.Zone), t.Now.In(t.Site.Zone), "snooze"); err != nil {
 		return err

@@ -2,13 +2,13 @@ package jobs
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
+
+	"heelpost/calc"
 )
 
 // farAhead is the most that somebody means by a time to come; a later one
@@ -24,10 +24,10 @@ func (c *Calendar) When(phrase string, now time.Time) (time.Time, error) {
 	now = now.In(c.Zone)
 	words := strings.Fields(strings.ToLower(strings.Trim(phrase, " .!?,")))
 	if len(words) == 0 {
-		return time.Time{}, errors.New("say when, as 2h, tomorrow or Thursday 9:00")
+		return time.Time{}, calc.F("say when, as 2h, tomorrow or Thursday 9:00")
 	}
 	if len(phrase) > 60 || len(words) > 6 {
-		return time.Time{}, fmt.Errorf("%q is too long for a time: say 2h, tomorrow or Thursday 9:00", cut(phrase, 60))
+		return time.Time{}, calc.F("%q is too long for a time: say 2h, tomorrow or Thursday 9:00", cut(phrase, 60))
 	}
 	if days, d, ok := duration(words); ok {
 		return ahead(Wall(asUTC(now).AddDate(0, 0, days), c.Zone).Add(d), now, phrase)
@@ -46,8 +46,8 @@ func (c *Calendar) When(phrase string, now time.Time) (time.Time, error) {
 	if hasClock {
 		return ahead(day.At(clock, c.Zone), now, phrase)
 	}
-	if why := c.ClosedOn(day); why != "" {
-		return time.Time{}, fmt.Errorf("%s %v is closed (%s): name another day, or an hour", day.Weekday(), day, why)
+	if why := c.ClosedOn(day); !why.IsZero() {
+		return time.Time{}, calc.F("%s %s is closed (%s): name another day, or an hour", weekday(day.Weekday()), day, why)
 	}
 	return ahead(day.At(c.Hours[day.Weekday()][0].From, c.Zone), now, phrase)
 }
@@ -62,8 +62,13 @@ type HourError struct {
 	Clock  Clock  // that it may mean: within the day's opening hours if one is
 }
 
-func (e *HourError) Error() string {
-	return fmt.Sprintf("%q: is %s the time? say it as %v", e.Phrase, e.Hour, e.Clock)
+func (e *HourError) Error() string { return e.text().String() }
+
+// Sentence asks for the minutes.
+func (e *HourError) Sentence() (key string, args []any) { return e.text().Sentence() }
+
+func (e *HourError) text() calc.Text {
+	return calc.F("%q: is %s the time? say it as %s", e.Phrase, e.Hour, e.Clock)
 }
 
 // In returns a text that holds the phrase with the time of day in full.
@@ -108,10 +113,10 @@ func (c *Calendar) bareHour(words []string, now time.Time, phrase string, err er
 // ahead refuses a time that is over or too far off.
 func ahead(t, now time.Time, phrase string) (time.Time, error) {
 	if !t.After(now) {
-		return time.Time{}, fmt.Errorf("%q is %s: that is over, it is %s now", phrase, t.Format("2006-01-02 15:04"), now.Format("2006-01-02 15:04"))
+		return time.Time{}, calc.F("%q is %s: that is over, it is %s now", phrase, t.Format(dayAndTime), now.Format(dayAndTime))
 	}
 	if t.Sub(now) > farAhead {
-		return time.Time{}, fmt.Errorf("%q is over five years from now", phrase)
+		return time.Time{}, calc.F("%q is over five years from now", phrase)
 	}
 	return t, nil
 }
@@ -170,7 +175,7 @@ func takeClock(words []string) (c Clock, rest []string, ok bool, err error) {
 			continue
 		}
 		if ok {
-			return 0, nil, false, errors.New("there are two times of day: name one")
+			return 0, nil, false, calc.F("there are two times of day: name one")
 		}
 		if c, err = clockWord(w); err != nil {
 			return 0, nil, false, err
@@ -187,7 +192,7 @@ func clockWord(w string) (Clock, error) {
 	if !w12 && !am {
 		c, err := ParseClock(w)
 		if err == nil && c == 24*60 {
-			return 0, errors.New("24:00 is two days' midnight: say 23:59 or 0:00")
+			return 0, calc.F("24:00 is two days' midnight: say 23:59 or 0:00")
 		}
 		return c, err
 	}
@@ -199,7 +204,7 @@ func clockWord(w string) (Clock, error) {
 	}
 	c, err := ParseClock(half)
 	if err != nil || c < 60 || c >= 13*60 {
-		return 0, fmt.Errorf("%q is no time of day: write it as 7:00 or 16:30", w)
+		return 0, calc.F("%q is no time of day: write it as 7:00 or 16:30", w)
 	}
 	c %= 12 * 60
 	if w12 {
@@ -219,7 +224,7 @@ func (c *Calendar) day(words []string, now time.Time, hasClock bool) (Date, erro
 	switch text {
 	case "":
 		if !hasClock {
-			return Date{}, errors.New("say when, as 2h, tomorrow or Thursday 9:00")
+			return Date{}, calc.F("say when, as 2h, tomorrow or Thursday 9:00")
 		}
 		return today, nil
 	case "today":
@@ -234,10 +239,10 @@ func (c *Calendar) day(words []string, now time.Time, hasClock bool) (Date, erro
 		}
 		n := (int(w) - int(today.Weekday()) + 7) % 7
 		if n == 0 {
-			return Date{}, fmt.Errorf("today is %v: say today, or %v for next week's", w, today.Add(7))
+			return Date{}, calc.F("today is %s: say today, or %s for next week's", weekday(w), today.Add(7))
 		}
 		if strings.HasPrefix(text, "next ") {
-			return Date{}, fmt.Errorf("next %v can be %v or %v: name the date", w, today.Add(n), today.Add(n+7))
+			return Date{}, calc.F("next %s can be %s or %s: name the date", weekday(w), today.Add(n), today.Add(n+7))
 		}
 		return today.Add(n), nil
 	}
@@ -251,7 +256,7 @@ func (c *Calendar) day(words []string, now time.Time, hasClock bool) (Date, erro
 // it is the next such day.
 func monthDay(words []string, today Date) (Date, error) {
 	var d Date
-	unknown := fmt.Errorf("%q is no day I know: say tomorrow, Thursday or 2027-03-01", strings.Join(words, " "))
+	unknown := calc.F("%q is no day I know: say tomorrow, Thursday or 2027-03-01", strings.Join(words, " "))
 	for _, w := range words {
 		w = strings.Trim(w, ",.")
 		if m, ok := month(w); ok && d.Month == 0 {

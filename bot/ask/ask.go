@@ -37,9 +37,12 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		return fresh
 	}
 	if v := q.VerbIn(text); v != nil {
-		// "gap 46" may give what was asked for, or ask something new.
+		// "setback 60" gives what was asked for, unless it leaves something open.
 		if !slices.Contains(o.Need, v.Name) {
 			return fresh
+		}
+		if a := q.ask(whole, q.Verb(o.Verb), door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
+			return a
 		}
 		a := &Answer{Asked: text, Verb: o.Verb, Open: o}
 		a.Error = say.F("is that the %s I asked for, or a new question? reply with the number alone, or ask %s", say.Name(v.Name), v.Exact)

@@ -51,7 +51,7 @@ func (q *Questions) CheckVocabulary(t *testing.T) {
 		}
 	}
 	for _, w := range append(slices.Clone(fillers), breaks...) {
-		if p, size := q.match([]lex.Token{{Kind: lex.WordToken, Word: w}}); size == 1 && (p.verb != nil || len(p.inputs) > 0 || p.choice != nil) {
+		if p, size := q.match([]lex.Token{{Kind: lex.WordToken, Word: w}}); size == 1 && (p.verb != nil || len(p.inputs) > 0 || len(p.choices) > 0) {
 			t.Errorf("%q says nothing and means %s too", w, p.text)
 		}
 	}

@@ -87,7 +87,7 @@ func values(text string) []float64 {
 		all = append(all, a, a*10, a*1000, a*25.4, a*304.8)
 		near := plain[i+1 : min(i+8, len(plain))] // what belongs to one length stands together
 		for _, b := range near {
-			all = append(all, a/b*25.4, (a+b)*25.4, a*304.8+b*25.4)
+			all = append(all, a/b*25.4, (a+b)*25.4, a*304.8+b*25.4, a+b, (a+b)*10, (a+b)*1000)
 			for _, c := range near {
 				all = append(all, (a+b/c)*25.4, a*304.8+b/c*25.4, a*304.8+(b+c)*25.4)
 				for _, d := range near {
@@ -159,7 +159,9 @@ func FuzzQuestion(f *testing.F) {
 		for i := range a.Inputs {
 			const inch = 25.4 // a fraction is known as one of an inch
 			g := &a.Inputs[i]
-			typed := func(v float64) bool { return means(text, v) || means(text, v*inch) }
+			typed := func(v float64) bool {
+				return means(text, v) || means(text, v*inch) || means(text, v*9/5+32) || means(text, (v*9/5+32)*inch)
+			}
 			if g.From == ask.Asked && g.Kind == ask.NumberValue && !slices.ContainsFunc(worths, func(w float64) bool { return typed(g.Number / w) }) {
 				t.Fatalf("%q: %s %v was not typed", text, g.Name, g.Number)
 			}

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"fmt"
+	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -86,6 +87,7 @@ type Input struct {
 	Size      Size     // a size of a door
 	ByName    bool     // no number is taken for it that does not stand beside its name
 	Zero      bool     // it may be 0
+	None      bool     // "no" before its name means 0, as in no template
 	Signed    bool     // it may have a sign: no other length may, of a question that takes it
 	InDegrees string   // why a number in degrees is none of it: a key; "" for a plain word
 	Beside    bool     // it is said beside another, and help lists it there
@@ -127,19 +129,49 @@ func (c *Choice) counts() *Input {
 	return c.Counts
 }
 
+// said returns the words for the chosen value.
+func (c *Choice) said() say.Text {
+	for i := range c.of.Choices {
+		if c.of.Choices[i].Value == c.Value {
+			c = &c.of.Choices[i]
+			break
+		}
+	}
+	return say.F(strings.TrimSuffix(c.Words[0], " …"))
+}
+
 // Said returns the name as people read it.
 func (in *Input) Said() say.Text { return say.Name(in.Name) }
 
 // fillers are the words that may stand anywhere and say nothing. The list is
 // fixed; everything else that is not known is asked about or shown.
-var fillers = []string{
-	"about", "adhesive", "also", "am", "any", "are", "at", "be", "bot", "by", "calculate", "can", "could", "do", "does", "door", "doors", "edge", "edges",
-	"find", "for", "from", "get", "give", "gives", "glue", "go", "goes", "going", "has", "have", "having", "heelpost", "hello", "hey", "hi", "how", "i", "if", "in", "into",
-	"is", "it", "just", "know", "it's", "mate", "large", "least", "leaves", "like", "made", "make", "max", "maximum", "me", "min", "minimum", "much", "must", "need", "needed",
-	"needs", "now", "ok", "on", "one", "order", "out", "please", "put", "right", "should", "show", "so", "take", "takes", "tell", "thanks", "that",
-	"then", "there", "to", "want", "wants", "was", "we", "what", "what's", "whats", "when", "where", "which", "will", "with", "would", "you",
-	"big", "size", "measured", "measures", "distance", "between", "using", "only", "exactly", "required", "use", "used", "drilled", "cut", "hung", "hang", "same", "swing", "swings", "whole",
-}
+var fillers = append(strings.Fields(`also am any asap at be bot calculate can cheers client could do does door doors edge edges find for front
+	get give gives glue go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
+	made make mate me much now ok okay on order out please really pls plz position put right same shop show site so ta take takes tell thank thanks
+	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
+	cut hung hang swing swings leaves adhesive up again hinged`),
+	"from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
+
+// careful are words that say nothing where no number stands beside them, and
+// change what one means where it does: 44 to 50, about 70, 5 by 3.
+var careful = strings.Fields("about above around between both each enough exact fits floor from head least most nearly one only over per than through to under")
+
+// values are the words behind which a value stands: the gap is 8.
+var values = strings.Fields("is are came comes sits")
+
+// wishes are the words of somebody who tells what is wanted, not what is given.
+var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "require", "requires", "wish"}
+
+// oughts are wishes behind which the value stands: the clear width should be 900.
+var oughts = []string{"should", "must", "has to", "have to", "ought to"}
+
+// denials are the words, beside those of plain English, by which something is
+// taken back.
+var denials = []string{"forget", "ignore", "disregard", "skip", "drop", "scrap", "cancel", "leave out", "never mind", "sorry", "used to be", "was", "instead", "rather", "previously", "formerly", "no longer", "don't count"}
+
+// askingFirst are the words that a phrase begins with which asks by itself: how
+// thick, where does the tape go.
+var askingFirst = []string{"how", "where", "what", "which", "will", "can", "does", "is", "when"}
 
 // breaks are words that part what stands on either side, as a comma does.
-var breaks = []string{"and", "but", "then", "plus"}
+var breaks = []string{"and", "but", "then", "plus", "by"}

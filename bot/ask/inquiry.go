@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -185,7 +184,7 @@ func (k *Inquiry) Word(in *Input) string {
 	if v == nil {
 		return k.fromDoor(in, WordValue).Word
 	}
-	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: WordValue, Word: v.Set.Value, From: Asked, Shown: say.F(strings.TrimSuffix(v.Set.Words[0], " …"))})
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: WordValue, Word: v.Set.Value, From: Asked, Shown: v.Set.said()})
 	return v.Set.Value
 }
 
@@ -276,7 +275,7 @@ func (k *Inquiry) Refuse(err error) {
 	var need *calc.NeedError
 	switch {
 	case errors.As(err, &need):
-		k.Ask(say.Plain(need.Why), k.Q.Verb.of.named[need.Name])
+		k.Ask(say.F(string(need.Why)), k.Q.Verb.of.named[need.Name])
 	case errors.As(err, &rng):
 		k.A.Error = k.sentence(rng)
 		if in := k.Q.Verb.of.named[rng.Name]; in != nil && k.Q.Verb.takes(in) && rng.Why == calc.WrongEdge {

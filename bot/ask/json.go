@@ -91,9 +91,9 @@ func (a *Answer) MarshalJSON() ([]byte, error) {
 
 func source(c *calc.Check) string {
 	if c.Note == "" {
-		return c.Source
+		return string(c.Source)
 	}
-	return c.Source + " (" + c.Note + ")"
+	return string(c.Source + " (" + c.Note + ")")
 }
 
 // english puts texts into words: programs read English.

@@ -30,7 +30,7 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 	if o.To > o.From {
 		return o.replaced(reply)
 	}
-	tokens := lex.Quantities(reply, lex.Lex(reply, nil))
+	tokens := lex.Join(reply, lex.Lex(reply, nil), q.Knows)
 	var numbers []string
 	for i := range tokens {
 		switch tokens[i].Kind {
@@ -61,8 +61,7 @@ func (o *Open) replaced(reply string) (string, bool) {
 	reply = strings.TrimSpace(reply)
 	old := o.Text[o.From:o.To]
 	if _, isUnit := lex.UnitWords[strings.ToLower(reply)]; isUnit {
-		fields := strings.Fields(old)
-		reply = strings.TrimSuffix(fields[0], "in") + " " + reply
+		return o.measured(reply), true
 	}
 	// A number takes a number's place, words a word's.
 	numbers := 0
@@ -75,4 +74,24 @@ func (o *Open) replaced(reply string) (string, bool) {
 		return "", false
 	}
 	return o.Text[:o.From] + " " + reply + " " + o.Text[o.To:], true
+}
+
+// measured puts a unit behind the number that lacks it, in place of an "in"
+// that may be no unit, and behind all fractions that lack theirs too.
+func (o *Open) measured(unit string) string {
+	var b strings.Builder
+	end := 0
+	for _, t := range lex.Lex(o.Text, nil) {
+		n := t.Num
+		if t.Kind != lex.NumberToken || n.Start != o.From && n.Doubt != lex.Fraction {
+			continue
+		}
+		fields := strings.Fields(n.Raw)
+		if last := len(fields) - 1; last > 0 && lex.UnitWords[fields[last]] != lex.Bare {
+			fields = fields[:last]
+		}
+		b.WriteString(o.Text[end:n.Start] + strings.TrimSuffix(strings.Join(fields, " "), "in") + " " + unit)
+		end = n.End
+	}
+	return b.String() + o.Text[end:]
 }

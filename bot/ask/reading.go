@@ -15,12 +15,14 @@ type item struct {
 	joined  bool // a number joined to the one before by x
 	forced  bool // a name followed by = or :
 	asked   bool // a verb after a word such as what
+	ends    bool // a break that ends a sentence or a line
 	ofDoor  bool // a number beside door, or followed by leaf: one of its sizes
 	phrase  *phrase
 	num     *lex.Number
 	from    int // where it stands in the text
 	to      int
 	unknown string // a word or mark the bot doesn't know
+	sense          // of the fillers before it
 }
 
 type itemKind uint8
@@ -98,6 +100,7 @@ type reader struct {
 	owner  []*Input // of each number, while a reading is tried
 	sides  sides    // where names look for their numbers
 	line   bool     // three joined numbers are taken as any others
+	loose  bool     // bare numbers may stand anywhere: for readings that are offered
 	mixed  int      // names met that have a number on either side
 	ahead  int      // names that stand before their numbers
 	turned int      // those of them that mostly stand after
@@ -143,11 +146,9 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 		if i == v || it.kind != phraseItem {
 			continue
 		}
-		in, choice := it.phrase.inputFor(verb), it.phrase.choice
-		if choice != nil && verb.takes(choice.of) {
+		in, choice := it.phrase.inputFor(verb), it.phrase.choiceFor(verb)
+		if choice != nil {
 			r.choose(choice)
-		} else {
-			choice = nil
 		}
 		switch {
 		case in != nil:
@@ -200,7 +201,7 @@ func (r *reader) name(i int, in *Input) {
 	case r.failed():
 	case n < 0 && it.phrase.loose:
 		// "how deep do I drill"
-	case n < 0 && it.phrase.choice == nil:
+	case n < 0 && len(it.phrase.choices) == 0 && r.get(in) == nil:
 		r.lacks(it.phrase.text)
 	case n < 0:
 	case r.owner[n] == in && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:
@@ -213,6 +214,11 @@ func (r *reader) name(i int, in *Input) {
 	case in.Kind == ListKind:
 		r.list(n, in)
 	case in.Group != nil && n > i && r.joined(n+1):
+		r.spread(n, append([]*Input{in}, in.Group...))
+	case in.Group != nil && n < i && r.joined(n): // 1150 x 2350 opening
+		for r.joined(n) {
+			n--
+		}
 		r.spread(n, append([]*Input{in}, in.Group...))
 	default:
 		r.bind(n, in)
@@ -231,7 +237,7 @@ func (r *reader) numberOf(i int, in *Input) int {
 		down--
 	}
 	next := up < len(r.items) && r.items[up].kind == numberItem
-	before := down >= 0 && r.items[down].kind == numberItem && !r.joined(down) // joined numbers are not parted
+	before := down >= 0 && r.items[down].kind == numberItem && (!r.joined(down) || in.Group != nil) // joined numbers are not parted
 	switch {
 	case it.forced, it.phrase.place == numberAfter, next && in.Group != nil && r.joined(up+1):
 		before = false
@@ -257,7 +263,7 @@ func (r *reader) numberOf(i int, in *Input) int {
 
 // sameInput reports whether item i is a phrase that may name the input too.
 func (r *reader) sameInput(i int, in *Input) bool {
-	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && r.items[i].phrase.choice != nil && r.items[i].phrase.choice.counts() == in
+	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && slices.ContainsFunc(r.items[i].phrase.choices, func(c *Choice) bool { return c.counts() == in })
 }
 
 // takesNext reports whether a name that may stand on either side of its
@@ -284,9 +290,6 @@ func (r *reader) joined(i int) bool {
 func (r *reader) bind(n int, in *Input) {
 	num, name := r.items[n].num, in.Said()
 	switch old := r.get(in); {
-	case r.items[n].ofDoor && in.Size == NoSize:
-		r.wrong = complaint{say.F("%s of a door: is that its thickness, or something else? name it, as thickness=%s", r.text(n), r.text(n)), ofDoor}
-		return
 	case measures[in.Kind].name != "" && num.Timed:
 		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), name, in.Example)
 		return
@@ -408,11 +411,11 @@ func (r *reader) claimed(n int) bool {
 	return p.inputFor(r.Verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.sides != allBefore)
 }
 
-// positional gives the numbers that no name is for to the inputs the verb
-// takes without a name, in their order; those whose unit is no length's go to
-// the one input of their kind.
+// positional gives the numbers that no name is for to inputs: the run right
+// behind the verb to its order, from the start; three joined ones to its sizes;
+// one whose unit only one input takes to that.
 func (r *reader) positional() {
-	next := 0
+	next, end := r.led(), r.run()
 	for n := range r.items {
 		if r.failed() {
 			return
@@ -428,20 +431,50 @@ func (r *reader) positional() {
 			r.spread(n, r.Verb.Box)
 			continue
 		}
-		for next < len(r.Verb.Order) && r.get(r.Verb.Order[next]) != nil {
+		for r.loose && next < len(r.Verb.Order) && r.get(r.Verb.Order[next]) != nil {
 			next++
 		}
 		if in := r.bareQuantity(); in != nil {
 			r.fail("%s what? give the %s with its unit or its name, as %s", r.text(n), in.Said(), in.Example)
 			return
 		}
-		if next == len(r.Verb.Order) {
+		switch {
+		case next == len(r.Verb.Order):
 			r.fail("%s fits nothing that %s takes", r.text(n), r.Verb.Name)
+			return
+		case (n < r.at || n >= end) && !r.loose:
+			r.fail("%s stands by itself: what is it? say its name beside it", r.text(n))
 			return
 		}
 		r.unnamed = append(r.unnamed, n)
 		r.take(n, r.Verb.Order[next])
+		next++
 	}
+}
+
+// led returns how many inputs of the verb's order its phrase has taken already:
+// clear opening 1200 names the first.
+func (r *reader) led() int {
+	if r.at < 0 || r.items[r.at].phrase.leads == nil || r.get(r.items[r.at].phrase.leads) == nil {
+		return 0
+	}
+	return slices.Index(r.Verb.Order, r.items[r.at].phrase.leads) + 1
+}
+
+// run returns the end of the run of numbers right behind the verb.
+func (r *reader) run() int {
+	i := r.at + 1
+	for i < len(r.items) && r.items[i].kind == breakItem && !r.items[i].ends {
+		i++
+	}
+	for i < len(r.items) {
+		comma := r.items[i].kind == breakItem && !r.items[i].ends && i+1 < len(r.items) && r.items[i+1].kind == numberItem
+		if r.items[i].kind != numberItem && !comma {
+			break
+		}
+		i++
+	}
+	return i
 }
 
 // bareQuantity returns the input whose unit has to be said, of a verb that
@@ -461,6 +494,10 @@ func (r *reader) bareQuantity() *Input {
 // take gives a number without a name to an input. A 900 door is a leaf of 900
 // to one and an opening of 900 to another.
 func (r *reader) take(n int, in *Input) {
+	if r.items[n].ofDoor && in.Size == NoSize {
+		r.wrong = complaint{say.F("%s of a door: is that its thickness, or something else? name it, as thickness=%s", r.text(n), r.text(n)), ofDoor}
+		return
+	}
 	if r.items[n].ofDoor && in.Size == OpeningSize {
 		r.fail("%s of a door: is that the opening between the jambs, or the leaf? for the opening say opening=%s", r.text(n), r.text(n))
 		return
@@ -486,7 +523,6 @@ func (r *reader) typed(n int) {
 		r.fail("%s fits nothing that %s takes", r.text(n), r.Verb.Name)
 		return
 	}
-	r.unnamed = append(r.unnamed, n)
 	r.bind(n, fits)
 }
 
@@ -536,9 +572,13 @@ func (r *reading) exact() string {
 		b.WriteByte(' ')
 		switch {
 		case v.Set != nil:
-			b.WriteString(strings.TrimSuffix(v.Set.Words[0], " …"))
+			b.WriteString(v.Set.said().String())
 		case v.Num != nil:
 			b.WriteString(v.input.Name + "=" + v.Num.Raw)
+		case v.input.Each:
+			for k, n := range v.more {
+				b.WriteString(strings.Repeat(" ", min(k, 1)) + v.input.Name + "=" + n.Raw)
+			}
 		default:
 			b.WriteString(v.input.Name)
 			for _, n := range v.more {

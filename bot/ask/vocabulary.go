@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"slices"
 	"strings"
 
 	"heelpost/bot/lex"
@@ -18,19 +19,22 @@ const (
 // phrase is what a run of words means. It may be a verb and name an input
 // too: gap is both.
 type phrase struct {
-	text   string
-	verb   *Verb
-	leads  *Input  // of a verb: what the number right after it is for
-	inputs []named // the inputs it can name, the one of a verb's own first
-	place  place
-	choice *Choice
-	filler bool
-	denies bool // what comes next is not so
-	asking bool // what comes next is asked for
-	parts  bool // stands for a comma
-	thing  bool // it is also just what everybody talks of
-	loose  bool // it may stand without a number, and never before one
-	inward bool // behind it "60 in" may be 60 mm in from the edge
+	text    string
+	verb    *Verb
+	leads   *Input  // of a verb: what the number right after it is for
+	inputs  []named // the inputs it can name, the one of a verb's own first
+	place   place
+	choices []*Choice
+	filler  bool
+	denies  bool // what comes next is not so
+	asking  bool // what comes next is asked for
+	parts   bool // stands for a comma
+	thing   bool // it is also just what everybody talks of
+	loose   bool // it may stand without a number, and never before one
+	is      bool // what comes next is a value
+	wish    bool // something is wished for
+	careful bool // it says nothing only where no number stands beside it
+	inward  bool // behind it "60 in" may be 60 mm in from the edge
 }
 
 // named is an input that a phrase names, for one verb or, if that is nil,
@@ -71,9 +75,28 @@ func (q *Questions) words() vocabulary {
 	for _, w := range fillers {
 		v.add(w).filler = true
 	}
+	for _, w := range careful {
+		p := v.add(w)
+		p.filler, p.careful = true, true
+	}
+	for _, w := range values {
+		p := v.add(w)
+		p.filler, p.is = true, true
+	}
+	for _, w := range oughts {
+		p := v.add(w)
+		p.filler, p.is, p.wish = true, true, true
+	}
+	for _, w := range wishes {
+		p := v.add(w)
+		p.filler, p.wish = true, true
+	}
 	for _, w := range lex.Asking {
 		p := v.add(w)
 		p.filler, p.asking = true, true
+	}
+	for _, w := range denials {
+		v.add(w).denies = true
 	}
 	for _, w := range lex.Denials {
 		v.add(w).denies = true
@@ -104,7 +127,7 @@ func (v *vocabulary) input(in *Input) {
 func (v *vocabulary) choice(c *Choice) {
 	for _, w := range c.Words {
 		p := v.add(w)
-		p.choice = c
+		p.choices = append(p.choices, c)
 		if in := c.counts(); in != nil {
 			p.inputs = append(p.inputs, named{nil, in})
 		}
@@ -116,6 +139,8 @@ func (v *vocabulary) verb(verb *Verb) {
 	for _, w := range verb.Words {
 		p := v.add(w)
 		p.verb, p.leads, p.thing = verb, verb.Leads[w], w == verb.Thing
+		first, _, _ := strings.Cut(w, " ")
+		p.asking = slices.Contains(askingFirst, first)
 		if !strings.Contains(w, " ") {
 			v.asks[w], v.names[w] = true, true
 		}
@@ -178,6 +203,15 @@ func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 	return found, size
 }
 
+// only reports whether the phrase is neither a verb nor a name nor a choice.
+func (p *phrase) only() bool { return p.verb == nil && len(p.inputs) == 0 && len(p.choices) == 0 }
+
+// each reports whether the phrase names a list of which every number has its
+// name.
+func (p *phrase) each() bool {
+	return slices.ContainsFunc(p.inputs, func(n named) bool { return n.input.Each })
+}
+
 // onlyVerb reports whether the phrase can be nothing but the question asked.
 func (p *phrase) onlyVerb() bool { return len(p.inputs) == 0 && !p.thing }
 
@@ -187,6 +221,17 @@ func (p *phrase) inputFor(v *Verb) *Input {
 	for _, n := range p.inputs {
 		if n.verb == v || n.verb == nil && v.takes(n.input) {
 			return n.input
+		}
+	}
+	return nil
+}
+
+// choiceFor returns the choice that the phrase makes for a verb, nil if it
+// makes none.
+func (p *phrase) choiceFor(v *Verb) *Choice {
+	for _, c := range p.choices {
+		if v.takes(c.of) {
+			return c
 		}
 	}
 	return nil

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"maps"
@@ -10,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -97,7 +99,7 @@ func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Chang
 		r, wanted := pending[id]
 		delete(pending, id)
 		switch {
-		case !jobs.Pends(n.Kind) || n.Attempt > 0 || wanted && n.Due == jobs.DueAt(r.Due) && maps.Equal(n.Args, r.Args):
+		case !jobs.Pends(n.Kind) || n.Claims > 0 || wanted && n.Due == jobs.DueAt(r.Due) && maps.Equal(n.Args, r.Args):
 		case wanted:
 			change.Put = append(change.Put, notice(j, &r, now))
 		default:
@@ -122,5 +124,14 @@ func notice(j *jobs.Job, r *jobs.Reminder, now time.Time) jobs.Notice {
 	if !r.Due.After(now) {
 		due = jobs.NowAt(j.Site.Quiet(now, r.Urgent))
 	}
-	return jobs.Notice{ID: j.Key + ":" + r.ID, Kind: r.Kind, Args: r.Args, Due: due, Door: j.Key, Thread: j.Key}
+	args := r.Args
+	if !r.Text.IsZero() { // beside its English, which the version before reads
+		said, err := json.Marshal(say.Of(r.Text))
+		if err != nil {
+			panic(err) // strings always marshal
+		}
+		args = maps.Clone(args)
+		args["said"] = string(said)
+	}
+	return jobs.Notice{ID: j.Key + ":" + r.ID, Kind: r.Kind, Args: args, Due: due, Door: j.Key, Thread: j.Key}
 }

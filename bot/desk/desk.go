@@ -528,6 +528,9 @@ const PageSize = 20
 // was received.
 func (d *Desk) Hear(ctx context.Context, seen string, m bot.Message) (bool, error) {
 	n := m.Kept(bot.Heard)
+	if site := d.SiteFor(&m); m.Thread != "" && site != nil {
+		n.Thread = jobs.DoorKey(site.ID, m.Thread) // its answer has its turn among what else is said in the door's thread
+	}
 	return d.store.Receive(ctx, seen, n, n.Due)
 }
 

@@ -127,7 +127,7 @@ func markOf(r rune) byte {
 		return byte(r)
 	case '×', '*':
 		return 'x'
-	case ';', '?', '!', '.', '(', ')', '/', '&', '"', '\'', '“', '”', '‘', '’', '·', '•':
+	case ';', '?', '!', '|', '.', '(', ')', '/', '&', '"', '\'', '“', '”', '‘', '’', '·', '•':
 		return ','
 	}
 	if unicode.IsSpace(r) || unicode.Is(unicode.Cf, r) {

@@ -29,6 +29,7 @@ const (
 	Percents
 	Kelvins
 	KilogramsACubicMetre
+	fahrenheit // told in degrees Celsius
 )
 
 // Number is a typed number.
@@ -42,6 +43,7 @@ type Number struct {
 	Signed     bool // typed with a sign
 	Toleranced bool
 	Timed      bool // minutes or days stand behind it
+	Pair       bool // spoken as tens and ones, as sixty eight, which can be two numbers
 	Doubt      doubt
 }
 
@@ -112,8 +114,8 @@ func (n *Number) magnitude(text string, i int) (int, bool) {
 		return i, false
 	}
 	if u, k := scanUnit(text, j); u != Bare {
-		if u == metres {
-			n.inMetres(text[i:j])
+		if u == metres || u == inches && strings.Contains(text[i:j], ".") {
+			n.decimals(text[i:j])
 		}
 		if u == inches && n.Doubt == Certain && isWordIn(text, j) {
 			n.Doubt = WordIn
@@ -251,9 +253,9 @@ func (n *Number) setFraction(whole, num, den int64) {
 	}
 }
 
-// inMetres takes the one separator of a figure for the decimals': 1.068 m are
-// no thousand metres.
-func (n *Number) inMetres(figure string) {
+// decimals takes the one separator of a figure for the decimals': 1.068 m are
+// no thousand metres, and 1.375 in is an odd eighth.
+func (n *Number) decimals(figure string) {
 	if n.Doubt == Separator {
 		n.Doubt = Certain
 		n.set(figure, strings.IndexAny(figure, ".,"))
@@ -270,7 +272,7 @@ func ShareUnit(joined []*Number) {
 	}
 	for _, n := range joined[:len(joined)-1] {
 		if last == metres {
-			n.inMetres(n.Raw)
+			n.decimals(n.Raw)
 		}
 		n.setUnit(last)
 		n.Raw += " " + name
@@ -390,7 +392,7 @@ func scanUnit(text string, i int) (Unit, int) {
 	}
 	if k > j {
 		var low [16]byte
-		if k-j > len(low) || k < len(text) && (IsDigit(text[k]) || text[k] == '_' || text[k] >= utf8.RuneSelf && !isUnitMark(text[k:])) {
+		if k-j > len(low) || k < len(text) && (IsDigit(text[k]) || text[k] == '_' || text[k] >= utf8.RuneSelf && !isUnitMark(text[k:]) && !strings.HasPrefix(text[k:], "×")) {
 			return Bare, i
 		}
 		for n := j; n < k; n++ {

@@ -26,7 +26,7 @@ const (
 var quantityWords = map[string]quantityUnit{
 	"kg": {Kilograms, 1}, "kgs": {Kilograms, 1}, "kilo": {Kilograms, 1}, "kilos": {Kilograms, 1}, "kilogram": {Kilograms, 1}, "kilograms": {Kilograms, 1},
 	"lb": {Kilograms, float64(calc.Pound)}, "lbs": {Kilograms, float64(calc.Pound)}, "pound": {Kilograms, float64(calc.Pound)}, "pounds": {Kilograms, float64(calc.Pound)},
-	"c": {Celsius, 1}, "celsius": {Celsius, 1}, "k": {Kelvins, 1}, "kelvin": {Kelvins, 1}, "kelvins": {Kelvins, 1},
+	"c": {Celsius, 1}, "celsius": {Celsius, 1}, "f": {fahrenheit, 1}, "fahrenheit": {fahrenheit, 1}, "k": {Kelvins, 1}, "kelvin": {Kelvins, 1}, "kelvins": {Kelvins, 1},
 	"h": {Hours, 1}, "hr": {Hours, 1}, "hrs": {Hours, 1}, "hour": {Hours, 1}, "hours": {Hours, 1},
 	"s": {Seconds, 1}, "sec": {Seconds, 1}, "secs": {Seconds, 1}, "seconds": {Seconds, 1},
 	"mph": {MetresASecond, mileAnHour}, "kmh": {MetresASecond, kilometreHour}, "kph": {MetresASecond, kilometreHour},
@@ -47,12 +47,15 @@ var quantityMarks = []struct {
 	{"cm-%", quantityUnit{Percents, 1}}, {"cm %", quantityUnit{Percents, 1}}, {"%", quantityUnit{Percents, 1}},
 }
 
+// isQuantity reports whether a word is a unit that only questions know.
+func isQuantity(word string) bool { return quantityWords[word].unit != Bare }
+
 // timeWords are units of time that no question takes.
 var timeWords = WordSet("min mins minute minutes d day days week weeks")
 
 // Quantities joins numbers with the words behind them that are their units.
-// h, c, s, k and n are units only where no length follows: they may be names as
-// well.
+// h, c, f, s, k and n are units only where no length follows: they may be names
+// as well.
 func Quantities(text string, tokens []Token) []Token {
 	out := tokens[:0]
 	for i := 0; i < len(tokens); i++ {
@@ -67,10 +70,16 @@ func Quantities(text string, tokens []Token) []Token {
 				i++
 			}
 		} else if i+1 < len(tokens) && tokens[i+1].Kind == WordToken {
-			t.Num.Timed = timeWords[tokens[i+1].Word]
+			t.Num.Timed = timeWords[tokens[i+1].Word] && strings.TrimSpace(text[t.End:tokens[i+1].Start]) == "" // not 60 a day
+			if t.Num.Timed && len(tokens[i+1].Word) > 1 {
+				t.End = tokens[i+1].End
+				i++
+				out = append(out, t)
+				continue
+			}
 			u, known := quantityWords[tokens[i+1].Word]
-			name := len(tokens[i+1].Word) == 1 && i+2 < len(tokens) && (tokens[i+2].Kind == NumberToken && tokens[i+2].Num.Unit != Degrees || tokens[i+2].Mark == '=' || tokens[i+2].Mark == ':')
-			if known && !name && (t.Num.Unit == Bare || t.Num.Unit == Degrees && u.unit == Celsius) {
+			name := len(tokens[i+1].Word) == 1 && i+2 < len(tokens) && (tokens[i+2].Kind == NumberToken && tokens[i+2].Num.Unit != Degrees || t.Num.Unit == Bare && (tokens[i+2].Mark == '=' || tokens[i+2].Mark == ':'))
+			if known && !name && (t.Num.Unit == Bare || t.Num.Unit == Degrees && (u.unit == Celsius || u.unit == fahrenheit)) {
 				t.measure(text, u, tokens[i+1].End)
 				i++
 			}
@@ -85,6 +94,9 @@ func (t *Token) measure(text string, u quantityUnit, end int) {
 	t.End = end
 	t.Num.Unit, t.Num.End, t.Num.Raw = u.unit, end, text[t.Start:end]
 	t.Num.Plain *= u.worth
+	if u.unit == fahrenheit {
+		t.Num.Unit, t.Num.Plain = Celsius, (t.Num.Plain-32)*5/9
+	}
 	if t.Num.Doubt == Fraction {
 		t.Num.Doubt = Certain // half an hour
 	}

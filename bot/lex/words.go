@@ -2,7 +2,7 @@ package lex
 
 // Asking are the words after which a verb is what is asked for, not an input:
 // what setback for a gap of 9.
-var Asking = []string{"what", "what's", "whats", "which", "calculate", "find", "how much"}
+var Asking = []string{"what", "what's", "whats", "which", "calculate", "find", "how much", "can", "does", "will"}
 
 // Denials are the words after which something is not so. What is not so is
 // asked about: a choice that is denied is not the choice made.
@@ -16,4 +16,4 @@ var PlainWords = WordSet(`
 	leaves leave least level lever later letter letters around ground found bound mounting counting covers
 	cleaning cleaned cleans clears clearly close closed closing height heights heightened hinge hinges handled
 	handling opens opener opened plates plated placed place places planned plain plank planks reached reaching
-	teaches reveals ready really gaps gape tiles title titles three there where were`)
+	late lap laps left life lead leads holes times time title teaches reveals ready really gaps gape tiles title titles three there where were`)

@@ -169,7 +169,7 @@ func (s *sender) Failed(n jobs.Notice, reason error) []jobs.Notice {
 	case "home", unheard:
 		return nil
 	case bot.Heard:
-		n.ID, n.Kind, n.Attempt, n.Token = n.ID+":failed", unheard, 0, 0
+		n.ID, n.Kind, n.Claims, n.Fails, n.Token = n.ID+":failed", unheard, 0, 0, 0
 		return []jobs.Notice{n}
 	case "failed":
 		if n.Args["to"] == "office" || s.rooms == nil {

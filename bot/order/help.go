@@ -79,7 +79,7 @@ func HelpRoles() string {
 		for i, r := range p.Roles {
 			names[i] = string(r)
 		}
-		b.WriteString("\n" + p.What + ": " + strings.Join(names, ", "))
+		b.WriteString("\n" + string(p.What) + ": " + strings.Join(names, ", "))
 	}
 	return b.String()
 }

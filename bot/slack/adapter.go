@@ -82,6 +82,9 @@ type Adapter struct {
 	work sync.WaitGroup // what goes on after an acknowledgement
 	mu   sync.Mutex
 	told map[string]time.Time // by channel: when the store last failed what was said there; tellOutage tells a channel once
+
+	reads map[spot]*reading // that others can join
+	reach reach
 }
 
 // errRevoked ends a process: nothing that it could do would mend it.
@@ -111,7 +114,7 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	if c.Limits == (Limits{}) {
 		c.Limits = SlackLimits
 	}
-	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}}
+	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, reads: map[spot]*reading{}}
 	a.metrics.sockets.Store(c.AppToken != "")
 	a.api = c.client(a.counted(c.Client))
 	self, err := a.api.AuthTestContext(ctx)
@@ -138,6 +141,7 @@ func (a *Adapter) Workspace() string { return a.self.TeamID }
 type Bot interface {
 	Handle(context.Context, bot.Message) ([]bot.Post, error)
 	Waits(context.Context, bot.Message) (bool, error)
+	Plain(bot.Message) (bot.Post, bool)
 	Press(context.Context, bot.Message) ([]bot.Post, error)
 	Form(ctx context.Context, m bot.Message, id string) (bot.Form, error)
 	Submit(ctx context.Context, m bot.Message, id string, values map[string]string) (complaints map[string]string, posts []bot.Post, err error)

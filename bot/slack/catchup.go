@@ -53,8 +53,16 @@ func (a *Adapter) Beats(ctx context.Context) error {
 // must.
 func (a *Adapter) present(ctx context.Context) error {
 	now := time.Now()
-	return cmp.Or(a.CatchUp(ctx, now), a.Beat(ctx, now))
+	err := a.CatchUp(ctx, now)
+	if errors.Is(err, errElsewhere) {
+		return nil
+	}
+	return cmp.Or(err, a.Beat(ctx, now))
 }
+
+// errElsewhere says that another connection has just begun to catch up. Until
+// it has noted so, the last beat tells when the outage began.
+var errElsewhere = errors.New("another connection catches up")
 
 // CatchUp works on what was said while no process was there or none could keep
 // it, if that was longer than Slack sends things again. It reads back the
@@ -62,30 +70,55 @@ func (a *Adapter) present(ctx context.Context) error {
 // tells each site's channel what it could not read. When the outage began is
 // kept until that is done: whoever dies over it leaves it to the next.
 func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
-	refs, err := a.store.Bound(ctx, beatName, gapName)
-	if err != nil {
-		return err
-	}
-	began := refs[1]
-	if began == "" {
-		began = refs[0]
-	}
-	ms, err := strconv.ParseInt(began, 10, 64)
-	last := time.UnixMilli(ms)
-	if err != nil || refs[1] == "" && now.Sub(last) < slackRepeats {
-		return nil
-	}
-	if err := a.store.Bind(ctx, map[string]string{gapName: began}); err != nil {
+	_, noted, err := a.outage(ctx, now)
+	if err != nil || noted == noOutage {
 		return err
 	}
 	// Of several connections and replicas one does it.
 	if wait, err := a.store.Pace(ctx, jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: catchUpTakes, Burst: 1}); wait > 0 || err != nil {
+		if err == nil && noted == freshOutage {
+			err = errElsewhere
+		}
 		return err
 	}
-	if err := a.readOutage(ctx, last, now); err != nil {
+	began, noted, err := a.outage(ctx, now) // which another may have read back meanwhile
+	if err != nil || noted == noOutage {
+		return err
+	}
+	if err := a.store.Bind(ctx, map[string]string{gapName: strconv.FormatInt(began.UnixMilli(), 10)}); err != nil {
+		return err
+	}
+	if err := a.readOutage(ctx, began, now); err != nil {
 		return err
 	}
 	return a.store.Bind(ctx, map[string]string{gapName: ""})
+}
+
+// knowledge is what is known of an outage.
+type knowledge int
+
+const (
+	noOutage    knowledge = iota
+	freshOutage           // the last beat was long ago
+	keptOutage            // it is noted, and not read back yet
+)
+
+// outage returns when an outage began that is to be read back.
+func (a *Adapter) outage(ctx context.Context, now time.Time) (began time.Time, n knowledge, err error) {
+	refs, err := a.store.Bound(ctx, beatName, gapName)
+	if err != nil {
+		return began, noOutage, err
+	}
+	n = keptOutage
+	if refs[1] == "" {
+		n, refs[1] = freshOutage, refs[0]
+	}
+	ms, err := strconv.ParseInt(refs[1], 10, 64)
+	began = time.UnixMilli(ms)
+	if err != nil || n == freshOutage && now.Sub(began) < slackRepeats {
+		return began, noOutage, nil // there was never a beat, or hardly an outage
+	}
+	return began, n, nil
 }
 
 // catchUpTakes is how long one process has for catching up before another
@@ -149,23 +182,24 @@ func plural(n int, what string) string {
 
 // timeOf returns when a message was said.
 func timeOf(ts string) time.Time {
-	seconds, _, _ := strings.Cut(ts, ".")
+	seconds, micros, _ := strings.Cut(ts, ".")
 	n, err := strconv.ParseInt(seconds, 10, 64)
 	if err != nil {
 		return time.Time{}
 	}
-	return time.Unix(n, 0)
+	m, _ := strconv.ParseInt(micros, 10, 64) // all of the six digits that Slack gives
+	return time.Unix(n, m*1000)
 }
 
 // readBack keeps what was said to the bot at a spot since a time, as of when it
 // was said, and returns how much that was. What was dealt with before is
 // known and left alone.
-func (a *Adapter) readBack(ctx context.Context, at spot, since time.Time) (n int, err error) {
+func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int, err error) {
 	if !a.allowed(at.channel) {
 		return 0, nil
 	}
 	var list []said
-	err = a.read(ctx, at, since, func(m *slack.Message) bool {
+	err = a.read(ctx, at, since(from), func(m *slack.Message) bool {
 		if a.isTalk(m.BotID, m.User, m.SubType) && m.Timestamp != at.thread {
 			list = append(list, said{channel: at.channel, user: m.User, ts: m.Timestamp, thread: m.ThreadTimestamp, text: m.Text, at: timeOf(m.Timestamp)})
 		}
@@ -229,7 +263,7 @@ func (a *Adapter) Rebind(ctx context.Context) (found int, err error) {
 		for _, channel := range site.Channels {
 			bound := map[string]bool{}
 			var failed error
-			err := a.read(ctx, spot{channel: channel}, time.Time{}, func(m *slack.Message) bool {
+			err := a.read(ctx, spot{channel: channel}, since(time.Time{}), func(m *slack.Message) bool {
 				// The latest one stands, should a face have been posted anew.
 				if got := metaOf(m); got.isFace() && !bound[got.Door] {
 					bound[got.Door] = true

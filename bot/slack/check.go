@@ -3,6 +3,7 @@ package slack
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"slices"
@@ -24,7 +25,9 @@ type inspection struct {
 	api    *slack.Client
 	good   []string
 	faults []error
-	blind  bool // something was not looked at, because the token does not allow it
+	self   string // the bot's user
+	bot    string // and its other name
+	blind  bool   // something was not looked at, because the token does not allow it
 }
 
 // Check looks whether the bot can do its work for sites: its tokens, what
@@ -53,11 +56,14 @@ func (k *inspection) fault(format string, args ...any) {
 	k.faults = append(k.faults, fmt.Errorf(format, args...))
 }
 
+// ErrAway says that Slack did not answer.
+var ErrAway = errors.New("slack cannot be reached")
+
 // unknown says why slack did not tell who the bot is, and what to do.
 func unknown(err error) error {
 	switch c := code(err); {
 	case c == "":
-		return fmt.Errorf("slack cannot be reached: %w; this machine needs https to slack.com and the hosts below it", redacted(err))
+		return fmt.Errorf("%w: %w; this machine needs https to slack.com and the hosts below it", ErrAway, redacted(err))
 	case slices.Contains([]string{"token_revoked", "account_inactive"}, c):
 		return fmt.Errorf("SLACK_BOT_TOKEN is of an app that was uninstalled, or was revoked (%s): install the app to the workspace again, from its page Install App, and take the new token", c)
 	default:
@@ -72,6 +78,7 @@ func (k *inspection) token(ctx context.Context) (workspace string) {
 		k.faults = append(k.faults, unknown(err))
 		return ""
 	}
+	k.self, k.bot = self.UserID, self.BotID
 	k.good = append(k.good, fmt.Sprintf("@%s in the workspace %s (%s)", self.User, self.Team, self.TeamID))
 	if self.BotID == "" {
 		k.fault("SLACK_BOT_TOKEN is a person's token, not the bot's: copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions")
@@ -98,17 +105,24 @@ func (k *inspection) token(ctx context.Context) (workspace string) {
 // appToken asks for the address of a connection, and makes none.
 func (k *inspection) appToken(ctx context.Context) {
 	_, _, err := k.api.StartSocketModeContext(ctx)
+	if err != nil {
+		k.faults = append(k.faults, unlinked(err))
+		return
+	}
+	k.good = append(k.good, "the app's token opens connections")
+}
+
+// unlinked says why slack gives no connection, and what to do.
+func unlinked(err error) error {
 	switch c := code(err); {
-	case err == nil:
-		k.good = append(k.good, "the app's token opens connections")
 	case c == "":
-		k.fault("slack gives no connection: %w", redacted(err))
+		return fmt.Errorf("slack gives no connection: %w", redacted(err))
 	case c == "missing_scope" || c == "no_permission":
-		k.fault("SLACK_APP_TOKEN does not allow connections:write (%s): make an app-level token with that scope on the app's page Basic Information", c)
-	case slices.Contains(revoked, c):
-		k.fault("SLACK_APP_TOKEN is no app-level token that slack knows (%s): make one, xapp-…, with the scope connections:write on the app's page Basic Information", c)
+		return fmt.Errorf("SLACK_APP_TOKEN does not allow connections:write (%s): make an app-level token with that scope on the app's page Basic Information", c)
+	case slices.Contains(revoked, c) || c == "not_allowed_token_type":
+		return fmt.Errorf("SLACK_APP_TOKEN is no app-level token that slack knows (%s): make one, xapp-…, with the scope connections:write on the app's page Basic Information", c)
 	default:
-		k.fault("slack gives no connection (%s): see whether the app's page Socket Mode has it switched on", c)
+		return fmt.Errorf("slack gives no connection (%s): see whether the app's page Socket Mode has it switched on", c)
 	}
 }
 
@@ -157,6 +171,48 @@ func (k *inspection) channel(ctx context.Context, id string) string {
 		return "is archived: bring it back, or name another one in the site file"
 	case !ch.IsMember:
 		return "is without the bot: say /invite @heelpost in it"
+	}
+	return k.reading(ctx, ch)
+}
+
+// reading says what is wrong with reading a channel and its threads back: what
+// was posted is looked for there, by what it carries along.
+func (k *inspection) reading(ctx context.Context, ch *slack.Channel) string {
+	unread := func(method string, err error) string {
+		scope := "channels:history"
+		if ch.IsPrivate {
+			scope = "groups:history"
+		}
+		if se, ok := errors.AsType[slack.SlackErrorResponse](err); ok && se.Needed != "" {
+			scope = se.Needed
+		}
+		if c := code(err); c == "missing_scope" || c == "not_allowed_token_type" || c == "no_permission" {
+			return fmt.Sprintf("can't be read back (%s: %s), so what was said in an outage stays unread and a post may come twice: give the bot's token the scope %s", method, c, scope)
+		}
+		return k.unseen(err)
+	}
+	h, err := k.api.GetConversationHistoryContext(ctx, &slack.GetConversationHistoryParameters{ChannelID: ch.ID, Limit: 100, IncludeAllMetadata: true})
+	if err != nil {
+		return unread("conversations.history", err)
+	}
+	if len(h.Messages) == 0 {
+		return ""
+	}
+	_, _, _, err = k.api.GetConversationRepliesContext(ctx, &slack.GetConversationRepliesParameters{ChannelID: ch.ID, Timestamp: h.Messages[0].Timestamp, Limit: 1, IncludeAllMetadata: true})
+	if err != nil {
+		return unread("conversations.replies", err)
+	}
+	posts, known := 0, 0
+	for i := range h.Messages {
+		if m := &h.Messages[i]; m.User == k.self || m.BotID != "" && m.BotID == k.bot {
+			posts++
+			if metaOf(m).ID != "" {
+				known++
+			}
+		}
+	}
+	if posts > 0 && known == 0 {
+		return "gives the bot's posts back without what they carry along (metadata), so a post may come twice: see on the app's page Event Subscriptions whether the app was changed, and install it again"
 	}
 	return ""
 }

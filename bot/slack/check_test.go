@@ -69,6 +69,13 @@ var upsets = map[string]upset{
 		s.AddGroups(fake.Group{ID: "S0CREW001", Disabled: true})
 		site.Groups = []jobs.Group{{Account: "S0CREW001", Role: jobs.Crew}}
 	}, []string{"user group S0CREW001 is disabled"}},
+	"history forbidden": {func(s *fake.Server, _ *Config, _ *jobs.Site) {
+		s.Break(fake.Fault{Method: "conversations.history", Code: "not_allowed_token_type"})
+	}, []string{"can't be read back (conversations.history: not_allowed_token_type), so what was said in an outage stays unread and a post may come twice: give the bot's token the scope channels:history"}},
+	"replies forbidden": {func(s *fake.Server, _ *Config, _ *jobs.Site) {
+		s.Say(doors, ana, "good morning", "")
+		s.Break(fake.Fault{Method: "conversations.replies", Code: "missing_scope"})
+	}, []string{"can't be read back (conversations.replies: missing_scope)"}},
 	"fault at slack": {func(s *fake.Server, _ *Config, _ *jobs.Site) {
 		s.Break(fake.Fault{Method: "conversations.info", Code: "internal_error"})
 	}, []string{doors + " could not be looked at: internal_error"}},

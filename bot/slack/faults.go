@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/slack-go/slack"
@@ -18,10 +19,10 @@ var (
 	// hopeless: no try will ever pass.
 	hopeless = []string{"channel_not_found", "not_in_channel", "is_archived", "msg_too_long", "no_text", "invalid_blocks", "invalid_blocks_format",
 		"msg_blocks_too_long", "too_many_attachments", "restricted_action", "restricted_action_read_only_channel", "restricted_action_thread_locked",
-		"cannot_dm_bot", "user_not_found", "user_disabled", "users_not_found", "messages_tab_disabled", "metadata_too_large", "missing_scope", "no_permission",
+		"cannot_dm_bot", "user_not_found", "user_disabled", "users_not_found", "messages_tab_disabled", "metadata_too_large", "missing_scope", "no_permission", "not_allowed_token_type",
 		"view_too_large", "invalid_arguments", "cant_update_message", "edit_window_closed"}
 	// revoked: the bot is shut out, and every call will fail.
-	revoked = []string{"invalid_auth", "not_authed", "account_inactive", "token_revoked", "token_expired", "not_allowed_token_type", "team_access_not_granted", "org_login_required"}
+	revoked = []string{"invalid_auth", "not_authed", "account_inactive", "token_revoked", "token_expired", "team_access_not_granted", "org_login_required"}
 	// busy: refused unseen.
 	busy = []string{"ratelimited", "rate_limited"}
 )
@@ -61,6 +62,9 @@ func (a *Adapter) classified(ctx context.Context, method string, err error) erro
 		return &jobs.SendError{Fault: jobs.Final, Err: err2}
 	}
 	a.metrics.retries.Inc()
+	if a.reach.away() {
+		return &jobs.SendError{Fault: jobs.Away, Wait: a.reach.wait(time.Now()), Err: err2}
+	}
 	return &jobs.SendError{Fault: jobs.Passing, Err: err2}
 }
 
@@ -68,10 +72,18 @@ func (a *Adapter) classified(ctx context.Context, method string, err error) erro
 // for how long.
 const unsaidPause = 30 * time.Second
 
-// hold lets a method rest in all replicas.
+// hold lets a method rest in all replicas; of one that is limited by channel,
+// as "method:channel", that channel alone, unless another is refused at the
+// same time: Slack does not say which limit it is.
 func (a *Adapter) hold(ctx context.Context, method string, pause time.Duration) {
-	a.metrics.limited.WithLabelValues(method).Inc()
-	if err := a.store.Hold(ctx, restName(method), jobs.DueAt(time.Now().Add(pause))); err != nil {
+	name, channel, _ := strings.Cut(method, ":")
+	a.metrics.limited.WithLabelValues(name).Inc()
+	now := time.Now()
+	err := a.store.Hold(ctx, restName(method), jobs.DueAt(now.Add(pause)))
+	if n, err2 := a.store.Held(ctx, restName(name+":"), jobs.NowAt(now)); channel != "" && (n > 1 || err2 != nil) {
+		err = errors.Join(err, a.store.Hold(ctx, restName(name), jobs.DueAt(now.Add(pause))))
+	}
+	if err != nil {
 		a.Log.Warn("a pause that slack asked for could not be shared", "method", method, "error", err)
 	}
 }
@@ -86,15 +98,21 @@ const longestWait = 2 * time.Second
 func (a *Adapter) pace(ctx context.Context, method string, limits ...jobs.Pace) error {
 	limits = append(limits, jobs.Pace{Name: restName(method)})
 	for {
+		if wait := a.reach.wait(time.Now()); wait > 0 {
+			return &jobs.SendError{Fault: jobs.Limited, Wait: wait, Err: errSilent}
+		}
 		wait, err := a.store.Pace(ctx, jobs.NowAt(time.Now()), limits...)
 		if err != nil {
 			return err
 		}
 		if wait == 0 {
+			if wait := a.reach.take(time.Now()); wait > 0 {
+				return &jobs.SendError{Fault: jobs.Limited, Wait: wait, Err: errSilent}
+			}
 			return nil
 		}
 		if wait > longestWait {
-			return &jobs.SendError{Fault: jobs.Limited, Wait: wait, Err: errors.New("within slack's limits it has to wait")}
+			return &jobs.SendError{Fault: jobs.Limited, Wait: wait, Err: errLimits}
 		}
 		select {
 		case <-ctx.Done():

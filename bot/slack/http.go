@@ -32,6 +32,7 @@ func (a *Adapter) signed(next func(w http.ResponseWriter, r *http.Request, body 
 		arrived := time.Now()
 		body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, maxBody))
 		if err != nil {
+			a.metrics.received.WithLabelValues("too large").Inc()
 			http.Error(w, "too large, or broken off", http.StatusRequestEntityTooLarge)
 			return
 		}

@@ -138,6 +138,11 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 	at := s.at
 	if at.IsZero() {
 		at = a.Clock()
+		// Those of one thread may come in at once, over several connections:
+		// Slack's own stamps tell their order.
+		if stamp := timeOf(s.ts); stamp.Before(at) && at.Sub(stamp) < slackRepeats {
+			at = stamp
+		}
 	}
 	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
 	text, mentioned := a.text(channel, s.text)
@@ -235,7 +240,7 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 		}
 		return nil
 	}
-	posts, err := a.bot.Handle(ctx, m)
+	posts, err := a.answered(ctx, m)
 	if err != nil {
 		return sentence(a.say(err))
 	}
@@ -251,13 +256,38 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	all := pages(s)
 	first := reply(all[0])
 	if len(compact(first)) > maxAck {
-		a.later(func() { a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, all) })
+		a.later(func() {
+			a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, c.UserID, posts[0].Text, all)
+		})
 		return nil
 	}
 	if len(all) > 1 {
-		a.later(func() { a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, all[1:]) })
+		a.later(func() {
+			a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, c.UserID, posts[0].Text, all[1:])
+		})
 	}
 	return first
+}
+
+// plainWithin is how long the store is waited for over a question that needs
+// none.
+const plainWithin = time.Second
+
+// answered returns what the bot says to a command. A question that is whole by
+// itself is answered without the store while that is away.
+func (a *Adapter) answered(ctx context.Context, m bot.Message) ([]bot.Post, error) {
+	plain, ok := a.bot.Plain(m)
+	if !ok {
+		return a.bot.Handle(ctx, m)
+	}
+	within, cancel := context.WithTimeout(ctx, plainWithin)
+	defer cancel()
+	posts, err := a.bot.Handle(within, m)
+	if _, refused := bot.Refused(a.Language, err); err == nil || refused {
+		return posts, err
+	}
+	a.Log.Warn("a question is answered without the store", "error", redacted(err))
+	return []bot.Post{plain}, nil
 }
 
 // maxAck is the most bytes that go back with "received": Slack drops 20,480 and
@@ -297,15 +327,53 @@ func reply(s screen) response { return response{slack.ResponseTypeEphemeral, s.T
 
 func sentence(text string) response { return response{Type: slack.ResponseTypeEphemeral, Text: text} }
 
+// maxUses is how often Slack takes something at one response URL.
+const maxUses = 5
+
 // respond sends pages of an answer to where something was commanded or
-// pressed: what is lost can be asked again.
-func (a *Adapter) respond(ctx context.Context, url, kind string, all []screen) {
-	for _, s := range all {
-		_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(url, kind), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
-		if err != nil {
-			a.Log.Warn("a page of an answer was lost", "error", redacted(err))
+// pressed. What Slack does not take there goes to the person alone, and so
+// does word of it, for what is lost here is not sent again.
+func (a *Adapter) respond(ctx context.Context, url, kind, user, text string, all []screen) {
+	for i, s := range all {
+		if i == maxUses-1 && len(all) > maxUses {
+			s = noted(s, "the rest is in your direct messages with me")
+		}
+		if i == maxUses {
+			a.alone(ctx, user, text, all[i:], "")
 			return
 		}
+		_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(url, kind), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
+		if err != nil {
+			a.Log.Warn("a page of an answer goes to the person alone", "error", redacted(err))
+			a.alone(ctx, user, text, all[i:], "I could not put this where you asked for it:")
+			return
+		}
+	}
+}
+
+// alone brings pages to somebody alone, after a word; more than a few of them
+// as a file of the whole text.
+func (a *Adapter) alone(ctx context.Context, user, text string, all []screen, word string) {
+	ctx, cancel := context.WithTimeout(ctx, 30*time.Second)
+	defer cancel()
+	id := "alone:" + user + ":" + strconv.FormatInt(time.Now().UnixNano(), 36)
+	at, err := a.directTo(ctx, user)
+	if err == nil && word != "" {
+		_, err = a.send(ctx, at, screen{Text: word}, meta{})
+	}
+	if err == nil && len(all) > maxPages {
+		if err = a.attach(ctx, at, fileOf("answer", id), text); err == nil {
+			return
+		}
+	}
+	for _, s := range all[:min(len(all), maxPages)] {
+		if err == nil || isFinal(err) {
+			_, err = a.send(ctx, at, s, meta{})
+		}
+	}
+	if err != nil {
+		a.metrics.errors.Inc()
+		a.Log.Error("a page of an answer was lost", "person", user, "error", redacted(err))
 	}
 }
 

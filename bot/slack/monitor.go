@@ -101,12 +101,13 @@ func (m *Monitor) tally(ctx context.Context) (jobs.Tally, error) {
 var (
 	storeUp    = prometheus.NewDesc("heelpost_store_up", "1 while the store answers.", nil, nil)
 	noticesDue = prometheus.NewDesc("heelpost_notices", "Notices, messages that came in among them, by place.", []string{"place"}, nil)
-	oldestDue  = prometheus.NewDesc("heelpost_oldest_due_seconds", "How long the notice that is due longest has been due.", nil, nil)
+	oldestDue  = prometheus.NewDesc("heelpost_oldest_due_seconds", "How long what waits longest has been due, counted from its first try.", nil, nil)
+	unanswered = prometheus.NewDesc("heelpost_oldest_unanswered_seconds", "How long ago the oldest message was received that is not answered.", nil, nil)
 )
 
 // Describe and Collect make the monitor a collector of the store's state.
 func (m *Monitor) Describe(ch chan<- *prometheus.Desc) {
-	for _, d := range []*prometheus.Desc{storeUp, noticesDue, oldestDue} {
+	for _, d := range []*prometheus.Desc{storeUp, noticesDue, oldestDue, unanswered} {
 		ch <- d
 	}
 }
@@ -130,11 +131,13 @@ func (m *Monitor) Collect(ch chan<- prometheus.Metric) {
 	for place, n := range map[string]int{"due": t.Due, "leased": t.Leased, "waiting": t.Waiting, "failed": t.Failed} {
 		gauge(noticesDue, float64(n), place)
 	}
-	late := 0.0
-	if t.Oldest != 0 {
-		late = max(0, time.Since(t.Oldest.Time()).Seconds())
+	for d, since := range map[*prometheus.Desc]jobs.Millis{oldestDue: t.Overdue, unanswered: t.Unanswered} {
+		late := 0.0
+		if since != 0 {
+			late = max(0, time.Since(since.Time()).Seconds())
+		}
+		gauge(d, late)
 	}
-	gauge(oldestDue, late)
 }
 
 // Handler serves /healthz, which tells that the process runs, whatever the
@@ -174,6 +177,7 @@ func (a *Adapter) counted(c *http.Client) *http.Client {
 		method := "other"
 		if i := strings.LastIndex(r.URL.Path, "/api/"); i >= 0 {
 			method = r.URL.Path[i+len("/api/"):]
+			a.reach.follow(r.Context(), resp, err)
 		}
 		a.metrics.calls.WithLabelValues(method, status).Inc()
 		return resp, err

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"slices"
 	"strconv"
 	"strings"
@@ -36,10 +37,16 @@ func parseSpot(text string) spot {
 func faceName(door string) string   { return "face:" + door } // to the spot of its face
 func threadName(s spot) string      { return "thread:" + s.String() }
 func directName(user string) string { return "direct:" + user }
+func fileName(name string) string   { return "file:" + name } // while what goes with it is not posted yet
 func homeName(user string) string   { return "home:" + user }
 
+// maxPages is how many pages of one post follow one another. More would hold
+// up all that comes after it for as many seconds.
+const maxPages = 5
+
 // Post posts where the post belongs and returns its spot. One that is too
-// long for Slack goes in pages, of which the last one bears the post's id.
+// long for Slack goes in pages, of which the last one bears the post's id; one
+// that is very long goes into a file, with its beginning beside it.
 func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 	at, err := a.spot(ctx, p)
 	if err != nil {
@@ -49,18 +56,27 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	all := pages(message(p, a.people(p), fileID))
+	whole := message(p, a.people(p), fileID)
+	all := pages(whole)
 	since := p.At
 	due, ok := jobs.DueOf(p.ID)
 	if ok {
 		since = due.Time() // an earlier try may be longer ago than this one
 	}
-	for i, s := range all[:len(all)-1] {
-		if err := a.page(ctx, at, s, meta{p.ID + "#" + strconv.Itoa(i+1), p.Door}, since); err != nil {
-			return "", err
-		}
+	last, name := all[len(all)-1], ""
+	if len(all) > maxPages {
+		name = fileOf(cmp.Or(p.Thread, "answer"), p.ID)
+		last, err = a.filed(ctx, at, name, p.Text, whole, since)
+	} else if len(all) > 1 {
+		err = a.leading(ctx, at, p, all[:len(all)-1], since)
 	}
-	ts, err := a.send(ctx, at, all[len(all)-1], meta{p.ID, p.Door})
+	if err != nil {
+		return "", err
+	}
+	ts, err := a.send(ctx, at, last, meta{p.ID, p.Door})
+	if err == nil && name != "" {
+		err = a.store.Bind(ctx, map[string]string{fileName(name): ""})
+	}
 	if err != nil {
 		return "", err
 	}
@@ -71,13 +87,62 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 	return spot{at.channel, ts}.String(), nil
 }
 
-// page posts a page unless an earlier try has done so.
-func (a *Adapter) page(ctx context.Context, at spot, s screen, m meta, since time.Time) error {
-	if _, found, err := a.look(ctx, at, m.ID, since); found || err != nil {
+// leading posts the pages before the last one, from the first on that no
+// earlier try has posted.
+func (a *Adapter) leading(ctx context.Context, at spot, p bot.Post, all []screen, since time.Time) error {
+	ids := make([]string, len(all))
+	for i := range all {
+		ids[i] = p.ID + "#" + strconv.Itoa(i+1)
+	}
+	there, err := a.find(ctx, at, since, ids...)
+	if err != nil && !isFinal(err) { // what can never be looked for is rather posted twice than not
 		return err
 	}
-	_, err := a.send(ctx, at, s, m)
-	return err
+	for i, s := range all {
+		if there[ids[i]] != "" {
+			continue
+		}
+		if _, err := a.send(ctx, at, s, meta{ids[i], p.Door}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// fileOf names the file of a post's whole text, so that it is found again.
+func fileOf(what, id string) string {
+	return fmt.Sprintf("%s-%08x.txt", what, crc32.ChecksumIEEE([]byte(id)))
+}
+
+// filed puts a post's whole text into a file, unless an earlier try has done
+// so, and returns the beginning, with word of the file.
+func (a *Adapter) filed(ctx context.Context, at spot, name, text string, whole screen, since time.Time) (screen, error) {
+	note := fmt.Sprintf("the whole of it, %s, is in the file %s beside this", plural(strings.Count(text, "\n")+1, "line"), name)
+	refs, err := a.store.Bound(ctx, fileName(name))
+	if err != nil || refs[0] != "" {
+		return brief(whole, note), err
+	}
+	there, err := a.find(ctx, at, since, name)
+	if (err == nil || isFinal(err)) && there[name] == "" {
+		err = a.attach(ctx, at, name, text)
+	}
+	if isFinal(err) {
+		a.Log.Warn("a long answer goes without its file", "error", redacted(err))
+		return brief(whole, "the rest does not fit here, and slack takes no file from me"), nil
+	}
+	if err != nil {
+		return screen{}, err
+	}
+	return brief(whole, note), a.store.Bind(ctx, map[string]string{fileName(name): at.String()})
+}
+
+// attach shows a text as a file.
+func (a *Adapter) attach(ctx context.Context, at spot, name, text string) error {
+	if err := a.paceMethod(ctx, "files.getUploadURLExternal"); err != nil {
+		return err
+	}
+	_, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: text, Filename: name, FileSize: len(text), Title: name, Channel: at.channel, ThreadTimestamp: at.thread})
+	return a.classified(ctx, "files.completeUploadExternal", err)
 }
 
 // spot returns where a post goes: under the message that it answers, to one
@@ -102,13 +167,13 @@ func (a *Adapter) spot(ctx context.Context, p bot.Post) (spot, error) {
 		return spot{}, err
 	}
 	at := spot{channel: face.Channel}
-	err = a.read(ctx, at, time.Now().Add(-time.Hour), func(m *slack.Message) bool {
+	err = a.read(ctx, at, since(time.Now().Add(-time.Hour)), func(m *slack.Message) bool {
 		if got := metaOf(m); got.isFace() && got.Door == p.Door {
 			at.thread = m.Timestamp
 		}
 		return at.thread == ""
 	})
-	if err != nil {
+	if err != nil && !isFinal(err) {
 		return spot{}, err
 	}
 	if at.thread != "" {
@@ -127,6 +192,11 @@ func (a *Adapter) direct(ctx context.Context, p bot.Post) (spot, error) {
 	if user == "" {
 		return spot{}, &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("%s has no account at slack in the site file", p.To)}
 	}
+	return a.directTo(ctx, user)
+}
+
+// directTo returns the conversation with a user alone.
+func (a *Adapter) directTo(ctx context.Context, user string) (spot, error) {
 	refs, err := a.store.Bound(ctx, directName(user))
 	if err != nil || refs[0] != "" {
 		return spot{channel: refs[0]}, err
@@ -172,7 +242,8 @@ var errOrphan = errors.New("the door's post was deleted")
 func (a *Adapter) send(ctx context.Context, at spot, s screen, m meta) (string, error) {
 	channel, workspace := a.Limits.Channel, a.Limits.Workspace
 	channel.Name, workspace.Name = "post:"+at.channel, "post"
-	if err := a.pace(ctx, "chat.postMessage", channel, workspace); err != nil {
+	const method = "chat.postMessage"
+	if err := a.pace(ctx, method, channel, workspace, jobs.Pace{Name: restName(method + ":" + at.channel)}); err != nil {
 		return "", err
 	}
 	options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...), slack.MsgOptionDisableLinkUnfurl(), slack.MsgOptionDisableMediaUnfurl()}
@@ -187,7 +258,7 @@ func (a *Adapter) send(ctx context.Context, at spot, s screen, m meta) (string, 
 		return "", a.orphaned(ctx, at, ts)
 	}
 	if err != nil {
-		return "", a.classified(ctx, "chat.postMessage", err)
+		return "", a.classified(ctx, method+":"+at.channel, err)
 	}
 	return ts, nil
 }
@@ -227,7 +298,7 @@ func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	s := pages(message(p, a.people(p), ""))[0] // it is a few lines
+	s := brief(message(p, a.people(p), ""), "the rest of it does not fit here: card shows the door")
 	if refs[0] == "" {
 		id := p.ID
 		if id == "" {
@@ -276,76 +347,15 @@ func (a *Adapter) Find(ctx context.Context, p bot.Post) (string, bool, error) {
 	if err != nil {
 		return "", false, err
 	}
-	m, found, err := a.look(ctx, at, p.ID, p.At)
-	if err != nil || !found {
+	there, err := a.find(ctx, at, p.At, p.ID)
+	if err != nil || there[p.ID] == "" {
 		return "", false, err
 	}
-	where := spot{at.channel, m.Timestamp}
+	where := spot{at.channel, there[p.ID]}
 	if face {
 		err = a.bindFace(ctx, p.Door, where)
 	}
 	return where.String(), true, err
-}
-
-// look looks for the post with an id at a spot, among those since a time.
-func (a *Adapter) look(ctx context.Context, at spot, id string, since time.Time) (m slack.Message, found bool, err error) {
-	if !since.IsZero() {
-		since = since.Add(-time.Minute) // clocks differ
-	}
-	err = a.read(ctx, at, since, func(got *slack.Message) bool {
-		if metaOf(got).ID == id {
-			m, found = *got, true
-		}
-		return !found
-	})
-	return m, found, err
-}
-
-// read gives the messages of a channel or a thread since a time to see, until
-// it returns false.
-func (a *Adapter) read(ctx context.Context, at spot, since time.Time, see func(*slack.Message) bool) error {
-	for cursor := ""; ; {
-		list, next, err := a.readPage(ctx, at, since, cursor)
-		if err != nil {
-			return err
-		}
-		for i := range list {
-			if !see(&list[i]) {
-				return nil
-			}
-		}
-		if cursor = next; cursor == "" {
-			return nil
-		}
-	}
-}
-
-func (a *Adapter) readPage(ctx context.Context, at spot, since time.Time, cursor string) ([]slack.Message, string, error) {
-	const page = 200
-	oldest := ""
-	if !since.IsZero() {
-		oldest = strconv.FormatInt(since.Unix(), 10) + ".000000"
-	}
-	if at.thread != "" {
-		if err := a.paceMethod(ctx, "conversations.replies"); err != nil {
-			return nil, "", err
-		}
-		list, _, next, err := a.api.GetConversationRepliesContext(ctx, &slack.GetConversationRepliesParameters{ChannelID: at.channel, Timestamp: at.thread,
-			Cursor: cursor, Oldest: oldest, Limit: page, IncludeAllMetadata: true})
-		if code(err) == "thread_not_found" {
-			return nil, "", nil
-		}
-		return list, next, a.classified(ctx, "conversations.replies", err)
-	}
-	if err := a.paceMethod(ctx, "conversations.history"); err != nil {
-		return nil, "", err
-	}
-	h, err := a.api.GetConversationHistoryContext(ctx, &slack.GetConversationHistoryParameters{ChannelID: at.channel,
-		Cursor: cursor, Oldest: oldest, Limit: page, IncludeAllMetadata: true})
-	if err != nil {
-		return nil, "", a.classified(ctx, "conversations.history", err)
-	}
-	return h.Messages, h.ResponseMetaData.NextCursor, nil
 }
 
 // picture uploads a post's picture, waits until Slack has it, and returns its

@@ -114,7 +114,9 @@ func (a *Adapter) share(ctx context.Context, m bot.Message, ic *slack.Interactio
 		return err
 	}
 	all := pages(message(posts[0], directory{a: a}, ""))
-	a.later(func() { a.respond(context.WithoutCancel(ctx), ic.ResponseURL, slack.ResponseTypeInChannel, all) })
+	a.later(func() {
+		a.respond(context.WithoutCancel(ctx), ic.ResponseURL, slack.ResponseTypeInChannel, ic.User.ID, posts[0].Text, all)
+	})
 	return nil
 }
 

@@ -179,7 +179,7 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 		workers.take(false, func() { a.hello(open, name, e.Request) })
 	case socketmode.EventTypeConnectionError:
 		ce, ok := e.Data.(*slack.ConnectionErrorEvent)
-		if !ok {
+		if !ok || open.Err() != nil { // shut by ourselves
 			break
 		}
 		a.metrics.reconnects.Inc()
@@ -194,10 +194,10 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 // broken tells why there is no connection, with errRevoked if there will never
 // be one: the app was uninstalled, its token revoked.
 func broken(err error) error {
-	if c := code(err); slices.Contains(revoked, c) || c == "missing_scope" {
-		return fmt.Errorf("the connection to slack: %w: %w", errRevoked, redacted(err))
+	if c := code(err); slices.Contains(revoked, c) || c == "missing_scope" || c == "not_allowed_token_type" {
+		return fmt.Errorf("%w: %w", errRevoked, unlinked(err))
 	}
-	return fmt.Errorf("the connection to slack: %w", redacted(err))
+	return unlinked(err)
 }
 
 // handle deals with a payload; an error means that it was not kept.

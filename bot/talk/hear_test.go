@@ -67,7 +67,7 @@ func TestHear_givenUp(t *testing.T) {
 	heard(t, func(poster *lame, hear func(m bot.Message) []bot.Post, later func(time.Duration)) {
 		poster.broken = errors.New("the far side is away")
 		hear(bot.Message{Person: "ana", Under: "1.1", Text: "gap 54 60"})
-		for range 14 { // seven tries, each looked for first
+		for range 160 { // eighty tries, each looked for first
 			later(30 * time.Minute)
 		}
 		poster.broken = nil
@@ -161,7 +161,7 @@ func TestDesk_failedDigest(t *testing.T) {
 		if err := desk.LayRules(t.Context(), at); err != nil {
 			t.Fatal(err)
 		}
-		for ; at.Day() == 1; at = at.Add(15 * time.Minute) {
+		for ; at.Day() == 1; at = at.Add(2 * time.Minute) {
 			if _, err := desk.Settle(t.Context(), at); err != nil {
 				t.Fatal(err)
 			}

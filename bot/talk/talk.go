@@ -260,6 +260,13 @@ func drops(text string) bool {
 	return false
 }
 
+// Plain answers a question that is whole by itself, without the store; false
+// if the message is none.
+func (b *Bot) Plain(m bot.Message) (bot.Post, bool) {
+	a := Ask(m.Text)
+	return b.Reply(&m, a), a.OK()
+}
+
 // Reply returns the post that brings an answer to the message it answers.
 func (b *Bot) Reply(m *bot.Message, a *ask.Answer) bot.Post {
 	kind := bot.KindError

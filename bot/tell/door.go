@@ -89,8 +89,8 @@ func values(j *jobs.Job) map[string]ask.Value {
 		v["estimated"] = ask.Value{Word: "yes", From: ask.FromDoor}
 	}
 	cureValues(j, v)
-	if short := j.Door.TooShort(); short != "" {
-		v[ask.ShortDoor] = ask.Value{Text: say.Plain(short)}
+	if short := j.Door.TooShort(); !short.IsZero() {
+		v[ask.ShortDoor] = ask.Value{Text: say.Of(short)}
 	}
 	if awaits := awaits(j); awaits != "" {
 		v[ask.TestedDoor] = ask.Value{Text: say.F("this door's gaps wait: %s", awaits)}

@@ -24,7 +24,7 @@ func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) string {
 	case jobs.Opened:
 		return "door " + e.Spec.ID + " opened: " + Describe(e.Spec)
 	case jobs.Corrected:
-		return "corrected: " + jobs.StruckText(e.Struck) + lex.Because(e.Text)
+		return "corrected: " + jobs.StruckText(e.Struck).String() + lex.Because(e.Text)
 	case jobs.Ticked, jobs.Pictured:
 		return "ticked " + item(j, e.Item) + lex.Because(strings.TrimSpace(e.Text+" "+e.Word))
 	case jobs.Unticked:
@@ -42,7 +42,7 @@ func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) string {
 		}
 		return lex.Words(strings.Join(e.Names, ", ")) + ": " + e.Text + ", " + stay
 	case jobs.Freed:
-		return strings.TrimSuffix("can change again: "+lex.Words(strings.Join(e.Names, ", "))+"; "+jobs.StruckText(e.Struck), "; ")
+		return strings.TrimSuffix("can change again: "+lex.Words(strings.Join(e.Names, ", "))+"; "+jobs.StruckText(e.Struck).String(), "; ")
 	case jobs.SnagOpened:
 		return "snag " + e.Item + " opened: " + e.Text + ", @" + strings.Join(e.Names, " @")
 	case jobs.SnagClosed:
@@ -210,15 +210,15 @@ func Card(j *jobs.Job) []string {
 	if awaits := awaits(j); awaits != "" {
 		lines = append(lines, "gaps, plate and clear width wait: "+awaits)
 	}
-	if short := j.Door.TooShort(); short != "" {
-		lines = append(lines, short)
+	if short := j.Door.TooShort(); !short.IsZero() {
+		lines = append(lines, short.String())
 	}
 	return append(lines, cardAssumes(j))
 }
 
 // awaits says what the gaps of a tested door wait for, and how it is entered.
 func awaits(j *jobs.Job) string {
-	text := j.Door.Spec.Awaits()
+	text := j.Door.Spec.Awaits().String()
 	if text != "" && j.Door.Spec.Evidence == "" {
 		text += ": correct evidence heel … lead … and which report"
 	}
@@ -243,12 +243,12 @@ func cardAssumes(j *jobs.Job) string {
 func numberLine(n *jobs.Number) string {
 	line := lex.Words(n.Name) + " " + n.Value.String()
 	if n.Fixed != "" {
-		line += ", " + n.Fixed
+		line += ", " + string(n.Fixed)
 	}
 	if n.Ought != "" {
-		line += ", by now it would be " + n.Ought
+		line += ", by now it would be " + string(n.Ought)
 	}
-	return line + lex.Because(n.Note)
+	return line + lex.Because(string(n.Note))
 }
 
 // Named tells the number of the card that a text is the name of, as in "what

@@ -1,11 +1,13 @@
 package tell
 
 import (
+	"encoding/json"
 	"slices"
 	"strings"
 	"time"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -21,6 +23,15 @@ func Early(j *jobs.Job, visit time.Time) []string {
 	return []string{"note: the visit is before the cure's end: " + CureText(j, j.Door.Updated)}
 }
 
+// told returns what a notice tells, that a version before kept in English only.
+func told(n jobs.Notice) say.Text {
+	var text say.Text
+	if json.Unmarshal([]byte(n.Args["said"]), &text) == nil {
+		return text
+	}
+	return say.Plain(n.Args["text"])
+}
+
 // Remind puts a reminder into words at now; "" if it has nothing left to say.
 func Remind(j *jobs.Job, n jobs.Notice, now time.Time) string {
 	at := func(name string) string {
@@ -32,7 +43,7 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) string {
 	}
 	switch n.Kind {
 	case jobs.TellNow:
-		return n.Args["what"] + ": " + n.Args["text"]
+		return say.F("%s: %s", say.Name(n.Args["what"]), told(n)).String()
 	case jobs.CureEnds:
 		text := "the sheet's hours have passed: check the control sample. Until then the leaf stays still"
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok && len(j.Door.Planned()) == 0 {

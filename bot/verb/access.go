@@ -7,18 +7,18 @@ import (
 )
 
 var askAccess = &ask.Verb{
-	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: room, passage, corner, hoist",
+	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: ceiling, passage, corner, hoist",
 	Words:    []string{"access", "standing height", "does leaf get in", "does it get in", "way in"},
 	Everyday: []string{"access", "way in"},
 	Need:     []*ask.Input{width, height, thickness},
-	Takes:    []*ask.Input{width, height, thickness, room, routeWidth, routeHeight, corner, hoistWidth, hoistDepth, hoistHeight, step},
+	Takes:    []*ask.Input{width, height, thickness, ceiling, routeWidth, routeHeight, corner, hoistWidth, hoistDepth, hoistHeight, step},
 	Box:      []*ask.Input{width, height, thickness},
-	Example:  "access for a leaf 1050x2350x44, room 2450, passage width 1200, corner 1000", Exact: "access width=1050 height=2350 thickness=44 room=2450 route_width=1200 corner=1000",
+	Example:  "access for a leaf 1050x2350x44, ceiling 2450, passage width 1200, corner 1000", Exact: "access width=1050 height=2350 thickness=44 ceiling=2450 route_width=1200 corner=1000",
 	Answer: answerAccess,
 }
 
-var room = &ask.Input{Name: "room", What: "height of the lowest ceiling where it is stood up", Example: "room 2450",
-	Words: []string{"room", "ceiling", "room height", "ceiling height"}}
+var ceiling = &ask.Input{Name: "ceiling", What: "height of the lowest ceiling where it is stood up", Example: "ceiling 2450",
+	Words: []string{"ceiling", "room height", "ceiling height"}}
 
 var routeWidth = &ask.Input{Name: "route_width", What: "width of the narrowest passage on the way", Example: "passage width 1200",
 	Words: []string{"passage …", "passage width", "route width", "corridor …", "corridor width"}}
@@ -42,10 +42,7 @@ func answerAccess(k *ask.Inquiry) {
 	w := k.Length(width)
 	ownHeight(k)
 	h, t := k.Length(height), k.Length(thickness)
-	if wider(k, w, h) {
-		return
-	}
-	way := calc.Access{Room: k.Length(room), RouteHeight: k.Length(routeHeight), RouteWidth: k.Length(routeWidth), Corner: k.Length(corner),
+	way := calc.Access{Room: k.Length(ceiling), RouteHeight: k.Length(routeHeight), RouteWidth: k.Length(routeWidth), Corner: k.Length(corner),
 		HoistHeight: k.Length(hoistHeight), HoistDepth: k.Length(hoistDepth), HoistWidth: k.Length(hoistWidth)}
 	a, err := calc.CheckAccess(w, h, t, k.Step(step), way)
 	if err != nil {
@@ -87,12 +84,4 @@ func carried(p calc.Passage) say.Text {
 		return say.F("it gets past leant over")
 	}
 	return say.F("it does not get past")
-}
-
-// wider asks about a leaf that is wider than high.
-func wider(k *ask.Inquiry, w, h calc.Length) bool {
-	if w > h {
-		k.Fail("%s wide and %s high: a leaf is seldom wider than high, so which is which? ask again with width and height", k.Show(w), k.Show(h))
-	}
-	return w > h
 }

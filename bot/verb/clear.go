@@ -18,10 +18,10 @@ var askClear = &ask.Verb{
 	Answer: answerClear, Refuses: waitsForEvidence,
 }
 
-var stopWidth = &ask.Input{Name: "stop_width", Zero: true, What: "width of the stop at the leading jamb", Example: "12",
+var stopWidth = &ask.Input{Name: "stop_width", None: true, Zero: true, What: "width of the stop at the leading jamb", Example: "12",
 	Words: []string{"stop", "stops", "stop width", "door stop"}}
 
-var handle = &ask.Input{Name: "handle", Zero: true, What: "how far the handle sticks out of the face", Example: "60",
+var handle = &ask.Input{Name: "handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
 	Words: []string{"handle", "handles", "pull", "pulls"}}
 
 var reveal = &ask.Input{Name: "reveal", Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",
@@ -75,7 +75,7 @@ func answerClear(k *ask.Inquiry) {
 	} else {
 		k.A.Checks = calc.ClearChecks(c.AtRight, in.Opening, how)
 		for _, check := range k.A.Checks {
-			k.Source(check.Source)
+			k.Source(string(check.Source))
 			if !check.OK && check.Inches != 0 && check.Value >= check.Inches {
 				k.Note("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", check.Name, lex.InchText(check.Inches), lex.MmText(check.Limit))
 			}

@@ -27,8 +27,8 @@ var fastest = &ask.Input{Name: "fastest_30", Kind: ask.SecondsKind, ByName: true
 
 func answerClosing(k *ask.Inquiry) {
 	m, guessed, w := calc.Mass(k.Number(mass)), ownMassEstimated(k), k.Length(width)
-	if k.Q.Named(height) != nil && wider(k, w, k.Length(height)) {
-		return
+	if k.Q.Named(height) != nil {
+		k.Length(height)
 	}
 	size, err := calc.SizeForCloser(w, m, guessed)
 	if err != nil {

@@ -133,7 +133,7 @@ func lines(t *testing.T, path string, f func(line string) error) {
 			continue
 		}
 		if err := f(line); err != nil {
-			t.Fatalf("%s:%d: %s: %v", path, i+1, line, err)
+			t.Fatalf("%s:%d: %s: %s", path, i+1, line, err)
 		}
 	}
 }

@@ -25,10 +25,10 @@ var base = &ask.Input{Name: "base", Kind: ask.HoursKind, What: "hours that the a
 	Words: []string{"base", "base hours", "sheet hours"}}
 
 var reference = &ask.Input{Name: "reference", Zero: true, Kind: ask.WarmthKind, What: "temperature that the sheet's hours are given for", Example: "reference 21 °C",
-	Words: []string{"reference …", "reference temperature …", "ref …"}}
+	Words: []string{"reference", "reference temperature", "ref"}}
 
 var lowest = &ask.Input{Name: "lowest", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
-	Words: []string{"lowest …", "lowest temperature …"}}
+	Words: []string{"lowest", "lowest temperature"}}
 
 var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
 	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}}
@@ -59,6 +59,10 @@ func answerCure(k *ask.Inquiry) {
 	default:
 		a.Lowest = min(t, a.Ref)
 		k.Note("the coldest that the adhesive takes is not checked: give its lowest")
+	}
+	if !k.Has(lowest) && t < coldest {
+		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: coldest, Why: "colder, the adhesive's own lowest temperature has to be given: its maker states it"})
+		return
 	}
 	if own {
 		a.Table = k.Door["base"].Table
@@ -97,6 +101,10 @@ func answerCure(k *ask.Inquiry) {
 	}
 	cureCautions(k)
 }
+
+// coldest is the least temperature at which hours are told without the
+// adhesive's own lowest: from memory.
+const coldest = calc.Temperature(5)
 
 func cureCautions(k *ask.Inquiry) {
 	k.Caution("these are the sheet's hours: when they have passed, check the control sample before anything is loaded")

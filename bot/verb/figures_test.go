@@ -77,7 +77,7 @@ var units = map[kind][]string{
 	seconds: {" s", "s", " seconds"},
 	speed:   {" m/s", "m/s"},
 	newtons: {" N", "N"},
-	percent: {" %", "%", " percent"},
+	percent: {" percent", " %", "%"},
 	count:   {""},
 }
 

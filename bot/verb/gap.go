@@ -8,7 +8,7 @@ import (
 
 var askGap = &ask.Verb{
 	Name: "gap", Summary: "the gap a leaf needs beside it to turn",
-	Words: []string{"gap", "gaps", "gap needed"},
+	Words: []string{"gap", "gaps", "gap needed", "heel gap for", "gap at heel"},
 	Order: []*ask.Input{thickness, setback, width}, Need: []*ask.Input{thickness, setback},
 	Takes:    with(thickness, setback, width, height, clearance, swing, angle, step, edgeLead, edgeLeadSize),
 	Box:      []*ask.Input{width, height, thickness},
@@ -18,7 +18,7 @@ var askGap = &ask.Verb{
 }
 
 func answerGap(k *ask.Inquiry) {
-	if edgeUnclear(k) || tested(k) {
+	if edgeUnclear(k) || testedDoor(k) {
 		return
 	}
 	t, s := k.Length(thickness), k.Length(setback)

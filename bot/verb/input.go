@@ -8,10 +8,10 @@ import "heelpost/bot/ask"
 const bevelled = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
 var thickness = &ask.Input{Name: "thickness", Size: ask.LeafSize, What: "thickness of the leaf, face to face", Example: "44",
-	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness"}}
+	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …"},
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot setback", "setback pivot"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
@@ -21,10 +21,10 @@ var width = &ask.Input{Name: "width", Size: ask.LeafSize, What: "width of the le
 var height = &ask.Input{Name: "height", Size: ask.LeafSize, What: "height of the leaf or the opening", Example: "2350",
 	Words: []string{"height", "… high", "… tall", "h …", "leaf height", "opening height"}}
 
-var clearance = &ask.Input{Name: "clearance", Zero: true, What: "what must stay free at the tightest moment of the swing", Example: "2",
+var clearance = &ask.Input{Name: "clearance", None: true, Zero: true, What: "what must stay free at the tightest moment of the swing", Example: "2",
 	Words: []string{"clearance", "clearances", "c …", "running clearance"}}
 
-var offset = &ask.Input{Name: "offset", Zero: true, Signed: true, What: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", Example: "+5",
+var offset = &ask.Input{Name: "offset", None: true, Zero: true, Signed: true, What: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", Example: "+5",
 	Words: []string{"offset", "offsets", "e …", "off centre", "off center"}}
 
 var edgeSize = &ask.Input{Name: "edge_size", InDegrees: bevelled, What: "size of the chamfer, or radius of the rounding, of both edges", Example: "chamfer 4"}
@@ -46,6 +46,7 @@ var swing = &ask.Input{Name: "swing", Kind: ask.ChoiceKind, What: "one way or bo
 	Choices: []ask.Choice{
 		{Words: []string{"both ways", "both way", "two way", "double action", "double acting"}, Value: "both"},
 		{Words: []string{"one way", "single action", "single acting"}, Value: "one"},
+		{Words: []string{"one way to", "one way up to"}, Value: "one", Counts: angle},
 	}}
 
 var offsetSide = &ask.Input{Name: "offset_side", Kind: ask.ChoiceKind, Beside: true, What: "side of the offset", Example: "towards",
@@ -61,7 +62,7 @@ var step = &ask.Input{Name: "step", What: "what results are rounded to", Example
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
 var gap = &ask.Input{Name: "gap", Zero: true, What: "gap between the leaf's edge and the jamb", Example: "9",
-	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side"}}
+	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "sides gap"}}
 
 var gapHeel = &ask.Input{Name: "gap_heel", Zero: true, What: "gap at the heel edge", Example: "9",
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}

@@ -19,10 +19,10 @@ var askLeaf = &ask.Verb{
 }
 
 var gapTop = &ask.Input{Name: "gap_top", Zero: true, What: "gap over the leaf", Example: "5",
-	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top"}}
+	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top"}}
 
 var gapBottom = &ask.Input{Name: "gap_bottom", Zero: true, What: "gap under the leaf", Example: "7",
-	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below"}}
+	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap at bottom", "at bottom"}}
 
 var widthTop = &ask.Input{Name: "width_top", What: "width at the top", Example: "1151",
 	Words: []string{"width top", "top width", "width at top"}}
@@ -59,7 +59,7 @@ var diagonals = &ask.Input{Name: "diagonals", Kind: ask.ListKind, What: "both di
 		{Words: []string{"diagonals …", "diagonal …"}, Value: "not named", Itself: true},
 	}}
 
-var finish = &ask.Input{Name: "finish", Zero: true, What: "finished floor still to come", Example: "15",
+var finish = &ask.Input{Name: "finish", None: true, Zero: true, What: "finished floor still to come", Example: "15",
 	Words: []string{"finish", "floor finish", "finished floor"}}
 
 var spindleLift = &ask.Input{Name: "spindle_lift", Zero: true, What: "how far the leaf is lifted over the floor spindle", Example: "9",
@@ -115,6 +115,8 @@ func readings(k *ask.Inquiry, o *calc.Opening) bool {
 		case k.Q.Named(group.all) != nil:
 			k.Fail("there are two values for %s: give one, or the readings at %s, %s and %s", group.all.Said(), group.each[0].Said(), group.each[1].Said(), group.each[2].Said())
 			return false
+		case len(missing) == 1 && missing[0] == group.each[1]:
+			k.Note("%s not read: what lies between is not checked", group.each[1].Said())
 		case len(missing) > 0:
 			k.Ask(say.Text{}, missing...)
 			return false

@@ -26,11 +26,10 @@ var estimated = &ask.Input{Name: "estimated", Kind: ask.FlagKind, What: "the mas
 var single = &ask.Input{Name: "single", Kind: ask.MassKind, ByName: true, What: "the filter's mass for one person alone", Example: "single 20 kg",
 	Words: []string{"single …", "single person …", "per person …", "one person …"}}
 
-var way = &ask.Input{Name: "way", Kind: ask.ChoiceKind, What: "how it is moved: stood up from the floor, carried on the level at the waist, or on stairs", Example: "from waist",
+var way = &ask.Input{Name: "way", Kind: ask.ChoiceKind, What: "how it is moved: stood up from the floor, or carried on the level at the waist", Example: "from waist",
 	Choices: []ask.Choice{
 		{Words: []string{"stood up", "from floor", "off floor"}, Value: "standing_up"},
 		{Words: []string{"from waist", "at waist", "on level", "carried on level"}, Value: "from_waist"},
-		{Words: []string{"stairs", "on stairs", "up stairs", "upstairs", "down stairs", "downstairs"}, Value: "stairs"},
 	}}
 
 func answerLift(k *ask.Inquiry) {
@@ -41,12 +40,12 @@ func answerLift(k *ask.Inquiry) {
 			return
 		}
 	}
-	switch k.Word(way) {
-	case "from_waist":
-		in.Way = calc.FromWaist
-	case "stairs":
+	switch how := k.Word(way); {
+	case k.Q.Named(stairs) != nil:
 		in.Way = calc.OnStairs
-	case "":
+	case how == "from_waist":
+		in.Way = calc.FromWaist
+	case how == "":
 		k.AssumeWord(way, "standing_up", "stood up from the floor: hands pass every height, and the smallest value of the filter holds")
 	}
 	if in.Single = calc.Mass(k.Number(single)); k.Q.Named(single) != nil && in.Single == 0 {
@@ -88,10 +87,7 @@ func tellLift(k *ask.Inquiry, in *calc.HandlingInput, l *calc.HandlingResult) {
 	k.NumberResult("team_limit", float64(l.Limit), float64(l.Limit), "kg", l.Limit.String())
 	k.Working("filter: one %s, two 2/3 of 2 × %s = %s, three 1/2 of 3 × %s = %s; for more no factor is published", l.Limits[0], l.Single, l.Limits[1], l.Single, l.Limits[2])
 	k.Working("gear: %s and a tenth more = %s", l.Counted, l.Gear.Told)
-	switch in.Way {
-	case calc.OnStairs:
-		k.Note("on stairs the lower ones carry more: no share is told")
-	case calc.StandingUp:
+	if in.Way == calc.StandingUp {
 		k.Note("while a leaf is stood up the shares change: none is told")
 	}
 	k.Source("team factors: HSE L23, 4th ed. 2016, para 120")

@@ -54,9 +54,6 @@ func answerLoad(k *ask.Inquiry) {
 	in := calc.LoadInput{Mass: calc.Mass(k.Number(mass)), Estimated: ownMassEstimated(k), Width: k.Length(width)}
 	ownHeight(k)
 	in.Height, in.Setback = k.Length(height), k.Length(setback)
-	if wider(k, in.Width, in.Height) {
-		return
-	}
 	in.CentreX = k.LengthOr(centreX, in.Width/2)
 	in.PivotHeight = k.LengthOr(pivotHeight, in.Height)
 	in.Wind, in.Person = calc.Speed(k.Number(wind)), calc.Force(k.Number(person))

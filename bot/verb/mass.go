@@ -109,9 +109,6 @@ func answerMass(k *ask.Inquiry) {
 		return
 	}
 	in := calc.MassInput{Width: k.Length(width), Height: k.Length(height)}
-	if wider(k, in.Width, in.Height) {
-		return
-	}
 	pieces, ok := takeLayers(k)
 	if !ok {
 		return
@@ -151,9 +148,6 @@ func answerMass(k *ask.Inquiry) {
 	if !bears(k, m.Mass.Exact.Weight()) {
 		return
 	}
-	if k.Has(pane) || slices.ContainsFunc(pieces, func(p piece) bool { return p.name == "glass" }) {
-		k.Caution("glass breaks without a warning: gloves, suction lifters made for it, and nobody under or beside it")
-	}
 	k.Caution("a mass by layers is an estimate, glue and fillings are not in it: a tenth more counts against every limit; weigh the leaf before it is lifted or hung, and hold it against the hardware maker's limit")
 }
 
@@ -182,6 +176,10 @@ func takeLayers(k *ask.Inquiry) (all []piece, ok bool) {
 		sourceOf(k, m)
 	}
 	slices.SortFunc(all, func(a, b piece) int { return a.at - b.at })
+	if k.Q.Named(glass) != nil && k.Q.Named(pane) == nil && !slices.ContainsFunc(all, func(p piece) bool { return p.name == "glass" }) {
+		k.Fail("how thick is the glass? say it as glass 6")
+		return nil, false
+	}
 	if len(all) == 0 {
 		p, ok := wholeLeaf(k)
 		if !ok {

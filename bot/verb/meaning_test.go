@@ -69,7 +69,7 @@ func (a tally) hold(t *testing.T, path string) {
 			class, _, ok := strings.Cut(line, ": ")
 			_, err := fmt.Sscanf(line[len(class):], ": %d %d", &n[0], &n[1])
 			if !ok || err != nil {
-				return fmt.Errorf("not a class and two counts: %v", err)
+				return fmt.Errorf("not a class and two counts: %s", err)
 			}
 			kept[class] = n
 			return nil
@@ -114,7 +114,7 @@ func TestMeaning(t *testing.T) {
 		outcome := w.judge(u)
 		example := ""
 		if outcome != right {
-			example = fmt.Sprintf("%q meant %s %v (%s): %v", w.text, w.verb, w.inputs, w.expect, u)
+			example = fmt.Sprintf("%q meant %s %s (%s): %s", w.text, w.verb, w.inputs, w.expect, u)
 		}
 		sums.add(w.style, outcome, example)
 		for _, way := range []string{"in " + w.manner, "verb " + w.verb} {

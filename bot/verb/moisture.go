@@ -32,7 +32,7 @@ var grain = &ask.Input{Name: "grain", Kind: ask.ChoiceKind, What: "how the board
 	}}
 
 var moistureChange = &ask.Input{Name: "moisture_change", Kind: ask.PercentKind, Signed: true, What: "change of the wood's moisture content, + if it gets damper", Example: "change +2 %",
-	Words: []string{"change", "changes by …", "moisture change", "gains …"}}
+	Words: []string{"change", "changes by …", "gains …"}}
 
 var humidityBefore = &ask.Input{Name: "humidity_before", Kind: ask.PercentKind, ByName: true, What: "relative humidity that the wood comes from", Example: "humidity before 55 %",
 	Words: []string{"humidity before", "humidity from …"}}

@@ -8,7 +8,7 @@ import (
 
 var askPlate = &ask.Verb{
 	Name: "plate", Summary: "where the centre of the floor plate goes",
-	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center"},
+	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate"},
 	Everyday: []string{"plate"},
 	Order:    []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
 	Takes:   []*ask.Input{setback, gap, lining, jambLean, opening, face, thickness, offset, offsetSide, plateLength, step},
@@ -16,10 +16,10 @@ var askPlate = &ask.Verb{
 	Answer: answerPlate, Refuses: waitsForEvidence,
 }
 
-var lining = &ask.Input{Name: "lining", Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
+var lining = &ask.Input{Name: "lining", None: true, Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
 	Words: []string{"lining", "linings"}}
 
-var jambLean = &ask.Input{Name: "jamb_lean", Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
+var jambLean = &ask.Input{Name: "jamb_lean", None: true, Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
 	Words: []string{"jamb lean", "lean", "leans", "jamb leans"}}
 
 var face = &ask.Input{Name: "face", Zero: true, What: "distance from your reference line to the leaf's face on the side it opens to", Example: "20",

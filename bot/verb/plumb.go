@@ -16,7 +16,7 @@ var askPlumb = &ask.Verb{
 }
 
 var limit = &ask.Input{Name: "limit", ByName: true, What: "the hardware sheet's own limit", Example: "limit 2",
-	Words: []string{"limit …", "sheet limit …"}}
+	Words: []string{"limit", "sheet limit"}}
 
 func answerPlumb(k *ask.Inquiry) {
 	if d, ok := k.Door["leaf_height"]; ok {

@@ -149,7 +149,7 @@ func TestSame(t *testing.T) {
 			continue
 		}
 		after := understand(t, text)
-		sums.add(c.name, c.judge(before, after, text), fmt.Sprintf("%q and %q: %v, but %v", base, text, before, after))
+		sums.add(c.name, c.judge(before, after, text), fmt.Sprintf("%q and %q: %s, but %s", base, text, before, after))
 	}
 	sums.log(t)
 	sums.hold(t, texts+"/same.list")

@@ -14,23 +14,18 @@ var askScreed = &ask.Verb{
 	Leads:    map[string]*ask.Input{"screed": screedThickness},
 	Everyday: []string{"screed"},
 	Need:     []*ask.Input{screedThickness, screedKind},
-	Takes:    []*ask.Input{screedThickness, screedKind, heated, moistureReading, newerLimit},
+	Takes:    []*ask.Input{screedThickness, screedKind, moistureReading, newerLimit},
 	Example:  "cement screed 60 thick, heated, reading 1.9 %", Exact: "screed screed_thickness=60 cement heated moisture_reading=1.9 %",
 	Answer: answerScreed,
 }
 
 var screedThickness = &ask.Input{Name: "screed_thickness", What: "thickness of the screed", Example: "60",
-	Words: []string{"thickness", "… thick", "screed thickness", "screed"}}
+	Words: []string{"thickness", "… thick", "screed"}}
 
 var screedKind = &ask.Input{Name: "screed_kind", Kind: ask.ChoiceKind, What: "what binds it: cement or calcium sulphate", Example: "cement",
 	Choices: []ask.Choice{
 		{Words: []string{"cement", "cementitious"}, Value: "cement"},
 		{Words: []string{"calcium sulphate", "calcium sulfate", "anhydrite"}, Value: "calcium_sulphate"},
-	}}
-
-var heated = &ask.Input{Name: "heated", Kind: ask.FlagKind, What: "there is heating in the screed", Example: "heated",
-	Choices: []ask.Choice{
-		{Words: []string{"heated", "underfloor heating", "floor heating"}, Value: "yes"},
 	}}
 
 var moistureReading = &ask.Input{Name: "moisture_reading", Kind: ask.PercentKind, Zero: true, What: "what the carbide method reads, in CM-%", Example: "reading 1.9 %",
@@ -46,7 +41,8 @@ func answerScreed(k *ask.Inquiry) {
 	if k.Word(screedKind) == "calcium_sulphate" {
 		in.Kind = calc.CalciumSulphateScreed
 	}
-	in.Heated, in.NewerLimit = k.Word(heated) != "", k.Word(newerLimit) != ""
+	in.Heated = k.Q.Named(heated) != nil || k.Word(heated) != ""
+	in.NewerLimit = k.Word(newerLimit) != ""
 	in.Read = k.Q.Named(moistureReading) != nil
 	in.Reading = calc.Percent(k.Number(moistureReading))
 	s, err := calc.ScreedReady(in)

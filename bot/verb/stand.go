@@ -31,9 +31,6 @@ func answerStand(k *ask.Inquiry) {
 	}
 	ownHeight(k)
 	leaf.Height = k.Length(height)
-	if wider(k, leaf.Width, leaf.Height) {
-		return
-	}
 	angle, err := calc.TipAngle(leaf.Height, leaf.Thickness)
 	if err != nil {
 		k.Refuse(err)

@@ -8,26 +8,28 @@ import (
 
 var askStop = &ask.Verb{
 	Name: "stop", Summary: "where the depth mark goes on the drill bit",
-	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep"},
+	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep", "where does stop go", "where is stop", "mark on bit", "where does mark go"},
 	Everyday: []string{"stop"},
-	Order:    []*ask.Input{depth, template, covering}, Need: []*ask.Input{depth},
+	Also:     map[string]*ask.Input{"through …": template},
+	Leads:    map[string]*ask.Input{"stop depth": depth, "drill depth": depth, "depth stop": depth},
+	Order:    []*ask.Input{depth, template}, Need: []*ask.Input{depth},
 	Takes:   []*ask.Input{depth, template, covering, bit, point, fullBore, cover, coverTo, coverFrom, margin, step},
 	Example: "drill stop 12 deep, 5 template", Exact: "stop depth=12 template=5",
 	Answer: answerStop, Refuses: noPin,
 }
 
 var depth = &ask.Input{Name: "depth", What: "how deep the hole must be, from the surface", Example: "12",
-	Words: []string{"depth", "… deep", "hole depth", "hole", "holes"}}
+	Words: []string{"depth", "… deep", "hole depth", "depth hole", "… deep hole"}}
 
-var template = &ask.Input{Name: "template", Zero: true, What: "thickness of the drilling template", Example: "5",
-	Words: []string{"template", "templates", "jig"}}
+var template = &ask.Input{Name: "template", None: true, Zero: true, What: "thickness of the drilling template", Example: "5",
+	Words: []string{"template", "templates", "jig", "template thickness", "thickness template"}}
 
-var covering = &ask.Input{Name: "covering", Zero: true, What: "thickness of a covering left in place and drilled through", Example: "6",
+var covering = &ask.Input{Name: "covering", None: true, Zero: true, What: "thickness of a covering left in place and drilled through", Example: "6",
 	Words: []string{"covering", "coverings", "floor covering", "tile", "tiles"}}
 
 var bit = &ask.Input{Name: "bit", What: "diameter of the drill", Example: "10",
-	Words: []string{"bit", "… drill", "diameter", "dia", "d …", "drill bit", "bit diameter", "drill diameter"},
-	Loose: []string{"… drill"}}
+	Words: []string{"bit", "… drill", "… hole", "diameter", "dia", "d …", "drill bit", "bit diameter", "drill diameter"},
+	Loose: []string{"… drill", "… hole"}}
 
 var point = &ask.Input{Name: "point", Kind: ask.AngleKind, What: "included angle of the drill's point", Example: "118°",
 	Words: []string{"point", "point angle", "tip angle", "drill point"}}

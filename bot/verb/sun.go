@@ -62,9 +62,6 @@ func answerSun(k *ask.Inquiry) {
 	in := calc.SunInput{Width: k.Length(width)}
 	ownHeight(k)
 	in.Height, in.Thickness = k.Length(height), k.Length(thickness)
-	if wider(k, in.Width, in.Height) {
-		return
-	}
 	name := k.Word(faces)
 	for _, e := range calc.Expansions {
 		if e.Name == name {

@@ -22,7 +22,7 @@ var trueLength = &ask.Input{Name: "true_length", What: "length to be set out, fo
 	Words: []string{"mark …", "to mark …", "true length"}}
 
 var tapeTemperature = &ask.Input{Name: "tape_temperature", Zero: true, Kind: ask.WarmthKind, What: "of the tape", Example: "5 °C",
-	Words: []string{"temperature", "temp", "tape temperature"}}
+	Words: []string{"temperature", "temp"}}
 
 var tapeClass = &ask.Input{Name: "tape_class", Kind: ask.ChoiceKind, What: "accuracy class printed on the tape: class I, II or III", Example: "class II",
 	Choices: []ask.Choice{

@@ -99,9 +99,9 @@ func edgeUnclear(k *ask.Inquiry) bool {
 	return false
 }
 
-// tested refuses to compute the gap of a door whose gaps come from its test
+// testedDoor refuses to compute the gap of a door whose gaps come from its test
 // evidence.
-func tested(k *ask.Inquiry) bool {
+func testedDoor(k *ask.Inquiry) bool {
 	d, ok := k.Door[ask.TestedDoor]
 	if ok {
 		k.A.Error = d.Text
@@ -113,7 +113,7 @@ func tested(k *ask.Inquiry) bool {
 // come from test evidence and wait for it: a typed one is none.
 func waitsForEvidence(k *ask.Inquiry) bool {
 	_, entered := k.Door["gap_heel"]
-	return !entered && tested(k)
+	return !entered && testedDoor(k)
 }
 
 // sideGaps takes the gaps at the sides, and reports which are known. An asked

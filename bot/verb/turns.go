@@ -19,7 +19,7 @@ var askTurns = &ask.Verb{
 }
 
 var travel = &ask.Input{Name: "travel", Zero: true, Signed: true, What: "how far the screw is to move", Example: "travel 3",
-	Words: []string{"travel", "move …", "up …", "down …", "raise …", "lower …", "how many turns …", "how many flats …"}}
+	Words: []string{"travel", "move …", "raise …", "lower …", "how many turns …", "how many flats …"}}
 
 var turns = &ask.Input{Name: "turns", Kind: ask.CountKind, ByName: true, Zero: true, Signed: true, What: "how many turns it is given", Example: "2 turns",
 	Words: []string{"… turns", "… turn"}}

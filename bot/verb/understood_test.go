@@ -71,7 +71,7 @@ func understand(t *testing.T, text string) understood {
 	}
 	data, err := json.Marshal(answer)
 	if err != nil {
-		t.Fatalf("%q: %v", text, err)
+		t.Fatalf("%q: %s", text, err)
 	}
 	var told struct {
 		Verb   string
@@ -83,7 +83,7 @@ func understand(t *testing.T, text string) understood {
 		Error                                string
 	}
 	if err := json.Unmarshal(data, &told); err != nil {
-		t.Fatalf("%q: %v", text, err)
+		t.Fatalf("%q: %s", text, err)
 	}
 	u := understood{verb: told.Verb, inputs: inputs{}, answered: told.Error == "" && len(told.Need) == 0, need: told.Need}
 	for _, in := range told.Inputs {
@@ -106,7 +106,7 @@ func converse(t *testing.T, said []string) bot.Post {
 	for i, text := range said {
 		posts, err := room.Handle(context.Background(), bot.Message{ID: strconv.Itoa(i), At: at.Add(time.Duration(i) * time.Minute), Person: "ana", Text: text})
 		if err != nil || len(posts) == 0 {
-			t.Fatalf("%q: %d posts: %v", text, len(posts), err)
+			t.Fatalf("%q: %d posts: %s", text, len(posts), err)
 		}
 		last = posts[len(posts)-1]
 	}

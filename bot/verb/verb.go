@@ -9,14 +9,12 @@ import (
 	"heelpost/calc"
 )
 
-// All returns the questions, in the order in which help lists them.
-func All() []*ask.Verb {
-	return []*ask.Verb{askGap, askSetback, askThickness, askPlate, askStop, askReach, askClear, askLeaf, askLift, askCure, askPlumb, askStand,
-		askMass, askLoad, askClosing, askLife, askSquare, askTurns, askTape, askScreed, askSun, askMoisture, askRWL, askAccess}
-}
+// all are the questions, in the order in which help lists them.
+var all = safe(askGap, askSetback, askThickness, askPlate, askStop, askReach, askClear, askLeaf, askLift, askCure, askPlumb, askStand,
+	askMass, askLoad, askClosing, askLife, askSquare, askTurns, askTape, askScreed, askSun, askMoisture, askRWL, askAccess)
 
 // Questions are all of them, ready to be asked.
-var Questions = ask.Must(ask.New(All()...))
+var Questions = ask.Must(ask.New(all...))
 
 // Values that are assumed unless said: common practice, no published source.
 const (

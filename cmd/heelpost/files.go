@@ -104,6 +104,7 @@ type shelf struct {
 	places
 	desk *desk.Desk
 	seen map[string]string // by path: what was taken into use or told of last
+	good map[string]bool   // by path: that something of it was taken
 }
 
 // load takes what is new in the folders into use. Of a file that is broken it
@@ -111,18 +112,23 @@ type shelf struct {
 // with the store: what was not taken is taken another time.
 func (s *shelf) load(ctx context.Context) (faults []string, err error) {
 	if s.seen == nil {
-		s.seen = map[string]string{}
+		s.seen, s.good = map[string]string{}, map[string]bool{}
 	}
 	take := func(path, content string, broken error, use func() error) {
 		switch {
 		case s.seen[path] == content || err != nil:
 			return
 		case broken != nil:
-			faults = append(faults, fmt.Sprintf("%s: %v; the last good one stays in use", path, broken))
+			stays := "; it is not taken, and what was in use before stays, if anything was"
+			if s.good[path] {
+				stays = "; the last good one stays in use"
+			}
+			faults = append(faults, fmt.Sprintf("%s: %v%s", path, broken, stays))
 		default:
 			if err = use(); err != nil {
 				return
 			}
+			s.good[path] = true
 		}
 		s.seen[path] = content
 	}
@@ -172,11 +178,14 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 		}
 	}
 	faults = append(faults, shared(sites)...)
+	faults = append(append(faults, misnamed(c.Sites)...), misnamed(c.Sheets)...)
 	for _, f := range sheets {
 		fmt.Fprintf(s.out, "sheet %s is good\n", filepath.Base(f.path))
 	}
+	faults = append(faults, lackingSheets(sites, sheets, c.Sheets)...)
 	workspace := "check"
 	if c.tokens() {
+		faults = append(faults, c.lacking(sites)...)
 		tag, wrong := c.checkSlack(ctx, s, sites)
 		workspace, faults = orElse(tag, workspace), append(faults, wrong...)
 	}
@@ -193,6 +202,53 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 		return errTheirs
 	}
 	return nil
+}
+
+// lacking tells what serve needs beside Slack's tokens, and is not there.
+func (c *checkCmd) lacking(sites []*jobs.Site) (faults []error) {
+	if c.Redis == "" {
+		faults = append(faults, errors.New("no Redis is named, and serve needs one: --redis or HEELPOST_REDIS"))
+	}
+	switch {
+	case c.Sites == "":
+		faults = append(faults, errors.New("no folder of site files is named, and serve needs one: --sites or HEELPOST_SITES"))
+	case len(sites) == 0:
+		faults = append(faults, fmt.Errorf("%s has no good site file (.yaml), so no channel is answered with doors", c.Sites))
+	}
+	if c.Sheets == "" {
+		faults = append(faults, errors.New("no folder of hardware sheets is named, so no door can be opened: --sheets or HEELPOST_SHEETS"))
+	}
+	return faults
+}
+
+// lackingSheets tells of sheets that sites name and that are not there.
+func lackingSheets(sites []*jobs.Site, sheets []file, folder string) (faults []error) {
+	there := map[string]bool{}
+	for _, f := range sheets {
+		if s, err := jobs.ParseSheet(f.data); err == nil {
+			there[s.Name] = true
+		}
+	}
+	for _, site := range sites {
+		for _, name := range site.Sheets {
+			if folder != "" && !there[name] {
+				faults = append(faults, fmt.Errorf("site %s names the hardware sheet %s, which is not in %s: a sheet goes by the name in its file", site.ID, name, folder))
+			}
+		}
+	}
+	return faults
+}
+
+// misnamed tells of files that would be read if they were named otherwise.
+func misnamed(folder string) (faults []error) {
+	if folder == "" {
+		return nil
+	}
+	paths, _ := filepath.Glob(filepath.Join(folder, "*.yml"))
+	for _, path := range paths {
+		faults = append(faults, fmt.Errorf("%s is not read: its name has to end in .yaml", path))
+	}
+	return faults
 }
 
 // shared tells of channels that more than one site names: what is said there
@@ -216,6 +272,9 @@ func (c *checkCmd) checkSlack(ctx context.Context, s *streams, sites []*jobs.Sit
 	config, err := c.config("check")
 	if all, ok := err.(interface{ Unwrap() []error }); ok {
 		return "", all.Unwrap()
+	}
+	for _, o := range c.odd {
+		fmt.Fprintln(s.out, "slack:", o)
 	}
 	workspace, good, faults := slack.Check(ctx, config, sites)
 	for _, g := range good {

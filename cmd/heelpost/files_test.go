@@ -76,7 +76,7 @@ func TestShelf_ReloadSite(t *testing.T) {
 		taken           bool
 		want            []string // what must stand in the one fault; none for no fault
 	}{
-		{"without its holidays", good, "", false, []string{"orchard-lane.yaml", "orchard-lane.ics", "last good one stays"}},
+		{"without its holidays", good, "", false, []string{"orchard-lane.yaml", "orchard-lane.ics", "it is not taken"}},
 		{"still without", good, "", false, nil},
 		{"new", good, holidays, true, nil},
 		{"unchanged", good, holidays, false, nil},

@@ -59,7 +59,9 @@ func newWorld(t *testing.T, o fake.Options) *world {
 		}
 		t.Skip("redis-server is missing: this test is not run (apt-get install redis-server)")
 	}
-	o.PostEvery = -1 // HEELPOST_SLACK_FAST takes our own limits away
+	if o.PostEvery == 0 {
+		o.PostEvery = -1 // HEELPOST_SLACK_FAST takes our own limits away
+	}
 	slack, err := fake.New(o)
 	if err != nil {
 		t.Fatal(err)

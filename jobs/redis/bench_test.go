@@ -403,3 +403,24 @@ func BenchmarkTakenOver(b *testing.B) {
 		b.ReportMetric(t.late[n-1].Seconds()*1e3, "max-ms")
 	}
 }
+
+// BenchmarkCopies tells what waiting for a replica costs a change of one
+// notice, by one caller and by sixteen.
+func BenchmarkCopies(b *testing.B) {
+	for _, copies := range []int{0, 1} {
+		for _, callers := range []int{1, 16} {
+			b.Run(fmt.Sprintf("%d/%d", copies, callers), func(b *testing.B) {
+				master, _ := withReplica(b)
+				s, err := Open(b.Context(), master.url(), Options{Workspace: "T1", Copies: copies})
+				if err != nil {
+					b.Fatal(err)
+				}
+				defer s.Close()
+				each(b, master, callers, func(i int) error {
+					_, err := s.Commit(b.Context(), jobs.Change{Op: fmt.Sprint("op", i), At: day0, Put: []jobs.Notice{benchNotice(i, day0)}})
+					return err
+				})
+			})
+		}
+	}
+}

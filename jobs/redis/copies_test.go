@@ -18,7 +18,7 @@ import (
 )
 
 // withReplica starts a server and another one that follows it.
-func withReplica(t *testing.T) (master, replica *server) {
+func withReplica(t testing.TB) (master, replica *server) {
 	t.Helper()
 	master = start(t, "--repl-diskless-sync-delay", "0")
 	_, port, _ := net.SplitHostPort(master.addr)
@@ -30,7 +30,7 @@ func withReplica(t *testing.T) (master, replica *server) {
 }
 
 // follows waits until a replica has what its master has.
-func follows(t *testing.T, r *redis.Client) {
+func follows(t testing.TB, r *redis.Client) {
 	t.Helper()
 	until(t, "the replica follows", func() (bool, error) {
 		info, err := r.Info(t.Context(), "replication").Result()

@@ -86,14 +86,14 @@ func size(t *testing.T, file string) int64 {
 }
 
 // contents reads the whole workspace, but for the run of the server that was
-// met last.
+// met last, and when it was heard.
 func contents(t *testing.T, srv *server, k keys) map[string]string {
 	t.Helper()
 	ctx, c, all := t.Context(), srv.client(), map[string]string{}
 	defer c.Close()
 	for _, name := range srv.keys(t, k.under("")) {
 		key := k.under(name)
-		if key == k.server() {
+		if key == k.server() || key == k.broke() || key == k.heard() {
 			continue
 		}
 		var text any
@@ -200,7 +200,7 @@ func story(t *testing.T) (steps []step) {
 	settle("sent", jobs.Settlement{Held: of("a"), Verdict: jobs.Sent, Note: "ts"})
 	settle("retry", jobs.Settlement{Held: of("b"), Verdict: jobs.Retry, Due: day0 + 500})
 	claim(day0+500, "c b")
-	settle("release", jobs.Settlement{Held: of("b"), Verdict: jobs.Release, Due: day0 + 600, Looked: true})
+	settle("release", jobs.Settlement{Held: of("b"), Verdict: jobs.Release, Due: day0 + 600, Looks: 1})
 	settle("give-up", jobs.Settlement{Held: of("rule"), Verdict: jobs.GiveUp, Note: "no such channel",
 		Put: []jobs.Notice{{ID: "rule", Kind: "digest", Due: day0 + oneDay, Door: door}, at("word", 2)}})
 	commit("put-while-sent", jobs.Change{Put: []jobs.Notice{at("face", 3000)}})

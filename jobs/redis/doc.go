@@ -12,8 +12,8 @@
 //	   │ claim: its thread  │ move (retry by hand)    │ │ give up
 //	   └─ is held by another│                         │ ▼
 //	                        └──────── failed ◀────────┼─┘
-//	lease ends: the next claim takes it over,         │ sent
-//	attempt + 1; the post is looked for first         ▼
+//	lease ends: the next claim takes it over;         │ sent
+//	the post is looked for first                      ▼
 //	                                              (nothing; a line in "sent")
 //
 // A notice is in exactly one of due, lease, wait:<thread> and failed. It
@@ -27,15 +27,27 @@
 //
 //   - before the message is stored (receive): the far side was not told
 //     "received" and sends it again.
+//
 //   - after that, before the change (commit): the message is a notice that
 //     is due; a runner takes it, or takes it over when the lease of one that
 //     died has ended.
+//
 //   - after the change, before the posts: they are notices that are due.
+//
 //   - after the claim, before the post: the lease ends, the next runner looks
 //     for the post twice, does not find it and sends it.
+//
 //   - after the post, before it is settled: the next runner finds the post
 //     and settles it. A double is possible only if both looks miss it.
+//
 //   - after settling: nothing is left to do.
+//
+//   - Redis itself dies and comes back, or another server takes its place,
+//     without the last writes: what came due in the seconds before is looked
+//     for, and so is what comes again to the process that sent it (lost.go).
+//
+// A claim that may have sent its notice counts as a claim, a send that failed
+// as a failed send: the first makes the next claim look, the second is a try.
 //
 // # What a failover means
 //

@@ -274,14 +274,22 @@ func TestFaults_SkewedClocks(t *testing.T) {
 	logged(t, srv, s, 600/3)
 }
 
-// Replies are lost on the way: no effect happens twice.
+// Replies are lost on the way: no effect happens twice, whether a replica is
+// waited for or not.
 func TestFaults_LostReplies(t *testing.T) {
-	srv := start(t)
+	t.Run("alone", func(t *testing.T) { lostReplies(t, start(t), 0) })
+	t.Run("copied", func(t *testing.T) {
+		master, _ := withReplica(t)
+		lostReplies(t, master, 1)
+	})
+}
+
+func lostReplies(t *testing.T, srv *server, copies int) {
 	p := cutting(t, srv.addr, 7)
 	ctx := t.Context()
-	s, err := Open(ctx, "redis://heelpost:a%20password%20for%20tests@"+p.addr, Options{Workspace: "T1"})
+	s, err := Open(ctx, "redis://heelpost:a%20password%20for%20tests@"+p.addr, Options{Workspace: "T1", Copies: copies})
 	for until := time.Now().Add(10 * time.Second); err != nil && time.Now().Before(until); {
-		s, err = Open(ctx, "redis://heelpost:a%20password%20for%20tests@"+p.addr, Options{Workspace: "T1"})
+		s, err = Open(ctx, "redis://heelpost:a%20password%20for%20tests@"+p.addr, Options{Workspace: "T1", Copies: copies})
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -336,7 +344,27 @@ func TestFaults_LostReplies(t *testing.T) {
 			t.Errorf("%s was claimed %d times", id, n)
 		}
 	}
-	// Changes of one notice alone, and messages that come in.
+	singles(t, s)
+	direct := srv.open(t, "T1")
+	logged(t, srv, direct, 300)
+	inOnePlace(t, srv, direct)
+	if tally, err := direct.Tally(ctx); tally.Due != 100+40 || tally.Failed != 100 || tally.Leased+tally.Waiting != 0 || err != nil {
+		t.Errorf("tally %+v, %v, want 100 that are tried again, 40 that came in, 100 that were given up", tally, err)
+	}
+	inside := srv.client()
+	defer inside.Close()
+	if n, err := inside.XLen(ctx, s.key.sent("")).Result(); n != 100 || err != nil {
+		t.Errorf("the record of what was sent has %d entries, want 100, %v", n, err)
+	}
+	if p.cuts.Load() < 50 {
+		t.Errorf("only %d replies were lost", p.cuts.Load())
+	}
+	t.Logf("%d replies lost", p.cuts.Load())
+}
+
+// singles makes changes of one notice alone, and takes messages in.
+func singles(t *testing.T, s *Store) {
+	ctx := t.Context()
 	for i := range 40 {
 		in := jobs.Notice{ID: fmt.Sprint("in", i), Kind: "in", Due: day0, Thread: "t"}
 		again(t, func() error {
@@ -358,21 +386,6 @@ func TestFaults_LostReplies(t *testing.T) {
 			})
 		}
 	}
-	direct := srv.open(t, "T1")
-	logged(t, srv, direct, 300)
-	inOnePlace(t, srv, direct)
-	if tally, err := direct.Tally(ctx); tally.Due != 100+40 || tally.Failed != 100 || tally.Leased+tally.Waiting != 0 || err != nil {
-		t.Errorf("tally %+v, %v, want 100 that are tried again, 40 that came in, 100 that were given up", tally, err)
-	}
-	inside := srv.client()
-	defer inside.Close()
-	if n, err := inside.XLen(ctx, s.key.sent("")).Result(); n != 100 || err != nil {
-		t.Errorf("the record of what was sent has %d entries, want 100, %v", n, err)
-	}
-	if p.cuts.Load() < 50 {
-		t.Errorf("only %d replies were lost", p.cuts.Load())
-	}
-	t.Logf("%d replies lost", p.cuts.Load())
 }
 
 // again repeats what may have happened or not.

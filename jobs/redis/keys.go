@@ -20,6 +20,13 @@ func (k keys) layout() string { return fmt.Sprintf("hp:{%s}:layout", k.tag) }
 // when it was first met, in ms; 0 if it was the first of all.
 func (k keys) server() string { return k.under("server") }
 
+// heard: string, when a process last heard the server, to some seconds, in ms.
+func (k keys) heard() string { return k.under("heard") }
+
+// broke: string, from when on claims may be forgotten since the server that
+// was met last took the place of another, in ms.
+func (k keys) broke() string { return k.under("broke") }
+
 // due: sorted set of notice ids by the time of their next try, in ms. The
 // one key that the scripts declare.
 func (k keys) due() string { return k.under("due") }
@@ -38,17 +45,18 @@ func (k keys) wait(thread string) string { return k.under("wait:" + thread) }
 // claim until it is sent, given up, moved or cancelled.
 func (k keys) busy() string { return k.under("busy") }
 
-// notice: hash of one notice: k kind, t thread, o door, d due, n attempts,
-// f fencing token, l looked for and not found, g due again when sent,
-// w why given up, and the arguments, each with a dot in front. Values over 64
-// bytes cost it the compact encoding, some 200 bytes more a notice.
+// notice: hash of one notice: k kind, t thread, o door, d due, n claims that
+// may have sent it, e failed sends, f fencing token, l looks that did not find
+// it, g due again when sent, w why given up, and the arguments, each with a
+// dot in front. Values over 64 bytes cost it the compact encoding, some 200
+// bytes more a notice.
 func (k keys) notice(id string) string { return k.under("n:" + id) }
 
 // list: sorted set of a door's notice ids by due time, in ms.
 func (k keys) list(door string) string { return k.under("list:" + door) }
 
 // sent: stream of what was sent for a door (or for none), trimmed to about
-// a thousand: id, k kind, d due, n attempts, at, ref.
+// a thousand: id, k kind, d due, n claims, at, ref.
 func (k keys) sent(door string) string { return k.under("sent:" + door) }
 
 // token: counter of fencing tokens, one a claim.

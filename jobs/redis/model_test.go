@@ -92,7 +92,7 @@ func (m *model) move(id string, due jobs.Millis) {
 	}
 	m.free(e.Thread, id)
 	n := e.Notice
-	n.Due, n.Attempt, n.Token, n.Looked, n.Why = due, 0, 0, false, ""
+	n.Due, n.Claims, n.Fails, n.Token, n.Looks, n.Why = due, 0, 0, 0, 0, ""
 	m.notes[id] = &entry{Notice: n, place: "due", at: due}
 }
 
@@ -107,8 +107,8 @@ func (m *model) claim(max int) (ids []string) {
 		if e.Thread != "" {
 			m.busy[e.Thread] = id
 		}
-		e.place, e.at, e.Looked = "lease", m.now+leaseMS, false
-		e.Attempt++
+		e.place, e.at, e.Looks = "lease", m.now+leaseMS, 0
+		e.Claims++
 		ids = append(ids, id)
 	}
 	for _, place := range []string{"lease", "due"} {
@@ -126,9 +126,11 @@ func (m *model) settle(s jobs.Settlement) {
 	again := e.again
 	e.place, e.at, e.Token = "due", s.Due, 0
 	switch s.Verdict {
+	case jobs.Retry:
+		e.Fails++
 	case jobs.Release:
-		e.Attempt--
-		e.Looked = s.Looked
+		e.Claims--
+		e.Looks = s.Looks
 	case jobs.Sent, jobs.GiveUp:
 		if again != 0 {
 			m.move(s.ID, again)
@@ -315,8 +317,8 @@ func (x *machine) Settle(rt *rapid.T) {
 	slices.Sort(ids)
 	n := x.held[rapid.SampledFrom(ids).Draw(rt, "which")]
 	s := jobs.Settlement{
-		Held: held(n), Verdict: jobs.Verdict(rapid.IntRange(0, 3).Draw(rt, "verdict")), Due: x.m.now + 1000,
-		Looked: rapid.Bool().Draw(rt, "looked"), Note: "note",
+		Held: held(n), Verdict: jobs.Verdict(rapid.IntRange(0, 4).Draw(rt, "verdict")), Due: x.m.now + 1000,
+		Looks: rapid.IntRange(0, 2).Draw(rt, "looks"), Note: "note",
 	}
 	if rapid.Bool().Draw(rt, "put") {
 		s.Put = []jobs.Notice{{ID: "next", Kind: "x", Due: x.m.now + 3000}}

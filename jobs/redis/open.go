@@ -49,11 +49,13 @@ type Store struct {
 	copies int
 	clock  func() time.Time
 
-	mu          sync.Mutex
-	offsets     []sample
-	servers     map[string]bool // run ids met so far
-	reconnected atomic.Int64    // ms, by the server's clock
-	close       func()
+	mu      sync.Mutex
+	offsets []sample
+	servers map[string]bool // run ids met so far
+	lost    jobs.Period     // claims of what came due in it may be forgotten
+	beaten  jobs.Millis     // when it was last noted that the server was heard
+	heard   atomic.Int64    // ns, by the local clock: the last reply
+	close   func()
 }
 
 var _ jobs.Store = (*Store)(nil)
@@ -75,12 +77,19 @@ func Open(ctx context.Context, rawURL string, o Options) (*Store, error) {
 	return open(ctx, u, o, "")
 }
 
+// ErrAddress is what is wrong with a URL.
+type ErrAddress struct{ error }
+
+// ErrPassword is a server's refusal of user or password.
+type ErrPassword struct{ error }
+
 // Ping reports whether the Redis at a URL, as for [Open], can be reached within
-// 10 seconds. It changes nothing there.
+// 10 seconds. It changes nothing there. An [ErrAddress] or an [ErrPassword] is
+// not mended by waiting.
 func Ping(ctx context.Context, rawURL string) error {
 	u, err := parseURL(rawURL)
 	if err != nil {
-		return err
+		return ErrAddress{err}
 	}
 	silence()
 	tune(u)
@@ -89,10 +98,14 @@ func Ping(ctx context.Context, rawURL string) error {
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
 	defer context.AfterFunc(ctx, func() { rdb.Close() })() // a server that says nothing is not waited for
-	if err := rdb.Ping(ctx).Err(); ctx.Err() == nil {
-		return err
+	err = rdb.Ping(ctx).Err()
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case redis.HasErrorPrefix(err, "WRONGPASS") || redis.HasErrorPrefix(err, "NOAUTH") || redis.HasErrorPrefix(err, "NOPERM"):
+		return ErrPassword{err}
 	}
-	return ctx.Err()
+	return err
 }
 
 // Embedded opens a Redis inside this process, in memory and without a port.
@@ -177,60 +190,6 @@ func (s *Store) start(ctx context.Context) error {
 		s.observe(sent, now)
 	}
 	return s.recall(ctx)
-}
-
-// recall learns when the server that runs now was first met, by whichever
-// process. What was due before may have been sent and forgotten: the server
-// may be another one, on a copy.
-func (s *Store) recall(ctx context.Context) error {
-	server, err := s.server(ctx)
-	if err != nil {
-		return err
-	}
-	info, err := server.Info(ctx, "server").Result()
-	id := field(info, "run_id")
-	if err != nil || id == "" {
-		return nil // it does not tell, as the one inside the process
-	}
-	was, err := s.rdb.Get(ctx, s.key.server()).Result()
-	if err != nil && !errors.Is(err, redis.Nil) {
-		return err
-	}
-	known, since, _ := strings.Cut(was, " ")
-	if known == id {
-		ms, err := strconv.ParseInt(since, 10, 64)
-		s.reconnected.Store(ms)
-		return err
-	}
-	now := s.Now(s.clock()).UnixMilli()
-	if was != "" {
-		s.reconnected.Store(now)
-	}
-	return s.rdb.Set(ctx, s.key.server(), id+" "+strconv.FormatInt(s.reconnected.Load(), 10), 0).Err()
-}
-
-// met notes which server a new connection leads to. Another one than before
-// may have lost the last writes of the one before. A server that does not
-// tell has lost nothing that it could tell of, and a sentinel keeps nothing.
-func (s *Store) met(ctx context.Context, c *redis.Conn) error {
-	info, err := c.Info(ctx, "server").Result()
-	if err != nil || field(info, "redis_mode") == "sentinel" {
-		return nil
-	}
-	id := field(info, "run_id")
-	s.mu.Lock()
-	known := id == "" || s.servers[id] || len(s.servers) == 0
-	s.servers[id] = true
-	s.mu.Unlock()
-	if known {
-		return nil
-	}
-	now, err := c.Time(ctx).Result()
-	if err != nil {
-		return err
-	}
-	s.reconnected.Store(now.UnixMilli())
-	return nil
 }
 
 // Close ends the connections.

@@ -198,6 +198,9 @@ func (s *Store) Purge(ctx context.Context, door string) error {
 	return nil
 }
 
+// longestPause is more than a notice waits for its next try, in ms.
+const longestPause = 60_000
+
 // Tally counts the notices; see [jobs.Store]. Those that wait behind their
 // thread are counted from the threads that are held.
 func (s *Store) Tally(ctx context.Context) (jobs.Tally, error) {
@@ -221,6 +224,20 @@ func (s *Store) Tally(ctx context.Context) (jobs.Tally, error) {
 	}
 	if z := first.Val(); len(z) == 1 {
 		t.Oldest = jobs.Millis(z[0].Score)
+	}
+	now := s.Now(s.clock()).UnixMilli()
+	since, err := s.exec(ctx, s.run.overdue, now, now+longestPause, " "+jobs.KindIn+" "+jobs.KindEntry+" ").StringSlice()
+	if err != nil {
+		return jobs.Tally{}, fmt.Errorf("tally: %w", err)
+	}
+	for i, to := range []*jobs.Millis{&t.Overdue, &t.Unanswered} {
+		if since[i] != "" {
+			ms, err := strconv.ParseInt(since[i], 10, 64)
+			if err != nil {
+				return jobs.Tally{}, fmt.Errorf("tally: unexpected reply %q", since[i])
+			}
+			*to = jobs.Millis(ms)
+		}
 	}
 	return t, nil
 }

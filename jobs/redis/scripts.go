@@ -39,6 +39,8 @@ var (
 	paceSource string
 	//go:embed scripts/replace.lua
 	replaceSource string
+	//go:embed scripts/overdue.lua
+	overdueSource string
 	//go:embed scripts/keep.lua
 	keepSource string
 	//go:embed scripts/bind.lua
@@ -47,7 +49,7 @@ var (
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace, keep, bind *redis.Script
+	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace, overdue, keep, bind *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -69,6 +71,7 @@ func newScripts(head string) scripts {
 		purge:   script(purgeSource),
 		pace:    script(paceSource),
 		replace: script(replaceSource),
+		overdue: script(overdueSource),
 		keep:    script(keepSource),
 		bind:    script(bindSource),
 	}

@@ -78,7 +78,7 @@ func TestOpen_Sentinel(t *testing.T) {
 	if n, err := m.Wait(ctx, 1, 20*time.Second).Result(); n != 1 || err != nil {
 		t.Fatalf("%d replicas have it, %v", n, err)
 	}
-	if b, err := s.Claim(ctx, jobs.Claim{Runner: "r", ID: "c1", Now: day0, Max: 1, Lease: time.Second}); err != nil || b.Reconnected != 0 {
+	if b, err := s.Claim(ctx, jobs.Claim{Runner: "r", ID: "c1", Now: day0, Max: 1, Lease: time.Second}); err != nil || b.Lost != (jobs.Period{}) {
 		t.Fatalf("before: %+v, %v, want no other server met", b, err)
 	}
 
@@ -92,7 +92,7 @@ func TestOpen_Sentinel(t *testing.T) {
 	if a := commit(t, s, change(0)); a.Version != 1 {
 		t.Errorf("the first change repeated: got %+v, want its first answer", a)
 	}
-	if b, err := s.Claim(ctx, jobs.Claim{Runner: "r", ID: "c2", Now: day0, Max: 1, Lease: time.Second}); err != nil || b.Reconnected == 0 {
+	if b, err := s.Claim(ctx, jobs.Claim{Runner: "r", ID: "c2", Now: day0, Max: 1, Lease: time.Second}); err != nil || b.Lost == (jobs.Period{}) {
 		t.Errorf("after: %+v, %v, want it known that another server answers", b, err)
 	}
 	if role := r.Info(ctx, "replication").Val(); field(role, "role") != "master" {

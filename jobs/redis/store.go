@@ -19,9 +19,13 @@ import (
 // the others for long.
 const maxBatch = 1000
 
-// exec runs a script on the workspace.
+// exec runs a script on the workspace, and notes when the server answers.
 func (s *Store) exec(ctx context.Context, script *redis.Script, args ...any) *redis.Cmd {
-	return script.Run(ctx, s.rdb, s.due, args...)
+	cmd := script.Run(ctx, s.rdb, s.due, args...)
+	if cmd.Err() == nil {
+		s.heard.Store(s.clock().UnixNano())
+	}
+	return cmd
 }
 
 // Commit makes a change; see [jobs.Store].
@@ -209,11 +213,13 @@ func set(n *jobs.Notice, name, value string) (err error) {
 		ms, err = strconv.ParseInt(value, 10, 64)
 		n.Due = jobs.Millis(ms)
 	case "n":
-		n.Attempt, err = strconv.Atoi(value)
+		n.Claims, err = strconv.Atoi(value)
+	case "e":
+		n.Fails, err = strconv.Atoi(value)
 	case "f":
 		n.Token, err = strconv.ParseInt(value, 10, 64)
 	case "l":
-		n.Looked = true
+		n.Looks, err = strconv.Atoi(value)
 	case "w":
 		n.Why = value
 	default:
@@ -298,7 +304,7 @@ func (s *Store) Hold(ctx context.Context, limit string, until jobs.Millis) error
 func (s *Store) Claim(ctx context.Context, c jobs.Claim) (jobs.Batch, error) {
 	sent := s.clock()
 	end := int64(c.Now) + c.Lease.Milliseconds()
-	reply, err := s.exec(ctx, s.run.claim, int64(c.Now), c.Runner, c.ID, min(c.Max, maxBatch), end).Slice()
+	reply, err := s.exec(ctx, s.run.claim, int64(c.Now), c.Runner, c.ID, min(c.Max, maxBatch), end, s.beats(c.Now)).Slice()
 	if err != nil {
 		return jobs.Batch{}, fmt.Errorf("claim: %w", err)
 	}
@@ -311,7 +317,7 @@ func (s *Store) Claim(ctx context.Context, c jobs.Claim) (jobs.Batch, error) {
 		}
 	}
 	s.observe(sent, time.Unix(head[0], head[1]*1000))
-	b := jobs.Batch{NextDue: jobs.Millis(head[2]), NextEnd: jobs.Millis(head[3]), Reconnected: jobs.Millis(s.reconnected.Load())}
+	b := jobs.Batch{NextDue: jobs.Millis(head[2]), NextEnd: jobs.Millis(head[3]), Lost: s.lostPeriod()}
 	b.Notices, err = notices(reply[5:])
 	return b, err
 }
@@ -326,7 +332,7 @@ func (s *Store) Settle(ctx context.Context, runner, op string, now jobs.Millis, 
 		if err := checkNotices(x.Put); err != nil {
 			return nil, fmt.Errorf("settle %s: %w", x.ID, err)
 		}
-		args = append(args, x.ID, x.Token, int(x.Verdict), int64(x.Due), x.Looked, x.Note, len(x.Put))
+		args = append(args, x.ID, x.Token, int(x.Verdict), int64(x.Due), x.Looks, x.Note, len(x.Put))
 		args = appendPuts(args, "0", x.Put)
 	}
 	reply, err := s.exec(ctx, s.run.settle, args...).Text()

@@ -230,8 +230,8 @@ func TestClaim_ExpiredLease(t *testing.T) {
 		wantIDs(t, "just before the end", claim(t, s, "c2", day0+19_999, 5), "")
 		n := claim(t, s, "c3", day0+20_000, 5)
 		wantIDs(t, "at the end", n, "a")
-		if n[0].Attempt != 2 || n[0].Token <= dead[0].Token {
-			t.Errorf("taken over: attempt %d, token %d after %d", n[0].Attempt, n[0].Token, dead[0].Token)
+		if n[0].Claims != 2 || n[0].Token <= dead[0].Token {
+			t.Errorf("taken over: attempt %d, token %d after %d", n[0].Claims, n[0].Token, dead[0].Token)
 		}
 		if ok := settle(t, s, "s1", day0+20_001, jobs.Settlement{Held: held(dead[0]), Verdict: jobs.Sent, Put: []jobs.Notice{{ID: "z", Kind: "x", Due: day0}}}); ok[0] {
 			t.Error("a lost token settled a notice")
@@ -257,7 +257,7 @@ func TestSettle_Verdicts(t *testing.T) {
 		n := claim(t, s, "c1", day0, 5)
 		wantIDs(t, "claim", n, "limit retry rule")
 		settle(t, s, "s1", day0,
-			jobs.Settlement{Held: held(n[0]), Verdict: jobs.Release, Due: day0 + 3000, Looked: true},
+			jobs.Settlement{Held: held(n[0]), Verdict: jobs.Release, Due: day0 + 3000, Looks: 1},
 			jobs.Settlement{Held: held(n[1]), Verdict: jobs.Retry, Due: day0 + 2000},
 			jobs.Settlement{Held: held(n[2]), Verdict: jobs.GiveUp, Note: "no such channel", Put: []jobs.Notice{next, {ID: "tell", Kind: "failed", Due: day0}}})
 		failed, err := s.Failed(ctx, 0, 10)
@@ -273,14 +273,14 @@ func TestSettle_Verdicts(t *testing.T) {
 		wantIDs(t, "word to the foreman; the thread is held", claim(t, s, "c2", day0+1000, 5), "tell")
 		n = claim(t, s, "c3", day0+3000, 5)
 		wantIDs(t, "later", n, "retry limit")
-		if n[0].Attempt != 2 || n[1].Attempt != 1 || !n[1].Looked || n[0].Looked || n[1].Due != day0 {
+		if n[0].Claims != 2 || n[1].Claims != 1 || n[1].Looks != 1 || n[0].Looks != 0 || n[1].Due != day0 {
 			t.Errorf("after retry and release: got %+v", n)
 		}
 		// Retry by hand: a failed one starts afresh.
 		commit(t, s, jobs.Change{Op: "again", Move: []jobs.Move{{ID: failed[0].ID, Due: day0 + 3000}}})
 		n = claim(t, s, "c4", day0+3000, 5)
 		wantIDs(t, "moved from the failed ones", n, failed[0].ID)
-		if n[0].Attempt != 1 || n[0].Why != "" {
+		if n[0].Claims != 1 || n[0].Why != "" {
 			t.Errorf("fresh start: got %+v", n[0])
 		}
 		if tally, err := s.Tally(ctx); err != nil || tally != (jobs.Tally{Due: 1, Leased: 4, Waiting: 1, Oldest: next.Due}) {
@@ -303,7 +303,7 @@ func TestPut_WhileSent(t *testing.T) {
 		wantIDs(t, "not before its new time", claim(t, s, "c2", day0+2999, 5), "")
 		n = claim(t, s, "c3", day0+3000, 5)
 		wantIDs(t, "what changed while it was sent goes out", n, "root:d")
-		if n[0].Attempt != 1 || n[0].Due != root.Due {
+		if n[0].Claims != 1 || n[0].Due != root.Due {
 			t.Errorf("second round: got %+v", n[0])
 		}
 		commit(t, s, jobs.Change{Op: "o4", Cancel: []string{"root:d"}})
@@ -566,8 +566,8 @@ func TestOpen_AnotherServer(t *testing.T) {
 			t.Fatal(err)
 		}
 		b, err := s.Claim(t.Context(), jobs.Claim{Runner: "r", ID: fmt.Sprint(i), Now: day0, Max: 1, Lease: time.Second})
-		if err != nil || (b.Reconnected != 0) != want {
-			t.Errorf("process %d: met another server at %d, %v, want that %v", i+1, b.Reconnected, err, want)
+		if err != nil || (b.Lost != (jobs.Period{})) != want {
+			t.Errorf("process %d: met another server at %d, %v, want that %v", i+1, b.Lost, err, want)
 		}
 		s.Close()
 	}
@@ -577,7 +577,7 @@ func TestOpen_AnotherServer(t *testing.T) {
 func TestScripts_Keys(t *testing.T) {
 	k := keys{"T"}
 	named := map[string]bool{}
-	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(""), k.open(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.server(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
+	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(""), k.open(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.server(), k.heard(), k.broke(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
 		named[strings.TrimPrefix(key, k.under(""))] = true
 	}
 	files, _ := filepath.Glob("scripts/*.lua")

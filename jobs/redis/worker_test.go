@@ -60,7 +60,7 @@ type httpSender struct {
 }
 
 func (h *httpSender) get(ctx context.Context, path string, n jobs.Notice) (string, error) {
-	q := url.Values{"id": {n.PostID()}, "worker": {h.name}, "attempt": {strconv.Itoa(n.Attempt)}}
+	q := url.Values{"id": {n.PostID()}, "worker": {h.name}, "attempt": {strconv.Itoa(n.Claims)}}
 	req, err := http.NewRequestWithContext(ctx, "POST", h.base+path+"?"+q.Encode(), nil)
 	if err != nil {
 		return "", err

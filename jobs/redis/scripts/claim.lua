@@ -2,7 +2,8 @@
 -- those due, one of each thread at a time.
 --
 -- KEYS  1 due set
--- ARGV  1 now, 2 runner, 3 claim, 4 at most so many, 5 end of the lease
+-- ARGV  1 now, 2 runner, 3 claim, 4 at most so many, 5 end of the lease,
+--       6 '1' to note that the server was heard
 -- Returns {server's seconds, its microseconds, next due time or '', next
 --         end of a lease or '', token, id, fields, id, fields...}
 --         A repeated claim returns what is left of its batch.
@@ -23,6 +24,7 @@ local function answer()
   return a
 end
 
+if ARGV[6] == '1' then call('SET', P .. 'heard', ARGV[1]) end
 local last = call('HGET', P .. 'claims', runner)
 if last then
   local c, f, l = string.match(last, '^(%S+) (%S+) (%S+)$')

@@ -56,7 +56,7 @@ local function move(id, at, now)
     return 1
   end
   unplace(id, h[2])
-  call('HDEL', note(id), 'n', 'f', 'l', 'w', 'g')
+  call('HDEL', note(id), 'n', 'e', 'f', 'l', 'w', 'g')
   call('HSET', note(id), 'd', at)
   if h[3] then call('ZADD', P .. 'list:' .. h[3], at, id) end
   wait_due(id, at, now)

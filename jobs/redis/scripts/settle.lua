@@ -2,9 +2,9 @@
 --
 -- KEYS  1 due set
 -- ARGV  1 now, 2 runner, 3 operation, 4 number of items, then of each: id,
---       token, verdict (0 sent, 1 retry, 2 release, 3 give up), due,
---       looked (1 or 0), reference or reason, number of notices to put,
---       those notices (see put in lib.lua)
+--       token, verdict (0 sent, 1 retry, 2 defer, 3 release, 4 give up),
+--       due, looks, reference or reason, number of notices to put, those
+--       notices (see put in lib.lua)
 -- Returns a string of 1 (settled) and 0 (token lost), one for each item. The
 -- runner's last operation is kept with its answer for a repetition.
 local now, runner, op = ARGV[1], ARGV[2], ARGV[3]
@@ -41,20 +41,21 @@ end
 
 local answer, i = {}, 5
 for k = 1, tonumber(ARGV[4]) do
-  local id, token, verdict, due, looked, text, n = unpack(ARGV, i, i + 6)
+  local id, token, verdict, due, looks, text, n = unpack(ARGV, i, i + 6)
   local holds = call('HGET', note(id), 'f') == token
   i = i + 7
   if holds then
     if verdict == '0' then
       finish(id, text, now)
-    elseif verdict == '1' then
-      back(id, due)
-    elseif verdict == '2' then
-      call('HINCRBY', note(id), 'n', -1)
-      if looked == '1' then call('HSET', note(id), 'l', 1) end
-      back(id, due)
-    else
+    elseif verdict == '4' then
       fail(id, token, text, tonumber(n) > 0 and ARGV[i + 1])
+    else
+      if verdict == '1' then call('HINCRBY', note(id), 'e', 1) end
+      if verdict == '3' then
+        call('HINCRBY', note(id), 'n', -1)
+        if looks ~= '0' then call('HSET', note(id), 'l', looks) end
+      end
+      back(id, due)
     end
   end
   for _ = 1, tonumber(n) do

@@ -1,0 +1,332 @@
+package ask
+
+import (
+	"slices"
+	"strings"
+
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+)
+
+// choose returns the one reading of the text. A reading has each number beside
+// its own name, or in the run of bare numbers right behind the verb.
+func (p *parser) choose(only *Verb) (*question, *doubtful) {
+	p.reader.items, p.reader.owner = p.items, make([]*Input, len(p.items))
+	tries := p.candidates(only)
+	found, wrong := p.try(nil, tries, only, allBefore, allAfter, eachBefore)
+	if len(found) == 0 {
+		for s := eachOwn; s < eachOwn+1<<maxMixed; s++ {
+			found, _ = p.try(found, tries, only, s)
+		}
+		found = slices.DeleteFunc(found, func(r reading) bool { return len(r.unnamed) > 0 })
+	}
+	if len(found) > 1 {
+		found = p.best(keepWhole(found))
+	}
+	p.shareUnits(found)
+	switch {
+	case only == nil && p.severalAsked(tries):
+		return nil, doubt("that looks like several questions; ask one at a time")
+	case len(found) == 1 && only == nil && p.statesFacts(&found[0]):
+		return nil, p.wanted()
+	case len(found) == 1 && p.pair(&found[0]) != nil:
+		n := p.pair(&found[0])
+		return nil, &doubtful{say: say.F("%s: is that one number, or two? say it in figures", n.Raw), verb: found[0].Verb, from: n.Start, to: n.End}
+	case len(found) == 1 && only == nil && p.taken(&found[0]):
+		return nil, p.several(p.loosely(&found[0]))
+	case len(found) == 1:
+		return &question{reading: found[0]}, nil
+	case len(found) > 1:
+		return nil, p.several(found)
+	case len(tries) == 0:
+		return nil, p.wanted()
+	}
+	if only == nil {
+		if d := p.wanted(); len(d.offers) > 0 {
+			return nil, d
+		}
+	}
+	d := &doubtful{verb: only}
+	if only == nil {
+		d.verb = p.items[tries[0]].phrase.verb
+	}
+	d.say = say.F("%s; help %s tells what it takes", wrong.say, d.verb.Name)
+	return nil, d
+}
+
+// severalAsked reports whether more than one of the items that may be the verb
+// can be nothing else, or stands without a number.
+func (p *parser) severalAsked(tries []int) bool {
+	n := 0
+	for _, i := range tries {
+		ph := p.items[i].phrase
+		if !ph.thing && (len(ph.inputs) == 0 || !p.hasNumber(i) && i > 0) {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// best returns the readings that are meant before the others: those in which
+// every number has its own name, all on one side; else the one with two or more
+// bare numbers right behind the verb.
+func (p *parser) best(list []reading) []reading {
+	named := slices.DeleteFunc(slices.Clone(list), func(r reading) bool { return len(r.unnamed) > 0 })
+	if len(named) == 1 {
+		return named
+	}
+	runs := slices.DeleteFunc(slices.Clone(list), func(r reading) bool { return len(r.unnamed) < 2 })
+	if len(named) == 0 && len(runs) == 1 {
+		return runs
+	}
+	return list
+}
+
+// statesFacts reports whether a reading only gives values: its verb is a name
+// as well, and has one number right behind it, as in setback 60, 54 thick.
+func (p *parser) statesFacts(r *reading) bool {
+	if r.at < 0 || p.of.named[r.Verb.Name] == nil || p.items[r.at].asked {
+		return false
+	}
+	return len(r.unnamed) == 1 && r.unnamed[0] == r.at+1 && p.numbers > 1
+}
+
+// pair returns the only bare number of a reading if it was spoken as tens and
+// ones, and could be two: sixty eight.
+func (p *parser) pair(r *reading) *lex.Number {
+	if len(r.unnamed) != 1 || len(r.Verb.Order) < 2 || !p.items[r.unnamed[0]].num.Pair {
+		return nil
+	}
+	return p.items[r.unnamed[0]].num
+}
+
+// taken reports whether the one bare number of a reading can as well be the
+// next name's: gap 60 setback 54.
+func (p *parser) taken(r *reading) bool {
+	if len(r.unnamed) != 1 {
+		return false
+	}
+	next := r.unnamed[0] + 1
+	if next >= len(p.items) || p.items[next].kind != phraseItem || p.items[next].forced {
+		return false
+	}
+	in := p.items[next].phrase.inputFor(r.Verb)
+	return in != nil && p.items[next].phrase.place != numberAfter && in.Kind.takes(p.items[r.unnamed[0]].num.Unit)
+}
+
+// loosely returns a reading and those in which its numbers stand otherwise, for
+// somebody to choose from.
+func (p *parser) loosely(r *reading) []reading {
+	list := []reading{*r}
+	p.reader.loose = true
+	list, _ = p.try(list, []int{r.at}, r.Verb, allBefore, allAfter)
+	p.reader.loose = false
+	return list
+}
+
+// wanted asks what is wanted, and offers the questions that the values serve.
+func (p *parser) wanted() *doubtful {
+	var list []reading
+	for _, v := range p.of.verbs {
+		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
+		for _, o := range others {
+			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() {
+				list = append(list, o)
+			}
+		}
+	}
+	if len(list) == 0 || p.numbers == 0 {
+		return p.noVerb()
+	}
+	d := p.several(list)
+	d.say = say.F("what is wanted? %s", d.say)
+	return d
+}
+
+// lone asks about the only number of a question in a door's thread, where the
+// door gives what it would be taken for: gap 9 may tell the gap.
+func (p *parser) lone(q *question, door map[string]Value) *doubtful {
+	if p.numbers != 1 || len(q.unnamed) != 1 || q.at < 0 || p.items[q.at].asked || p.of.named[q.Verb.Name] == nil {
+		return nil
+	}
+	n := q.unnamed[0]
+	if _, ok := door[q.inputOf(p.items[n].num).Name]; !ok {
+		return nil
+	}
+	return p.itself(&q.reading, n)
+}
+
+// itself asks whether the number at item n is what the verb of a reading asks
+// for, and offers the reading.
+func (p *parser) itself(r *reading, n int) *doubtful {
+	verb, exact := p.items[r.at].phrase.text, r.exact()
+	d := doubt("%s stands beside %s: is it the %s itself? if not, send (1) %s, or its number", p.items[n].num.Raw, verb, verb, exact)
+	d.offers = []string{exact}
+	return d
+}
+
+// candidates returns the items that may be the verb: those that are asked for,
+// else all that are given no value. What everybody talks of is the verb only
+// where nothing else is.
+func (p *parser) candidates(only *Verb) []int {
+	var all, asked []int
+	for _, i := range p.verbs {
+		switch phrase := p.items[i].phrase; {
+		case only != nil && phrase.verb != only, p.given(i) && phrase.leads == nil, p.valued(i) && !p.items[i].asked && (p.items[i].wish || p.items[i+1].is && p.items[i+1].wish):
+		case p.items[i].asked:
+			asked = append(asked, i)
+		default:
+			all = append(all, i)
+		}
+	}
+	if only != nil {
+		return append(append(asked, all...), -1)[:1]
+	}
+	if others := slices.DeleteFunc(slices.Clone(asked), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 {
+		asked = others // what size leaf: what gap
+	}
+	if len(asked) > 0 {
+		return p.distinct(asked)
+	}
+	if p.asksInput() {
+		return nil
+	}
+	// A name that has a number is a value where something else can be the verb.
+	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return i > 0 && len(p.items[i].phrase.inputs) > 0 && p.hasNumber(i) }); len(others) > 0 {
+		all = others
+	}
+	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 && len(others) < len(all) {
+		all = slices.DeleteFunc(all, func(i int) bool { return p.items[i].phrase.thing && i > 0 })
+	}
+	return p.distinct(all)
+}
+
+// distinct leaves out the items of verbs that stand before.
+func (p *parser) distinct(items []int) []int {
+	kept := items[:0]
+	for _, i := range items {
+		if !p.repeats(kept, i) {
+			kept = append(kept, i)
+		}
+	}
+	return kept
+}
+
+// asksInput reports whether a quantity is asked for that no question answers,
+// as what opening.
+func (p *parser) asksInput() bool {
+	for i, it := range p.items {
+		if it.kind != phraseItem || !it.asking || it.phrase.verb != nil || len(it.phrase.inputs) == 0 || it.phrase.place != eitherSide {
+			continue
+		}
+		if what := p.what(it.from) && !p.given(i) && (i == 0 || p.items[i-1].kind != numberItem); what || !p.hasNumber(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// what reports whether what or which stands right before a place.
+func (p *parser) what(at int) bool {
+	i := p.tokenBehind(at)
+	return i > 0 && (p.tokens[i-1].Word == "what" || p.tokens[i-1].Word == "which")
+}
+
+// hasNumber reports whether a number stands right before or behind item i.
+func (p *parser) hasNumber(i int) bool {
+	return p.valued(i) || i > 0 && p.items[i-1].kind == numberItem
+}
+
+// valued reports whether a number stands right behind item i.
+func (p *parser) valued(i int) bool {
+	return i+1 < len(p.items) && p.items[i+1].kind == numberItem
+}
+
+// given reports whether item i is a name that is given a value, as gap=9 or the
+// gap is 9.
+func (p *parser) given(i int) bool {
+	return p.valued(i) && (p.items[i].forced || p.items[i+1].is && !strings.HasPrefix(p.items[i].phrase.text, "how "))
+}
+
+// repeats reports whether the verb at item i is the verb of an item before.
+func (p *parser) repeats(before []int, i int) bool {
+	return slices.ContainsFunc(before, func(j int) bool { return p.items[j].phrase.verb == p.items[i].phrase.verb })
+}
+
+// try adds to found the readings with a verb at one of the items and names on
+// the given sides that are not in it, and returns what tells most of why
+// others are none.
+func (p *parser) try(found []reading, tries []int, only *Verb, each ...sides) (_ []reading, wrong complaint) {
+	for _, at := range tries {
+		verb := only
+		if verb == nil {
+			verb = p.items[at].phrase.verb
+		}
+		for _, s := range each {
+			// A leaf is width x height x thickness; any numbers are in order.
+			for _, p.reader.line = range [...]bool{false, true} {
+				got := p.reader.read(verb, at, s)
+				switch {
+				case got.wrong.weight == fits && !contains(found, got):
+					found = append(found, got.clone())
+				case got.wrong.weight > wrong.weight:
+					wrong = got.wrong
+				}
+				if verb.Box == nil || !p.boxed {
+					break
+				}
+			}
+		}
+	}
+	return found, wrong
+}
+
+func contains(list []reading, r *reading) bool {
+	for i := range list {
+		if list[i].same(r) {
+			return true
+		}
+	}
+	return false
+}
+
+// keepWhole drops the readings that leave a choice without its number, unless
+// that leaves none. Nothing is dropped for its value: a slip of the pen in the
+// reading that was meant would leave another, and that would be answered.
+func keepWhole(list []reading) []reading {
+	var kept []reading
+	for i := range list {
+		if list[i].whole() {
+			kept = append(kept, list[i])
+		}
+	}
+	if len(kept) == 0 {
+		return list
+	}
+	return kept
+}
+
+// several asks which of the readings is meant.
+func (p *parser) several(list []reading) *doubtful {
+	d := &doubtful{}
+	texts := make([]say.Text, len(list))
+	for i := range list {
+		d.offers = append(d.offers, list[i].exact())
+		texts[i] = say.F("(%s) %s", i+1, d.offers[i])
+	}
+	d.say = say.F("that can be read as %s; send the one you mean, or its number", say.Join(", or as ", texts...))
+	return d
+}
+
+// noVerb says that there is no question in the text.
+func (p *parser) noVerb() *doubtful {
+	if p.numbers == 0 {
+		return doubt("I don't see a question in that; help lists what I can answer")
+	}
+	for i := range p.items {
+		if p.items[i].phrase != nil && p.items[i].phrase.verb != nil && p.given(i) {
+			return doubt("%s=%s gives a value and asks nothing; begin with one of %s", p.items[i].phrase.text, p.items[i+1].num.Raw, p.of.Names())
+		}
+	}
+	return doubt("I see numbers but no question; begin with one of %s", p.of.Names())
+}

@@ -1,0 +1,184 @@
+package lex
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+	"unicode/utf8"
+)
+
+// Tidied returns a question's text without what is no part of it, at the same
+// length: the marks and numbers of a list's lines, and hyphens within words
+// (set-back, fifty-four).
+func Tidied(text string) string {
+	b := []byte(text)
+	for i := 1; i+1 < len(b); i++ {
+		if b[i] == '-' && isLetter(b[i-1]) && isLetter(b[i+1]) {
+			b[i] = ' '
+		}
+	}
+	blank := func(from, to int) {
+		for i := from; i < to; i++ {
+			b[i] = ' '
+		}
+	}
+	numbered := numberedLine.FindAllStringSubmatchIndex(text, -1)
+	for _, m := range bulletLine.FindAllStringSubmatchIndex(text, -1) {
+		blank(m[2], m[3])
+	}
+	if len(numbered) > 1 || len(numbered) == 1 && text[numbered[0][2]] == '1' && strings.Contains(text, "\n") {
+		for _, m := range numbered {
+			blank(m[2], m[3])
+		}
+	}
+	return string(b)
+}
+
+var (
+	bulletLine   = regexp.MustCompile(`(?m)^[ \t]*([-*•–>]+)[ \t]+\S`)
+	numberedLine = regexp.MustCompile(`(?m)^[ \t]*(\d{1,2}[.)])[ \t]+[^\s\d]`)
+)
+
+// Join makes the tokens of a question of those of its text: numbers that were
+// spoken, abbreviated names with their number (t54), sizes joined by "by", sums
+// of two lengths, units behind their numbers, and a mark where a line ends.
+func Join(text string, tokens []Token, known func(word string) bool) []Token {
+	out := make([]Token, 0, len(tokens)+2)
+	for i := 0; i < len(tokens); {
+		t := tokens[i]
+		if n := len(out); n > 0 && strings.Contains(text[out[n-1].End:t.Start], "\n") {
+			out = append(out, Token{Kind: MarkToken, Mark: '\n', Start: out[n-1].End, End: t.Start})
+		}
+		switch {
+		case t.Kind == WordToken && isSpoken(t.Word) && meansNumber(out, tokens, i, known):
+			n, size := spoken(text, tokens, i)
+			if size > 0 {
+				t = Token{Kind: NumberToken, Start: n.Start, End: n.End, Num: n}
+				for i += size; i < len(tokens) && tokens[i].Start < n.End; i++ {
+				}
+				out = append(out, t)
+				continue
+			}
+		case t.Kind == WordToken && t.Word == "none" && len(out) > 0 && known(out[len(out)-1].Word):
+			t = Token{Kind: NumberToken, Start: t.Start, End: t.End, Num: Number{Raw: "0", Start: t.Start, End: t.End}}
+		case t.Kind == WordToken && t.Word == "by" && len(out) > 0 && out[len(out)-1].Kind == NumberToken && i+1 < len(tokens) && tokens[i+1].Kind == NumberToken:
+			t.Kind, t.Mark = MarkToken, 'x'
+		case t.Kind == WordToken && !known(t.Word):
+			if parts := abbreviated(text, t, known); parts != nil {
+				out = append(out, parts...)
+				for i++; i < len(tokens) && tokens[i].Start < parts[1].End; i++ {
+				}
+				continue
+			}
+		}
+		out = append(out, t)
+		i++
+	}
+	return Quantities(text, sums(text, millimetresSaid(text, out)))
+}
+
+// meansNumber reports whether the number word at token i is meant as a number:
+// it is one of several, or stands beside a unit, a number or a known name. "the
+// right one" is none, nor is "one way".
+func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
+	if slices.Contains([]string{"half", "quarter"}, tokens[i].Word) {
+		return i+1 < len(tokens) && UnitWords[tokens[i+1].Word] == inches
+	}
+	last := Token{}
+	if len(out) > 0 {
+		last = out[len(out)-1]
+	}
+	if last.Mark == '=' || last.Mark == ':' || len(tokens) == 1 {
+		return true
+	}
+	if i+1 < len(tokens) {
+		next := tokens[i+1]
+		switch {
+		case next.Kind == NumberToken:
+			return true
+		case next.Kind != WordToken:
+		case slices.Contains([]string{"way", "ways", "person", "people"}, next.Word):
+			return false
+		case isSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, isQuantity(next.Word), known(next.Word):
+			return tokens[i].Word != "one" || !pointing[last.Word]
+		}
+	}
+	return last.Kind == NumberToken || tokens[i].Word != "one" && last.Kind == MarkToken || last.Kind == WordToken && known(last.Word)
+}
+
+// pointing are the words behind which one is no number.
+var pointing = WordSet("the this that which right wrong left other same first second last next new old any each every")
+
+// abbreviated splits a name that is glued to its number, as t54, s60mm.
+func abbreviated(text string, t Token, known func(string) bool) []Token {
+	at := strings.IndexAny(t.Word, "0123456789")
+	if at < 1 || at > 4 || !known(t.Word[:at]) {
+		return nil
+	}
+	n, ok := ScanNumber(text, t.Start+at)
+	if !ok || n.End < t.End {
+		return nil
+	}
+	return []Token{{Kind: WordToken, Start: t.Start, End: t.Start + at, Word: t.Word[:at]}, {Kind: NumberToken, Start: n.Start, End: n.End, Num: n}}
+}
+
+// millimetresSaid takes "mil" for mm, where no inch is in the text: there it is
+// a thousandth of one.
+func millimetresSaid(text string, tokens []Token) []Token {
+	inch := slices.ContainsFunc(tokens, func(t Token) bool { return t.Kind == NumberToken && t.Num.InInches() })
+	out := tokens[:0]
+	for i := 0; i < len(tokens); i++ {
+		t := tokens[i]
+		if t.Kind == NumberToken && t.Num.Unit == Bare && !inch && i+1 < len(tokens) && slices.Contains([]string{"mil", "mill", "mils"}, tokens[i+1].Word) {
+			t.Num.setUnit(millimetres)
+			t.End = tokens[i+1].End
+			t.Num.End, t.Num.Raw = t.End, text[t.Start:t.End]
+			i++
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// sums adds two lengths with a + or plus between them, where both are typed in
+// the same way.
+func sums(text string, tokens []Token) []Token {
+	out := tokens[:0]
+	for i := 0; i < len(tokens); i++ {
+		t := tokens[i]
+		last := len(out) - 1
+		if isPlus(t) && last >= 0 && i+1 < len(tokens) && out[last].Kind == NumberToken && tokens[i+1].Kind == NumberToken {
+			a, b := &out[last].Num, &tokens[i+1].Num
+			if a.Unit == b.Unit && a.Doubt == Certain && b.Doubt == Certain && !a.Toleranced && !b.Toleranced && !b.Signed {
+				a.Plain, a.Length = a.Plain+b.Plain, a.Length+b.Length
+				a.End = b.End
+				a.Raw = text[a.Start:a.End]
+				out[last].End = a.End
+				i++
+				continue
+			}
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func isPlus(t Token) bool {
+	return t.Kind == MarkToken && t.Mark == '+' || t.Kind == WordToken && t.Word == "plus"
+}
+
+// changing are words that change the value of a number, wherever they stand.
+var changing = WordSet("half halved quarter third twice double triple times dozen couple hundred thousand percent per less minus more tonne tonnes stone")
+
+// ChangesValue reports whether a word changes what a number near it means, as
+// half and inches do.
+func ChangesValue(word string) bool {
+	return changing[word] || UnitWords[word] != Bare || isQuantity(word) && len(word) > 1
+}
+
+// Touches reports whether a mark stands right at a number, with no space.
+func Touches(text string, t Token) bool {
+	before, _ := utf8.DecodeLastRuneInString(text[:t.Start])
+	after, _ := utf8.DecodeRuneInString(text[t.End:])
+	return before >= '0' && before <= '9' || after >= '0' && after <= '9'
+}

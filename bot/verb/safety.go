@@ -1,0 +1,119 @@
+package verb
+
+import (
+	"slices"
+
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+)
+
+// Words that change what is safe are never left out, also where no number
+// stands beside them. Every question knows them: some refuse, the others say
+// what the word means for them.
+
+var (
+	tested = flag("tested", "the door is a fire or smoke door, or has a rating", "fire door", append([]string{"fire", "fire door", "fire doors", "firedoor", "smoke", "smoke door",
+		"smoke seal", "smoke seals", "rated", "fire rated", "tested", "tested door", "half hour door", "one hour door", "fire rating", "ei", "fd"}, ratings()...)...)
+	escape = flag("escape", "the door is on an escape route", "escape door", "escape", "escape door", "escape route", "emergency exit", "fire exit")
+	glass  = flag("glass_leaf", "the leaf is of glass", "glass door", "glass", "glass door", "glass leaf", "all glass")
+	heated = flag("heated", "the floor is heated", "heated floor", "heated", "heated floor", "floor heating", "underfloor heating", "under floor heating", "heated screed")
+	tendon = flag("tendons", "the slab is post-tensioned", "tendons", "tendon", "tendons", "post tensioned", "posttensioned", "post tensioned slab", "over tendons", "prestressed")
+	stairs = flag("stairs", "it is carried on stairs", "on stairs", "stairs", "on stairs", "up stairs", "down stairs", "upstairs", "downstairs", "staircase")
+)
+
+// flag returns an input that is said or not.
+func flag(name, what, example string, words ...string) *ask.Input {
+	return &ask.Input{Name: name, Kind: ask.FlagKind, Beside: true, What: what, Example: example, Choices: []ask.Choice{{Words: words, Value: "yes"}}}
+}
+
+// ratings are the classes of resistance to fire as EN 13501-2 and older national
+// rules write them: EI30, FD60S.
+func ratings() (all []string) {
+	for _, class := range []string{"e", "ei", "ei1", "ei2", "ew", "rei", "fd", "fr", "t", "g"} {
+		for _, minutes := range []string{"20", "30", "45", "60", "90", "120"} {
+			if class == "t" || class == "g" {
+				continue // t30 is a thickness, too
+			}
+			all = append(all, class+minutes, class+minutes+"s", class+minutes+"sa")
+		}
+	}
+	return all
+}
+
+// gapQuestions are those whose answers rest on gaps.
+var gapQuestions = []string{"gap", "setback", "thickness", "plate", "leaf", "clear"}
+
+// safe lets questions know the words, and refuse or note what they change.
+func safe(verbs ...*ask.Verb) []*ask.Verb {
+	for _, v := range verbs {
+		own := v.Refuses
+		v.Takes = append(v.Takes, tested, escape, glass, heated, tendon, stairs)
+		v.Refuses = func(k *ask.Inquiry) bool { return unsafe(k, v) || lying(k) || own != nil && own(k) }
+	}
+	return verbs
+}
+
+// unsafe refuses what a word forbids, and notes what it means else.
+func unsafe(k *ask.Inquiry, v *ask.Verb) bool {
+	said := func(in *ask.Input) bool { return k.Q.Named(in) != nil && k.Word(in) != "" }
+	if said(tested) {
+		if slices.Contains(gapQuestions, v.Name) {
+			k.Fail("a fire or smoke door, or one with a rating, takes its gaps from its test evidence, not from here: ask whoever holds it")
+			return true
+		}
+		k.Note("fire or smoke door: its gaps, seals and hardware come from its test evidence")
+	}
+	if said(escape) {
+		k.Note("escape door: widths, opening forces and fittings on an escape route are for the local authority to say")
+	}
+	if said(glass) {
+		if v.Name == "stop" {
+			k.Fail("is it the floor below a glass leaf that is drilled, or glass? toughened glass can't be drilled at all: ask without the word for the floor")
+			return true
+		}
+		k.Caution("a glass leaf breaks at its edges and corners: carry it by its faces with lifting pads, keep metal and stone off its edges; its fittings and gaps are the glass maker's to say")
+	}
+	if said(stairs) {
+		k.Note("on stairs the shares are not equal: whoever is below carries more, so no share is told")
+	}
+	return v.Name == "stop" && underground(k, said) || v.Name != "stop" && notedFloor(k, said)
+}
+
+// underground refuses a drilling depth over what must not be hit where its
+// cover was not given.
+func underground(k *ask.Inquiry, said func(*ask.Input) bool) bool {
+	if said(tendon) {
+		k.Fail("over tendons no drilling depth is told: the slab's engineer has to say where and how deep, before any hole")
+		return true
+	}
+	pipes := k.Q.Named(coverTo) != nil && k.Q.Named(coverTo).Set.Value == "pipe"
+	if hot := said(heated); (hot || pipes) && !k.Has(cover) {
+		k.Ask(say.F("over pipes or on a heated floor no depth is told without it; have the pipes located"), cover)
+		return true
+	}
+	return false
+}
+
+// notedFloor notes a floor that must not be drilled blindly.
+func notedFloor(k *ask.Inquiry, said func(*ask.Input) bool) bool {
+	if said(heated) {
+		k.Note("heated floor: have its pipes located before anything is drilled, and the heating off while adhesive cures")
+	}
+	if said(tendon) {
+		k.Note("tendons: nothing is drilled before the slab's engineer has said where")
+	}
+	return false
+}
+
+// lying asks about a leaf or an opening that is wider than high.
+func lying(k *ask.Inquiry) bool {
+	high := k.Q.Named(height)
+	for _, in := range [...]*ask.Input{width, opening} {
+		if wide := k.Q.Named(in); wide != nil && high != nil && wide.Num != nil && high.Num != nil && wide.Num.Length > high.Num.Length {
+			k.Fail("%s %s and %s %s: it would lie on its side; sizes are width x height x thickness: say which is which",
+				in.Said(), k.Show(wide.Num.Length), height.Said(), k.Show(high.Num.Length))
+			return true
+		}
+	}
+	return false
+}

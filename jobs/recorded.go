@@ -1,0 +1,114 @@
+package jobs
+
+import (
+	"regexp"
+	"strings"
+
+	"heelpost/calc"
+)
+
+// What is put on record in words of our own. A record holds them in English,
+// beside what people typed; [Recorded] finds their keys again.
+const (
+	doorCorrected calc.Word = "the door was corrected"
+	breaksLimits  calc.Word = "the leaf breaks the sheet's limits"
+	plateBonded   calc.Word = "a plate was bonded"
+	plateKnocked  calc.Word = "the plate was knocked"
+	tooCold       calc.Word = "it was too cold"
+	coverMeasured calc.Word = "cover measured"
+	coverUnknown  calc.Word = "the cover is not measured yet"
+	gapsToEnter   calc.Word = "the foreman enters the gaps of its test evidence, none is computed for a fire or smoke door"
+	gapsUnknown   calc.Word = "not known before the gaps of its test evidence are entered"
+	leftOut       calc.Word = "left out"
+	died          calc.Word = "the runner died each time it was sent"
+
+	ofTwo        = "%s; %s"
+	openAgain    = "%s is open again"
+	openAgainFor = "%s is open again: %s"
+	batchExpires = "batch %s, expires %s"
+	ofBatch      = "batch %s"
+	isOutside    = "%s is outside %s"
+	atMost       = "at most %s"
+	atLeast      = "at least %s"
+	fromTo       = "%s to %s"
+	estimated    = "%s estimated"
+	gapsDontFill = "the evidence's gaps do not fill the opening: leaf %s + heel %s + lead %s = %s, the opening is %s; correct the leaf, the opening or the evidence"
+	wouldBe      = "%s is %s at %s, by the corrected door it would be %s"
+	cantTurn     = "the leaf can't turn at the plate that is %s at %s: %s gap %s, it needs %s"
+
+	tooHeavy        = "mass is %s, the sheet carries %s"
+	tooHeavyCounted = "mass is %s (%s estimated and counted a tenth heavier), the sheet carries %s"
+	tooWide         = "width is %s, the sheet allows %s"
+	tooHigh         = "height is %s, the sheet allows %s"
+	wrongThickness  = "thickness is %s, the sheet allows %s to %s"
+	tooNear         = "setback is %s, the sheet wants at least %s"
+	noPinless       = "the sheet does not allow a plate without pins"
+)
+
+// recorded are the keys of what is put on record, each with what its arguments
+// are: f a figure, t what somebody typed, w a word, r what is recorded itself.
+// The first one that fits a text counts.
+var recorded = []struct{ key, args string }{
+	{ofTwo, "rr"}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
+	{string(tooCold), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(gapsToEnter), ""},
+	{string(gapsUnknown), ""}, {string(leftOut), ""}, {string(died), ""},
+	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
+	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
+	{gapsDontFill, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
+	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""},
+	{openAgainFor, "tt"}, {openAgain, "t"}, {batchExpires, "tf"}, {ofBatch, "t"},
+	{isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
+}
+
+// argumentPatterns match what stands for an argument, by what it is.
+var argumentPatterns = map[byte]string{'f': `(-?\d[^;]*)`, 't': "(.+)", 'w': "([^;]+)", 'r': "(.+)"}
+
+// recordedPatterns match the texts of the recorded keys.
+var recordedPatterns = func() []*regexp.Regexp {
+	patterns := make([]*regexp.Regexp, len(recorded))
+	for i, r := range recorded {
+		parts := strings.Split(regexp.QuoteMeta(r.key), "%s")
+		text := parts[0]
+		for j, part := range parts[1:] {
+			text += argumentPatterns[r.args[j]] + part
+		}
+		patterns[i] = regexp.MustCompile("^(?s:" + text + ")$")
+	}
+	return patterns
+}()
+
+// Recorded returns a text of the record, of an event, a snag or a reading's
+// limits, as the sentence that it was before it was put on record; what
+// somebody typed stays as it is.
+func Recorded(text string) calc.Text {
+	if own, ok := recognized(text); ok {
+		return own
+	}
+	return calc.F("%s", text)
+}
+
+func recognized(text string) (own calc.Text, ok bool) {
+	for i, r := range recorded {
+		found := recordedPatterns[i].FindStringSubmatch(text)
+		if found == nil {
+			continue
+		}
+		args, fits := make([]any, len(r.args)), true
+		for j := range args {
+			switch args[j] = found[j+1]; r.args[j] {
+			case 'w':
+				args[j] = calc.Word(found[j+1])
+			case 'r':
+				part, own := recognized(found[j+1])
+				if args[j] = part; !own {
+					args[j] = found[j+1]
+					fits = fits && r.key != ofTwo // whose parts are both ours
+				}
+			}
+		}
+		if fits {
+			return calc.F(r.key, args...), true
+		}
+	}
+	return calc.Text{}, false
+}
