@@ -40,7 +40,8 @@
 // 1991-1-1, EN 338 and EN 572-1 (densities), EN 1991-1-5 (sun), EN 1154 and EN
 // 16005 (closing), EN 12400 and EN 14600 (cycles), NIOSH 94-110 (lifting), BS
 // 5385-3, DIN 18560-1 and EN 1264-4 (screeds), ISO 261 and ASME B1.1 (threads),
-// directive 2014/32/EU (tapes), the Wood Handbook (moisture). "From memory"
+// directive 2014/32/EU (tapes), the Wood Handbook (moisture), ISO 13854 (pinch
+// points), DIN 18202 (flatness), ASTM C1074 (maturity of cement). "From memory"
 // beside one says that the value was not seen there.
 //
 // What has no source beyond plane geometry is derived in the comment of the

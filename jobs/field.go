@@ -1,6 +1,12 @@
 package jobs
 
-import "heelpost/calc"
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/calc"
+)
 
 // FieldError is a refusal of one thing that was said.
 type FieldError struct {
@@ -27,4 +33,196 @@ func about(field string, err error) error {
 		return nil
 	}
 	return &FieldError{field, err}
+}
+
+// Field is one thing that is known of a door. Whatever is done with it is read
+// from its row in [Fields]: a new one is a field of [Spec] and a row. Texts are
+// sentences as bot/say takes them.
+type Field struct {
+	Name    string             // as people see it; with _ for a space as the form names it
+	At      func(*Spec) any    // where it is kept: a pointer, whose type is what it takes; to a *Length that is nil of one either way that is not known
+	Text    func(*Spec) string // its value in words, where the type does not say enough
+	Needed  func(*Spec) bool   // whether it must be said; nil: it may be left out
+	Most    int64              // farthest from 0 that it may be, in the unit it is kept in; 0: what is reckoned with it says so
+	Ways    []string           // of a length either way, what is said for +, 0 and -: to heel, level, to lead
+	Takes   Action             // what it takes to correct it, if not [Correct]
+	Card    string             // the number of the card that it is; the items that freeze that one freeze it
+	Figures []string           // the figures of calc that are refused for its sake, where they have another name
+	Gives   string             // the input of questions that it is, of a length or a mass
+
+	Words   []string // that it is said with in a description, before its value
+	After   []string // words that are only said behind its number: 1050 wide
+	Chooses bool     // those words are no mere name: they choose, as left or heated
+	Ask     string   // how it is asked for when it is missing
+	Before  string   // what is put before the reply to that
+	Says    string   // how it is told in the line on a door, in which %s is its value; "": beside another
+
+	Label string // in the form that opens a door; "": that does not ask for it
+	Hint  string
+	Above string // the field that it stands above in the form, if it does not stand in this order
+}
+
+// ofAll and ofOneWay say which doors must have a field.
+func ofAll(*Spec) bool      { return true }
+func ofOneWay(s *Spec) bool { return s.Swing == OneWay }
+
+// Fields is all that is known of a door, in the order it is asked for and told.
+var Fields = []Field{
+	{Name: "door", At: func(s *Spec) any { return &s.ID }, Needed: ofAll,
+		Ask: "which door? give its id, as A-101", Label: "Door id", Hint: "as A-101: letters, digits, dots and dashes"},
+	{Name: "width", At: func(s *Spec) any { return &s.Width }, Needed: ofAll, Card: "leaf_width", Gives: "width",
+		Words: []string{"width"}, After: []string{"wide"}, Ask: "the leaf, width x height x thickness, as 1050x2350x44", Before: "leaf",
+		Label: "Leaf width, mm", Hint: "as 1050"},
+	{Name: "height", At: func(s *Spec) any { return &s.Height }, Needed: ofAll, Card: "leaf_height", Gives: "leaf_height", // height is the opening's
+		Words: []string{"height"}, After: []string{"high", "tall"}, Ask: "the leaf's height, as 2350", Before: "height",
+		Label: "Leaf height, mm", Hint: "as 2350"},
+	{Name: "thickness", At: func(s *Spec) any { return &s.Thickness }, Needed: ofAll, Card: "leaf_thickness", Gives: "thickness",
+		Words: []string{"thickness"}, After: []string{"thick"}, Ask: "the leaf's thickness, as 44", Before: "thickness",
+		Label: "Leaf thickness, mm", Hint: "as 44"},
+	{Name: "setback", At: func(s *Spec) any { return &s.Setback }, Needed: ofAll, Gives: "setback", Says: "setback %s",
+		Words: []string{"setback"}, Ask: "the setback, from the leaf's heel edge to the pivot axis, as 65", Before: "setback",
+		Label: "Setback, mm", Hint: "from the leaf's heel edge to the pivot axis, as 65"},
+	{Name: "opening", At: func(s *Spec) any { return &s.OpeningWidth }, Needed: ofAll, Figures: []string{"gap"}, Gives: "opening",
+		Words: []string{"opening"}, Ask: "the opening between finished jambs, width x height, as 1068x2372", Before: "opening",
+		Label: "Opening width, mm", Hint: "between finished jambs, as 1068"},
+	{Name: "opening height", At: func(s *Spec) any { return &s.OpeningHeight }, Needed: ofAll, Gives: "height",
+		Words: []string{"opening height"}, Ask: "the opening's height, as 2372", Before: "opening height",
+		Label: "Opening height, mm", Hint: "as 2372"},
+	{Name: "lean heel", At: func(s *Spec) any { return &s.LeanHeel }, Most: int64(50 * mm), Gives: "lean_heel", Says: "lean heel %s",
+		Words: []string{"lean heel", "lean_heel"}, Ask: "how far does the heel jamb's head stand into the opening from its foot? as 3, or -2 if it stands out", Before: "lean heel",
+		Label: "Lean of the heel jamb, mm", Hint: "its head from its foot, + into the opening; empty if not read"},
+	{Name: "lean lead", At: func(s *Spec) any { return &s.LeanLead }, Most: int64(50 * mm), Gives: "lean_lead", Says: "lean lead %s",
+		Words: []string{"lean lead", "lean_lead"}, Ask: "how far does the leading jamb's head stand into the opening from its foot? as 3, or -2 if it stands out", Before: "lean lead",
+		Label: "Lean of the leading jamb, mm", Hint: "its head from its foot, + into the opening; empty if not read"},
+	{Name: "floor fall", At: func(s *Spec) any { return &s.FloorFall }, Most: int64(100 * mm), Ways: []string{"to heel", "level", "to lead"},
+		Gives: "floor_fall", Says: "floor fall %s", Words: []string{"floor fall", "floor_fall"}, Ask: "how much does the floor fall, and to which jamb? as 3 to heel, 2 to lead, or level", Before: "floor fall",
+		Label: "Fall of the floor, mm", Hint: "between the jambs' feet: 3 to heel, 2 to lead, level; empty if not read"},
+	{Name: "swing", At: func(s *Spec) any { return &s.Swing }, Needed: ofAll,
+		Words: []string{"both", "one"}, Chooses: true, Ask: "does it swing both ways, or one way against a fixed stop?",
+		Label: "Swing"},
+	{Name: "handing", At: func(s *Spec) any { return &s.Handing }, Needed: ofOneWay,
+		Words: []string{"left", "right"}, Chooses: true, Ask: "is it left or right, and seen from which side? as left seen from the corridor",
+		Label: "Handing", Hint: "of a one-way door"},
+	{Name: "seen from", At: func(s *Spec) any { return &s.SeenFrom }, Needed: ofOneWay,
+		Words: []string{"seen"}, Chooses: true, Ask: "seen from which side is that? as the corridor", Before: "seen from",
+		Label: "Handing seen from", Hint: "as the corridor"},
+	{Name: "mass", At: func(s *Spec) any { return &s.Mass }, Text: (*Spec).massText, Needed: ofAll, Figures: []string{"density"}, Gives: "mass",
+		Words: []string{"mass", "weight", "weighs"}, Ask: "the leaf's mass in kg or lb, weighed or estimated, as 88 weighed", Before: "mass",
+		Label: "Leaf mass, kg", Hint: "as 88", Above: "swing"},
+	{Name: "floor", At: func(s *Spec) any { return &s.Floor }, Needed: ofAll,
+		Words: []string{"floor"}, Ask: "what the floor plate stands on, as the sheet names it: screed, concrete", Before: "floor",
+		Label: "Floor", Hint: "what holds the floor plate"},
+	{Name: "heated", At: func(s *Spec) any { return &s.Heated },
+		Words: []string{"heated", "unheated"}, Chooses: true, Label: "Floor heating"},
+	{Name: "cover", At: func(s *Spec) any { return &s.Cover }, Text: (*Spec).coverText, Figures: []string{"cover_left", "tip_depth"}, Gives: "cover", Says: "cover %s",
+		Words: []string{"cover"}, Label: "Cover, mm", Hint: "from the surface to what lies below; empty if not measured"},
+	{Name: "covering", At: func(s *Spec) any { return &s.Covering }, Figures: []string{"template"}, Gives: "covering", Says: "covering %s",
+		Words: []string{"covering"}, Label: "Floor covering, mm", Hint: "left in place and drilled through"},
+	{Name: "lining", At: func(s *Spec) any { return &s.Lining }, Gives: "lining", Says: "lining %s",
+		Words: []string{"lining"}, Label: "Jamb lining, mm", Hint: "with packers"},
+	{Name: "stop width", At: func(s *Spec) any { return &s.StopWidth }, Gives: "stop_width", Says: "stop %s",
+		Words: []string{"stop"}, Label: "Stop width, mm", Hint: "of a stop on the jamb"},
+	{Name: "without pins", At: func(s *Spec) any { return &s.Pinless }, Says: "without pins"},
+	{Name: "status", At: func(s *Spec) any { return &s.Status }, Needed: ofAll,
+		Words: []string{"fire", "smoke", "escape", "ordinary"}, Chooses: true, Ask: "is it a fire, smoke or escape door, or an ordinary one?",
+		Label: "Status", Hint: "none: neither fire, smoke nor escape door"},
+	{Name: "heel gap by evidence", At: func(s *Spec) any { return &s.EvidenceHeel }, Takes: Evidence},
+	{Name: "leading gap by evidence", At: func(s *Spec) any { return &s.EvidenceLead }, Takes: Evidence},
+	{Name: "evidence", At: func(s *Spec) any { return &s.Evidence }, Takes: Evidence, Words: []string{"evidence"}},
+	{Name: "seals", At: func(s *Spec) any { return &s.Seals }, Says: "seals", Words: []string{"seals"}, Chooses: true, Above: "status"},
+	{Name: "latch", At: func(s *Spec) any { return &s.Latch }, Says: "latch", Words: []string{"latch"}, Chooses: true},
+	{Name: "cycles a day", At: func(s *Spec) any { return &s.CyclesDay }, Most: 10_000, Says: "%s cycles a day", Words: []string{"cycles"}},
+	{Name: "sheet", At: func(s *Spec) any { return &s.Sheet }, Needed: ofAll, Says: "sheet %s",
+		Words: []string{"sheet"}, Ask: "which hardware sheet?", Before: "sheet", Label: "Hardware sheet"},
+	{Name: "sheet file", At: func(s *Spec) any { return &s.SheetHash }},
+	{Name: "crew", At: func(s *Spec) any { return &s.Crew }, Needed: ofAll, Takes: Assign,
+		Words: []string{"crew"}, Ask: "who is the crew? as @ana @bo", Before: "crew", Label: "Crew"},
+	{Name: "foreman", At: func(s *Spec) any { return &s.Foreman }, Needed: ofAll, Takes: Assign, Says: "foreman @%s",
+		Words: []string{"foreman"}, Ask: "who is the foreman? as @mo", Before: "foreman", Label: "Foreman"},
+}
+
+// FieldNamed returns the row of a field, nil if there is none of that name.
+func FieldNamed(name string) *Field {
+	return ptr(Fields, func(f Field) bool { return f.Name == name })
+}
+
+// FieldRefused returns the name of the field that a refused figure of calc comes
+// from.
+func FieldRefused(figure string) string {
+	if f := ptr(Fields, func(f Field) bool { return slices.Contains(f.Figures, figure) }); f != nil {
+		return f.Name
+	}
+	return strings.ReplaceAll(figure, "_", " ")
+}
+
+// Value returns what a door's field is in words, "" if that is not said or no.
+func (f *Field) Value(s *Spec) string {
+	if f.Text != nil {
+		return f.Text(s)
+	}
+	switch at := f.At(s).(type) {
+	case *string:
+		return *at
+	case *[]string:
+		return strings.Join(*at, " ")
+	case *calc.Length:
+		if *at != 0 {
+			return s.Tell(*at)
+		}
+	case **calc.Length:
+		if *at != nil {
+			length, way := f.Way(s, **at)
+			return strings.TrimSpace(length + " " + way)
+		}
+	case *bool:
+		if *at {
+			return "yes"
+		}
+	case *int:
+		if *at != 0 {
+			return strconv.Itoa(*at)
+		}
+	}
+	return ""
+}
+
+// Way tells a length either way, and which way it goes; the way alone of one
+// that goes neither, and the length with its sign where the field has no words
+// for it.
+func (f *Field) Way(s *Spec, l calc.Length) (length, way string) {
+	switch {
+	case f.Ways == nil:
+		return s.Tell(l), ""
+	case l > 0:
+		return s.Tell(l), f.Ways[0]
+	case l < 0:
+		return s.Tell(-l), f.Ways[2]
+	}
+	return "", f.Ways[1]
+}
+
+// beyond refuses a length either way that is farther from 0 than it may be.
+func (f *Field) beyond(s *Spec) error {
+	at, ok := f.At(s).(**calc.Length)
+	if !ok || *at == nil || (*at).Abs() <= calc.Length(f.Most) {
+		return nil
+	}
+	return wrong(f.Name, "%s is %s, but it must be at most %s", f.Name, f.Value(s), s.Tell(calc.Length(f.Most)))
+}
+
+func (s *Spec) massText() string {
+	switch {
+	case s.Mass == 0:
+		return ""
+	case s.Estimated:
+		return s.Mass.String() + " estimated"
+	}
+	return s.Mass.String()
+}
+
+func (s *Spec) coverText() string {
+	if !s.HasCover {
+		return ""
+	}
+	return strings.TrimSpace(s.Tell(s.Cover) + " " + s.CoverTo)
 }

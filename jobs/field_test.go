@@ -1,10 +1,17 @@
 package jobs
 
 import (
+	"encoding/json"
 	"errors"
 	"maps"
+	"reflect"
+	"strings"
 	"testing"
 	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"heelpost/calc"
 )
 
 // refusals returns what an error says of each field, "" for the rest.
@@ -105,4 +112,112 @@ func TestTick_seen(t *testing.T) {
 	b.refused("ana", &TickItem{Item: "room", Seen: room}, "room reads otherwise by now, look at it again: room to swing")
 	b.must("ana", &TickItem{Item: "room", Seen: at("room").Mark()})
 	b.refused("bo", &TickItem{Item: "room", Seen: at("room").Mark()}, "room is ticked already, by ana on 2027-03-01")
+}
+
+// Whatever is stored of a door has its row, or stands beside one that has.
+func TestFields_complete(t *testing.T) {
+	var s Spec
+	beside := map[string]string{"site": "", "inches": "width", "estimated": "mass", "has_cover": "cover", "cover_to": "cover"}
+	at, names := map[any]string{}, map[string]bool{}
+	for _, f := range Fields {
+		if at[f.At(&s)] != "" || names[f.Name] {
+			t.Errorf("%s stands there twice", f.Name)
+		}
+		at[f.At(&s)], names[f.Name] = f.Name, true
+		if f.Needed != nil && f.Ask == "" {
+			t.Errorf("%s must be said, and is not asked for", f.Name)
+		}
+		if f.Above != "" && FieldNamed(f.Above) == nil {
+			t.Errorf("%s stands above %s, which is none", f.Name, f.Above)
+		}
+		if strings.Count(f.Says, "%s") > 1 || f.Label == "" && f.Hint != "" {
+			t.Errorf("%s has texts that can't be said: %q, %q", f.Name, f.Says, f.Hint)
+		}
+	}
+	v := reflect.ValueOf(&s).Elem()
+	for i := range v.NumField() {
+		key, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
+		if _, ok := beside[key]; at[v.Field(i).Addr().Interface()] == "" && !ok {
+			t.Errorf("%s has no row", key)
+		}
+	}
+}
+
+// The leans of the jambs are taken off the opening where they stand in, and the
+// plate stands off by the heel jamb's: the plumb width is that between plumb
+// lines through the points that stand furthest in (plane geometry).
+func TestSetOut_lean(t *testing.T) {
+	length := func(l calc.Length) *calc.Length { return &l }
+	sheet := newBench(t, "orchard").sheet
+	for _, c := range []struct {
+		heel, lead              *calc.Length
+		heelGap, leadGap, plate int64 // of a leaf of 1100 in 1120, set back 60
+	}{
+		{nil, nil, 10, 10, 70},
+		{length(0), length(0), 10, 10, 70},
+		{length(-2 * mm), length(-3 * mm), 10, 10, 70},
+		{length(1 * mm), nil, 9, 10, 70},
+		{nil, length(1 * mm), 9, 10, 69},
+		{length(2 * mm), length(1 * mm), 8, 9, 70},
+		{length(1 * mm), length(-1 * mm), 9, 10, 70},
+	} {
+		s := a101()
+		s.OpeningWidth, s.LeanHeel, s.LeanLead = 1120*mm, c.heel, c.lead
+		numbers, err := SetOut(&s, sheet)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for name, want := range map[string]int64{"heel_gap": c.heelGap, "lead_gap": c.leadGap, "plate_centre": c.plate, "plate_centre_far": 1120 - c.plate} {
+			if n, _ := find(numbers, name); n.Value.Length() != calc.Length(want)*mm {
+				t.Errorf("lean %v and %v: %s is %v, want %d mm", c.heel, c.lead, name, n.Value, want)
+			}
+		}
+		drilled, err := (&card{spec: &s, sheet: sheet, plate: calc.Length(c.plate) * mm}).setOut()
+		if diff := cmp.Diff(numbers, drilled); err != nil || diff != "" {
+			t.Errorf("drilled there the card is another: %v\n%s", err, diff)
+		}
+	}
+}
+
+// What was not read stays unread in storage, and 0 stays known.
+func TestSpec_unread(t *testing.T) {
+	var s Spec
+	if err := json.Unmarshal([]byte(`{"lean_heel":0,"floor_fall":-3000000}`), &s); err != nil {
+		t.Fatal(err)
+	}
+	if s.LeanHeel == nil || *s.LeanHeel != 0 || s.LeanLead != nil || s.FloorFall == nil || *s.FloorFall != -3*mm {
+		t.Errorf("got %v %v %v", s.LeanHeel, s.LeanLead, s.FloorFall)
+	}
+	data, err := json.Marshal(&s)
+	if text := string(data); err != nil || !strings.Contains(text, `"lean_heel":0,"floor_fall":-3000000`) || strings.Contains(text, "lean_lead") {
+		t.Errorf("stored as %s, %v", text, err)
+	}
+}
+
+// What is different in each field of a door is told, and told of no other.
+func TestFields_struck(t *testing.T) {
+	for i := range Fields {
+		f, s, old := &Fields[i], a101(), a101()
+		s.Swing, old.Swing = OneWay, OneWay
+		v := reflect.ValueOf(f.At(&s)).Elem()
+		switch v.Kind() {
+		case reflect.Bool:
+			v.SetBool(!v.Bool())
+		case reflect.String:
+			v.SetString("other")
+		case reflect.Slice:
+			v.Set(reflect.ValueOf([]string{"other"}))
+		case reflect.Float64:
+			v.SetFloat(v.Float() + 1)
+		case reflect.Int, reflect.Int64:
+			v.SetInt(v.Int() + int64(mm))
+		case reflect.Pointer: // 0 is known, too
+			v.Set(reflect.New(v.Type().Elem()))
+		default:
+			t.Fatalf("%s is a %s: say here how it differs", f.Name, v.Kind())
+		}
+		if got := s.struck(&old); len(got) != 1 || got[0].Name != f.Name || got[0].Old == got[0].New {
+			t.Errorf("%s: struck %+v", f.Name, got)
+		}
+	}
 }

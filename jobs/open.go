@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 	"strings"
@@ -104,12 +105,6 @@ type Correction struct {
 
 func (*Correction) action() Action { return See } // what it takes depends on what differs
 
-// correctedBy says what it takes to correct a fact, if not [Correct].
-var correctedBy = map[string]Action{
-	"crew": Assign, "foreman": Assign,
-	"heel gap by evidence": Evidence, "leading gap by evidence": Evidence, "evidence": Evidence,
-}
-
 func (c *Correction) decide(t *turn) error {
 	if err := t.inWork(); err != nil {
 		return err
@@ -124,11 +119,7 @@ func (c *Correction) decide(t *turn) error {
 		if f.Name == "door" {
 			return calc.F("a door keeps its id: open another")
 		}
-		need := Correct
-		if a, ok := correctedBy[f.Name]; ok {
-			need = a
-		}
-		if err := t.may(need); err != nil {
+		if err := t.may(cmp.Or(FieldNamed(f.Name).Takes, Correct)); err != nil {
 			return err
 		}
 	}
@@ -210,11 +201,12 @@ func (s *Spec) crampedAt(plate *Number) calc.Text {
 	if err != nil || s.Tested() {
 		return calc.Text{}
 	}
-	heel := plate.Value.Length() - s.Setback
+	lean, _ := s.JambLean()
+	heel := plate.Value.Length() - s.Setback - lean
 	for _, g := range []struct {
 		name      calc.Word
 		gap, need calc.Length
-	}{{"heel", heel, need.HeelGap.Exact}, {"leading", s.OpeningWidth - s.Width - heel, need.LeadGap.Exact}} {
+	}{{"heel", heel, need.HeelGap.Exact}, {"leading", s.room() - s.Width - heel, need.LeadGap.Exact}} {
 		if g.gap < g.need {
 			return calc.F(cantTurn,
 				plate.Fixed, plate.Value, g.name, s.Tell(g.gap), s.tellUp(g.need))

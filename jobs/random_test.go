@@ -48,6 +48,9 @@ func anything(rt *rapid.T, b *bench) Command {
 	}
 	spec := b.door.Spec
 	spec.Setback += calc.Length(rapid.IntRange(-3, 3).Draw(rt, "setback")) * mm
+	if lean := calc.Length(rapid.IntRange(-2, 2).Draw(rt, "lean")) * mm; lean != 0 {
+		spec.LeanHeel = &lean
+	}
 	return rapid.SampledFrom([]Command{
 		&Untick{id, "wrong"}, &NotApplicable{id, "not here"}, &OverrideHold{Item: id, Why: "my word"},
 		&OverrideHold{Item: id, Why: "my word", Word: "letter"}, &Correction{Spec: spec}, &OpenSnag{Text: "scratch"}, &CloseSnag{"s1", "done"},

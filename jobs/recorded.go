@@ -22,19 +22,20 @@ const (
 	leftOut       calc.Word = "left out"
 	died          calc.Word = "the runner died each time it was sent"
 
-	ofTwo        = "%s; %s"
-	openAgain    = "%s is open again"
-	openAgainFor = "%s is open again: %s"
-	batchExpires = "batch %s, expires %s"
-	ofBatch      = "batch %s"
-	isOutside    = "%s is outside %s"
-	atMost       = "at most %s"
-	atLeast      = "at least %s"
-	fromTo       = "%s to %s"
-	estimated    = "%s estimated"
-	gapsDontFill = "the evidence's gaps do not fill the opening: leaf %s + heel %s + lead %s = %s, the opening is %s; correct the leaf, the opening or the evidence"
-	wouldBe      = "%s is %s at %s, by the corrected door it would be %s"
-	cantTurn     = "the leaf can't turn at the plate that is %s at %s: %s gap %s, it needs %s"
+	ofTwo             = "%s; %s"
+	openAgain         = "%s is open again"
+	openAgainFor      = "%s is open again: %s"
+	batchExpires      = "batch %s, expires %s"
+	ofBatch           = "batch %s"
+	isOutside         = "%s is outside %s"
+	atMost            = "at most %s"
+	atLeast           = "at least %s"
+	fromTo            = "%s to %s"
+	estimated         = "%s estimated"
+	gapsDontFill      = "the evidence's gaps do not fill the opening: leaf %s + heel %s + lead %s = %s, the opening is %s; correct the leaf, the opening or the evidence"
+	gapsDontFillPlumb = "the evidence's gaps do not fill the opening: leaf %s + heel %s + lead %s = %s, between plumb lines the opening is %s; set the jambs plumb, or correct the leaf, the opening or the evidence"
+	wouldBe           = "%s is %s at %s, by the corrected door it would be %s"
+	cantTurn          = "the leaf can't turn at the plate that is %s at %s: %s gap %s, it needs %s"
 
 	tooHeavy        = "mass is %s, the sheet carries %s"
 	tooHeavyCounted = "mass is %s (%s estimated and counted a tenth heavier), the sheet carries %s"
@@ -54,7 +55,7 @@ var recorded = []struct{ key, args string }{
 	{string(gapsUnknown), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
-	{gapsDontFill, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
+	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchExpires, "tf"}, {ofBatch, "t"},
 	{isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},

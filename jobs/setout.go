@@ -62,10 +62,11 @@ func SetOut(spec *Spec, sheet *Sheet) ([]Number, error) {
 }
 
 func (c *card) setOut() ([]Number, error) {
-	spec := c.spec
-	c.length("leaf_width", spec.Width)
-	c.length("leaf_height", spec.Height)
-	c.length("leaf_thickness", spec.Thickness)
+	for i := range Fields {
+		if f := &Fields[i]; f.Card != "" {
+			c.length(f.Card, *f.At(c.spec).(*calc.Length))
+		}
+	}
 	var errs []error
 	for _, part := range []func() error{c.gaps, c.sweep, c.pins, c.reach, c.top} {
 		err := part()
@@ -86,17 +87,21 @@ func (c *card) gaps() error {
 	if err != nil {
 		return err
 	}
+	lean, _ := s.JambLean()
 	var heel, lead calc.Length
 	switch {
 	case !s.Tested():
+		if s.room() < need.OpeningWidth.SetOut && s.room() != s.OpeningWidth {
+			return wrong("opening", "between plumb lines the opening is %s wide, the leaf needs %s to turn in it", s.tellDown(s.room()), s.Tell(need.OpeningWidth.SetOut))
+		}
 		if s.OpeningWidth < need.OpeningWidth.SetOut {
 			return wrong("opening", "the opening is %s wide, the leaf needs %s to turn in it", s.tellDown(s.OpeningWidth), s.Tell(need.OpeningWidth.SetOut))
 		}
-		heel = ((s.OpeningWidth - s.Width) / 2).Down(step)
+		heel = ((s.room() - s.Width) / 2).Down(step)
 		if c.plate != 0 { // the heel gap is what the plate leaves
-			heel = c.plate - s.Setback
+			heel = c.plate - s.Setback - lean
 		}
-		lead = s.OpeningWidth - s.Width - heel
+		lead = s.room() - s.Width - heel
 		if heel <= 0 || lead <= 0 {
 			return nil
 		}
@@ -117,7 +122,7 @@ func (c *card) gaps() error {
 	c.length("heel_gap", heel)
 	c.length("lead_gap", lead)
 	c.length("opening_width", s.OpeningWidth)
-	plate, err := calc.Plate(calc.PlateInput{Setback: s.Setback, Gap: heel, Lining: s.Lining,
+	plate, err := calc.Plate(calc.PlateInput{Setback: s.Setback, Gap: heel, JambLean: lean, Lining: s.Lining,
 		Opening: s.OpeningWidth, Length: c.sheet.Floor.Length, Step: step})
 	if err != nil {
 		return err
@@ -127,7 +132,7 @@ func (c *card) gaps() error {
 		c.dimension("plate_centre_unlined", plate.Unlined)
 	}
 	c.dimension("plate_centre_far", plate.Far)
-	open, err := calc.Clear(calc.ClearInput{Turn: turn, Opening: s.OpeningWidth, GapHeel: heel, GapLead: lead,
+	open, err := calc.Clear(calc.ClearInput{Turn: turn, Opening: s.room(), GapHeel: heel, GapLead: lead,
 		StopWidth: s.StopWidth, Step: step})
 	if err != nil {
 		return err

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"heelpost/calc"
@@ -46,6 +45,12 @@ type Spec struct {
 	SheetHash     string      `json:"sheet_hash"`
 	Crew          []string    `json:"crew"` // people's ids
 	Foreman       string      `json:"foreman"`
+
+	// How far each jamb's head stands into the opening from its foot, and how
+	// much higher the leading jamb's foot is than the heel jamb's; nil: not read.
+	LeanHeel  *calc.Length `json:"lean_heel,omitempty"`
+	LeanLead  *calc.Length `json:"lean_lead,omitempty"`
+	FloorFall *calc.Length `json:"floor_fall,omitempty"`
 }
 
 // The ways a door swings.
@@ -69,11 +74,35 @@ func (s *Spec) Awaits() calc.Text {
 		return calc.Text{}
 	case s.Evidence == "" || s.EvidenceHeel == 0 || s.EvidenceLead == 0:
 		return calc.F("%s", gapsToEnter)
+	case filled != s.room() && s.room() != s.OpeningWidth:
+		return calc.F(gapsDontFillPlumb,
+			s.Tell(s.Width), s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead), s.Tell(filled), s.Tell(s.room()))
 	case filled != s.OpeningWidth:
 		return calc.F(gapsDontFill,
 			s.Tell(s.Width), s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead), s.Tell(filled), s.Tell(s.OpeningWidth))
 	}
 	return calc.Text{}
+}
+
+// JambLean returns how much further into the opening than its foot the heel
+// jamb's furthest point stands; known is false if nobody has read it, and it
+// is taken for plumb.
+func (s *Spec) JambLean() (lean calc.Length, known bool) {
+	return inward(s.LeanHeel), s.LeanHeel != nil
+}
+
+// inward returns how far a jamb of some lean narrows the opening.
+func inward(lean *calc.Length) calc.Length {
+	if lean == nil {
+		return 0
+	}
+	return max(0, *lean)
+}
+
+// room returns the width between plumb lines through the points of the jambs
+// that stand furthest in, where OpeningWidth is measured at their feet.
+func (s *Spec) room() calc.Length {
+	return s.OpeningWidth - inward(s.LeanHeel) - inward(s.LeanLead)
 }
 
 // Turn returns the leaf as calc wants it. Edges are square and the axis is
@@ -86,56 +115,13 @@ func (s *Spec) Turn() calc.Turn {
 	return t
 }
 
-// fact is a value of the spec in words.
-type fact struct{ name, value string }
-
-// facts returns the spec in words, in the order it is asked for.
-func (s *Spec) facts() []fact {
-	length := func(l calc.Length) string {
-		if l == 0 {
-			return ""
-		}
-		return s.Tell(l)
-	}
-	yes := func(b bool) string {
-		if b {
-			return "yes"
-		}
-		return ""
-	}
-	mass, cover, cycles := "", "", ""
-	if s.Mass != 0 {
-		mass = s.Mass.String()
-		if s.Estimated {
-			mass = calc.F(estimated, mass).String()
-		}
-	}
-	if s.HasCover {
-		cover = strings.TrimSpace(s.Tell(s.Cover) + " " + s.CoverTo)
-	}
-	if s.CyclesDay != 0 {
-		cycles = strconv.Itoa(s.CyclesDay)
-	}
-	return []fact{
-		{"door", s.ID}, {"width", length(s.Width)}, {"height", length(s.Height)}, {"thickness", length(s.Thickness)},
-		{"setback", length(s.Setback)}, {"opening", length(s.OpeningWidth)}, {"opening height", length(s.OpeningHeight)},
-		{"swing", s.Swing}, {"handing", s.Handing}, {"seen from", s.SeenFrom}, {"mass", mass}, {"floor", s.Floor},
-		{"status", strings.Join(s.Status, " ")}, {"sheet", s.Sheet}, {"crew", strings.Join(s.Crew, " ")}, {"foreman", s.Foreman},
-		{"covering", length(s.Covering)}, {"heated", yes(s.Heated)}, {"cover", cover}, {"without pins", yes(s.Pinless)}, {"lining", length(s.Lining)},
-		{"stop width", length(s.StopWidth)}, {"seals", yes(s.Seals)}, {"latch", yes(s.Latch)},
-		{"heel gap by evidence", length(s.EvidenceHeel)}, {"leading gap by evidence", length(s.EvidenceLead)},
-		{"evidence", s.Evidence}, {"cycles a day", cycles}, {"sheet file", s.SheetHash},
-	}
-}
-
 // Missing returns the names of what must still be asked for, in order.
 // Handing is asked of a one-way door only.
 func (s *Spec) Missing() []string {
 	var out []string
-	for _, f := range s.facts()[:16] {
-		asked := f.name != "handing" && f.name != "seen from" || s.Swing == OneWay
-		if f.value == "" && asked {
-			out = append(out, f.name)
+	for i := range Fields {
+		if f := &Fields[i]; f.Needed != nil && f.Needed(s) && f.Value(s) == "" {
+			out = append(out, f.Name)
 		}
 	}
 	return out
@@ -144,10 +130,10 @@ func (s *Spec) Missing() []string {
 // struck lists what differs from an earlier spec.
 func (s *Spec) struck(old *Spec) []Struck {
 	var out []Struck
-	was := old.facts()
-	for i, f := range s.facts() {
-		if f.value != was[i].value {
-			out = append(out, Struck{f.name, was[i].value, f.value})
+	for i := range Fields {
+		f := &Fields[i]
+		if was, is := f.Value(old), f.Value(s); was != is {
+			out = append(out, Struck{f.Name, was, is})
 		}
 	}
 	return out
@@ -182,6 +168,9 @@ func (s *Spec) check(site *Site, old *Spec) error {
 	errs = append(errs, CheckID(s.ID))
 	if missing := s.Missing(); len(missing) > 0 {
 		return errors.Join(append(errs, &MissingError{missing})...)
+	}
+	for i := range Fields {
+		errs = append(errs, Fields[i].beyond(s))
 	}
 	refuse(s.Swing != BothWays && s.Swing != OneWay, "swing", "swing is %q: both ways or one way", cut(s.Swing, 40))
 	refuse(s.Swing == BothWays && s.Handing != "", "handing", "a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))

@@ -23,7 +23,7 @@ import (
 // answer answers a text, as a reply to what was asked back if it is one.
 func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 	fresh := q.Ask(text, door)
-	if o == nil || o.Order || fresh.OK() {
+	if o == nil || fresh.OK() {
 		return fresh
 	}
 	if n, ok := Ordinal(text); ok && len(o.Offers) > 0 {

@@ -15,13 +15,6 @@ type Open struct {
 	From   int      `json:"from,omitempty"` // the part that a reply replaces; 0, 0 for none
 	To     int      `json:"to,omitempty"`
 	Offers []string `json:"offers,omitempty"` // the questions of which a reply chooses one by its number
-	Order  bool     `json:"order,omitempty"`  // it is an order that lacks something
-	Before string   `json:"before,omitempty"` // of an order: what stands before the reply
-	After  string   `json:"after,omitempty"`  // of an order: what stands behind the reply
-	Ask    string   `json:"ask,omitempty"`    // of an order: what was asked
-	Part   bool     `json:"part,omitempty"`   // of an order: a part was not understood, and may be left out
-	Who    bool     `json:"who,omitempty"`    // of an order: the reply is a person
-	Guess  string   `json:"guess,omitempty"`  // of an order: the reply that yes stands for
 }
 
 // with returns the text of an open question with a reply put into it, and false if the reply

@@ -10,26 +10,27 @@ import (
 	"heelpost/jobs"
 )
 
-// Duties returns what is to do at the doors of sets, at most so many: overdue
-// visits first, then all in order of time. A set is in the order of each
-// door's first time. So the first ten of its doors have its first ten duties
-// among theirs, and no more doors are read than duties are wanted.
-func Duties(ctx context.Context, d *desk.Desk, site *jobs.Site, now, end time.Time, most int, sets ...string) ([]tell.Duty, error) {
-	var all []tell.Duty
+// Agenda returns what is to do at the doors of sets, at most so many lines:
+// overdue visits first, then all in order of time. A set is in the order of
+// each door's first time, as A-1 at 8:00 and 14:00, A-2 at 9:00, A-3 at 10:00.
+// Whoever wants two lines of it need not read A-3: each door before it has a
+// line that comes before all of its own.
+func Agenda(ctx context.Context, d *desk.Desk, site *jobs.Site, now, end time.Time, most int, sets ...string) ([]tell.AgendaLine, error) {
+	var all []tell.AgendaLine
 	for _, set := range sets {
 		doors := 0
 		for j, err := range d.Each(ctx, site, set) {
 			if err != nil {
 				return nil, err
 			}
-			some := tell.Duties(j, set, now, end)
-			all = append(all, some...)
-			if doors++; len(some) == 0 || doors == most {
+			lines := tell.Agenda(j, set, now, end)
+			all = append(all, lines...)
+			if doors++; len(lines) == 0 || doors == most {
 				break
 			}
 		}
 	}
-	slices.SortStableFunc(all, func(a, b tell.Duty) int {
+	slices.SortStableFunc(all, func(a, b tell.AgendaLine) int {
 		switch {
 		case a.Overdue && !b.Overdue:
 			return -1

@@ -2,12 +2,11 @@ package board
 
 import (
 	"context"
-	"fmt"
-	"strings"
 	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
@@ -28,29 +27,19 @@ func Digest(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 		// Missed, and nobody is at work to read it: it folds into the next.
 		return bot.Post{}, d.Recurring(n), nil
 	}
-	lines, err := Stages(ctx, d, site, 1, now)
+	stages, err := Stages(ctx, d, site, 1, now)
 	if err != nil {
 		return bot.Post{}, nil, err
 	}
-	changed, _, err := d.Doors(ctx, site, "changed", 0, desk.PageSize+1)
+	lines, err := changes(ctx, d, site, since)
 	if err != nil {
 		return bot.Post{}, nil, err
-	}
-	for i, j := range changed {
-		if i == desk.PageSize && !j.Door.Updated.Before(since) {
-			lines = append(lines, "and others changed: board shows all")
-		} else if !j.Door.Updated.Before(since) {
-			happened, err := happened(ctx, d, j, since)
-			if err != nil {
-				return bot.Post{}, nil, err
-			}
-			lines = append(lines, strings.TrimSuffix("changed: "+j.Door.Spec.ID+", "+string(j.Door.Stage)+": "+happened, ": "))
-		}
 	}
 	if missed := site.Digests.Missed(n.Due.Time(), now, site.Zone); missed > 0 {
-		lines = append(lines, fmt.Sprintf("the bot was away: this stands for %d more", missed))
+		lines = append(lines, say.F("the bot was away: this stands for %s more", missed))
 	}
-	post := bot.Post{Channel: site.Channels[0], Kind: bot.KindBoard, Text: strings.Join(lines, "\n")}
+	text := say.Lines(append([]say.Text{stages}, lines...)...)
+	post := bot.Post{Channel: site.Channels[0], Kind: bot.KindBoard, Text: d.Language.Say(text)}
 	next, ok := site.Digests.Next(now, site.Zone)
 	if !ok {
 		return post, nil, nil
@@ -58,23 +47,42 @@ func Digest(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 	return post, []jobs.Notice{desk.DigestNotice(site, next, now)}, nil
 }
 
+// changes tells of the doors of a site that changed since a time.
+func changes(ctx context.Context, d *desk.Desk, site *jobs.Site, since time.Time) (lines []say.Text, err error) {
+	list, _, err := d.Doors(ctx, site, "changed", 0, desk.PageSize+1)
+	for i, j := range list {
+		switch {
+		case j.Door.Updated.Before(since):
+			return lines, nil // the latest come first
+		case i == desk.PageSize:
+			return append(lines, say.F("and others changed: board shows all")), nil
+		}
+		happened, err := happened(ctx, d, j, since)
+		if err != nil {
+			return nil, err
+		}
+		lines = append(lines, say.F("changed: %s", say.Join(": ", say.F("%s, %s", j.Door.Spec.ID, say.Name(string(j.Door.Stage))), happened)))
+	}
+	return lines, err
+}
+
 // lookedBack is how many entries of a door's log the digest looks through: more
 // than a day's work, a line that long is read by nobody.
 const lookedBack = 100
 
 // happened tells in a few words what was done at a door since a time.
-func happened(ctx context.Context, d *desk.Desk, j *jobs.Job, since time.Time) (string, error) {
+func happened(ctx context.Context, d *desk.Desk, j *jobs.Job, since time.Time) (say.Text, error) {
 	var events []jobs.Event
 	for entry, err := range d.Log(ctx, j.Key, max(0, j.Rec.Version-lookedBack)) {
 		if err != nil {
-			return "", err
+			return say.Text{}, err
 		}
 		if entry.At.Time().Before(since) {
 			continue
 		}
 		more, err := tell.ReadEvents(entry.Data)
 		if err != nil {
-			return "", nil // a later version's: the board is told without it
+			return say.Text{}, nil // a later version's: the board is told without it
 		}
 		events = append(events, more...)
 	}

@@ -2,11 +2,10 @@ package board
 
 import (
 	"context"
-	"strings"
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
-	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 )
 
@@ -17,21 +16,21 @@ func Face(ctx context.Context, d *desk.Desk, key string) (bot.Post, error) {
 		return bot.Post{}, err
 	}
 	now, s := d.Clock(), &j.Door.Spec
-	lines := append([]string{"door " + s.ID + ", " + string(j.Door.Stage)}, tell.NextLines(j)...)
+	lines := append([]say.Text{say.F("door %s, %s", s.ID, say.Name(string(j.Door.Stage)))}, tell.NextLines(j)...)
 	if j.Curing() {
 		lines = append(lines, tell.CureText(j, now))
 	}
 	for _, v := range j.Door.Planned() {
 		lines = append(lines, tell.VisitLine(&v, j.Site, now))
 	}
-	if open := j.Door.OpenSnags(); len(open) > 0 {
-		texts := make([]string, len(open))
-		for i, o := range open {
-			texts[i] = o.ID + " " + o.Text + ", @" + o.Owner
+	if snags := j.Door.OpenSnags(); len(snags) > 0 {
+		texts := make([]say.Text, len(snags))
+		for i, o := range snags {
+			texts[i] = say.F("%s %s, @%s", o.ID, o.Text, o.Owner)
 		}
-		lines = append(lines, lex.Count(len(open), "open snag")+": "+strings.Join(texts, "; "))
+		lines = append(lines, say.F("%s: %s", say.Count(len(snags), "1 open snag", "%s open snags"), say.Join("; ", texts...)))
 	}
-	lines = append(lines, "crew @"+strings.Join(s.Crew, " @")+", foreman @"+s.Foreman)
+	lines = append(lines, say.F("crew @%s, foreman @%s", say.Names(" @", s.Crew...), s.Foreman))
 	return bot.Post{At: now, Channel: j.Site.Channels[0], Thread: s.ID, Door: key, Kind: bot.KindFace,
-		Text: strings.Join(lines, "\n"), Buttons: bot.StandingButtons(d.Language, s.ID)}, nil
+		Text: d.Language.Say(say.Lines(lines...)), Buttons: bot.StandingButtons(d.Language, s.ID)}, nil
 }

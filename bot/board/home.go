@@ -100,7 +100,7 @@ func (h *home) crew(sites []*jobs.Site) error {
 			return err
 		}
 		for _, j := range list {
-			cures = append(cures, h.line(j, say.Plain(tell.CureText(j, h.now))))
+			cures = append(cures, h.line(j, tell.CureText(j, h.now)))
 		}
 	}
 	h.section(say.F("My doors"), doors, say.F("no door is yours yet"))
@@ -131,7 +131,7 @@ func (h *home) lead(sites []*jobs.Site, filter string) error {
 		}
 		for _, j := range list {
 			for _, s := range j.Door.OpenSnags() {
-				snags = append(snags, h.line(j, say.F("snag %s: %s, @%s, since %s", s.ID, jobs.Recorded(s.Text), s.Owner, tell.Said(s.Opened, site))))
+				snags = append(snags, h.line(j, say.F("snag %s: %s, @%s, since %s", s.ID, jobs.Recorded(s.Text), s.Owner, tell.Instant(s.Opened, site))))
 			}
 		}
 		notices, err := h.desk.FailedAt(h.ctx, site)
@@ -139,7 +139,7 @@ func (h *home) lead(sites []*jobs.Site, filter string) error {
 			return err
 		}
 		for _, n := range notices {
-			failed = append(failed, bot.HomeLine{Text: tell.FailedText(n, site), Site: site.ID, Door: jobs.DoorID(n.Door),
+			failed = append(failed, bot.HomeLine{Text: h.say(tell.FailedText(n, site)), Site: site.ID, Door: jobs.DoorID(n.Door),
 				Buttons: []bot.Button{{Label: h.say(say.F("Retry")), Say: "retry " + n.ID}}})
 		}
 	}
@@ -158,14 +158,14 @@ func cut(lines []bot.HomeLine, n int) []bot.HomeLine {
 // filters sets what the board can be narrowed by.
 func (h *home) filters(sites []*jobs.Site, filter string) {
 	h.Filters = []bot.Option{{Value: everyDoor, Label: h.say(say.F("all doors"))}}
-	add := func(kind, key, name string) {
-		o := bot.Option{Value: kind + "/" + name, Label: h.say(say.F(key, name))}
+	add := func(value string, label say.Text) {
+		o := bot.Option{Value: value, Label: h.say(label)}
 		if !h.filtered(o.Value) {
 			h.Filters = append(h.Filters, o)
 		}
 	}
 	for _, s := range jobs.Stages {
-		add("stage", "stage: %s", string(s))
+		add("stage/"+string(s), say.F("stage: %s", say.Name(string(s))))
 	}
 	crews := map[string]bool{}
 	for _, site := range sites {
@@ -176,12 +176,12 @@ func (h *home) filters(sites []*jobs.Site, filter string) {
 		}
 	}
 	for _, c := range slices.Sorted(maps.Keys(crews)) {
-		add("crew", "crew: %s", c)
+		add("crew/"+c, say.F("crew: %s", c))
 	}
 	for _, site := range sites {
 		_, floors := h.desk.Choice(site)
 		for _, f := range floors {
-			add("floor", "floor: %s", f)
+			add("floor/"+f, say.F("floor: %s", f))
 		}
 	}
 	h.Filter = everyDoor
@@ -215,7 +215,7 @@ func (h *home) doors(sites []*jobs.Site, index string, paged bool) ([]bot.HomeLi
 	}
 	lines := make([]bot.HomeLine, len(list))
 	for i, j := range list {
-		lines[i] = h.line(j, say.F("%s: %s", string(j.Door.Stage), tell.Standing(j, h.now)))
+		lines[i] = h.line(j, say.F("%s: %s", say.Name(string(j.Door.Stage)), tell.State(j, h.now)))
 	}
 	return lines, nil
 }
@@ -245,9 +245,9 @@ func (h *home) first(site *jobs.Site, index string) ([]*jobs.Job, error) {
 
 // line tells something of a door.
 func (h *home) line(j *jobs.Job, text say.Text) bot.HomeLine {
-	id := j.Door.Spec.ID
+	id := say.Plain(j.Door.Spec.ID)
 	if len(h.sites) > 1 {
-		id += " (" + j.Site.Name + ")"
+		id = say.F("%s (%s)", id, j.Site.Name)
 	}
 	return bot.HomeLine{Text: h.say(say.F("%s, %s", id, text)), Site: j.Site.ID, Door: j.Door.Spec.ID}
 }
@@ -257,7 +257,7 @@ func (h *home) line(j *jobs.Job, text say.Text) bot.HomeLine {
 func (h *home) visits(j *jobs.Job, before time.Time) (lines []bot.HomeLine) {
 	for _, v := range j.Door.Planned() {
 		if before.IsZero() || v.At.Before(before) {
-			l := h.line(j, say.Plain(tell.VisitLine(&v, j.Site, h.now)))
+			l := h.line(j, tell.VisitLine(&v, j.Site, h.now))
 			l.Buttons = tell.VisitButtons(h.desk.Language, &v)
 			lines = append(lines, l)
 		}

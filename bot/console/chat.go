@@ -71,11 +71,11 @@ func (c *Chat) Run(ctx context.Context, in io.Reader, clock func() time.Time) er
 		number := 1
 		for ; lines.Scan(); number++ {
 			if err := c.line(ctx, lines.Text()); err != nil {
-				return fmt.Errorf("line %d: %w", number, err)
+				return &atLine{number, err}
 			}
 		}
 		if err := lineEnd(lines.Err()); err != nil {
-			return fmt.Errorf("line %d: %w", number, err)
+			return &atLine{number, err}
 		}
 		return nil
 	}
@@ -143,11 +143,11 @@ func (c *Chat) trouble(err error) error {
 	var away *outage
 	switch {
 	case errors.As(err, &fault):
-		return c.Screen.Text(fault.Error())
+		return c.Screen.Text(c.Language.Say(fault.Text))
 	case errors.As(err, &away):
 		if text := away.Error(); text != c.told {
 			c.told = text
-			return c.Screen.Text("the store is away: " + text + "; before you say it again, look with next or log whether it was done")
+			return c.Screen.Text(c.Language.Say(say.F("the store is away: %s; before you say it again, look with next or log whether it was done", text)))
 		}
 		return nil
 	case err == nil:
@@ -163,10 +163,25 @@ type outage struct{ error }
 const glance = 5 * time.Second
 
 // lineError is a line that is no line of a conversation.
-type lineError struct{ error }
+type lineError struct{ say.Text }
 
 // LineFault tells the fault of a line from trouble of our own.
 func (*lineError) LineFault() bool { return true }
+
+// atLine is an error with the number of the line in a script that led to it.
+type atLine struct {
+	number int
+	err    error
+}
+
+// Sentence returns what is said of it.
+func (e *atLine) Sentence() (key string, args []any) {
+	return say.F("line %s: %s", e.number, e.err).Sentence()
+}
+
+func (e *atLine) Error() string { return say.Of(e).String() }
+
+func (e *atLine) Unwrap() error { return e.err }
 
 // longestLine is the most bytes a line may have. Far shorter ones are refused
 // in words; one beyond it is no message, and the input can't be read on.
@@ -175,7 +190,7 @@ const longestLine = 1 << 20
 // lineEnd tells a line beyond all bounds from trouble with the input.
 func lineEnd(err error) error {
 	if errors.Is(err, bufio.ErrTooLong) {
-		return &lineError{fmt.Errorf("a line of more than %d characters is no message", longestLine)}
+		return &lineError{say.F("a line of more than %s characters is no message", longestLine)}
 	}
 	return err
 }
@@ -184,13 +199,13 @@ func lineEnd(err error) error {
 func (c *Chat) line(ctx context.Context, text string) error {
 	if c.Script && strings.HasPrefix(text, "  ") {
 		if !c.posted {
-			return &lineError{errors.New("a line that is set in goes on with what the bot said, and it said nothing right before")}
+			return &lineError{say.F("a line that is set in goes on with what the bot said, and it said nothing right before")}
 		}
 		return nil
 	}
 	l, err := script.ParseLine(text)
 	if err != nil {
-		return &lineError{err}
+		return &lineError{say.Of(err)}
 	}
 	c.posted = l.Kind == script.Posted
 	if c.posted {
@@ -277,17 +292,15 @@ func (c *Chat) fill(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		delete(c.opened, place(m))
 		return posts, nil
 	}
-	lines := []string{c.Language.Say(say.F("nothing is entered:"))}
-	if text := wrong[""]; text != "" {
-		lines = append(lines, text)
-	}
+	lines := []say.Text{say.F("nothing is entered:"), say.Plain(wrong[""])}
 	for i := range f.Fields {
-		f.Fields[i].Value = values[f.Fields[i].Name]
-		if text := wrong[f.Fields[i].Name]; text != "" {
-			lines = append(lines, f.Fields[i].Name+": "+text)
+		field := &f.Fields[i]
+		field.Value = values[field.Name]
+		if text := wrong[field.Name]; text != "" {
+			lines = append(lines, say.F("%s: %s", field.Name, text))
 		}
 	}
-	return refuse(m, strings.Join(lines, "\n")), nil
+	return refuse(m, c.Language.Say(say.Lines(lines...))), nil
 }
 
 func place(m bot.Message) bot.Place { return bot.Place{Person: m.Person, Thread: m.Thread} }
@@ -308,7 +321,7 @@ func (c *Chat) message(l *script.ScriptLine) bot.Message {
 // move moves the clock, and stops at every time something is due.
 func (c *Chat) move(ctx context.Context, l *script.ScriptLine) error {
 	if c.Fixed {
-		return &lineError{errors.New("the clock can't be moved: others work with what is stored here")}
+		return &lineError{say.F("the clock can't be moved: others work with what is stored here")}
 	}
 	now, first := c.now, c.Script && !c.begun && l.Kind == script.ClockSet
 	if first {
@@ -316,7 +329,7 @@ func (c *Chat) move(ctx context.Context, l *script.ScriptLine) error {
 	}
 	end, err := l.Clock(now, c.Zone)
 	if err != nil {
-		return &lineError{err}
+		return &lineError{say.Of(err)}
 	}
 	if first {
 		c.now = end

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"maps"
@@ -12,6 +11,7 @@ import (
 	"time"
 
 	"heelpost/bot/say"
+	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
 
@@ -84,17 +84,17 @@ func (d *Desk) lay(ctx context.Context, rec jobs.Record, now time.Time) error {
 	}
 }
 
-// laid returns what makes the reminders that stand those that the door's state
-// asks for by now. One that is being sent or tried again is left alone, and
+// laid returns what makes of the reminders that there are those that the door's
+// state asks for by now. One that is being sent or tried again is left alone, and
 // one that is over is not said again.
 func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Change, error) {
 	change := jobs.Change{Op: fmt.Sprintf("calendar:%s:%d:%d", j.Key, j.Rec.Version, now.UnixNano()), At: jobs.NowAt(now)}
-	standing, err := d.store.Notices(ctx, j.Key, 0, maxStanding)
+	there, err := d.store.Notices(ctx, j.Key, 0, maxNotices)
 	if err != nil {
 		return change, err
 	}
 	pending := jobs.Pending(&j.Door, j.Sheet, j.Site)
-	for _, n := range standing {
+	for _, n := range there {
 		id := strings.TrimPrefix(n.ID, j.Key+":")
 		r, wanted := pending[id]
 		delete(pending, id)
@@ -114,8 +114,8 @@ func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Chang
 	return change, nil
 }
 
-// maxStanding is more notices than any door has.
-const maxStanding = 500
+// maxNotices is more notices than any door has.
+const maxNotices = 500
 
 // notice returns a reminder as it is kept: one that is due already, from now
 // on, or from when work begins.
@@ -125,13 +125,9 @@ func notice(j *jobs.Job, r *jobs.Reminder, now time.Time) jobs.Notice {
 		due = jobs.NowAt(j.Site.Quiet(now, r.Urgent))
 	}
 	args := r.Args
-	if !r.Text.IsZero() { // beside its English, which the version before reads
-		said, err := json.Marshal(say.Of(r.Text))
-		if err != nil {
-			panic(err) // strings always marshal
-		}
+	if !r.Text.IsZero() {
 		args = maps.Clone(args)
-		args["said"] = string(said)
+		tell.Keep(args, "text", say.Of(r.Text))
 	}
 	return jobs.Notice{ID: j.Key + ":" + r.ID, Kind: r.Kind, Args: args, Due: due, Door: j.Key, Thread: j.Key}
 }

@@ -19,12 +19,12 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/say"
+	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
 
 // Desk is where door jobs are worked on: it decides what people order by the
-// rules of jobs, commits it to the store, and draws what is to be said from
-// the state when it is said.
+// rules of jobs, and commits it to the store with what is to be said of it.
 type Desk struct {
 	// Language is that of what people at the sites read; nil for English.
 	Language *say.Language
@@ -128,11 +128,11 @@ func (d *Desk) SiteFor(m *bot.Message) *jobs.Site {
 func (d *Desk) NoSite(m *bot.Message) error {
 	switch {
 	case m.Channel != "":
-		return bot.Refuse(errors.New("this channel belongs to no site: the site files say which channels do"))
+		return bot.Refuse(say.F("this channel belongs to no site: the site files say which channels do"))
 	case len(d.Places(m.Person)) > 1:
-		return bot.Refuse(errors.New("you are at several sites: say it in the channel of one"))
+		return bot.Refuse(say.F("you are at several sites: say it in the channel of one"))
 	}
-	return bot.Refuse(errors.New("no site file names you: the office can add you"))
+	return bot.Refuse(say.F("no site file names you: the office can add you"))
 }
 
 // Zone returns the zone of a channel's site, UTC if it has none.
@@ -181,16 +181,17 @@ func (d *Desk) Find(ctx context.Context, key string) (*jobs.Job, error) {
 func (d *Desk) Job(ctx context.Context, key string) (*jobs.Job, error) {
 	j, err := d.Find(ctx, key)
 	if err == nil && j == nil {
-		err = bot.Refuse(&noDoor{jobs.DoorID(key)})
+		err = bot.Refuse(missing(key))
 	}
 	return j, err
 }
 
-// noDoor says that there is no door of an id.
-type noDoor struct{ id string }
+// noDoor says that there is no door of an id. It is jobs.ErrNotFound.
+type noDoor struct{ say.Text }
 
-func (e *noDoor) Error() string        { return "there is no door " + e.id + " here" }
 func (e *noDoor) Is(target error) bool { return target == jobs.ErrNotFound }
+
+func missing(key string) *noDoor { return &noDoor{say.F("there is no door %s here", jobs.DoorID(key))} }
 
 // About returns the door in whose thread a message stands, nil if it stands
 // in none.
@@ -304,8 +305,8 @@ func (d *Desk) Change(ctx context.Context, m bot.Message, site *jobs.Site, key s
 		}
 		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
 			j.Was = j.Sheet
-			if j.Sheet = d.current(c.Spec.Sheet); j.Sheet == nil {
-				return false, fmt.Errorf("there is no hardware sheet %s", c.Spec.Sheet)
+			if j.Sheet, err = d.current(c.Spec.Sheet); err != nil {
+				return false, err
 			}
 		}
 		dec, err := jobs.Decide(j.Door, cmd, jobs.Context{Sheet: j.Sheet, SheetBefore: j.Was, Site: j.Site, Now: m.At, Who: m.Person, Op: m.ID})
@@ -327,7 +328,7 @@ func (d *Desk) Change(ctx context.Context, m bot.Message, site *jobs.Site, key s
 
 // Archived says that nothing is changed at a closed site.
 func Archived(site *jobs.Site) error {
-	return fmt.Errorf("%s was closed on %v: its doors are archived and stay as they are", site.ID, site.ClosedFrom)
+	return say.F("%s was closed on %s: its doors are archived and stay as they are", site.ID, site.ClosedFrom)
 }
 
 // recent is how many entries of a log are looked through for a message that
@@ -351,18 +352,20 @@ func (d *Desk) blank(ctx context.Context, key, site string, cmd jobs.Command) (j
 	}
 	open, ok := cmd.(*jobs.Open)
 	if !ok {
-		return nil, bot.Refuse(fmt.Errorf("there is no door %s here; door open %s begins its job", jobs.DoorID(key), jobs.DoorID(key)))
+		return nil, bot.Refuse(say.F("%s; door open %s begins its job", missing(key), jobs.DoorID(key)))
 	}
-	if j.Sheet = d.current(open.Spec.Sheet); j.Sheet == nil {
-		return nil, bot.Refuse(&jobs.FieldError{Field: "sheet", Err: fmt.Errorf("there is no hardware sheet %q", open.Spec.Sheet)})
-	}
-	return j, nil
+	j.Sheet, err = d.current(open.Spec.Sheet)
+	return j, err
 }
 
-func (d *Desk) current(sheet string) *jobs.Sheet {
+// current returns the sheet of a name as it is in use now.
+func (d *Desk) current(name string) (*jobs.Sheet, error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	return d.sheets[sheet]
+	if sheet := d.sheets[name]; sheet != nil {
+		return sheet, nil
+	}
+	return nil, bot.Refuse(&jobs.FieldError{Field: "sheet", Err: say.F("there is no hardware sheet %q", name)})
 }
 
 // commit puts a decision into the store: door, log, indices, reminders and
@@ -451,7 +454,7 @@ func (d *Desk) Recent(ctx context.Context, site string, most int) (keys []string
 
 // Announce says something in the first channel of a site.
 func (d *Desk) Announce(ctx context.Context, site, text string, now time.Time) error {
-	return d.word(ctx, "announce", site, text, now)
+	return d.putText(ctx, "announce", site, say.Plain(text), now)
 }
 
 // TellOffice tells the office of a channel's site something, or the foreman
@@ -461,15 +464,15 @@ func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Ti
 	if site == nil {
 		return nil
 	}
-	return d.word(ctx, "office", site.ID, text, now)
+	return d.putText(ctx, "office", site.ID, say.Plain(text), now)
 }
 
-// word puts a notice with the words in it: it is about what happened, not
+// putText puts a notice with its text in it: it is about what happened, not
 // about a state.
-func (d *Desk) word(ctx context.Context, kind, site, text string, now time.Time) error {
-	at := jobs.NowAt(now)
-	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(text))), Kind: kind, Due: at,
-		Args: map[string]string{"site": site, "text": text}}
+func (d *Desk) putText(ctx context.Context, kind, site string, text say.Text, now time.Time) error {
+	at, args := jobs.NowAt(now), map[string]string{"site": site}
+	tell.Keep(args, "text", text)
+	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(args["text"]))), Kind: kind, Due: at, Args: args}
 	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
 	return err
 }

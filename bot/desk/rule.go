@@ -19,9 +19,10 @@ func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
 	return nil
 }
 
-// layRules puts the recurring notices of a site. One that stands and is still
-// to come moves to where the site's file has it now; one that is due stays,
-// and its next one goes by the file.
+// layRules puts the recurring notices of a site. One that was laid before and
+// is still to come moves to where the site's file has it now: with the digest
+// at 7:00 in place of 6:30, tomorrow's. One that is due stays, and its next one
+// goes by the file.
 func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) error {
 	rules := []jobs.Notice{RetentionNotice(site, now)}
 	if next, ok := site.Digests.Next(now, site.Zone); ok {
@@ -29,20 +30,20 @@ func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) err
 	}
 	change := jobs.Change{Op: fmt.Sprintf("rules:%s:%.8s:%d", site.ID, site.Hash, now.UnixNano()), At: jobs.NowAt(now)}
 	for _, n := range rules {
-		switch standing, err := d.store.Notice(ctx, n.ID); {
+		switch laid, err := d.store.Notice(ctx, n.ID); {
 		case errors.Is(err, jobs.ErrNotFound):
 			change.Keep = append(change.Keep, n)
 		case err != nil:
 			return err
-		case standing.Due > jobs.NowAt(now) && standing.Due != n.Due:
+		case laid.Due > jobs.NowAt(now) && laid.Due != n.Due:
 			change.Move = append(change.Move, jobs.Move{ID: n.ID, Due: n.Due})
 		}
 	}
-	laid, err := d.store.Bound(ctx, laidRef(site.ID))
+	hashes, err := d.store.Bound(ctx, laidRef(site.ID))
 	if err != nil {
 		return err
 	}
-	if laid[0] != site.Hash {
+	if hashes[0] != site.Hash {
 		change.Put = append(change.Put, calendarNotice(site, 0, change.At))
 	}
 	if len(change.Keep)+len(change.Move)+len(change.Put) == 0 {
@@ -52,6 +53,8 @@ func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) err
 	return err
 }
 
+// DigestNotice is due in the morning, and draws the board of what changed
+// since a time.
 func DigestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
 	return jobs.Notice{ID: "digest:" + site.ID, Kind: "digest", Due: jobs.DueAt(at),
 		Args: map[string]string{"site": site.ID, "since": since.UTC().Format(time.RFC3339)}}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -142,7 +143,7 @@ func (d *Desk) SiteOf(ctx context.Context, id string) (*jobs.Site, error) {
 		return nil, err
 	}
 	if hashes[0] == "" {
-		return nil, fmt.Errorf("there is no site file for %s", id)
+		return nil, say.F("there is no site file for %s", id)
 	}
 	return d.keptSite(ctx, hashes[0])
 }
@@ -165,13 +166,13 @@ func (d *Desk) Channel(site string) string {
 
 // Places returns the sites at which a person is named: the channel of each,
 // and its name.
-func (d *Desk) Places(person string) (places []bot.Option) {
+func (d *Desk) Places(person string) (sites []bot.Option) {
 	for _, s := range d.Sites() {
 		if s.Role(person) != jobs.Guest {
-			places = append(places, bot.Option{Value: s.Channels[0], Label: s.Name})
+			sites = append(sites, bot.Option{Value: s.Channels[0], Label: s.Name})
 		}
 	}
-	return places
+	return sites
 }
 
 // Retry sends a notice that was given up again, as a message orders it.

@@ -3,7 +3,6 @@
 package form
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"maps"
@@ -195,13 +194,13 @@ func (f *filled) refuse(err error) {
 		return
 	case *jobs.MissingError:
 		for _, name := range e.Names {
-			f.complain(f.field(name), say.F("%s: still to say", name))
+			f.complain(f.field(name), say.F("%s: still to say", say.Name(name)))
 		}
 		return
 	}
 	field := ""
 	if e, ok := errors.AsType[*calc.RangeError](err); ok {
-		field = cmp.Or(order.CalcFields[e.Name], e.Name)
+		field = jobs.FieldRefused(e.Name)
 	}
 	if e, ok := errors.AsType[*jobs.FieldError](err); ok {
 		field = e.Field
@@ -212,7 +211,7 @@ func (f *filled) refuse(err error) {
 // field returns the field of the form that goes by a name of jobs or calc, ""
 // if there is none.
 func (f *filled) field(name string) string {
-	name = strings.ReplaceAll(name, " ", "_")
+	name = formName(name)
 	if f.form.Field(name) == nil {
 		return ""
 	}
@@ -257,13 +256,13 @@ func (f *filled) length(name string) calc.Length {
 	if text == "" {
 		return 0
 	}
-	n, ok := lex.ScanNumber(text, 0)
-	if !ok || n.End != len(text) || n.Unit == lex.Degrees || n.Toleranced || n.Doubt != lex.Certain && n.Doubt != lex.WordIn {
-		f.complain(name, say.F("%s is %q: give a length, as 65 for mm or 2-1/2 in", lex.Words(name), lex.CutText(text, 40)))
+	n, ok := lex.WholeLength(text)
+	if !ok {
+		f.complain(name, say.F("%s is %q: give a length, as 65 for mm or 2-1/2 in", say.Name(name), lex.CutText(text, 40)))
 		return 0
 	}
 	if field := f.form.Field(name); n.Length < 0 || n.Length == 0 && !field.Optional {
-		f.complain(name, say.F("%s is %s, must be more than 0 mm", lex.Words(name), n.Length))
+		f.complain(name, say.F("%s is %s, must be more than 0 mm", say.Name(name), n.Length))
 		return 0
 	}
 	return n.Length
@@ -320,7 +319,7 @@ func showReadings(e *order.Errand, f *bot.Form, _ string) error {
 	}
 	items := tell.WantedReadings(j)
 	if len(items) == 0 {
-		return bot.Refuse(say.Lines(say.F("nothing is to be read now"), say.Plain(strings.Join(tell.NextLines(j), "\n"))))
+		return bot.Refuse(say.Lines(append([]say.Text{say.F("nothing is to be read now")}, tell.NextLines(j)...)...))
 	}
 	f.Intro = e.Desk.Language.Say(say.F("door %s, %s: fill in what you have read", e.DoorID, items[0].Stage))
 	for _, it := range items {

@@ -1,7 +1,6 @@
 package form
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 
@@ -9,66 +8,143 @@ import (
 	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
+	"heelpost/bot/survey"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
 
-// showOpen asks for what opens a door's job.
+// showOpen asks for what opens a door's job: the fields that have a label.
 func showOpen(e *order.Errand, f *bot.Form, _ string) error {
-	sheets, floors := e.Desk.Choice(e.Site)
-	crew, foreman, sheet := "", "", ""
-	if e.Site.Role(e.Msg.Person) == jobs.Crew {
-		crew = e.Msg.Person
-	}
-	foremen := slices.DeleteFunc(slices.Clone(e.Site.People), func(p jobs.Person) bool { return p.Role != jobs.Foreman })
-	if len(foremen) == 1 {
-		foreman = foremen[0].ID
-	}
-	if len(sheets) == 1 {
-		sheet = sheets[0]
-	}
-	l := e.Desk.Language
-	length := func(name string, label, hint say.Text) bot.Field {
-		return bot.Field{Name: name, Label: l.Say(label), Hint: l.Say(hint), Kind: bot.NumberField}
-	}
-	maybe := func(f bot.Field) bot.Field { f.Optional = true; return f }
-	f.Intro = l.Say(say.F("lengths in mm, or with their unit: 2.35 m, 41-3/8 in"))
-	f.Fields = []bot.Field{
-		{Name: "door", Label: l.Say(say.F("Door id")), Hint: l.Say(say.F("as A-101: letters, digits, dots and dashes"))},
-		length("width", say.F("Leaf width, mm"), say.F("as 1050")), length("height", say.F("Leaf height, mm"), say.F("as 2350")), length("thickness", say.F("Leaf thickness, mm"), say.F("as 44")),
-		length("setback", say.F("Setback, mm"), say.F("from the leaf's heel edge to the pivot axis, as 65")),
-		length("opening", say.F("Opening width, mm"), say.F("between finished jambs, as 1068")), length("opening_height", say.F("Opening height, mm"), say.F("as 2372")),
-		length("mass", say.F("Leaf mass, kg"), say.F("as 88")),
-		{Name: "mass_by", Label: l.Say(say.F("Weighed or estimated")), Hint: l.Say(say.F("estimated counts a tenth heavier")), Kind: bot.ChoiceField, Options: namedOptions(l, "weighed", "estimated")},
-		{Name: "swing", Label: l.Say(say.F("Swing")), Kind: bot.ChoiceField, Options: []bot.Option{{Value: "both", Label: l.Say(say.F("both ways"))}, {Value: "one", Label: l.Say(say.F("one way, against a fixed stop"))}}},
-		{Name: "handing", Label: l.Say(say.F("Handing")), Hint: l.Say(say.F("of a one-way door")), Kind: bot.ChoiceField, Options: namedOptions(l, "left", "right"), Optional: true},
-		{Name: "seen_from", Label: l.Say(say.F("Handing seen from")), Hint: l.Say(say.F("as the corridor")), Optional: true},
-		{Name: "floor", Label: l.Say(say.F("Floor")), Hint: l.Say(say.F("what holds the floor plate")), Kind: bot.ChoiceField, Options: namedOptions(l, floors...)},
-		{Name: "heated", Label: l.Say(say.F("Floor heating")), Kind: bot.ChoiceField, Value: "no", Options: namedOptions(l, "no", "yes")},
-		maybe(length("cover", say.F("Cover, mm"), say.F("from the surface to what lies below; empty if not measured"))),
-		{Name: "cover_to", Label: l.Say(say.F("Cover to")), Kind: bot.ChoiceField, Options: []bot.Option{{Value: "pipe", Label: l.Say(say.F("pipes"))}, {Value: "back", Label: l.Say(say.F("the back of the slab"))}}, Optional: true},
-		maybe(length("covering", say.F("Floor covering, mm"), say.F("left in place and drilled through"))),
-		maybe(length("lining", say.F("Jamb lining, mm"), say.F("with packers"))), maybe(length("stop_width", say.F("Stop width, mm"), say.F("of a stop on the jamb"))),
-		{Name: "fittings", Label: l.Say(say.F("Fittings")), Kind: bot.ChoicesField, Options: namedOptions(l, "seals", "latch"), Optional: true},
-		{Name: "status", Label: l.Say(say.F("Status")), Hint: l.Say(say.F("none: neither fire, smoke nor escape door")), Kind: bot.ChoicesField, Options: namedOptions(l, "none", "fire", "smoke", "escape")},
-		{Name: "sheet", Label: l.Say(say.F("Hardware sheet")), Kind: bot.ChoiceField, Value: sheet, Options: namedOptions(l, sheets...)},
-		{Name: "crew", Label: l.Say(say.F("Crew")), Kind: bot.PeopleField, Value: crew},
-		{Name: "foreman", Label: l.Say(say.F("Foreman")), Kind: bot.PersonField, Value: foreman},
+	f.Intro = e.Desk.Language.Say(say.F("lengths in mm, or with their unit: 2.35 m, 41-3/8 in"))
+	for i := range jobs.Fields {
+		row := &jobs.Fields[i]
+		fields := append(doorField(e, row), besideField(e.Desk.Language, row)...)
+		at := len(f.Fields)
+		if row.Above != "" {
+			at = slices.IndexFunc(f.Fields, func(f bot.Field) bool { return f.Name == formName(row.Above) })
+		}
+		f.Fields = slices.Insert(f.Fields, at, fields...)
 	}
 	return nil
 }
 
+// formName returns the name of a field in a form.
+func formName(name string) string { return strings.ReplaceAll(name, " ", "_") }
+
+// doorField returns the form's field for one of a door's, none if it is not
+// asked for.
+func doorField(e *order.Errand, row *jobs.Field) []bot.Field {
+	if row.Label == "" {
+		return nil
+	}
+	l := e.Desk.Language
+	f := bot.Field{Name: formName(row.Name), Label: l.Say(say.F(row.Label)), Optional: row.Needed == nil || !row.Needed(new(jobs.Spec))}
+	if row.Hint != "" {
+		f.Hint = l.Say(say.F(row.Hint))
+	}
+	switch row.At(new(jobs.Spec)).(type) {
+	case *calc.Length, *calc.Mass:
+		f.Kind = bot.NumberField
+	case **calc.Length:
+		if row.Ways == nil {
+			f.Kind = bot.NumberField
+		}
+	}
+	sheets, floors := e.Desk.Choice(e.Site)
+	switch row.Name {
+	case "swing":
+		f.Kind, f.Options = bot.ChoiceField, []bot.Option{{Value: "both", Label: l.Say(say.F("both ways"))}, {Value: "one", Label: l.Say(say.F("one way, against a fixed stop"))}}
+	case "handing":
+		f.Kind, f.Options = bot.ChoiceField, namedOptions(l, "left", "right")
+	case "floor":
+		f.Kind, f.Options = bot.ChoiceField, namedOptions(l, floors...)
+	case "heated":
+		f.Kind, f.Options, f.Value, f.Optional = bot.ChoiceField, namedOptions(l, "no", "yes"), "no", false
+	case "status":
+		f.Kind, f.Options = bot.ChoicesField, namedOptions(l, "none", "fire", "smoke", "escape")
+	case "sheet":
+		f.Kind, f.Options, f.Value = bot.ChoiceField, namedOptions(l, sheets...), only(sheets)
+	case "crew":
+		f.Kind = bot.PeopleField
+		if e.Site.Role(e.Msg.Person) == jobs.Crew {
+			f.Value = e.Msg.Person
+		}
+	case "foreman":
+		f.Kind, f.Value = bot.PersonField, only(foremen(e.Site))
+	}
+	return []bot.Field{f}
+}
+
+// besideField returns what the form asks beside a field of a door, as how its
+// mass is known.
+func besideField(l *say.Language, row *jobs.Field) []bot.Field {
+	switch row.Name {
+	case "mass":
+		return []bot.Field{{Name: "mass_by", Label: l.Say(say.F("Weighed or estimated")), Hint: l.Say(say.F("estimated counts a tenth heavier")), Kind: bot.ChoiceField, Options: namedOptions(l, "weighed", "estimated")}}
+	case "cover":
+		return []bot.Field{{Name: "cover_to", Label: l.Say(say.F("Cover to")), Kind: bot.ChoiceField, Optional: true,
+			Options: []bot.Option{{Value: "pipe", Label: l.Say(say.F("pipes"))}, {Value: "back", Label: l.Say(say.F("the back of the slab"))}}}}
+	case "seals": // and latch
+		return []bot.Field{{Name: "fittings", Label: l.Say(say.F("Fittings")), Kind: bot.ChoicesField, Options: namedOptions(l, "seals", "latch"), Optional: true}}
+	}
+	return nil
+}
+
+// only returns the one there is, "" if there are none or more.
+func only(values []string) string {
+	if len(values) == 1 {
+		return values[0]
+	}
+	return ""
+}
+
+// foremen returns the ids of a site's foremen.
+func foremen(site *jobs.Site) (ids []string) {
+	for _, p := range site.People {
+		if p.Role == jobs.Foreman {
+			ids = append(ids, p.ID)
+		}
+	}
+	return ids
+}
+
 func (f *filled) readOpen(string) (jobs.Command, error) {
-	s := jobs.Spec{ID: strings.ToUpper(f.text("door")), Width: f.length("width"), Height: f.length("height"), Thickness: f.length("thickness"), Setback: f.length("setback"),
-		OpeningWidth: f.length("opening"), OpeningHeight: f.length("opening_height"), Mass: f.mass(), Estimated: f.text("mass_by") == "estimated",
-		Swing: map[string]string{"both": jobs.BothWays, "one": jobs.OneWay}[f.text("swing")], Handing: f.text("handing"), SeenFrom: f.text("seen_from"),
-		Floor: f.text("floor"), Heated: f.text("heated") == "yes", HasCover: f.text("cover") != "", Cover: f.length("cover"), CoverTo: f.text("cover_to"),
-		Covering: f.length("covering"), Lining: f.length("lining"), StopWidth: f.length("stop_width"), Status: strings.Fields(f.values["status"]),
-		Sheet: f.text("sheet"), Crew: f.people("crew"), Foreman: f.person("foreman")}
+	s := jobs.Spec{Estimated: f.text("mass_by") == "estimated", HasCover: f.text("cover") != "", CoverTo: f.text("cover_to"), Inches: f.inInches()}
+	for i := range jobs.Fields {
+		if row := &jobs.Fields[i]; row.Label != "" {
+			f.readField(row, &s)
+		}
+	}
+	s.ID = strings.ToUpper(s.ID)
+	s.Swing = map[string]string{"both": jobs.BothWays, "one": jobs.OneWay}[s.Swing]
 	fittings := strings.Fields(f.values["fittings"])
-	s.Inches = f.inInches()
 	s.Seals, s.Latch = slices.Contains(fittings, "seals"), slices.Contains(fittings, "latch")
 	return &jobs.Open{Spec: s}, nil
+}
+
+// readField reads what was filled in for a field of a door.
+func (f *filled) readField(row *jobs.Field, s *jobs.Spec) {
+	name := formName(row.Name)
+	switch at := row.At(s).(type) {
+	case *calc.Length:
+		*at = f.length(name)
+	case **calc.Length:
+		if text := f.text(name); text != "" {
+			if err := survey.ReadField(row, text, s); err != nil {
+				f.complain(name, say.F("%s is %q: %s", say.Name(name), lex.CutText(text, 40), err))
+			}
+		}
+	case *calc.Mass:
+		*at = f.mass()
+	case *bool:
+		*at = f.text(name) == "yes"
+	case *[]string:
+		*at = f.people(name)
+	case *string:
+		if *at = f.text(name); row.Name == "foreman" {
+			*at = f.person(name)
+		}
+	}
 }
 
 // inInches reports whether the leaf's width is given in inches, and then
@@ -78,9 +154,13 @@ func (f *filled) inInches() bool {
 	if !ok || !width.InInches() {
 		return false
 	}
-	for _, name := range []string{"height", "thickness", "setback", "opening", "opening_height", "cover", "covering", "lining", "stop_width"} {
-		if n, ok := lex.ScanNumber(f.text(name), 0); ok && n.Unit == lex.Bare && n.Length != 0 {
-			f.complain(name, say.F("%s stands beside inches: is it inches or mm? give it with its unit", lex.CutText(f.text(name), 40)))
+	for i := range jobs.Fields {
+		name := formName(jobs.Fields[i].Name)
+		if _, isLength := jobs.Fields[i].At(new(jobs.Spec)).(*calc.Length); !isLength {
+			continue
+		}
+		if n, ok := lex.ScanNumber(f.text(name), 0); ok && n.Unitless(true) {
+			f.complain(name, say.Of(&lex.UnitError{Raw: lex.CutText(f.text(name), 40), Beside: true}))
 		}
 	}
 	return true
@@ -92,13 +172,11 @@ func (f *filled) mass() calc.Mass {
 	if text == "" {
 		return 0
 	}
-	n, ok := lex.ScanNumber(text, 0)
-	unit, known := lex.MassUnits[cmp.Or(strings.ToLower(strings.TrimSpace(text[n.End:])), "kg")]
-	if !ok || n.Unit != lex.Bare || n.Doubt != lex.Certain || n.Toleranced || !known {
+	m, ok := lex.WholeMass(text)
+	if !ok {
 		f.complain("mass", say.F("mass is %q: give it in kg, as 88, or in lb", lex.CutText(text, 40)))
 		return 0
 	}
-	m := calc.Mass(n.Plain) * unit
 	if m <= 0 {
 		f.complain("mass", say.F("mass is %s, must be more than 0 kg", m))
 	}

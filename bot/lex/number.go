@@ -360,16 +360,6 @@ func scanFraction(text string, i int) (num, den int64, end int) {
 	return num, den, end
 }
 
-// UnitWords are the units that are spelled with letters.
-var UnitWords = map[string]Unit{
-	"mm": millimetres, "mms": millimetres, "millimetre": millimetres, "millimetres": millimetres, "millimeter": millimetres, "millimeters": millimetres,
-	"cm": centimetres, "cms": centimetres, "centimetre": centimetres, "centimetres": centimetres, "centimeter": centimetres, "centimeters": centimetres,
-	"m": metres, "metre": metres, "metres": metres, "meter": metres, "meters": metres,
-	"in": inches, "inch": inches, "inches": inches, "ins": inches,
-	"ft": feet, "foot": feet, "feet": feet,
-	"deg": Degrees, "degs": Degrees, "degree": Degrees, "degrees": Degrees,
-}
-
 // unitMarks are the units that are signs; the longer ones first.
 var unitMarks = [...]struct {
 	mark string

@@ -1,57 +1,6 @@
 package lex
 
-import (
-	"strings"
-
-	"heelpost/calc"
-)
-
-// A quantityUnit is a unit that only questions know, and how many of the first
-// of its kind it is.
-type quantityUnit struct {
-	unit  Unit
-	worth float64
-}
-
-// Newtons and pascals of a pound of force, and metres a second of a mile an hour.
-const (
-	poundForce    = float64(calc.Pound) * 9.80665
-	poundAnInch   = poundForce / (0.0254 * 0.0254)
-	mileAnHour    = 1609.344 / 3600
-	kilometreHour = 1 / 3.6
-)
-
-// quantityWords are the units that only questions know: to a door's
-// description they are words of their own.
-var quantityWords = map[string]quantityUnit{
-	"kg": {Kilograms, 1}, "kgs": {Kilograms, 1}, "kilo": {Kilograms, 1}, "kilos": {Kilograms, 1}, "kilogram": {Kilograms, 1}, "kilograms": {Kilograms, 1},
-	"lb": {Kilograms, float64(calc.Pound)}, "lbs": {Kilograms, float64(calc.Pound)}, "pound": {Kilograms, float64(calc.Pound)}, "pounds": {Kilograms, float64(calc.Pound)},
-	"c": {Celsius, 1}, "celsius": {Celsius, 1}, "f": {fahrenheit, 1}, "fahrenheit": {fahrenheit, 1}, "k": {Kelvins, 1}, "kelvin": {Kelvins, 1}, "kelvins": {Kelvins, 1},
-	"h": {Hours, 1}, "hr": {Hours, 1}, "hrs": {Hours, 1}, "hour": {Hours, 1}, "hours": {Hours, 1},
-	"s": {Seconds, 1}, "sec": {Seconds, 1}, "secs": {Seconds, 1}, "seconds": {Seconds, 1},
-	"mph": {MetresASecond, mileAnHour}, "kmh": {MetresASecond, kilometreHour}, "kph": {MetresASecond, kilometreHour},
-	"n": {Newtons, 1}, "newton": {Newtons, 1}, "newtons": {Newtons, 1}, "kn": {Newtons, 1000}, "lbf": {Newtons, poundForce},
-	"pa": {Pascals, 1}, "pascal": {Pascals, 1}, "pascals": {Pascals, 1}, "kpa": {Pascals, 1e3}, "mpa": {Pascals, 1e6}, "psi": {Pascals, poundAnInch},
-	"percent": {Percents, 1}, "percents": {Percents, 1},
-}
-
-// quantityMarks are the units that are written with signs, in lower case and
-// the longer ones first.
-var quantityMarks = []struct {
-	mark string
-	quantityUnit
-}{
-	{"km/h", quantityUnit{MetresASecond, kilometreHour}}, {"m/s", quantityUnit{MetresASecond, 1}},
-	{"n/mm²", quantityUnit{Pascals, 1e6}}, {"n/mm2", quantityUnit{Pascals, 1e6}}, {"kn/m²", quantityUnit{Pascals, 1e3}}, {"kn/m2", quantityUnit{Pascals, 1e3}},
-	{"kg/m³", quantityUnit{KilogramsACubicMetre, 1}}, {"kg/m3", quantityUnit{KilogramsACubicMetre, 1}},
-	{"cm-%", quantityUnit{Percents, 1}}, {"cm %", quantityUnit{Percents, 1}}, {"%", quantityUnit{Percents, 1}},
-}
-
-// isQuantity reports whether a word is a unit that only questions know.
-func isQuantity(word string) bool { return quantityWords[word].unit != Bare }
-
-// timeWords are units of time that no question takes.
-var timeWords = WordSet("min mins minute minutes d day days week weeks")
+import "strings"
 
 // Quantities joins numbers with the words behind them that are their units.
 // h, c, f, s, k and n are units only where no length follows: they may be names
@@ -116,10 +65,10 @@ func marked(text string, t *Token) (quantityUnit, int) {
 	}
 	at = skip(text, at, " ")
 	rest := text[at:]
-	for _, m := range quantityMarks {
-		n := len(m.mark)
-		if len(rest) >= n && strings.EqualFold(rest[:n], m.mark) && (n == len(rest) || !isLetter(rest[n]) && !IsDigit(rest[n])) {
-			return m.quantityUnit, at + n
+	for _, mark := range quantityMarks {
+		n := len(mark)
+		if len(rest) >= n && strings.EqualFold(rest[:n], mark) && (n == len(rest) || !isLetter(rest[n]) && !IsDigit(rest[n])) {
+			return quantityWords[mark], at + n
 		}
 	}
 	return quantityUnit{}, 0

@@ -51,21 +51,7 @@ func DegreeText(a calc.Angle) string {
 	return string(append(AppendTrimmed(buf[:0], float64(a), 2), "°"...))
 }
 
-// Count tells how many there are of something.
-func Count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
-}
-
-func Because(why string) string {
-	if why == "" {
-		return ""
-	}
-	return " (" + why + ")"
-}
-
+// CutText returns at most the first n characters of a text.
 func CutText(s string, n int) string {
 	r := []rune(s)
 	if len(r) > n {
@@ -73,9 +59,6 @@ func CutText(s string, n int) string {
 	}
 	return s
 }
-
-// MassUnits are the units of a mass, in kg.
-var MassUnits = map[string]calc.Mass{"kg": 1, "kilos": 1, "kilograms": 1, "lb": calc.Pound, "lbs": calc.Pound, "pounds": calc.Pound}
 
 func WordSet(text string) map[string]bool {
 	set := map[string]bool{}

@@ -8,6 +8,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -96,7 +97,7 @@ func (s *sender) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, er
 	if n.Kind == "home" || n.Kind == "calendar" {
 		return jobs.Result{}, false, nil // doing it again does no harm
 	}
-	p, err := s.place(ctx, n)
+	p, err := s.destination(ctx, n)
 	if err != nil {
 		return jobs.Result{}, false, err
 	}
@@ -105,8 +106,8 @@ func (s *sender) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, er
 	return jobs.Result{Ref: ref}, found && n.Kind != "face", err // a face is edited anyhow
 }
 
-// place returns a post that goes where the notice's does.
-func (s *sender) place(ctx context.Context, n jobs.Notice) (bot.Post, error) {
+// destination returns a post that goes where the notice's does.
+func (s *sender) destination(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 	switch n.Kind {
 	case bot.Heard:
 		m := bot.KeptMessage(&n)
@@ -116,7 +117,7 @@ func (s *sender) place(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 	case "failed":
 		return s.failure(ctx, n)
 	case "office", "announce":
-		return s.said(ctx, n)
+		return s.announced(ctx, n)
 	}
 	id, door := n.Args["site"], ""
 	if n.Door != "" {
@@ -143,27 +144,30 @@ func (s *sender) sorry(n *jobs.Notice) bot.Post {
 	return p
 }
 
-// said tells a site's office something, or its channel.
-func (s *sender) said(ctx context.Context, n jobs.Notice) (bot.Post, error) {
+// announced tells a site's office something, or its channel.
+func (s *sender) announced(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 	site, err := s.SiteOf(ctx, n.Args["site"])
 	if err != nil {
 		return bot.Post{}, err
 	}
-	p := bot.Post{Site: site.ID, Kind: bot.KindReminder, Text: n.Args["text"]}
+	p, text := bot.Post{Site: site.ID, Kind: bot.KindReminder}, tell.Kept(n.Args, "text")
 	if n.Kind == "announce" {
 		p.Channel = site.Channels[0]
-		return p, nil
+	} else {
+		p.To = cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
+		text = say.F("@%s %s: %s", p.To, site.Name, text)
 	}
-	p.To = cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
-	p.Text = s.Language.Say(say.F("@%s %s: %s", p.To, site.Name, p.Text))
+	p.Text = s.Language.Say(text)
 	return p, nil
 }
 
 // Failed returns the next one of a recurring notice that was given up, and
 // word of it: to the foreman, or to the office where the foreman can't be
 // told, or to whoever was not answered.
-func (s *sender) Failed(n jobs.Notice, reason error) []jobs.Notice {
-	args := map[string]string{"kind": n.Kind, "why": lex.CutText(reason.Error(), 60)}
+func (s *sender) Failed(n jobs.Notice, cause error) []jobs.Notice {
+	args := map[string]string{"kind": n.Kind}
+	tell.Keep(args, "why", say.Of(cause))
+	args["why"] = lex.CutText(args["why"], 60)
 	var next []jobs.Notice
 	switch n.Kind {
 	case "home", unheard:
@@ -175,7 +179,8 @@ func (s *sender) Failed(n jobs.Notice, reason error) []jobs.Notice {
 		if n.Args["to"] == "office" || s.rooms == nil {
 			return nil
 		}
-		args = map[string]string{"kind": n.Args["kind"], "why": n.Args["why"], "to": "office"}
+		args = maps.Clone(n.Args)
+		args["to"] = "office"
 	case "digest", "retention":
 		next = s.Recurring(n)
 	}
@@ -200,14 +205,14 @@ func (s *sender) failure(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 			return p, err
 		}
 		p.To = site.First(jobs.Foreman)
-		what = say.F("a notice (%s) of %s", n.Args["kind"], site.Name)
+		what = say.F("a notice (%s) of %s", say.Name(n.Args["kind"]), site.Name)
 	} else {
 		j, err := s.Job(ctx, n.Door)
 		if err != nil {
 			return p, err
 		}
 		site, p.To = j.Site, j.Door.Spec.Foreman
-		what = say.F("a notice (%s) for door %s", n.Args["kind"], j.Door.Spec.ID)
+		what = say.F("a notice (%s) for door %s", say.Name(n.Args["kind"]), j.Door.Spec.ID)
 		p.Thread = j.Door.Spec.ID
 	}
 	if n.Args["to"] == "office" {
@@ -219,7 +224,7 @@ func (s *sender) failure(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 	} else {
 		p.Channel = site.Channels[0]
 	}
-	p.Text = s.Language.Say(say.F("@%s %s could not be posted (%s); retry sends it again", p.To, what, n.Args["why"]))
+	p.Text = s.Language.Say(say.F("@%s %s could not be posted (%s); retry sends it again", p.To, what, tell.Kept(n.Args, "why")))
 	return p, nil
 }
 
@@ -237,7 +242,7 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		next, err := s.Calendar(ctx, n)
 		return bot.Post{}, next, err
 	case "office", "announce":
-		p, err := s.said(ctx, n)
+		p, err := s.announced(ctx, n)
 		return p, nil, err
 	case "failed":
 		p, err := s.failure(ctx, n)
@@ -249,62 +254,74 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 	if err != nil {
 		return bot.Post{}, nil, err
 	}
-	p := bot.Post{Thread: j.Door.Spec.ID, Channel: j.Site.Channels[0], Door: j.Key, Kind: bot.KindReminder}
-	switch n.Kind {
-	case "entry":
-		p.Kind, p.To = bot.KindDoor, n.Args["by"]
-		p.Text, err = s.entry(ctx, j, n.Args["v"], n.Args["renumbered"])
-		p.Buttons = tell.NextButtons(s.Language, j)
-	default:
-		to := j.Door.Spec.Told(n.Args["to"])
-		if also := n.Args["also"]; also != "" && !slices.Contains(to, also) {
-			to = append(slices.Clone(to), also)
-		}
-		p.To = strings.Join(to, " ")
-		if text := tell.Remind(j, n, s.Clock()); text != "" && !tell.Outdone(j, n, s.Clock()) {
-			p.Text, p.Buttons = s.Language.Say(say.F("@%s %s", strings.Join(to, " @"), text)), tell.ReminderButtons(s.Language, j, n, s.Clock())
-		}
+	p := bot.Post{Thread: j.Door.Spec.ID, Channel: j.Site.Channels[0], Door: j.Key}
+	if n.Kind != "entry" {
+		s.remind(&p, j, n)
+		return p, nil, nil
 	}
+	p.Kind, p.To = bot.KindDoor, n.Args["by"]
+	text, err := s.entry(ctx, j, n.Args["v"], n.Args["renumbered"])
+	p.Text, p.Buttons = s.Language.Say(text), tell.NextButtons(s.Language, j)
 	return p, nil, err
 }
 
+// remind puts a reminder into a post, with whom it is for; nothing if it has
+// nothing left to say.
+func (s *sender) remind(p *bot.Post, j *jobs.Job, n jobs.Notice) {
+	to := j.Door.Spec.Told(n.Args["to"])
+	if also := n.Args["also"]; also != "" && !slices.Contains(to, also) {
+		to = append(slices.Clone(to), also)
+	}
+	p.Kind, p.To = bot.KindReminder, strings.Join(to, " ")
+	if text := tell.Remind(j, n, s.Clock()); !text.IsZero() && !tell.Outdone(j, n, s.Clock()) {
+		p.Text, p.Buttons = s.Language.Say(say.F("@%s %s", say.Names(" @", to...), text)), tell.ReminderButtons(s.Language, j, n, s.Clock())
+	}
+}
+
 // entry tells what one change of the log did, and what comes next.
-func (s *sender) entry(ctx context.Context, j *jobs.Job, version, renumbered string) (string, error) {
-	v, err := strconv.ParseInt(version, 10, 64)
+func (s *sender) entry(ctx context.Context, j *jobs.Job, version, renumbered string) (say.Text, error) {
+	events, before, err := s.change(ctx, j, version)
 	if err != nil {
-		return "", &jobs.SendError{Fault: jobs.Final, Err: err}
+		return say.Text{}, err
 	}
-	first := max(0, v-2) // and the change before it, which it may undo
-	entries, err := s.Store().Log(ctx, j.Key, first, int(v-first))
-	if err != nil {
-		return "", err
-	}
-	if n := len(entries); n == 0 || entries[n-1].Version != v {
-		return "", &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("the log of %s has no entry %d", j.Key, v)}
-	}
-	var events, before []jobs.Event
-	for _, e := range entries {
-		before = events
-		if events, err = tell.ReadEvents(e.Data); err != nil {
-			return "", err
-		}
-	}
-	var lines []string
+	var lines []say.Text
 	for i := range events {
-		if line := tell.Tell(j, &events[i], before); line != "" {
-			lines = append(lines, line)
-		}
+		lines = append(lines, tell.Tell(j, &events[i], before))
 		switch events[i].Kind {
 		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
 			lines = append(lines, tell.CureText(j, j.Door.Updated))
 		case jobs.Opened:
 			lines = append(lines, tell.Card(j)...)
 		case jobs.VisitSet, jobs.VisitMoved:
-			lines = append(lines, tell.Early(j, events[i].When)...)
+			lines = append(lines, tell.Early(j, events[i].When))
 		}
 	}
 	if renumbered != "" {
-		lines = append(lines, "the list has other numbers from "+renumbered+" on: list shows them")
+		lines = append(lines, say.F("the list has other numbers from %s on: list shows them", renumbered))
 	}
-	return strings.Join(append(lines, tell.NextLines(j)...), "\n"), nil
+	return say.Lines(append(lines, tell.NextLines(j)...)...), nil
+}
+
+// change reads the events of one change of the log, and those of the change
+// before it, which it may undo.
+func (s *sender) change(ctx context.Context, j *jobs.Job, version string) (events, before []jobs.Event, err error) {
+	v, err := strconv.ParseInt(version, 10, 64)
+	if err != nil {
+		return nil, nil, &jobs.SendError{Fault: jobs.Final, Err: err}
+	}
+	first := max(0, v-2)
+	entries, err := s.Store().Log(ctx, j.Key, first, int(v-first))
+	if err != nil {
+		return nil, nil, err
+	}
+	if n := len(entries); n == 0 || entries[n-1].Version != v {
+		return nil, nil, &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("the log of %s has no entry %d", j.Key, v)}
+	}
+	for _, e := range entries {
+		before = events
+		if events, err = tell.ReadEvents(e.Data); err != nil {
+			return nil, nil, err
+		}
+	}
+	return events, before, nil
 }

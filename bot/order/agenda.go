@@ -1,7 +1,6 @@
 package order
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -21,54 +20,57 @@ const (
 
 func (e *Errand) today(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
-	return e.agenda("today", ", "+dayText(today), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing")
+	return e.agenda("today", say.F("today, %s", dayText(today)), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing")
 }
 
 func (e *Errand) week(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
-	return e.agenda("week", ", "+dayText(today)+" to "+dayText(today.Add(6)), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing")
+	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing")
 }
 
-func dayText(d jobs.Date) string { return d.Weekday().String()[:3] + " " + d.String() }
+func dayText(d jobs.Date) say.Text { return say.F("%s %s", tell.Weekdays[d.Weekday()], d) }
 
 // visits lists the site's visits, or those of the door spoken of.
 func (e *Errand) visits(text string) error {
 	if e.DoorID != "" {
 		return e.doorVisits()
 	}
-	return e.agenda("visits", "", text, time.Time{}, "visits")
+	return e.agenda("visits", say.F("visits"), text, time.Time{}, "visits")
 }
 
 // agenda shows a page of what is to do at the doors of some of the site's
-// sets: visits before end, if that is not zero, and cures.
-func (e *Errand) agenda(name, title, text string, end time.Time, sets ...string) error {
+// sets: visits before end, if that is not zero, and cures. The order of that
+// name goes on with the next page.
+func (e *Errand) agenda(order string, title say.Text, text string, end time.Time, sets ...string) error {
 	_, page := pageOf(strings.Fields(text))
 	if page > lastPage {
-		return bot.Refuse(fmt.Errorf("an agenda has no more than %d pages: the board shows every door", lastPage))
+		return bot.Refuse(say.F("an agenda has no more than %s pages: the board shows every door", lastPage))
 	}
 	shown := page * desk.PageSize
-	duties, err := board.Duties(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, sets...)
+	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, sets...)
 	if err != nil {
 		return err
 	}
-	lines := []string{name + title}
 	if page > 1 {
-		lines[0] += ", page " + strconv.Itoa(page)
+		title = say.F("%s, page %s", title, page)
 	}
-	for _, d := range duties[min(shown-desk.PageSize, len(duties)):min(shown, len(duties))] {
-		lines = append(lines, d.Text)
+	lines := []say.Text{title}
+	for _, l := range all[min(shown-desk.PageSize, len(all)):min(shown, len(all))] {
+		lines = append(lines, l.Text)
 	}
-	switch more := len(duties) - shown; {
+	switch more := len(all) - shown; {
+	case len(lines) == 1 && page == 1 && len(sets) > 1:
+		lines = append(lines, say.F("nothing is planned, nothing cures"))
 	case len(lines) == 1 && page == 1:
-		lines = append(lines, "nothing is planned"+map[bool]string{true: ", nothing cures"}[len(sets) > 1])
+		lines = append(lines, say.F("nothing is planned"))
 	case len(lines) == 1:
-		lines = append(lines, "nothing stands on this page")
+		lines = append(lines, say.F("nothing stands on this page"))
 	case more > lookAhead:
-		lines = append(lines, fmt.Sprintf("and over %d more: %s %d", lookAhead, name, page+1))
+		lines = append(lines, say.F("and over %s more: %s %s", lookAhead, order, page+1))
 	case more > 0:
-		lines = append(lines, fmt.Sprintf("and %d more: %s %d", more, name, page+1))
+		lines = append(lines, say.F("and %s more: %s %s", more, order, page+1))
 	}
-	e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")))
+	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil
 }
 
@@ -78,7 +80,7 @@ func (e *Errand) doorVisits() error {
 	if err != nil {
 		return err
 	}
-	lines, buttons := []string{"visits of " + e.DoorID + ": " + strconv.Itoa(len(j.Door.Visits))}, []bot.Button(nil)
+	lines, buttons := []say.Text{say.F("visits of %s: %s", e.DoorID, len(j.Door.Visits))}, []bot.Button(nil)
 	for i := range j.Door.Visits {
 		v := &j.Door.Visits[i]
 		lines = append(lines, tell.VisitLine(v, j.Site, e.Msg.At))
@@ -89,7 +91,7 @@ func (e *Errand) doorVisits() error {
 	if j.Curing() {
 		lines = append(lines, tell.CureText(j, e.Msg.At))
 	}
-	e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")), append(buttons, bot.Button{Label: e.Desk.Language.Say(say.F("Plan a visit")), Form: "visit"})...)
+	e.Say(bot.KindBoard, say.Lines(lines...), append(buttons, bot.Button{Label: e.Desk.Language.Say(say.F("Plan a visit")), Form: "visit"})...)
 	return nil
 }
 

@@ -1,13 +1,11 @@
 package order
 
 import (
-	"fmt"
 	"strings"
 
 	"heelpost/bot"
 	"heelpost/bot/board"
 	"heelpost/bot/desk"
-	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
@@ -18,9 +16,9 @@ func (e *Errand) board(text string) error {
 	fields, page := pageOf(strings.Fields(text))
 	filter := strings.Join(fields, " ")
 	if filter == "" {
-		lines, err := board.Stages(e.Ctx, e.Desk, e.Site, page, e.Msg.At)
+		text, err := board.Stages(e.Ctx, e.Desk, e.Site, page, e.Msg.At)
 		if err == nil {
-			e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")))
+			e.Say(bot.KindBoard, text)
 		}
 		return err
 	}
@@ -73,23 +71,24 @@ func isStage(s string) bool {
 	return false
 }
 
-// index shows a page of the doors in one of the site's sets.
-func (e *Errand) index(name, title string, page int) error {
+// index shows a page of the doors in one of the site's sets, as an order names
+// it.
+func (e *Errand) index(name, order string, page int) error {
 	list, total, err := e.Desk.Doors(e.Ctx, e.Site, name, (page-1)*desk.PageSize, desk.PageSize)
 	if err != nil {
 		return err
 	}
-	lines := []string{title + ": " + lex.Count(total, "door")}
+	lines := []say.Text{say.F("%s: %s", order, say.Count(total, "1 door", "%s doors"))}
 	for _, j := range list {
 		lines = append(lines, tell.BoardLine(j, e.Msg.At))
 	}
 	if total == 0 && strings.HasPrefix(name, "group/") {
-		lines = append(lines, "it takes a stage, a crew, floor and a floor, a person, or the front of ids up to their last number, as A-")
+		lines = append(lines, say.F("it takes a stage, a crew, floor and a floor, a person, or the front of ids up to their last number, as A-"))
 	}
 	if page*desk.PageSize < total {
-		lines = append(lines, fmt.Sprintf("more: %s %d", title, page+1))
+		lines = append(lines, say.F("more: %s %s", order, page+1))
 	}
-	e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")))
+	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil
 }
 
@@ -104,15 +103,15 @@ func (e *Errand) snags(text string) error {
 	if err != nil {
 		return err
 	}
-	lines := []string{"open snags at " + lex.Count(total, "door")}
+	lines := []say.Text{say.Count(total, "open snags at 1 door", "open snags at %s doors")}
 	for _, j := range list {
 		for _, s := range j.Door.OpenSnags() {
-			lines = append(lines, fmt.Sprintf("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, s.Text, s.Owner, tell.Said(s.Opened, j.Site)))
+			lines = append(lines, say.F("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, s.Text, s.Owner, tell.Instant(s.Opened, j.Site)))
 		}
 	}
 	if page*desk.PageSize < total {
-		lines = append(lines, fmt.Sprintf("and at %d more: snags %d", total-page*desk.PageSize, page+1))
+		lines = append(lines, say.F("and at %s more: snags %s", total-page*desk.PageSize, page+1))
 	}
-	e.Say(bot.KindBoard, say.Plain(strings.Join(lines, "\n")))
+	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil
 }

@@ -1,14 +1,11 @@
 package order
 
 import (
-	"cmp"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
 	"heelpost/bot"
-	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/survey"
@@ -24,7 +21,7 @@ func (e *Errand) openDoor(text string) error {
 	}
 	id, rest, _ := strings.Cut(text, " ")
 	if id = strings.TrimRight(id, ",;:"); id == "" {
-		e.ask(&ask.Open{Text: "door open", Ask: survey.Wanted["door"].Ask})
+		e.ask(&Unfinished{Text: "door open", Question: say.F(jobs.FieldNamed("door").Ask)})
 		return nil
 	}
 	if e.askSpaced(id, rest) {
@@ -38,29 +35,29 @@ func (e *Errand) openDoor(text string) error {
 	}
 	e.DoorID = id
 	spec := jobs.Spec{ID: strings.ToUpper(id)}
-	s, err := survey.ReadSurvey(rest, &spec, NamesOf(e.Desk, e.Site))
-	e.read = s.Read
+	s, err := survey.Read(rest, &spec, NamesOf(e.Desk, e.Site))
+	e.righted = s.Righted
 	if e.forbidden(s.Text) {
 		return nil
 	}
 	if p, ok := errors.AsType[*survey.Part](err); ok {
 		if errors.Is(err, survey.ErrUnnamed) {
-			return e.askEvidence("door open "+id+" "+s.Text[:p.From], p.Word, "")
+			return e.askEvidence("door open "+id+" "+s.Text[:p.From], p.Before, "")
 		}
 		e.askPart(s.Text, p)
 		return nil
 	}
 	order := "door open " + id + " " + s.Text
-	if e.askBottom(s, order, "") {
+	if e.askCoverTo(s, order, "") {
 		return nil
 	}
 	if missing := spec.Missing(); len(missing) > 0 {
-		w := survey.Wanted[missing[0]]
-		e.ask(&ask.Open{Text: order, Before: w.Before, Ask: "door " + id + ": " + w.Ask})
+		f := jobs.FieldNamed(missing[0])
+		e.ask(&Unfinished{Text: order, Before: f.Before, Question: e.atDoor(say.F(f.Ask))})
 		return nil
 	}
-	if e.Msg.Joined && !s.Asked {
-		e.ask(&ask.Open{Text: order, Before: "else", Ask: "door " + id + ": what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing"})
+	if e.Msg.Joined && !s.Else {
+		e.ask(&Unfinished{Text: order, Before: "else", Question: e.atDoor(say.F("what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing"))})
 		return nil
 	}
 	return e.askAgain(order, e.Do(&jobs.Open{Spec: spec}))
@@ -77,7 +74,8 @@ func (e *Errand) askSpaced(id, rest string) bool {
 		return false
 	}
 	whole := strings.ToUpper(id) + "-" + number
-	e.ask(&ask.Open{Text: "door open", After: rest[tokens[0].End:], Guess: whole, Ask: "a door's id has no space in it: is it " + whole + "? say yes, or give it in one word"})
+	e.ask(&Unfinished{Text: "door open", After: rest[tokens[0].End:], Guess: whole,
+		Question: say.F("a door's id has no space in it: is it %s? say yes, or give it in one word", whole)})
 	return true
 }
 
@@ -93,27 +91,18 @@ func (e *Errand) isOpen(id string) (ours bool, err error) {
 		return ours, err
 	}
 	id = j.Door.Spec.ID
-	return false, bot.Refuse(fmt.Errorf("door %s is open already: say what you want in its thread; door %s shows its card", id, id))
+	return false, bot.Refuse(say.F("door %s is open already: say what you want in its thread; door %s shows its card", id, id))
 }
 
-// ask asks back; the order waits for the reply.
-func (e *Errand) ask(o *ask.Open) {
-	o.Order = true
-	e.Waiting = o
-	e.Say(bot.KindAsk, say.Plain(e.righted(o.Ask)))
-}
-
-// righted puts what was put right in the text below what is said of it.
-func (e *Errand) righted(text string) string {
-	return strings.Join(append([]string{text}, e.read...), "\n")
-}
+// atDoor says something of the door that is spoken of.
+func (e *Errand) atDoor(text say.Sentence) say.Text { return say.F("door %s: %s", e.DoorID, text) }
 
 // askPart asks for the part of a description that was not understood.
 func (e *Errand) askPart(text string, p *survey.Part) {
-	o := &ask.Open{Text: "door open " + e.DoorID + " " + text[:p.From] + text[p.To:], Before: p.Word, Part: true, Guess: p.Meant,
-		Ask: "door " + e.DoorID + ": " + p.Error() + "; the rest is kept: say that part again, or leave it out"}
-	if p.Meant != "" {
-		o.Ask = "door " + e.DoorID + ": " + p.Error() + ": did you mean " + p.Meant + "? the rest is kept: say yes, or that part again, or leave it out"
+	o := &Unfinished{Text: "door open " + e.DoorID + " " + text[:p.From] + text[p.To:], Before: p.Before, Part: true, Guess: p.Guess,
+		Question: e.atDoor(say.F("%s; the rest is kept: say that part again, or leave it out", p))}
+	if p.Guess != "" {
+		o.Question = e.atDoor(say.F("%s: did you mean %s? the rest is kept: say yes, or that part again, or leave it out", p, p.Guess))
 	}
 	e.ask(o)
 }
@@ -123,12 +112,15 @@ func (e *Errand) askAgain(order string, err error) error {
 	if _, dense := errors.AsType[*jobs.DensityError](err); dense {
 		return e.askDensity(order, "", err)
 	}
-	w := survey.Wanted[refusedField(err)]
-	if _, isLimit := errors.AsType[*jobs.LimitError](err); w.Ask == "" && !isLimit {
+	f := jobs.FieldNamed(refusedField(err))
+	if f != nil && f.Ask != "" {
+		e.ask(&Unfinished{Text: order, Before: f.Before, Question: say.Lines(e.atDoor(say.Of(err)), say.F(f.Ask))})
+		return nil
+	}
+	if _, isLimit := errors.AsType[*jobs.LimitError](err); !isLimit {
 		return err
 	}
-	w.Ask = cmp.Or(w.Ask, "the rest is kept: say what is otherwise, as mass 88kg")
-	e.ask(&ask.Open{Text: order, Before: w.Before, Ask: "door " + e.DoorID + ": " + err.Error() + "\n" + w.Ask})
+	e.ask(&Unfinished{Text: order, Question: say.Lines(e.atDoor(say.Of(err)), say.F("the rest is kept: say what is otherwise, as mass 88kg"))})
 	return nil
 }
 
@@ -137,7 +129,7 @@ func (e *Errand) askAgain(order string, err error) error {
 func refusedField(err error) string {
 	field := ""
 	if e, ok := errors.AsType[*calc.RangeError](err); ok {
-		field = lex.Words(cmp.Or(CalcFields[e.Name], e.Name))
+		field = jobs.FieldRefused(e.Name)
 	}
 	if e, ok := errors.AsType[*jobs.FieldError](err); ok {
 		field = e.Field
@@ -155,8 +147,8 @@ func (e *Errand) askDensity(order, after string, err error) error {
 	if !ok {
 		return err
 	}
-	e.ask(&ask.Open{Text: order, Before: "mass", After: after,
-		Ask: "door " + e.DoorID + ": " + dense.Error() + ": what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?"})
+	e.ask(&Unfinished{Text: order, Before: "mass", After: after,
+		Question: e.atDoor(say.F("%s: what is the mass, as 88 weighed, or the leaf, as 1050x2350x44?", say.Of(dense)))})
 	return nil
 }
 
@@ -165,23 +157,23 @@ func (e *Errand) correct(text string) error {
 	if err != nil {
 		return err
 	}
-	what, why := reason(text)
+	what, why := splitBecause(text)
 	spec := j.Door.Spec
 	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
-	s, err := survey.ReadSurvey(what, &spec, NamesOf(e.Desk, e.Site))
-	e.read = s.Read
+	s, err := survey.Read(what, &spec, NamesOf(e.Desk, e.Site))
+	e.righted = s.Righted
 	after := ""
 	if why != "" {
 		after = " because " + why
 	}
 	if p, ok := errors.AsType[*survey.Part](err); ok && errors.Is(err, survey.ErrUnnamed) {
-		return e.askEvidence("door "+e.DoorID+" correct "+s.Text[:p.From], p.Word, after)
+		return e.askEvidence("door "+e.DoorID+" correct "+s.Text[:p.From], p.Before, after)
 	}
 	if err != nil {
 		return bot.Refuse(err)
 	}
 	order := "door " + e.DoorID + " correct " + s.Text
-	if e.askBottom(s, order, after) {
+	if e.askCoverTo(s, order, after) {
 		return nil
 	}
 	return e.askDensity(order, after, e.Do(&jobs.Correction{Spec: spec, Why: why}))
@@ -197,8 +189,8 @@ func (e *Errand) forbidden(text string) bool {
 	}
 	no := &jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence}
 	e.NoteDenied(no)
-	e.ask(&ask.Open{Text: "door open " + e.DoorID + " " + before, Part: true,
-		Ask: "door " + e.DoorID + ": " + no.Error() + "; the rest is kept: say leave it out, and the foreman enters them afterwards"})
+	e.ask(&Unfinished{Text: "door open " + e.DoorID + " " + before, Part: true,
+		Question: e.atDoor(say.F("%s; the rest is kept: say leave it out, and the foreman enters them afterwards", say.Of(no)))})
 	return true
 }
 
@@ -207,22 +199,23 @@ func (e *Errand) askEvidence(order, gaps, after string) error {
 	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.Evidence) {
 		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence})
 	}
-	e.ask(&ask.Open{Text: order, Before: gaps, After: after, Ask: "door " + e.DoorID + ": " + survey.ErrUnnamed.Error()})
+	e.ask(&Unfinished{Text: order, Before: gaps, After: after, Question: e.atDoor(say.Of(survey.ErrUnnamed))})
 	return nil
 }
 
-// askBottom asks to what a cover was measured where that was not said; a heated
+// askCoverTo asks to what a cover was measured where that was not said; a heated
 // floor's is taken for that over its pipes, and said so.
-func (e *Errand) askBottom(s *survey.Survey, order, after string) bool {
+func (e *Errand) askCoverTo(s *survey.Survey, order, after string) bool {
 	spec := s.Spec
-	if s.Bottom == "" || !spec.HasCover || spec.CoverTo != "" {
+	if s.Cover == "" || !spec.HasCover || spec.CoverTo != "" {
 		return false
 	}
 	if spec.Heated {
 		spec.CoverTo = "pipe"
-		e.read = append(e.read, "assumed: "+s.Bottom+" is to the pipe, as the floor is heated")
+		e.righted = append(e.righted, say.F("assumed: %s is to the pipe, as the floor is heated", s.Cover))
 		return false
 	}
-	e.ask(&ask.Open{Text: order, Before: s.Bottom + " to", After: after, Ask: "door " + e.DoorID + ": " + s.Bottom + ": to a pipe, or to the back of the slab? say pipe or back"})
+	e.ask(&Unfinished{Text: order, Before: s.Cover + " to", After: after,
+		Question: e.atDoor(say.F("%s: to a pipe, or to the back of the slab? say pipe or back", s.Cover))})
 	return true
 }

@@ -2,84 +2,87 @@ package order
 
 import (
 	"slices"
-	"strings"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
 // HelpWord tells of a word of door jobs: the order that it begins, and what
-// it means; "" if it is none.
-func HelpWord(word string) string {
+// it means; nothing if it is none.
+func HelpWord(word string) say.Text {
 	if verb.Questions.Verb(word) != nil {
-		return "" // a question's help comes first
+		return say.Text{} // a question's help comes first
 	}
-	var lines []string
+	var lines []say.Text
 	for _, o := range All() {
 		if slices.Contains(o.Words, word) {
-			lines = append(lines, o.Usage+"\n    "+o.what)
+			lines = append(lines, o.help())
 		}
 	}
-	if meaning := glossary[word]; meaning != "" {
-		lines = append(lines, word+": "+meaning)
+	if meaning := glossary[word]; !meaning.IsZero() {
+		lines = append(lines, say.F("%s: %s", word, meaning))
 	}
-	return strings.Join(lines, "\n")
+	return say.Lines(lines...)
 }
+
+// help tells how an order is typed, and what it does.
+func (o *Order) help() say.Text { return say.F("%s\n    %s", o.Usage, o.what) }
 
 // glossary says what words of door jobs mean that a newcomer may not know.
-var glossary = map[string]string{
-	"hold":        "an item marked so must be settled before work in a later stage; some the foreman may pass with override; floor and head may be worked on in either order",
-	"datum":       "the mark that heights are measured from",
-	"handing":     "left or right, and seen from which side",
-	"knocked":     "a plate was knocked or loaded while its adhesive cures, so the hours start again",
-	"word":        "what the adhesive maker wrote about one bond: from when it may be loaded",
-	"near":        "a reading inside its limits by less than it can be off: measure again",
-	"guest":       "somebody whom no site file names: asks questions, changes no door",
-	"home":        "the page of a person: a fitter's doors and visits, a foreman's site",
-	"survey":      "first stage: opening, floor, head and what carries them are looked at",
-	"set-out":     "second stage: the plate centres are marked, and the leaf is ordered",
-	"floor":       "stage in which the floor plate is fitted and bonded",
-	"head":        "stage in which the head pivot is fitted",
-	"hang":        "stage in which the leaf goes onto its pivots",
-	"park":        "stage in which the hung leaf is kept still while the adhesive cures",
-	"align":       "stage in which the gaps round the leaf are set",
-	"movement":    "stage in which the leaf's swing and closing are set",
-	"handover":    "last stage: hand over ends it",
-	"handed over": "the door is done",
+var glossary = map[string]say.Text{
+	"hold":        say.F("an item marked so must be settled before work in a later stage; some the foreman may pass with override; floor and head may be worked on in either order"),
+	"datum":       say.F("the mark that heights are measured from"),
+	"handing":     say.F("left or right, and seen from which side"),
+	"knocked":     say.F("a plate was knocked or loaded while its adhesive cures, so the hours start again"),
+	"word":        say.F("what the adhesive maker wrote about one bond: from when it may be loaded"),
+	"near":        say.F("a reading inside its limits by less than it can be off: measure again"),
+	"guest":       say.F("somebody whom no site file names: asks questions, changes no door"),
+	"home":        say.F("the page of a person: a fitter's doors and visits, a foreman's site"),
+	"survey":      say.F("first stage: opening, floor, head and what carries them are looked at"),
+	"set-out":     say.F("second stage: the plate centres are marked, and the leaf is ordered"),
+	"floor":       say.F("stage in which the floor plate is fitted and bonded"),
+	"head":        say.F("stage in which the head pivot is fitted"),
+	"hang":        say.F("stage in which the leaf goes onto its pivots"),
+	"park":        say.F("stage in which the hung leaf is kept still while the adhesive cures"),
+	"align":       say.F("stage in which the gaps round the leaf are set"),
+	"movement":    say.F("stage in which the leaf's swing and closing are set"),
+	"handover":    say.F("last stage: hand over ends it"),
+	"handed over": say.F("the door is done"),
 }
 
-// HelpOrders lists what can be told to do.
-func HelpOrders() string {
-	var b strings.Builder
-	b.WriteString("A door's job has a thread of its own; say these in it, or anywhere after door and its id:\n")
+// HelpOrders lists what can be told to do, and the buttons as they are named in
+// a language.
+func HelpOrders(l *say.Language) say.Text {
+	lines := []say.Text{say.F("A door's job has a thread of its own; say these in it, or anywhere after door and its id:")}
 	for _, o := range All() {
-		b.WriteString(o.Usage + "\n    " + o.what + "\n")
+		lines = append(lines, o.help())
 	}
-	b.WriteString("in a door's thread a question takes the door's values: gap alone answers for it; the name of a number of its card tells that one, as pin length\n")
-	b.WriteString("buttons say these orders or open a form, in a thread " + labels("A-1") + ", in the channel " + labels("") + "; in a conversation that is typed, press one as [Next] and fill a form as {name=value, name=value}")
-	return b.String()
+	return say.Lines(append(lines,
+		say.F("in a door's thread a question takes the door's values: gap alone answers for it; the name of a number of its card tells that one, as pin length"),
+		say.F("buttons say these orders or open a form, in a thread %s, in the channel %s; in a conversation that is typed, press one as [%s] and fill a form as {name=value, name=value}",
+			labels(bot.StandingButtons(l, "A-1")), labels(bot.StandingButtons(l, "")), bot.StandingButtons(l, "A-1")[0].Label))...)
 }
 
-// labels lists the buttons that are always there.
-func labels(thread string) string {
-	var all []string
-	for _, b := range bot.StandingButtons(nil, thread) {
-		all = append(all, b.Label)
+// labels lists what stands on buttons.
+func labels(buttons []bot.Button) say.Text {
+	all := make([]string, len(buttons))
+	for i, b := range buttons {
+		all[i] = b.Label
 	}
-	return strings.Join(all, ", ")
+	return say.Names(", ", all...)
 }
 
 // HelpRoles lists who may do what.
-func HelpRoles() string {
-	var b strings.Builder
-	b.WriteString("Roles come from the site file; who is not named there is a guest.")
+func HelpRoles() say.Text {
+	lines := []say.Text{say.F("Roles come from the site file; who is not named there is a guest.")}
 	for _, p := range jobs.Permissions {
-		names := make([]string, len(p.Roles))
+		roles := make([]say.Text, len(p.Roles))
 		for i, r := range p.Roles {
-			names[i] = string(r)
+			roles[i] = say.Name(string(r))
 		}
-		b.WriteString("\n" + string(p.What) + ": " + strings.Join(names, ", "))
+		lines = append(lines, say.F("%s: %s", p.What, say.List(roles...)))
 	}
-	return b.String()
+	return say.Lines(lines...)
 }

@@ -6,7 +6,7 @@ import (
 	"heelpost/jobs"
 )
 
-// names returns what is known at a site.
+// NamesOf returns what a description of a door at a site may name.
 func NamesOf(d *desk.Desk, site *jobs.Site) *survey.Names {
 	n := &survey.Names{Site: site}
 	if site != nil {
@@ -14,7 +14,3 @@ func NamesOf(d *desk.Desk, site *jobs.Site) *survey.Names {
 	}
 	return n
 }
-
-// CalcFields are the fields that figures of calc come from, where they have
-// another name.
-var CalcFields = map[string]string{"density": "mass", "cover_left": "cover", "tip_depth": "cover", "gap": "opening", "template": "covering"}

@@ -13,7 +13,6 @@ import (
 	"sync"
 
 	"heelpost/bot"
-	"heelpost/bot/ask"
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -25,10 +24,10 @@ import (
 // orders drives parsing, help and permissions' words alike.
 type Order struct {
 	Words  []string // that begin it
-	Usage  string
-	what   string
-	atDoor bool // needs a door: said in its thread, or after door and its id
-	shows  bool // changes nothing
+	Usage  string   // how it is typed, as an example
+	what   say.Text // what it does
+	atDoor bool     // needs a door: said in its thread, or after door and its id
+	shows  bool     // changes nothing
 	run    func(*Errand, string) error
 }
 
@@ -40,14 +39,15 @@ type Errand struct {
 	Site   *jobs.Site
 	DoorID string // of the door spoken of, "" for none
 	Outcome
-	read []string // what was put right in the text
+	righted []say.Text // what was put right in the text
 }
 
 // Outcome is what came of a message.
 type Outcome struct {
 	Posts   []bot.Post
-	Waiting *ask.Open // what waits for a reply from now on
-	Settled bool      // a change was made: the message is done with
+	Waiting *Unfinished // the order that waits for a reply from now on
+	Refused bool        // the order was understood and not carried out, and the post says why
+	Settled bool        // a change was made: the message is done with
 }
 
 // All returns the table of orders. It is built by a function: showing help
@@ -55,41 +55,41 @@ type Outcome struct {
 func All() []Order {
 	return []Order{
 		{Words: []string{"door open", "open door"}, Usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
-			what: "open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40", run: (*Errand).openDoor},
-		{Words: []string{"card"}, Usage: "card", what: "the door's numbers", atDoor: true, shows: true, run: (*Errand).card},
-		{Words: []string{"list", "checklist"}, Usage: "list", what: "its checklist; list floor for one stage", atDoor: true, shows: true, run: (*Errand).list},
-		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: "what comes next", atDoor: true, shows: true, run: (*Errand).next},
-		{Words: []string{"log", "door log"}, Usage: "log", what: "its story", atDoor: true, shows: true, run: (*Errand).log},
-		{Words: []string{"tick"}, Usage: "tick 3", what: "tick an item, by number or name", atDoor: true, run: (*Errand).tick},
-		{Words: []string{"untick"}, Usage: "untick 3 because the joint was missed", what: "take a tick back; numbers that stood by it can change again", atDoor: true, run: (*Errand).untick},
-		{Words: []string{"leave out"}, Usage: "leave out 7 because the client has a photo", what: "an item does not concern this door", atDoor: true, run: (*Errand).leaveOut},
-		{Words: []string{"override"}, Usage: "override 5 because the steel was seen open", what: "foreman: pass a hold point; behind the reason word: and where the adhesive maker's letter is, where it takes that", atDoor: true, run: (*Errand).override},
-		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: "enter a reading, or none and how it was looked for", atDoor: true, run: (*Errand).reading},
-		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: "note a photo", atDoor: true, run: (*Errand).photo},
-		{Words: []string{"mix"}, Usage: "mix floor batch K71 expires 2027-09-30", what: "adhesive is mixed: its working time runs", atDoor: true, run: (*Errand).mix},
-		{Words: []string{"bond"}, Usage: "bond floor", what: "the plate lies in it: the cure runs", atDoor: true, run: (*Errand).bond},
-		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: "of the substrate, in °C", atDoor: true, run: (*Errand).temperature},
-		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: "the plate was knocked: its hours start again", atDoor: true, run: (*Errand).knocked},
-		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: "foreman: the adhesive maker's written word", atDoor: true, run: (*Errand).word},
-		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: "correct the door's description", atDoor: true, run: (*Errand).correct},
-		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo", what: "open a snag, for whoever is named before or behind it, else for you", atDoor: true, run: (*Errand).snag},
-		{Words: []string{"close"}, Usage: "close s1 polished out", what: "close a snag with what was done", atDoor: true, run: (*Errand).closeSnag},
-		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: "move the planned visit", atDoor: true, run: (*Errand).moveVisit},
-		{Words: []string{"cancel visit"}, Usage: "cancel visit because the client is away", what: "call it off", atDoor: true, run: (*Errand).cancelVisit},
-		{Words: []string{"visit"}, Usage: "visit Thursday 9:00 to set the margins", what: "plan a return", atDoor: true, run: (*Errand).visit},
-		{Words: []string{"done"}, Usage: "done", what: "answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time", atDoor: true, run: (*Errand).done},
-		{Words: []string{"yes"}, Usage: "yes", what: "takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one", atDoor: true, run: (*Errand).yes},
-		{Words: []string{"snooze"}, Usage: "snooze 2h", what: "puts off what you were reminded of; snooze 2h of visit v1 where that is several things", atDoor: true, run: (*Errand).snooze},
-		{Words: []string{"undo"}, Usage: "undo", what: "takes back your last tick, reading, temperature, snag or visit, within five minutes", atDoor: true, run: (*Errand).undo},
-		{Words: []string{"hand over", "handover"}, Usage: "hand over", what: "the door is done", atDoor: true, run: (*Errand).handOver},
-		{Words: []string{"board"}, Usage: "board", what: "the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2", shows: true, run: (*Errand).board},
-		{Words: []string{"doors mine", "my doors"}, Usage: "doors mine", what: "your doors", shows: true, run: (*Errand).mine},
-		{Words: []string{"today"}, Usage: "today", what: "today's visits, those overdue first, and every cure that runs; today 2 goes on", shows: true, run: (*Errand).today},
-		{Words: []string{"week"}, Usage: "week", what: "the same for seven days; week 2 goes on", shows: true, run: (*Errand).week},
-		{Words: []string{"visits"}, Usage: "visits", what: "all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure", shows: true, run: (*Errand).visits},
-		{Words: []string{"snags"}, Usage: "snags", what: "open snags; snags 2 goes on", shows: true, run: (*Errand).snags},
-		{Words: []string{"failed"}, Usage: "failed", what: "reminders that could not be posted", shows: true, run: (*Errand).failed},
-		{Words: []string{"retry"}, Usage: "retry 1", what: "send a failed reminder again, by its number in failed or its id", run: (*Errand).retry},
+			what: say.F("open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40, lean heel 3, lean lead -2, floor fall 3 to heel"), run: (*Errand).openDoor},
+		{Words: []string{"card"}, Usage: "card", what: say.F("the door's numbers"), atDoor: true, shows: true, run: (*Errand).card},
+		{Words: []string{"list", "checklist"}, Usage: "list", what: say.F("its checklist; list floor for one stage"), atDoor: true, shows: true, run: (*Errand).list},
+		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: say.F("what comes next"), atDoor: true, shows: true, run: (*Errand).next},
+		{Words: []string{"log", "door log"}, Usage: "log", what: say.F("its story"), atDoor: true, shows: true, run: (*Errand).log},
+		{Words: []string{"tick"}, Usage: "tick 3", what: say.F("tick an item, by number or name"), atDoor: true, run: (*Errand).tick},
+		{Words: []string{"untick"}, Usage: "untick 3 because the joint was missed", what: say.F("take a tick back; numbers that stood by it can change again"), atDoor: true, run: (*Errand).untick},
+		{Words: []string{"leave out"}, Usage: "leave out 7 because the client has a photo", what: say.F("an item does not concern this door"), atDoor: true, run: (*Errand).leaveOut},
+		{Words: []string{"override"}, Usage: "override 5 because the steel was seen open", what: say.F("foreman: pass a hold point; behind the reason word: and where the adhesive maker's letter is, where it takes that"), atDoor: true, run: (*Errand).override},
+		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: say.F("enter a reading, or none and how it was looked for"), atDoor: true, run: (*Errand).reading},
+		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo"), atDoor: true, run: (*Errand).photo},
+		{Words: []string{"mix"}, Usage: "mix floor batch K71 expires 2027-09-30", what: say.F("adhesive is mixed: its working time runs"), atDoor: true, run: (*Errand).mix},
+		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs"), atDoor: true, run: (*Errand).bond},
+		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: say.F("of the substrate, in °C"), atDoor: true, run: (*Errand).temperature},
+		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: say.F("the plate was knocked: its hours start again"), atDoor: true, run: (*Errand).knocked},
+		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: say.F("foreman: the adhesive maker's written word"), atDoor: true, run: (*Errand).word},
+		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: say.F("correct the door's description"), atDoor: true, run: (*Errand).correct},
+		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo", what: say.F("open a snag, for whoever is named before or behind it, else for you"), atDoor: true, run: (*Errand).snag},
+		{Words: []string{"close"}, Usage: "close s1 polished out", what: say.F("close a snag with what was done"), atDoor: true, run: (*Errand).closeSnag},
+		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit"), atDoor: true, run: (*Errand).moveVisit},
+		{Words: []string{"cancel visit"}, Usage: "cancel visit because the client is away", what: say.F("call it off"), atDoor: true, run: (*Errand).cancelVisit},
+		{Words: []string{"visit"}, Usage: "visit Thursday 9:00 to set the margins", what: say.F("plan a return"), atDoor: true, run: (*Errand).visit},
+		{Words: []string{"done"}, Usage: "done", what: say.F("answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time"), atDoor: true, run: (*Errand).done},
+		{Words: []string{"yes"}, Usage: "yes", what: say.F("takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one"), atDoor: true, run: (*Errand).yes},
+		{Words: []string{"snooze"}, Usage: "snooze 2h", what: say.F("puts off what you were reminded of; snooze 2h of visit v1 where that is several things"), atDoor: true, run: (*Errand).snooze},
+		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag or visit, within five minutes"), atDoor: true, run: (*Errand).undo},
+		{Words: []string{"hand over", "handover"}, Usage: "hand over", what: say.F("the door is done"), atDoor: true, run: (*Errand).handOver},
+		{Words: []string{"board"}, Usage: "board", what: say.F("the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2"), shows: true, run: (*Errand).board},
+		{Words: []string{"doors mine", "my doors"}, Usage: "doors mine", what: say.F("your doors"), shows: true, run: (*Errand).mine},
+		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits, those overdue first, and every cure that runs; today 2 goes on"), shows: true, run: (*Errand).today},
+		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week 2 goes on"), shows: true, run: (*Errand).week},
+		{Words: []string{"visits"}, Usage: "visits", what: say.F("all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure"), shows: true, run: (*Errand).visits},
+		{Words: []string{"snags"}, Usage: "snags", what: say.F("open snags; snags 2 goes on"), shows: true, run: (*Errand).snags},
+		{Words: []string{"failed"}, Usage: "failed", what: say.F("reminders that could not be posted"), shows: true, run: (*Errand).failed},
+		{Words: []string{"retry"}, Usage: "retry 1", what: say.F("send a failed reminder again, by its number in failed or its id"), run: (*Errand).retry},
 	}
 }
 
@@ -105,38 +105,52 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 		return out, true, err
 	}
 	e.Site = d.SiteFor(&m)
+	err = e.carryOut(o, rest)
+	e.NoteDenied(err)
+	err = e.told(o, rest, err)
+	return e.Outcome, true, err
+}
+
+// carryOut carries out an order where there is a site, and a door if it needs
+// one.
+func (e *Errand) carryOut(o *Order, rest string) error {
 	switch {
 	case e.Site == nil:
-		err = d.NoSite(&m)
+		return e.Desk.NoSite(&e.Msg)
 	case o.atDoor && e.DoorID == "":
-		err = bot.Refuse(fmt.Errorf("which door? say it in the door's thread, or as door A-101 %s", o.Usage))
-	default:
-		err = o.run(e, rest)
+		return bot.Refuse(say.F("which door? say it in the door's thread, or as door A-101 %s", o.Usage))
 	}
-	e.NoteDenied(err)
-	var no *bot.RefusalError
-	var many *choice
-	if open, ok := errors.AsType[*jobs.WhichVisitError](err); ok {
-		err = whichVisit(open, o.Words[0], rest, e.Site)
+	return o.run(e, rest)
+}
+
+// told tells whoever gave an order why it was refused, asks where it may be one
+// of several or its hour is in doubt, and returns what is left of the error:
+// trouble of our own. What was put right in an order is told, too.
+func (e *Errand) told(o *Order, rest string, err error) error {
+	if visits, ok := errors.AsType[*jobs.WhichVisitError](err); ok {
+		err = whichVisit(visits, o.Words[0], rest, e.Site)
 	}
-	switch hour, ok := errors.AsType[*jobs.HourError](err); {
-	case errors.As(err, &many):
-		offers := make([]string, len(many.orders))
-		for i, order := range many.orders {
+	if c, ok := errors.AsType[*choice](err); ok {
+		offers := make([]string, len(c.orders))
+		for i, order := range c.orders {
 			offers[i] = "door " + e.DoorID + " " + order
 		}
-		e.ask(&ask.Open{Offers: offers, Ask: many.Error()})
-		err = nil
-	case ok && !slices.Contains(settling, o.Words[0]):
-		e.ask(&ask.Open{Guess: "door " + e.DoorID + " " + o.Words[0] + " " + hour.In(rest), Ask: hour.Error() + ", or say yes"})
-		err = nil
-	case errors.As(err, &no):
-		e.Say(bot.KindError, say.Plain(e.righted(no.Error())))
-		err = nil
-	case err == nil && e.Waiting == nil && len(e.righted("")) > 0:
-		e.Say(bot.KindAnswer, say.Plain(strings.TrimSpace(e.righted(""))))
+		e.ask(&Unfinished{Offers: offers, Question: c.text()})
+		return nil
 	}
-	return e.Outcome, true, err
+	if hour, ok := errors.AsType[*jobs.HourError](err); ok && !slices.Contains(settling, o.Words[0]) {
+		e.ask(&Unfinished{Guess: "door " + e.DoorID + " " + o.Words[0] + " " + hour.In(rest), Question: say.F("%s, or say yes", hour)})
+		return nil
+	}
+	if refusal, ok := errors.AsType[*bot.RefusalError](err); ok {
+		e.Refused = true
+		e.Say(bot.KindError, e.withRighted(say.Of(refusal.Unwrap())))
+		return nil
+	}
+	if err == nil && e.Waiting == nil && len(e.righted) > 0 {
+		e.Say(bot.KindAnswer, say.Lines(e.righted...))
+	}
+	return err
 }
 
 // NoteDenied tells the desk's owner of a try that the person's role forbids.
@@ -229,32 +243,34 @@ func (e *Errand) item(text string) (it jobs.Item, rest string, err error) {
 	first = strings.ToLower(strings.TrimRight(first, ":,"))
 	items := j.Items()
 	if first == "" {
-		return it, "", bot.Refuse(fmt.Errorf("which item? 1 to %d, or a name; list shows them", len(items)))
+		return it, "", bot.Refuse(say.F("which item? 1 to %s, or a name; list shows them", len(items)))
 	}
 	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
 	if i < 0 {
 		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {
-			return it, "", bot.Refuse(fmt.Errorf("%q is no item of this door's list: %s1 to %d, or a name; list shows them", lex.CutText(first, 40), nearItem(first, items), len(items)))
+			return it, "", bot.Refuse(noItem(first, items))
 		}
 		i--
 	}
 	return items[i], strings.TrimSpace(rest), nil
 }
 
-// nearItem asks whether an item was meant that a misspelt one is near to.
-func nearItem(typed string, items []jobs.Item) string {
+// noItem says that a door's list has no such item, and asks whether one was
+// meant that is near to it.
+func noItem(typed string, items []jobs.Item) say.Text {
 	ids := map[string]bool{}
 	for _, it := range items {
 		ids[it.ID] = true
 	}
+	shown := lex.CutText(typed, 40)
 	if id := lex.Nearest(typed, ids, lex.SlipsIn(typed)); id != "" {
-		return "did you mean " + id + "? "
+		return say.F("%q is no item of this door's list: did you mean %s? 1 to %s, or a name; list shows them", shown, id, len(items))
 	}
-	return ""
+	return say.F("%q is no item of this door's list: 1 to %s, or a name; list shows them", shown, len(items))
 }
 
-// reason takes what stands after "because".
-func reason(text string) (before, why string) {
+// splitBecause parts a text from the reason that stands behind "because" in it.
+func splitBecause(text string) (before, why string) {
 	i := strings.Index(strings.ToLower(text), "because")
 	if i < 0 {
 		return text, ""
@@ -269,7 +285,7 @@ func (e *Errand) tick(text string) error {
 	}
 	if other := strings.TrimSpace(strings.TrimPrefix(note, "and ")); other != "" {
 		if _, _, err := e.item(other); err == nil || lex.IsDigit(other[0]) {
-			return bot.Refuse(fmt.Errorf("one item at a time: tick %s, then tick %s", it.ID, lex.CutText(other, 20)))
+			return bot.Refuse(say.F("one item at a time: tick %s, then tick %s", it.ID, lex.CutText(other, 20)))
 		}
 	}
 	cmd := &jobs.TickItem{Item: it.ID, Note: note}
@@ -284,7 +300,7 @@ func (e *Errand) untick(text string) error {
 	if err != nil {
 		return err
 	}
-	_, why := reason(rest)
+	_, why := splitBecause(rest)
 	return e.Do(&jobs.Untick{Item: it.ID, Why: why})
 }
 
@@ -293,7 +309,7 @@ func (e *Errand) leaveOut(text string) error {
 	if err != nil {
 		return err
 	}
-	_, why := reason(rest)
+	_, why := splitBecause(rest)
 	return e.Do(&jobs.NotApplicable{Item: it.ID, Why: why})
 }
 
@@ -302,7 +318,7 @@ func (e *Errand) override(text string) error {
 	if err != nil {
 		return err
 	}
-	_, why := reason(rest)
+	_, why := splitBecause(rest)
 	why, word, _ := strings.Cut(why, " word: ") // a word alone may be any
 	return e.Do(&jobs.OverrideHold{Item: it.ID, Why: why, Word: word})
 }
@@ -325,7 +341,7 @@ func (e *Errand) reading(text string) error {
 	}
 	v, note, err := Measure(rest, it.Unit)
 	if err != nil {
-		return bot.Refuse(fmt.Errorf("%s: %w", it.ID, err))
+		return bot.Refuse(say.F("%s: %s", it.ID, err))
 	}
 	return e.Do(&jobs.ReadItem{Item: it.ID, Value: v, Note: note})
 }
@@ -334,65 +350,55 @@ func (e *Errand) reading(text string) error {
 func Measure(text, unit string) (v jobs.Measure, note string, err error) {
 	n, ok := lex.ScanNumber(text, 0)
 	if !ok {
-		return v, "", fmt.Errorf("a reading in %s is wanted, as %s", unit, map[bool]string{true: "5/16 in", false: "8.5"}[unit == "in"])
+		return v, "", noNumber(unit)
 	}
 	// 38 in the corner is no 38 inches.
 	plainly := n.Doubt == lex.WordIn && unit == "in" && (n.End == len(text) || strings.IndexByte(",.;:", text[n.End]) >= 0)
 	if n.Doubt == lex.WordIn && !plainly {
 		figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
-		return v, "", fmt.Errorf("%s: inches, or does a remark begin there? say %s inches or %s mm", n.Raw, figure, figure)
+		return v, "", say.F("%s: inches, or does a remark begin there? say %s inches or %s mm", n.Raw, figure, figure)
 	}
 	if n.Doubt != lex.Certain && !plainly {
-		return v, "", fmt.Errorf("the number %s can be read in two ways", n.Raw)
+		return v, "", say.F("the number %s can be read in two ways", n.Raw)
 	}
 	note = strings.TrimSpace(text[n.End:])
 	if plainly {
 		note = strings.TrimLeft(note, ",.;: ")
 	}
 	first, after, _ := strings.Cut(note, " ")
-	if word := strings.ToLower(strings.TrimRight(first, ".,;")); otherUnit(word, unit) || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
-		return v, "", fmt.Errorf("a reading in %s is wanted, not %s %s", unit, n.Raw, lex.CutText(first, 20))
+	if other, ok := lex.ReadingUnit(strings.TrimRight(first, ".,;")); ok && other != unit || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
+		return v, "", say.F("a reading in %s is wanted, not %s %s", unit, n.Raw, lex.CutText(first, 20))
 	}
 	if unit == "mm" || unit == "in" {
 		if n.Unit == lex.Degrees {
-			return v, "", fmt.Errorf("%s is no length", n.Raw)
+			return v, "", say.F("%s is no length", n.Raw)
 		}
-		if unit == "in" && n.Unit == lex.Bare && n.Length != 0 {
-			return v, "", fmt.Errorf("%s: is that inches or mm? give it with its unit", n.Raw)
+		if n.Unitless(unit == "in") {
+			return v, "", &lex.UnitError{Raw: n.Raw}
 		}
 		return jobs.Measure{Micro: int64(n.Length), Unit: unit}, note, nil
 	}
-	if slices.Contains(unitNames[unit], strings.ToLower(first)) || n.Unit == lex.Degrees && unit == "°C" && strings.EqualFold(first, "c") {
+	if said, ok := lex.ReadingUnit(first); ok && said == unit {
 		note = after
 	} else if n.Unit != lex.Bare && !(n.Unit == lex.Degrees && unit == "°C") {
-		return v, "", fmt.Errorf("%s is not in %s", n.Raw, unit)
+		return v, "", say.F("%s is not in %s", n.Raw, unit)
 	}
 	return jobs.Of(n.Plain, unit), strings.TrimSpace(note), nil
 }
 
-// unitNames are the words for the units of readings; a word for one of the
-// others, or for one that no reading has, is never a remark.
-var unitNames = map[string][]string{
-	"°C": {"°c", "c", "celsius"}, "N": {"n", "newton", "newtons"}, "m/s": {"m/s"}, "s": {"s", "sec", "secs", "second", "seconds"},
-	"": {"f", "°f", "fahrenheit", "k", "kelvin", "kg", "kgs", "kgf", "g", "lb", "lbs", "lbf", "kn", "dan", "km/h", "kmh", "kph", "mph", "knots", "kt", "bft", "beaufort",
-		"min", "mins", "minute", "minutes", "h", "hour", "hours", "ms", "ft", "psi", "bar", "deg", "degrees"},
-}
-
-// otherUnit reports whether a word is a unit that readings in unit don't have.
-func otherUnit(word, unit string) bool {
-	for u, names := range unitNames {
-		if u != unit && slices.Contains(names, word) {
-			return true
-		}
+// noNumber says that a reading is wanted, with an example.
+func noNumber(unit string) say.Text {
+	if unit == "in" {
+		return say.F("a reading in %s is wanted, as %s", unit, "5/16 in")
 	}
-	return false
+	return say.F("a reading in %s is wanted, as %s", unit, "8.5")
 }
 
 func (e *Errand) mix(text string) error {
 	where, rest, _ := strings.Cut(text, " ")
 	batch, expiry, ok := strings.Cut(strings.TrimPrefix(rest, "batch "), " expires ")
 	if !ok {
-		return bot.Refuse(errors.New("which batch, and until when is it good? as mix floor batch K71 expires 2027-09-30"))
+		return bot.Refuse(say.F("which batch, and until when is it good? as mix floor batch K71 expires 2027-09-30"))
 	}
 	date, err := jobs.ParseDate(strings.TrimSpace(expiry))
 	if err != nil {
@@ -408,7 +414,7 @@ func (e *Errand) bond(text string) error {
 func (e *Errand) temperature(text string) error {
 	v, left, err := Measure(strings.TrimSpace(text), "°C")
 	if err == nil && left != "" {
-		err = fmt.Errorf("one temperature in °C is wanted, as 14: what is %q?", lex.CutText(left, 40))
+		err = say.F("one temperature in °C is wanted, as 14: what is %q?", lex.CutText(left, 40))
 	}
 	if err != nil {
 		return bot.Refuse(err)
@@ -417,15 +423,15 @@ func (e *Errand) temperature(text string) error {
 }
 
 func (e *Errand) knocked(text string) error {
-	where, why := reason(text)
+	where, why := splitBecause(text)
 	return e.Do(&jobs.Knock{Where: strings.ToLower(where), Why: why})
 }
 
 func (e *Errand) word(text string) error {
-	what, why := reason(text)
+	what, why := splitBecause(text)
 	where, until, ok := strings.Cut(what, " until ")
 	if !ok {
-		return bot.Refuse(errors.New("until when is the bond left alone by the maker's word? as word floor until 2027-03-04 12:00 because the letter is in the folder"))
+		return bot.Refuse(say.F("until when is the bond left alone by the maker's word? as word floor until 2027-03-04 12:00 because the letter is in the folder"))
 	}
 	at, err := e.Site.When(until, e.Msg.At)
 	if err != nil {

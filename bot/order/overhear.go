@@ -11,20 +11,23 @@ import (
 	"heelpost/jobs"
 )
 
-// promptable are the reminders that a plain word may answer.
+// promptable are the reminders that an order may answer without naming them, as
+// done, or snooze 2h.
 var promptable = []string{jobs.CureEnds, jobs.AskWarmth, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands}
 
 // replies are the orders that people may say among themselves, in a door's
-// thread, as the answer to a reminder of one of these kinds. All others are
-// said to the bot.
+// thread, as the answer to a reminder of one of these kinds: where a visit is
+// due, "done" is that it was made. Of all others, as "tick 3", the bot takes
+// those alone that are said to it.
 var replies = map[string][]string{
 	"done": {jobs.VisitDue}, "move visit": {jobs.VisitAhead, jobs.VisitDue}, "cancel visit": {jobs.VisitAhead, jobs.VisitDue},
 	"yes": {jobs.CureEnds, jobs.CareDue}, "temperature": {jobs.AskWarmth}, "snooze": promptable,
 }
 
 // ForUs reports whether an order that was overheard is for the bot: it
-// answers the one reminder that waits for this person, or takes back what
-// such an answer did.
+// answers the one reminder that waits for this person, or is "undo", which may
+// take back what such an answer did. Where two wait, as of a visit and of the
+// temperature, none of them is meant without doubt.
 func ForUs(ctx context.Context, d *desk.Desk, m bot.Message) (bool, error) {
 	if err := d.Agree(ctx); err != nil {
 		return false, err
@@ -47,12 +50,12 @@ func ForUs(ctx context.Context, d *desk.Desk, m bot.Message) (bool, error) {
 	if kinds == nil || j == nil || err != nil {
 		return false, err
 	}
-	prompts, fits := map[string]bool{}, false
+	subjects, fits := map[string]bool{}, false
 	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
 		if !r.Due.After(m.At) && slices.Contains(promptable, r.Kind) && slices.Contains(j.Door.Spec.Told(r.Args["to"]), m.Person) {
-			prompts[tell.Subject(r.ID)] = true
+			subjects[tell.Subject(r.ID)] = true
 			fits = fits || slices.Contains(kinds, r.Kind)
 		}
 	}
-	return fits && len(prompts) == 1, nil
+	return fits && len(subjects) == 1, nil
 }

@@ -2,8 +2,6 @@ package order
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
 	"maps"
 	"regexp"
 	"slices"
@@ -12,7 +10,6 @@ import (
 	"time"
 
 	"heelpost/bot"
-	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
@@ -28,7 +25,7 @@ func (e *Errand) snag(text string) error {
 	case 1:
 		return e.Do(&jobs.OpenSnag{Text: text, Owner: people[0]})
 	}
-	e.ask(&ask.Open{Text: "door " + e.DoorID + " snag " + text, Who: true, Ask: "a snag has one owner: @" + strings.Join(people, " or @") + "?"})
+	e.ask(&Unfinished{Text: "door " + e.DoorID + " snag " + text, Who: true, Question: say.F("a snag has one owner: @%s?", say.Names(" or @", people...))})
 	return nil
 }
 
@@ -67,7 +64,7 @@ func (e *Errand) closeSnag(text string) error {
 // when reads a time; what stands after " to " or "because" is why, or else
 // what stands after a day and its time.
 func (e *Errand) when(text string) (time.Time, string, error) {
-	phrase, why := reason(text)
+	phrase, why := splitBecause(text)
 	if why == "" {
 		if i := strings.Index(phrase, " to "); i > 0 {
 			phrase, why = phrase[:i], phrase[i+1:]
@@ -118,15 +115,15 @@ func (e *Errand) moveVisit(text string) error {
 }
 
 func (e *Errand) cancelVisit(text string) error {
-	what, why := reason(text)
+	what, why := splitBecause(text)
 	id, _ := visitID(what)
 	return e.Do(&jobs.CancelVisit{ID: id, Why: why})
 }
 
-// spoken returns the reminders of some kinds that were due by now and are
-// whoever speaks's to answer, the latest first: those said to them, or, of a
+// waiting returns the reminders of some kinds that were due by now and wait for
+// an answer of whoever speaks, the latest first: those said to them, or, of a
 // foreman or the office to whom none was, those said to others.
-func (e *Errand) spoken(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error) {
+func (e *Errand) waiting(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error) {
 	var mine, others []jobs.Reminder
 	asked := map[string]bool{}
 	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
@@ -148,7 +145,7 @@ func (e *Errand) spoken(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error) {
 		mine = others
 	}
 	if len(mine) == 0 && len(asked) > 0 && !slices.Contains(j.Door.Spec.Crew, e.Msg.Person) {
-		return nil, bot.Refuse(fmt.Errorf("that is asked of %s: they answer it, or foreman or office", strings.Join(slices.Sorted(maps.Keys(asked)), " ")))
+		return nil, bot.Refuse(say.F("that is asked of %s: they answer it, or foreman or office", say.Names(" ", slices.Sorted(maps.Keys(asked))...)))
 	}
 	slices.SortFunc(mine, func(a, b jobs.Reminder) int {
 		return cmp.Or(b.Due.Compare(a.Due), strings.Compare(a.ID, b.ID))
@@ -156,9 +153,9 @@ func (e *Errand) spoken(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error) {
 	return mine, nil
 }
 
-// prompts returns the latest reminder of each subject.
-func prompts(spoken []jobs.Reminder) (out []jobs.Reminder) {
-	for _, r := range spoken {
+// latest returns the latest reminder of each subject.
+func latest(waiting []jobs.Reminder) (out []jobs.Reminder) {
+	for _, r := range waiting {
 		if !slices.ContainsFunc(out, func(o jobs.Reminder) bool { return tell.Subject(o.ID) == tell.Subject(r.ID) }) {
 			out = append(out, r)
 		}
@@ -166,8 +163,8 @@ func prompts(spoken []jobs.Reminder) (out []jobs.Reminder) {
 	return out
 }
 
-// done answers the visit that is named, the one that is spoken of, or the one
-// whose time has come although its reminder is put off. It never passes a
+// done answers the visit that is named, the one whose reminder waits, or the
+// one whose time has come although its reminder is put off. It never passes a
 // hold point: the control sample is ticked by itself.
 func (e *Errand) done(text string) error {
 	id, note := visitID(text)
@@ -178,25 +175,25 @@ func (e *Errand) done(text string) error {
 	if err != nil {
 		return err
 	}
-	spoken, err := e.spoken(j, jobs.VisitDue)
+	waiting, err := e.waiting(j, jobs.VisitDue)
 	if err != nil {
 		return err
 	}
-	switch open := prompts(spoken); len(open) {
+	switch prompts := latest(waiting); len(prompts) {
 	case 0:
-		if id, err = e.come(j); err != nil {
+		if id, err = e.overdue(j); err != nil {
 			return err
 		}
 	case 1:
-		id = open[0].Args["visit"]
+		id = prompts[0].Args["visit"]
 	default:
-		return which(open, func(r *jobs.Reminder) string { return strings.TrimSpace("done " + r.Args["visit"] + " " + note) })
+		return which(prompts, func(r *jobs.Reminder) string { return strings.TrimSpace("done " + r.Args["visit"] + " " + note) })
 	}
 	return e.Do(&jobs.FinishVisit{ID: id, Note: note})
 }
 
-// come returns the one visit whose time has come.
-func (e *Errand) come(j *jobs.Job) (id string, err error) {
+// overdue returns the one visit whose time has come.
+func (e *Errand) overdue(j *jobs.Job) (id string, err error) {
 	planned := j.Door.Planned()
 	var come []string
 	for _, v := range planned {
@@ -206,42 +203,26 @@ func (e *Errand) come(j *jobs.Job) (id string, err error) {
 	}
 	switch {
 	case len(planned) == 0:
-		return "", bot.Refuse(errors.New("done with what? no visit is planned: tick an item, or close a snag"))
+		return "", bot.Refuse(say.F("done with what? no visit is planned: tick an item, or close a snag"))
 	case !j.Site.Leads(e.Msg.Person) && !slices.Contains(j.Door.Spec.Crew, e.Msg.Person):
-		return "", bot.Refuse(errors.New("that is for the door's crew to say, foreman or office"))
+		return "", bot.Refuse(say.F("that is for the door's crew to say, foreman or office"))
 	case len(come) == 0:
-		return "", bot.Refuse(fmt.Errorf("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, tell.VisitLine(&planned[0], e.Site, e.Msg.At)))
+		return "", bot.Refuse(say.F("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, tell.VisitLine(&planned[0], e.Site, e.Msg.At)))
 	case len(come) > 1:
-		return "", bot.Refuse(errors.New("which visit is done: done " + strings.Join(come, ", or done ") + "?"))
+		return "", bot.Refuse(say.F("which visit is done: done %s?", say.Names(", or done ", come...)))
 	}
 	return come[0], nil
 }
 
-// which asks which of several reminders a word is about.
-func which(open []jobs.Reminder, say func(*jobs.Reminder) string) error {
-	ways := make([]string, len(open))
-	for i := range open {
-		ways[i] = say(&open[i])
+// which asks which of several reminders an order is about: order returns it
+// with a reminder named in it.
+func which(reminders []jobs.Reminder, order func(*jobs.Reminder) string) error {
+	orders := make([]string, len(reminders))
+	for i := range reminders {
+		orders[i] = order(&reminders[i])
 	}
-	slices.Sort(ways)
-	return &choice{orders: ways}
-}
-
-// choice is an order that may be one of several.
-type choice struct {
-	orders []string
-	notes  []string // what to say of each; may be nil
-}
-
-func (c *choice) Error() string {
-	ways := make([]string, len(c.orders))
-	for i, order := range c.orders {
-		ways[i] = fmt.Sprintf("(%d) %s", i+1, order)
-		if c.notes != nil {
-			ways[i] += " [" + c.notes[i] + "]"
-		}
-	}
-	return "which one? send " + strings.Join(ways, ", or ") + ", or its number"
+	slices.Sort(orders)
+	return &choice{orders: orders}
 }
 
 // whichVisit returns the ways to name the visit that an order is about.
@@ -252,7 +233,7 @@ func whichVisit(e *jobs.WhichVisitError, order, rest string, site *jobs.Site) *c
 	c := &choice{}
 	for _, v := range e.Planned {
 		c.orders = append(c.orders, strings.TrimSpace(order+" "+v.ID+" "+rest))
-		c.notes = append(c.notes, tell.Said(v.At, site))
+		c.notes = append(c.notes, tell.Instant(v.At, site))
 	}
 	return c
 }
@@ -269,35 +250,35 @@ func (e *Errand) yes(text string) error {
 	one, planned := err == nil, j.Door.Planned()
 	for _, v := range planned {
 		if one && v.At.Equal(named) {
-			return bot.Refuse(errors.New("that is planned already: " + tell.VisitLine(&v, e.Site, e.Msg.At)))
+			return bot.Refuse(say.F("that is planned already: %s", tell.VisitLine(&v, e.Site, e.Msg.At)))
 		}
 	}
 	kinds := []string{jobs.CareDue}
 	if len(planned) == 0 {
 		kinds = append(kinds, jobs.CureEnds)
 	}
-	spoken, err := e.spoken(j, kinds...)
+	waiting, err := e.waiting(j, kinds...)
 	if err != nil {
 		return err
 	}
-	open := prompts(slices.DeleteFunc(spoken, func(r jobs.Reminder) bool {
+	proposals := latest(slices.DeleteFunc(waiting, func(r jobs.Reminder) bool {
 		at, err := time.Parse(time.RFC3339, r.Args["visit"])
 		drawnLate := !at.After(e.Msg.At) && named.After(at)
 		return err != nil || one && !at.Equal(named) && !drawnLate
 	}))
 	switch {
-	case len(open) == 0 && one:
-		return bot.Refuse(errors.New("that time is not proposed any more: say visit and a time"))
-	case len(open) == 0:
-		return bot.Refuse(errors.New("yes to what? no single visit is proposed here"))
-	case len(open) > 1:
-		return bot.Refuse(errors.New("several visits are proposed here: say visit, a time and what it is for"))
+	case len(proposals) == 0 && one:
+		return bot.Refuse(say.F("that time is not proposed any more: say visit and a time"))
+	case len(proposals) == 0:
+		return bot.Refuse(say.F("yes to what? no single visit is proposed here"))
+	case len(proposals) > 1:
+		return bot.Refuse(say.F("several visits are proposed here: say visit, a time and what it is for"))
 	}
 	at := named
 	if !at.After(e.Msg.At) {
-		at, _ = j.Proposed(open[0].Kind, open[0].Args["visit"], e.Msg.At)
+		at, _ = j.Proposed(proposals[0].Kind, proposals[0].Args["visit"], e.Msg.At)
 	}
-	return e.Do(&jobs.SetVisit{At: at.In(e.Site.Zone), Why: cmp.Or(open[0].Args["for"], "margins and movement")})
+	return e.Do(&jobs.SetVisit{At: at.In(e.Site.Zone), Why: cmp.Or(proposals[0].Args["for"], e.Desk.Language.Say(say.F("margins and movement")))})
 }
 
 // snooze puts off the one reminder that waits for whoever speaks, or the one
@@ -318,26 +299,26 @@ func (e *Errand) snooze(text string) error {
 	if known && !later && pressed {
 		return e.Do(&jobs.SnoozeReminder{ID: name, Until: until})
 	}
-	spoken, err := e.spoken(j, promptable...)
+	waiting, err := e.waiting(j, promptable...)
 	if err != nil {
 		return err
 	}
 	if pressed {
-		spoken = nil // it is about that one alone
+		waiting = nil // it is about that one alone
 	}
-	open := slices.DeleteFunc(prompts(spoken), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
-	can := slices.DeleteFunc(slices.Clone(open), func(r jobs.Reminder) bool { return r.Urgent })
+	about := slices.DeleteFunc(latest(waiting), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
+	can := slices.DeleteFunc(slices.Clone(about), func(r jobs.Reminder) bool { return r.Urgent })
 	switch {
-	case len(open) == 0 && later:
-		return bot.Refuse(errors.New("there is nothing to put off now: that reminder comes " + tell.Said(r.Due, e.Site)))
-	case len(open) == 0 && named:
-		return bot.Refuse(errors.New("there is nothing left to put off: that reminder has had its answer"))
-	case len(open) == 0:
-		return bot.Refuse(errors.New("there is no reminder to put off"))
+	case len(about) == 0 && later:
+		return bot.Refuse(say.F("there is nothing to put off now: that reminder comes %s", tell.Instant(r.Due, e.Site)))
+	case len(about) == 0 && named:
+		return bot.Refuse(say.F("there is nothing left to put off: that reminder has had its answer"))
+	case len(about) == 0:
+		return bot.Refuse(say.F("there is no reminder to put off"))
 	case len(can) > 1:
 		return which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + tell.Subject(r.ID) })
 	}
-	return e.Do(&jobs.SnoozeReminder{ID: append(can, open...)[0].ID, Until: until})
+	return e.Do(&jobs.SnoozeReminder{ID: append(can, about...)[0].ID, Until: until})
 }
 
 // isNamed reports whether people name the reminder so: by what it is about,
@@ -350,131 +331,9 @@ func isNamed(r *jobs.Reminder, name string) bool {
 func (e *Errand) undo(string) error { return e.Do(&jobs.UndoLastMessage{}) }
 
 func (e *Errand) handOver(text string) error {
-	rest, why := reason(text)
+	rest, why := splitBecause(text)
 	if rest != "" {
-		return bot.Refuse(fmt.Errorf("hand over is done at once, with nothing but a reason behind it: not %q", lex.CutText(rest, 40)))
+		return bot.Refuse(say.F("hand over is done at once, with nothing but a reason behind it: not %q", lex.CutText(rest, 40)))
 	}
 	return e.Do(&jobs.HandDoor{Why: why})
-}
-
-func (e *Errand) card(string) error {
-	j, err := e.Job()
-	if err != nil {
-		return err
-	}
-	lines := append([]string{"door " + e.DoorID + ", " + string(j.Door.Stage) + ": " + tell.Describe(&j.Door.Spec)}, tell.Card(j)...)
-	e.Say(bot.KindDoor, say.Plain(strings.Join(append(lines, tell.NextLines(j)...), "\n")))
-	return nil
-}
-
-func (e *Errand) list(text string) error {
-	j, err := e.Job()
-	if err != nil {
-		return err
-	}
-	stage := strings.ToLower(text)
-	var lines []string
-	last := jobs.Stage("")
-	for i, it := range j.Items() {
-		if stage != "" && stage != string(it.Stage) {
-			continue
-		}
-		if it.Stage != last {
-			lines = append(lines, string(it.Stage))
-			last = it.Stage
-		}
-		lines = append(lines, tell.ItemLine(i+1, &it))
-	}
-	if len(lines) == 0 {
-		return bot.Refuse(fmt.Errorf("%q is no stage: survey, set-out, floor, head, hang, park, align, movement, handover", lex.CutText(text, 40)))
-	}
-	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")))
-	return nil
-}
-
-func (e *Errand) next(string) error {
-	j, err := e.Job()
-	if err != nil {
-		return err
-	}
-	lines := tell.NextLines(j)
-	if j.Curing() {
-		lines = append(lines, tell.CureText(j, e.Msg.At))
-	}
-	if len(lines) == 0 {
-		lines = []string{"handed over"}
-	}
-	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")), tell.NextButtons(e.Desk.Language, j)...)
-	return nil
-}
-
-func (e *Errand) log(string) error {
-	j, err := e.Job()
-	if err != nil {
-		return err
-	}
-	var lines []string
-	var before []jobs.Event
-	for entry, err := range e.Desk.Log(e.Ctx, j.Key, 0) {
-		if err != nil {
-			return err
-		}
-		events, err := tell.ReadEvents(entry.Data)
-		if err != nil {
-			return err
-		}
-		for i := range events {
-			if text := tell.Tell(j, &events[i], before); text != "" {
-				lines = append(lines, tell.Said(events[i].At, j.Site)+" @"+events[i].By+" "+text)
-			}
-		}
-		before = events
-	}
-	e.Say(bot.KindDoor, say.Plain(strings.Join(lines, "\n")))
-	return nil
-}
-
-// failed lists the site's notices that were given up.
-func (e *Errand) failed(string) error {
-	list, err := e.Desk.FailedAt(e.Ctx, e.Site)
-	if err != nil {
-		return err
-	}
-	if len(list) == 0 {
-		e.Say(bot.KindBoard, say.F("no reminder has failed"))
-		return nil
-	}
-	var lines []string
-	for i, n := range list {
-		lines = append(lines, fmt.Sprintf("%d %s", i+1, tell.FailedText(n, e.Site)))
-	}
-	e.Say(bot.KindBoard, say.Plain(strings.Join(append(lines, "retry and its number sends one again"), "\n")))
-	return nil
-}
-
-// retry sends a failed notice again.
-func (e *Errand) retry(text string) error {
-	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.RetryNotice) {
-		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.RetryNotice})
-	}
-	list, err := e.Desk.FailedAt(e.Ctx, e.Site)
-	if err != nil {
-		return err
-	}
-	i := 1 + slices.IndexFunc(list, func(n jobs.Notice) bool { return n.ID == text })
-	if i == 0 && strings.Contains(text, ":") {
-		return bot.Refuse(errors.New("that is not among the failed ones any more: it was sent, or is on its way"))
-	}
-	if i == 0 {
-		i, err = strconv.Atoi(text)
-	}
-	if err != nil || i < 1 || i > len(list) {
-		return bot.Refuse(fmt.Errorf("which one? failed lists %d", len(list)))
-	}
-	if err := e.Desk.Retry(e.Ctx, e.Msg, list[i-1].ID); err != nil {
-		return err
-	}
-	e.Settled = true
-	e.Say(bot.KindBoard, say.F("it is sent again"))
-	return nil
 }

@@ -1,57 +1,138 @@
 package order
 
 import (
-	"errors"
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/bot/survey"
 	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
 
-// Surveyed returns the order with a reply put in its place. whole is false if
-// only the front of the reply is part of a door's description, and text is ""
-// if nothing of it is; err says why, and is nil if it drops what waits.
-func Surveyed(o *ask.Open, reply string, n *survey.Names) (text string, whole bool, err error) {
-	if o.Guess != "" && lex.Agrees(reply) && o.Text != "" {
-		reply = o.Guess
+// Reply is what a message is to the order that waits for one. The zero Reply
+// is none: the message is about something else, and what waits is dropped.
+type Reply struct {
+	Order string // the order with the reply in it, to be carried out
+	Front string // the same, where only the front of the reply was understood
+	Why   error  // why the message is no reply; what waits goes on waiting
+}
+
+// ReplyTo takes a message as the reply to an order that waits for one. What it
+// may be goes by what was asked: which of several, yes, who, an id, or a part
+// of a door's description.
+func ReplyTo(o *Unfinished, text string, n *survey.Names) Reply {
+	if o.Guess != "" && lex.Agrees(text) && o.Text != "" {
+		text = o.Guess
 	}
-	if text, ok, err := direct(o, reply, n); ok {
-		return text, text != "", err
+	switch {
+	case len(o.Offers) > 0:
+		return oneOffered(o, text)
+	case o.Text == "" && lex.Agrees(text):
+		return Reply{Order: o.Guess}
+	case o.Text == "":
+		return Reply{}
+	case o.Who:
+		return personNamed(o, text, n)
+	case o.Part && leavesOut(text):
+		return Reply{Order: o.Text + o.After}
+	case o.Text == "door open":
+		return doorNamed(o, text)
 	}
+	return described(o, text, n)
+}
+
+// oneOffered takes one of what was offered.
+func oneOffered(o *Unfinished, text string) Reply {
+	if i, ok := ask.Ordinal(text); ok && (i < 1 || i > len(o.Offers)) {
+		return Reply{Why: say.F("there is no %s among them", strconv.Itoa(i))}
+	}
+	return Reply{Order: chosen(o, text)}
+}
+
+// personNamed takes the id of somebody of the site.
+func personNamed(o *Unfinished, text string, n *survey.Names) Reply {
+	id := strings.Trim(text, " @.!\n")
+	if !n.Person(id) {
+		return Reply{Why: say.F("name one person of the site, as @ana")}
+	}
+	return Reply{Order: o.Text + " @" + id + o.After}
+}
+
+// doorNamed takes the id of a door to open, which may be any word but an order
+// or a question.
+func doorNamed(o *Unfinished, text string) Reply {
+	if other, _ := FindOrder(text); other != nil || verb.Questions.Ask(text, nil).OK() {
+		return Reply{Why: say.F("that is no door's id")}
+	}
+	return Reply{Order: o.Text + " " + text + o.After}
+}
+
+// described takes a part of a door's description, with or without the word
+// that was asked for before it: 65, or setback 65.
+func described(o *Unfinished, text string, n *survey.Names) (r Reply) {
 	before, evidence := survey.BeforeEvidence(o.Text)
-	tries := []string{reply, o.Before + " " + reply}
-	if slices.Contains([]string{"floor", "sheet", "opening", "else"}, o.Before) {
-		slices.Reverse(tries) // what stands alone may be taken for more than it answers
+	tries := []string{text, o.Before + " " + text}
+	if standsForMore(o.Before) {
+		slices.Reverse(tries)
 	}
-	if !fits(o, reply, n) {
-		tries = []string{reply} // anything at all would be a name
+	if !mayBeNamed(o, text, n) {
+		tries = []string{text}
 	}
-	for _, said := range tries {
-		s, no := survey.ReadSurvey(said, new(jobs.Spec), n)
-		put := before + " " + said + evidence + o.After
-		if no == nil && s.Parts > 0 {
-			return put, true, nil
-		} else if no == nil {
-			no = errors.New("that says nothing of the door")
+	for _, typed := range tries {
+		s, err := survey.Read(typed, new(jobs.Spec), n)
+		order := before + " " + typed + evidence + o.After
+		if err == nil && s.Parts > 0 {
+			return Reply{Order: order}
+		} else if err == nil {
+			err = say.F("that says nothing of the door")
 		}
-		if s.Parts > 0 && text == "" {
-			text = put
+		if s.Parts > 0 && r.Front == "" {
+			r.Front = order
 		}
-		if said == reply {
-			err = no
+		if typed == text {
+			r.Why = err
 		}
 	}
-	return text, false, err
+	return r
+}
+
+// standsForMore reports whether a reply without the word that was asked for
+// before it may be read as more than it answers: 1068x2372 alone is a leaf,
+// stone a floor or a sheet. So it is first read behind its word.
+func standsForMore(before string) bool {
+	return slices.Contains([]string{"opening", "floor", "sheet", "else"}, before)
+}
+
+// mayBeNamed reports whether a reply may be what its word takes for a name.
+// Behind floor, sheet and evidence anything would be one, also a remark.
+func mayBeNamed(o *Unfinished, text string, n *survey.Names) bool {
+	known := n.Floors
+	switch {
+	case strings.HasPrefix(strings.ToLower(o.Before), "evidence"):
+		return namesEvidence(text)
+	case o.Before == "sheet":
+		known = n.Sheets
+	case o.Before != "floor":
+		return true
+	}
+	tokens := lex.Lex(text, nil)
+	return len(tokens) == 1 || len(tokens) > 1 && slices.Contains(known, tokens[0].Word)
+}
+
+// namesEvidence reports whether a reply may be what a test evidence is called:
+// it has a number, and is neither order nor question.
+func namesEvidence(text string) bool {
+	o, _ := FindOrder(text)
+	return o == nil && verb.Questions.VerbIn(text) == nil && strings.ContainsAny(text, "0123456789")
 }
 
 // chosen returns the offer that a reply chooses by its number or by a word that
 // is in no other, "" if it chooses none.
-func chosen(o *ask.Open, reply string) string {
+func chosen(o *Unfinished, reply string) string {
 	if n, ok := ask.Ordinal(reply); ok && 1 <= n && n <= len(o.Offers) {
 		return o.Offers[n-1]
 	}
@@ -66,58 +147,8 @@ func chosen(o *ask.Open, reply string) string {
 
 // Settles reports whether a reply that may be no reply at all answers a
 // question that is about an order as a whole.
-func Settles(o *ask.Open, reply string) bool {
+func Settles(o *Unfinished, reply string) bool {
 	return len(o.Offers) > 0 && chosen(o, reply) != "" || strings.EqualFold(strings.Trim(reply, " .!\n"), "yes")
-}
-
-// direct takes a reply that is no part of a description: to a slip, a choice
-// of people, or what is left out; ok is false if one is wanted.
-func direct(o *ask.Open, reply string, n *survey.Names) (text string, ok bool, err error) {
-	switch order, _ := FindOrder(reply); {
-	case len(o.Offers) > 0:
-		if n, ok := ask.Ordinal(reply); ok && (n < 1 || n > len(o.Offers)) {
-			return "", true, fmt.Errorf("there is no %d among them", n)
-		}
-		return chosen(o, reply), true, nil
-	case o.Text == "" && lex.Agrees(reply):
-		return o.Guess, true, nil
-	case o.Text == "":
-		return "", true, nil // it is something new
-	case o.Who:
-		if id := strings.Trim(reply, " @.!\n"); n.Person(id) {
-			return o.Text + " @" + id + o.After, true, nil
-		}
-		return "", true, errors.New("name one person of the site, as @ana")
-	case o.Part && leavesOut(reply):
-		return o.Text + o.After, true, nil
-	case o.Text != "door open":
-		return "", false, nil
-	case order != nil || verb.Questions.Ask(reply, nil).OK():
-		return "", true, errors.New("that is no door's id")
-	}
-	return o.Text + " " + reply + o.After, true, nil // it gives the id
-}
-
-// fits reports whether a reply may be what its order's word wants behind it.
-func fits(o *ask.Open, reply string, n *survey.Names) bool {
-	known := n.Floors
-	switch {
-	case strings.HasPrefix(strings.ToLower(o.Before), "evidence"):
-		return namesEvidence(reply)
-	case o.Before == "sheet":
-		known = n.Sheets
-	case o.Before != "floor":
-		return true
-	}
-	tokens := lex.Lex(reply, nil)
-	return len(tokens) == 1 || len(tokens) > 1 && slices.Contains(known, tokens[0].Word)
-}
-
-// namesEvidence reports whether a reply may be what a test evidence is called:
-// it has a number, and is neither order nor question.
-func namesEvidence(reply string) bool {
-	o, _ := FindOrder(reply)
-	return o == nil && verb.Questions.VerbIn(reply) == nil && strings.ContainsAny(reply, "0123456789")
 }
 
 // leavesOut reports whether a reply leaves out what was not understood.

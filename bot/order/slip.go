@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"heelpost/bot"
-	"heelpost/bot/ask"
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -17,15 +16,17 @@ import (
 	"heelpost/jobs"
 )
 
-// meant is an order that a text is probably a slip of.
-type meant struct {
+// slip is a text that begins with the words of an order but for slips, as
+// "tik 3".
+type slip struct {
 	order *Order
-	typed string // the words of the text that begin it
-	words string // what they should have been
-	rest  string
+	typed string // the words that begin it, "tik"
+	right string // the order's, "tick"
+	rest  string // "3"
 }
 
-func (m *meant) text() string { return strings.TrimSpace(m.words + " " + m.rest) }
+// mended returns the text without the slips.
+func (s *slip) mended() string { return strings.TrimSpace(s.right + " " + s.rest) }
 
 // Slip takes a text that is neither order nor question for a slip of an
 // order; ok is false if none is near. What only shows something is shown; what
@@ -38,10 +39,10 @@ func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Out
 	}
 	found := near(text)
 	if len(found) == 1 && found[0].order.shows {
-		m.Text = address + found[0].text()
+		m.Text = address + found[0].mended()
 		out, ok, err = Handle(ctx, d, m)
 		if len(out.Posts) > 0 {
-			out.Posts[0].Text += "\n" + d.Language.Say(say.F("read %s as %s", found[0].typed, found[0].words))
+			out.Posts[0].Text += "\n" + d.Language.Say(say.F("read %s as %s", found[0].typed, found[0].right))
 		}
 		return out, ok, err
 	}
@@ -54,14 +55,14 @@ func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Out
 			ok, err = e.strangeID(text)
 		}
 	case 1:
-		ok, err = true, e.didYouMean(address, found[0].text())
+		ok, err = true, e.didYouMean(address, found[0].mended())
 	default:
-		texts := make([]string, len(found))
+		orders := make([]string, len(found))
 		for i := range found {
-			texts[i] = address + found[i].text()
+			orders[i] = address + found[i].mended()
 		}
 		ok = true
-		e.Say(bot.KindAsk, say.Plain("did you mean "+strings.Join(texts, ", or ")+"? say the one you mean"))
+		e.Say(bot.KindAsk, say.F("did you mean %s? say the one you mean", say.Names(", or ", orders...)))
 	}
 	return e.Outcome, ok, err
 }
@@ -73,10 +74,9 @@ var settling = []string{"tick", "override", "leave out", "read", "photo", "mix",
 // didYouMean asks whether an order was meant. Only a tick has a button:
 // pressed a week late, undo would take back something else.
 func (e *Errand) didYouMean(address, order string) error {
-	text := "did you mean " + address + order + "? "
 	o, rest := FindOrder(order)
 	if !slices.Contains(settling, o.Words[0]) {
-		e.ask(&ask.Open{Guess: address + order, Ask: text + "say yes, or say it again"})
+		e.ask(&Unfinished{Guess: address + order, Question: say.F("did you mean %s? say yes, or say it again", address+order)})
 		return nil
 	}
 	var buttons []bot.Button
@@ -89,18 +89,18 @@ func (e *Errand) didYouMean(address, order string) error {
 			buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Tick %s", it.ID)), Say: "tick " + it.ID + " #" + it.Mark()}}
 		}
 	}
-	e.Say(bot.KindAsk, say.Plain(text+"then say it so"), buttons...)
+	e.Say(bot.KindAsk, say.F("did you mean %s? then say it so", address+order), buttons...)
 	return nil
 }
 
-// near returns the orders that a text begins with but for slips. A word that
-// is only the front of an order is one where what is moved is left out.
-func near(text string) (found []meant) {
+// near returns the orders that a text begins with but for slips. A visit is all
+// that can be moved, so "move to Thursday 9:00" is move visit.
+func near(text string) (found []slip) {
 	fields := strings.Fields(text)
 	if len(fields) > 1 && strings.EqualFold(fields[0], "move") {
 		fields = slices.Insert(fields, 1, "visit")
 		o, _ := FindOrder(strings.Join(fields, " "))
-		return []meant{{o, "move", "move visit", strings.Join(fields[2:], " ")}}
+		return []slip{{o, "move", "move visit", strings.Join(fields[2:], " ")}}
 	}
 	all := orderTable()
 	for i := range all {
@@ -111,15 +111,15 @@ func near(text string) (found []meant) {
 			}
 			typed := strings.ToLower(strings.Trim(strings.Join(fields[:n], " "), ",.:!?"))
 			if slipped(typed, w) {
-				found = append(found, meant{&all[i], typed, w, strings.Join(fields[n:], " ")})
+				found = append(found, slip{&all[i], typed, w, strings.Join(fields[n:], " ")})
 			}
 		}
 	}
 	return found
 }
 
-// slipped reports whether words are those of an order but for slips. A word
-// that questions know is none.
+// slipped reports whether words are those of an order but for slips, as "tik"
+// of tick. A word that questions know is no slip.
 func slipped(typed, words string) bool {
 	if typed == words {
 		return false
@@ -185,7 +185,7 @@ func (e *Errand) itemSaid(address, text string) (bool, error) {
 		case it.Kind == jobs.Reading && value != "":
 			return true, e.didYouMean(address, "read "+it.ID+" "+value)
 		case it.Kind == jobs.Reading:
-			e.Say(bot.KindError, say.Plain(it.ID+" takes a reading in "+it.Unit+": say read "+it.ID+" and the value"))
+			e.Say(bot.KindError, say.F("%s takes a reading in %s: say read %s and the value", it.ID, it.Unit, it.ID))
 			return true, nil
 		}
 	}
@@ -197,7 +197,7 @@ func (e *Errand) itemSaid(address, text string) (bool, error) {
 func (e *Errand) strangeID(text string) (bool, error) {
 	if m := spacedID.FindStringSubmatch(text); m != nil {
 		if o, _ := FindOrder(m[3]); o != nil {
-			e.Say(bot.KindError, say.Plain("a door's id has no space in it: say door "+strings.ToUpper(m[1])+"-"+m[2]+" "+m[3]))
+			e.Say(bot.KindError, say.F("a door's id has no space in it: say door %s-%s %s", strings.ToUpper(m[1]), m[2], m[3]))
 			return true, nil
 		}
 	}
@@ -209,7 +209,7 @@ func (e *Errand) strangeID(text string) (bool, error) {
 	if j == nil || err != nil {
 		return false, err
 	}
-	e.Say(bot.KindError, say.Plain(m[1]+" is nothing I can do with door "+j.Door.Spec.ID+": help door tells what can be said"))
+	e.Say(bot.KindError, say.F("%s is nothing I can do with door %s: help door tells what can be said", m[1], j.Door.Spec.ID))
 	return true, nil
 }
 

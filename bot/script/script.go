@@ -3,13 +3,13 @@
 package script
 
 import (
-	"errors"
 	"fmt"
 	"strings"
 	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // LineKind is what a line of a conversation is.
@@ -62,7 +62,7 @@ func ParseLine(line string) (ScriptLine, error) {
 	switch {
 	case ok && lex.IsName(person) && (!threaded || lex.IsName(thread)):
 	case ok && strings.Contains(head, "#"):
-		return ScriptLine{}, fmt.Errorf("%q is no person and thread: write it as ana #A-101> text", head)
+		return ScriptLine{}, say.F("%q is no person and thread: write it as ana #A-101> text", head)
 	default:
 		return sayOrPress(ScriptLine{}, text), nil
 	}
@@ -86,9 +86,9 @@ func isClock(text string) bool {
 func CheckPerson(name string) error {
 	switch {
 	case strings.EqualFold(name, bot.BotName):
-		return fmt.Errorf("nobody can be called %s: that is who answers", name)
+		return say.F("nobody can be called %s: that is who answers", name)
 	case !lex.IsName(name):
-		return fmt.Errorf("nobody can be called %q here: use letters, digits, dots, dashes and _", name)
+		return say.F("nobody can be called %q here: use letters, digits, dots, dashes and _", name)
 	}
 	return nil
 }
@@ -112,7 +112,7 @@ func parseClock(text string) (ScriptLine, error) {
 	move, ok := strings.CutPrefix(text, "+")
 	if !ok {
 		if _, err := time.Parse(clockLayout, text); err != nil {
-			return ScriptLine{}, fmt.Errorf("%q is no time: write it as @ 2027-03-01 08:00 or @ +24h", text)
+			return ScriptLine{}, say.F("%q is no time: write it as @ 2027-03-01 08:00 or @ +24h", text)
 		}
 		return ScriptLine{Kind: ClockSet, Text: text}, nil
 	}
@@ -124,7 +124,7 @@ func parseClock(text string) (ScriptLine, error) {
 	}
 	d, err := time.ParseDuration(move)
 	if err != nil || d <= 0 {
-		return ScriptLine{}, fmt.Errorf("%q is no step of time: write it as @ +24h, @ +90m or @ +3d", text)
+		return ScriptLine{}, say.F("%q is no step of time: write it as @ +24h, @ +90m or @ +3d", text)
 	}
 	return ScriptLine{Kind: ClockMove, Move: d}, nil
 }
@@ -132,7 +132,9 @@ func parseClock(text string) (ScriptLine, error) {
 const clockLayout = "2006-01-02 15:04"
 
 // ErrBackward says that a clock was to be turned back.
-var ErrBackward = errors.New("the clock only goes forward")
+var ErrBackward error = &backwardError{say.F("the clock only goes forward")}
+
+type backwardError struct{ say.Text }
 
 // Clock returns the time after a line that sets or moves the clock, in a
 // zone. It returns ErrBackward if that is before now, unless now is zero.

@@ -6,25 +6,29 @@ import (
 	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // Part is a part of a description that was not understood.
 type Part struct {
 	From, To int    // where it stands
-	Word     string // of the description, that it begins with; "" if that is what was not understood
-	Meant    string // what was probably meant; "" if nothing is near
-	err      error
+	Before   string // what to put before it when it is said again, as setback; "" if it begins with no name
+	Guess    string // what was probably meant; "" if nothing is near
+	why      error
 }
 
-func (p *Part) Error() string { return p.err.Error() }
+func (p *Part) Error() string { return p.why.Error() }
 
-func (p *Part) Unwrap() error { return p.err }
+func (p *Part) Unwrap() error { return p.why }
+
+// Sentence says what is wrong with the part.
+func (p *Part) Sentence() (key string, args []any) { return "%s", []any{say.Of(p.why)} }
 
 // missed returns the part that begins at a token and was not understood: it
 // goes on to where another one begins.
-func (s *Survey) missed(from int, err error) *Part {
+func (s *Survey) missed(from int, why error) *Part {
 	t := &s.tokens[from]
-	p := &Part{From: t.Start, To: len(s.Text), err: err}
+	p := &Part{From: t.Start, To: len(s.Text), why: why}
 	if t.Start > 0 && s.Text[t.Start-1] == '@' {
 		p.From--
 	}
@@ -39,20 +43,18 @@ func (s *Survey) missed(from int, err error) *Part {
 			p.To--
 		}
 	}
+	named := vocab.at(s.tokens, from)
 	switch {
-	case errors.Is(err, ErrUnnamed):
-		p.Word = strings.TrimRight(s.Text[p.From:], " ,.;")
-	case takesValue[t.Word]:
-		p.Word = t.Word
-		if t.Word == "opening" && from+1 < to && s.tokens[from+1].Word == "height" {
-			p.Word = "opening height"
-		}
+	case errors.Is(why, ErrUnnamed):
+		p.Before = strings.TrimRight(s.Text[p.From:], " ,.;")
+	case named != nil && vocab.values[t.Word]:
+		p.Before = strings.Join(named.words, " ")
 	case slices.Contains(s.names.Floors, t.Word):
-		p.Word = "floor"
+		p.Before = "floor"
 	case slices.Contains(s.names.Sheets, t.Word):
-		p.Word = "sheet"
-	case t.Kind == lex.WordToken && !surveyWords[t.Word] && to == from+1:
-		p.Meant = lex.Nearest(t.Word, choiceWords, lex.SlipsIn(t.Word))
+		p.Before = "sheet"
+	case t.Kind == lex.WordToken && !vocab.begins[t.Word] && to == from+1:
+		p.Guess = lex.Nearest(t.Word, vocab.choices, lex.SlipsIn(t.Word))
 	}
 	return p
 }
@@ -61,7 +63,7 @@ func (s *Survey) missed(from int, err error) *Part {
 func (s *Survey) begins(i int) bool {
 	t := &s.tokens[i]
 	return t.Kind == lex.MarkToken && t.Mark == ',' || t.Kind == lex.WordToken &&
-		(surveyWords[t.Word] || slices.Contains(s.names.Floors, t.Word) || slices.Contains(s.names.Sheets, t.Word))
+		(vocab.begins[t.Word] || slices.Contains(s.names.Floors, t.Word) || slices.Contains(s.names.Sheets, t.Word))
 }
 
 // misspelt returns the word of the description that the one at a token is a
@@ -69,13 +71,13 @@ func (s *Survey) begins(i int) bool {
 // it. Choices are never taken from a slip: nothing would show it.
 func (s *Survey) misspelt(i int) string {
 	t := &s.tokens[i]
-	if t.Kind != lex.WordToken || surveyWords[t.Word] || i+1 == len(s.tokens) || lex.PlainWords[t.Word] || s.names.Person(s.raw(t)) ||
+	if t.Kind != lex.WordToken || vocab.begins[t.Word] || i+1 == len(s.tokens) || lex.PlainWords[t.Word] || s.names.Person(s.raw(t)) ||
 		slices.Contains(s.names.Floors, t.Word) || slices.Contains(s.names.Sheets, t.Word) {
 		return ""
 	}
 	switch value := &s.tokens[i+1]; {
 	case value.Kind == lex.NumberToken:
-		return lex.Nearest(t.Word, sizeWords, lex.SlipsIn(t.Word))
+		return lex.Nearest(t.Word, vocab.numbers, lex.SlipsIn(t.Word))
 	case s.Text[value.Start] == '@':
 		return lex.Nearest(t.Word, lex.WordSet("crew foreman"), max(1, lex.SlipsIn(t.Word)))
 	case slices.Contains(s.names.Floors, value.Word):
@@ -89,7 +91,7 @@ func (s *Survey) misspelt(i int) string {
 // correct puts the word at hand right.
 func (s *Survey) correct(word string) {
 	t := &s.tokens[s.at]
-	s.Read = append(s.Read, "read "+s.raw(t)+" as "+word)
+	s.Righted = append(s.Righted, say.F("read %s as %s", s.raw(t), word))
 	s.Text = s.Text[:t.Start] + word + s.Text[t.End:]
 	s.tokens = lex.Lex(s.Text, nil)
 }

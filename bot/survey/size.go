@@ -1,11 +1,13 @@
 package survey
 
 import (
-	"fmt"
 	"slices"
+	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
+	"heelpost/jobs"
 )
 
 // sizeBehind returns the size whose word stands behind the number at hand, as
@@ -15,18 +17,13 @@ func (s *Survey) sizeBehind() (into *calc.Length, clear bool) {
 	if s.at+1 >= len(s.tokens) || s.tokens[s.at].Kind != lex.NumberToken {
 		return nil, true
 	}
-	p := s.Spec
-	switch s.tokens[s.at+1].Word {
-	case "wide":
-		return &p.Width, true
-	case "high", "tall":
-		return &p.Height, true
-	case "thick":
-		return &p.Thickness, true
+	word := s.tokens[s.at+1].Word
+	f := vocab.behind[word]
+	if f == nil {
+		return nil, true
 	}
-	clear = s.at+2 == len(s.tokens) || s.tokens[s.at+2].Kind != lex.NumberToken && s.tokens[s.at+2].Mark != '='
-	return map[string]*calc.Length{"width": &p.Width, "height": &p.Height, "thickness": &p.Thickness, "setback": &p.Setback,
-		"lining": &p.Lining, "covering": &p.Covering}[s.tokens[s.at+1].Word], clear
+	clear = slices.Contains(f.After, word) || s.at+2 == len(s.tokens) || s.tokens[s.at+2].Kind != lex.NumberToken && s.tokens[s.at+2].Mark != '='
+	return f.At(s.Spec).(*calc.Length), clear
 }
 
 // equals passes over what may stand between a name and its number.
@@ -40,7 +37,7 @@ func (s *Survey) equals() {
 func (s *Survey) figure() (*lex.Number, error) {
 	s.equals()
 	if s.at == len(s.tokens) || s.tokens[s.at].Kind != lex.NumberToken {
-		return nil, fmt.Errorf("%s wants a number after it", s.before())
+		return nil, say.F("%s wants a number after it", s.before())
 	}
 	s.at++
 	return &s.tokens[s.at-1].Num, nil
@@ -56,8 +53,8 @@ func (s *Survey) number() (*lex.Number, error) {
 }
 
 func sure(n *lex.Number) error {
-	if n.Doubt != lex.Certain && n.Doubt != lex.WordIn {
-		return fmt.Errorf("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.Raw)
+	if !n.Sure() {
+		return say.F("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.Raw)
 	}
 	return nil
 }
@@ -82,7 +79,7 @@ func (s *Survey) group(into ...*calc.Length) error {
 	for i := range into {
 		if i > 0 {
 			if !s.joined() {
-				return fmt.Errorf("%s: want %d lengths joined by x", s.before(), len(into))
+				return say.F("%s: want %s lengths joined by x", s.before(), len(into))
 			}
 			s.at++
 		}
@@ -93,7 +90,7 @@ func (s *Survey) group(into ...*calc.Length) error {
 		typed[i] = n
 	}
 	if s.joined() {
-		return fmt.Errorf("%s: that is one length too many", s.before())
+		return say.F("%s: that is one length too many", s.before())
 	}
 	lex.ShareUnit(typed)
 	for i, n := range typed {
@@ -101,16 +98,56 @@ func (s *Survey) group(into ...*calc.Length) error {
 			return err
 		}
 		if n.Unit == lex.Degrees {
-			return fmt.Errorf("%s is no length", n.Raw)
+			return say.F("%s is no length", n.Raw)
 		}
-		if s.inches && n.Unit == lex.Bare && n.Length != 0 {
-			return fmt.Errorf("%s stands beside inches: is it inches or mm? give it with its unit", n.Raw)
+		if n.Unitless(s.inches) {
+			return &lex.UnitError{Raw: n.Raw, Beside: true}
 		}
 		*into[i] = n.Length
 	}
 	if into[0] == &s.Spec.Width {
 		s.Spec.Inches = typed[0].InInches()
 	}
+	return nil
+}
+
+// either takes a length that goes one way or the other, by its sign or by the
+// words that the field has for it: 3 to heel, level, 2 to lead.
+func (s *Survey) either(f *jobs.Field, into **calc.Length) error {
+	s.equals()
+	l := new(calc.Length)
+	switch {
+	case s.take("none"): // it was another door's
+		*into = nil
+		return nil
+	case f.Ways != nil && s.take(f.Ways[1]):
+		*into = l
+		return nil
+	}
+	n, err := s.figure()
+	if err != nil {
+		return err
+	}
+	if n.Doubt == lex.WordIn { // 3 in may be 3 mm into the opening
+		figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
+		return say.F("%s: inches, or mm into the opening? say %s inches or %s mm", n.Raw, figure, figure)
+	}
+	s.at--
+	if err := s.group(l); err != nil {
+		return err
+	}
+	if f.Ways != nil {
+		plus, minus := s.takeWords(f.Ways[0]), s.takeWords(f.Ways[2])
+		switch {
+		case n.Signed:
+			return say.F("%s: say it without a sign, %s or %s", n.Raw, say.Name(f.Ways[0]), say.Name(f.Ways[2]))
+		case minus:
+			*l = -*l
+		case !plus && *l != 0:
+			return say.F("%s: say which way, %s or %s", n.Raw, say.Name(f.Ways[0]), say.Name(f.Ways[2]))
+		}
+	}
+	*into = l
 	return nil
 }
 
@@ -124,10 +161,10 @@ func (s *Survey) leaf() error {
 }
 
 // opening takes its width and height, or one of them: a number alone is the
-// width.
-func (s *Survey) opening() error {
+// width, unless the height is what was named.
+func (s *Survey) opening(height bool) error {
 	p := s.Spec
-	height, width := s.take("height"), s.take("width")
+	width := s.take("width")
 	s.equals()
 	switch {
 	case s.at+1 < len(s.tokens) && (s.tokens[s.at+1].Mark == 'x' || s.tokens[s.at+1].Word == "by"):
@@ -172,7 +209,7 @@ func (s *Survey) mass() error {
 		return err
 	}
 	if n.Unit != lex.Bare {
-		return fmt.Errorf("%s is no mass: give it in kg or lb", n.Raw)
+		return say.F("%s is no mass: give it in kg or lb", n.Raw)
 	}
 	s.Spec.Mass, s.Spec.Estimated = calc.Mass(n.Plain), false
 	if s.at < len(s.tokens) {
@@ -181,7 +218,7 @@ func (s *Survey) mass() error {
 			s.at++
 		} else if s.tokens[s.at].Word == "stone" { // it may be a floor, too
 			s.at++
-			return fmt.Errorf("%s stone is no mass I take: give it in kg or lb", n.Raw)
+			return say.F("%s stone is no mass I take: give it in kg or lb", n.Raw)
 		}
 	}
 	switch {
@@ -203,7 +240,7 @@ func (s *Survey) cover() error {
 		return err
 	}
 	s.Spec.HasCover, s.Spec.Cover = true, l
-	s.Bottom = s.Text[begin:s.tokens[s.at-1].End]
+	s.Cover = s.Text[begin:s.tokens[s.at-1].End]
 	for s.take("over") || s.take("to") {
 	}
 	switch {

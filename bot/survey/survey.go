@@ -4,32 +4,34 @@
 package survey
 
 import (
-	"errors"
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
 
-// Survey reads what is said of a door into its spec: dimensions, floor,
-// hardware, people. Words of the spec stand before their values; floors and
-// sheets that the site knows may stand alone.
+// Survey reads a description of a door into its spec: dimensions, floor,
+// hardware, people. The words of a field stand before its value; floors and
+// sheets that the site knows may stand alone, and so may what chooses, as
+// latch.
 type Survey struct {
-	Asked  bool   // that there is something else was asked
-	inches bool   // lengths without a unit stand beside inches
-	Text   string // with misspelt names put right
+	Spec    *jobs.Spec
+	Text    string     // as it was typed, with misspelt names put right
+	Righted []say.Text // what was put right
+	Parts   int        // how many parts were understood
+	Else    bool       // it answers what else there is
+	Cover   string     // the cover as it was typed, where it does not say to what
+
 	tokens []lex.Token
 	at     int
-	Spec   *jobs.Spec
 	names  *Names
-	Parts  int      // understood so far
-	Read   []string // what was put right
-	floor  string   // what was said so far
+	inches bool   // lengths without a unit stand beside inches
+	floor  string // named so far
 	sheet  string
-	Bottom string // the cover as it was said, if not to what
 }
 
 // Names are what a description can name without a word in front of it.
@@ -47,9 +49,9 @@ func (n *Names) Person(id string) bool {
 	return ok
 }
 
-// ReadSurvey puts what the text says into the spec. It returns a *part for
-// the first one that it can't place.
-func ReadSurvey(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
+// Read puts what the text says into the spec. It returns a [*Part] for the
+// first one that it can't place.
+func Read(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
 	s := &Survey{Text: text, tokens: lex.Lex(text, nil), Spec: spec, names: n, inches: spec.Inches}
 	before, _ := BeforeEvidence(text)
 	for i := range s.tokens {
@@ -69,6 +71,19 @@ func ReadSurvey(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
 	return s, nil
 }
 
+// ReadField puts a text that is one field's value, as it is filled into a form,
+// into the spec.
+func ReadField(f *jobs.Field, text string, spec *jobs.Spec) error {
+	s := &Survey{Text: text, tokens: lex.Lex(text, nil), Spec: spec, names: new(Names), inches: spec.Inches}
+	if err := s.field(f, ""); err != nil {
+		return err
+	}
+	if s.at < len(s.tokens) {
+		return say.F("what is %s?", s.raw(&s.tokens[s.at]))
+	}
+	return nil
+}
+
 // next reads one thing said.
 func (s *Survey) next() error {
 	switch s.tokens[s.at].Kind {
@@ -81,7 +96,7 @@ func (s *Survey) next() error {
 		}
 		if into, clear := s.sizeBehind(); into != nil && !clear {
 			s.at += 3
-			return fmt.Errorf("%s stands between two numbers", s.raw(&s.tokens[s.at-2]))
+			return say.F("%s stands between two numbers", s.raw(&s.tokens[s.at-2]))
 		} else if into != nil {
 			err := s.group(into)
 			s.at++
@@ -93,121 +108,132 @@ func (s *Survey) next() error {
 		s.correct(w)
 	}
 	t := &s.tokens[s.at]
+	if p := vocab.at(s.tokens, s.at); p != nil {
+		s.at += len(p.words)
+		return s.field(p.field, t.Word)
+	}
 	s.at++
 	switch {
 	case t.Word == "set" && s.take("back"):
 		return s.group(&s.Spec.Setback)
-	case surveyWords[t.Word]:
-		return s.phrase(t.Word)
+	case vocab.begins[t.Word]:
+		return s.glue(t.Word)
 	case slices.Contains(s.names.Floors, t.Word) && slices.Contains(s.names.Sheets, t.Word):
-		return fmt.Errorf("%s is a floor and a sheet: say floor %s or sheet %s", t.Word, t.Word, t.Word)
+		return say.F("%s is a floor and a sheet: say floor %s or sheet %s", t.Word, t.Word, t.Word)
 	case slices.Contains(s.names.Floors, t.Word):
-		return s.bare("floor", t.Word, &s.floor, &s.Spec.Floor)
+		return s.bare(twoFloors, t.Word, &s.floor, &s.Spec.Floor)
 	case slices.Contains(s.names.Sheets, t.Word):
 		s.Spec.SheetHash = ""
-		return s.bare("sheet", t.Word, &s.sheet, &s.Spec.Sheet)
+		return s.bare(twoSheets, t.Word, &s.sheet, &s.Spec.Sheet)
 	}
-	return fmt.Errorf("%q is nothing I know in a door's description", s.raw(t))
+	return say.F("%q is nothing I know in a door's description", s.raw(t))
 }
 
-// bare takes a name that stands without its word in front.
-func (s *Survey) bare(what, name string, said, into *string) error {
-	if *said != "" && *said != name {
-		return fmt.Errorf("%s and %s are two %ss", *said, name, what)
+func twoFloors(one, other string) say.Text { return say.F("%s and %s are two floors", one, other) }
+func twoSheets(one, other string) say.Text { return say.F("%s and %s are two sheets", one, other) }
+
+// bare takes a name that stands without its word in front; before is the one
+// that was named so far.
+func (s *Survey) bare(two func(one, other string) say.Text, name string, before, into *string) error {
+	if *before != "" && *before != name {
+		return two(*before, name)
 	}
-	*said, *into = name, name
+	*before, *into = name, name
 	return nil
 }
 
-// surveyWords are the words of a door's description: a name ends where one
-// of them begins.
-var surveyWords = lex.WordSet(`leaf width height thickness opening mass weight weighs setback covering lining stop floor cover heated unheated
-	sheet crew foreman both one left right seen fire smoke escape ordinary seals latch no without cycles evidence
-	and door with it has swings swing else`)
-
 var (
-	sizeWords   = lex.WordSet("width height thickness opening mass weight setback covering lining cover")
-	choiceWords = lex.WordSet("heated unheated both one left right fire smoke escape ordinary seals latch")
-	takesValue  = lex.WordSet("width height thickness opening mass weight weighs setback covering lining stop cover floor sheet crew foreman cycles evidence")
 	massWords   = lex.WordSet("weighed estimated")
 	statusWords = lex.WordSet("fire smoke escape")
 	idleWords   = lex.WordSet("leaf and door with it has swings swing")
 )
 
-// phrase reads what stands after a word of the description.
-func (s *Survey) phrase(word string) error {
-	p := s.Spec
+// glue reads what stands after a word of the description that names no field.
+func (s *Survey) glue(word string) error {
 	switch word {
 	case "else":
-		s.Asked = true
+		s.Else = true
 		s.skip("nothing", "none", "no")
 	case "leaf":
-		if s.at < len(s.tokens) && (surveyWords[s.tokens[s.at].Word] || s.misspelt(s.at) != "") {
+		if s.at < len(s.tokens) && (vocab.begins[s.tokens[s.at].Word] || s.misspelt(s.at) != "") {
 			return nil // leaf width 1050
 		}
 		if into, _ := s.sizeBehind(); into != nil {
 			return nil // leaf 1050 wide
 		}
 		return s.leaf()
-	case "width":
-		return s.group(&p.Width)
-	case "height":
-		return s.group(&p.Height)
-	case "thickness":
-		return s.group(&p.Thickness)
-	case "opening":
-		return s.opening()
-	case "mass", "weight", "weighs":
-		return s.mass()
-	case "setback":
-		return s.group(&p.Setback)
-	case "covering":
-		return s.group(&p.Covering)
-	case "lining":
-		return s.group(&p.Lining)
-	case "stop":
-		return s.group(&p.StopWidth)
-	case "floor":
-		return s.named("floor", s.names.Floors, &s.floor, &p.Floor)
-	case "cover":
-		return s.cover()
-	case "heated", "unheated":
-		p.Heated = word == "heated" != s.denied()
-	case "sheet":
-		p.SheetHash = "" // the current one of that name
-		return s.named("sheet", s.names.Sheets, &s.sheet, &p.Sheet)
-	case "crew":
-		if p.Crew = s.people(); len(p.Crew) == 0 {
-			return errors.New("crew wants people after it, as crew @ana @bo")
-		}
-	case "foreman":
-		return s.foreman()
-	case "both":
-		p.Swing, p.Handing, p.SeenFrom = jobs.BothWays, "", ""
-		s.skip("ways", "way")
-	case "one":
-		p.Swing = jobs.OneWay
-		for s.take("way") || s.take("against") || s.take("fixed") || s.take("stop") {
-		}
-	case "left", "right":
-		p.Handing = word
-		s.skip("hand", "handed")
-	case "seen":
-		return s.seenFrom()
-	case "fire", "smoke", "escape", "ordinary":
-		return s.status(word)
-	case "seals":
-		p.Seals = !s.denied()
-	case "latch":
-		p.Latch = !s.denied()
 	case "no", "without":
 		return s.without()
-	case "cycles":
-		return s.cycles()
+	default:
+		if !idleWords[word] {
+			return say.F("%s of what? say %s", word, vocab.with(word))
+		}
+	}
+	return nil
+}
+
+// field reads the value of a field, which stands behind the word that began it
+// or is that word.
+func (s *Survey) field(f *jobs.Field, word string) error {
+	p := s.Spec
+	switch f.Name {
+	case "opening", "opening height":
+		return s.opening(f.Name == "opening height")
+	case "mass":
+		return s.mass()
+	case "cover":
+		return s.cover()
+	case "floor":
+		return s.named(f, twoFloors, s.names.Floors, &s.floor, &p.Floor)
+	case "sheet":
+		p.SheetHash = "" // the current one of that name
+		return s.named(f, twoSheets, s.names.Sheets, &s.sheet, &p.Sheet)
+	case "heated":
+		p.Heated = word == "heated" != s.denied()
+		return nil
+	case "crew":
+		if p.Crew = s.people(); len(p.Crew) == 0 {
+			return say.F("crew wants people after it, as crew @ana @bo")
+		}
+		return nil
+	case "foreman":
+		return s.foreman()
+	case "swing":
+		s.swing(word)
+		return nil
+	case "handing":
+		p.Handing = word
+		s.skip("hand", "handed")
+		return nil
+	case "seen from":
+		return s.seenFrom()
+	case "status":
+		return s.status(word)
+	case "cycles a day":
+		return s.cycles(int(f.Most))
 	case "evidence":
 		return s.evidence()
 	}
+	switch at := f.At(p).(type) {
+	case *calc.Length:
+		return s.group(at)
+	case **calc.Length:
+		return s.either(f, at)
+	case *bool:
+		*at = !s.denied()
+	}
 	return nil
+}
+
+func (s *Survey) swing(word string) {
+	if word == "both" {
+		s.Spec.Swing, s.Spec.Handing, s.Spec.SeenFrom = jobs.BothWays, "", ""
+		s.skip("ways", "way")
+		return
+	}
+	s.Spec.Swing = jobs.OneWay
+	for s.take("way") || s.take("against") || s.take("fixed") || s.take("stop") {
+	}
 }
 
 func (s *Survey) raw(t *lex.Token) string { return s.Text[t.Start:t.End] }
@@ -215,7 +241,7 @@ func (s *Survey) raw(t *lex.Token) string { return s.Text[t.Start:t.End] }
 func (s *Survey) foreman() error {
 	people := s.people()
 	if len(people) != 1 {
-		return errors.New("foreman wants one person after it, as foreman @mo")
+		return say.F("foreman wants one person after it, as foreman @mo")
 	}
 	s.Spec.Foreman = people[0]
 	return nil
@@ -233,7 +259,7 @@ func (s *Survey) people() []string {
 			return out
 		}
 		named := t.Start > 0 && s.Text[t.Start-1] == '@'
-		if !named && (surveyWords[t.Word] || s.misspelt(s.at) != "" || s.begins(s.at) && !s.names.Person(s.raw(t))) {
+		if !named && (vocab.begins[t.Word] || s.misspelt(s.at) != "" || s.begins(s.at) && !s.names.Person(s.raw(t))) {
 			return out
 		}
 		out = append(out, s.raw(t))
@@ -246,18 +272,18 @@ func (s *Survey) seenFrom() error {
 	start, end := s.tokens[s.at-1].End, 0
 	for ; s.at < len(s.tokens) && s.tokens[s.at].Kind == lex.WordToken; s.at++ {
 		t := &s.tokens[s.at]
-		if surveyWords[t.Word] || s.misspelt(s.at) != "" {
+		if vocab.begins[t.Word] || s.misspelt(s.at) != "" {
 			break
 		}
 		end = t.End
 	}
 	if end == 0 {
-		return errors.New("seen from which side? as in left seen from the corridor")
+		return say.F("seen from which side? as in left seen from the corridor")
 	}
 	side := strings.TrimSpace(s.Text[start:end])
 	first, _, _ := strings.Cut(strings.ToLower(side), " ")
 	if lex.Agrees(side) || massWords[first] || slices.Contains(lex.Asking, first) || first == "how" {
-		return fmt.Errorf("%q is no side: seen from where? as in left seen from the corridor", lex.CutText(side, 40))
+		return say.F("%q is no side: seen from where? as in left seen from the corridor", lex.CutText(side, 40))
 	}
 	s.Spec.SeenFrom = side
 	return nil
@@ -265,10 +291,10 @@ func (s *Survey) seenFrom() error {
 
 func (s *Survey) status(word string) error {
 	if s.denied() {
-		return fmt.Errorf("say what the door is, not what it is not: fire, smoke, escape or ordinary")
+		return say.F("say what the door is, not what it is not: fire, smoke, escape or ordinary")
 	}
 	if before := s.tokens[max(0, s.at-2)].Word; before == "ordinary" && word != "ordinary" || word == "ordinary" && statusWords[before] {
-		return fmt.Errorf("%s and %s contradict each other", before, word)
+		return say.F("%s and %s contradict each other", before, word)
 	}
 	if word == "ordinary" {
 		s.Spec.Status = []string{"none"}
@@ -305,18 +331,18 @@ func (s *Survey) without() error {
 	case s.take("latch"):
 		s.Spec.Latch = false
 	default:
-		return fmt.Errorf("%s what? pins, seals or latch", s.before())
+		return say.F("%s what? pins, seals or latch", s.before())
 	}
 	return nil
 }
 
-func (s *Survey) cycles() error {
+func (s *Survey) cycles(most int) error {
 	n, err := s.number()
 	if err != nil {
 		return err
 	}
-	if n.Unit != lex.Bare || n.Plain != float64(int(n.Plain)) || n.Plain < 0 || n.Plain > 10_000 {
-		return fmt.Errorf("%s is no number of cycles a day: 0 to 10000", n.Raw)
+	if n.Unit != lex.Bare || n.Plain != float64(int(n.Plain)) || n.Plain < 0 || n.Plain > float64(most) {
+		return say.F("%s is no number of cycles a day: 0 to %s", n.Raw, strconv.Itoa(most))
 	}
 	s.Spec.CyclesDay = int(n.Plain)
 	s.skip("day", "daily")
@@ -325,7 +351,15 @@ func (s *Survey) cycles() error {
 
 // ErrUnnamed says that gaps of test evidence were given without a word on
 // which evidence that is.
-var ErrUnnamed = errors.New("which test evidence are these gaps from? as report 27-118 sheet 4")
+var ErrUnnamed error = unnamed{}
+
+type unnamed struct{}
+
+func (unnamed) Sentence() (key string, args []any) {
+	return "which test evidence are these gaps from? as report 27-118 sheet 4", nil
+}
+
+func (u unnamed) Error() string { return say.Of(u).String() }
 
 // evidence reads the gaps of a fire or smoke door's test evidence: heel, lead,
 // and which evidence that is, to the end of the text.
@@ -370,27 +404,27 @@ func BeforeEvidence(text string) (before, evidence string) {
 }
 
 // named takes the name of a floor or a sheet that stands behind its word, or
-// stood before it, as in screed floor.
-func (s *Survey) named(what string, known []string, said, into *string) error {
-	before := s.tokens[max(0, s.at-2)].Word
+// stood before it, as in screed floor; before is the one that was named so far.
+func (s *Survey) named(f *jobs.Field, two func(one, other string) say.Text, known []string, before, into *string) error {
+	left := s.tokens[max(0, s.at-2)].Word
 	s.equals()
-	behind := s.at < len(s.tokens) && s.tokens[s.at].Kind == lex.WordToken && !surveyWords[s.tokens[s.at].Word]
+	behind := s.at < len(s.tokens) && s.tokens[s.at].Kind == lex.WordToken && !vocab.begins[s.tokens[s.at].Word]
 	switch {
-	case *said != "" && before == *said && behind && slices.Contains(known, s.tokens[s.at].Word):
-		return fmt.Errorf("%s and %s are two %ss", before, s.tokens[s.at].Word, what)
-	case *said != "" && before == *said:
+	case *before != "" && left == *before && behind && slices.Contains(known, s.tokens[s.at].Word):
+		return two(left, s.tokens[s.at].Word)
+	case *before != "" && left == *before:
 		return nil
-	case what == "floor" && (before == "heated" || before == "unheated") && !behind:
+	case f.Name == "floor" && (left == "heated" || left == "unheated") && !behind:
 		return nil
 	case !behind:
-		return fmt.Errorf("%s wants a name after it", what)
+		return say.F("%s wants a name after it", f.Name)
 	}
 	name := s.raw(&s.tokens[s.at])
-	if lower := strings.ToLower(name); what == "floor" || slices.Contains(known, lower) {
+	if lower := strings.ToLower(name); f.Name == "floor" || slices.Contains(known, lower) {
 		name = lower
 	}
 	s.at++
-	*said, *into = name, name
+	*before, *into = name, name
 	return nil
 }
 
@@ -403,6 +437,18 @@ func (s *Survey) take(word string) bool {
 	return false
 }
 
+// takeWords takes several words if they stand next.
+func (s *Survey) takeWords(text string) bool {
+	begin := s.at
+	for _, w := range strings.Fields(text) {
+		if !s.take(w) {
+			s.at = begin
+			return false
+		}
+	}
+	return true
+}
+
 // skip takes one of the words if it stands next.
 func (s *Survey) skip(words ...string) {
 	for _, w := range words {
@@ -410,27 +456,4 @@ func (s *Survey) skip(words ...string) {
 			return
 		}
 	}
-}
-
-// wanted is how a missing part of the description is asked for, and what to
-// put before the reply.
-type wantedPart struct{ Ask, Before string }
-
-var Wanted = map[string]wantedPart{
-	"door":           {"which door? give its id, as A-101", ""},
-	"width":          {"the leaf, width x height x thickness, as 1050x2350x44", "leaf"},
-	"height":         {"the leaf's height, as 2350", "height"},
-	"thickness":      {"the leaf's thickness, as 44", "thickness"},
-	"setback":        {"the setback, from the leaf's heel edge to the pivot axis, as 65", "setback"},
-	"opening":        {"the opening between finished jambs, width x height, as 1068x2372", "opening"},
-	"opening height": {"the opening's height, as 2372", "opening height"},
-	"swing":          {"does it swing both ways, or one way against a fixed stop?", ""},
-	"handing":        {"is it left or right, and seen from which side? as left seen from the corridor", ""},
-	"seen from":      {"seen from which side is that? as the corridor", "seen from"},
-	"mass":           {"the leaf's mass in kg or lb, weighed or estimated, as 88 weighed", "mass"},
-	"floor":          {"what the floor plate stands on, as the sheet names it: screed, concrete", "floor"},
-	"status":         {"is it a fire, smoke or escape door, or an ordinary one?", ""},
-	"sheet":          {"which hardware sheet?", "sheet"},
-	"crew":           {"who is the crew? as @ana @bo", "crew"},
-	"foreman":        {"who is the foreman? as @mo", "foreman"},
 }

@@ -15,14 +15,14 @@ import (
 
 // What is not understood of any description can be cut out of it part by
 // part, until the rest is understood.
-func TestReadSurvey_Any(t *testing.T) {
+func TestRead_Any(t *testing.T) {
 	names := siteNames(t)
 	said := strings.Fields(`1050x2350x44 1050 x 65 88kg 14 stone setback setbak 1,200 opening height width floor flor screed concrete sheet shet orchard crew forman @ana @zoe
-		ana heated heatd seen from the corridor evidence heel lead 4 report , = ; no both ways one way left fire ordinry cover over pipe mass weight weighed purple @ " 1/2 in by wide high thick 44 not yes is : set back 2372 and`)
+		ana heated heatd seen from the corridor evidence heel lead 4 report , = ; no both ways one way left fire ordinry cover over pipe mass weight weighed purple @ " 1/2 in by wide high thick 44 not yes is : set back 2372 and lean fall floor_fall lean_lead level -3 to none`)
 	rapid.Check(t, func(t *rapid.T) {
 		text := strings.Join(rapid.SliceOfN(rapid.SampledFrom(said), 0, 14).Draw(t, "said"), rapid.SampledFrom([]string{" ", ", "}).Draw(t, "between"))
 		for left := len(lex.Lex(text, nil)); ; left-- {
-			s, err := ReadSurvey(text, new(jobs.Spec), names)
+			s, err := Read(text, new(jobs.Spec), names)
 			if err == nil {
 				return
 			}
@@ -36,10 +36,10 @@ func TestReadSurvey_Any(t *testing.T) {
 }
 
 // The same door in other words.
-func TestReadSurvey_Words(t *testing.T) {
+func TestRead_Words(t *testing.T) {
 	names := siteNames(t)
 	var want jobs.Spec
-	if _, err := ReadSurvey("1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed heated both ways ordinary latch sheet orchard crew @ana @bo foreman @mo", &want, names); err != nil {
+	if _, err := Read("1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed heated both ways ordinary latch sheet orchard crew @ana @bo foreman @mo", &want, names); err != nil {
 		t.Fatal(err)
 	}
 	for _, text := range []string{
@@ -54,7 +54,7 @@ func TestReadSurvey_Words(t *testing.T) {
 		"opening: 1068x2372, thickness: 44, 1050 width, height = 2350, setback: 65, mass: 88 kg, the floor is screed, heated: yes, both ways, ordinary, latch, sheet: orchard, crew: ana, bo, foreman: mo",
 	} {
 		var got jobs.Spec
-		if _, err := ReadSurvey(text, &got, names); err != nil {
+		if _, err := Read(text, &got, names); err != nil {
 			t.Errorf("%s: %v", text, err)
 		} else if diff := cmp.Diff(want, got); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", text, diff)
@@ -64,7 +64,7 @@ func TestReadSurvey_Words(t *testing.T) {
 
 // What would be taken for something else is refused, and what is denied is cut
 // out whole.
-func TestReadSurvey_Refused(t *testing.T) {
+func TestRead_Refused(t *testing.T) {
 	names := siteNames(t)
 	for text, want := range map[string]string{
 		"88kg not a fire door, screed": "88kg , screed",
@@ -77,12 +77,41 @@ func TestReadSurvey_Refused(t *testing.T) {
 		"floor, screed":                ", screed",
 		"screed and concrete":          "screed and ",
 	} {
-		s, err := ReadSurvey(text, new(jobs.Spec), names)
+		s, err := Read(text, new(jobs.Spec), names)
 		p, ok := errors.AsType[*Part](err)
 		if !ok {
 			t.Errorf("%s: %v", text, err)
 		} else if got := s.Text[:p.From] + s.Text[p.To:]; got != want {
 			t.Errorf("%s: %v: left is %q, want %q", text, err, got, want)
+		}
+	}
+}
+
+// A length either way takes its sign as typed, or the word for it.
+func TestRead_either(t *testing.T) {
+	for text, want := range map[string]string{
+		"lean heel 3": "3 mm", "lean_heel=-2.5": "-2.5 mm", "lean heel 1/8 in": "3.18 mm", "lean heel 3 in": "", "lean heel 0": "0 mm", "lean heel 2, lean heel none": "",
+		"lean heel 3 mm, lean lead 2": "3 mm", "lean heel 3x4": "", "lean heel": "",
+	} {
+		var spec jobs.Spec
+		_, err := Read(text, &spec, new(Names))
+		if got := jobs.FieldNamed("lean heel").Value(&spec); got != want {
+			t.Errorf("%s: got %q, want %q (%v)", text, got, want, err)
+		}
+	}
+	for text, want := range map[string]string{
+		"floor fall 3 to heel": "3 mm to heel", "floor_fall: 2.5 to the lead": "2.5 mm to lead", "floor fall level": "level", "floor fall 0": "level",
+		"floor fall 3": "", "floor fall -3 to lead": "", "floor fall 5 to heel, screed": "5 mm to heel",
+	} {
+		var spec jobs.Spec
+		_, err := Read(text, &spec, &Names{Floors: []string{"screed"}})
+		f := jobs.FieldNamed("floor fall")
+		if got := f.Value(&spec); got != want {
+			t.Errorf("%s: got %q, want %q (%v)", text, got, want, err)
+		}
+		var form jobs.Spec
+		if err := ReadField(f, f.Value(&spec), &form); want != "" && (err != nil || f.Value(&form) != want) {
+			t.Errorf("%q in a form: %q, %v", want, f.Value(&form), err)
 		}
 	}
 }

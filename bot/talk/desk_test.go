@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"sync"
 	"testing"
@@ -249,3 +250,19 @@ func BenchmarkBoard(b *testing.B) {
 }
 
 var _ bot.Poster = (*console.Outbox)(nil)
+
+// A sheet that there is not is refused in words, of a new door and of one that
+// is corrected: no try would ever find it.
+func TestDesk_NoSheet(t *testing.T) {
+	o := newOffice(t)
+	open := "door open A-1 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet %s crew @ana foreman @mo"
+	for _, step := range []struct{ thread, text, want string }{
+		{"", fmt.Sprintf(open, "meadow"), `there is no hardware sheet "meadow"`},
+		{"", fmt.Sprintf(open, "orchard"), "door A-1 opened"},
+		{"A-1", "correct sheet meadow because it was delivered", `there is no hardware sheet "meadow"`},
+	} {
+		if got := o.say("mo", step.thread, step.text); len(got) == 0 || !strings.Contains(got[0].Text, step.want) {
+			t.Errorf("%q is answered by %+v, want %q", step.text, got, step.want)
+		}
+	}
+}

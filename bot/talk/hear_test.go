@@ -2,11 +2,13 @@ package talk_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/talk"
 )
 
 // heard lets people speak to a desk through the store, as a far chat does,
@@ -177,4 +179,29 @@ func TestDesk_failedDigest(t *testing.T) {
 			t.Errorf("the next morning has %d boards, want 1", n)
 		}
 	})
+}
+
+// What was asked back by the version before is answered after a restart, an
+// order and a question alike, and a look in between leaves it as it is kept.
+func TestHear_keptBefore(t *testing.T) {
+	o := newOffice(t)
+	for old, steps := range map[string][]struct{ text, want string }{
+		`{"text":"door open A-7 1050x2350x44","order":true,"before":"setback","ask":"door A-7: the setback, from the leaf's heel edge to the pivot axis, as 65"}`: {
+			{"board", "board of Orchard Lane"}, {"blue", "the setback, from the leaf's heel edge"}, {"65", "door A-7: the opening between finished jambs"}},
+		`{"text":"gap 54","verb":"gap","need":["setback"]}`: {{"60", "heel gap 8 mm"}},
+	} {
+		m := o.message("ana", "", "")
+		pending := talk.Stored{Store: o.store}
+		if err := pending.Put(o.ctx, m.ID, m.Place(), []byte(old), nil, o.now, o.now.Add(time.Minute)); err != nil {
+			t.Fatal(err)
+		}
+		for i, step := range steps {
+			if got := o.say("ana", "", step.text); len(got) != 1 || !strings.Contains(got[0].Text, step.want) {
+				t.Errorf("%s: %q is answered by %+v, want %q", old, step.text, got, step.want)
+			}
+			if kept, err := pending.Get(o.ctx, "", m.Place(), o.now); i < len(steps)-1 && string(kept) != old || err != nil {
+				t.Errorf("after %q %s is kept (%v), want %s", step.text, kept, err, old)
+			}
+		}
+	}
 }

@@ -11,32 +11,40 @@ import (
 	"heelpost/bot/verb"
 )
 
-// Help returns the help that a text asks for; false if it asks for none.
+// Help returns the help that a text asks for, in English; false if it asks for
+// none.
 func Help(text string) (string, bool) {
+	help, ok := helpFor(nil, text)
+	return help.String(), ok
+}
+
+// helpFor returns the help that a text asks for, with buttons as they are named
+// in a language; false if it asks for none.
+func helpFor(l *say.Language, text string) (help say.Text, ok bool) {
 	fields := strings.Fields(strings.ToLower(text))
 	if m := meaning.FindStringSubmatch(strings.ToLower(text)); m != nil {
 		fields = append([]string{"help"}, strings.Fields(m[1]+m[2])...)
-		if _, known := helpWord(fields[1:]); !known {
-			return "", false
+		if helpWord(l, fields[1:]).IsZero() {
+			return say.Text{}, false
 		}
 	}
 	switch {
 	case len(fields) == 0:
-		return "", false
+		return say.Text{}, false
 	case len(fields) == 1 && foreign[strings.TrimRight(fields[0], "?!.")]:
-		return say.Lines(say.F("I understand plain English, and in any language the short names: gap t=44 s=65 w=1050"), verb.Questions.Help()).String(), true
+		return say.Lines(say.F("I understand plain English, and in any language the short names: gap t=44 s=65 w=1050"), verb.Questions.Help()), true
 	case fields[0] != "help" && fields[0] != "?":
-		return "", false
+		return say.Text{}, false
 	case len(fields) == 1, len(fields) == 2 && slices.Contains([]string{"me", "please"}, fields[1]):
-		return verb.Questions.Help().String(), true
+		return verb.Questions.Help(), true
 	}
-	if text, known := helpWord(fields[1:]); known {
-		return text, true
+	if help := helpWord(l, fields[1:]); !help.IsZero() {
+		return help, true
 	}
 	if len(fields) > 2 {
-		return "", false
+		return say.Text{}, false
 	}
-	return "I know no " + fields[1] + ".\n" + verb.Questions.Help().String(), true
+	return say.Lines(say.F("I know no %s.", fields[1]), verb.Questions.Help()), true
 }
 
 var (
@@ -47,20 +55,17 @@ var (
 	foreign = lex.WordSet("hilfe ayuda ajuda pomoc pomoć aide aiuto hulp hjälp hjælp hjelp apua ajutor yardım")
 )
 
-// helpWord tells what a word of questions or orders means.
-func helpWord(fields []string) (string, bool) {
-	if text := order.HelpWord(strings.Join(fields, " ")); text != "" {
-		return text, true
-	}
-	if len(fields) > 1 {
-		return "", false
+// helpWord tells what a word of questions or orders means; nothing if it is
+// none.
+func helpWord(l *say.Language, fields []string) say.Text {
+	if help := order.HelpWord(strings.Join(fields, " ")); !help.IsZero() || len(fields) > 1 {
+		return help
 	}
 	switch fields[0] {
 	case "door", "doors":
-		return order.HelpOrders(), true
+		return order.HelpOrders(l)
 	case "roles":
-		return order.HelpRoles(), true
+		return order.HelpRoles()
 	}
-	text := verb.Questions.HelpWord(fields[0])
-	return text.String(), !text.IsZero()
+	return verb.Questions.HelpWord(fields[0])
 }

@@ -16,9 +16,7 @@ import (
 	"heelpost/bot/form"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
-	"heelpost/bot/tell"
 	"heelpost/bot/verb"
-	"heelpost/jobs"
 )
 
 // patience is how long a question that was asked back waits for its reply.
@@ -53,23 +51,19 @@ func (b *Bot) Handle(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 // Hear does the same, and says whether a change has settled the message: then
 // the notice that it was kept as is gone.
 func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settled bool, err error) {
-	if text, ok := Help(m.Text); ok && !m.Overheard {
-		return []bot.Post{m.Reply(bot.KindAnswer, text)}, false, nil
+	if help, ok := helpFor(b.Language, m.Text); ok && !m.Overheard {
+		return []bot.Post{m.Reply(bot.KindAnswer, b.Language.Say(help))}, false, nil
 	}
 	kept, err := b.pending.Get(ctx, m.ID, m.Place(), m.At)
 	if err != nil {
 		return nil, false, err
 	}
 	m.Waited = kept != nil
-	out, err := b.handle(ctx, m, ask.UnmarshalOpen(kept))
-	var after []byte
-	if out.Waiting != nil {
-		after = out.Waiting.Marshal()
-	}
-	if err == nil && !out.Settled && !bytes.Equal(kept, after) && !b.late(m) {
+	out, err := b.handle(ctx, m, readWaiting(kept))
+	if after := out.waiting.kept; err == nil && !out.settled && !bytes.Equal(kept, after) && !b.late(m) {
 		err = b.pending.Put(ctx, m.ID, m.Place(), after, kept, m.At, m.At.Add(patience))
 	}
-	return out.Posts, out.Settled, err
+	return out.posts, out.settled, err
 }
 
 // Waits reports whether a question waits for the person of a message at its
@@ -114,141 +108,20 @@ func (b *Bot) late(m bot.Message) bool {
 
 // handle takes a message as an order, as a reply to what waits for one, or as
 // a question.
-func (b *Bot) handle(ctx context.Context, m bot.Message, waiting *ask.Open) (order.Outcome, error) {
-	if drops(m.Text) && (waiting != nil || !m.Overheard) {
-		text := say.F("nothing waits for your reply here")
-		if waiting != nil {
-			text = say.F("dropped: I wait for no reply to that any more")
+func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, error) {
+	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
+	if drops(m.Text) && !(w.none() && m.Overheard) {
+		if w.none() {
+			return x.says(bot.KindAnswer, say.F("nothing waits for your reply here")), nil
 		}
-		return b.said(m, bot.KindAnswer, text, nil), nil
+		return x.says(bot.KindAnswer, say.F("dropped: I wait for no reply to that any more")), nil
 	}
-	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: waiting}
 	if b.desk != nil {
 		if out, done, err := x.order(); done || err != nil {
 			return out, err
 		}
 	}
 	return x.question()
-}
-
-// said is the outcome of a message that one post answers.
-func (b *Bot) said(m bot.Message, kind bot.Kind, text say.Text, waiting *ask.Open) order.Outcome {
-	return order.Outcome{Posts: []bot.Post{m.Reply(kind, b.Language.Say(text))}, Waiting: waiting}
-}
-
-// exchange is a message on its way from order to question.
-type exchange struct {
-	*Bot
-	ctx      context.Context
-	m        bot.Message
-	waiting  *ask.Open
-	front    string    // the order that waits, with a reply whose front it understands
-	notReply error     // why the text is no reply to the order that waits
-	door     *jobs.Job // in whose thread it stands
-}
-
-// order takes the message as a reply to the order that waits, or as an order;
-// done is false if it is none.
-func (x *exchange) order() (out order.Outcome, done bool, err error) {
-	stays := order.Outcome{Waiting: x.waiting}
-	if x.waiting != nil && x.waiting.Order && !(x.m.Overheard && x.waiting.Text == "" && !order.Settles(x.waiting, x.m.Text)) {
-		text, whole, err := order.Surveyed(x.waiting, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m)))
-		if whole {
-			x.m.Text, x.m.Overheard, x.m.Joined = text, false, true
-		} else {
-			x.front, x.notReply = text, err
-		}
-	}
-	if o, _ := order.FindOrder(x.m.Text); o != nil && x.m.Overheard {
-		if ours, err := order.ForUs(x.ctx, x.desk, x.m); !ours || err != nil {
-			return stays, true, err
-		}
-	}
-	out, done, err = order.Handle(x.ctx, x.desk, x.m)
-	refused := len(out.Posts) > 0 && out.Posts[0].Kind == bot.KindError
-	switch {
-	case done && x.m.Overheard && refused:
-		return stays, true, err // "temperature is dropping"
-	case done && x.notReply != nil && out.Waiting == nil && (order.Shows(x.m.Text) || refused):
-		out.Waiting = x.waiting // a look in between, or a try
-		return out, true, err
-	case done || err != nil:
-		return out, done, err
-	}
-	x.door, err = x.desk.About(x.ctx, x.m)
-	return stays, false, err
-}
-
-// question answers the message as a question.
-func (x *exchange) question() (order.Outcome, error) {
-	if x.door != nil && x.waiting == nil {
-		if text := tell.Entered(x.door, x.m.Text); text != "" && x.m.Overheard {
-			return order.Outcome{}, nil
-		} else if text != "" {
-			return x.said(x.m, bot.KindError, say.Plain(text), nil), nil
-		}
-	}
-	if x.door != nil && x.waiting == nil && !x.m.Overheard && order.SaysDone(x.m.Text) {
-		if out, done, err := order.Slip(x.ctx, x.desk, x.m, x.notReply != nil); done || err != nil {
-			return out, err
-		}
-	}
-	a := verb.Questions.Resolve(x.m.Text, x.waiting, tell.Asked(x.door))
-	if !a.OK() {
-		if out, done, err := x.strange(a); done || err != nil {
-			return out, err
-		}
-	}
-	if x.m.Overheard && (!a.OK() || len(a.Read) > 0 || a.Talk) {
-		return order.Outcome{Waiting: x.waiting}, nil // people talk about gaps, too
-	}
-	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
-		a.Error = say.F("%s; card, next and list show this door, help door what can be said to it", a.Error)
-	}
-	next := a.Open
-	if x.notReply != nil {
-		next = x.waiting // it is a question in between
-	}
-	return order.Outcome{Posts: []bot.Post{x.Reply(&x.m, a)}, Waiting: next}, nil
-}
-
-// strange answers what is no question either: a number's name, a slip of an
-// order, a reply of which not all is understood; done is false if it is none
-// of them.
-func (x *exchange) strange(a *ask.Answer) (out order.Outcome, done bool, err error) {
-	if x.door != nil {
-		if text := tell.Named(x.door, x.m.Text); text != "" {
-			return x.said(x.m, bot.KindAnswer, say.Plain(text), x.waiting), true, nil
-		}
-	}
-	if x.door != nil && !x.m.Overheard && tell.IsAbout(x.m.Text) {
-		return x.said(x.m, bot.KindAnswer, say.F("door %s: %s", x.door.Door.Spec.ID, tell.Describe(&x.door.Door.Spec)), x.waiting), true, nil
-	}
-	switch {
-	case x.desk == nil && doorWork(a):
-		return x.said(x.m, bot.KindError, say.F("no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie"), x.waiting), true, nil
-	case x.desk == nil || x.m.Overheard:
-		return out, false, nil
-	case x.waiting != nil && !x.waiting.Order && a.Open != nil:
-		return out, false, nil // a reply that leaves something to ask
-	}
-	out, done, err = order.Slip(x.ctx, x.desk, x.m, x.notReply != nil)
-	switch {
-	case x.notReply == nil || err != nil:
-		return out, done, err
-	case done:
-		out.Waiting = x.waiting
-		return out, true, nil
-	case strings.HasPrefix(x.front, "door open "):
-		x.m.Text = x.front
-		out, _, err := order.Handle(x.ctx, x.desk, x.m)
-		return out, true, err
-	}
-	why := say.Of(x.notReply)
-	if v := verb.Questions.Verb(a.Verb); v != nil && a.Open != nil {
-		why = say.F("a question in between is asked whole, as %s", v.Exact)
-	}
-	return x.said(x.m, bot.KindAsk, say.Lines(why, say.Plain(x.waiting.Ask)), x.waiting), true, nil
 }
 
 // drops reports whether a text drops the question that waits.

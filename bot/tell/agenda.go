@@ -3,91 +3,93 @@ package tell
 import (
 	"encoding/json"
 	"fmt"
-	"strings"
 	"time"
 
-	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
-// Duty is a line of an agenda: a visit to make, or a cure to look after.
-type Duty struct {
+// AgendaLine is what is to do at a door: a visit to make, or a cure to look
+// after.
+type AgendaLine struct {
 	At      time.Time
 	Overdue bool // a visit that nobody has made yet
-	Text    string
+	Text    say.Text
 }
 
-// Duties returns what the door has to do in one of its site's sets: a cure,
+// Agenda returns what is to do at a door in one of its site's sets: a cure,
 // whenever it ends, or its visits before end.
-func Duties(j *jobs.Job, set string, now, end time.Time) []Duty {
+func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 	if set == "curing" {
-		return []Duty{cureDuty(j, now)}
+		return []AgendaLine{cureLine(j, now)}
 	}
-	var all []Duty
+	var all []AgendaLine
 	for _, v := range j.Door.Planned() {
 		if end.IsZero() || v.At.Before(end) {
-			all = append(all, Duty{v.At, v.At.Before(now), j.Door.Spec.ID + ": " + VisitLine(&v, j.Site, now)})
+			all = append(all, AgendaLine{v.At, v.At.Before(now), say.F("%s: %s", j.Door.Spec.ID, VisitLine(&v, j.Site, now))})
 		}
 	}
 	return all
 }
 
-// cureDuty tells when a door's control sample is to be looked at.
-func cureDuty(j *jobs.Job, now time.Time) Duty {
-	d := Duty{At: j.Door.Cure(j.Door.Updated).End, Text: j.Door.Spec.ID + ": " + CureText(j, now)}
-	if d.At.IsZero() {
-		d.At = j.Door.Updated // as the set has it
+// cureLine tells when a door's control sample is to be looked at.
+func cureLine(j *jobs.Job, now time.Time) AgendaLine {
+	l := AgendaLine{At: j.Door.Cure(j.Door.Updated).End, Text: say.F("%s: %s", j.Door.Spec.ID, CureText(j, now))}
+	if l.At.IsZero() {
+		l.At = j.Door.Updated // as the set has it
 	}
-	return d
+	return l
 }
 
+// ReadEvents reads the events of an entry of a door's log.
 func ReadEvents(data []byte) (events []jobs.Event, err error) {
 	err = json.Unmarshal(data, &events)
 	return events, err
 }
 
-// BoardLine tells where a door stands and what holds it.
-func BoardLine(j *jobs.Job, now time.Time) string {
-	return j.Door.Spec.ID + ": " + Standing(j, now)
+// BoardLine tells what comes next at a door and what holds it.
+func BoardLine(j *jobs.Job, now time.Time) say.Text {
+	return say.F("%s: %s", j.Door.Spec.ID, State(j, now))
 }
 
-// Standing is a board's line without the door's id.
-func Standing(j *jobs.Job, now time.Time) string {
-	d, line := &j.Door, waits(j)
+// State is a board's line without the door's id.
+func State(j *jobs.Job, now time.Time) say.Text {
+	d, parts := &j.Door, []say.Text{comesNext(j)}
 	if j.Curing() {
-		line += " · " + CureText(j, now)
+		parts = append(parts, CureText(j, now))
 	}
 	if planned := d.Planned(); len(planned) > 0 {
-		word := "visit"
+		at := Instant(planned[0].At, j.Site)
 		if planned[0].At.Before(now) {
-			word = "visit overdue"
+			parts = append(parts, say.F("visit overdue %s", at))
+		} else {
+			parts = append(parts, say.F("visit %s", at))
 		}
-		line += " · " + word + " " + Said(planned[0].At, j.Site)
 	}
 	if n := len(d.OpenSnags()); n > 0 {
-		line += " · " + lex.Count(n, "snag")
+		parts = append(parts, say.Count(n, "1 snag", "%s snags"))
 	}
-	return line
+	return say.Join(" · ", parts...)
 }
 
-// waits tells shortly what comes next at a door, and what was passed over.
-func waits(j *jobs.Job) string {
+// comesNext tells shortly what comes next at a door, and what was passed over.
+func comesNext(j *jobs.Job) say.Text {
 	items, i, passed := j.Upcoming()
 	switch {
 	case i < 0 && j.Door.Handover.IsZero():
-		return "hand over"
+		return say.F("hand over")
 	case i < 0:
-		return "handed over"
+		return say.F("handed over")
 	}
-	if open := jobs.Holds(items, items[i].Stage); len(open) > 0 {
-		return "held by " + item(j, open[0].ID)
+	if holds := jobs.Holds(items, items[i].Stage); len(holds) > 0 {
+		return say.F("held by %s", item(j, holds[0].ID))
 	}
-	text := fmt.Sprintf("%d %s", i+1, items[i].ID)
+	text := say.Plain(fmt.Sprintf("%d %s", i+1, items[i].ID))
 	if items[i].Hold {
-		text += " (hold)"
+		text = say.F("%s (hold)", text)
 	}
 	if len(passed) > 0 {
-		text += " · still open " + strings.Join(passed, ", ")
+		text = say.Join(" · ", text, say.F("still open %s", say.Names(", ", passed...)))
 	}
 	return text
 }

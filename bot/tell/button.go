@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"heelpost/bot"
-	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -13,16 +12,16 @@ import (
 // snoozeFor is how long a press puts a reminder off.
 const snoozeFor = "2h"
 
-// VisitLine tells a visit and where it stands.
-func VisitLine(v *jobs.Visit, site *jobs.Site, now time.Time) string {
-	line := "visit " + v.ID + " " + Said(v.At, site) + lex.Because(v.Why)
+// VisitLine tells a visit and what became of it.
+func VisitLine(v *jobs.Visit, site *jobs.Site, now time.Time) say.Text {
+	line := because(say.F("visit %s %s", v.ID, Instant(v.At, site)), v.Why)
 	switch {
 	case v.End == jobs.VisitDone:
-		line += ", done" + lex.Because(v.Text)
+		return because(say.F("%s, done", line), v.Text)
 	case v.End == jobs.VisitCalled:
-		line += ", called off" + lex.Because(v.Text)
+		return because(say.F("%s, called off", line), v.Text)
 	case v.At.Before(now):
-		line += ", overdue"
+		return say.F("%s, overdue", line)
 	}
 	return line
 }

@@ -44,25 +44,7 @@ func values(j *jobs.Job) map[string]ask.Value {
 			v[name] = ask.Value{Length: l, From: from}
 		}
 	}
-	length("thickness", s.Thickness, ask.FromDoor)
-	length("setback", s.Setback, ask.FromDoor)
-	length("width", s.Width, ask.FromDoor)
-	length("leaf_height", s.Height, ask.FromDoor) // height is the opening's
-	length("opening", s.OpeningWidth, ask.FromDoor)
-	length("height", s.OpeningHeight, ask.FromDoor)
-	length("covering", s.Covering, ask.FromDoor)
-	length("lining", s.Lining, ask.FromDoor)
-	length("stop_width", s.StopWidth, ask.FromDoor)
-	if s.HasCover {
-		v["cover"] = ask.Value{Length: s.Cover, From: ask.FromDoor}
-	}
-	if s.Heated {
-		v["heated"] = ask.Value{Word: "yes", From: ask.FromDoor}
-	}
-	if s.CoverTo != "" {
-		v["cover_to"] = ask.Value{Word: s.CoverTo, From: ask.FromDoor}
-	}
-	v["swing"] = ask.Value{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
+	fieldValues(s, v)
 	for name, as := range map[string][]string{"heel_gap": {"gap", "gap_heel"}, "lead_gap": {"gap_lead"}} {
 		if n, ok := j.Door.Number(name); ok {
 			for _, input := range as {
@@ -84,21 +66,52 @@ func values(j *jobs.Job) map[string]ask.Value {
 		v["full_bore"] = ask.Value{Word: "yes", From: ask.FromSheet}
 	}
 	length("limit", sh.Plumb, ask.FromSheet)
-	v["mass"] = ask.Value{Number: float64(s.Mass), From: ask.FromDoor}
-	if s.Estimated {
-		v["estimated"] = ask.Value{Word: "yes", From: ask.FromDoor}
-	}
 	cureValues(j, v)
 	if short := j.Door.TooShort(); !short.IsZero() {
 		v[ask.ShortDoor] = ask.Value{Text: say.Of(short)}
 	}
-	if awaits := awaits(j); awaits != "" {
+	if awaits := gapsAwait(j); !awaits.IsZero() {
 		v[ask.TestedDoor] = ask.Value{Text: say.F("this door's gaps wait: %s", awaits)}
 	} else if s.Tested() {
 		v[ask.TestedDoor] = ask.Value{Text: say.F("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
 	return v
+}
+
+// fieldValues adds what is known of the door itself.
+func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
+	for i := range jobs.Fields {
+		f := &jobs.Fields[i]
+		if f.Gives == "" {
+			continue
+		}
+		switch at := f.At(s).(type) {
+		case *calc.Length:
+			if f.Value(s) != "" {
+				v[f.Gives] = ask.Value{Length: *at, From: ask.FromDoor}
+			}
+		case **calc.Length:
+			if *at != nil {
+				v[f.Gives] = ask.Value{Length: **at, From: ask.FromDoor}
+			}
+		case *calc.Mass:
+			v[f.Gives] = ask.Value{Number: float64(*at), From: ask.FromDoor}
+		}
+	}
+	if lean, known := s.JambLean(); known {
+		v["jamb_lean"] = ask.Value{Length: lean, From: ask.FromDoor}
+	}
+	v["swing"] = ask.Value{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
+	if s.CoverTo != "" {
+		v["cover_to"] = ask.Value{Word: s.CoverTo, From: ask.FromDoor}
+	}
+	if s.Estimated {
+		v["estimated"] = ask.Value{Word: "yes", From: ask.FromDoor}
+	}
+	if s.Heated {
+		v["heated"] = ask.Value{Word: "yes", From: ask.FromDoor}
+	}
 }
 
 // cureValues adds what the door and its sheet give for questions of its cure.
@@ -121,9 +134,9 @@ func cureValues(j *jobs.Job, v map[string]ask.Value) {
 	if c.Bonds == 0 {
 		return
 	}
-	d := ask.Value{Text: say.Plain(CureText(j, j.At)), From: ask.FromDoor}
+	d := ask.Value{Text: CureText(j, j.At), From: ask.FromDoor}
 	if !c.End.IsZero() {
-		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: say.Plain(Said(c.End, j.Site))})
+		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: Instant(c.End, j.Site)})
 	}
 	if !c.Void {
 		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: say.Plain(strconv.Itoa(int(c.Least*100)) + " %"), Minor: c.End.IsZero()})

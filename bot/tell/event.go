@@ -11,109 +11,141 @@ import (
 	"time"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/bot/verb"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
 
-// Tell tells an event of the log in one line; "" for what needs no words. It
-// tells by the event, not by the door of now, and what was undone by the
+// Tell tells an event of the log in one line; nothing of what needs no words.
+// It tells by the event, not by the door of now, and what was undone by the
 // events of the change before it.
-func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) string {
+func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 	switch e.Kind {
 	case jobs.Opened:
-		return "door " + e.Spec.ID + " opened: " + Describe(e.Spec)
+		return say.F("door %s opened: %s", e.Spec.ID, Describe(e.Spec))
 	case jobs.Corrected:
-		return "corrected: " + jobs.StruckText(e.Struck).String() + lex.Because(e.Text)
+		return because(say.F("corrected: %s", jobs.StruckText(e.Struck)), e.Text)
 	case jobs.Ticked, jobs.Pictured:
-		return "ticked " + item(j, e.Item) + lex.Because(strings.TrimSpace(e.Text+" "+e.Word))
+		return because(say.F("ticked %s", item(j, e.Item)), e.Text, e.Word)
 	case jobs.Unticked:
-		return "open again: " + item(j, e.Item) + lex.Because(e.Text)
+		return because(say.F("open again: %s", item(j, e.Item)), e.Text)
 	case jobs.NotForThis:
-		return "left out: " + item(j, e.Item) + lex.Because(e.Text)
+		return because(say.F("left out: %s", item(j, e.Item)), e.Text)
 	case jobs.Overridden:
-		return "overridden by the foreman: " + item(j, e.Item) + lex.Because(strings.TrimSpace(e.Text+" "+e.Word))
+		return because(say.F("overridden by the foreman: %s", item(j, e.Item)), e.Text, e.Word)
 	case jobs.Read:
-		return sayReading(j, e)
+		return readingTaken(j, e)
 	case jobs.Fixed:
-		stay := "they stay as they are"
 		if len(e.Names) == 1 {
-			stay = "it stays as it is"
+			return say.F("%s: %s, it stays as it is", numberNames(e.Names), say.Name(e.Text))
 		}
-		return lex.Words(strings.Join(e.Names, ", ")) + ": " + e.Text + ", " + stay
+		return say.F("%s: %s, they stay as they are", numberNames(e.Names), say.Name(e.Text))
 	case jobs.Freed:
-		return strings.TrimSuffix("can change again: "+lex.Words(strings.Join(e.Names, ", "))+"; "+jobs.StruckText(e.Struck).String(), "; ")
+		return say.Join("; ", say.F("can change again: %s", numberNames(e.Names)), say.Of(jobs.StruckText(e.Struck)))
 	case jobs.SnagOpened:
-		return "snag " + e.Item + " opened: " + e.Text + ", @" + strings.Join(e.Names, " @")
+		return say.F("snag %s opened: %s, @%s", e.Item, e.Text, say.Names(" @", e.Names...))
 	case jobs.SnagClosed:
-		return "snag " + e.Item + " closed: " + e.Text
-	case jobs.Mixed:
-		return "adhesive mixed at the " + e.Item + ", batch " + e.Text + ": to work in until " + e.When.In(j.Site.Zone).Format("15:04")
-	case jobs.Bonded:
-		return "plate bonded at the " + e.Item
-	case jobs.WarmthRead:
-		text := "temperature " + e.Value.String()
-		if highest := j.Sheet.Adhesive.Highest; calc.Temperature(e.Value.Value()) > highest {
-			text += ", above the adhesive's highest of " + highest.String() + ": is it °C? undo takes it back"
-		}
-		return text
-	case jobs.Knocked:
-		return "plate at the " + e.Item + " knocked" + lex.Because(e.Text) + ": its hours start again"
-	case jobs.Voided:
-		return "too cold at the " + e.Item + ": its cure can't be told any more. Bond anew, or have the foreman attach the adhesive maker's written word"
+		return say.F("snag %s closed: %s", e.Item, e.Text)
 	case jobs.Undone:
-		return sayUndone(j, e, before)
+		return undone(j, e, before)
 	}
-	return sayPlan(j, e)
+	if text := adhesive(j, e); !text.IsZero() {
+		return text
+	}
+	return planned(j, e)
 }
 
-// sayUndone tells what was taken back.
-func sayUndone(j *jobs.Job, e *jobs.Event, before []jobs.Event) string {
-	var taken []string
+// because puts what people gave as a reason, and what else they said to it,
+// behind a text.
+func because(t say.Text, why ...string) say.Text {
+	said := say.Names(" ", why...)
+	if said.IsZero() {
+		return t
+	}
+	return say.F("%s (%s)", t, said)
+}
+
+// numberNames lists numbers of the card by their names.
+func numberNames(names []string) say.Text {
+	texts := make([]say.Text, len(names))
+	for i, n := range names {
+		texts[i] = say.Name(n)
+	}
+	return say.List(texts...)
+}
+
+// undone tells what was taken back.
+func undone(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
+	var taken []say.Text
 	for i := range before {
 		if b := &before[i]; b.Op == e.Text && b.Kind != jobs.StageMoved {
 			taken = append(taken, Tell(j, b, nil))
 		}
 	}
 	if len(taken) == 0 {
-		return "the last change is undone"
+		return say.F("the last change is undone")
 	}
-	return "undone: " + strings.Join(taken, "; ")
+	return say.F("undone: %s", say.Join("; ", taken...))
 }
 
-// sayPlan tells of visits, stages and the end.
-func sayPlan(j *jobs.Job, e *jobs.Event) string {
+// adhesive tells of plates and what holds them.
+func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
+	where := say.Name(e.Item)
 	switch e.Kind {
+	case jobs.Mixed:
+		return say.F("adhesive mixed at the %s, batch %s: to work in until %s", where, e.Text, e.When.In(j.Site.Zone).Format("15:04"))
+	case jobs.Bonded:
+		return say.F("plate bonded at the %s", where)
+	case jobs.WarmthRead:
+		if highest := j.Sheet.Adhesive.Highest; calc.Temperature(e.Value.Value()) > highest {
+			return say.F("temperature %s, above the adhesive's highest of %s: is it °C? undo takes it back", e.Value, highest)
+		}
+		return say.F("temperature %s", e.Value)
+	case jobs.Knocked:
+		return say.F("%s: its hours start again", because(say.F("plate at the %s knocked", where), e.Text))
+	case jobs.Voided:
+		return say.F("too cold at the %s: its cure can't be told any more. Bond anew, or have the foreman attach the adhesive maker's written word", where)
 	case jobs.WordGiven:
-		return "the adhesive maker's word for the " + e.Item + ": leave it alone until " + Said(e.When, j.Site) + lex.Because(e.Word)
+		return because(say.F("the adhesive maker's word for the %s: leave it alone until %s", where, Instant(e.When, j.Site)), e.Word)
+	}
+	return say.Text{}
+}
+
+// planned tells of visits, stages and the end.
+func planned(j *jobs.Job, e *jobs.Event) say.Text {
+	switch e.Kind {
 	case jobs.VisitSet:
-		text := "visit " + e.Item + " set: " + Said(e.When, j.Site) + lex.Because(e.Text)
+		text := because(say.F("visit %s set: %s", e.Item, Instant(e.When, j.Site)), e.Text)
 		if !strings.Contains(e.Text, e.For) {
-			text += ", taken for the return after handover (" + e.For + ")"
+			return say.F("%s, taken for the return after handover (%s)", text, e.For)
 		}
 		return text
 	case jobs.VisitMoved:
-		return "visit " + e.Item + " moved to " + Said(e.When, j.Site)
+		return say.F("visit %s moved to %s", e.Item, Instant(e.When, j.Site))
 	case jobs.VisitCalled:
-		return "visit " + e.Item + " called off" + lex.Because(e.Text)
+		return because(say.F("visit %s called off", e.Item), e.Text)
 	case jobs.VisitDone:
-		return "visit " + e.Item + " done" + lex.Because(e.Text)
+		return because(say.F("visit %s done", e.Item), e.Text)
 	case jobs.Snoozed:
-		return "reminder of " + Subject(e.Item) + " put off until " + Said(e.When, j.Site)
+		return say.F("reminder of %s put off until %s", Subject(e.Item), Instant(e.When, j.Site))
 	case jobs.StageMoved:
-		return "stage: " + string(e.Stage)
+		return say.F("stage: %s", say.Name(string(e.Stage)))
 	case jobs.HandedOver:
-		return "handed over" + lex.Because(e.Text)
+		return because(say.F("handed over"), e.Text)
 	}
-	return ""
+	return say.Text{}
 }
 
-func sayReading(j *jobs.Job, e *jobs.Event) string {
+func readingTaken(j *jobs.Job, e *jobs.Event) say.Text {
 	if e.Value == nil {
-		return "nothing found: " + item(j, e.Item) + lex.Because(e.Text)
+		return because(say.F("nothing found: %s", item(j, e.Item)), e.Text)
 	}
-	verdict := map[jobs.Judgement]string{jobs.In: "in", jobs.Near: "near: inside by less than the reading's uncertainty", jobs.Out: "out"}[e.Judgement]
-	return fmt.Sprintf("%s: %s is %s (%s)%s", item(j, e.Item), e.Value.String(), verdict, e.Limits, lex.Because(e.Text))
+	verdict := say.Name(string(e.Judgement))
+	if e.Judgement == jobs.Near {
+		verdict = say.F("near: inside by less than the reading's uncertainty")
+	}
+	return because(say.F("%s: %s is %s (%s)", item(j, e.Item), e.Value, verdict, e.Limits), e.Text)
 }
 
 // item returns number and name of an item of the checklist. Its text is left
@@ -129,146 +161,99 @@ func item(j *jobs.Job, id string) string {
 }
 
 // CureText tells when the door's bonds are through.
-func CureText(j *jobs.Job, now time.Time) string {
+func CureText(j *jobs.Job, now time.Time) say.Text {
 	c := j.Door.Cure(j.Door.Updated)
+	end := Instant(c.End, j.Site)
 	switch {
 	case c.Bonds == 0:
-		return "nothing is curing"
+		return say.F("nothing is curing")
 	case c.Void:
-		return "the cure can't be told: it was too cold"
+		return say.F("the cure can't be told: it was too cold")
 	case c.End.IsZero() && c.Again.IsZero():
-		return "the cure's end can't be told without a temperature: read the substrate's"
+		return say.F("the cure's end can't be told without a temperature: read the substrate's")
 	case c.End.IsZero():
-		return "the cure's end can't be told: within a day before the last reading it was colder than the adhesive's lowest; read the temperature again, from " + Said(c.Again, j.Site) + " on"
+		return say.F("the cure's end can't be told: within a day before the last reading it was colder than the adhesive's lowest; read the temperature again, from %s on", Instant(c.Again, j.Site))
 	case c.Assumed:
-		return "the sheet's hours end " + Said(c.End, j.Site) + ", reckoned with the sheet's lowest temperature (assumed): read the substrate's"
+		return say.F("the sheet's hours end %s, reckoned with the sheet's lowest temperature (assumed): read the substrate's", end)
 	case slices.ContainsFunc(j.Door.Bonds, func(b jobs.Bond) bool { return b.Word != "" && b.Until.Equal(c.End) }):
-		return "by the adhesive maker's word it is left alone until " + Said(c.End, j.Site)
+		return say.F("by the adhesive maker's word it is left alone until %s", end)
 	case !c.End.After(now):
-		return "the sheet's hours ended " + Said(c.End, j.Site) + ": check the control sample"
+		return say.F("the sheet's hours ended %s: check the control sample", end)
 	}
-	return "the sheet's hours end " + Said(c.End, j.Site)
-}
-
-// Describe tells what a door is, in one line.
-func Describe(s *jobs.Spec) string {
-	mass := s.Mass.String()
-	if s.Estimated {
-		mass = s.Mass.String() + " (estimated, counted a tenth heavier)"
-	}
-	swing := string(s.Swing)
-	if s.Handing != "" {
-		swing += ", " + s.Handing + " seen from " + s.SeenFrom
-	}
-	text := fmt.Sprintf("leaf %s × %s × %s, setback %s, opening %s × %s, %s, %s, floor %s", s.Tell(s.Width), s.Tell(s.Height), s.Tell(s.Thickness), s.Tell(s.Setback),
-		s.Tell(s.OpeningWidth), s.Tell(s.OpeningHeight), swing, mass, s.Floor)
-	if s.Heated {
-		text += " heated"
-	} else {
-		text += ", not heated"
-	}
-	if s.HasCover {
-		text += strings.TrimRight(fmt.Sprintf(", cover %s %s", s.Tell(s.Cover), s.CoverTo), " ")
-	}
-	for _, more := range []struct {
-		name string
-		size calc.Length
-	}{{"covering", s.Covering}, {"lining", s.Lining}, {"stop", s.StopWidth}} {
-		if more.size != 0 {
-			text += ", " + more.name + " " + s.Tell(more.size)
-		}
-	}
-	if s.Pinless {
-		text += ", without pins"
-	}
-	if status := strings.Join(s.Status, " and "); status != "none" {
-		text += ", " + status + " door"
-	}
-	if s.EvidenceHeel != 0 || s.EvidenceLead != 0 {
-		text += fmt.Sprintf(", gaps by evidence %s and %s", s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))
-	}
-	if s.Seals {
-		text += ", seals"
-	}
-	if s.Latch {
-		text += ", latch"
-	}
-	if s.CyclesDay != 0 {
-		text += fmt.Sprintf(", %d cycles a day", s.CyclesDay)
-	}
-	return text + ", sheet " + s.Sheet + ", crew @" + strings.Join(s.Crew, " @") + ", foreman @" + s.Foreman
+	return say.F("the sheet's hours end %s", end)
 }
 
 // Card tells the door's numbers.
-func Card(j *jobs.Job) []string {
-	var lines []string
+func Card(j *jobs.Job) []say.Text {
+	var lines []say.Text
 	for _, n := range j.Door.Numbers {
 		if jobs.OnCard(n.Name) || n.Ought != "" {
 			lines = append(lines, numberLine(&n))
 		}
 	}
-	if awaits := awaits(j); awaits != "" {
-		lines = append(lines, "gaps, plate and clear width wait: "+awaits)
+	if gaps := gapsAwait(j); !gaps.IsZero() {
+		lines = append(lines, say.F("gaps, plate and clear width wait: %s", gaps))
 	}
 	if short := j.Door.TooShort(); !short.IsZero() {
-		lines = append(lines, short.String())
+		lines = append(lines, say.Of(short))
 	}
 	return append(lines, cardAssumes(j))
 }
 
-// awaits says what the gaps of a tested door wait for, and how it is entered.
-func awaits(j *jobs.Job) string {
-	text := j.Door.Spec.Awaits().String()
-	if text != "" && j.Door.Spec.Evidence == "" {
-		text += ": correct evidence heel … lead … and which report"
+// gapsAwait says what the gaps of a tested door wait for, and how it is
+// entered.
+func gapsAwait(j *jobs.Job) say.Text {
+	awaits := say.Of(j.Door.Spec.Awaits())
+	if !awaits.IsZero() && j.Door.Spec.Evidence == "" {
+		return say.F("%s: correct evidence heel … lead … and which report", awaits)
 	}
-	return text
+	return awaits
 }
 
 // cardAssumes tells what the card takes for granted. The gaps of a tested door
 // are its evidence's, with whatever clearance they leave.
-func cardAssumes(j *jobs.Job) string {
-	text := "assumed: "
+func cardAssumes(j *jobs.Job) say.Text {
+	var clearance, mass say.Text
 	if !j.Door.Spec.Tested() {
-		text += "clearance 2 mm, "
+		clearance = say.F("clearance %s", "2 mm")
 	}
-	text += "jambs plumb, square edges, pivot axis on the mid-plane"
 	if !j.Door.Spec.Estimated {
-		text += ", mass as weighed"
+		mass = say.F("mass as weighed")
 	}
-	return text
+	return say.F("assumed: %s", say.List(clearance, plumbAssumed(&j.Door.Spec), say.F("square edges, pivot axis on the mid-plane"), mass))
 }
 
 // numberLine tells one of a door's numbers.
-func numberLine(n *jobs.Number) string {
-	line := lex.Words(n.Name) + " " + n.Value.String()
-	if n.Fixed != "" {
-		line += ", " + string(n.Fixed)
-	}
+func numberLine(n *jobs.Number) say.Text {
+	line := say.List(say.F("%s %s", say.Name(n.Name), n.Value), say.F(string(n.Fixed)))
 	if n.Ought != "" {
-		line += ", by now it would be " + string(n.Ought)
+		line = say.F("%s, by now it would be %s", line, n.Ought)
 	}
-	return line + lex.Because(string(n.Note))
+	if n.Note != "" {
+		return say.F("%s (%s)", line, n.Note)
+	}
+	return line
 }
 
 // Named tells the number of the card that a text is the name of, as in "what
-// is the pin length?"; "" if it is no name of one.
-func Named(j *jobs.Job, text string) string {
+// is the pin length?"; nothing if it is no name of one.
+func Named(j *jobs.Job, text string) say.Text {
 	if n, numbers := numberIn(j, text); n != nil && numbers == 0 {
-		return numberLine(n) + "\n" + cardAssumes(j)
+		return say.Lines(numberLine(n), cardAssumes(j))
 	}
-	return ""
+	return say.Text{}
 }
 
 // Entered answers somebody who enters a number of the card, as in "centre
-// 74"; "" if that is not what the text does.
-func Entered(j *jobs.Job, text string) string {
+// 74"; nothing if that is not what the text does.
+func Entered(j *jobs.Job, text string) say.Text {
 	n, numbers := numberIn(j, text)
 	if n == nil || numbers != 1 {
-		return ""
+		return say.Text{}
 	}
-	return lex.Words(n.Name) + " is a number of the card, worked out and not entered: " + numberLine(n) +
-		"\nreadings are entered with read, as read plumb 1; a size of the door is put right with correct"
+	return say.Lines(
+		say.F("%s is a number of the card, worked out and not entered: %s", say.Name(n.Name), numberLine(n)),
+		say.F("readings are entered with read, as read plumb 1; a size of the door is put right with correct"))
 }
 
 // numberIn returns the number of the card that a text names, nil if it names
@@ -329,26 +314,26 @@ var asks = lex.WordSet("who what which how whose who's what's")
 var described = lex.WordSet("mass weight weigh weighs crew foreman handing sheet")
 
 // NextLines tells what comes next, what holds it, and what was passed over.
-func NextLines(j *jobs.Job) []string {
+func NextLines(j *jobs.Job) []say.Text {
 	items, i, passed := j.Upcoming()
 	switch {
 	case i >= 0:
-		line := "next: " + ItemLine(i+1, &items[i])
-		if open := jobs.Holds(items, items[i].Stage); len(open) > 0 {
-			line += "; first " + open[0].ID
+		parts := []say.Text{say.F("next: %s", ItemLine(i+1, &items[i]))}
+		if holds := jobs.Holds(items, items[i].Stage); len(holds) > 0 {
+			parts = append(parts, say.F("first %s", holds[0].ID))
 		}
 		if len(passed) > 0 {
-			line += "; still open: " + strings.Join(passed, ", ")
+			parts = append(parts, say.F("still open: %s", say.Names(", ", passed...)))
 		}
-		return []string{line}
+		return []say.Text{say.Join("; ", parts...)}
 	case j.Door.Handover.IsZero():
-		return []string{"next: hand over"}
+		return []say.Text{say.F("next: hand over")}
 	}
 	return nil
 }
 
 // ItemLine tells an item of the checklist.
-func ItemLine(number int, it *jobs.Item) string {
+func ItemLine(number int, it *jobs.Item) say.Text {
 	mark := "[ ]"
 	switch {
 	case it.State.State == jobs.NotForThis:
@@ -358,18 +343,19 @@ func ItemLine(number int, it *jobs.Item) string {
 	case it.State.Settled():
 		mark = "[x]"
 	}
-	line := fmt.Sprintf("%s %d %s: %s", mark, number, it.ID, it.Text)
+	line := say.F("%s %s %s: %s", mark, number, it.ID, it.Text)
 	if it.Kind == jobs.Reading {
-		line += " (" + it.Unit + ", " + it.Limits.String() + ")"
+		line = say.F("%s (%s, %s)", line, it.Unit, it.Limits)
 	}
 	if it.State.Value != nil {
-		line += " = " + it.State.Value.String() + " " + string(it.State.Judgement)
+		line = say.F("%s = %s %s", line, it.State.Value, say.Name(string(it.State.Judgement)))
 	}
+	var hold say.Text
 	switch {
 	case it.Never:
-		line += " · hold, never overridden"
+		hold = say.F("hold, never overridden")
 	case it.Hold:
-		line += " · hold"
+		hold = say.F("hold")
 	}
-	return line
+	return say.Join(" · ", line, hold)
 }

@@ -1,11 +1,11 @@
 package tell
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -27,12 +27,12 @@ func WantedReadings(j *jobs.Job) []jobs.Item {
 }
 
 // FailedText tells of a notice that was given up.
-func FailedText(n jobs.Notice, site *jobs.Site) string {
-	of := ""
+func FailedText(n jobs.Notice, site *jobs.Site) say.Text {
+	kind, due := say.Name(n.Kind), Instant(n.Due.Time(), site)
 	if n.Door != "" {
-		of = " of door " + jobs.DoorID(n.Door)
+		return say.F("%s of door %s, due %s: %s", kind, jobs.DoorID(n.Door), due, n.Why)
 	}
-	return fmt.Sprintf("%s%s, due %s: %s", n.Kind, of, Said(n.Due.Time(), site), n.Why)
+	return say.F("%s, due %s: %s", kind, due, n.Why)
 }
 
 // Subject is what a reminder is about, as people say it: the repetitions and

@@ -1,86 +1,103 @@
 package tell
 
 import (
+	"bytes"
 	"encoding/json"
 	"slices"
 	"strings"
 	"time"
 
-	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
 // Early notes that a visit comes before the door's adhesive is through.
-func Early(j *jobs.Job, visit time.Time) []string {
-	end := j.Door.Cure(j.Door.Updated).End
+func Early(j *jobs.Job, visit time.Time) say.Text {
+	end, cure := j.Door.Cure(j.Door.Updated).End, CureText(j, j.Door.Updated)
 	switch {
 	case !j.Curing() || !end.IsZero() && !visit.Before(end):
-		return nil
+		return say.Text{}
 	case end.IsZero():
-		return []string{"note: the visit may be before the cure's end: " + CureText(j, j.Door.Updated)}
+		return say.F("note: the visit may be before the cure's end: %s", cure)
 	}
-	return []string{"note: the visit is before the cure's end: " + CureText(j, j.Door.Updated)}
+	return say.F("note: the visit is before the cure's end: %s", cure)
 }
 
-// told returns what a notice tells, that a version before kept in English only.
-func told(n jobs.Notice) say.Text {
-	var text say.Text
-	if json.Unmarshal([]byte(n.Args["said"]), &text) == nil {
-		return text
-	}
-	return say.Plain(n.Args["text"])
-}
-
-// Remind puts a reminder into words at now; "" if it has nothing left to say.
-func Remind(j *jobs.Job, n jobs.Notice, now time.Time) string {
-	at := func(name string) string {
-		t, err := time.Parse(time.RFC3339, n.Args[name])
-		if err != nil {
-			return "some time"
-		}
-		return Said(t, j.Site)
-	}
+// Remind puts a reminder into words at now; nothing if it has nothing left to
+// say.
+func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 	switch n.Kind {
 	case jobs.TellNow:
-		return say.F("%s: %s", say.Name(n.Args["what"]), told(n)).String()
+		return say.F("%s: %s", say.Name(n.Args["what"]), Kept(n.Args, "text"))
 	case jobs.CureEnds:
-		text := "the sheet's hours have passed: check the control sample. Until then the leaf stays still"
+		text := say.F("the sheet's hours have passed: check the control sample. Until then the leaf stays still")
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok && len(j.Door.Planned()) == 0 {
-			text += ". Return visit: " + Said(visit, j.Site) + "? answer yes, or visit and a time"
+			return say.F("%s. Return visit: %s? answer yes, or visit and a time", text, Instant(visit, j.Site))
 		}
 		return text
 	case jobs.AskWarmth:
 		if c := j.Door.Cure(j.Door.Updated); !c.Assumed {
-			return "how warm is the substrate? it was colder than the adhesive's lowest, and a day has passed: the cure's end can be told when it is read again; answer temperature and the °C"
+			return say.F("how warm is the substrate? it was colder than the adhesive's lowest, and a day has passed: the cure's end can be told when it is read again; answer temperature and the °C")
 		}
-		return "how warm is the substrate? until it is read the cure is reckoned with the sheet's lowest temperature; answer temperature and the °C"
+		return say.F("how warm is the substrate? until it is read the cure is reckoned with the sheet's lowest temperature; answer temperature and the °C")
 	case jobs.WorkingTime:
+		where := say.Name(n.Args["where"])
 		if n.Args["minutes"] == "0" {
-			return "the working time of the adhesive at the " + n.Args["where"] + " is over: what is not in place now is cleaned off and mixed anew"
+			return say.F("the working time of the adhesive at the %s is over: what is not in place now is cleaned off and mixed anew", where)
 		}
-		return n.Args["minutes"] + " minutes of working time left at the " + n.Args["where"]
+		return say.F("%s minutes of working time left at the %s", n.Args["minutes"], where)
 	case jobs.LeafStands:
-		return "the leaf is stood up and the head pivot is not engaged: nobody lets go; tick engaged when it is"
-	case jobs.VisitAhead:
-		if v := j.Door.Visit(n.Args["visit"]); v != nil && !v.At.After(now) {
-			return ""
-		}
-		return "visit " + n.Args["visit"] + " is " + at("at") + lex.Because(n.Args["why"])
-	case jobs.VisitDue:
-		is := " is now, "
-		if v := j.Door.Visit(n.Args["visit"]); v != nil && now.Sub(v.At) > late {
-			is = " was due "
-		}
-		return "visit " + n.Args["visit"] + is + at("at") + lex.Because(n.Args["why"]) + "; answer done, snooze 2h, move visit to a time, or cancel visit because of something"
+		return say.F("the leaf is stood up and the head pivot is not engaged: nobody lets go; tick engaged when it is")
+	case jobs.VisitAhead, jobs.VisitDue:
+		return remindOfVisit(j, n, now)
 	case jobs.CareDue:
-		text := "time for the return after handover (" + n.Args["for"] + ")"
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok {
-			text += ": " + Said(visit, j.Site) + "?"
+			return say.F("time for the return after handover (%s): %s? answer yes, or visit and a time", n.Args["for"], Instant(visit, j.Site))
 		}
-		return text + " answer yes, or visit and a time"
+		return say.F("time for the return after handover (%s) answer yes, or visit and a time", n.Args["for"])
 	}
-	return ""
+	return say.Text{}
+}
+
+// remindOfVisit tells of a visit that is ahead or due.
+func remindOfVisit(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
+	id, at := n.Args["visit"], say.F("some time")
+	if t, err := time.Parse(time.RFC3339, n.Args["at"]); err == nil {
+		at = Instant(t, j.Site)
+	}
+	v := j.Door.Visit(id)
+	if n.Kind == jobs.VisitAhead {
+		if v != nil && !v.At.After(now) {
+			return say.Text{}
+		}
+		return because(say.F("visit %s is %s", id, at), n.Args["why"])
+	}
+	text := say.F("visit %s is now, %s", id, at)
+	if v != nil && now.Sub(v.At) > late {
+		text = say.F("visit %s was due %s", id, at)
+	}
+	return say.F("%s; answer done, snooze 2h, move visit to a time, or cancel visit because of something", because(text, n.Args["why"]))
+}
+
+// Keep puts a text into the arguments of a notice that is about what happened,
+// not about a state. It stands there in English under its name, which is all
+// that replicas of an earlier version read, and as it is behind "say_" unless
+// that is in nobody's language.
+func Keep(args map[string]string, name string, text say.Text) {
+	args[name] = text.String()
+	kept, _ := json.Marshal(text) // strings always marshal
+	if plain, _ := json.Marshal(say.Plain(args[name])); !bytes.Equal(kept, plain) {
+		args["say_"+name] = string(kept)
+	}
+}
+
+// Kept returns a text that [Keep] has put into the arguments of a notice.
+func Kept(args map[string]string, name string) say.Text {
+	var text say.Text
+	if json.Unmarshal([]byte(args["say_"+name]), &text) != nil || text.IsZero() {
+		return say.Plain(args[name])
+	}
+	return text
 }
 
 // Outdone reports whether a later reminder of the same subject, to the same
@@ -111,5 +128,11 @@ const late = 30 * time.Minute
 // ByID stands before the id of a reminder that a button puts off.
 const ByID = "reminder "
 
-// Said is how an instant is told at a site.
-func Said(t time.Time, site *jobs.Site) string { return t.In(site.Zone).Format("Mon 2006-01-02 15:04") }
+// Instant is how a point in time is told at a site, as "Mon 2027-03-01 08:00".
+func Instant(t time.Time, site *jobs.Site) say.Text {
+	t = t.In(site.Zone)
+	return say.F("%s %s", Weekdays[t.Weekday()], t.Format("2006-01-02 15:04"))
+}
+
+// Weekdays are the short names of the days of the week, from Sunday on.
+var Weekdays = [...]say.Text{say.F("Sun"), say.F("Mon"), say.F("Tue"), say.F("Wed"), say.F("Thu"), say.F("Fri"), say.F("Sat")}

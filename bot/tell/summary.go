@@ -2,14 +2,12 @@ package tell
 
 import (
 	"slices"
-	"strconv"
-	"strings"
 
-	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
-// standing leaves out what was undone among events, and its undoing.
+// Lasting leaves out what was undone among events, and its undoing.
 func Lasting(events []jobs.Event) []jobs.Event {
 	undone, there := map[string]bool{}, map[string]bool{}
 	for i := range events {
@@ -24,66 +22,103 @@ func Lasting(events []jobs.Event) []jobs.Event {
 }
 
 // Summary tells events in a few words: the last of each thing that stands out,
-// ticks and readings by their number.
-func Summary(events []jobs.Event) string {
-	ticked, readings := map[string]bool{}, 0
-	var about, what []string
-	note := func(subject, text string) {
-		if i := slices.Index(about, subject); i >= 0 {
-			about, what = slices.Delete(about, i, i+1), slices.Delete(what, i, i+1)
-		}
-		if text != "" {
-			about, what = append(about, subject), append(what, text)
-		}
-	}
+// ticks and readings by their number. As in "opened, 12 ticked, 3 readings".
+func Summary(events []jobs.Event) say.Text {
+	var c changes
 	for i := range events {
-		switch e := &events[i]; e.Kind {
-		case jobs.Opened, jobs.Corrected:
-			note(string(e.Kind), string(e.Kind))
-		case jobs.Ticked, jobs.Pictured, jobs.NotForThis:
-			ticked[e.Item] = true
-			note(e.Item, "")
-		case jobs.Unticked:
-			if !ticked[e.Item] {
-				note(e.Item, e.Item+" open again")
-			}
-			delete(ticked, e.Item)
-		case jobs.Overridden:
-			note(e.Item, e.Item+" overridden")
-		case jobs.WarmthRead:
-			readings++
-		case jobs.Read:
-			readings++
-			if e.Judgement == jobs.Out {
-				note(e.Item, e.Item+" out")
-			} else {
-				note(e.Item, "")
-			}
-		case jobs.SnagOpened, jobs.SnagClosed:
-			note(e.Item, "snag "+e.Item+" "+strings.TrimPrefix(string(e.Kind), "snag-"))
-		case jobs.Mixed:
-			note("plate "+e.Item, "adhesive mixed for the "+e.Item)
-		case jobs.Bonded, jobs.Knocked:
-			note("plate "+e.Item, e.Item+" plate "+string(e.Kind))
-		case jobs.Voided:
-			note("cure "+e.Item, e.Item+" too cold to cure")
-		case jobs.WordGiven:
-			note("cure "+e.Item, "the maker's word for the "+e.Item)
-		case jobs.VisitSet, jobs.VisitMoved, jobs.VisitCalled, jobs.VisitDone:
-			note(e.Item, "visit "+e.Item+" "+strings.TrimPrefix(string(e.Kind), "visit-"))
-		case jobs.Snoozed:
-			note("reminders", "a reminder put off")
-		case jobs.HandedOver:
-			note("handover", "handed over")
-		case jobs.Undone:
-			note("undo", "something undone")
+		c.note(&events[i])
+	}
+	if n := len(c.ticked); n > 0 {
+		c.texts = append(c.texts, say.F("%s ticked", n))
+	}
+	if c.readings > 0 {
+		c.texts = append(c.texts, say.Count(c.readings, "1 reading", "%s readings"))
+	}
+	return say.List(c.texts...)
+}
+
+// changes gathers what stands out among events.
+type changes struct {
+	subjects []string // what each of the texts is about, the last change last
+	texts    []say.Text
+	ticked   map[string]bool
+	readings int
+}
+
+// set puts a text in place of what was said of its subject; the zero text
+// takes that away.
+func (c *changes) set(subject string, text say.Text) {
+	if i := slices.Index(c.subjects, subject); i >= 0 {
+		c.subjects, c.texts = slices.Delete(c.subjects, i, i+1), slices.Delete(c.texts, i, i+1)
+	}
+	if !text.IsZero() {
+		c.subjects, c.texts = append(c.subjects, subject), append(c.texts, text)
+	}
+}
+
+// note takes note of one event.
+func (c *changes) note(e *jobs.Event) {
+	switch e.Kind {
+	case jobs.Opened, jobs.Corrected:
+		c.set(string(e.Kind), say.Name(string(e.Kind)))
+	case jobs.Ticked, jobs.Pictured, jobs.NotForThis:
+		if c.ticked == nil {
+			c.ticked = map[string]bool{}
 		}
+		c.ticked[e.Item] = true
+		c.set(e.Item, say.Text{})
+	case jobs.Unticked:
+		if !c.ticked[e.Item] {
+			c.set(e.Item, say.F("%s open again", e.Item))
+		}
+		delete(c.ticked, e.Item)
+	case jobs.Overridden:
+		c.set(e.Item, say.F("%s overridden", e.Item))
+	case jobs.WarmthRead:
+		c.readings++
+	case jobs.Read:
+		c.readings++
+		if e.Judgement == jobs.Out {
+			c.set(e.Item, say.F("%s out", e.Item))
+		} else {
+			c.set(e.Item, say.Text{})
+		}
+	case jobs.SnagOpened:
+		c.set(e.Item, say.F("snag %s opened", e.Item))
+	case jobs.SnagClosed:
+		c.set(e.Item, say.F("snag %s closed", e.Item))
+	case jobs.HandedOver:
+		c.set("handover", say.F("handed over"))
+	case jobs.Undone:
+		c.set("undo", say.F("something undone"))
+	default:
+		c.noteOther(e)
 	}
-	if len(ticked) > 0 {
-		what = append(what, strconv.Itoa(len(ticked))+" ticked")
+}
+
+// noteOther takes note of adhesive, visits and reminders.
+func (c *changes) noteOther(e *jobs.Event) {
+	plate, cure, where := "plate "+e.Item, "cure "+e.Item, say.Name(e.Item)
+	switch e.Kind {
+	case jobs.Mixed:
+		c.set(plate, say.F("adhesive mixed for the %s", where))
+	case jobs.Bonded:
+		c.set(plate, say.F("%s plate bonded", where))
+	case jobs.Knocked:
+		c.set(plate, say.F("%s plate knocked", where))
+	case jobs.Voided:
+		c.set(cure, say.F("%s too cold to cure", where))
+	case jobs.WordGiven:
+		c.set(cure, say.F("the maker's word for the %s", where))
+	case jobs.VisitSet:
+		c.set(e.Item, say.F("visit %s set", e.Item))
+	case jobs.VisitMoved:
+		c.set(e.Item, say.F("visit %s moved", e.Item))
+	case jobs.VisitCalled:
+		c.set(e.Item, say.F("visit %s cancelled", e.Item))
+	case jobs.VisitDone:
+		c.set(e.Item, say.F("visit %s done", e.Item))
+	case jobs.Snoozed:
+		c.set("reminders", say.F("a reminder put off"))
 	}
-	if readings > 0 {
-		what = append(what, lex.Count(readings, "reading"))
-	}
-	return strings.Join(what, ", ")
 }

@@ -1,0 +1,139 @@
+package order
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/bot/tell"
+	"heelpost/jobs"
+)
+
+func (e *Errand) card(string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	lines := append([]say.Text{say.F("door %s, %s: %s", e.DoorID, say.Name(string(j.Door.Stage)), tell.Describe(&j.Door.Spec))}, tell.Card(j)...)
+	e.Say(bot.KindDoor, say.Lines(append(lines, tell.NextLines(j)...)...))
+	return nil
+}
+
+func (e *Errand) list(text string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	stage := strings.ToLower(text)
+	var lines []say.Text
+	last := jobs.Stage("")
+	for i, it := range j.Items() {
+		if stage != "" && stage != string(it.Stage) {
+			continue
+		}
+		if it.Stage != last {
+			lines = append(lines, say.Name(string(it.Stage)))
+			last = it.Stage
+		}
+		lines = append(lines, tell.ItemLine(i+1, &it))
+	}
+	if len(lines) == 0 {
+		var stages []string
+		for _, s := range jobs.Stages[:len(jobs.Stages)-1] { // a door that is done has nothing to do
+			stages = append(stages, string(s))
+		}
+		return bot.Refuse(say.F("%q is no stage: %s", lex.CutText(text, 40), say.Names(", ", stages...)))
+	}
+	e.Say(bot.KindDoor, say.Lines(lines...))
+	return nil
+}
+
+func (e *Errand) next(string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	lines := tell.NextLines(j)
+	if j.Curing() {
+		lines = append(lines, tell.CureText(j, e.Msg.At))
+	}
+	if len(lines) == 0 {
+		lines = append(lines, say.F("handed over"))
+	}
+	e.Say(bot.KindDoor, say.Lines(lines...), tell.NextButtons(e.Desk.Language, j)...)
+	return nil
+}
+
+func (e *Errand) log(string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	var lines []say.Text
+	var before []jobs.Event
+	for entry, err := range e.Desk.Log(e.Ctx, j.Key, 0) {
+		if err != nil {
+			return err
+		}
+		events, err := tell.ReadEvents(entry.Data)
+		if err != nil {
+			return err
+		}
+		for i := range events {
+			if text := tell.Tell(j, &events[i], before); !text.IsZero() {
+				lines = append(lines, say.F("%s @%s %s", tell.Instant(events[i].At, j.Site), events[i].By, text))
+			}
+		}
+		before = events
+	}
+	e.Say(bot.KindDoor, say.Lines(lines...))
+	return nil
+}
+
+// failed lists the site's notices that were given up.
+func (e *Errand) failed(string) error {
+	list, err := e.Desk.FailedAt(e.Ctx, e.Site)
+	if err != nil {
+		return err
+	}
+	if len(list) == 0 {
+		e.Say(bot.KindBoard, say.F("no reminder has failed"))
+		return nil
+	}
+	var lines []say.Text
+	for i, n := range list {
+		lines = append(lines, say.F("%s %s", i+1, tell.FailedText(n, e.Site)))
+	}
+	e.Say(bot.KindBoard, say.Lines(append(lines, say.F("retry and its number sends one again"))...))
+	return nil
+}
+
+// retry sends a failed notice again.
+func (e *Errand) retry(text string) error {
+	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.RetryNotice) {
+		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.RetryNotice})
+	}
+	list, err := e.Desk.FailedAt(e.Ctx, e.Site)
+	if err != nil {
+		return err
+	}
+	i := 1 + slices.IndexFunc(list, func(n jobs.Notice) bool { return n.ID == text })
+	if i == 0 && strings.Contains(text, ":") {
+		return bot.Refuse(say.F("that is not among the failed ones any more: it was sent, or is on its way"))
+	}
+	if i == 0 {
+		i, err = strconv.Atoi(text)
+	}
+	if err != nil || i < 1 || i > len(list) {
+		return bot.Refuse(say.F("which one? failed lists %s", len(list)))
+	}
+	if err := e.Desk.Retry(e.Ctx, e.Msg, list[i-1].ID); err != nil {
+		return err
+	}
+	e.Settled = true
+	e.Say(bot.KindBoard, say.F("it is sent again"))
+	return nil
+}

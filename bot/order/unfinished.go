@@ -1,0 +1,92 @@
+package order
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"heelpost/bot"
+	"heelpost/bot/say"
+)
+
+// Unfinished is an order that waits for a reply: it lacks something, may be one
+// of several, or is probably a slip of another. It is kept as text: a reply is
+// put into it, and the whole is carried out as an order.
+type Unfinished struct {
+	Text     string   // of the order, as far as it is understood; "" if a whole one is wanted
+	Offers   []string // the orders of which a reply chooses one
+	Before   string   // what stands before the reply in the order
+	After    string   // what stands behind it
+	Question say.Text // what was asked
+	Part     bool     // a part was not understood, and may be left out
+	Who      bool     // the reply is a person
+	Guess    string   // the reply that yes stands for
+}
+
+// kept is an [Unfinished] as it is stored. Its names are stable. Questions
+// stand in the same place, without "order"; "ask" is for replicas of an earlier
+// version, which know no "say".
+type kept struct {
+	Text   string    `json:"text"`
+	Offers []string  `json:"offers,omitempty"`
+	Order  bool      `json:"order"`
+	Before string    `json:"before,omitempty"`
+	After  string    `json:"after,omitempty"`
+	Ask    string    `json:"ask,omitempty"`
+	Say    *say.Text `json:"say,omitempty"`
+	Part   bool      `json:"part,omitempty"`
+	Who    bool      `json:"who,omitempty"`
+	Guess  string    `json:"guess,omitempty"`
+}
+
+// Marshal returns the order as it is kept. Fields may be added; an older bot
+// leaves out what it doesn't know.
+func (u *Unfinished) Marshal() []byte {
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess})
+	if err != nil {
+		panic(err) // strings always marshal
+	}
+	return b
+}
+
+// Unmarshal reads what waits as an order, nil if it is none.
+func Unmarshal(data []byte) *Unfinished {
+	var k kept
+	if json.Unmarshal(data, &k) != nil || !k.Order {
+		return nil
+	}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess}
+	if k.Say != nil {
+		u.Question = *k.Say
+	}
+	return u
+}
+
+// ask asks back; the order waits for the reply.
+func (e *Errand) ask(u *Unfinished) {
+	e.Waiting = u
+	e.Say(bot.KindAsk, e.withRighted(u.Question))
+}
+
+// withRighted puts what was put right in the order below what is said of it.
+func (e *Errand) withRighted(text say.Text) say.Text {
+	return say.Lines(append([]say.Text{text}, e.righted...)...)
+}
+
+// choice is an order that may be one of several.
+type choice struct {
+	orders []string
+	notes  []say.Text // what to say of each; may be nil
+}
+
+func (c *choice) Error() string { return c.text().String() }
+
+func (c *choice) text() say.Text {
+	ways := make([]say.Text, len(c.orders))
+	for i, order := range c.orders {
+		ways[i] = say.Plain(fmt.Sprintf("(%d) %s", i+1, order))
+		if c.notes != nil {
+			ways[i] = say.F("%s [%s]", ways[i], c.notes[i])
+		}
+	}
+	return say.F("which one? send %s, or its number", say.Join(", or ", ways...))
+}

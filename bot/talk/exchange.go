@@ -1,0 +1,221 @@
+package talk
+
+import (
+	"context"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/ask"
+	"heelpost/bot/order"
+	"heelpost/bot/say"
+	"heelpost/bot/tell"
+	"heelpost/bot/verb"
+	"heelpost/jobs"
+)
+
+// waiting is what waits for a reply at a place: a question, an order, or
+// nothing.
+type waiting struct {
+	kept     []byte // as it is stored, nil for nothing
+	question *ask.Open
+	order    *order.Unfinished
+}
+
+// readWaiting reads what was kept of a place.
+func readWaiting(kept []byte) waiting {
+	w := waiting{kept: kept, order: order.Unmarshal(kept)}
+	if w.order == nil {
+		w.question = ask.UnmarshalOpen(kept)
+	}
+	if w.none() {
+		return waiting{}
+	}
+	return w
+}
+
+func (w *waiting) none() bool { return w.question == nil && w.order == nil }
+
+// outcome is what came of a message.
+type outcome struct {
+	posts   []bot.Post
+	waiting waiting // from now on
+	settled bool    // a change was made: the message is done with
+}
+
+// ofOrder returns what came of an order.
+func ofOrder(o order.Outcome) outcome {
+	out := outcome{posts: o.Posts, settled: o.Settled}
+	if o.Waiting != nil {
+		out.waiting = waiting{kept: o.Waiting.Marshal(), order: o.Waiting}
+	}
+	return out
+}
+
+// exchange is a message on its way from order to question.
+type exchange struct {
+	*Bot
+	ctx      context.Context
+	m        bot.Message
+	waiting  waiting
+	front    string    // the order that waits, with a reply whose front it understands
+	notReply error     // why the text is no reply to the order that waits
+	door     *jobs.Job // in whose thread it stands
+}
+
+// says is the outcome of a message that one post answers.
+func (x *exchange) says(kind bot.Kind, text say.Text) outcome {
+	return outcome{posts: []bot.Post{x.m.Reply(kind, x.Language.Say(text))}}
+}
+
+// stays returns an outcome after which what waits goes on waiting.
+func (x *exchange) stays(out outcome) outcome {
+	out.waiting = x.waiting
+	return out
+}
+
+// order takes the message as a reply to the order that waits, or as an order;
+// done is false if it is none.
+func (x *exchange) order() (out outcome, done bool, err error) {
+	x.takeReply()
+	if o, _ := order.FindOrder(x.m.Text); o != nil && x.m.Overheard {
+		if ours, err := order.ForUs(x.ctx, x.desk, x.m); !ours || err != nil {
+			return x.stays(outcome{}), true, err
+		}
+	}
+	o, done, err := order.Handle(x.ctx, x.desk, x.m)
+	switch {
+	case done && x.m.Overheard && o.Refused:
+		return x.stays(outcome{}), true, err // "temperature is dropping"
+	case done && x.notReply != nil && o.Waiting == nil && (order.Shows(x.m.Text) || o.Refused):
+		return x.stays(ofOrder(o)), true, err // a look in between, or a try
+	case done || err != nil:
+		return ofOrder(o), done, err
+	}
+	x.door, err = x.desk.About(x.ctx, x.m)
+	return outcome{}, false, err
+}
+
+// takeReply puts the message into the order that waits, if it is a reply to it,
+// and else notes why it is none.
+func (x *exchange) takeReply() {
+	u := x.waiting.order
+	if u == nil || x.m.Overheard && u.Text == "" && !order.Settles(u, x.m.Text) {
+		return
+	}
+	if r := order.ReplyTo(u, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m))); r.Order != "" {
+		x.m.Text, x.m.Overheard, x.m.Joined = r.Order, false, true
+	} else {
+		x.front, x.notReply = r.Front, r.Why
+	}
+}
+
+// question answers a message that is no order: as the first that it may be of
+// what stands below, or as a question.
+func (x *exchange) question() (outcome, error) {
+	a := verb.Questions.Resolve(x.m.Text, x.waiting.question, tell.Asked(x.door))
+	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
+		x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
+	} {
+		if out, done, err := take(a); done || err != nil {
+			return out, err
+		}
+	}
+	return x.answer(a), nil
+}
+
+// entry refuses a number of the card that somebody enters, as "centre 74". One
+// that is overheard is for others.
+func (x *exchange) entry(*ask.Answer) (out outcome, done bool, err error) {
+	if x.door == nil || !x.waiting.none() {
+		return out, false, nil
+	}
+	text := tell.Entered(x.door, x.m.Text)
+	if text.IsZero() || x.m.Overheard {
+		return out, !text.IsZero(), nil
+	}
+	return x.says(bot.KindError, text), true, nil
+}
+
+// itemDone takes "joint done" for a tick that may be meant.
+func (x *exchange) itemDone(*ask.Answer) (out outcome, done bool, err error) {
+	if x.door == nil || !x.waiting.none() || x.m.Overheard || !order.SaysDone(x.m.Text) {
+		return out, false, nil
+	}
+	o, done, err := order.Slip(x.ctx, x.desk, x.m, false)
+	return ofOrder(o), done, err
+}
+
+// fact tells what the door's card or description knows, where that is what is
+// asked for: "pin length", "who is the foreman".
+func (x *exchange) fact(a *ask.Answer) (out outcome, done bool, err error) {
+	if a.OK() || x.door == nil {
+		return out, false, nil
+	}
+	if text := tell.Named(x.door, x.m.Text); !text.IsZero() {
+		return x.stays(x.says(bot.KindAnswer, text)), true, nil
+	}
+	if x.m.Overheard || !tell.IsAbout(x.m.Text) {
+		return out, false, nil
+	}
+	return x.stays(x.says(bot.KindAnswer, say.F("door %s: %s", x.door.Door.Spec.ID, tell.Describe(&x.door.Door.Spec)))), true, nil
+}
+
+// doorless says that there are no doors to work on where only questions are
+// answered.
+func (x *exchange) doorless(a *ask.Answer) (out outcome, done bool, err error) {
+	if x.desk != nil || !doorWork(a) {
+		return out, false, nil
+	}
+	no := say.F("no site is set up here, so no door has a job: that takes site files and hardware sheets, and whoever runs me names where they lie")
+	return x.stays(x.says(bot.KindError, no)), true, nil
+}
+
+// slip takes the message for an order that was mistyped. What waits for a reply
+// goes on waiting, and a reply that leaves something to ask is none.
+func (x *exchange) slip(a *ask.Answer) (out outcome, done bool, err error) {
+	if a.OK() || x.desk == nil || x.m.Overheard || x.waiting.question != nil && a.Open != nil {
+		return out, false, nil
+	}
+	o, done, err := order.Slip(x.ctx, x.desk, x.m, x.notReply != nil)
+	if done && x.notReply != nil {
+		return x.stays(ofOrder(o)), true, err
+	}
+	return ofOrder(o), done, err
+}
+
+// brokenReply carries out the order that waits as far as its reply is
+// understood, or says why it is none and asks again.
+func (x *exchange) brokenReply(a *ask.Answer) (out outcome, done bool, err error) {
+	if a.OK() || x.notReply == nil || x.m.Overheard {
+		return out, false, nil
+	}
+	if strings.HasPrefix(x.front, "door open ") {
+		x.m.Text = x.front
+		o, _, err := order.Handle(x.ctx, x.desk, x.m)
+		return ofOrder(o), true, err
+	}
+	why := say.Of(x.notReply)
+	if v := verb.Questions.Verb(a.Verb); v != nil && a.Open != nil {
+		why = say.F("a question in between is asked whole, as %s", v.Exact)
+	}
+	return x.stays(x.says(bot.KindAsk, say.Lines(why, x.waiting.order.Question))), true, nil
+}
+
+// answer answers the message as a question. What people say among themselves
+// is left alone unless it is one without doubt: people talk about gaps, too.
+func (x *exchange) answer(a *ask.Answer) outcome {
+	if x.m.Overheard && (!a.OK() || len(a.Read) > 0 || a.Talk) {
+		return x.stays(outcome{})
+	}
+	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
+		a.Error = say.F("%s; card, next and list show this door, help door what can be said to it", a.Error)
+	}
+	out := outcome{posts: []bot.Post{x.Reply(&x.m, a)}}
+	switch {
+	case x.notReply != nil:
+		return x.stays(out) // it is a question in between
+	case a.Open != nil:
+		out.waiting = waiting{kept: a.Open.Marshal(), question: a.Open}
+	}
+	return out
+}
