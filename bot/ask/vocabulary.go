@@ -212,9 +212,6 @@ func (p *phrase) each() bool {
 	return slices.ContainsFunc(p.inputs, func(n named) bool { return n.input.Each })
 }
 
-// onlyVerb reports whether the phrase can be nothing but the question asked.
-func (p *phrase) onlyVerb() bool { return len(p.inputs) == 0 && !p.thing }
-
 // inputFor returns the input that the phrase names for a verb, nil if the
 // verb takes none by that name.
 func (p *phrase) inputFor(v *Verb) *Input {
