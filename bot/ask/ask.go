@@ -164,7 +164,7 @@ func (k *Inquiry) takeAll() {
 			k.Word(v.input)
 		case v.input.Kind == AngleKind:
 			k.Angle(v.input)
-		case units[v.input.Kind] != "":
+		case v.input.Kind.isNumber():
 			k.Number(v.input)
 		case v.Num != nil:
 			k.Length(v.input)

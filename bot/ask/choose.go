@@ -2,6 +2,7 @@ package ask
 
 import (
 	"slices"
+	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -244,7 +245,7 @@ func (p *parser) valued(i int) bool {
 // given reports whether item i is a name that is given a value, as gap=9 or the
 // gap is 9.
 func (p *parser) given(i int) bool {
-	return p.valued(i) && (p.items[i].forced || p.items[i+1].is)
+	return p.valued(i) && (p.items[i].forced || p.items[i+1].is && !strings.HasPrefix(p.items[i].phrase.text, "how "))
 }
 
 // repeats reports whether the verb at item i is the verb of an item before.

@@ -1,10 +1,12 @@
 package ask
 
 import (
+	"fmt"
 	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/calc"
 )
 
 // Kind is what sort of value an input takes.
@@ -20,28 +22,59 @@ const (
 	MassKind
 	WarmthKind
 	HoursKind
+	SecondsKind
+	SpeedKind // its unit is always said
+	ForceKind
+	PressureKind
+	PercentKind
+	KelvinKind
+	DensityKind
+	CountKind // a number without a unit
 )
 
 // takes reports whether a number with a unit can be a value of the kind.
 func (k Kind) takes(u lex.Unit) bool {
-	switch u {
-	case lex.Bare:
-		return true
-	case lex.Degrees:
-		return k == AngleKind || k == WarmthKind
-	case lex.Celsius:
-		return k == WarmthKind
-	case lex.Kilograms, lex.Pounds:
-		return k == MassKind
-	case lex.Hours:
-		return k == HoursKind
+	switch {
+	case u == lex.Bare:
+		return k != SpeedKind // m/s, km/h and mph are too far apart
+	case measures[k].unit != lex.Bare:
+		return u == measures[k].unit || k == WarmthKind && u == lex.Degrees
+	case u == lex.Degrees:
+		return k == AngleKind
 	}
-	return k == LengthKind || k == ListKind
+	return u < lex.Degrees && (k == LengthKind || k == ListKind)
 }
 
-// units are the units that values of a kind are told in; lengths and angles
-// have their own ways.
-var units = map[Kind]string{MassKind: "kg", WarmthKind: "degC", HoursKind: "h"}
+// measures are the units that values of a kind are typed and told in; lengths
+// and angles have their own ways, and a count has none.
+var measures = map[Kind]struct {
+	unit lex.Unit
+	name string
+	show func(float64) string
+}{
+	MassKind:     {lex.Kilograms, "kg", shown[calc.Mass]},
+	WarmthKind:   {lex.Celsius, "degC", shown[calc.Temperature]},
+	HoursKind:    {lex.Hours, "h", shown[calc.Hours]},
+	SecondsKind:  {lex.Seconds, "s", shown[calc.Seconds]},
+	SpeedKind:    {lex.MetresASecond, "m/s", shown[calc.Speed]},
+	ForceKind:    {lex.Newtons, "N", shown[calc.Force]},
+	PressureKind: {lex.Pascals, "Pa", shown[calc.Pressure]},
+	PercentKind:  {lex.Percents, "%", shown[calc.Percent]},
+	KelvinKind:   {lex.Kelvins, "K", shown[calc.Kelvin]},
+	DensityKind:  {lex.KilogramsACubicMetre, "kg/m³", shown[calc.Density]},
+	CountKind:    {lex.Bare, "", shown[calc.Number]},
+}
+
+// shown tells a number as a quantity of calc's.
+func shown[T interface {
+	~float64
+	fmt.Stringer
+}](v float64) string {
+	return T(v).String()
+}
+
+// isNumber reports whether a value of the kind is a plain number in its unit.
+func (k Kind) isNumber() bool { return measures[k].show != nil }
 
 // Input is a quantity that a question can give. Questions that share one point
 // to the same.
@@ -60,6 +93,7 @@ type Input struct {
 	Beside    bool     // it is said beside another, and help lists it there
 	Group     []*Input // the inputs that numbers joined by x behind its own are for
 	Spread    []*Input // of a list: the inputs that its numbers are for, in order
+	Each      bool     // of a list: its name stands at each of its numbers
 	Choices   []Choice // phrases that choose a value by themselves
 	Loose     []string // words of it that may also stand without a number, and never before one: how deep do I drill
 	Inward    []string // words of it behind which "60 in" may be 60 mm in from the edge

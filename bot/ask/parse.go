@@ -264,7 +264,9 @@ func (p *parser) mark(i int, it *item) bool {
 		}
 		it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
 	case '+':
-		it.kind, it.unknown = unknownItem, "+"
+		if last < 0 || p.items[last].kind != phraseItem || !p.items[last].phrase.each() { // 6 glass + 38 oak
+			it.kind, it.unknown = unknownItem, "+"
+		}
 	case '?':
 		sign, _ := lex.SignAt(p.text, t.Start) // a sign apart from its number
 		c := p.text[t.Start]

@@ -167,8 +167,13 @@ func (q *Questions) HelpWord(word string) say.Text {
 
 // help tells what a verb takes.
 func (v *Verb) help() say.Text {
-	lines := []say.Text{say.F("%s: %s", v.Name, say.F(v.Summary)), say.Plain("    " + v.Example), say.Plain("    " + v.Exact),
-		say.F("bare numbers, in order: %s", said(v.Order)), say.F("needed: %s", said(v.Need))}
+	lines := []say.Text{say.F("%s: %s", v.Name, say.F(v.Summary)), say.Plain("    " + v.Example), say.Plain("    " + v.Exact)}
+	if len(v.Order) > 0 {
+		lines = append(lines, say.F("bare numbers, in order: %s", said(v.Order)))
+	}
+	if len(v.Need) > 0 {
+		lines = append(lines, say.F("needed: %s", said(v.Need)))
+	}
 	for _, in := range v.Takes {
 		if !in.Beside {
 			lines = append(lines, in.help())
