@@ -81,22 +81,23 @@ func (k Kind) isNumber() bool { return measures[k].show != nil }
 type Input struct {
 	Name      string // as in JSON
 	Kind      Kind
-	What      string   // what it is, for help and for asking: a key
-	Example   string   // a value, as typed
-	Words     []string // phrases that name it; … marks where the number stands, either side without
-	Size      Size     // a size of a door
-	ByName    bool     // no number is taken for it that does not stand beside its name
-	Zero      bool     // it may be 0
-	None      bool     // "no" before its name means 0, as in no template
-	Signed    bool     // it may have a sign: no other length may, of a question that takes it
-	InDegrees string   // why a number in degrees is none of it: a key; "" for a plain word
-	Beside    bool     // it is said beside another, and help lists it there
-	Group     []*Input // the inputs that numbers joined by x behind its own are for
-	Spread    []*Input // of a list: the inputs that its numbers are for, in order
-	Each      bool     // of a list: its name stands at each of its numbers
-	Choices   []Choice // phrases that choose a value by themselves
-	Loose     []string // words of it that may also stand without a number, and never before one: how deep do I drill
-	Inward    []string // words of it behind which "60 in" may be 60 mm in from the edge
+	What      string      // what it is, for help and for asking: a key
+	Example   string      // a value, as typed
+	Words     []string    // phrases that name it; … marks where the number stands, either side without
+	Size      Size        // a size of a door
+	ByName    bool        // no number is taken for it that does not stand beside its name
+	Zero      bool        // it may be 0
+	None      bool        // "no" before its name means 0, as in no template
+	Signed    bool        // it may have a sign: no other length may, of a question that takes it
+	InDegrees string      // why a number in degrees is none of it: a key; "" for a plain word
+	Beside    bool        // it is said beside another, and help lists it there
+	Group     []*Input    // the inputs that numbers joined by x behind its own are for
+	Spread    []*Input    // of a list: the inputs that its numbers are for, in order
+	Each      bool        // of a list: its name stands at each of its numbers
+	Choices   []Choice    // phrases that choose a value by themselves
+	Loose     []string    // words of it that may also stand without a number, and never before one: how deep do I drill
+	Usual     calc.Length // more is asked about where the text can be read otherwise; 0 if nothing is unusual
+	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge
 
 	said say.Text // its name
 }
@@ -151,7 +152,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	get give gives glue go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order out please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	cut hung hang swing swings leaves adhesive up again hinged`),
+	cut hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged`),
 	"from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
 
 // careful are words that say nothing where no number stands beside them, and

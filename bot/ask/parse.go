@@ -176,7 +176,7 @@ func (p *parser) collect() {
 				it.kind = breakItem
 			}
 			if it.phrase.verb != nil {
-				it.asked = before.asking || it.phrase.asking || p.questionMark(i+size)
+				it.asked = before.asking || it.phrase.asking || p.questionMark(i+size) || p.first() < 0 && i+size < len(p.tokens) && p.tokens[i+size].Word == "for"
 				p.verbs = append(p.verbs, len(p.items))
 			}
 		}

@@ -16,6 +16,7 @@ type Verb struct {
 	Summary  string              // what it answers: a key
 	Words    []string            // phrases that ask it
 	Everyday []string            // words of it that people say among themselves without a thought of the bot
+	Stated   bool                // its name with a number alone states a value and asks nothing: setback 65
 	Thing    string              // a word of it that is also just what everybody talks of, as leaf
 	Also     map[string]*Input   // what phrases name here, and only here
 	Leads    map[string]*Input   // phrases of words that name the input of the number after them
@@ -156,13 +157,17 @@ func (q *Questions) Help() say.Text {
 // HelpWord tells what a word of questions means: a verb and what it takes, or
 // an input; it says nothing of other words.
 func (q *Questions) HelpWord(word string) say.Text {
-	if p, _ := q.match(lex.Lex(word, nil)); p != nil && p.verb != nil {
-		return p.verb.help()
-	}
+	var name, answers say.Text
+	p, _ := q.match(lex.Lex(word, nil))
 	if in := q.named[word]; in != nil {
-		return in.help()
+		name = in.help()
+	} else if p != nil && p.verb == nil && len(p.inputs) > 0 {
+		name = p.inputs[0].input.help()
 	}
-	return say.Text{}
+	if p != nil && p.verb != nil {
+		answers = p.verb.help()
+	}
+	return say.Lines(name, answers)
 }
 
 // help tells what a verb takes.
