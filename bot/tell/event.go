@@ -6,6 +6,7 @@ package tell
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -180,7 +181,7 @@ func CureText(j *jobs.Job, now time.Time) say.Text {
 	case !c.End.After(now):
 		return say.F("the sheet's hours ended %s: check the control sample", end)
 	}
-	return say.F("the sheet's hours end %s", end)
+	return say.F("the sheet's hours end %s if it stays as warm as last read", end)
 }
 
 // Card tells the door's numbers.
@@ -305,6 +306,18 @@ func IsAbout(text string) bool {
 	f := strings.Fields(strings.ToLower(strings.Trim(text, " ?.!")))
 	return len(f) > 0 && len(f) <= 6 && described[f[len(f)-1]] && (len(f) == 1 || asks[f[0]])
 }
+
+// AsksOwn reports whether a text asks for a size that the door has, as "what is
+// the setback", and not for one to work out.
+func AsksOwn(text string) bool { return own.MatchString(text) }
+
+var own = regexp.MustCompile(`(?i)^\W*(?:what(?: i|'|)s the (?:setback|thickness|width|height|opening|mass|weight)|how (?:thick|wide|high|tall|heavy) is (?:the|this) (?:leaf|door|opening))\W*$`)
+
+// AsksCure reports whether a text asks how far the adhesive is, or what has to
+// wait for it.
+func AsksCure(text string) bool { return cure.MatchString(text) }
+
+var cure = regexp.MustCompile(`(?i)^\W*(?:when|how long|till when|until when|can (?:i|we)|may (?:i|we)|is the)\b[^0-9]*\b(?:load|loaded|ready|hard|cured|curing|dry|let go|move)\b[^0-9]*$`)
 
 // asks are the words that such a question begins with.
 var asks = lex.WordSet("who what which how whose who's what's")
