@@ -12,6 +12,7 @@ package say
 import (
 	"encoding/json"
 	"fmt"
+	"log/slog"
 	"slices"
 	"strconv"
 	"strings"
@@ -118,8 +119,25 @@ func of(s Sentence) Text {
 		return t
 	}
 	key, args := s.Sentence()
-	return Text{key: key, args: taken(slices.Clone(args))}
+	t := Text{key: key, args: taken(slices.Clone(args))}
+	if key == "%s" { // it says what another does
+		if other, ok := t.args[0].(Text); ok {
+			return other
+		}
+	}
+	return t
 }
+
+// Wrap returns an error that says a text and wraps its cause, which may be nil
+// of an error that is known by itself.
+func Wrap(cause error, text Text) error { return &wrapped{text, cause} }
+
+type wrapped struct {
+	Text
+	cause error
+}
+
+func (w *wrapped) Unwrap() error { return w.cause }
 
 // taken makes of arguments what a Text keeps: strings and Texts.
 func taken(args []any) []any {
@@ -149,6 +167,9 @@ func (t Text) String() string { return (*Language)(nil).Say(t) }
 // Error returns the text in English: a Text is an error that can be told as it
 // is.
 func (t Text) Error() string { return t.String() }
+
+// LogValue returns the text as it stands in a log, which is in English.
+func (t Text) LogValue() slog.Value { return slog.StringValue(t.String()) }
 
 // Language is a catalogue of translations. The nil Language is English.
 type Language struct {

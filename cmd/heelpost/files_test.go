@@ -45,7 +45,7 @@ func TestShelf_Reload(t *testing.T) {
 			continue
 		}
 		for _, part := range step.want {
-			if !strings.Contains(faults[0], part) {
+			if !strings.Contains(faults[0].String(), part) {
 				t.Errorf("%s: got %q, want it to say %q", step.name, faults[0], part)
 			}
 		}
@@ -101,7 +101,7 @@ func TestShelf_ReloadSite(t *testing.T) {
 			continue
 		}
 		for _, part := range step.want {
-			if !strings.Contains(faults[0], part) {
+			if !strings.Contains(faults[0].String(), part) {
 				t.Errorf("%s: got %q, want it to say %q", step.name, faults[0], part)
 			}
 		}
