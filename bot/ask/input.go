@@ -63,6 +63,8 @@ type Input struct {
 	Choices   []Choice // phrases that choose a value by themselves
 	Loose     []string // words of it that may also stand without a number, and never before one: how deep do I drill
 	Inward    []string // words of it behind which "60 in" may be 60 mm in from the edge
+
+	said say.Text // its name
 }
 
 // Size tells whether a number beside "door" or "leaf" may be for an input: the
@@ -107,7 +109,7 @@ func (c *Choice) said() say.Text {
 }
 
 // Said returns the name as people read it.
-func (in *Input) Said() say.Text { return say.Name(in.Name) }
+func (in *Input) Said() say.Text { return in.said }
 
 // fillers are the words that may stand anywhere and say nothing. The list is
 // fixed; everything else that is not known is asked about or shown.

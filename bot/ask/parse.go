@@ -57,6 +57,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	p.text = text
 	p.tokens = lex.Join(text, lex.Lex(text, make([]lex.Token, 0, 12)), p.of.Knows)
 	p.spell(only)
+	p.items, p.verbs = make([]item, 0, len(p.tokens)), make([]int, 0, 4)
 	p.collect()
 	if d := p.strangers(); d != nil {
 		return nil, d

@@ -135,7 +135,7 @@ func (r *reading) clone() reading {
 // read tries the reading of the items with the verb at item v and names on
 // the given sides of their numbers. It stands until the next is tried.
 func (r *reader) read(verb *Verb, v int, s sides) *reading {
-	r.reading = reading{Verb: verb, at: v}
+	r.reading = reading{Verb: verb, at: v, Values: r.Values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0]}
 	r.sides, r.mixed, r.ahead, r.turned = s, 0, 0, 0
 	clear(r.owner)
 	for i := range r.items {

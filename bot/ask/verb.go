@@ -84,7 +84,7 @@ func (q *Questions) take(in *Input) error {
 	case in.What == "" || in.Example == "":
 		return fmt.Errorf("input %s has no description or no example", in.Name)
 	}
-	q.named[in.Name] = in
+	q.named[in.Name], in.said = in, say.Name(in.Name)
 	q.inputs = append(q.inputs, in)
 	for i := range in.Choices {
 		in.Choices[i].of = in

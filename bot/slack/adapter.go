@@ -88,7 +88,7 @@ type Adapter struct {
 }
 
 // errRevoked ends a process: nothing that it could do would mend it.
-var errRevoked = say.Wrap(nil, say.F("slack does not know this bot any more"))
+var errRevoked = say.F("slack does not know this bot any more")
 
 // New returns an adapter that has made itself known at Slack. [Adapter.Work]
 // gives it its work.

@@ -11,8 +11,8 @@ import (
 
 	"github.com/slack-go/slack"
 
+	"heelpost/bot"
 	"heelpost/bot/say"
-	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
 
@@ -159,7 +159,7 @@ func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
 			}
 		}
 		text := []say.Text{say.F("I was away from %s to %s and have read back %s in this site's channels and its doors' threads.",
-			tell.Instant(last, site), tell.Instant(now, site), say.Count(heard, "1 message", "%s messages"))}
+			bot.Instant(last, site), bot.Instant(now, site), say.Count(heard, "1 message", "%s messages"))}
 		if unread > 0 {
 			text = append(text, say.Count(unread, "In 1 other of them I could not look.", "In %s others of them I could not look."))
 		}

@@ -55,7 +55,7 @@ func Check(ctx context.Context, c Config, sites []*jobs.Site) (workspace string,
 func (k *inspection) fault(what say.Text) { k.faults = append(k.faults, what) }
 
 // ErrAway says that Slack did not answer.
-var ErrAway = say.Wrap(nil, say.F("slack cannot be reached"))
+var ErrAway = say.F("slack cannot be reached")
 
 // unknown says why slack did not tell who the bot is, and what to do.
 func unknown(err error) error {
