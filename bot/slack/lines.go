@@ -89,8 +89,9 @@ func others(in *say.Language, a *ask.Answer) []line {
 //	  1 snag
 func textLines(in *say.Language, text string, titled bool) []line {
 	var lines []line
-	all, next := strings.Split(text, "\n"), in.Say(say.F("next: %s", ""))
-	labelled := true // the line that a list is under
+	all := strings.Split(text, "\n")
+	next, _, _ := strings.Cut(in.Say(say.F("next: %s", "\n")), "\n") // what such a line begins with
+	labelled := true                                                 // the line that a list is under
 	for i, t := range all {
 		inset := strings.HasPrefix(t, " ")
 		if t = strings.TrimSpace(t); t == "" {

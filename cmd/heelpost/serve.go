@@ -168,7 +168,7 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 		})
 	}
 	run(say.F("health and metrics"), func() error {
-		return listening(slack.HTTP(ctx, c.Ops, config.Monitor.Handler(), patience), "--ops-listen or HEELPOST_OPS_LISTEN")
+		return listening(slack.HTTP(ctx, c.Ops, config.Monitor.Handler(), patience), say.F("--ops-listen or HEELPOST_OPS_LISTEN"))
 	})
 
 	// The store's tag is for Slack to say; whether there is one is not.
@@ -224,7 +224,7 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 	if c.Transport == "http" {
 		run(say.F("requests"), func() error {
 			defer adapter.Finish()
-			return listening(slack.HTTP(ctx, c.Listen, adapter.Handler(), patience), "--listen or HEELPOST_LISTEN")
+			return listening(slack.HTTP(ctx, c.Listen, adapter.Handler(), patience), say.F("--listen or HEELPOST_LISTEN"))
 		})
 		run(say.F("beat"), func() error { return adapter.Beats(ctx) })
 	} else {
@@ -306,7 +306,7 @@ func awaiting(ctx context.Context, log *slog.Logger, do func() error) error {
 }
 
 // listening says what to do about an address that can't be listened at.
-func listening(err error, setting string) error {
+func listening(err error, setting say.Text) error {
 	switch {
 	case errors.Is(err, syscall.EADDRINUSE):
 		return say.F("%s: another program listens there: name another address with %s", err, setting)

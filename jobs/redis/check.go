@@ -2,7 +2,6 @@ package redis
 
 import (
 	"context"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -70,11 +69,11 @@ func followers(n int) calc.Text {
 func (s *Store) Server(ctx context.Context) (Server, error) {
 	server, err := s.server(ctx)
 	if err != nil {
-		return Server{}, fmt.Errorf("ask the server: %w", err)
+		return Server{}, &told{calc.F("ask the server: %s", err), err}
 	}
 	info, err := server.Info(ctx).Result()
 	if err != nil {
-		return Server{}, fmt.Errorf("ask the server: %w", err)
+		return Server{}, &told{calc.F("ask the server: %s", err), err}
 	}
 	v := Server{
 		Version: field(info, "redis_version"),
