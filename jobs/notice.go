@@ -89,9 +89,6 @@ type SendError struct {
 
 func (e *SendError) Error() string { return e.Err.Error() }
 
-// Sentence returns what the error underneath says.
-func (e *SendError) Sentence() (key string, args []any) { return "%s", []any{e.Err} }
-
 // Unwrap returns the error underneath.
 func (e *SendError) Unwrap() error { return e.Err }
 

@@ -122,6 +122,10 @@ func Of(err error) Text {
 			all = append(all, Of(part))
 		}
 		return Lines(all...)
+	case interface{ Unwrap() error }: // it says what another one does, or more
+		if cause := e.Unwrap(); cause != nil && cause.Error() == err.Error() {
+			return Of(cause)
+		}
 	}
 	return Plain(err.Error())
 }
@@ -132,13 +136,7 @@ func said(s Sentence) Text {
 		return t
 	}
 	key, args := s.Sentence()
-	t := F(key, slices.Clone(args)...)
-	if key == "%s" { // it says what another does
-		if other, ok := t.args[0].(Text); ok {
-			return other
-		}
-	}
-	return t
+	return F(key, slices.Clone(args)...)
 }
 
 // Wrap returns an error that says a text and is known by its cause.

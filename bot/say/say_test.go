@@ -77,6 +77,9 @@ func TestOf_wrapped(t *testing.T) {
 	if want := `"why":"door A-1 is held by more than 3 mm"`; !strings.Contains(log.String(), want) {
 		t.Errorf("got the log %s, want %s in it", &log, want)
 	}
+	if got := backwards.Say(Of(fmt.Errorf("%w", wrapped))); got != "3 mm exceeded holds A-1, the door" {
+		t.Errorf("in another error: got %q", got)
+	}
 	if got := Of(fmt.Errorf("store: %w", errors.New("away"))); got.String() != "store: away" {
 		t.Errorf("got %q", got)
 	}

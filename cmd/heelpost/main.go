@@ -72,6 +72,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) 
 	s := &streams{in: in, out: out, err: errw}
 	exit := -1
 	var c cli
+	c.Serve.language, c.Check.language = s.language, s.language
 	parser, err := kong.New(&c, kong.Name("heelpost"), kong.Description(s.language.Say(say.F("Answers questions on setting out pivot doors, and keeps their jobs."))),
 		kong.Writers(out, errw), kong.Exit(func(code int) { exit = code }), kong.Vars{"version": s.language.Say(version())}, kong.UsageOnError())
 	if err != nil {

@@ -31,17 +31,18 @@ type slackSettings struct {
 	API       string   `help:"Address of Slack's Web API, for tests: loopback or https." env:"HEELPOST_SLACK_API" placeholder:"URL" name:"slack-api"`
 	Allow     []string `help:"Workspaces and channels that are answered, by id; all if none is named." env:"HEELPOST_SLACK_ALLOW" placeholder:"ID"`
 
-	odd []say.Text // what was read in the settings otherwise than it stands there
+	language *say.Language // of their help; nil for English
+	odd      []say.Text    // what was read in the settings otherwise than it stands there
 }
 
 // Help tells of the settings that are no flags, under --help of each command
 // that reads them.
-func (slackSettings) Help() string {
-	return `Secrets stand in the environment alone, or in a file that the same name with _FILE behind it names:
+func (c slackSettings) Help() string {
+	return c.language.Say(say.F(`Secrets stand in the environment alone, or in a file that the same name with _FILE behind it names:
 SLACK_BOT_TOKEN, xoxb-…, from the app's page Install App;
 SLACK_APP_TOKEN, xapp-…, from Basic Information, App-Level Tokens, for the socket transport;
 SLACK_SIGNING_SECRET, from Basic Information, for the http transport.
-HEELPOST_REDIS_FILE names a file with the Redis's URL, which may hold a password.`
+HEELPOST_REDIS_FILE names a file with the Redis's URL, which may hold a password.`))
 }
 
 // config reads the settings and the secrets, and says what is missing.

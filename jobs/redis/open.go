@@ -88,8 +88,8 @@ func Open(ctx context.Context, rawURL string, o Options) (*Store, error) {
 // ErrAddress is what is wrong with a URL.
 type ErrAddress struct{ error }
 
-// Sentence returns what is wrong.
-func (e ErrAddress) Sentence() (key string, args []any) { return "%s", []any{e.error} }
+// Unwrap returns what is wrong.
+func (e ErrAddress) Unwrap() error { return e.error }
 
 // ErrPassword is a server's refusal of user or password.
 type ErrPassword struct{ error }
