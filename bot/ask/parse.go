@@ -176,7 +176,7 @@ func (p *parser) collect() {
 				it.kind = breakItem
 			}
 			if it.phrase.verb != nil {
-				it.asked = before.asking || it.phrase.asking || p.questionMark(i+size)
+				it.asked = before.asking || it.phrase.asking || p.questionMark(i+size) || p.first() < 0 && i+size < len(p.tokens) && p.tokens[i+size].Word == "for"
 				p.verbs = append(p.verbs, len(p.items))
 			}
 		}
@@ -264,7 +264,9 @@ func (p *parser) mark(i int, it *item) bool {
 		}
 		it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
 	case '+':
-		it.kind, it.unknown = unknownItem, "+"
+		if last < 0 || p.items[last].kind != phraseItem || !p.items[last].phrase.each() { // 6 glass + 38 oak
+			it.kind, it.unknown = unknownItem, "+"
+		}
 	case '?':
 		sign, _ := lex.SignAt(p.text, t.Start) // a sign apart from its number
 		c := p.text[t.Start]
