@@ -152,6 +152,9 @@ func (d *Desk) sheet(ctx context.Context, hash string) (*jobs.Sheet, error) {
 		return sheet, nil
 	}
 	file, err := d.store.Kept(ctx, hash)
+	if errors.Is(err, jobs.ErrNotFound) {
+		return nil, fmt.Errorf("hardware sheet %.8s is kept no more", hash) // the door is there
+	}
 	if err != nil {
 		return nil, fmt.Errorf("hardware sheet %.8s: %w", hash, err)
 	}

@@ -227,8 +227,11 @@ func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int,
 func (a *Adapter) Mend(ctx context.Context) error {
 	for _, site := range a.desk.Sites() {
 		doors, _, err := a.desk.Recent(ctx, site.ID, readThreads)
-		if err != nil || len(doors) == 0 {
+		if err != nil {
 			return err
+		}
+		if len(doors) == 0 {
+			continue
 		}
 		names := make([]string, len(doors))
 		for i, d := range doors {
