@@ -456,18 +456,18 @@ func (d *Desk) Recent(ctx context.Context, site string, most int) (keys []string
 }
 
 // Announce says something in the first channel of a site.
-func (d *Desk) Announce(ctx context.Context, site, text string, now time.Time) error {
-	return d.putText(ctx, "announce", site, say.Plain(text), now)
+func (d *Desk) Announce(ctx context.Context, site string, text say.Text, now time.Time) error {
+	return d.putText(ctx, "announce", site, text, now)
 }
 
 // TellOffice tells the office of a channel's site something, or the foreman
 // where there is no office.
-func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Time) error {
+func (d *Desk) TellOffice(ctx context.Context, channel string, text say.Text, now time.Time) error {
 	site := d.site(channel)
 	if site == nil {
 		return nil
 	}
-	return d.putText(ctx, "office", site.ID, say.Plain(text), now)
+	return d.putText(ctx, "office", site.ID, text, now)
 }
 
 // putText puts a notice with its text in it: it is about what happened, not

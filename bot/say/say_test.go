@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"log/slog"
+	"strings"
 	"testing"
 )
 
@@ -64,6 +66,19 @@ func TestOf_wrapped(t *testing.T) {
 	err := error(F("plumb: %s", refusal{"3 mm"}))
 	if got := backwards.Say(Of(err)); got != "plumb: 3 mm exceeded" {
 		t.Errorf("got %q", got)
+	}
+	away := errors.New("away")
+	wrapped := Wrap(away, F("door %s is held by %s", "A-1", refusal{"3 mm"}))
+	if got := backwards.Say(Of(wrapped)); got != "3 mm exceeded holds A-1, the door" || !errors.Is(wrapped, away) {
+		t.Errorf("with its cause: got %q, away is %v", got, errors.Is(wrapped, away))
+	}
+	var log strings.Builder
+	slog.New(slog.NewJSONHandler(&log, nil)).Error("x", "why", wrapped)
+	if want := `"why":"door A-1 is held by more than 3 mm"`; !strings.Contains(log.String(), want) {
+		t.Errorf("got the log %s, want %s in it", &log, want)
+	}
+	if got := backwards.Say(Of(fmt.Errorf("%w", wrapped))); got != "3 mm exceeded holds A-1, the door" {
+		t.Errorf("in another error: got %q", got)
 	}
 	if got := Of(fmt.Errorf("store: %w", errors.New("away"))); got.String() != "store: away" {
 		t.Errorf("got %q", got)
