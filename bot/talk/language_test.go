@@ -1,0 +1,159 @@
+package talk_test
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"heelpost/bot/say"
+	"heelpost/bot/say/keys"
+	"heelpost/jobs"
+)
+
+// turned is the made-up language.
+var turned = sync.OnceValues(func() (*say.Language, error) {
+	k, err := keys.Read("../..")
+	if err != nil {
+		return nil, err
+	}
+	return k.Turned(), nil
+})
+
+// TestConversations_translated replays every conversation in a made-up
+// language, and holds it against the English of the file: every sentence is
+// translated, no figure is lost, and at the doors the same was done.
+func TestConversations_translated(t *testing.T) {
+	language, err := turned()
+	if err != nil {
+		t.Fatal(err)
+	}
+	paths, err := filepath.Glob("../../testdata/chat/*.chat")
+	if err != nil || len(paths) == 0 {
+		t.Fatalf("no conversations: %v", err)
+	}
+	for _, path := range paths {
+		t.Run(strings.TrimSuffix(filepath.Base(path), ".chat"), func(t *testing.T) {
+			english, err := os.ReadFile(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			_, before := replayIn(t, nil, english)
+			said, after := replayIn(t, language, english)
+			if diff := cmp.Diff(before, after); diff != "" {
+				t.Errorf("something else was done (-English +translated):\n%s", diff)
+			}
+			sameSaid(t, string(english), said)
+		})
+	}
+}
+
+// replayIn replays a conversation in a language, and returns what was said and
+// what is stored of the doors after it: the log and the state of each.
+func replayIn(t *testing.T, l *say.Language, script []byte) (said string, doors map[string][]string) {
+	var out bytes.Buffer
+	doors = map[string][]string{}
+	synctest.Test(t, func(t *testing.T) {
+		store := inMemory(t)
+		chat := room(t, store, &out)
+		works := chat.Work.(*works)
+		works.Desk.Language, works.bot.Language, chat.Language, chat.Screen.Language = l, l, l, l
+		script := pressed.ReplaceAllStringFunc(string(script), func(label string) string { return label[:3] + translatedLabel(l, label[3:len(label)-1]) + "]" })
+		if err := chat.Run(t.Context(), strings.NewReader(script), time.Now); err != nil {
+			t.Error(err)
+		}
+		all, _, err := store.Doors(t.Context(), "orchard-lane/all", 0, 1000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, rec := range all {
+			log, err := store.Log(t.Context(), rec.Key, 0, 1000)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, e := range log {
+				doors[rec.Key] = append(doors[rec.Key], string(e.Data))
+			}
+			doors[rec.Key] = append(doors[rec.Key], string(rec.State))
+		}
+	})
+	return out.String(), doors
+}
+
+var pressed = regexp.MustCompile(`> \[.*\]`)
+
+// translatedLabel returns the label of a button that is pressed.
+func translatedLabel(l *say.Language, label string) string {
+	words := strings.Fields(label)
+	if words[0] == "Tick" || words[0] == "Move" && words[1] != "visit" {
+		args := make([]any, len(words)-1)
+		for i, w := range words[1:] {
+			args[i] = w
+		}
+		return l.Say(say.F(words[0]+strings.Repeat(" %s", len(args)), args...))
+	}
+	return l.Say(say.F(label))
+}
+
+var (
+	figures = regexp.MustCompile(`[0-9]+(?:[.:,][0-9]+)*`)
+	words   = regexp.MustCompile(`\pL+`)
+	latin   = regexp.MustCompile(`[A-Za-z][A-Za-z0-9_.,;:'@ -]*`)
+)
+
+// posts parts a conversation into what is said by each side.
+func posts(conversation string) (all []string) {
+	for _, line := range strings.Split(conversation, "\n") {
+		if strings.HasPrefix(line, "  ") && len(all) > 0 {
+			all[len(all)-1] += "\n" + line
+			continue
+		}
+		all = append(all, line)
+	}
+	return all
+}
+
+func sortedOf(re *regexp.Regexp, text string) []string {
+	return slices.Sorted(slices.Values(re.FindAllString(text, -1)))
+}
+
+// sameSaid checks that all posts of a conversation are translated.
+func sameSaid(t *testing.T, english, translated string) {
+	was, is := posts(english), posts(translated)
+	if len(was) != len(is) {
+		t.Fatalf("%d posts and lines, in English %d", len(is), len(was))
+	}
+	typed := ""
+	for i := range was {
+		if !strings.HasPrefix(was[i], "bot") {
+			typed += was[i] + "\n"
+			continue
+		}
+		if diff := cmp.Diff(sortedOf(figures, was[i]), sortedOf(figures, is[i])); diff != "" {
+			t.Errorf("the figures of\n%s\nare others in\n%s\n(-English +translated):\n%s", was[i], is[i], diff)
+		}
+		if diff := cmp.Diff(sortedOf(words, was[i]), sortedOf(words, keys.Latin(is[i]))); diff != "" {
+			t.Errorf("the words of\n%s\nare others in\n%s\n(-English +translated):\n%s", was[i], is[i], diff)
+		}
+		_, text, _ := strings.Cut(is[i], "> ")
+		for _, run := range latin.FindAllString(text, -1) {
+			if run = strings.TrimRight(run, " ,;:-"); !strings.Contains(typed, run) && !untranslated[run] {
+				t.Errorf("%q is not translated in\n%s\nwhich is\n%s", run, is[i], was[i])
+			}
+		}
+	}
+}
+
+// untranslated are the names that are the same in all languages: of units, of
+// items, of what is typed.
+var untranslated = map[string]bool{"mm": true, "kg": true, "m": true, "s": true, "N": true, "C": true, "in": true, "lb": true, "h": true, "min": true}
+
+var _ jobs.Store
