@@ -177,10 +177,13 @@ func closedFor(name string) calc.Text {
 }
 
 // weekday and onDay put a day of the week, and a time with it, into words.
-func weekday(d time.Weekday) calc.Word { return calc.Word(d.String()) }
+func weekday(d time.Weekday) calc.Word { return weekdays[d] }
 func onDay(t time.Time) calc.Text {
 	return calc.F("%s %s", weekday(t.Weekday()), t.Format(dayAndTime))
 }
+
+// weekdays are the days of the week, from Sunday on.
+var weekdays = [...]calc.Word{"Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"}
 
 // dayAndTime is how a time is told.
 const dayAndTime = "2006-01-02 15:04"

@@ -369,7 +369,7 @@ func tellReadings(e *order.Errand, values map[string]string) error {
 	var lines []say.Text
 	for _, it := range j.Items() {
 		if values[it.ID] != "" && it.State.Value != nil {
-			lines = append(lines, say.F("%s %s: %s (%s)", it.ID, it.State.Value, it.State.Judgement, jobs.Recorded(it.State.Limits)))
+			lines = append(lines, say.F("%s %s: %s (%s)", it.ID, it.State.Value, say.Name(string(it.State.Judgement)), jobs.Recorded(it.State.Limits)))
 		}
 	}
 	e.Say(bot.KindDoor, say.Lines(lines...))

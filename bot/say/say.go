@@ -93,8 +93,8 @@ func Names(separator string, names ...string) Text {
 	return Join(separator, texts...)
 }
 
-// Of returns what an error says: its sentence if it has one, else its text as
-// it stands.
+// Of returns what an error says: its sentence if it has one, or if one that it
+// wraps has it and it says nothing beside that; else its text as it stands.
 func Of(err error) Text {
 	switch e := err.(type) {
 	case nil:
@@ -109,6 +109,10 @@ func Of(err error) Text {
 			all = append(all, Of(part))
 		}
 		return Lines(all...)
+	case interface{ Unwrap() error }:
+		if inner := e.Unwrap(); inner != nil && inner.Error() == err.Error() {
+			return Of(inner)
+		}
 	}
 	return Plain(err.Error())
 }
@@ -140,8 +144,14 @@ func taken(args []any) []any {
 // IsZero reports whether the text says nothing.
 func (t Text) IsZero() bool { return t.key == "" }
 
-// Sentence returns the key and the arguments.
-func (t Text) Sentence() (key string, args []any) { return t.key, t.args }
+// Sentence returns the key and the arguments; several sentences are one
+// argument.
+func (t Text) Sentence() (key string, args []any) {
+	if t.join {
+		return "%s", []any{t}
+	}
+	return t.key, t.args
+}
 
 // String returns the text in English.
 func (t Text) String() string { return (*Language)(nil).Say(t) }
