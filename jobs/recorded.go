@@ -61,7 +61,7 @@ var recorded = []struct{ key, args string }{
 	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchExpires, "tf"}, {ofBatch, "t"},
-	{isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
+	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }
 
 // argumentPatterns match what stands for an argument, by what it is.

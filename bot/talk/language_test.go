@@ -44,25 +44,30 @@ func TestConversations_translated(t *testing.T) {
 	if err != nil || len(paths) == 0 {
 		t.Fatalf("no conversations: %v", err)
 	}
-	for _, path := range paths {
-		t.Run(strings.TrimSuffix(filepath.Base(path), ".chat"), func(t *testing.T) {
-			english, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
+	conversations := make([]string, len(paths))
+	for i, path := range paths {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		conversations[i] = string(data)
+	}
+	typed := typable(t, conversations)
+	for i, english := range conversations {
+		t.Run(strings.TrimSuffix(filepath.Base(paths[i]), ".chat"), func(t *testing.T) {
 			_, before := replayIn(t, nil, english)
 			said, after := replayIn(t, language, english)
 			if diff := cmp.Diff(before, after); diff != "" {
 				t.Errorf("something else was done (-English +translated):\n%s", diff)
 			}
-			sameSaid(t, string(english), said)
+			sameSaid(t, english, said, typed)
 		})
 	}
 }
 
 // replayIn replays a conversation in a language, and returns what was said and
 // what is stored of the doors after it: the log and the state of each.
-func replayIn(t *testing.T, l *say.Language, script []byte) (said string, doors map[string][]string) {
+func replayIn(t *testing.T, l *say.Language, script string) (said string, doors map[string][]string) {
 	var out bytes.Buffer
 	doors = map[string][]string{}
 	synctest.Test(t, func(t *testing.T) {
@@ -70,7 +75,7 @@ func replayIn(t *testing.T, l *say.Language, script []byte) (said string, doors 
 		chat := room(t, store, &out)
 		works := chat.Work.(*works)
 		works.Desk.Language, works.bot.Language, chat.Language, chat.Screen.Language = l, l, l, l
-		script := pressed.ReplaceAllStringFunc(string(script), func(label string) string { return label[:3] + translatedLabel(l, label[3:len(label)-1]) + "]" })
+		script := pressed.ReplaceAllStringFunc(script, func(label string) string { return label[:3] + translatedLabel(l, label[3:len(label)-1]) + "]" })
 		if err := chat.Run(t.Context(), strings.NewReader(script), time.Now); err != nil {
 			t.Error(err)
 		}
@@ -110,7 +115,7 @@ func translatedLabel(l *say.Language, label string) string {
 var (
 	figures = regexp.MustCompile(`[0-9]+(?:[.:,][0-9]+)*`)
 	words   = regexp.MustCompile(`\pL+`)
-	latin   = regexp.MustCompile(`[A-Za-z][A-Za-z0-9_.,;:'@ -]*`)
+	latin   = regexp.MustCompile(`[A-Za-z0-9][A-Za-z0-9_.' -]*`)
 )
 
 // posts parts a conversation into what is said by each side.
@@ -130,15 +135,15 @@ func sortedOf(re *regexp.Regexp, text string) []string {
 }
 
 // sameSaid checks that all posts of a conversation are translated.
-func sameSaid(t *testing.T, english, translated string) {
+func sameSaid(t *testing.T, english, translated, typed string) {
 	was, is := posts(english), posts(translated)
 	if len(was) != len(is) {
 		t.Fatalf("%d posts and lines, in English %d", len(is), len(was))
 	}
-	typed := fixed(t)
+	var before []string // what was typed
 	for i := range was {
 		if !strings.HasPrefix(was[i], "bot") {
-			typed += was[i] + "\n"
+			before = append(before, little.ReplaceAllString(was[i], ""))
 			continue
 		}
 		if diff := cmp.Diff(sortedOf(figures, was[i]), sortedOf(figures, is[i])); diff != "" {
@@ -148,59 +153,73 @@ func sameSaid(t *testing.T, english, translated string) {
 			t.Errorf("the words of\n%s\nare others in\n%s\n(-English +translated):\n%s", was[i], is[i], diff)
 		}
 		_, text, _ := strings.Cut(is[i], "> ")
-		for _, run := range latin.FindAllString(text, -1) {
-			if !isTyped(typed, run) {
+		last := strings.Join(before[max(0, len(before)-6):], "\n")
+		said := strings.ToLower(typed + "\n" + strings.Join(word.FindAllString(last, -1), "\n") + "\n")
+		for _, run := range latin.FindAllString(quoted.ReplaceAllString(text, "·"), -1) {
+			if !isTyped(said, strings.Fields(strings.ToLower(run))) {
 				t.Errorf("%q is not translated in\n%s\nwhich is\n%s", run, is[i], was[i])
 			}
 		}
 	}
 }
 
-// isTyped reports whether a run of English letters was typed as it stands, or
-// has only names in it that are the same in all languages.
-func isTyped(typed, run string) bool {
-	run = strings.TrimRight(run, " ,;:.-@")
-	if strings.Contains(typed, run) && strings.Contains(run, " ") {
-		return true
-	}
-	for _, w := range words.FindAllString(run, -1) {
-		if !same.MatchString(w) && (little[w] || !strings.Contains(typed, w)) {
-			return false
+// isTyped reports whether words are what somebody types, as it stands, or names
+// that are the same in all languages.
+func isTyped(typed string, words []string) bool {
+	for n := len(words); n > 0; n-- {
+		phrase := strings.Join(words[:n], " ")
+		known := strings.Contains(typed, phrase)
+		if n == 1 {
+			known = same.MatchString(phrase) || strings.Contains(typed, "\n"+phrase+"\n")
+		}
+		if known && isTyped(typed, words[n:]) {
+			return true
 		}
 	}
-	return true
+	return len(words) == 0
 }
 
-// little are words that somebody has typed in every conversation.
-var little = map[string]bool{"to": true, "at": true, "of": true, "the": true, "is": true, "for": true, "and": true, "or": true, "no": true, "by": true, "with": true, "up": true, "from": true, "a": true, "on": true}
+var (
+	word    = regexp.MustCompile(`[A-Za-z][A-Za-z0-9_-]*`)
+	little  = regexp.MustCompile(`\b(a|an|and|at|by|for|from|in|is|of|on|or|the|to|was|with)\b`)
+	quoted  = regexp.MustCompile(`"[^"]*"|@[a-z]+|[a-z_-]+=| -|[.]( |$)`)
+	comment = regexp.MustCompile(`#.*`)
 
-// same matches what is the same in all languages: units, ids, people.
-var same = regexp.MustCompile(`^(mm|kg|m|s|N|C|F|in|h|min|x|[A-Z]|v|ana|bo|cy|mo|ivy|photo)$`)
+	// same matches what is the same in all languages: units, ids, people.
+	same = regexp.MustCompile(`^(mm|kg|m|s|x|n|c|f|in|h|min|[0-9.-]+|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|orchard-lane)$`)
+	// named matches what the bot names to be typed, in all languages alike.
+	named = []*regexp.Regexp{
+		regexp.MustCompile(`(?m); ([a-z, ]+)(?:;| =|$)`),       // choices of forms
+		regexp.MustCompile(`\[.\] \d+ ([a-z-]+):`),             // items of the checklist
+		regexp.MustCompile(`(?m)^(?:bot> |      )(.*)$`),       // examples and orders in help
+		regexp.MustCompile(`(?m), as in (.*)$`),                // values
+		regexp.MustCompile(`(?m)^  ([a-z_]+): [A-Z]`),          // fields of forms
+		regexp.MustCompile(`\([1-9]\) ([^,[(]*)`),              // ways to say it
+		regexp.MustCompile(`did you mean ([^?]*)(?:, or|\?)`),  // orders
+		regexp.MustCompile(`(?:begin with one of|form:) (.*)`), // questions, fields
+		regexp.MustCompile(`(?m)read:? (\w+ as \w+)$`),         // words
+	}
+)
 
-// fixed returns what the files of sites and sheets have, and the names of the
-// checklist's items and of the questions: people type them.
-func fixed(t *testing.T) string {
+// typable returns what is typed in all conversations, what the bot says is to
+// be typed, and what the files of sites and sheets have: one thing a line.
+func typable(t *testing.T, conversations []string) string {
 	var b strings.Builder
 	for _, name := range []string{"sheets/orchard.yaml", "sheets/quarry.yaml", "sites/orchard-lane.yaml"} {
 		b.WriteString(comment.ReplaceAllString(string(read(t, name)), "\n"))
 	}
-	paths, err := filepath.Glob("../../testdata/chat/*.chat")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, path := range paths {
-		data, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, found := range itemOf.FindAllStringSubmatch(string(data), -1) {
-			b.WriteString(found[1] + "\n")
+	for _, c := range conversations {
+		for _, p := range posts(c) {
+			if !strings.HasPrefix(p, "bot") {
+				b.WriteString(p + "\n")
+				continue
+			}
+			for _, re := range named {
+				for _, found := range re.FindAllStringSubmatch(p, -1) {
+					b.WriteString("\n" + strings.ReplaceAll(found[1], ", ", "\n\n") + "\n" + found[1] + "\n")
+				}
+			}
 		}
 	}
 	return b.String()
 }
-
-var (
-	comment = regexp.MustCompile(`#.*`)
-	itemOf  = regexp.MustCompile(`\[.\] \d+ ([a-z-]+):`)
-)

@@ -29,6 +29,9 @@ func turned(key string) string {
 		n++
 		return "%[" + strconv.Itoa(n) + "]" + v[1:]
 	})
+	if n == 0 && strings.HasPrefix(key, " ") || strings.HasPrefix(key, ",") {
+		return strings.Map(foreign, key) // a separator
+	}
 	lines := strings.Split(key, "\n")
 	for i, line := range lines {
 		words := strings.Split(line, " ")
