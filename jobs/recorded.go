@@ -53,7 +53,7 @@ const (
 // are: f a figure, t what somebody typed, w a word, r what is recorded itself.
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
-	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
+	{ofTwo, "rr"}, {string(AfterCure), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
 	{string(tooCold), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},

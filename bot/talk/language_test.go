@@ -16,19 +16,14 @@ import (
 
 	"heelpost/bot/say"
 	"heelpost/bot/say/keys"
-	"heelpost/bot/verb"
 )
-
-// choiceKey returns a key from tables that [ask.Questions.Chosen] walks.
-const choiceKey = "(*heelpost/bot/ask.Choice).key"
 
 // turned is the made-up language.
 var turned = sync.OnceValues(func() (*say.Language, error) {
-	k, err := keys.Read("../..", choiceKey)
+	k, err := keys.Read("../..")
 	if err != nil {
 		return nil, err
 	}
-	k.Texts = append(k.Texts, verb.Questions.Chosen()...)
 	return k.Turned(), nil
 })
 

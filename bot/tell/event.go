@@ -127,7 +127,7 @@ func planned(j *jobs.Job, e *jobs.Event) say.Text {
 	case jobs.VisitSet:
 		text := because(say.F("visit %s set: %s", e.Item, Instant(e.When, j.Site)), e.Text)
 		if !strings.Contains(e.Text, e.For) {
-			return say.F("%s, taken for the return after handover (%s)", text, e.For)
+			return say.F("%s, taken for the return after handover (%s)", text, recorded(e.For))
 		}
 		return text
 	case jobs.VisitMoved:

@@ -19,6 +19,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"heelpost/bot/verb"
 )
 
 // Keys are the keys of all sentences, and the faults that were found on the
@@ -54,17 +56,18 @@ type reader struct {
 	texts  map[string]bool
 	faults map[string]bool
 	counts map[string]bool // whether a key has its arguments
-	exempt []string
 }
 
-// Read returns the keys of the module at root. Functions of the names exempt
-// hand on words that are no keys of the source: a test walks their tables.
-func Read(root string, exempt ...string) (*Keys, error) {
+// choice returns a key that is made of a table: [ask.Questions.Chosen] walks it.
+const choice = "(*heelpost/bot/ask.Choice).key"
+
+// Read returns the keys of the module at root.
+func Read(root string) (*Keys, error) {
 	s, err := load(root, "calc", "jobs", "bot", "cmd")
 	if err != nil {
 		return nil, err
 	}
-	r := &reader{follow(s), map[holder]bool{}, map[string]bool{}, map[string]bool{}, map[string]bool{}, exempt}
+	r := &reader{follow(s), map[holder]bool{}, map[string]bool{}, map[string]bool{}, map[string]bool{}}
 	for _, root := range []struct {
 		pkg, function string
 		parameter     int
@@ -82,6 +85,10 @@ func Read(root string, exempt ...string) (*Keys, error) {
 		r.holder(holder{object: f.Signature().Params().At(root.parameter), use: root.use})
 	}
 	r.sentences()
+	r.glue()
+	for _, k := range verb.Questions.Chosen() {
+		r.texts[k] = true
+	}
 	out := &Keys{}
 	for k := range r.texts {
 		out.Texts = append(out.Texts, k)
@@ -100,8 +107,13 @@ func Read(root string, exempt ...string) (*Keys, error) {
 // returned by methods that make one.
 func (r *reader) sentences() {
 	for e, tv := range r.info.Types {
-		if r.isWord(tv.Type) && tv.Value != nil {
+		call, made := e.(*ast.CallExpr)
+		switch {
+		case !r.isWord(tv.Type):
+		case tv.Value != nil:
 			r.key(e, constant.StringVal(tv.Value), use{})
+		case made && r.info.Types[call.Fun].IsType():
+			r.value(call.Args[0], false, 0, use{names: true})
 		}
 	}
 	for to, in := range r.into {
@@ -213,7 +225,7 @@ func (r *reader) call(e *ast.CallExpr, element bool, result int, u use) bool {
 		return true
 	}
 	f, ok := r.object(e.Fun).(*types.Func)
-	if ok && slices.Contains(r.exempt, f.FullName()) {
+	if ok && f.FullName() == choice {
 		return true
 	}
 	if !ok || len(r.into[f]) == 0 {
@@ -240,19 +252,19 @@ func (r *reader) enumerated(e ast.Expr) {
 	}
 }
 
-var verb = regexp.MustCompile(`%(\[[0-9]+\])?(.?)`)
+var verbs = regexp.MustCompile(`%(\[[0-9]+\])?(.?)`)
 
 // key takes a key.
 func (r *reader) key(at ast.Expr, key string, u use) {
 	if u.names {
 		key = strings.ReplaceAll(key, "_", " ")
 	}
-	if key == "" || r.exemptKey(key, u) {
+	if key == "" || u.names && strings.Contains(key, "%") {
 		return
 	}
 	r.texts[key] = true
 	named := map[int]bool{}
-	for _, v := range verb.FindAllStringSubmatch(key, -1) {
+	for _, v := range verbs.FindAllStringSubmatch(key, -1) {
 		n := len(named) + 1
 		switch {
 		case v[0] == "%%":
@@ -269,8 +281,6 @@ func (r *reader) key(at ast.Expr, key string, u use) {
 	count := fmt.Sprintf("%s: %q has %d verbs, and as many arguments nowhere", r.at(at), key, len(named))
 	r.counts[count] = r.counts[count] || u.args < 0 || u.args+u.more == len(named)
 }
-
-func (r *reader) exemptKey(key string, u use) bool { return u.names && strings.Contains(key, "%") }
 
 func (r *reader) fault(at ast.Node, what string) {
 	r.faults[r.at(at)+": "+what] = true

@@ -22,7 +22,7 @@ func (k *Keys) Turned() *say.Language {
 // stay lines.
 func turned(key string) string {
 	n := 0
-	key = verb.ReplaceAllStringFunc(key, func(v string) string {
+	key = verbs.ReplaceAllStringFunc(key, func(v string) string {
 		if v != "%s" && v != "%q" {
 			return v
 		}
@@ -46,7 +46,7 @@ func turned(key string) string {
 	}
 	var b strings.Builder
 	text, end := strings.Join(lines, "\n"), 0
-	for _, at := range verb.FindAllStringIndex(text, -1) {
+	for _, at := range verbs.FindAllStringIndex(text, -1) {
 		b.WriteString(strings.Map(foreign, text[end:at[0]]) + text[at[0]:at[1]])
 		end = at[1]
 	}
