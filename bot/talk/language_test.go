@@ -14,6 +14,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"heelpost/bot"
 	"heelpost/bot/say"
 	"heelpost/bot/say/keys"
 )
@@ -50,21 +51,32 @@ func TestConversations_translated(t *testing.T) {
 	typed := typable(t, conversations)
 	for i, english := range conversations {
 		t.Run(strings.TrimSuffix(filepath.Base(paths[i]), ".chat"), func(t *testing.T) {
-			_, before := replayIn(t, nil, english)
-			said, after := replayIn(t, language, english)
-			if diff := cmp.Diff(before, after); diff != "" {
+			before, after := replayIn(t, nil, english), replayIn(t, language, english)
+			if diff := cmp.Diff(before.doors, after.doors); diff != "" {
 				t.Errorf("something else was done (-English +translated):\n%s", diff)
 			}
-			sameSaid(t, english, said, typed)
+			sameSaid(t, english, after.said, typed)
+			if len(before.screens) != len(after.screens) {
+				t.Fatalf("%d screens, in English %d", len(after.screens), len(before.screens))
+			}
+			for i, was := range before.screens {
+				samePost(t, was, after.screens[i], typed+"\n"+english+typable(t, []string{"bot> " + was}))
+			}
 		})
 	}
 }
 
-// replayIn replays a conversation in a language, and returns what was said and
-// what is stored of the doors after it: the log and the state of each.
-func replayIn(t *testing.T, l *say.Language, script string) (said string, doors map[string][]string) {
+// replayed is what a conversation has come to.
+type replayed struct {
+	said    string
+	doors   map[string][]string // the log and the state of each
+	screens []string            // what the doors and people see after it
+}
+
+// replayIn replays a conversation in a language.
+func replayIn(t *testing.T, l *say.Language, script string) (r replayed) {
 	var out bytes.Buffer
-	doors = map[string][]string{}
+	r.doors = map[string][]string{}
 	synctest.Test(t, func(t *testing.T) {
 		store := inMemory(t)
 		chat := room(t, store, &out)
@@ -78,18 +90,75 @@ func replayIn(t *testing.T, l *say.Language, script string) (said string, doors 
 		if err != nil {
 			t.Fatal(err)
 		}
+		for _, person := range []string{"ana", "mo", "ivy"} {
+			home, err := works.bot.Home(t.Context(), person, "", 1, time.Now())
+			if err != nil {
+				t.Fatal(err)
+			}
+			r.screens = append(r.screens, homeText(home))
+		}
 		for _, rec := range all {
+			r.screens = append(r.screens, screensOf(t, works, rec.Key, l)...)
 			log, err := store.Log(t.Context(), rec.Key, 0, 1000)
 			if err != nil {
 				t.Fatal(err)
 			}
 			for _, e := range log {
-				doors[rec.Key] = append(doors[rec.Key], string(e.Data))
+				r.doors[rec.Key] = append(r.doors[rec.Key], string(e.Data))
 			}
-			doors[rec.Key] = append(doors[rec.Key], string(rec.State))
+			r.doors[rec.Key] = append(r.doors[rec.Key], string(rec.State))
 		}
 	})
-	return out.String(), doors
+	r.said = out.String()
+	return r
+}
+
+// screensOf returns what is shown of a door beside what is said.
+func screensOf(t *testing.T, w *works, key string, l *say.Language) (all []string) {
+	face, err := w.bot.Face(t.Context(), key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := face.Text
+	for _, b := range face.Buttons {
+		text += "\n" + b.Label
+	}
+	all = append(all, text)
+	for _, id := range []string{"readings", "visit", "snag", "open"} {
+		f, err := w.bot.Form(t.Context(), bot.Message{ID: id, At: time.Now(), Person: "ana", Channel: face.Channel, Thread: face.Thread}, id)
+		text, refused := bot.Refused(l, err)
+		if err != nil && !refused {
+			t.Fatal(err)
+		}
+		if err == nil {
+			text = f.Text(l) + "\n" + f.Submit
+			for _, field := range f.Fields {
+				for _, o := range field.Options {
+					text += "\n" + o.Label
+				}
+			}
+		}
+		all = append(all, text)
+	}
+	return all
+}
+
+// homeText returns all texts of a home.
+func homeText(h bot.Home) string {
+	var b strings.Builder
+	for _, s := range h.Sections {
+		b.WriteString(s.Title + "\n")
+		for _, line := range s.Lines {
+			b.WriteString(line.Text + "\n")
+			for _, button := range line.Buttons {
+				b.WriteString(button.Label + "\n")
+			}
+		}
+	}
+	for _, o := range h.Filters {
+		b.WriteString(o.Label + "\n")
+	}
+	return b.String()
 }
 
 var pressed = regexp.MustCompile(`> \[.*\]`)
@@ -141,19 +210,26 @@ func sameSaid(t *testing.T, english, translated, typed string) {
 			before = append(before, little.ReplaceAllString(was[i], ""))
 			continue
 		}
-		if diff := cmp.Diff(sortedOf(figures, was[i]), sortedOf(figures, is[i])); diff != "" {
-			t.Errorf("the figures of\n%s\nare others in\n%s\n(-English +translated):\n%s", was[i], is[i], diff)
-		}
-		if diff := cmp.Diff(sortedOf(words, was[i]), sortedOf(words, keys.Latin(is[i]))); diff != "" {
-			t.Errorf("the words of\n%s\nare others in\n%s\n(-English +translated):\n%s", was[i], is[i], diff)
-		}
-		_, text, _ := strings.Cut(is[i], "> ")
 		last := strings.Join(before[max(0, len(before)-6):], "\n")
-		said := strings.ToLower(typed + "\n" + strings.Join(word.FindAllString(last, -1), "\n") + "\n")
-		for _, run := range latin.FindAllString(quoted.ReplaceAllString(text, "·"), -1) {
-			if !isTyped(said, strings.Fields(strings.ToLower(run))) {
-				t.Errorf("%q is not translated in\n%s\nwhich is\n%s", run, is[i], was[i])
-			}
+		_, text, _ := strings.Cut(is[i], "> ")
+		_, in, _ := strings.Cut(was[i], "> ")
+		samePost(t, in, text, typed+"\n"+strings.Join(word.FindAllString(last, -1), "\n")+"\n")
+	}
+}
+
+// samePost checks that what is shown is translated: no English is left but what
+// is typed, and figures and words are those of the English.
+func samePost(t *testing.T, was, is, typed string) {
+	t.Helper()
+	for what, re := range map[string]*regexp.Regexp{"figures": figures, "words": words} {
+		if diff := cmp.Diff(sortedOf(re, was), sortedOf(re, keys.Latin(is))); diff != "" {
+			t.Errorf("the %s of\n%s\nare others in\n%s\n(-English +translated):\n%s", what, was, is, diff)
+		}
+	}
+	typed = strings.ToLower(strings.ReplaceAll(typed, "@", ""))
+	for _, run := range latin.FindAllString(quoted.ReplaceAllString(strings.ReplaceAll(is, "@", ""), "·"), -1) {
+		if !isTyped(typed, strings.Fields(strings.ToLower(run))) {
+			t.Errorf("%q is not translated in\n%s\nwhich is\n%s", run, is, was)
 		}
 	}
 }
@@ -177,11 +253,11 @@ func isTyped(typed string, words []string) bool {
 var (
 	word    = regexp.MustCompile(`[A-Za-z][A-Za-z0-9_-]*`)
 	little  = regexp.MustCompile(`\b(a|an|and|at|by|for|from|in|is|of|on|or|the|to|was|with)\b`)
-	quoted  = regexp.MustCompile(`"[^"]*"|@[a-z]+|[a-z_-]+=| -|[.]( |$)`)
+	quoted  = regexp.MustCompile(`"[^"]*"|[a-z_-]+=| -|[.]( |$)`)
 	comment = regexp.MustCompile(`#.*`)
 
 	// same matches what is the same in all languages: units, ids, people.
-	same = regexp.MustCompile(`^(mm|kg|m|s|x|n|c|f|in|h|min|[0-9.-]+|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|orchard-lane)$`)
+	same = regexp.MustCompile(`^(mm|kg|m|s|x|n|c|f|in|h|min|[0-9.-]+|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane)$`)
 	// named matches what the bot names to be typed, in all languages alike.
 	named = []*regexp.Regexp{
 		regexp.MustCompile(`(?m); ([a-z, ]+)(?:;| =|$)`),       // choices of forms
