@@ -32,6 +32,9 @@ type Message struct {
 	// Overheard says that people said it among themselves: it is answered
 	// only if it is plainly for the bot, and else not at all.
 	Overheard bool
+	// Quoted says that somebody else wrote the text: who points at it may ask
+	// what it asks, and gives no order by it.
+	Quoted bool
 	Held      jobs.Held // the notice it was kept as when it came in, if it was
 
 	Waited bool // a question waits for a reply at its place; a change that it leads to closes it
@@ -89,13 +92,16 @@ func (m *Message) Kept(kind string) jobs.Notice {
 	if m.Overheard {
 		n.Args["overheard"] = "yes"
 	}
+	if m.Quoted {
+		n.Args["quoted"] = "yes"
+	}
 	return n
 }
 
 // KeptMessage returns the message that was kept as a notice.
 func KeptMessage(n *jobs.Notice) Message {
 	return Message{ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
-		Text: n.Args["text"], Overheard: n.Args["overheard"] != "", Held: jobs.Held{ID: n.ID, Token: n.Token}}
+		Text: n.Args["text"], Overheard: n.Args["overheard"] != "", Quoted: n.Args["quoted"] != "", Held: jobs.Held{ID: n.ID, Token: n.Token}}
 }
 
 // Place is where the conversation that a message belongs to goes on.

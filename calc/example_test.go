@@ -208,16 +208,6 @@ func ExamplePlumbLimit() {
 	// 2 mm <nil>
 }
 
-func ExampleTeam() {
-	two, err := calc.Team(20, calc.DefaultSingle)
-	fmt.Println(two.People, "people with", two.Share, "each, up to", two.Limit, err)
-	gear, err := calc.Team(128, calc.DefaultSingle)
-	fmt.Println(gear.People, "people: above", gear.Limit, "only lifting gear will do", err)
-	// Output:
-	// 2 people with 10 kg each, up to 21.3 kg <nil>
-	// 0 people: above 24 kg only lifting gear will do <nil>
-}
-
 func ExampleImpliedDensity() {
 	d, err := calc.ImpliedDensity(128, 1240*mm, 2595*mm, 58*mm)
 	fmt.Println(d, err)

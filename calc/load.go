@@ -2,6 +2,10 @@ package calc
 
 import "math"
 
+// Weight returns the force with which m presses on what carries it at rest: m·g
+// with g = 9.80665 m/s².
+func (m Mass) Weight() Force { return Force(m * gravity) }
+
 // LoadInput is a hung leaf and what acts on it.
 type LoadInput struct {
 	Mass        Mass
@@ -70,7 +74,7 @@ func Loads(in LoadInput) (Load, error) {
 	}
 	m := in.Mass.Counted(in.Estimated)
 	w, s, h := metres(in.Width), metres(in.Setback), metres(in.PivotHeight)
-	weight := float64(m.weight()) * metres(in.CentreX-in.Setback) / h
+	weight := float64(m.Weight()) * metres(in.CentreX-in.Setback) / h
 	person := float64(in.Person) * (w - s) / h
 	horizontal := max(math.Abs(weight), math.Abs(weight+person))
 	wind := windPressure(in.Wind) * PlateForce * w * metres(in.Height)
@@ -78,7 +82,7 @@ func Loads(in LoadInput) (Load, error) {
 	both := hypot(horizontal, wind/2)
 	difference := pressureMoment(in.Pressure, in.Height, in.Width, in.Setback)
 	l := Load{
-		Vertical:        upTo(m.weight()+in.Person, 1),
+		Vertical:        upTo(m.Weight()+in.Person, 1),
 		Horizontal:      upTo(Force(horizontal), 1),
 		WindForce:       upTo(Force(wind), 1),
 		WindMoment:      upTo(Torque(moment), 10),

@@ -278,3 +278,9 @@ func ExampleTravelOf() {
 	fmt.Println(t.Travel.Nearest(calc.Micrometre), t.Degrees, err)
 	// Output: 0.333 mm 60° <nil>
 }
+
+// Standard gravity of the 3rd CGPM (1901).
+func ExampleMass_Weight() {
+	fmt.Println(calc.Mass(100).Weight())
+	// Output: 980.7 N
+}

@@ -30,9 +30,6 @@ func (m Mass) Helping(estimated bool) Mass {
 	return m
 }
 
-// weight returns the force of gravity on m.
-func (m Mass) weight() Force { return Force(m * gravity) }
-
 // windPressure returns the pressure in pascals at which air of the speed v is
 // stopped: q = ρ·v²/2 = 0.625·v² in SI units (EN 1991-1-4, 4.5).
 func windPressure(v Speed) float64 { return airDensity / 2 * float64(v*v) }
@@ -99,7 +96,7 @@ func TipWind(l StandingLeaf) (Figure[Speed], error) {
 	if err := l.check(); err != nil {
 		return Figure[Speed]{}, err
 	}
-	holds := float64(l.Mass.Helping(l.Estimated).weight()) * metres(l.Thickness)
+	holds := float64(l.Mass.Helping(l.Estimated).Weight()) * metres(l.Thickness)
 	area := metres(l.Width) * metres(l.Height)
 	return downTo(Speed(math.Sqrt(holds/(windPressure(1)*PlateForce*area*metres(l.Height)))), 10), nil
 }
@@ -157,7 +154,7 @@ func PropForce(l StandingLeaf, p Prop) (PropLoad, error) {
 	arm := h/2*sin - metres(l.Thickness)/2*cos
 	area := metres(l.Width) * h
 	load := PropLoad{
-		Gravity: l.Mass.Counted(l.Estimated).weight() * Force(max(0, arm)/at),
+		Gravity: l.Mass.Counted(l.Estimated).Weight() * Force(max(0, arm)/at),
 		Wind:    Force(windPressure(p.Wind) * PlateForce * area * h / (2 * at)),
 	}
 	load.Force = upTo(load.Gravity+load.Wind, 1)

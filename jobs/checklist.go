@@ -194,16 +194,16 @@ func shownOf(d *Door, sh *Sheet) map[string]any {
 	return w
 }
 
-// team says who lifts the leaf.
+// team says who stands the leaf up, or that it takes gear.
 func team(s *Spec) calc.Text {
-	l, err := calc.Team(s.Mass.Counted(s.Estimated), calc.DefaultSingle)
-	if err != nil || l.People == 0 {
-		return calc.F("lifting gear (a team by hand may lift %s)", l.Limit)
-	}
-	if l.People == 1 {
+	l, err := calc.HandLift(calc.HandlingInput{Mass: s.Mass, Estimated: s.Estimated})
+	switch {
+	case err != nil || l.People == 0:
+		return calc.F("lifting gear (above the filter of %s for lifting by hand)", l.Limit)
+	case l.People == 1:
 		return calc.F("one person at least, or lifting gear")
 	}
-	return calc.F("%s people at least, %s each, or lifting gear", l.People, l.Share)
+	return calc.F("%s people at least, or lifting gear", l.People)
 }
 
 // adjusters names the adjusters in their order.

@@ -112,13 +112,24 @@ type Line struct {
 	Text  say.Text
 }
 
+// labels are the parts as people read them.
+var labels = labelled(Read, Also, Part(Asked), Part(FromDoor), Part(FromSheet), Part(Computed), Part(Assumed), Working, AtLeast, LessThan, Source, Note, Caution)
+
+func labelled(parts ...Part) map[Part]say.Text {
+	all := map[Part]say.Text{}
+	for _, p := range parts {
+		all[p] = say.Name(string(p))
+	}
+	return all
+}
+
 // Lines returns the answer line by line, the result first.
 func (a *Answer) Lines() []Line {
 	lines := make([]Line, 0, 12)
 	add := func(p Part, texts ...say.Text) {
 		for _, t := range texts {
 			if !t.IsZero() {
-				lines = append(lines, Line{p, say.Name(string(p)), t})
+				lines = append(lines, Line{p, labels[p], t})
 			}
 		}
 	}

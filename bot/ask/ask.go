@@ -17,6 +17,7 @@ import (
 	"strconv"
 	"strings"
 
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 )
 
@@ -26,7 +27,11 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 	if o == nil || fresh.OK() {
 		return fresh
 	}
-	if n, ok := Ordinal(text); ok && len(o.Offers) > 0 {
+	n, ok := Ordinal(text)
+	if len(o.Offers) == 1 && agrees[strings.Trim(strings.ToLower(text), " .!")] {
+		n, ok = 1, true
+	}
+	if ok && len(o.Offers) > 0 {
 		if n < 1 || n > len(o.Offers) {
 			return &Answer{Asked: text, Error: whichOne(len(o.Offers)), Open: o}
 		}
@@ -54,6 +59,9 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 	}
 	return fresh
 }
+
+// agrees are the words that take the only offer.
+var agrees = lex.WordSet("yes y yep yeah ok okay right correct")
 
 // ordinals are the words by which a reply names one of several.
 var ordinals = map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6}
@@ -112,7 +120,13 @@ func (q *Questions) ask(text string, only *Verb, door *Door) *Answer {
 	a := &Answer{Asked: text, Verb: verb.Name, Read: asked.notes, Inputs: make([]Given, 0, 12), Results: make([]Result, 0, 8), inches: asked.Inches}
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a}
+	if door == nil && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
+		return p.itself(&asked.reading, asked.unnamed[0]).answer(text, verb)
+	}
 	if door != nil {
+		if p.numbers == 0 && len(asked.notes) > 0 {
+			return (&doubtful{say: say.F("%s: I can't tell what is asked; ask it as %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
+		}
 		k.Door = door.Values
 		if d := p.lone(asked, k.Door); d != nil {
 			return d.answer(text, verb)
@@ -164,7 +178,7 @@ func (k *Inquiry) takeAll() {
 			k.Word(v.input)
 		case v.input.Kind == AngleKind:
 			k.Angle(v.input)
-		case units[v.input.Kind] != "":
+		case v.input.Kind.isNumber():
 			k.Number(v.input)
 		case v.Num != nil:
 			k.Length(v.input)

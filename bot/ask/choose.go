@@ -2,6 +2,7 @@ package ask
 
 import (
 	"slices"
+	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -33,6 +34,11 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 		return nil, &doubtful{say: say.F("%s: is that one number, or two? say it in figures", n.Raw), verb: found[0].Verb, from: n.Start, to: n.End}
 	case len(found) == 1 && only == nil && p.taken(&found[0]):
 		return nil, p.several(p.loosely(&found[0]))
+	case len(found) == 1 && only == nil && found[0].unusual():
+		if others := p.otherwise(); len(others) > 0 {
+			return nil, p.several(append(found, others...))
+		}
+		fallthrough
 	case len(found) == 1:
 		return &question{reading: found[0]}, nil
 	case len(found) > 1:
@@ -123,23 +129,41 @@ func (p *parser) loosely(r *reading) []reading {
 	return list
 }
 
-// wanted asks what is wanted, and offers the questions that the values serve.
-func (p *parser) wanted() *doubtful {
-	var list []reading
-	for _, v := range p.of.verbs {
-		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
-		for _, o := range others {
-			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() {
-				list = append(list, o)
-			}
+// unusual reports whether a value is more than is usual for it.
+func (r *reading) unusual() bool {
+	for i := range r.Values {
+		v := &r.Values[i]
+		if v.Num != nil && v.input.Usual != 0 && v.Num.Length > v.input.Usual {
+			return true
 		}
 	}
+	return false
+}
+
+// wanted asks what is wanted, and offers the questions that the values serve.
+func (p *parser) wanted() *doubtful {
+	list := p.otherwise()
 	if len(list) == 0 || p.numbers == 0 {
 		return p.noVerb()
 	}
 	d := p.several(list)
 	d.say = say.F("what is wanted? %s", d.say)
 	return d
+}
+
+// otherwise returns the readings that take the names for facts alone, with
+// nothing unusual.
+func (p *parser) otherwise() []reading {
+	var list []reading
+	for _, v := range p.of.verbs {
+		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
+		for _, o := range others {
+			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() && !o.unusual() {
+				list = append(list, o)
+			}
+		}
+	}
+	return list
 }
 
 // lone asks about the only number of a question in a door's thread, where the
@@ -244,7 +268,7 @@ func (p *parser) valued(i int) bool {
 // given reports whether item i is a name that is given a value, as gap=9 or the
 // gap is 9.
 func (p *parser) given(i int) bool {
-	return p.valued(i) && (p.items[i].forced || p.items[i+1].is)
+	return p.valued(i) && (p.items[i].forced || p.items[i+1].is && !strings.HasPrefix(p.items[i].phrase.text, "how "))
 }
 
 // repeats reports whether the verb at item i is the verb of an item before.

@@ -31,8 +31,8 @@ func (p *parser) doubts(q *question) *doubtful {
 // inDoubt returns what to ask about the number at item i if it was typed
 // with "in" and may be millimetres in from the edge: after "pivoted", or
 // beside a number that is not in inches.
-func (p *parser) inDoubt(_ *question, i int, n *lex.Number) say.Text {
-	if n.Doubt != lex.WordIn || !p.besideMetric(i) {
+func (p *parser) inDoubt(q *question, i int, n *lex.Number) say.Text {
+	if n.Doubt != lex.WordIn || !p.besideMetric(q, i) {
 		return say.Text{}
 	}
 	figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
@@ -84,12 +84,12 @@ func (q *Questions) tolerant() say.Text {
 
 // besideMetric reports whether the number at item i stands after "pivoted" or
 // with a number that is not in inches.
-func (p *parser) besideMetric(i int) bool {
+func (p *parser) besideMetric(q *question, i int) bool {
 	if i > 0 && p.items[i-1].kind == phraseItem && p.items[i-1].phrase.inward {
 		return true
 	}
 	for j := range p.items {
-		if n := p.items[j].num; n != nil && j != i && n.Length != 0 && !n.InInches() && LengthKind.takes(n.Unit) {
+		if n := p.items[j].num; n != nil && j != i && n.Length != 0 && !n.InInches() && LengthKind.takes(n.Unit) && q.isLength(n) {
 			return true
 		}
 	}

@@ -1,10 +1,12 @@
 package ask
 
 import (
+	"fmt"
 	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/calc"
 )
 
 // Kind is what sort of value an input takes.
@@ -20,49 +22,84 @@ const (
 	MassKind
 	WarmthKind
 	HoursKind
+	SecondsKind
+	SpeedKind // its unit is always said
+	ForceKind
+	PressureKind
+	PercentKind
+	KelvinKind
+	DensityKind
+	CountKind // a number without a unit
 )
 
 // takes reports whether a number with a unit can be a value of the kind.
 func (k Kind) takes(u lex.Unit) bool {
-	switch u {
-	case lex.Bare:
-		return true
-	case lex.Degrees:
-		return k == AngleKind || k == WarmthKind
-	case lex.Celsius:
-		return k == WarmthKind
-	case lex.Kilograms, lex.Pounds:
-		return k == MassKind
-	case lex.Hours:
-		return k == HoursKind
+	switch {
+	case u == lex.Bare:
+		return k != SpeedKind // m/s, km/h and mph are too far apart
+	case measures[k].unit != lex.Bare:
+		return u == measures[k].unit || k == WarmthKind && u == lex.Degrees
+	case u == lex.Degrees:
+		return k == AngleKind
 	}
-	return k == LengthKind || k == ListKind
+	return u < lex.Degrees && (k == LengthKind || k == ListKind)
 }
 
-// units are the units that values of a kind are told in; lengths and angles
-// have their own ways.
-var units = map[Kind]string{MassKind: "kg", WarmthKind: "degC", HoursKind: "h"}
+// measures are the units that values of a kind are typed and told in; lengths
+// and angles have their own ways, and a count has none.
+var measures = map[Kind]struct {
+	unit lex.Unit
+	name string
+	show func(float64) string
+}{
+	MassKind:     {lex.Kilograms, "kg", shown[calc.Mass]},
+	WarmthKind:   {lex.Celsius, "degC", shown[calc.Temperature]},
+	HoursKind:    {lex.Hours, "h", shown[calc.Hours]},
+	SecondsKind:  {lex.Seconds, "s", shown[calc.Seconds]},
+	SpeedKind:    {lex.MetresASecond, "m/s", shown[calc.Speed]},
+	ForceKind:    {lex.Newtons, "N", shown[calc.Force]},
+	PressureKind: {lex.Pascals, "Pa", shown[calc.Pressure]},
+	PercentKind:  {lex.Percents, "%", shown[calc.Percent]},
+	KelvinKind:   {lex.Kelvins, "K", shown[calc.Kelvin]},
+	DensityKind:  {lex.KilogramsACubicMetre, "kg/m³", shown[calc.Density]},
+	CountKind:    {lex.Bare, "", shown[calc.Number]},
+}
+
+// shown tells a number as a quantity of calc's.
+func shown[T interface {
+	~float64
+	fmt.Stringer
+}](v float64) string {
+	return T(v).String()
+}
+
+// isNumber reports whether a value of the kind is a plain number in its unit.
+func (k Kind) isNumber() bool { return measures[k].show != nil }
 
 // Input is a quantity that a question can give. Questions that share one point
 // to the same.
 type Input struct {
 	Name      string // as in JSON
 	Kind      Kind
-	What      string   // what it is, for help and for asking: a key
-	Example   string   // a value, as typed
-	Words     []string // phrases that name it; … marks where the number stands, either side without
-	Size      Size     // a size of a door
-	ByName    bool     // no number is taken for it that does not stand beside its name
-	Zero      bool     // it may be 0
-	None      bool     // "no" before its name means 0, as in no template
-	Signed    bool     // it may have a sign: no other length may, of a question that takes it
-	InDegrees string   // why a number in degrees is none of it: a key; "" for a plain word
-	Beside    bool     // it is said beside another, and help lists it there
-	Group     []*Input // the inputs that numbers joined by x behind its own are for
-	Spread    []*Input // of a list: the inputs that its numbers are for, in order
-	Choices   []Choice // phrases that choose a value by themselves
-	Loose     []string // words of it that may also stand without a number, and never before one: how deep do I drill
-	Inward    []string // words of it behind which "60 in" may be 60 mm in from the edge
+	What      string      // what it is, for help and for asking: a key
+	Example   string      // a value, as typed
+	Words     []string    // phrases that name it; … marks where the number stands, either side without
+	Size      Size        // a size of a door
+	ByName    bool        // no number is taken for it that does not stand beside its name
+	Zero      bool        // it may be 0
+	None      bool        // "no" before its name means 0, as in no template
+	Signed    bool        // it may have a sign: no other length may, of a question that takes it
+	InDegrees string      // why a number in degrees is none of it: a key; "" for a plain word
+	Beside    bool        // it is said beside another, and help lists it there
+	Group     []*Input    // the inputs that numbers joined by x behind its own are for
+	Spread    []*Input    // of a list: the inputs that its numbers are for, in order
+	Each      bool        // of a list: its name stands at each of its numbers
+	Choices   []Choice    // phrases that choose a value by themselves
+	Loose     []string    // words of it that may also stand without a number, and never before one: how deep do I drill
+	Usual     calc.Length // more is asked about where the text can be read otherwise; 0 if nothing is unusual
+	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge
+
+	said say.Text // its name
 }
 
 // Size tells whether a number beside "door" or "leaf" may be for an input: the
@@ -110,7 +147,7 @@ func (c *Choice) said() say.Text {
 func (c *Choice) key() string { return strings.TrimSuffix(c.Words[0], " …") }
 
 // Said returns the name as people read it.
-func (in *Input) Said() say.Text { return say.Name(in.Name) }
+func (in *Input) Said() say.Text { return in.said }
 
 // fillers are the words that may stand anywhere and say nothing. The list is
 // fixed; everything else that is not known is asked about or shown.
@@ -118,7 +155,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	get give gives glue go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order out please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	cut hung hang swing swings leaves adhesive up again hinged`),
+	cut hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged`),
 	"from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
 
 // careful are words that say nothing where no number stands beside them, and

@@ -2,8 +2,8 @@ package ask
 
 import (
 	"errors"
+	"fmt"
 	"slices"
-	"strconv"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -111,6 +111,17 @@ func (k *Inquiry) Lengths(in *Input) []calc.Length {
 	return all
 }
 
+// Places returns where in the text the numbers of a list stand.
+func (k *Inquiry) Places(in *Input) []int {
+	var all []int
+	if v := k.Q.Named(in); v != nil {
+		for _, n := range v.more {
+			all = append(all, n.Start)
+		}
+	}
+	return all
+}
+
 // LengthOr takes a length, or assumes one.
 func (k *Inquiry) LengthOr(in *Input, otherwise calc.Length) calc.Length {
 	if k.Has(in) {
@@ -207,6 +218,14 @@ func (k *Inquiry) HideLast() { k.A.Results[len(k.A.Results)-1].Minor = true }
 // NumberResult adds a number to the results.
 func (k *Inquiry) NumberResult(name string, told, exact float64, unit, shown string) {
 	k.A.Results = append(k.A.Results, Result{Name: name, Kind: NumberValue, Number: told, Exact: exact, Unit: unit, Shown: say.Plain(shown)})
+}
+
+// AddFigure adds a rounded quantity to the results.
+func AddFigure[T interface {
+	~float64
+	fmt.Stringer
+}](k *Inquiry, name string, f calc.Figure[T], unit string) {
+	k.NumberResult(name, float64(f.Told), float64(f.Exact), unit, f.Told.String())
 }
 
 // Degrees adds an angle to the results.
@@ -306,10 +325,11 @@ func (k *Inquiry) Ask(why say.Text, need ...*Input) {
 	}
 }
 
-// Number takes a mass, a temperature or hours that were asked, or the door's.
+// Number takes a plain number that was asked, or the door's; 0 if it was not
+// given.
 func (k *Inquiry) Number(in *Input) float64 {
 	given := func(n float64, from Origin) Given {
-		return Given{Name: in.Name, Kind: NumberValue, Number: n, Unit: units[in.Kind], From: from, Shown: say.Plain(in.Kind.show(n))}
+		return Given{Name: in.Name, Kind: NumberValue, Number: n, Unit: measures[in.Kind].name, From: from, Shown: say.Plain(in.Kind.show(n))}
 	}
 	v := k.Q.Named(in)
 	if v == nil {
@@ -325,9 +345,6 @@ func (k *Inquiry) Number(in *Input) float64 {
 		}
 	}
 	n := v.Num.Plain
-	if v.Num.Unit == lex.Pounds {
-		n *= float64(calc.Pound)
-	}
 	if d := k.Door[in.Name]; d.From != "" && d.From != Assumed && d.Number != n {
 		k.Note("%s %s is not the door's: that is %s", in.Said(), in.Kind.show(n), in.Kind.show(d.Number))
 	}
@@ -335,18 +352,18 @@ func (k *Inquiry) Number(in *Input) float64 {
 	return n
 }
 
-// show tells a value of a kind.
-func (k Kind) show(v float64) string {
-	switch k {
-	case MassKind:
-		return calc.Mass(v).String()
-	case WarmthKind:
-		return calc.Temperature(v).String()
-	case HoursKind:
-		return calc.Hours(v).String()
+// NumberOr takes a plain number, or assumes one.
+func (k *Inquiry) NumberOr(in *Input, otherwise float64, key string, args ...any) float64 {
+	if k.Has(in) {
+		return k.Number(in)
 	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
+	shown := say.Plain(in.Kind.show(otherwise))
+	k.Assume(Given{Name: in.Name, Kind: NumberValue, Number: otherwise, Unit: measures[in.Kind].name, Shown: shown}, say.F(key, args...))
+	return otherwise
 }
+
+// show tells a value of a kind.
+func (k Kind) show(v float64) string { return measures[k].show(v) }
 
 // Missing returns the inputs that were not given.
 func (k *Inquiry) Missing(inputs ...*Input) []*Input {

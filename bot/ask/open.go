@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"slices"
 	"strings"
 
 	"heelpost/bot/lex"
@@ -21,7 +22,7 @@ type Open struct {
 // can't be one to this question.
 func (q *Questions) with(o *Open, reply string) (string, bool) {
 	if o.To > o.From {
-		return o.replaced(reply)
+		return o.replaced(reply, q.Knows)
 	}
 	tokens := lex.Join(reply, lex.Lex(reply, nil), q.Knows)
 	var numbers []string
@@ -50,7 +51,7 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 
 // replaced puts the reply in place of what was not understood: a number with
 // its unit, a unit alone, or a word.
-func (o *Open) replaced(reply string) (string, bool) {
+func (o *Open) replaced(reply string, known func(string) bool) (string, bool) {
 	reply = strings.TrimSpace(reply)
 	old := o.Text[o.From:o.To]
 	if _, isUnit := lex.UnitWords[strings.ToLower(reply)]; isUnit {
@@ -64,6 +65,9 @@ func (o *Open) replaced(reply string) (string, bool) {
 		}
 	}
 	if numeric := strings.ContainsAny(old, "0123456789½¼¾⅛⅜⅝⅞"); numeric != (numbers == 1) || numbers > 1 {
+		return "", false
+	}
+	if numbers == 0 && !slices.ContainsFunc(strings.Fields(strings.ToLower(reply)), known) {
 		return "", false
 	}
 	return o.Text[:o.From] + " " + reply + " " + o.Text[o.To:], true

@@ -57,6 +57,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	p.text = text
 	p.tokens = lex.Join(text, lex.Lex(text, make([]lex.Token, 0, 12)), p.of.Knows)
 	p.spell(only)
+	p.items, p.verbs = make([]item, 0, len(p.tokens)), make([]int, 0, 4)
 	p.collect()
 	if d := p.strangers(); d != nil {
 		return nil, d
@@ -175,7 +176,7 @@ func (p *parser) collect() {
 				it.kind = breakItem
 			}
 			if it.phrase.verb != nil {
-				it.asked = before.asking || it.phrase.asking || p.questionMark(i+size)
+				it.asked = before.asking || it.phrase.asking || p.questionMark(i+size) || p.first() < 0 && i+size < len(p.tokens) && p.tokens[i+size].Word == "for"
 				p.verbs = append(p.verbs, len(p.items))
 			}
 		}
@@ -263,7 +264,9 @@ func (p *parser) mark(i int, it *item) bool {
 		}
 		it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
 	case '+':
-		it.kind, it.unknown = unknownItem, "+"
+		if last < 0 || p.items[last].kind != phraseItem || !p.items[last].phrase.each() { // 6 glass + 38 oak
+			it.kind, it.unknown = unknownItem, "+"
+		}
 	case '?':
 		sign, _ := lex.SignAt(p.text, t.Start) // a sign apart from its number
 		c := p.text[t.Start]

@@ -135,7 +135,7 @@ func (r *reading) clone() reading {
 // read tries the reading of the items with the verb at item v and names on
 // the given sides of their numbers. It stands until the next is tried.
 func (r *reader) read(verb *Verb, v int, s sides) *reading {
-	r.reading = reading{Verb: verb, at: v}
+	r.reading = reading{Verb: verb, at: v, Values: r.Values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0]}
 	r.sides, r.mixed, r.ahead, r.turned = s, 0, 0, 0
 	clear(r.owner)
 	for i := range r.items {
@@ -209,6 +209,8 @@ func (r *reader) name(i int, in *Input) {
 	case r.owner[n] == in: // named on both sides, as in opening 1150 wide
 	case r.owner[n] != nil:
 		r.fail("%s stands between %s and %s", r.text(n), r.owner[n].Said(), in.Said())
+	case in.Each:
+		r.add(n, in)
 	case in.Kind == ListKind:
 		r.list(n, in)
 	case in.Group != nil && n > i && r.joined(n+1):
@@ -288,7 +290,7 @@ func (r *reader) joined(i int) bool {
 func (r *reader) bind(n int, in *Input) {
 	num, name := r.items[n].num, in.Said()
 	switch old := r.get(in); {
-	case units[in.Kind] != "" && num.Timed:
+	case measures[in.Kind].name != "" && num.Timed:
 		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), name, in.Example)
 		return
 	case !in.Kind.takes(num.Unit):
@@ -316,8 +318,10 @@ func (r *reader) mistaken(n int, in *Input) {
 		r.fail("%s is not a temperature, as %s", r.text(n), in.Said())
 	case HoursKind:
 		r.fail("%s is not a number of hours, as %s", r.text(n), in.Said())
-	default:
+	case LengthKind, ListKind:
 		r.fail("%s is not a length, as %s", r.text(n), in.Said())
+	default:
+		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), in.Said(), in.Example)
 	}
 }
 
@@ -381,6 +385,21 @@ func (r *reader) list(n int, in *Input) {
 	for k, n := range list {
 		r.bind(n, in.Spread[k])
 	}
+}
+
+// add puts the number at item n on a list.
+func (r *reader) add(n int, in *Input) {
+	v := r.get(in)
+	switch {
+	case !in.Kind.takes(r.items[n].num.Unit):
+		r.mistaken(n, in)
+		return
+	case v == nil:
+		r.Values = append(r.Values, value{input: in, more: []*lex.Number{r.items[n].num}})
+	default:
+		v.more = append(v.more, r.items[n].num)
+	}
+	r.owner[n] = in
 }
 
 // claimed reports whether a name stands after the number at item n for it.
@@ -556,6 +575,10 @@ func (r *reading) exact() string {
 			b.WriteString(v.Set.said().String())
 		case v.Num != nil:
 			b.WriteString(v.input.Name + "=" + v.Num.Raw)
+		case v.input.Each:
+			for k, n := range v.more {
+				b.WriteString(strings.Repeat(" ", min(k, 1)) + v.input.Name + "=" + n.Raw)
+			}
 		default:
 			b.WriteString(v.input.Name)
 			for _, n := range v.more {

@@ -16,6 +16,7 @@ type Verb struct {
 	Summary  string              // what it answers: a key
 	Words    []string            // phrases that ask it
 	Everyday []string            // words of it that people say among themselves without a thought of the bot
+	Stated   bool                // its name with a number alone states a value and asks nothing: setback 65
 	Thing    string              // a word of it that is also just what everybody talks of, as leaf
 	Also     map[string]*Input   // what phrases name here, and only here
 	Leads    map[string]*Input   // phrases of words that name the input of the number after them
@@ -95,7 +96,7 @@ func (q *Questions) take(in *Input) error {
 	case in.What == "" || in.Example == "":
 		return fmt.Errorf("input %s has no description or no example", in.Name)
 	}
-	q.named[in.Name] = in
+	q.named[in.Name], in.said = in, say.Name(in.Name)
 	q.inputs = append(q.inputs, in)
 	for i := range in.Choices {
 		in.Choices[i].of = in
@@ -167,19 +168,28 @@ func (q *Questions) Help() say.Text {
 // HelpWord tells what a word of questions means: a verb and what it takes, or
 // an input; it says nothing of other words.
 func (q *Questions) HelpWord(word string) say.Text {
-	if p, _ := q.match(lex.Lex(word, nil)); p != nil && p.verb != nil {
-		return p.verb.help()
-	}
+	var name, answers say.Text
+	p, _ := q.match(lex.Lex(word, nil))
 	if in := q.named[word]; in != nil {
-		return in.help()
+		name = in.help()
+	} else if p != nil && p.verb == nil && len(p.inputs) > 0 {
+		name = p.inputs[0].input.help()
 	}
-	return say.Text{}
+	if p != nil && p.verb != nil {
+		answers = p.verb.help()
+	}
+	return say.Lines(name, answers)
 }
 
 // help tells what a verb takes.
 func (v *Verb) help() say.Text {
-	lines := []say.Text{say.F("%s: %s", v.Name, say.F(v.Summary)), say.Plain("    " + v.Example), say.Plain("    " + v.Exact),
-		say.F("bare numbers, in order: %s", said(v.Order)), say.F("needed: %s", said(v.Need))}
+	lines := []say.Text{say.F("%s: %s", v.Name, say.F(v.Summary)), say.Plain("    " + v.Example), say.Plain("    " + v.Exact)}
+	if len(v.Order) > 0 {
+		lines = append(lines, say.F("bare numbers, in order: %s", said(v.Order)))
+	}
+	if len(v.Need) > 0 {
+		lines = append(lines, say.F("needed: %s", said(v.Need)))
+	}
 	for _, in := range v.Takes {
 		if !in.Beside {
 			lines = append(lines, in.help())

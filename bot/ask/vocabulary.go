@@ -206,8 +206,11 @@ func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 // only reports whether the phrase is neither a verb nor a name nor a choice.
 func (p *phrase) only() bool { return p.verb == nil && len(p.inputs) == 0 && len(p.choices) == 0 }
 
-// onlyVerb reports whether the phrase can be nothing but the question asked.
-func (p *phrase) onlyVerb() bool { return len(p.inputs) == 0 && !p.thing }
+// each reports whether the phrase names a list of which every number has its
+// name.
+func (p *phrase) each() bool {
+	return slices.ContainsFunc(p.inputs, func(n named) bool { return n.input.Each })
+}
 
 // inputFor returns the input that the phrase names for a verb, nil if the
 // verb takes none by that name.

@@ -99,7 +99,7 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		case next.Kind != WordToken:
 		case slices.Contains([]string{"way", "ways", "person", "people"}, next.Word):
 			return false
-		case isSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word] != Bare, known(next.Word):
+		case isSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
 			return tokens[i].Word != "one" || !pointing[last.Word]
 		}
 	}
@@ -173,7 +173,7 @@ var changing = WordSet("half halved quarter third twice double triple times doze
 // ChangesValue reports whether a word changes what a number near it means, as
 // half and inches do.
 func ChangesValue(word string) bool {
-	return changing[word] || UnitWords[word] != Bare || quantityWords[word] != Bare && len(word) > 1
+	return changing[word] || UnitWords[word] != Bare || quantityWords[word].unit != Bare && len(word) > 1
 }
 
 // Touches reports whether a mark stands right at a number, with no space.

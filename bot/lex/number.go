@@ -21,8 +21,14 @@ const (
 	Degrees
 	Celsius
 	Kilograms
-	Pounds
 	Hours
+	Seconds
+	MetresASecond
+	Newtons
+	Pascals
+	Percents
+	Kelvins
+	KilogramsACubicMetre
 	fahrenheit // told in degrees Celsius
 )
 

@@ -1,6 +1,7 @@
 package lex
 
 import (
+	"slices"
 	"strings"
 
 	"heelpost/calc"
@@ -12,8 +13,15 @@ type unitRow struct {
 	names   string    // lower case
 	reading string    // the unit of readings that it is, "" of none
 	kg      calc.Mass // of a mass
+	worth   float64   // in the first unit of its kind; 0: it is that
 	time    bool      // of a length of time that no question takes
 }
+
+// A pound of force in newtons, and a mile an hour in m/s.
+const (
+	poundForce = float64(calc.Pound) * 9.80665
+	mileAnHour = 1609.344 / 3600
+)
 
 // units is every unit that people type behind a number, also those that nothing
 // here is measured in.
@@ -25,16 +33,27 @@ var units = []unitRow{
 	{unit: feet, names: "ft foot feet"},
 	{unit: Degrees, names: "deg degs degree degrees"},
 	{unit: Kilograms, names: "kg kgs kilo kilos kilogram kilograms", kg: 1},
-	{unit: Pounds, names: "lb lbs pound pounds", kg: calc.Pound},
+	{unit: Kilograms, names: "lb lbs pound pounds", kg: calc.Pound, worth: float64(calc.Pound)},
 	{unit: Celsius, names: "c celsius °c", reading: "°C"},
 	{unit: Hours, names: "h hr hrs hour hours"},
-	{names: "n newton newtons", reading: "N"},
-	{names: "m/s", reading: "m/s"},
-	{names: "s sec secs seconds", reading: "s", time: true},
+	{unit: Newtons, names: "n newton newtons", reading: "N"},
+	{unit: Newtons, names: "kn", worth: 1000},
+	{unit: Newtons, names: "lbf", worth: poundForce},
+	{unit: MetresASecond, names: "m/s", reading: "m/s"},
+	{unit: MetresASecond, names: "km/h kmh kph", worth: 1 / 3.6},
+	{unit: MetresASecond, names: "mph", worth: mileAnHour},
+	{unit: Pascals, names: "pa pascal pascals"},
+	{unit: Pascals, names: "kpa kn/m² kn/m2", worth: 1e3},
+	{unit: Pascals, names: "mpa n/mm² n/mm2", worth: 1e6},
+	{unit: Pascals, names: "psi", worth: poundForce / (0.0254 * 0.0254)},
+	{unit: Percents, names: "% cm-% percent percents"},
+	{unit: Kelvins, names: "k kelvin kelvins"},
+	{unit: KilogramsACubicMetre, names: "kg/m³ kg/m3"},
+	{unit: Seconds, names: "s sec secs seconds", reading: "s"},
 	{names: "second", reading: "s"}, // to questions a second piece
 	{names: "min mins minute minutes d day days week weeks", time: true},
 	{unit: fahrenheit, names: "f °f fahrenheit"},
-	{names: "k kelvin g kgf lbf kn dan km/h kmh kph mph knots kt bft beaufort ms psi bar"},
+	{names: "g kgf dan knots kt bft beaufort ms bar"},
 }
 
 var (
@@ -45,13 +64,42 @@ var (
 
 	// quantityWords are units that only questions know: to a door's description
 	// they are words of their own.
-	quantityWords = byName(func(u *unitRow) (Unit, bool) { return u.unit, u.unit > Degrees })
+	quantityWords = byName(func(u *unitRow) (quantityUnit, bool) { return u.quantity(), u.unit > Degrees })
+	quantityMarks = marks()
 	readingUnits  = byName(func(u *unitRow) (string, bool) { return u.reading, !u.inNumber() })
 	timeWords     = byName(func(u *unitRow) (bool, bool) { return true, u.time })
 )
 
 // inNumber reports whether the unit is read with its number.
 func (u *unitRow) inNumber() bool { return u.unit != Bare && u.unit <= Degrees }
+
+// quantityUnit is a unit that only questions know, and what it is worth in the
+// first of its kind.
+type quantityUnit struct {
+	unit  Unit
+	worth float64
+}
+
+func (u *unitRow) quantity() quantityUnit {
+	if u.worth == 0 {
+		return quantityUnit{u.unit, 1}
+	}
+	return quantityUnit{u.unit, u.worth}
+}
+
+// marks returns the units of questions that are written with signs, the longer
+// ones first.
+func marks() (all []string) {
+	for i := range units {
+		for _, name := range strings.Fields(units[i].names) {
+			if strings.ContainsAny(name, "/%") {
+				all = append(all, name)
+			}
+		}
+	}
+	slices.SortFunc(all, func(a, b string) int { return len(b) - len(a) })
+	return all
+}
 
 // byName returns what the units have for a value, for those that have one.
 func byName[V any](value func(*unitRow) (V, bool)) map[string]V {

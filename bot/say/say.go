@@ -25,29 +25,43 @@ type Sentence interface {
 	Sentence() (key string, args []any)
 }
 
-// Text is a sentence, or several. The zero Text says nothing.
-type Text struct {
+// Text is a sentence, or several. The zero Text says nothing. It is one pointer
+// wide, as a text is an argument of many others.
+type Text struct{ *text }
+
+type text struct {
 	key  string
 	args []any // strings and Texts
-	join bool  // the arguments stand one behind the other with the key between them
+	kind
 }
+
+// kind is what the key of a text is.
+type kind uint8
+
+const (
+	sentence kind = iota
+	joined        // it stands between the arguments
+	plain         // it is the text, in nobody's language
+)
 
 // F returns the sentence of a key. Its %s and %q stand for the arguments:
 // sentences, or anything that is its own text, as figures and names are. A
 // translation may name them in another order, as in "%[2]s %[1]s".
-func F(key string, args ...any) Text { return Text{key: key, args: taken(args)} }
+func F(key string, args ...any) Text { return of(key, taken(args), sentence) }
+
+func of(key string, args []any, k kind) Text {
+	if key == "" {
+		return Text{}
+	}
+	return Text{&text{key, args, k}}
+}
 
 // Plain returns a text that is in nobody's language: a figure, an id, or what
 // somebody typed.
-func Plain(s string) Text {
-	if s == "" {
-		return Text{}
-	}
-	return Text{key: "%s", args: []any{s}}
-}
+func Plain(s string) Text { return of(s, nil, plain) }
 
 // Name returns the words for a name as JSON has it: heel_gap is "heel gap".
-func Name(name string) Text { return Text{key: strings.ReplaceAll(name, "_", " ")} }
+func Name(name string) Text { return of(strings.ReplaceAll(name, "_", " "), nil, sentence) }
 
 // Count says how many there are of something, by one of two keys: of one, and
 // of several, whose first %s is their number.
@@ -80,7 +94,7 @@ func Join(separator string, texts ...Text) Text {
 	case 1:
 		return args[0].(Text)
 	}
-	return Text{separator, args, true}
+	return of(separator, args, joined)
 }
 
 // Names returns what somebody else has named, as ids, with a separator between
@@ -99,10 +113,8 @@ func Of(err error) Text {
 	switch e := err.(type) {
 	case nil:
 		return Text{}
-	case Text:
-		return e
 	case Sentence:
-		return of(e)
+		return said(e)
 	case interface{ Unwrap() []error }:
 		var all []Text
 		for _, part := range e.Unwrap() {
@@ -117,12 +129,13 @@ func Of(err error) Text {
 	return Plain(err.Error())
 }
 
-func of(s Sentence) Text {
+// said returns a sentence as a Text.
+func said(s Sentence) Text {
 	if t, ok := s.(Text); ok {
 		return t
 	}
 	key, args := s.Sentence()
-	return Text{key: key, args: taken(slices.Clone(args))}
+	return F(key, slices.Clone(args)...)
 }
 
 // taken makes of arguments what a Text keeps: strings and Texts.
@@ -131,7 +144,7 @@ func taken(args []any) []any {
 		switch a := a.(type) {
 		case string, Text:
 		case Sentence:
-			args[i] = of(a)
+			args[i] = said(a)
 		case error:
 			args[i] = Of(a)
 		default:
@@ -142,15 +155,18 @@ func taken(args []any) []any {
 }
 
 // IsZero reports whether the text says nothing.
-func (t Text) IsZero() bool { return t.key == "" }
+func (t Text) IsZero() bool { return t.text == nil }
 
-// Sentence returns the key and the arguments; several sentences are one
+// Sentence returns the key and the arguments; what is no single sentence is one
 // argument.
 func (t Text) Sentence() (key string, args []any) {
-	if t.join {
-		return "%s", []any{t}
+	switch {
+	case t.IsZero():
+		return "", nil
+	case t.kind == sentence:
+		return t.key, t.args
 	}
-	return t.key, t.args
+	return "%s", []any{t}
 }
 
 // String returns the text in English.
@@ -168,19 +184,26 @@ type Language struct {
 
 // Say puts a sentence into words.
 func (l *Language) Say(s Sentence) string {
-	t := of(s)
-	if t.key == "%s" {
-		if plain, ok := t.args[0].(string); ok {
-			return plain
-		}
+	t := said(s)
+	switch {
+	case t.IsZero():
+		return ""
+	case t.kind == plain:
+		return t.key
 	}
 	return string(l.append(make([]byte, 0, 128), t))
 }
 
 // append puts a text into words behind others.
 func (l *Language) append(b []byte, t Text) []byte {
+	switch {
+	case t.IsZero():
+		return b
+	case t.kind == plain:
+		return append(b, t.key...)
+	}
 	key := l.translated(t.key)
-	if t.join {
+	if t.kind == joined {
 		for i := range t.args {
 			if i > 0 {
 				b = append(b, key...)
@@ -207,6 +230,9 @@ func (l *Language) append(b []byte, t Text) []byte {
 			b = l.argument(b, t.args, next)
 		case strings.HasPrefix(key, "q"):
 			b = strconv.AppendQuote(b, string(l.argument(nil, t.args, next)))
+		case strings.HasPrefix(key, "%"): // %% is a per cent sign
+			b = append(b, '%')
+			next--
 		default: // no verb of ours
 			b = append(b, '%')
 			next--
@@ -245,8 +271,16 @@ type kept struct {
 
 // MarshalJSON returns the text as it is stored until somebody reads it.
 func (t Text) MarshalJSON() ([]byte, error) {
-	k := kept{Key: t.key, Join: t.join}
-	for _, a := range t.args {
+	key, args := t.Sentence()
+	k := kept{Key: key}
+	switch {
+	case t.IsZero():
+	case t.kind == plain:
+		args = []any{t.key}
+	case t.kind == joined:
+		k.Key, args, k.Join = t.key, t.args, true
+	}
+	for _, a := range args {
 		raw, err := json.Marshal(a)
 		if err != nil {
 			return nil, err
@@ -262,18 +296,24 @@ func (t *Text) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &k); err != nil {
 		return err
 	}
-	*t = Text{key: k.Key, join: k.Join}
-	for _, raw := range k.Args {
+	args := make([]any, len(k.Args))
+	for i, raw := range k.Args {
 		var s string
 		if json.Unmarshal(raw, &s) == nil {
-			t.args = append(t.args, s)
+			args[i] = s
 			continue
 		}
 		var part Text
 		if err := json.Unmarshal(raw, &part); err != nil {
 			return err
 		}
-		t.args = append(t.args, part)
+		args[i] = part
+	}
+	switch {
+	case k.Join:
+		*t = of(k.Key, args, joined)
+	default:
+		*t = of(k.Key, args, sentence)
 	}
 	return nil
 }

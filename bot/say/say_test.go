@@ -50,6 +50,7 @@ func TestSay(t *testing.T) {
 		{Of(asSentence{Join(", or ", F("1 door"), Plain("tick 4"))}), "1 door, or tick 4", "door one else tick 4"},
 		{Of(wrapped{refusal{"8 mm"}}), "more than 8 mm", "8 mm exceeded"},
 		{F("not in the catalogue: %q", "x"), `not in the catalogue: "x"`, `not in the catalogue: "x"`},
+		{F("%s %% of %s", "65", "66"), "65 % of 66", "65 % of 66"},
 		{F("%s left", 3), "3 left", "3 left"},
 	} {
 		if got := c.text.String(); got != c.english {

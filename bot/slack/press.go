@@ -176,7 +176,8 @@ func (a *Adapter) named(ctx context.Context, wrong map[string]string) map[string
 var accountID = regexp.MustCompile(`\b[UW][0-9A-Z]{7,}\b`)
 
 // messageAction carries out a shortcut on a message: it can be used in
-// threads, where slash commands can't.
+// threads, where slash commands can't. Of what somebody else wrote only
+// questions are answered.
 func (a *Adapter) messageAction(ctx context.Context, m bot.Message, ic *slack.InteractionCallback) error {
 	at := threadOf(ic)
 	refs, err := a.store.Bound(ctx, threadName(at))
@@ -192,7 +193,7 @@ func (a *Adapter) messageAction(ctx context.Context, m bot.Message, ic *slack.In
 		}
 		return a.openForm(ctx, m, "snag "+text, door, ic.TriggerID)
 	}
-	m.Thread, m.Text = door, text
+	m.Thread, m.Text, m.Quoted = door, text, ic.Message.User != ic.User.ID
 	_, err = a.desk.Hear(ctx, m.ID, m)
 	return err
 }

@@ -3,6 +3,7 @@ package slack
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -184,6 +185,19 @@ func TestForms(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.until("answer to what the message asks", func() bool { return len(w.replies(doors, ts)) == 1 })
+	// cy's order is not given with another's role; what ana wrote herself is.
+	for _, c := range []struct{ who, text, by, wants string }{
+		{cy, "override status because it is late", mo, "say it yourself"}, {cy, "tick status", ana, "say it yourself"}, {ana, "tick status", ana, "ticked"},
+	} {
+		ts := w.Say(doors, c.who, c.text, face.TS)
+		had := len(w.replies(doors, face.TS))
+		if err := w.MessageShortcut(c.by, doors, ts, "ask_about"); err != nil {
+			t.Fatal(err)
+		}
+		w.until("answer to "+c.text, func() bool {
+			return slices.ContainsFunc(w.replies(doors, face.TS)[had:], func(m fake.Message) bool { return strings.Contains(m.Text, c.wants) })
+		})
+	}
 	if err := w.Shortcut(ana, "open_door"); err != nil {
 		t.Fatal(err)
 	}

@@ -123,6 +123,22 @@ func (x *exchange) question() (outcome, error) {
 	return x.answer(a), nil
 }
 
+// quoted answers what somebody else has written, if it is a question. With an
+// order nobody lends the other their role.
+func (x *exchange) quoted() (outcome, error) {
+	if x.desk != nil {
+		var err error
+		if x.door, err = x.desk.About(x.ctx, x.m); err != nil {
+			return outcome{}, err
+		}
+	}
+	a := verb.Questions.Ask(x.m.Text, tell.Asked(x.door))
+	if doorWork(a) {
+		return x.stays(x.says(bot.KindError, say.F("that was written by somebody else, and of another's words only questions are answered: say it yourself"))), nil
+	}
+	return x.answer(a), nil
+}
+
 // entry refuses a number of the card that somebody enters, as "centre 74". One
 // that is overheard is for others.
 func (x *exchange) entry(*ask.Answer) (out outcome, done bool, err error) {

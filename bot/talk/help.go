@@ -24,7 +24,7 @@ func helpFor(l *say.Language, text string) (help say.Text, ok bool) {
 	fields := strings.Fields(strings.ToLower(text))
 	if m := meaning.FindStringSubmatch(strings.ToLower(text)); m != nil {
 		fields = append([]string{"help"}, strings.Fields(m[1]+m[2])...)
-		if helpWord(l, fields[1:]).IsZero() {
+		if o, _ := order.FindOrder(m[1]); o != nil || helpWord(l, fields[1:]).IsZero() {
 			return say.Text{}, false
 		}
 	}
@@ -50,7 +50,7 @@ func helpFor(l *say.Language, text string) (help say.Text, ok bool) {
 var (
 	// meaning finds the word that is asked about in "what is a setback" and
 	// "what does offset mean".
-	meaning = regexp.MustCompile(`^\s*(?:what(?: i|')s an? ([a-z ]+)|what (?:does|do) (?:an? |the )?([a-z ]+) mean)\s*\??\s*$`)
+	meaning = regexp.MustCompile(`^\s*(?:what(?: i|'|)s (?:an? )?([a-z ]+)|what (?:does|do) (?:an? |the )?([a-z ]+) mean)\s*\??\s*$`)
 	// foreign are the words for help of crews who do not read English.
 	foreign = lex.WordSet("hilfe ayuda ajuda pomoc pomoć aide aiuto hulp hjälp hjælp hjelp apua ajutor yardım")
 )

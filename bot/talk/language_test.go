@@ -257,7 +257,7 @@ var (
 	comment = regexp.MustCompile(`#.*`)
 
 	// same matches what is the same in all languages: units, ids, people.
-	same = regexp.MustCompile(`^(mm|kg|m|s|x|n|c|f|in|h|min|[0-9.-]+|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane)$`)
+	same = regexp.MustCompile(`^(mm|kg|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane)$`)
 	// named matches what the bot names to be typed, in all languages alike.
 	named = []*regexp.Regexp{
 		regexp.MustCompile(`(?m); ([a-z, ]+)(?:;| =|$)`),       // choices of forms

@@ -110,6 +110,9 @@ func (b *Bot) late(m bot.Message) bool {
 // a question.
 func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, error) {
 	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
+	if m.Quoted {
+		return x.quoted()
+	}
 	if drops(m.Text) && !(w.none() && m.Overheard) {
 		if w.none() {
 			return x.says(bot.KindAnswer, say.F("nothing waits for your reply here")), nil

@@ -109,6 +109,9 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 	if s.Estimated {
 		v["estimated"] = ask.Value{Word: "yes", From: ask.FromDoor}
 	}
+	if s.Heated {
+		v["heated"] = ask.Value{Word: "yes", From: ask.FromDoor}
+	}
 }
 
 // cureValues adds what the door and its sheet give for questions of its cure.

@@ -20,8 +20,8 @@ func politely(p *pen, parts []part) string {
 
 // spare puts a number too many behind a text in which every number has its name.
 func spare(p *pen, parts []part) string {
-	if slices.ContainsFunc(parts, func(f part) bool { return f.name == "stocks" }) {
-		return "" // of stocks there may be several
+	if slices.ContainsFunc(parts, part.listed) {
+		return "" // it may be one more of them
 	}
 	text := pick(p.Rand, before, behind, equals)(p, parts)
 	if text == "" {
@@ -29,6 +29,11 @@ func spare(p *pen, parts []part) string {
 	}
 	n := strconv.Itoa(2 + p.IntN(30))
 	return text + pick(p.Rand, " ", ", ", "\n", " and ", " by ", ", door ", " at ", ", level ", " in room ", ", need it by ") + n
+}
+
+// listed reports whether there may be several of a number.
+func (f part) listed() bool {
+	return slices.Contains([]string{"stocks", "glass", "oak", "beech", "frame"}, f.name)
 }
 
 // stranger puts a word that nobody knows beside a number.
@@ -123,7 +128,7 @@ func another(p *pen, parts []part) string {
 func twice(p *pen, parts []part) string {
 	f := parts[p.IntN(len(parts))]
 	again := part{f.fact, figureOf(p.Rand, f.fact, p.manner)}
-	if again.value == f.value || f.name == "stocks" {
+	if again.value == f.value || f.listed() {
 		return ""
 	}
 	return pick(p.Rand, before, behind, equals)(p, append(parts, again))

@@ -74,6 +74,11 @@ var units = map[kind][]string{
 	hours:   {" hours", " h", "h"},
 	celsius: {" degrees", " °C", "°C"},
 	degrees: {" degrees", "°"},
+	seconds: {" s", "s", " seconds"},
+	speed:   {" m/s", "m/s"},
+	newtons: {" N", "N"},
+	percent: {" percent", " %", "%"},
+	count:   {""},
 }
 
 // inch types so many sixteenths of an inch.

@@ -1,6 +1,9 @@
 package verb
 
-import "heelpost/bot/ask"
+import (
+	"heelpost/bot/ask"
+	"heelpost/calc"
+)
 
 // The quantities that several questions share. Those of one question alone
 // stand in its file.
@@ -11,7 +14,7 @@ var thickness = &ask.Input{Name: "thickness", Size: ask.LeafSize, What: "thickne
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot setback", "setback pivot"},
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot setback", "setback pivot", "pivot centre …", "pivot center …"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
@@ -61,7 +64,7 @@ var angle = &ask.Input{Name: "angle", Zero: true, Kind: ask.AngleKind, What: "ho
 var step = &ask.Input{Name: "step", What: "what results are rounded to", Example: "0.5",
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
-var gap = &ask.Input{Name: "gap", Zero: true, What: "gap between the leaf's edge and the jamb", Example: "9",
+var gap = &ask.Input{Name: "gap", Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
 	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "sides gap"}}
 
 var gapHeel = &ask.Input{Name: "gap_heel", Zero: true, What: "gap at the heel edge", Example: "9",

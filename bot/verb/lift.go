@@ -9,11 +9,11 @@ import (
 )
 
 var askLift = &ask.Verb{
-	Name: "lift", Summary: "how many people lift a leaf by hand, or whether it takes gear",
+	Name: "lift", Summary: "whether a leaf is above the filter for lifting by hand, how many stay under it, and what gear it takes",
 	Words:    []string{"lift", "lifting", "lifting team", "how many people", "how many people to lift", "how many to lift"},
 	Everyday: []string{"lift", "lifting"},
 	Need:     []*ask.Input{mass},
-	Takes:    []*ask.Input{mass, estimated, single},
+	Takes:    []*ask.Input{mass, estimated, single, way},
 	Example:  "how many people for a leaf of 22 kg", Exact: "lift mass=22 kg",
 	Answer: answerLift,
 }
@@ -23,51 +23,86 @@ var estimated = &ask.Input{Name: "estimated", Kind: ask.FlagKind, What: "the mas
 		{Words: []string{"estimated", "estimate", "guessed"}, Value: "yes"},
 	}}
 
-var single = &ask.Input{Name: "single", Kind: ask.MassKind, ByName: true, What: "what one person may lift alone", Example: "single 20 kg",
+var single = &ask.Input{Name: "single", Kind: ask.MassKind, ByName: true, What: "the filter's mass for one person alone", Example: "single 20 kg",
 	Words: []string{"single …", "single person …", "per person …", "one person …"}}
 
+var way = &ask.Input{Name: "way", Kind: ask.ChoiceKind, What: "how it is moved: stood up from the floor, or carried on the level at the waist", Example: "from waist",
+	Choices: []ask.Choice{
+		{Words: []string{"stood up", "from floor", "off floor"}, Value: "standing_up"},
+		{Words: []string{"from waist", "at waist", "on level", "carried on level"}, Value: "from_waist"},
+	}}
+
 func answerLift(k *ask.Inquiry) {
-	m := calc.Mass(k.Number(mass))
-	if k.Q.Named(estimated) != nil || k.Q.Named(mass) == nil && k.Has(estimated) {
-		k.Word(estimated)
-		k.Working("estimated: %s and a tenth more = %s", m, m.Counted(true))
-		m = m.Counted(true)
-	}
+	in := calc.HandlingInput{Mass: calc.Mass(k.Number(mass)), Estimated: ownMassEstimated(k)}
 	if t := k.Door["thickness"].Length; t != 0 {
-		if _, err := calc.ImpliedDensity(m, k.Door["width"].Length, k.Door["leaf_height"].Length, t); err != nil {
+		if _, err := calc.ImpliedDensity(in.Mass.Counted(in.Estimated), k.Door["width"].Length, k.Door["leaf_height"].Length, t); err != nil {
 			k.Refuse(err)
 			return
 		}
 	}
-	alone := calc.DefaultSingle
-	if k.Has(single) {
-		alone = calc.Mass(k.Number(single))
-	} else {
-		k.Assume(ask.Given{Name: single.Name, Kind: ask.NumberValue, Number: float64(alone), Unit: "kg", Shown: say.Plain(alone.String())}, say.F("one person lifts %s alone", alone))
+	switch how := k.Word(way); {
+	case k.Q.Named(stairs) != nil:
+		in.Way = calc.OnStairs
+	case how == "from_waist":
+		in.Way = calc.FromWaist
+	case how == "":
+		k.AssumeWord(way, "standing_up", "stood up from the floor: hands pass every height, and the smallest value of the filter holds")
 	}
-	l, err := calc.Team(m, alone)
+	if in.Single = calc.Mass(k.Number(single)); k.Q.Named(single) != nil && in.Single == 0 {
+		k.Refuse(&calc.RangeError{Name: single.Name, Value: in.Single, Bound: calc.AtLeast, Limit: calc.Kilogram})
+		return
+	}
+	l, err := calc.HandLift(in)
 	if err != nil {
 		k.Refuse(err)
 		return
 	}
-	switch l.People {
-	case 0:
-		k.Headline("lifting gear: no team may lift %s by hand", m)
-	case 1:
-		k.Headline("one person at least, or lifting gear")
-	default:
-		k.Headline("%s people at least, %s each, or lifting gear", l.People, l.Share)
+	if in.Single == 0 {
+		k.Assume(ask.Given{Name: single.Name, Kind: ask.NumberValue, Number: float64(l.Single), Unit: "kg", Shown: say.Plain(l.Single.String())}, say.F("%s for one person alone", l.Single))
 	}
-	if l.People > 0 {
+	if in.Estimated {
+		k.Working("estimated: %s and a tenth more = %s", in.Mass, l.Counted)
+	}
+	tellLift(k, &in, &l)
+}
+
+// tellLift tells how many stay under the filter, and what gear takes.
+func tellLift(k *ask.Inquiry, in *calc.HandlingInput, l *calc.HandlingResult) {
+	switch {
+	case l.People == 0:
+		k.Headline("above the filter: make a lifting plan; gear for at least %s", l.Gear.Told)
+	case l.Share.Told > 0:
+		k.Headline("under the filter with %s at least, %s each", say.Count(l.People, "1 person", "%s people"), l.Share.Told)
+	default:
+		k.Headline("under the filter with %s at least", say.Count(l.People, "1 person", "%s people"))
+	}
+	if l.People == 0 {
+		ask.AddFigure(k, "gear_min", l.Gear, "kg")
+	} else {
 		k.NumberResult("people_needed", float64(l.People), float64(l.People), "", strconv.Itoa(l.People))
-		k.NumberResult("share_each", float64(l.Share), float64(m)/float64(l.People), "kg", l.Share.String())
+	}
+	if l.Share.Told > 0 {
+		ask.AddFigure(k, "share_each", l.Share, "kg")
 	}
 	k.NumberResult("team_limit", float64(l.Limit), float64(l.Limit), "kg", l.Limit.String())
-	limits := calc.TeamLimits(alone)
-	k.Working("one lifts %s, two 2/3 of 2 × %s = %s, three 1/2 of 3 × %s = %s; for more no factor is published", limits[0], alone, limits[1], alone, limits[2])
+	k.Working("filter: one %s, two 2/3 of 2 × %s = %s, three 1/2 of 3 × %s = %s; for more no factor is published", l.Limits[0], l.Single, l.Limits[1], l.Single, l.Limits[2])
+	k.Working("gear: %s and a tenth more = %s", l.Counted, l.Gear.Told)
+	if in.Way == calc.StandingUp {
+		k.Note("while a leaf is stood up the shares change: none is told")
+	}
 	k.Source("team factors: HSE L23, 4th ed. 2016, para 120")
-	if alone == calc.DefaultSingle {
+	if in.Single == 0 {
 		k.Source("what one person lifts: its guideline filter, from memory")
 	}
-	k.Caution("the factors are for compact loads near the body: a tall leaf is worse. Make a lifting plan, with props and nobody in the zone it can fall into; the hardware maker's instructions and local rules come first")
+	k.Caution("the filter is no permission: below it no detailed assessment is asked for. It is for compact loads near the body, about 30 lifts an hour: a tall leaf is worse")
+	k.Caution("make a lifting plan, with props and nobody in the zone the leaf can fall into; the hardware maker's instructions and local rules come first")
+}
+
+// ownMassEstimated reports whether the mass that is worked with was estimated:
+// it is not, if another than the door's is typed without saying so.
+func ownMassEstimated(k *ask.Inquiry) bool {
+	if k.Q.Named(estimated) == nil && (k.Q.Named(mass) != nil || !k.Has(estimated)) {
+		return false
+	}
+	return k.Word(estimated) != ""
 }

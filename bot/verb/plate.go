@@ -32,8 +32,8 @@ func answerPlate(k *ask.Inquiry) {
 	in := calc.PlateInput{Setback: k.Length(setback), Gap: k.Length(gap)}
 	if k.Has(jambLean) {
 		in.JambLean = k.Length(jambLean)
-		k.Note("measure from a plumb line through the point of the jamb that stands furthest in")
 	} else {
+		k.Note("if the jamb leans, measure from a plumb line through its point that stands furthest in")
 		k.Assume(ask.Given{Name: jambLean.Name, Shown: say.Plain(k.Show(0))}, say.F("jamb plumb"))
 	}
 	in.Lining, in.Opening, in.Length = k.Length(lining), k.Length(opening), k.Length(plateLength)
@@ -44,9 +44,10 @@ func answerPlate(k *ask.Inquiry) {
 		return
 	}
 	k.Result("plate_centre", p.Centre)
-	k.Working("%s setback + %s gap + %s lean = %s from the heel jamb, at floor level", k.Figure(in.Setback), k.Figure(in.Gap), k.Figure(in.JambLean), k.SetOut(p.Centre))
+	k.Working("%s setback + %s gap + %s lean = %s from the foot of the heel jamb, at floor level", k.Figure(in.Setback), k.Figure(in.Gap), k.Figure(in.JambLean), k.SetOut(p.Centre))
 	if k.Has(lining) {
 		k.Result("plate_centre_unlined", p.Unlined)
+		k.A.Headline = say.F("plate centre %s from the jamb with its lining, %s from the bare jamb", k.SetOut(p.Centre), k.SetOut(p.Unlined))
 	}
 	if k.Has(opening) {
 		k.Result("plate_centre_far", p.Far)

@@ -8,8 +8,9 @@ import (
 
 var askSetback = &ask.Verb{
 	Name: "setback", Summary: "the least setback with which a leaf turns in a gap",
-	Words: []string{"setback", "set back", "least setback", "smallest setback", "minimum setback", "min setback"},
-	Order: []*ask.Input{thickness, gap}, Need: []*ask.Input{thickness, gap},
+	Words:  []string{"setback", "set back", "least setback", "smallest setback", "minimum setback", "min setback"},
+	Stated: true,
+	Order:  []*ask.Input{thickness, gap}, Need: []*ask.Input{thickness, gap},
 	Takes:   with(thickness, gap, clearance, swing, angle, step),
 	Example: "what setback for thickness 44 and gap 9", Exact: "setback thickness=44 gap=9",
 	Answer: answerSetback,

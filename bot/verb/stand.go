@@ -10,7 +10,7 @@ var askStand = &ask.Verb{
 	Name: "stand", Summary: "how far a leaf stood on its bottom edge may lean, which gust tips it, and what holds it",
 	Words: []string{"stand", "stands", "standing", "stand up", "standing up", "tipping", "tip over", "tipping wind", "prop force"},
 	Need:  []*ask.Input{mass, width, height, thickness},
-	Takes: []*ask.Input{mass, estimated, width, height, thickness, leafLean, propHeight},
+	Takes: []*ask.Input{mass, estimated, width, height, thickness, leafLean, propHeight, wind},
 	Box:   []*ask.Input{width, height, thickness},
 
 	Everyday: []string{"stand", "stands", "standing", "tipping"},
@@ -29,9 +29,7 @@ func answerStand(k *ask.Inquiry) {
 	if leaf.Estimated {
 		k.Word(estimated)
 	}
-	if own, ok := k.Door["leaf_height"]; ok && k.Q.Named(height) == nil {
-		k.Door[height.Name] = own // not the opening's
-	}
+	ownHeight(k)
 	leaf.Height = k.Length(height)
 	angle, err := calc.TipAngle(leaf.Height, leaf.Thickness)
 	if err != nil {
@@ -44,7 +42,7 @@ func answerStand(k *ask.Inquiry) {
 		return
 	}
 	k.Degrees("tip_angle", angle.Told, angle.Exact)
-	k.NumberResult("tip_wind", float64(gust.Told), float64(gust.Exact), "m/s", gust.Told.String())
+	ask.AddFigure(k, "tip_wind", gust, "m/s")
 	k.Working("atan(%s/%s) = %s", k.Figure(leaf.Thickness), k.Figure(leaf.Height), angle.Told)
 	k.Working("gust: √(%s × 9.80665 m/s² × %s / (0.625 kg/m³ × %s × %s × (%s)²)) = %s",
 		leaf.Mass.Helping(leaf.Estimated), k.Show(leaf.Thickness), calc.PlateForce, k.Show(leaf.Width), k.Show(leaf.Height), gust.Told)
@@ -64,7 +62,7 @@ func answerStand(k *ask.Inquiry) {
 func propped(k *ask.Inquiry, leaf calc.StandingLeaf) bool {
 	lean, prop := k.Q.Named(leafLean) != nil, k.Q.Named(propHeight) != nil
 	switch {
-	case !lean && !prop:
+	case !lean && !prop && k.Q.Named(wind) == nil:
 		return true
 	case !lean:
 		k.Ask(say.F("what presses on a prop goes by the lean"), leafLean)
@@ -73,15 +71,24 @@ func propped(k *ask.Inquiry, leaf calc.StandingLeaf) bool {
 		k.Ask(say.F("what presses on a prop goes by its height"), propHeight)
 		return false
 	}
-	p := calc.Prop{Lean: k.Angle(leafLean), Height: k.Length(propHeight)}
+	p := calc.Prop{Lean: k.Angle(leafLean), Height: k.Length(propHeight), Wind: calc.Speed(k.Number(wind))}
 	load, err := calc.PropForce(leaf, p)
 	if err != nil {
 		k.Refuse(err)
 		return false
 	}
-	k.NumberResult("prop_force", float64(load.Force.Told), float64(load.Force.Exact), "N", load.Force.Told.String())
+	ask.AddFigure(k, "prop_force", load.Force, "N")
+	leant := load.Force.Told
+	if p.Wind > 0 {
+		leant = load.Gravity
+	}
 	k.Working("prop: %s × 9.80665 m/s² × (%s/2 × sin %s − %s/2 × cos %s) / %s = %s",
-		leaf.Mass.Counted(leaf.Estimated), k.Show(leaf.Height), p.Lean, k.Show(leaf.Thickness), p.Lean, k.Show(p.Height), load.Force.Told)
-	k.Note("the prop's force is its horizontal part in still air: a prop that slopes carries more, and so does one in the wind")
+		leaf.Mass.Counted(leaf.Estimated), k.Show(leaf.Height), p.Lean, k.Show(leaf.Thickness), p.Lean, k.Show(p.Height), leant)
+	if p.Wind > 0 {
+		k.Working("and the gust: 0.625 kg/m³ × %s × (%s)² × %s × (%s)² / (2 × %s) = %s, with the lean %s", calc.Number(calc.PlateForce), p.Wind, k.Show(leaf.Width), k.Show(leaf.Height), k.Show(p.Height), load.Wind, load.Force.Told)
+		k.Note("the prop's force is its horizontal part: a prop that slopes carries more")
+	} else {
+		k.Note("the prop's force is its horizontal part in still air: a prop that slopes carries more, and so does one in the wind")
+	}
 	return true
 }

@@ -9,6 +9,11 @@ const (
 	hours
 	celsius
 	degrees
+	seconds
+	speed
+	newtons
+	percent
+	count
 )
 
 // A fact is a number that a question takes, with the words that stand at it.
@@ -102,6 +107,36 @@ var questions = []question{
 		order: 1, needs: []fact{height}, may: []fact{named("limit", "limit", 1, 3)}},
 	{verb: "stand", words: []string{"stand", "stand:"}, asks: []string{"stand with"}, last: []string{"stand?"},
 		needs: []fact{leafMass, width, height, thickness}, size: true},
+	{verb: "mass", words: []string{"mass", "how heavy"}, asks: []string{"how heavy is a leaf of", "what does it weigh with"}, last: []string{"how heavy?", "what does it weigh?"},
+		needs: []fact{width, height, named("glass", "glass", 4, 12), named("oak", "oak", 20, 44)}, may: []fact{setback, {name: "frame", lo: 80, hi: 140, before: []string{"frame"}}, {name: "fittings", kind: mass, lo: 1, hi: 5, before: []string{"fittings", "ironmongery"}, behind: []string{"fittings"}}}},
+	{verb: "mass", words: []string{"mass"}, asks: []string{"what does it weigh with"}, last: []string{"what does it weigh?"},
+		needs: []fact{{name: "heel_scale", kind: mass, lo: 30, hi: 70, before: []string{"heel scale"}, behind: []string{"heel scale"}}, {name: "lead_scale", kind: mass, lo: 30, hi: 70, before: []string{"lead scale"}, behind: []string{"lead scale"}}, {name: "scale_span", lo: 700, hi: 900, before: []string{"span", "scales"}, behind: []string{"apart"}}, named("scale_heel", "first scale", 50, 150)}},
+	{verb: "load", words: []string{"load", "load:"}, asks: []string{"what do the pivots carry with load"}, last: []string{"load?"},
+		needs: []fact{leafMass, width, height, setback}, may: []fact{{name: "wind", kind: speed, lo: 5, hi: 30, before: []string{"wind", "gust"}, behind: []string{"wind"}}, {name: "person", kind: newtons, lo: 500, hi: 900, before: []string{"person"}, behind: []string{"person"}}, {name: "pins", kind: count, lo: 2, hi: 6, before: []string{"pins"}, behind: []string{"pins"}}}},
+	{verb: "closing", words: []string{"closing", "closer"}, asks: []string{"what closer for", "closer size with"}, last: []string{"what closer?", "closer size?"},
+		needs: []fact{leafMass, width.with(900, 1200)}, may: []fact{setback}},
+	{verb: "closing", words: []string{"closing"}, asks: []string{"closing energy with"}, last: []string{"closing energy?"},
+		needs: []fact{leafMass, width.with(900, 1200), thickness, setback, {name: "closing_time", kind: seconds, lo: 5, hi: 12, before: []string{"closing time", "closes in"}, behind: []string{""}}}, may: []fact{exact("handle_inset", 20, 90)}},
+	{verb: "life", words: []string{"life", "lifetime"}, asks: []string{"how long does it last with", "life of"}, last: []string{"how long does it last?"},
+		needs: []fact{{name: "cycles", kind: count, lo: 5000, hi: 9000, before: []string{"cycles"}, behind: []string{"cycles"}}, {name: "per_day", kind: count, lo: 10, hi: 90, behind: []string{"a day", "per day"}}}},
+	{verb: "square", words: []string{"square", "out of square"}, asks: []string{"how square is it with", "how far out of square with"}, last: []string{"how square?"},
+		needs: []fact{exact("diagonal_1", 2640, 2645), exact("diagonal_2", 2640, 2645), width.with(1100, 1100), height.with(2400, 2400)}},
+	{verb: "turns", words: []string{"turns"}, asks: []string{"how many turns with"}, last: []string{"how many turns?"},
+		needs: []fact{named("travel", "travel", 1, 20), named("pitch", "pitch", 1, 3)}},
+	{verb: "turns", words: []string{"how far does it move"}, asks: []string{"how far does it move with"}, last: []string{"how far does it move?"},
+		needs: []fact{{name: "flats", kind: count, lo: 2, hi: 9, before: []string{"flats"}, behind: []string{"flats"}}, named("pitch", "pitch", 1, 3)}},
+	{verb: "tape", words: []string{"tape", "steel tape"}, asks: []string{"tape correction for"}, last: []string{"tape correction?"},
+		needs: []fact{{name: "tape_reads", lo: 900, hi: 2600, before: []string{"reading", "reads"}, behind: []string{"reading"}}, {name: "tape_temperature", kind: celsius, lo: 2, hi: 35, before: []string{"temperature", "temp", ""}, behind: []string{"temperature", ""}}}},
+	{verb: "screed", words: []string{"cement screed", "anhydrite screed"}, asks: []string{"is the screed ready, cement,"}, last: []string{"is the cement screed ready?"},
+		needs: []fact{{name: "screed_thickness", lo: 40, hi: 80, before: []string{"thickness"}, behind: []string{"thick"}}}, may: []fact{{name: "moisture_reading", kind: percent, lo: 1, hi: 5, before: []string{"reading", ""}, behind: []string{"reading", ""}}}},
+	{verb: "moisture", words: []string{"moisture", "swelling"}, asks: []string{"how much does it swell with"}, last: []string{"how much does it swell?"},
+		needs: []fact{named("oak", "oak", 200, 1100), {name: "moisture_change", kind: percent, lo: 1, hi: 6, before: []string{"change", ""}, behind: []string{"change", ""}}}, may: []fact{clearance, named("beech", "beech", 100, 200)}},
+	{verb: "sun", words: []string{"sun aluminium faces", "sun on steel faces"}, asks: []string{"how far does it bow, aluminium faces,"}, last: []string{"aluminium faces, how far does it bow?"},
+		needs: []fact{width, height, thickness, {name: "outer", kind: celsius, lo: 40, hi: 80, before: []string{"outer"}, behind: []string{"outside"}}, {name: "inner", kind: celsius, lo: 15, hi: 30, before: []string{"inner"}, behind: []string{"inside"}}, {name: "set_at", kind: celsius, lo: 5, hi: 20, before: []string{"set temperature"}}}},
+	{verb: "rwl", words: []string{"rwl", "weight limit"}, asks: []string{"weight limit for"}, last: []string{"weight limit?"},
+		needs: []fact{leafMass.with(5, 25), {name: "hands_ahead", lo: 250, hi: 500, before: []string{"hands ahead"}, behind: []string{"ahead"}}, {name: "hands_height", lo: 200, hi: 1200, before: []string{"hands height"}, behind: []string{"high"}}, {name: "hands_travel", lo: 250, hi: 900, before: []string{"hands move", "hands travel"}}, {name: "lifts_a_minute", kind: count, lo: 1, hi: 3, behind: []string{"lifts a minute", "per minute"}}}},
+	{verb: "access", words: []string{"access"}, asks: []string{"does it get in with", "does the leaf get in with"}, last: []string{"does it get in?"},
+		needs: []fact{width, height, thickness}, may: []fact{named("ceiling", "ceiling", 2300, 2800), {name: "route_width", lo: 900, hi: 1500, before: []string{"passage", "passage width"}}, {name: "route_height", lo: 1900, hi: 2200, before: []string{"passage height"}}}, size: true},
 }
 
 // Words that change nothing, before a text and behind it.

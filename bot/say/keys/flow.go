@@ -25,7 +25,10 @@ type flows struct {
 // follow finds what goes where in all that was loaded.
 func follow(s *source) *flows {
 	f := &flows{s, map[types.Object][]flow{}}
-	for _, files := range s.code {
+	for pkg, files := range s.code {
+		if pkg == module+"bot/say" {
+			continue // where the sentences are made
+		}
 		for _, file := range files {
 			var in []types.Object // the functions around a node; nil for one without a name
 			ast.PreorderStack(file, nil, func(n ast.Node, stack []ast.Node) bool {

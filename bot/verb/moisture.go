@@ -1,0 +1,121 @@
+package verb
+
+import (
+	"slices"
+	"strings"
+
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+var askMoisture = &ask.Verb{
+	Name: "moisture", Summary: "how far a wooden leaf swells or shrinks across the grain, and what that leaves of the clearance",
+	Words:   []string{"moisture", "moisture movement", "swelling", "shrinkage", "how much does it swell", "how much does it shrink"},
+	Takes:   slices.Concat(woods(), []*ask.Input{grain, moistureChange, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
+	Example: "moisture: oak 1050, change 2 %", Exact: "moisture: oak=1050 moisture_change=2 %",
+	Answer: answerMoisture,
+}
+
+// woods returns the inputs of the materials that swell.
+func woods() []*ask.Input {
+	return slices.DeleteFunc(layers(), func(in *ask.Input) bool {
+		_, ok := calc.WoodNamed(materials[in].Name)
+		return !ok
+	})
+}
+
+var grain = &ask.Input{Name: "grain", Kind: ask.ChoiceKind, What: "how the boards are sawn; how wide a part across the grain is stands with its wood, as oak 1050: spruce, pine, larch, oak, beech, ash, maple, walnut, teak, plywood, chipboard, MDF, OSB", Example: "quarter sawn",
+	Choices: []ask.Choice{
+		{Words: []string{"quarter sawn", "quartersawn", "radial"}, Value: "radial"},
+		{Words: []string{"flat sawn", "flatsawn", "plain sawn", "tangential"}, Value: "tangential"},
+	}}
+
+var moistureChange = &ask.Input{Name: "moisture_change", Kind: ask.PercentKind, Signed: true, What: "change of the wood's moisture content, + if it gets damper", Example: "change +2 %",
+	Words: []string{"change", "changes by …", "gains …"}}
+
+var humidityBefore = &ask.Input{Name: "humidity_before", Kind: ask.PercentKind, ByName: true, What: "relative humidity that the wood comes from", Example: "humidity before 55 %",
+	Words: []string{"humidity before", "humidity from …"}}
+
+var humidityAfter = &ask.Input{Name: "humidity_after", Kind: ask.PercentKind, ByName: true, What: "relative humidity that it comes into", Example: "humidity after 30 %",
+	Words: []string{"humidity after", "humidity to …"}}
+
+var temperatureBefore = &ask.Input{Name: "temperature_before", Kind: ask.WarmthKind, ByName: true, Zero: true, What: "of the air that the wood comes from", Example: "temperature before 12 °C",
+	Words: []string{"temperature before"}}
+
+var temperatureAfter = &ask.Input{Name: "temperature_after", Kind: ask.WarmthKind, ByName: true, Zero: true, What: "of the air that it comes into", Example: "temperature after 21 °C",
+	Words: []string{"temperature after"}}
+
+func answerMoisture(k *ask.Inquiry) {
+	var parts []calc.Strip
+	tangential := k.Word(grain) != "radial"
+	if k.Q.Named(grain) == nil {
+		k.AssumeWord(grain, "tangential", "flat sawn, which moves more")
+	}
+	for _, in := range woods() {
+		w, _ := calc.WoodNamed(materials[in].Name)
+		swelling := w.Radial
+		if tangential {
+			swelling = w.Tangential
+		}
+		for _, l := range k.Lengths(in) {
+			parts = append(parts, calc.Strip{Width: l, Swelling: swelling})
+			k.Working("%s of %s: %s", k.Show(l), say.Name(strings.ToLower(w.Name)), swelling)
+		}
+	}
+	if len(parts) == 0 {
+		k.A.Inputs = nil
+		k.Fail("moisture also needs the wood with how wide it is across the grain, as oak 1050")
+		k.A.Open = &ask.Open{Text: k.A.Asked, Verb: k.A.Verb}
+		return
+	}
+	change, ok := dampened(k)
+	if !ok {
+		return
+	}
+	free := k.LengthOr(clearance, assumedClearance)
+	m, err := calc.MoistureMovement(parts, change, free, k.Step(step))
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Result("movement", m.Movement)
+	k.Plain("spare", m.Spare)
+	k.Working("width × swelling × %s, added up: %s; of the clearance %s − %s = %s", change, k.Show(m.Movement.SetOut), k.Figure(free), k.Figure(m.Movement.Exact), k.Show(m.Spare))
+	if m.Spare < 0 {
+		k.Note("that is more than the clearance: the leaf can jam")
+	}
+	k.Note("only parts whose grain runs up and down count, as the stiles of a frame; all of it is held against one gap. Wood follows the air in weeks to months: look at the gaps again after the first heating season")
+	k.Source("swelling: DIN 68100, from memory")
+	k.Caution("set no gap by this alone: ask whoever made the leaf, and keep to the hardware maker's instructions")
+}
+
+// dampened takes the change of moisture content, or works it out from the air
+// before and after; false if more is asked for.
+func dampened(k *ask.Inquiry) (calc.Percent, bool) {
+	if k.Q.Named(moistureChange) != nil {
+		return calc.Percent(k.Number(moistureChange)), true
+	}
+	need := k.Missing(humidityBefore, humidityAfter, temperatureBefore, temperatureAfter)
+	if len(need) == 4 {
+		k.Ask(say.F("or humidity and temperature of the air, before and after"), moistureChange)
+		return 0, false
+	}
+	if len(need) > 0 {
+		k.Ask(say.Text{}, need...)
+		return 0, false
+	}
+	from, err := calc.WoodMoisture(calc.Temperature(k.Number(temperatureBefore)), calc.Percent(k.Number(humidityBefore)))
+	if err != nil {
+		k.Refuse(err)
+		return 0, false
+	}
+	to, err := calc.WoodMoisture(calc.Temperature(k.Number(temperatureAfter)), calc.Percent(k.Number(humidityAfter)))
+	if err != nil {
+		k.Refuse(err)
+		return 0, false
+	}
+	k.Working("wood comes from %s to %s", from, to)
+	k.Source("moisture of wood in air: Wood Handbook (USDA FPL-GTR-190, 4-5), from memory")
+	return to - from, true
+}
