@@ -17,6 +17,7 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/say"
 	"heelpost/bot/say/keys"
+	"heelpost/bot/talk"
 )
 
 // turned is the made-up language.
@@ -60,9 +61,42 @@ func TestConversations_translated(t *testing.T) {
 				t.Fatalf("%d screens, in English %d", len(after.screens), len(before.screens))
 			}
 			for i, was := range before.screens {
-				samePost(t, was, after.screens[i], typed+"\n"+english+typable(t, []string{"bot> " + was}))
+				samePost(t, was, after.screens[i], typed+"\n"+english+typable(t, []string{asPost(was)}))
 			}
 		})
+	}
+}
+
+// Every answer to what people type, as testdata has it, is translated too.
+func TestAsk_translated(t *testing.T) {
+	language, err := turned()
+	if err != nil {
+		t.Fatal(err)
+	}
+	lists, err := filepath.Glob("../../testdata/ask/*.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked := 0
+	for _, path := range append(lists, "../../testdata/understood.csv") {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, line := range strings.Split(string(data), "\n") {
+			text, _, ok := strings.Cut(line, map[bool]string{true: " => ", false: ","}[strings.HasSuffix(path, ".txt")])
+			if text = strings.Trim(text, `"`); !ok || strings.Contains(text, " >> ") {
+				continue
+			}
+			asked++
+			m := bot.Message{Person: "ana", Text: text}
+			was, is := (&talk.Bot{}).Reply(&m, talk.Ask(text)), (&talk.Bot{Language: language}).Reply(&m, talk.Ask(text))
+			typed := strings.Join(word.FindAllString(little.ReplaceAllString(text, ""), -1), "\n")
+			samePost(t, was.Text, is.Text, text+"\n"+typed+typable(t, []string{asPost(was.Text)}))
+		}
+	}
+	if asked < 1000 {
+		t.Errorf("%d questions, want 1000 at least", asked)
 	}
 }
 
@@ -194,6 +228,9 @@ func posts(conversation string) (all []string) {
 	return all
 }
 
+// asPost returns a text as it stands in a conversation.
+func asPost(text string) string { return "bot> " + strings.ReplaceAll(text, "\n", "\n  ") }
+
 func sortedOf(re *regexp.Regexp, text string) []string {
 	return slices.Sorted(slices.Values(re.FindAllString(text, -1)))
 }
@@ -268,7 +305,10 @@ var (
 		regexp.MustCompile(`\([1-9]\) ([^,[(]*)`),              // ways to say it
 		regexp.MustCompile(`did you mean ([^?]*)(?:, or|\?)`),  // orders
 		regexp.MustCompile(`(?:begin with one of|form:) (.*)`), // questions, fields
-		regexp.MustCompile(`(?m)read:? (\w+ as \w+)$`),         // words
+		regexp.MustCompile(`(?m)read:? \S+ as (\S+)$`),         // words put right
+		regexp.MustCompile(`(?m), for example (.*)$`),          // replies
+		regexp.MustCompile(`\([1-9]\) (\w+)`),                  // readings
+		regexp.MustCompile(`; help (\w+) tells`),               // questions
 	}
 )
 
