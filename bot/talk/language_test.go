@@ -294,21 +294,24 @@ var (
 	comment = regexp.MustCompile(`#.*`)
 
 	// same matches what is the same in all languages: units, ids, people.
-	same = regexp.MustCompile(`^(mm|kg|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane)$`)
+	same = regexp.MustCompile(`^(mm|kg|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+(mm)?|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane)$`)
 	// named matches what the bot names to be typed, in all languages alike.
 	named = []*regexp.Regexp{
-		regexp.MustCompile(`(?m); ([a-z, ]+)(?:;| =|$)`),       // choices of forms
-		regexp.MustCompile(`\[.\] \d+ ([a-z-]+):`),             // items of the checklist
-		regexp.MustCompile(`(?m)^(?:bot> |      )(.*)$`),       // examples and orders in help
-		regexp.MustCompile(`(?m), as in (.*)$`),                // values
-		regexp.MustCompile(`(?m)^  ([a-z_]+): [A-Z]`),          // fields of forms
-		regexp.MustCompile(`\([1-9]\) ([^,[(]*)`),              // ways to say it
-		regexp.MustCompile(`did you mean ([^?]*)(?:, or|\?)`),  // orders
-		regexp.MustCompile(`(?:begin with one of|form:) (.*)`), // questions, fields
-		regexp.MustCompile(`(?m)read:? \S+ as (\S+)$`),         // words put right
-		regexp.MustCompile(`(?m), for example (.*)$`),          // replies
-		regexp.MustCompile(`\([1-9]\) (\w+)`),                  // readings
-		regexp.MustCompile(`; help (\w+) tells`),               // questions
+		regexp.MustCompile(`(?m)^  [a-z_]+: [A-Z].*?; ([a-z, ]+)(?:;| =|$)`), // choices of forms
+		regexp.MustCompile(`\[.\] \d+ ([a-z-]+):`),                           // items of the checklist
+		regexp.MustCompile(`(?m)^      (.*)$|^bot> (.*)\n      `),            // examples and orders in help
+		regexp.MustCompile(`(?m), as in (.*)$`),                              // values
+		regexp.MustCompile(`(?m)^  ([a-z_]+): [A-Z]`),                        // fields of forms
+		regexp.MustCompile(`\([1-9]\) ([^,;[(]*)`),                           // ways to say it
+		regexp.MustCompile(`did you mean ([^?]*)(?:, or|\?)`),                // orders
+		regexp.MustCompile(`(?:begin with one of|of this form:) (.*)`),       // questions, fields
+		regexp.MustCompile(`(?m)read:? \S+ as (\S+)$`),                       // words put right
+		regexp.MustCompile(`(?m), for example (.*)$`),                        // replies
+		regexp.MustCompile(`\([1-9]\) (\w+)`),                                // readings
+		regexp.MustCompile(`(?:, as|takes no) (.*); help`),                   // replies, words
+		regexp.MustCompile(`; help (\w+) tells`),                             // questions
+		regexp.MustCompile(`, for example (\w+)`),                            // first words of replies
+		regexp.MustCompile(`(?m)read:? (.*) left out$`),                      // words left out
 	}
 )
 
@@ -326,8 +329,9 @@ func typable(t *testing.T, conversations []string) string {
 				continue
 			}
 			for _, re := range named {
-				for _, found := range re.FindAllStringSubmatch(p, -1) {
-					b.WriteString("\n" + strings.ReplaceAll(found[1], ", ", "\n\n") + "\n" + found[1] + "\n")
+				for _, m := range re.FindAllStringSubmatch(p, -1) {
+					found := strings.Join(m[1:], "")
+					b.WriteString("\n" + strings.ReplaceAll(found, ", ", "\n\n") + "\n" + found + "\n")
 				}
 			}
 		}
