@@ -53,7 +53,7 @@ func (d Date) check() error {
 		return calc.F("%s: there is no month %s", d, int(d.Month))
 	}
 	if last := (Date{d.Year, d.Month + 1, 0}).Add(0).Day; d.Day < 1 || d.Day > last {
-		return calc.F("%s: %s %s has %s days", d, calc.Word(d.Month.String()), d.Year, last)
+		return calc.F("%s: %s %s has %s days", d, months[d.Month-time.January], d.Year, last)
 	}
 	return nil
 }
@@ -177,10 +177,14 @@ func closedFor(name string) calc.Text {
 }
 
 // weekday and onDay put a day of the week, and a time with it, into words.
-func weekday(d time.Weekday) calc.Word { return calc.Word(d.String()) }
+func weekday(d time.Weekday) calc.Word { return weekdays[d] }
 func onDay(t time.Time) calc.Text {
 	return calc.F("%s %s", weekday(t.Weekday()), t.Format(dayAndTime))
 }
+
+// months and weekdays are from January and Sunday on.
+var months = [...]calc.Word{"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"}
+var weekdays = [...]calc.Word{"Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"}
 
 // dayAndTime is how a time is told.
 const dayAndTime = "2006-01-02 15:04"

@@ -10,6 +10,9 @@ import (
 // What is put on record in words of our own. A record holds them in English,
 // beside what people typed; [Recorded] finds their keys again.
 const (
+	// AfterCure is what the visit is for that is proposed at the end of the cure.
+	AfterCure calc.Word = "margins and movement"
+
 	doorCorrected calc.Word = "the door was corrected"
 	breaksLimits  calc.Word = "the leaf breaks the sheet's limits"
 	plateBonded   calc.Word = "a plate was bonded"
@@ -50,7 +53,7 @@ const (
 // are: f a figure, t what somebody typed, w a word, r what is recorded itself.
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
-	{ofTwo, "rr"}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
+	{ofTwo, "rr"}, {string(AfterCure), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
 	{string(tooCold), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
@@ -58,7 +61,7 @@ var recorded = []struct{ key, args string }{
 	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchExpires, "tf"}, {ofBatch, "t"},
-	{isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
+	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }
 
 // argumentPatterns match what stands for an argument, by what it is.

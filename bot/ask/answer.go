@@ -195,9 +195,9 @@ func (a *Answer) checks() (kept, broken say.Text) {
 		case a.inches:
 			limit = lex.InchText(c.Limit.Up(InchStep)) + " (" + limit + ")"
 		}
-		text := say.F("%s %s", c.Name, limit)
+		text := say.F("%s %s", say.Name(c.Name), limit)
 		if c.Note != "" {
-			text = say.F("%s %s (%s)", c.Name, limit, c.Note)
+			text = say.F("%s %s (%s)", say.Name(c.Name), limit, c.Note)
 		}
 		if c.OK {
 			yes = append(yes, text)

@@ -140,8 +140,11 @@ func (c *Choice) said() say.Text {
 			break
 		}
 	}
-	return say.F(strings.TrimSuffix(c.Words[0], " …"))
+	return say.F(c.key())
 }
+
+// key returns the first phrase for the value, which is the key of its words.
+func (c *Choice) key() string { return strings.TrimSuffix(c.Words[0], " …") }
 
 // Said returns the name as people read it.
 func (in *Input) Said() say.Text { return in.said }

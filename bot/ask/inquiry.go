@@ -54,18 +54,18 @@ func (k *Inquiry) Figure(l calc.Length) string {
 
 // SetOut returns a dimension for the end of a line of working: the exact
 // figure and, if that differs, what it is rounded to, which way.
-func (k *Inquiry) SetOut(d calc.Dimension) string {
+func (k *Inquiry) SetOut(d calc.Dimension) say.Text {
 	text, exact := lex.MmText, d.Exact
 	if k.Q.Inches {
 		text = lex.InchText
 	}
 	switch {
 	case exact == d.SetOut:
-		return text(d.SetOut)
+		return say.Plain(text(d.SetOut))
 	case exact < d.SetOut:
-		return k.Figure(exact) + ", up to " + text(d.SetOut)
+		return say.F("%s, up to %s", k.Figure(exact), text(d.SetOut))
 	}
-	return k.Figure(exact) + ", down to " + text(d.SetOut)
+	return say.F("%s, down to %s", k.Figure(exact), text(d.SetOut))
 }
 
 // Has reports whether an input was given, by the asker or by the door.
@@ -296,14 +296,16 @@ func (k *Inquiry) sentence(e *calc.RangeError) say.Text {
 	return text
 }
 
-func (k *Inquiry) quantity(q calc.Quantity) string {
+// quantity returns what a quantity is told as: a figure, or a sentence as of a
+// frequency.
+func (k *Inquiry) quantity(q calc.Quantity) any {
 	switch q := q.(type) {
 	case calc.Length:
 		return k.Show(q)
 	case calc.Angle:
 		return lex.DegreeText(q)
 	}
-	return q.String()
+	return q
 }
 
 // Ask turns the answer into a question for what is missing.

@@ -329,16 +329,16 @@ func (p *parser) strangers() *doubtful {
 	return nil
 }
 
-// near returns the number nearest to item i.
-func (p *parser) near(i int) string {
+// near names the number nearest to item i.
+func (p *parser) near(i int) say.Text {
 	for d := 1; d < len(p.items); d++ {
 		for _, j := range [...]int{i + d, i - d} {
 			if j >= 0 && j < len(p.items) && p.items[j].kind == numberItem {
-				return p.items[j].num.Raw
+				return say.Plain(p.items[j].num.Raw)
 			}
 		}
 	}
-	return "the rest"
+	return say.F("the rest")
 }
 
 // inputOf returns the input that a number is for.

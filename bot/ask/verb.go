@@ -48,6 +48,17 @@ type Questions struct {
 	vocabulary
 }
 
+// Chosen returns the keys of the words for what can be chosen by a phrase: they
+// stand in no sentence, but in the tables of the inputs.
+func (q *Questions) Chosen() (keys []string) {
+	for _, in := range q.inputs {
+		for i := range in.Choices {
+			keys = append(keys, in.Choices[i].key())
+		}
+	}
+	return keys
+}
+
 // New returns the questions of verbs. A name that stands for two of them, an
 // example that is missing, an input that is needed and not taken are mistakes
 // of whoever wrote a verb.

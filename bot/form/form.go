@@ -321,11 +321,11 @@ func showReadings(e *order.Errand, f *bot.Form, _ string) error {
 	if len(items) == 0 {
 		return bot.Refuse(say.Lines(append([]say.Text{say.F("nothing is to be read now")}, tell.NextLines(j)...)...))
 	}
-	f.Intro = e.Desk.Language.Say(say.F("door %s, %s: fill in what you have read", e.DoorID, items[0].Stage))
+	f.Intro = e.Desk.Language.Say(say.F("door %s, %s: fill in what you have read", e.DoorID, say.Name(string(items[0].Stage))))
 	for _, it := range items {
 		field := bot.Field{Name: it.ID, Label: e.Desk.Language.Say(say.F("%s (%s, %s)", it.Text, it.Unit, it.Limits)), Kind: bot.NumberField, Optional: true}
 		if it.State.Value != nil {
-			field.Hint = e.Desk.Language.Say(say.F("read before: %s, %s", it.State.Value, it.State.Judgement))
+			field.Hint = e.Desk.Language.Say(say.F("read before: %s, %s", it.State.Value, say.Name(string(it.State.Judgement))))
 		} else if strings.HasSuffix(it.ID, "-services") {
 			field.Hint = e.Desk.Language.Say(say.F("nothing found? say read %s none, and how it was looked for", it.ID))
 		}
@@ -369,7 +369,7 @@ func tellReadings(e *order.Errand, values map[string]string) error {
 	var lines []say.Text
 	for _, it := range j.Items() {
 		if values[it.ID] != "" && it.State.Value != nil {
-			lines = append(lines, say.F("%s %s: %s (%s)", it.ID, it.State.Value, it.State.Judgement, jobs.Recorded(it.State.Limits)))
+			lines = append(lines, say.F("%s %s: %s (%s)", it.ID, it.State.Value, say.Name(string(it.State.Judgement)), jobs.Recorded(it.State.Limits)))
 		}
 	}
 	e.Say(bot.KindDoor, say.Lines(lines...))

@@ -278,7 +278,7 @@ func (e *Errand) yes(text string) error {
 	if !at.After(e.Msg.At) {
 		at, _ = j.Proposed(proposals[0].Kind, proposals[0].Args["visit"], e.Msg.At)
 	}
-	return e.Do(&jobs.SetVisit{At: at.In(e.Site.Zone), Why: cmp.Or(proposals[0].Args["for"], e.Desk.Language.Say(say.F("margins and movement")))})
+	return e.Do(&jobs.SetVisit{At: at.In(e.Site.Zone), Why: cmp.Or(proposals[0].Args["for"], string(jobs.AfterCure))})
 }
 
 // snooze puts off the one reminder that waits for whoever speaks, or the one

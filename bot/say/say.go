@@ -108,8 +108,8 @@ func Names(separator string, names ...string) Text {
 	return Join(separator, texts...)
 }
 
-// Of returns what an error says: its sentence if it has one, else its text as
-// it stands.
+// Of returns what an error says: its sentence if it has one, or if one that it
+// wraps has it and it says nothing beside that; else its text as it stands.
 func Of(err error) Text {
 	switch e := err.(type) {
 	case nil:
@@ -168,7 +168,8 @@ func taken(args []any) []any {
 // IsZero reports whether the text says nothing.
 func (t Text) IsZero() bool { return t.text == nil }
 
-// Sentence returns the key and the arguments.
+// Sentence returns the key and the arguments; what is no single sentence is one
+// argument.
 func (t Text) Sentence() (key string, args []any) {
 	switch {
 	case t.IsZero():
@@ -243,6 +244,9 @@ func (l *Language) append(b []byte, t Text) []byte {
 			b = l.argument(b, t.args, next)
 		case strings.HasPrefix(key, "q"):
 			b = strconv.AppendQuote(b, string(l.argument(nil, t.args, next)))
+		case strings.HasPrefix(key, "%"): // %% is a per cent sign
+			b = append(b, '%')
+			next--
 		default: // no verb of ours
 			b = append(b, '%')
 			next--

@@ -13,6 +13,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -152,7 +153,7 @@ func (m *Monitor) Handler() http.Handler {
 			err = errUnlinked
 		}
 		if err != nil {
-			http.Error(w, "not ready: "+err.Error(), http.StatusServiceUnavailable)
+			http.Error(w, say.F("not ready: %s", err.Error()).String(), http.StatusServiceUnavailable)
 			return
 		}
 		io.WriteString(w, "ok\n")

@@ -46,7 +46,7 @@ func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 	case jobs.Freed:
 		return say.Join("; ", say.F("can change again: %s", numberNames(e.Names)), say.Of(jobs.StruckText(e.Struck)))
 	case jobs.SnagOpened:
-		return say.F("snag %s opened: %s, @%s", e.Item, e.Text, say.Names(" @", e.Names...))
+		return say.F("snag %s opened: %s, @%s", e.Item, recorded(e.Text), say.Names(" @", e.Names...))
 	case jobs.SnagClosed:
 		return say.F("snag %s closed: %s", e.Item, e.Text)
 	case jobs.Undone:
@@ -61,12 +61,21 @@ func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 // because puts what people gave as a reason, and what else they said to it,
 // behind a text.
 func because(t say.Text, why ...string) say.Text {
-	said := say.Names(" ", why...)
+	var texts []say.Text
+	for _, w := range why {
+		if w != "" {
+			texts = append(texts, recorded(w))
+		}
+	}
+	said := say.Join(" ", texts...)
 	if said.IsZero() {
 		return t
 	}
 	return say.F("%s (%s)", t, said)
 }
+
+// recorded returns a text of the record: our own words are sentences again.
+func recorded(text string) say.Text { return say.Of(jobs.Recorded(text)) }
 
 // numberNames lists numbers of the card by their names.
 func numberNames(names []string) say.Text {
@@ -120,7 +129,7 @@ func planned(j *jobs.Job, e *jobs.Event) say.Text {
 	case jobs.VisitSet:
 		text := because(say.F("visit %s set: %s", e.Item, bot.Instant(e.When, j.Site)), e.Text)
 		if !strings.Contains(e.Text, e.For) {
-			return say.F("%s, taken for the return after handover (%s)", text, e.For)
+			return say.F("%s, taken for the return after handover (%s)", text, recorded(e.For))
 		}
 		return text
 	case jobs.VisitMoved:
@@ -147,7 +156,7 @@ func readingTaken(j *jobs.Job, e *jobs.Event) say.Text {
 	if e.Judgement == jobs.Near {
 		verdict = say.F("near: inside by less than the reading's uncertainty")
 	}
-	return because(say.F("%s: %s is %s (%s)", item(j, e.Item), e.Value, verdict, e.Limits), e.Text)
+	return because(say.F("%s: %s is %s (%s)", item(j, e.Item), e.Value, verdict, recorded(e.Limits)), e.Text)
 }
 
 // item returns number and name of an item of the checklist. Its text is left

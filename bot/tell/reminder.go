@@ -53,9 +53,9 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 		return remindOfVisit(j, n, now)
 	case jobs.CareDue:
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok {
-			return say.F("time for the return after handover (%s): %s? answer yes, or visit and a time", n.Args["for"], bot.Instant(visit, j.Site))
+			return say.F("time for the return after handover (%s): %s? answer yes, or visit and a time", recorded(n.Args["for"]), bot.Instant(visit, j.Site))
 		}
-		return say.F("time for the return after handover (%s) answer yes, or visit and a time", n.Args["for"])
+		return say.F("time for the return after handover (%s) answer yes, or visit and a time", recorded(n.Args["for"]))
 	}
 	return say.Text{}
 }

@@ -77,7 +77,7 @@ func answerClear(k *ask.Inquiry) {
 		for _, check := range k.A.Checks {
 			k.Source(string(check.Source))
 			if !check.OK && check.Inches != 0 && check.Value >= check.Inches {
-				k.Note("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", check.Name, lex.InchText(check.Inches), lex.MmText(check.Limit))
+				k.Note("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", say.Name(check.Name), lex.InchText(check.Inches), lex.MmText(check.Limit))
 			}
 		}
 	}

@@ -28,10 +28,10 @@ var screedKind = &ask.Input{Name: "screed_kind", Kind: ask.ChoiceKind, What: "wh
 		{Words: []string{"calcium sulphate", "calcium sulfate", "anhydrite"}, Value: "calcium_sulphate"},
 	}}
 
-var moistureReading = &ask.Input{Name: "moisture_reading", Kind: ask.PercentKind, Zero: true, What: "what the carbide method reads, in CM-%", Example: "reading 1.9 %",
+var moistureReading = &ask.Input{Name: "moisture_reading", Kind: ask.PercentKind, Zero: true, What: "what the carbide method reads, in CM-%%", Example: "reading 1.9 %",
 	Words: []string{"reading", "moisture reading", "carbide …", "reads …"}}
 
-var newerLimit = &ask.Input{Name: "newer_limit", Kind: ask.FlagKind, What: "heated calcium sulphate by 0.5 in place of 0.3 CM-%", Example: "newer limit",
+var newerLimit = &ask.Input{Name: "newer_limit", Kind: ask.FlagKind, What: "heated calcium sulphate by 0.5 in place of 0.3 CM-%%", Example: "newer limit",
 	Choices: []ask.Choice{
 		{Words: []string{"newer limit"}, Value: "yes"},
 	}}
@@ -70,6 +70,6 @@ func answerScreed(k *ask.Inquiry) {
 	}
 	k.Working("a day for each mm up to 40 mm, two beyond: %s take %s days", k.Show(in.Thickness), s.Days)
 	k.Source("days: the slower of the published rules of thumb, BS 5385-3:2014 and others; limits: DIN 18560-1 and EN 1264-4:2021, table 2")
-	k.Note("the days hold for about 20 °C and at most 65 % of humidity, and never replace a reading")
+	k.Note("the days hold for about 20 °C and at most 65 %% of humidity, and never replace a reading")
 	k.Caution(locate)
 }

@@ -2,6 +2,7 @@ package verb
 
 import (
 	"heelpost/bot/ask"
+	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
@@ -47,6 +48,6 @@ func answerSetback(k *ask.Inquiry) {
 // own notes what the door has of what is asked for.
 func own(k *ask.Inquiry, name, end string) {
 	if own, ok := k.Door[name]; ok {
-		k.Note("this is the %s that turns in the gap: the door's own %s is %s", end, name, k.ShowOwn(own.Length))
+		k.Note("this is the %s that turns in the gap: the door's own %s is %s", say.Name(end), say.Name(name), k.ShowOwn(own.Length))
 	}
 }
