@@ -1,9 +1,23 @@
 package bot
 
-import "heelpost/bot/say"
+import (
+	"time"
+
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
 
 // Minute is how a press names an instant of the site's clocks.
 const Minute = "2006-01-02 15:04"
+
+// Instant is how a point in time is told at a site, as "Mon 2027-03-01 08:00".
+func Instant(t time.Time, site *jobs.Site) say.Text {
+	t = t.In(site.Zone)
+	return say.F("%s %s", Weekdays[t.Weekday()], t.Format(Minute))
+}
+
+// Weekdays are the short names of the days of the week, from Sunday on.
+var Weekdays = [...]say.Text{say.F("Sun"), say.F("Mon"), say.F("Tue"), say.F("Wed"), say.F("Thu"), say.F("Fri"), say.F("Sat")}
 
 // ReadingsButton opens the form of readings.
 func ReadingsButton(l *say.Language) Button {

@@ -222,7 +222,7 @@ func (t *cutTreeCheck) falls(count, bars []int) bool {
 	leaf := t.leaves[0]
 	t.leaves = t.leaves[1:]
 	if leaf != treeSplit {
-		return leaf < len(t.check.proof.Values) && t.holdLess(leaf, count, bars)
+		return leaf >= 0 && leaf < len(t.check.proof.Values) && t.holdLess(leaf, count, bars)
 	}
 	for _, b := range t.check.job.children(first, count, bars, func() bool { return true }) {
 		rest, left := slices.Clone(count), slices.Clone(bars)

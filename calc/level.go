@@ -278,6 +278,9 @@ func (in *LevelInput) checkRays() error {
 		if err := swingBounds.check(r.At); err != nil {
 			return err
 		}
+		if r.At == -HalfTurn { // the direction of HalfTurn
+			return &RangeError{Name: "swing", Value: r.At, Bound: Above, Limit: -HalfTurn}
+		}
 		if i > 0 && r.At <= in.Rays[i-1].At {
 			return &RangeError{Name: "ray", Value: r.At, Bound: Above, Limit: in.Rays[i-1].At, Why: "the one before"}
 		}

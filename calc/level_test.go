@@ -122,9 +122,14 @@ func TestLevelOf_refused(t *testing.T) {
 	if _, err := calc.LevelOf(in); !errors.As(err, &need) {
 		t.Errorf("got error %v without readings, want a NeedError", err)
 	}
-	in.Rays = []calc.FloorRay{{At: 10}, {At: 10}}
-	var outside *calc.RangeError
-	if _, err := calc.LevelOf(in); !errors.As(err, &outside) || outside.Name != "ray" {
-		t.Errorf("got error %v for a line twice, want a RangeError of ray", err)
+	for name, rays := range map[string][]calc.FloorRay{
+		"ray":   {{At: 10}, {At: 10}},
+		"swing": {{At: -calc.HalfTurn}, {At: calc.HalfTurn}}, // one direction
+	} {
+		in.Rays = rays
+		var outside *calc.RangeError
+		if _, err := calc.LevelOf(in); !errors.As(err, &outside) || outside.Name != name {
+			t.Errorf("got error %v for lines at %v, want a RangeError of %s", err, rays, name)
+		}
 	}
 }

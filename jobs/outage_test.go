@@ -119,20 +119,21 @@ func TestRunner_LookedForOnce(t *testing.T) {
 	})
 }
 
-// lossy is a store that was away from its 20th second to its 25th, and came
-// back without what it was told last.
+// lossy is a store that was away from its 20th second until it was back, and
+// came back without what it was told last.
 type lossy struct {
 	jobs.Store
 	began time.Time
+	back  time.Duration
 	lost  []jobs.Notice
 }
 
 func (l *lossy) Claim(ctx context.Context, c jobs.Claim) (jobs.Batch, error) {
 	at := time.Since(l.began)
-	if at >= 20*time.Second && at < 25*time.Second {
+	if at >= 20*time.Second && at < l.back {
 		return jobs.Batch{}, errors.New("away")
 	}
-	if at >= 25*time.Second && l.lost != nil {
+	if at >= l.back && l.lost != nil {
 		_, err := l.Store.Commit(ctx, jobs.Change{Op: "lost", At: c.Now, Put: l.lost})
 		if err != nil {
 			return jobs.Batch{}, err
@@ -140,7 +141,7 @@ func (l *lossy) Claim(ctx context.Context, c jobs.Claim) (jobs.Batch, error) {
 		l.lost = nil
 	}
 	b, err := l.Store.Claim(ctx, c)
-	if at >= 25*time.Second {
+	if at >= l.back {
 		b.Lost = jobs.Period{From: jobs.DueAt(l.began.Add(15 * time.Second)), To: jobs.DueAt(l.began.Add(22 * time.Second))}
 	}
 	return b, err
@@ -151,7 +152,7 @@ func (l *lossy) Claim(ctx context.Context, c jobs.Claim) (jobs.Batch, error) {
 func TestRunner_LostClaims(t *testing.T) {
 	inBubble(t, func(b *bench) {
 		old, late := in(time.Second, "old", ""), in(17*time.Second, "late", "")
-		store := &lossy{Store: b.store, began: b.far.began, lost: []jobs.Notice{old}}
+		store := &lossy{Store: b.store, began: b.far.began, back: 25 * time.Second, lost: []jobs.Notice{old}}
 		b.runner.Store = store
 		b.put(old, late, in(20*time.Second, "in the break", ""), in(23*time.Second, "after it", ""))
 		b.far.answer = func(_ context.Context, n jobs.Notice) (jobs.Result, error) {
@@ -169,6 +170,27 @@ func TestRunner_LostClaims(t *testing.T) {
 		b.loop(time.Minute)
 		b.want("looked", sortedLines(b.far.looks), "in the break +25s", "in the break +28s", "late +25s", "late +28s", "old +25s")
 		b.want("sent", sortedLines(b.far.arrived), "after it +25s", "in the break +28s", "late +17s", "late +28s", "old +16s", "old +1s")
+	})
+}
+
+// What was sent right before a break is remembered, however long that is.
+func TestRunner_LongBreak(t *testing.T) {
+	inBubble(t, func(b *bench) {
+		old := in(time.Second, "old", "")
+		b.runner.Store = &lossy{Store: b.store, began: b.far.began, back: 150 * time.Second, lost: []jobs.Notice{old}}
+		b.put(old)
+		b.far.answer = func(_ context.Context, n jobs.Notice) (jobs.Result, error) {
+			if time.Since(b.far.began) < 10*time.Second {
+				return jobs.Result{}, &jobs.SendError{Fault: jobs.Limited, Wait: 15 * time.Second, Err: errors.New("slow down")}
+			}
+			b.far.mu.Lock()
+			defer b.far.mu.Unlock()
+			b.far.posts[n.PostID()] = true
+			return jobs.Result{}, nil
+		}
+		b.loop(4 * time.Minute)
+		b.want("looked", b.far.looks, "old +2m30s")
+		b.want("sent", b.far.arrived, "old +1s", "old +16s")
 	})
 }
 

@@ -99,7 +99,6 @@ func (r *Runner) Step(ctx context.Context, now time.Time) (next time.Time, err e
 	tidy := r.now >= r.tidied+60_000
 	if tidy {
 		r.tidied = r.now
-		maps.DeleteFunc(r.sentAt, func(_ string, at Millis) bool { return at < r.now-60_000 })
 	}
 	claim := Claim{Runner: r.Name, ID: r.op(), Now: r.now, Max: free, Lease: r.Lease}
 	r.mu.Unlock()
@@ -124,6 +123,7 @@ func (r *Runner) Step(ctx context.Context, now time.Time) (next time.Time, err e
 	if err != nil {
 		return next, err
 	}
+	r.forget(batch.Lost)
 	if len(batch.Notices) == free {
 		return now, nil // there may be more
 	}
@@ -209,6 +209,14 @@ func recovered(err *error) {
 	if p := recover(); p != nil {
 		*err = fmt.Errorf("sender panicked: %v", p)
 	}
+}
+
+// forget drops what was sent over a minute ago, and not in a time of which the
+// store may have lost what it was told: that is still looked for.
+func (r *Runner) forget(lost Period) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	maps.DeleteFunc(r.sentAt, func(_ string, at Millis) bool { return at < r.now-60_000 && !lost.Has(at) })
 }
 
 // sent remembers what was sent when: if it comes again after the store lost

@@ -125,7 +125,7 @@ func (q *Questions) ask(text string, only *Verb, door *Door) *Answer {
 	}
 	if door != nil {
 		if p.numbers == 0 && len(asked.notes) > 0 {
-			return (&doubtful{say: say.F("%s: I can't tell what is asked; ask it as %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
+			return (&doubtful{say: say.F("%s, so I can't tell what is asked: ask it as %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
 		}
 		k.Door = door.Values
 		if d := p.lone(asked, k.Door); d != nil {

@@ -131,7 +131,7 @@ func (h *home) lead(sites []*jobs.Site, filter string) error {
 		}
 		for _, j := range list {
 			for _, s := range j.Door.OpenSnags() {
-				snags = append(snags, h.line(j, say.F("snag %s: %s, @%s, since %s", s.ID, jobs.Recorded(s.Text), s.Owner, tell.Instant(s.Opened, site))))
+				snags = append(snags, h.line(j, say.F("snag %s: %s, @%s, since %s", s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, site))))
 			}
 		}
 		notices, err := h.desk.FailedAt(h.ctx, site)

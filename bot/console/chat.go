@@ -28,11 +28,11 @@ type Chat struct {
 	Channel  string
 	Session  string // makes the ids of messages unique
 	Zone     *time.Location
-	Script   bool                           // lines are echoed, and the output is a conversation again
-	JSON     bool                           // posts are shown as JSON, a line each
-	Language *say.Language                  // of what is said; nil for English
-	Fixed    bool                           // the clock can't be moved
-	Reload   func(context.Context) []string // takes changed files into use and says what is wrong with them; may be nil
+	Script   bool                             // lines are echoed, and the output is a conversation again
+	JSON     bool                             // posts are shown as JSON, a line each
+	Language *say.Language                    // of what is said; nil for English
+	Fixed    bool                             // the clock can't be moved
+	Reload   func(context.Context) []say.Text // takes changed files into use and says what is wrong with them; may be nil
 
 	now    time.Time
 	n      int
@@ -101,7 +101,7 @@ func (c *Chat) live(ctx context.Context, in io.Reader, clock func() time.Time) e
 	for {
 		if c.Reload != nil {
 			for _, fault := range c.Reload(ctx) {
-				if err := c.Screen.Text(fault); err != nil {
+				if err := c.Screen.Text(c.Language.Say(fault)); err != nil {
 					return err
 				}
 			}
@@ -147,7 +147,7 @@ func (c *Chat) trouble(err error) error {
 	case errors.As(err, &away):
 		if text := away.Error(); text != c.told {
 			c.told = text
-			return c.Screen.Text(c.Language.Say(say.F("the store is away: %s; before you say it again, look with next or log whether it was done", text)))
+			return c.Screen.Text(c.Language.Say(say.F("the store is away: %s; before you say it again, look with next or log whether it was done", away.error)))
 		}
 		return nil
 	case err == nil:

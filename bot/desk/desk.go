@@ -152,6 +152,9 @@ func (d *Desk) sheet(ctx context.Context, hash string) (*jobs.Sheet, error) {
 		return sheet, nil
 	}
 	file, err := d.store.Kept(ctx, hash)
+	if errors.Is(err, jobs.ErrNotFound) {
+		return nil, fmt.Errorf("hardware sheet %.8s is kept no more", hash) // the door is there
+	}
 	if err != nil {
 		return nil, fmt.Errorf("hardware sheet %.8s: %w", hash, err)
 	}
@@ -453,18 +456,18 @@ func (d *Desk) Recent(ctx context.Context, site string, most int) (keys []string
 }
 
 // Announce says something in the first channel of a site.
-func (d *Desk) Announce(ctx context.Context, site, text string, now time.Time) error {
-	return d.putText(ctx, "announce", site, say.Plain(text), now)
+func (d *Desk) Announce(ctx context.Context, site string, text say.Text, now time.Time) error {
+	return d.putText(ctx, "announce", site, text, now)
 }
 
 // TellOffice tells the office of a channel's site something, or the foreman
 // where there is no office.
-func (d *Desk) TellOffice(ctx context.Context, channel, text string, now time.Time) error {
+func (d *Desk) TellOffice(ctx context.Context, channel string, text say.Text, now time.Time) error {
 	site := d.site(channel)
 	if site == nil {
 		return nil
 	}
-	return d.putText(ctx, "office", site.ID, say.Plain(text), now)
+	return d.putText(ctx, "office", site.ID, text, now)
 }
 
 // putText puts a notice with its text in it: it is about what happened, not

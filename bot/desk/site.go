@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -26,22 +27,35 @@ func (d *Desk) UseSite(ctx context.Context, site *jobs.Site) error {
 }
 
 // setSite puts a site in place of one of the same id, and lays its rules
-// once the desk is at work.
+// once the desk is at work. If they can't be laid the old one stays, and the
+// next try finds that it differs.
 func (d *Desk) setSite(ctx context.Context, site *jobs.Site) error {
 	d.mu.Lock()
 	site = site.With(d.member)
-	i := slices.IndexFunc(d.sites, func(s *jobs.Site) bool { return s.ID == site.ID })
-	if i < 0 {
-		d.sites = append(d.sites, site)
-	} else {
-		d.sites[i] = site
-	}
+	was := d.put(site)
 	now := d.now
 	d.mu.Unlock()
 	if now.IsZero() {
 		return nil
 	}
-	return d.layRules(ctx, site, now)
+	err := d.layRules(ctx, site, now)
+	if err != nil && was != nil {
+		d.mu.Lock()
+		d.put(was.With(d.member))
+		d.mu.Unlock()
+	}
+	return err
+}
+
+// put puts a site in place of the one of the same id, and returns that.
+func (d *Desk) put(site *jobs.Site) (was *jobs.Site) {
+	i := slices.IndexFunc(d.sites, func(s *jobs.Site) bool { return s.ID == site.ID })
+	if i < 0 {
+		d.sites = append(d.sites, site)
+		return nil
+	}
+	was, d.sites[i] = d.sites[i], site
+	return was
 }
 
 // Groups returns the groups of the chat whose members have a role at a site.
@@ -108,6 +122,9 @@ func (d *Desk) Agree(ctx context.Context) error {
 // keptSite reads a site from the store.
 func (d *Desk) keptSite(ctx context.Context, hash string) (*jobs.Site, error) {
 	kept, err := d.store.Kept(ctx, hash)
+	if errors.Is(err, jobs.ErrNotFound) {
+		return nil, fmt.Errorf("site file %.8s is kept no more", hash) // its doors may be there
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -28,7 +28,7 @@ func (e *Errand) week(text string) error {
 	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing")
 }
 
-func dayText(d jobs.Date) say.Text { return say.F("%s %s", tell.Weekdays[d.Weekday()], d) }
+func dayText(d jobs.Date) say.Text { return say.F("%s %s", bot.Weekdays[d.Weekday()], d) }
 
 // visits lists the site's visits, or those of the door spoken of.
 func (e *Errand) visits(text string) error {

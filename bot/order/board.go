@@ -106,7 +106,7 @@ func (e *Errand) snags(text string) error {
 	lines := []say.Text{say.Count(total, "open snags at 1 door", "open snags at %s doors")}
 	for _, j := range list {
 		for _, s := range j.Door.OpenSnags() {
-			lines = append(lines, say.F("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, jobs.Recorded(s.Text), s.Owner, tell.Instant(s.Opened, j.Site)))
+			lines = append(lines, say.F("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, j.Site)))
 		}
 	}
 	if page*desk.PageSize < total {

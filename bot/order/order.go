@@ -271,12 +271,14 @@ func noItem(typed string, items []jobs.Item) say.Text {
 
 // splitBecause parts a text from the reason that stands behind "because" in it.
 func splitBecause(text string) (before, why string) {
-	i := strings.Index(strings.ToLower(text), "because")
-	if i < 0 {
+	at := because.FindStringIndex(text)
+	if at == nil {
 		return text, ""
 	}
-	return strings.Trim(text[:i], " ,"), strings.TrimSpace(text[i+len("because"):])
+	return strings.Trim(text[:at[0]], " ,"), strings.TrimSpace(text[at[1]:])
 }
+
+var because = regexp.MustCompile("(?i)because")
 
 func (e *Errand) tick(text string) error {
 	it, note, err := e.item(text)

@@ -233,7 +233,7 @@ func whichVisit(e *jobs.WhichVisitError, order, rest string, site *jobs.Site) *c
 	c := &choice{}
 	for _, v := range e.Planned {
 		c.orders = append(c.orders, strings.TrimSpace(order+" "+v.ID+" "+rest))
-		c.notes = append(c.notes, tell.Instant(v.At, site))
+		c.notes = append(c.notes, bot.Instant(v.At, site))
 	}
 	return c
 }
@@ -310,7 +310,7 @@ func (e *Errand) snooze(text string) error {
 	can := slices.DeleteFunc(slices.Clone(about), func(r jobs.Reminder) bool { return r.Urgent })
 	switch {
 	case len(about) == 0 && later:
-		return bot.Refuse(say.F("there is nothing to put off now: that reminder comes %s", tell.Instant(r.Due, e.Site)))
+		return bot.Refuse(say.F("there is nothing to put off now: that reminder comes %s", bot.Instant(r.Due, e.Site)))
 	case len(about) == 0 && named:
 		return bot.Refuse(say.F("there is nothing left to put off: that reminder has had its answer"))
 	case len(about) == 0:

@@ -84,7 +84,7 @@ func (e *Errand) log(string) error {
 		}
 		for i := range events {
 			if text := tell.Tell(j, &events[i], before); !text.IsZero() {
-				lines = append(lines, say.F("%s @%s %s", tell.Instant(events[i].At, j.Site), events[i].By, text))
+				lines = append(lines, say.F("%s @%s %s", bot.Instant(events[i].At, j.Site), events[i].By, text))
 			}
 		}
 		before = events

@@ -12,6 +12,7 @@ package say
 import (
 	"encoding/json"
 	"fmt"
+	"log/slog"
 	"slices"
 	"strconv"
 	"strings"
@@ -121,9 +122,9 @@ func Of(err error) Text {
 			all = append(all, Of(part))
 		}
 		return Lines(all...)
-	case interface{ Unwrap() error }:
-		if inner := e.Unwrap(); inner != nil && inner.Error() == err.Error() {
-			return Of(inner)
+	case interface{ Unwrap() error }: // it says what another one does, or more
+		if cause := e.Unwrap(); cause != nil && cause.Error() == err.Error() {
+			return Of(cause)
 		}
 	}
 	return Plain(err.Error())
@@ -137,6 +138,16 @@ func said(s Sentence) Text {
 	key, args := s.Sentence()
 	return F(key, slices.Clone(args)...)
 }
+
+// Wrap returns an error that says a text and is known by its cause.
+func Wrap(cause error, text Text) error { return &wrapped{text, cause} }
+
+type wrapped struct {
+	Text
+	cause error
+}
+
+func (w *wrapped) Unwrap() error { return w.cause }
 
 // taken makes of arguments what a Text keeps: strings and Texts.
 func taken(args []any) []any {
@@ -175,6 +186,9 @@ func (t Text) String() string { return (*Language)(nil).Say(t) }
 // Error returns the text in English: a Text is an error that can be told as it
 // is.
 func (t Text) Error() string { return t.String() }
+
+// LogValue returns the text as it stands in a log, which is in English.
+func (t Text) LogValue() slog.Value { return slog.StringValue(t.String()) }
 
 // Language is a catalogue of translations. The nil Language is English.
 type Language struct {

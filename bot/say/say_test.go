@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"log/slog"
+	"strings"
 	"testing"
 )
 
@@ -19,10 +21,10 @@ type asSentence struct{ t Text }
 func (s asSentence) Error() string             { return s.t.Error() }
 func (s asSentence) Sentence() (string, []any) { return s.t.Sentence() }
 
-// wrapped says what the error in it says.
-type wrapped struct{ error }
+// around says what the error in it says.
+type around struct{ error }
 
-func (w wrapped) Unwrap() error { return w.error }
+func (a around) Unwrap() error { return a.error }
 
 // backwards is a language of our own.
 var backwards = &Language{map[string]string{
@@ -48,7 +50,7 @@ func TestSay(t *testing.T) {
 		{Lines(Name("heel_gap")), "heel gap", "gap heel"},
 		{Of(errors.Join(refusal{"1"}, errors.New("plain"))), "more than 1\nplain", "1 exceeded\nplain"},
 		{Of(asSentence{Join(", or ", F("1 door"), Plain("tick 4"))}), "1 door, or tick 4", "door one else tick 4"},
-		{Of(wrapped{refusal{"8 mm"}}), "more than 8 mm", "8 mm exceeded"},
+		{Of(around{refusal{"8 mm"}}), "more than 8 mm", "8 mm exceeded"},
 		{F("not in the catalogue: %q", "x"), `not in the catalogue: "x"`, `not in the catalogue: "x"`},
 		{F("%s %% of %s", "65", "66"), "65 % of 66", "65 % of 66"},
 		{F("%s left", 3), "3 left", "3 left"},
@@ -78,6 +80,19 @@ func TestOf_wrapped(t *testing.T) {
 	err := error(F("plumb: %s", refusal{"3 mm"}))
 	if got := backwards.Say(Of(err)); got != "plumb: 3 mm exceeded" {
 		t.Errorf("got %q", got)
+	}
+	away := errors.New("away")
+	wrapped := Wrap(away, F("door %s is held by %s", "A-1", refusal{"3 mm"}))
+	if got := backwards.Say(Of(wrapped)); got != "3 mm exceeded holds A-1, the door" || !errors.Is(wrapped, away) {
+		t.Errorf("with its cause: got %q, away is %v", got, errors.Is(wrapped, away))
+	}
+	var log strings.Builder
+	slog.New(slog.NewJSONHandler(&log, nil)).Error("x", "why", wrapped)
+	if want := `"why":"door A-1 is held by more than 3 mm"`; !strings.Contains(log.String(), want) {
+		t.Errorf("got the log %s, want %s in it", &log, want)
+	}
+	if got := backwards.Say(Of(fmt.Errorf("%w", wrapped))); got != "3 mm exceeded holds A-1, the door" {
+		t.Errorf("in another error: got %q", got)
 	}
 	if got := Of(fmt.Errorf("store: %w", errors.New("away"))); got.String() != "store: away" {
 		t.Errorf("got %q", got)

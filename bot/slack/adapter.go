@@ -88,7 +88,7 @@ type Adapter struct {
 }
 
 // errRevoked ends a process: nothing that it could do would mend it.
-var errRevoked = errors.New("slack does not know this bot any more")
+var errRevoked = say.F("slack does not know this bot any more")
 
 // New returns an adapter that has made itself known at Slack. [Adapter.Work]
 // gives it its work.
@@ -157,8 +157,8 @@ type Desk interface {
 	Zone(channel string) *time.Location
 	Recent(ctx context.Context, site string, most int) (doors []string, total int, err error)
 	Redraw(ctx context.Context, door string, now time.Time) error
-	Announce(ctx context.Context, site, text string, now time.Time) error
-	TellOffice(ctx context.Context, channel, text string, now time.Time) error
+	Announce(ctx context.Context, site string, text say.Text, now time.Time) error
+	TellOffice(ctx context.Context, channel string, text say.Text, now time.Time) error
 	Groups() []string
 	Members(group string) []string
 	UseMembers(map[string][]string)

@@ -1,6 +1,10 @@
 package slack
 
-import "slices"
+import (
+	"slices"
+
+	"heelpost/bot/say"
+)
 
 // noted returns a page with a note below it.
 func noted(s screen, note string) screen {
@@ -10,10 +14,11 @@ func noted(s screen, note string) screen {
 
 // brief shows a screen in one message, whatever its length: what does not fit
 // gives way to a note, and the buttons stay.
-func brief(s screen, rest string) screen {
-	if all := pages(s); len(all) == 1 {
+func brief(l *say.Language, s screen, note say.Text) screen {
+	if all := pages(l, s); len(all) == 1 {
 		return all[0]
 	}
+	rest := l.Say(note)
 	var lines []line
 	for used := len(rest); len(lines) < min(len(s.lines), maxLines); {
 		l := s.lines[len(lines)]

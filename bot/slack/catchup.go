@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,6 +11,8 @@ import (
 
 	"github.com/slack-go/slack"
 
+	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -157,27 +158,17 @@ func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
 				unread++
 			}
 		}
-		text := fmt.Sprintf("I was away from %s to %s and have read back %s in this site's channels and its doors' threads.", clock(last, site), clock(now, site), plural(heard, "message"))
+		text := []say.Text{say.F("I was away from %s to %s and have read back %s in this site's channels and its doors' threads.",
+			bot.Instant(last, site), bot.Instant(now, site), say.Count(heard, "1 message", "%s messages"))}
 		if unread > 0 {
-			text += fmt.Sprintf(" In %s of them I could not look.", plural(unread, "other"))
+			text = append(text, say.Count(unread, "In 1 other of them I could not look.", "In %s others of them I could not look."))
 		}
-		text += " What was said to me elsewhere, or alone, or by a button or a command, say again."
-		if err := a.desk.Announce(ctx, site.ID, text, now); err != nil {
+		text = append(text, say.F("What was said to me elsewhere, or alone, or by a button or a command, say again."))
+		if err := a.desk.Announce(ctx, site.ID, say.Join(" ", text...), now); err != nil {
 			return err
 		}
 	}
 	return nil
-}
-
-func clock(t time.Time, site *jobs.Site) string {
-	return t.In(site.Zone).Format("Mon 2006-01-02 15:04")
-}
-
-func plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
 }
 
 // timeOf returns when a message was said.
@@ -236,8 +227,11 @@ func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int,
 func (a *Adapter) Mend(ctx context.Context) error {
 	for _, site := range a.desk.Sites() {
 		doors, _, err := a.desk.Recent(ctx, site.ID, readThreads)
-		if err != nil || len(doors) == 0 {
+		if err != nil {
 			return err
+		}
+		if len(doors) == 0 {
+			continue
 		}
 		names := make([]string, len(doors))
 		for i, d := range doors {
@@ -273,7 +267,7 @@ func (a *Adapter) Rebind(ctx context.Context) (found int, err error) {
 			})
 			found += len(bound)
 			if err := errors.Join(err, failed); err != nil {
-				return found, fmt.Errorf("channel %s: %w", channel, err)
+				return found, say.Wrap(err, say.F("channel %s: %s", channel, err))
 			}
 		}
 	}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"net/http"
 	"slices"
 	"strings"
@@ -12,6 +11,7 @@ import (
 
 	"github.com/slack-go/slack"
 
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -23,7 +23,7 @@ var Scopes = []string{"app_mentions:read", "channels:history", "channels:read", 
 type inspection struct {
 	Config
 	api    *slack.Client
-	good   []string
+	good   []say.Text
 	faults []error
 	self   string // the bot's user
 	bot    string // and its other name
@@ -34,7 +34,7 @@ type inspection struct {
 // they allow, the channels, the people and the user groups. It returns the
 // workspace's id, "" if the token tells none, what is in order, and what is
 // wrong with what to do about it. It changes nothing at Slack.
-func Check(ctx context.Context, c Config, sites []*jobs.Site) (workspace string, good []string, faults []error) {
+func Check(ctx context.Context, c Config, sites []*jobs.Site) (workspace string, good []say.Text, faults []error) {
 	if c.Client == nil {
 		c.Client = &http.Client{Timeout: 10 * time.Second}
 	}
@@ -52,22 +52,20 @@ func Check(ctx context.Context, c Config, sites []*jobs.Site) (workspace string,
 	return workspace, k.good, k.faults
 }
 
-func (k *inspection) fault(format string, args ...any) {
-	k.faults = append(k.faults, fmt.Errorf(format, args...))
-}
+func (k *inspection) fault(what say.Text) { k.faults = append(k.faults, what) }
 
 // ErrAway says that Slack did not answer.
-var ErrAway = errors.New("slack cannot be reached")
+var ErrAway = say.F("slack cannot be reached")
 
 // unknown says why slack did not tell who the bot is, and what to do.
 func unknown(err error) error {
 	switch c := code(err); {
 	case c == "":
-		return fmt.Errorf("%w: %w; this machine needs https to slack.com and the hosts below it", ErrAway, redacted(err))
+		return say.Wrap(ErrAway, say.F("%s: %s; this machine needs https to slack.com and the hosts below it", ErrAway, redacted(err)))
 	case slices.Contains([]string{"token_revoked", "account_inactive"}, c):
-		return fmt.Errorf("SLACK_BOT_TOKEN is of an app that was uninstalled, or was revoked (%s): install the app to the workspace again, from its page Install App, and take the new token", c)
+		return say.F("SLACK_BOT_TOKEN is of an app that was uninstalled, or was revoked (%s): install the app to the workspace again, from its page Install App, and take the new token", c)
 	default:
-		return fmt.Errorf("SLACK_BOT_TOKEN is no bot's token that slack knows (%s): copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions, whole", c)
+		return say.F("SLACK_BOT_TOKEN is no bot's token that slack knows (%s): copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions, whole", c)
 	}
 }
 
@@ -79,9 +77,9 @@ func (k *inspection) token(ctx context.Context) (workspace string) {
 		return ""
 	}
 	k.self, k.bot = self.UserID, self.BotID
-	k.good = append(k.good, fmt.Sprintf("@%s in the workspace %s (%s)", self.User, self.Team, self.TeamID))
+	k.good = append(k.good, say.F("@%s in the workspace %s (%s)", self.User, self.Team, self.TeamID))
 	if self.BotID == "" {
-		k.fault("SLACK_BOT_TOKEN is a person's token, not the bot's: copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions")
+		k.fault(say.F("SLACK_BOT_TOKEN is a person's token, not the bot's: copy the Bot User OAuth Token, xoxb-…, from the app's page OAuth & Permissions"))
 	}
 	var missing []string
 	allowed := strings.FieldsFunc(self.Header.Get("X-OAuth-Scopes"), func(r rune) bool { return r == ',' || r == ' ' })
@@ -92,12 +90,12 @@ func (k *inspection) token(ctx context.Context) (workspace string) {
 	}
 	switch {
 	case len(allowed) == 0:
-		k.fault("slack does not tell what the bot's token allows: compare the app's page OAuth & Permissions with deploy/slack-manifest.yaml")
+		k.fault(say.F("slack does not tell what the bot's token allows: compare the app's page OAuth & Permissions with deploy/slack-manifest.yaml"))
 	case len(missing) > 0:
-		k.fault("the bot's token does not allow %s: add it under Scopes on the app's page OAuth & Permissions, or put deploy/slack-manifest.yaml into its page App Manifest; then install the app again, on its page Install App",
-			strings.Join(missing, ", "))
+		k.fault(say.F("the bot's token does not allow %s: add it under Scopes on the app's page OAuth & Permissions, or put deploy/slack-manifest.yaml into its page App Manifest; then install the app again, on its page Install App",
+			strings.Join(missing, ", ")))
 	default:
-		k.good = append(k.good, "the bot's token allows what it needs")
+		k.good = append(k.good, say.F("the bot's token allows what it needs"))
 	}
 	return self.TeamID
 }
@@ -109,20 +107,20 @@ func (k *inspection) appToken(ctx context.Context) {
 		k.faults = append(k.faults, unlinked(err))
 		return
 	}
-	k.good = append(k.good, "the app's token opens connections")
+	k.good = append(k.good, say.F("the app's token opens connections"))
 }
 
 // unlinked says why slack gives no connection, and what to do.
 func unlinked(err error) error {
 	switch c := code(err); {
 	case c == "":
-		return fmt.Errorf("slack gives no connection: %w", redacted(err))
+		return say.F("slack gives no connection: %s", redacted(err))
 	case c == "missing_scope" || c == "no_permission":
-		return fmt.Errorf("SLACK_APP_TOKEN does not allow connections:write (%s): make an app-level token with that scope on the app's page Basic Information", c)
+		return say.F("SLACK_APP_TOKEN does not allow connections:write (%s): make an app-level token with that scope on the app's page Basic Information", c)
 	case slices.Contains(revoked, c) || c == "not_allowed_token_type":
-		return fmt.Errorf("SLACK_APP_TOKEN is no app-level token that slack knows (%s): make one, xapp-…, with the scope connections:write on the app's page Basic Information", c)
+		return say.F("SLACK_APP_TOKEN is no app-level token that slack knows (%s): make one, xapp-…, with the scope connections:write on the app's page Basic Information", c)
 	default:
-		return fmt.Errorf("slack gives no connection (%s): see whether the app's page Socket Mode has it switched on", c)
+		return say.F("slack gives no connection (%s): see whether the app's page Socket Mode has it switched on", c)
 	}
 }
 
@@ -130,55 +128,56 @@ func unlinked(err error) error {
 func (k *inspection) site(ctx context.Context, s *jobs.Site) {
 	before := len(k.faults)
 	for _, channel := range s.Channels {
-		if wrong := k.channel(ctx, channel); wrong != "" {
-			k.fault("site %s: channel %s %s", s.ID, channel, wrong)
+		if wrong := k.channel(ctx, channel); !wrong.IsZero() {
+			k.fault(say.F("site %s: channel %s %s", s.ID, channel, wrong))
 		}
 		if len(k.Allow) > 0 && !slices.Contains(k.Allow, channel) && !slices.ContainsFunc(k.Allow, isTeam) {
-			k.fault("site %s: channel %s is not in HEELPOST_SLACK_ALLOW, so the bot does not answer there: add it", s.ID, channel)
+			k.fault(say.F("site %s: channel %s is not in HEELPOST_SLACK_ALLOW, so the bot does not answer there: add it", s.ID, channel))
 		}
 	}
 	for _, p := range s.People {
-		if wrong := k.person(ctx, cmp.Or(p.Account, p.ID)); wrong != "" {
-			k.fault("site %s: %s %s", s.ID, p.ID, wrong)
+		if wrong := k.person(ctx, cmp.Or(p.Account, p.ID)); !wrong.IsZero() {
+			k.fault(say.F("site %s: %s %s", s.ID, p.ID, wrong))
 		}
 	}
 	for _, g := range s.Groups {
-		if wrong := k.group(ctx, g.Account); wrong != "" {
-			k.fault("site %s: user group %s %s", s.ID, g.Account, wrong)
+		if wrong := k.group(ctx, g.Account); !wrong.IsZero() {
+			k.fault(say.F("site %s: user group %s %s", s.ID, g.Account, wrong))
 		}
 	}
 	if len(k.faults) == before && !k.blind {
-		k.good = append(k.good, fmt.Sprintf("site %s: %s, %s and %s found", s.ID, plural(len(s.Channels), "channel"), plural(len(s.People), "account"), plural(len(s.Groups), "user group")))
+		k.good = append(k.good, say.F("site %s: %s, %s and %s found", s.ID,
+			say.Count(len(s.Channels), "1 channel", "%s channels"), say.Count(len(s.People), "1 account", "%s accounts"), say.Count(len(s.Groups), "1 user group", "%s user groups")))
 	}
 }
 
 func isTeam(id string) bool { return strings.HasPrefix(id, "T") }
 
-const findID = "the id, C…, stands at the end of the channel's details, under About"
+var findID = say.F("the id, C…, stands at the end of the channel's details, under About")
 
 // channel says what is wrong with a site's channel.
-func (k *inspection) channel(ctx context.Context, id string) string {
+func (k *inspection) channel(ctx context.Context, id string) say.Text {
 	if !isID(id, "CG") {
-		return "is no id of a channel: " + findID
+		return say.F("is no id of a channel: %s", findID)
 	}
 	ch, err := k.api.GetConversationInfoContext(ctx, &slack.GetConversationInfoInput{ChannelID: id})
 	switch c := code(err); {
 	case c == "channel_not_found":
-		return "is not there for the bot: if it is private, say /invite @heelpost in it; if not, compare the id; " + findID
+		return say.F("is not there for the bot: if it is private, say /invite @heelpost in it; if not, compare the id; %s", findID)
 	case err != nil:
 		return k.unseen(err)
 	case ch.IsArchived:
-		return "is archived: bring it back, or name another one in the site file"
+		return say.F("is archived: bring it back, or name another one in the site file")
 	case !ch.IsMember:
-		return "is without the bot: say /invite @heelpost in it"
+		return say.F("is without the bot: say /invite @heelpost in it")
 	}
 	return k.reading(ctx, ch)
 }
 
 // reading says what is wrong with reading a channel and its threads back: what
 // was posted is looked for there, by what it carries along.
-func (k *inspection) reading(ctx context.Context, ch *slack.Channel) string {
-	unread := func(method string, err error) string {
+func (k *inspection) reading(ctx context.Context, ch *slack.Channel) say.Text {
+	unread := func(method string, err error) say.Text {
 		scope := "channels:history"
 		if ch.IsPrivate {
 			scope = "groups:history"
@@ -187,7 +186,7 @@ func (k *inspection) reading(ctx context.Context, ch *slack.Channel) string {
 			scope = se.Needed
 		}
 		if c := code(err); c == "missing_scope" || c == "not_allowed_token_type" || c == "no_permission" {
-			return fmt.Sprintf("can't be read back (%s: %s), so what was said in an outage stays unread and a post may come twice: give the bot's token the scope %s", method, c, scope)
+			return say.F("can't be read back (%s: %s), so what was said in an outage stays unread and a post may come twice: give the bot's token the scope %s", method, c, scope)
 		}
 		return k.unseen(err)
 	}
@@ -196,7 +195,7 @@ func (k *inspection) reading(ctx context.Context, ch *slack.Channel) string {
 		return unread("conversations.history", err)
 	}
 	if len(h.Messages) == 0 {
-		return ""
+		return say.Text{}
 	}
 	_, _, _, err = k.api.GetConversationRepliesContext(ctx, &slack.GetConversationRepliesParameters{ChannelID: ch.ID, Timestamp: h.Messages[0].Timestamp, Limit: 1, IncludeAllMetadata: true})
 	if err != nil {
@@ -212,50 +211,50 @@ func (k *inspection) reading(ctx context.Context, ch *slack.Channel) string {
 		}
 	}
 	if posts > 0 && known == 0 {
-		return "gives the bot's posts back without what they carry along (metadata), so a post may come twice: see on the app's page Event Subscriptions whether the app was changed, and install it again"
+		return say.F("gives the bot's posts back without what they carry along (metadata), so a post may come twice: see on the app's page Event Subscriptions whether the app was changed, and install it again")
 	}
-	return ""
+	return say.Text{}
 }
 
 // person says what is wrong with somebody's account.
-func (k *inspection) person(ctx context.Context, account string) string {
+func (k *inspection) person(ctx context.Context, account string) say.Text {
 	if !isUser(account) {
-		return "has no account at slack, so no reminder reaches them and what they say is a guest's word: add account: U… to their line; the id stands in their profile, under ⋮, Copy member ID"
+		return say.F("has no account at slack, so no reminder reaches them and what they say is a guest's word: add account: U… to their line; the id stands in their profile, under ⋮, Copy member ID")
 	}
 	u, err := k.api.GetUserInfoContext(ctx, account)
 	switch c := code(err); {
 	case c == "user_not_found" || c == "user_not_visible":
-		return "has the account " + account + ", which is not in this workspace: compare it with their profile, under ⋮, Copy member ID"
+		return say.F("has the account %s, which is not in this workspace: compare it with their profile, under ⋮, Copy member ID", account)
 	case err != nil:
 		return k.unseen(err)
 	case u.Deleted:
-		return "has the account " + account + ", which is deactivated: give their doors to somebody else, and take their line out of the site file"
+		return say.F("has the account %s, which is deactivated: give their doors to somebody else, and take their line out of the site file", account)
 	case u.IsBot:
-		return "has the account " + account + ", which is a bot's: take the person's"
+		return say.F("has the account %s, which is a bot's: take the person's", account)
 	}
-	return ""
+	return say.Text{}
 }
 
 // group says what is wrong with a user group.
-func (k *inspection) group(ctx context.Context, id string) string {
+func (k *inspection) group(ctx context.Context, id string) say.Text {
 	_, err := k.api.GetUserGroupMembersContext(ctx, id)
 	switch c := code(err); {
 	case c == "no_such_subteam":
-		return "is not there: its id, S…, stands at the end of the address of its page, under People, User groups"
+		return say.F("is not there: its id, S…, stands at the end of the address of its page, under People, User groups")
 	case c == "subteam_disabled":
-		return "is disabled, so nobody has a role by it: bring it back, or take it out of the site file"
+		return say.F("is disabled, so nobody has a role by it: bring it back, or take it out of the site file")
 	case err != nil:
 		return k.unseen(err)
 	}
-	return ""
+	return say.Text{}
 }
 
 // unseen says that something could not be looked at. What the token does not
 // allow was said of the token.
-func (k *inspection) unseen(err error) string {
+func (k *inspection) unseen(err error) say.Text {
 	if code(err) == "missing_scope" {
 		k.blind = true
-		return ""
+		return say.Text{}
 	}
-	return fmt.Sprintf("could not be looked at: %v", redacted(err))
+	return say.F("could not be looked at: %s", redacted(err))
 }

@@ -3,10 +3,11 @@ package slack
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 
 	"github.com/slack-go/slack/slackevents"
+
+	"heelpost/bot/say"
 )
 
 // goneAtSlack deals with what passes away at Slack's side: threads, channels,
@@ -14,16 +15,16 @@ import (
 func (a *Adapter) goneAtSlack(ctx context.Context, event any) error {
 	switch e := event.(type) {
 	case *slackevents.ChannelArchiveEvent:
-		return a.lostChannel(ctx, e.Channel, "was archived")
+		return a.lostChannel(ctx, e.Channel, archived)
 	case *slackevents.GroupArchiveEvent:
-		return a.lostChannel(ctx, e.Channel, "was archived")
+		return a.lostChannel(ctx, e.Channel, archived)
 	case *slackevents.ChannelLeftEvent:
-		return a.lostChannel(ctx, e.Channel, leftText)
+		return a.lostChannel(ctx, e.Channel, left)
 	case *slackevents.GroupLeftEvent:
-		return a.lostChannel(ctx, e.Channel, leftText)
+		return a.lostChannel(ctx, e.Channel, left)
 	case *slackevents.MemberLeftChannelEvent:
 		if e.User == a.self.UserID {
-			return a.lostChannel(ctx, e.Channel, leftText)
+			return a.lostChannel(ctx, e.Channel, left)
 		}
 	case *slackevents.UserChangeEvent:
 		if e.User.Deleted {
@@ -36,16 +37,20 @@ func (a *Adapter) goneAtSlack(ctx context.Context, event any) error {
 			}
 		})
 	case *slackevents.AppUninstalledEvent:
-		a.fatal(fmt.Errorf("%w: the app was uninstalled from the workspace", errRevoked))
+		a.fatal(say.Wrap(errRevoked, say.F("%s: the app was uninstalled from the workspace", errRevoked)))
 	case *slackevents.TokensRevokedEvent:
 		if slices.Contains(e.Tokens.Bot, a.self.UserID) {
-			a.fatal(fmt.Errorf("%w: its token was revoked", errRevoked))
+			a.fatal(say.Wrap(errRevoked, say.F("%s: its token was revoked", errRevoked)))
 		}
 	}
 	return nil
 }
 
-const leftText = "was left by the bot: invite it again, or no reminder reaches its doors"
+// What becomes of a channel.
+var (
+	archived = say.F("the channel of this site was archived")
+	left     = say.F("the channel of this site was left by the bot: invite it again, or no reminder reaches its doors")
+)
 
 // deleted posts a door's face anew when it was deleted.
 func (a *Adapter) deleted(ctx context.Context, at spot) error {
@@ -58,9 +63,9 @@ func (a *Adapter) deleted(ctx context.Context, at spot) error {
 }
 
 // lostChannel tells the office of a site that its channel is gone.
-func (a *Adapter) lostChannel(ctx context.Context, channel, how string) error {
+func (a *Adapter) lostChannel(ctx context.Context, channel string, how say.Text) error {
 	a.Log.Warn("a channel is lost", "channel", channel, "how", how)
-	return a.desk.TellOffice(ctx, channel, "the channel of this site "+how, a.Clock())
+	return a.desk.TellOffice(ctx, channel, how, a.Clock())
 }
 
 // lostPerson tells the offices of the sites where somebody was named.
@@ -69,7 +74,8 @@ func (a *Adapter) lostPerson(ctx context.Context, user string) error {
 	for _, s := range a.desk.Sites() {
 		for _, p := range s.People {
 			if p.Account == user {
-				errs = append(errs, a.desk.TellOffice(ctx, s.Channels[0], "@"+p.ID+" ("+string(p.Role)+") has no account at slack any more: their doors and reminders need somebody else", a.Clock()))
+				gone := say.F("@%s (%s) has no account at slack any more: their doors and reminders need somebody else", p.ID, say.Name(string(p.Role)))
+				errs = append(errs, a.desk.TellOffice(ctx, s.Channels[0], gone, a.Clock()))
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package slack
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"unicode"
@@ -10,6 +9,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 )
 
 // Bounds of what we send. They keep within Slack's, with room for a line that
@@ -26,7 +26,7 @@ const (
 
 // pages parts a screen that is too long for one message, at line ends. Every
 // page says which it is, and the last one has the buttons.
-func pages(s screen) []screen {
+func pages(in *say.Language, s screen) []screen {
 	var all [][]line
 	used := 0
 	for i, l := range s.lines {
@@ -43,7 +43,7 @@ func pages(s screen) []screen {
 	out := make([]screen, len(all))
 	for i, lines := range all {
 		if len(all) > 1 {
-			lines = append(slices.Clone(lines), line{role: small, apart: true, spans: []span{{text: fmt.Sprintf("%d of %d", i+1, len(all))}}})
+			lines = append(slices.Clone(lines), line{role: small, apart: true, spans: []span{{text: in.Say(say.F("%s of %s", i+1, len(all)))}}})
 		}
 		out[i] = screen{Text: linesText(lines), Blocks: layout(lines), lines: lines}
 	}

@@ -27,7 +27,7 @@ type gallery struct{ all []golden }
 
 // add adds a message, page by page.
 func (g *gallery) add(name string, s screen) {
-	for i, page := range pages(s) {
+	for i, page := range pages(nil, s) {
 		if i > 0 {
 			name = strings.TrimSuffix(name, fmt.Sprint("-", i)) + fmt.Sprint("-", i+1)
 		}
@@ -36,11 +36,11 @@ func (g *gallery) add(name string, s screen) {
 }
 
 func (g *gallery) form(name string, f bot.Form) {
-	g.all = append(g.all, golden{name, fake.InModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
+	g.all = append(g.all, golden{name, fake.InModal, modal(nil, f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)})
 }
 
 func (g *gallery) home(name string, h bot.Home) {
-	g.all = append(g.all, golden{name, fake.InHome, home(h, link)})
+	g.all = append(g.all, golden{name, fake.InHome, home(nil, h, link)})
 }
 
 // goldens are screens of every shape that the bot's have.
@@ -68,23 +68,23 @@ func answered(question string) bot.Post {
 func (g *gallery) answers() {
 	drawn := answered("gap t=46 s=75 w=1040")
 	drawn.Picture = &bot.Picture{Name: "heel.png", Alt: "the leaf from above: heel gap 6 mm, lead gap 3 mm"}
-	g.add("answer", message(drawn, orchard, "F0HEEL"))
-	g.add("answer-checks", message(answered("clear opening 1054 with 46 thick at 75 setback"), orchard, ""))
-	g.add("answer-corrected", message(answered("GAP THIKNESS 46 SETBAKC 75"), orchard, ""))
-	g.add("answer-leaf", message(answered("leaf widths 1055 1054 1053 heights 2310 2311 2312 gap 7 top 12 bottom 8 diagonals 2540 2536 thickness 46 lift 9"), orchard, ""))
-	g.add("answer-refused", message(answered("gap for 46 thick with 700 setback and 1040 wide"), orchard, ""))
-	g.add("answer-asks", message(answered("gap 46"), orchard, ""))
-	g.add("answer-unknown", message(answered("what about <!channel> & *that*"), orchard, ""))
-	g.add("answer-ephemeral", ephemeral(answered("gap 46 75"), "gap 46 75"))
+	g.add("answer", message(nil, drawn, orchard, "F0HEEL"))
+	g.add("answer-checks", message(nil, answered("clear opening 1054 with 46 thick at 75 setback"), orchard, ""))
+	g.add("answer-corrected", message(nil, answered("GAP THIKNESS 46 SETBAKC 75"), orchard, ""))
+	g.add("answer-leaf", message(nil, answered("leaf widths 1055 1054 1053 heights 2310 2311 2312 gap 7 top 12 bottom 8 diagonals 2540 2536 thickness 46 lift 9"), orchard, ""))
+	g.add("answer-refused", message(nil, answered("gap for 46 thick with 700 setback and 1040 wide"), orchard, ""))
+	g.add("answer-asks", message(nil, answered("gap 46"), orchard, ""))
+	g.add("answer-unknown", message(nil, answered("what about <!channel> & *that*"), orchard, ""))
+	g.add("answer-ephemeral", ephemeral(nil, answered("gap 46 75"), "gap 46 75"))
 	for _, page := range []string{"help", "help door", "help gap"} {
-		text, _ := talk.Help(page)
-		g.add(strings.ReplaceAll(page, " ", "-"), message(bot.Post{To: "ana", Kind: bot.KindAnswer, Text: text}, orchard, ""))
+		text, _ := talk.Help(nil, page)
+		g.add(strings.ReplaceAll(page, " ", "-"), message(nil, bot.Post{To: "ana", Kind: bot.KindAnswer, Text: text}, orchard, ""))
 	}
 }
 
 func (g *gallery) doors() {
 	jobButtons := bot.StandingButtons(nil, "A-101")
-	g.add("door-opened", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Buttons: jobButtons, Text: `door A-101 opened: leaf 1050 mm × 2350 mm × 44 mm, setback 65 mm, opening 1068 mm × 2372 mm, both ways, 88 kg, floor screed heated, sheet orchard, crew @ana @bo, foreman @mo
+	g.add("door-opened", message(nil, bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Buttons: jobButtons, Text: `door A-101 opened: leaf 1050 mm × 2350 mm × 44 mm, setback 65 mm, opening 1068 mm × 2372 mm, both ways, 88 kg, floor screed heated, sheet orchard, crew @ana @bo, foreman @mo
 heel gap 9 mm
 lead gap 9 mm
 opening width 1068 mm
@@ -93,23 +93,23 @@ stop depth 40 mm (the cover is not measured yet)
 assumed: clearance 2 mm, jambs plumb, square edges, pivot axis on the mid-plane
 stage: survey
 next: [ ] 1 status: neither fire, smoke nor escape door: checked with the drawings · hold`}, orchard, ""))
-	g.add("door-ticked", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: "ticked 6 room\nstage: floor\nnext: [ ] 16 sound: pins hold in sound screed: tile, its bed, levelling and insulation do not count",
+	g.add("door-ticked", message(nil, bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: "ticked 6 room\nstage: floor\nnext: [ ] 16 sound: pins hold in sound screed: tile, its bed, levelling and insulation do not count",
 		Buttons: []bot.Button{{Label: "Tick 16 sound", Say: "tick sound"}}}, orchard, ""))
-	g.add("door-list", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: `[x] 1 status: neither fire, smoke nor escape door: checked with the drawings · hold
+	g.add("door-list", message(nil, bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: `[x] 1 status: neither fire, smoke nor escape door: checked with the drawings · hold
 [x] 2 datum: finished floor level, datum and handing (both ways) marked
 [-] 7 opening-photo: photo of the opening
 [!] 8 second: confirmed by a second person · hold
 [ ] 9 plumb: lean of the heel jamb (mm, at most 3 mm) = 5 mm out`}, orchard, ""))
-	g.add("door-hostile", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor,
+	g.add("door-hostile", message(nil, bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor,
 		Text:    "snag s1 opened: <!channel> *scratch* _on_ ~the~ `leaf` :door: <https://example.com|here> & <@U0BO> \u202ekool, @bo\nnext: hand over",
 		Buttons: []bot.Button{{Label: "Close <!here> & s1", Say: "close s1 <@U0BO>"}}}, orchard, ""))
 	reminder := bot.Post{Thread: "A-101", To: "ana cy", Kind: bot.KindReminder,
 		Text:    "@ana @cy visit v1 is now, Fri 2027-03-05 10:00 (the jamb is wet); answer done, snooze 2h, move visit to a time, or cancel visit because of something",
 		Buttons: []bot.Button{{Label: "Done", Say: "done v1"}, {Label: "Snooze 2 h", Say: "snooze v1 2h"}, {Label: "Move visit", Form: "move v1"}}}
-	g.add("reminder", message(reminder, orchard, ""))
-	calls := message(reminder, orchard, "")
+	g.add("reminder", message(nil, reminder, orchard, ""))
+	calls := message(nil, reminder, orchard, "")
 	g.add("reminder-done", pressed(slack.Message{Msg: slack.Msg{Text: calls.Text, Blocks: slack.Blocks{BlockSet: calls.Blocks}}}, "Done", "U0ANA", time.Date(2027, 3, 5, 14, 2, 0, 0, time.UTC)))
-	g.add("board", message(bot.Post{Kind: bot.KindBoard, Text: `board of Orchard Lane, houses 2 to 9
+	g.add("board", message(nil, bot.Post{Kind: bot.KindBoard, Text: `board of Orchard Lane, houses 2 to 9
 survey: 2
   A-1: 1 status (hold) · visit Fri 2027-03-05 10:00
   A-2: 1 status (hold) · 1 snag
@@ -120,7 +120,7 @@ cure: 1
 	for i := range 60 {
 		fmt.Fprintf(&log, "Mon 2027-03-01 %02d:%02d @ana 9 plumb: %d mm is in (at most 3 mm): read at the heel jamb, from the floor up, with the long level\n", 8+i/60, i%60, i%4)
 	}
-	g.add("door-log", message(bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: strings.TrimSpace(log.String()), Buttons: jobButtons[:2]}, orchard, ""))
+	g.add("door-log", message(nil, bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: strings.TrimSpace(log.String()), Buttons: jobButtons[:2]}, orchard, ""))
 
 }
 
@@ -135,7 +135,7 @@ func (g *gallery) site(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		g.add("site-face", message(face, orchard, ""))
+		g.add("site-face", message(nil, face, orchard, ""))
 		for _, id := range []string{"open", "readings", "visit"} {
 			m := bot.Message{ID: id, At: r.now, Person: "ana", Channel: r.site.Channels[0]}
 			if id != "open" {

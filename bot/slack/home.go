@@ -6,16 +6,17 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 )
 
 // home shows a person's home tab. link returns the address of a door's
 // thread, "" if there is none. The last line counts what does not fit in.
-func home(h bot.Home, link func(site, door string) string) slack.HomeTabViewRequest {
+func home(in *say.Language, h bot.Home, link func(site, door string) string) slack.HomeTabViewRequest {
 	var blocks []slack.Block
 	if len(h.Filters) > 0 {
-		blocks = append(blocks, filter(h))
+		blocks = append(blocks, filter(in, h))
 	}
-	turn := turns(h)
+	turn := turns(in, h)
 	bytes, left := weight(turn...)+weight(blocks...), 0
 	add := func(more ...slack.Block) bool {
 		n := weight(more...)
@@ -28,7 +29,7 @@ func home(h bot.Home, link func(site, door string) string) slack.HomeTabViewRequ
 	for _, s := range h.Sections {
 		title := []slack.Block{slack.NewHeaderBlock(plainText(s.Title, maxHeader))}
 		for _, l := range s.Lines {
-			if !add(append(title, homeLine(l, link)...)...) {
+			if !add(append(title, homeLine(in, l, link)...)...) {
 				left++
 			}
 			title = nil
@@ -38,17 +39,17 @@ func home(h bot.Home, link func(site, door string) string) slack.HomeTabViewRequ
 		}
 	}
 	if left > 0 {
-		blocks = append(blocks, note(fmt.Sprintf("and %d more", left)))
+		blocks = append(blocks, note(in.Say(say.F("and %s more", left))))
 	}
 	if len(blocks) == 0 {
-		blocks = append(blocks, note("nothing here yet"))
+		blocks = append(blocks, note(in.Say(say.F("nothing here yet"))))
 	}
 	return slack.HomeTabViewRequest{Type: slack.VTHomeTab, Blocks: slack.Blocks{BlockSet: append(blocks, turn...)}}
 }
 
 // filter is the menu of what the doors can be narrowed by.
-func filter(h bot.Home) slack.Block {
-	e := slack.NewOptionsSelectBlockElement(slack.OptTypeStatic, plainText("Show", maxHeader), "filter", choices(h.Filters)...)
+func filter(in *say.Language, h bot.Home) slack.Block {
+	e := slack.NewOptionsSelectBlockElement(slack.OptTypeStatic, plainText(in.Say(say.F("Show")), maxHeader), "filter", choices(h.Filters)...)
 	for _, o := range e.Options {
 		if o.Value == h.Filter {
 			e.InitialOption = o
@@ -59,27 +60,27 @@ func filter(h bot.Home) slack.Block {
 
 // turns shows which page it is, and turns to those beside it. The buttons
 // carry the filter in force.
-func turns(h bot.Home) []slack.Block {
+func turns(in *say.Language, h bot.Home) []slack.Block {
 	if h.Pages <= 1 {
 		return nil
 	}
 	var all []slack.BlockElement
-	to := func(page int, label string) {
+	to := func(page int, label say.Text) {
 		if page >= 1 && page <= h.Pages {
-			all = append(all, slack.NewButtonBlockElement(fmt.Sprintf("page:%d", page), h.Filter, plainText(fmt.Sprintf(label, page), maxButton)))
+			all = append(all, slack.NewButtonBlockElement(fmt.Sprintf("page:%d", page), h.Filter, plainText(in.Say(label), maxButton)))
 		}
 	}
-	to(h.Page-1, "Back to page %d")
-	to(h.Page+1, "On to page %d")
-	return append(rows("page", all), note(fmt.Sprintf("page %d of %d", h.Page, h.Pages)))
+	to(h.Page-1, say.F("Back to page %s", h.Page-1))
+	to(h.Page+1, say.F("On to page %s", h.Page+1))
+	return append(rows("page", all), note(in.Say(say.F("page %s of %s", h.Page, h.Pages))))
 }
 
 // homeLine shows a line, with its buttons and the way to its door's thread.
-func homeLine(l bot.HomeLine, link func(site, door string) string) []slack.Block {
+func homeLine(in *say.Language, l bot.HomeLine, link func(site, door string) string) []slack.Block {
 	all := actions(l.Buttons, press{Site: l.Site, Door: l.Door})
 	if l.Door != "" {
 		if url := link(l.Site, l.Door); url != "" {
-			all = append(all, slack.NewButtonBlockElement("open", "", plainText("Thread", maxButton)).WithURL(url))
+			all = append(all, slack.NewButtonBlockElement("open", "", plainText(in.Say(say.F("Thread")), maxButton)).WithURL(url))
 		}
 	}
 	var blocks []slack.Block

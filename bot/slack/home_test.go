@@ -32,7 +32,7 @@ func TestHome_Any(t *testing.T) {
 			h.Sections = append(h.Sections, s)
 		}
 		link := func(site, door string) string { return "https://example.slack.com/" + site + "/" + door }
-		data := string(breachless(t, "home", fake.InHome, home(h, link)))
+		data := string(breachless(t, "home", fake.InHome, home(nil, h, link)))
 		shown := strings.Count(data, "line-of-home")
 		if more := lines - shown; more > 0 && !strings.Contains(data, fmt.Sprintf("and %d more", more)) {
 			t.Errorf("%d of %d lines are shown and the rest is not counted", shown, lines)
@@ -50,7 +50,7 @@ func TestHome_Full(t *testing.T) {
 		}
 		s.Lines = append(s.Lines, bot.HomeLine{Text: "last"})
 		h := bot.Home{Sections: []bot.HomeSection{s}, Page: 1, Pages: 1}
-		return string(breachless(t, "home", fake.InHome, home(h, func(string, string) string { return "" })))
+		return string(breachless(t, "home", fake.InHome, home(nil, h, func(string, string) string { return "" })))
 	}
 	for _, c := range []struct {
 		data  string

@@ -79,7 +79,7 @@ func (a *Adapter) publish(ctx context.Context, user string, s homeState) error {
 	if err := a.paceMethod(ctx, "views.publish"); err != nil {
 		return err
 	}
-	view := home(h, func(site, door string) string { return a.link(ctx, site+"/"+door) })
+	view := home(a.Language, h, func(site, door string) string { return a.link(ctx, site+"/"+door) })
 	_, err = a.api.PublishViewContext(ctx, slack.PublishViewContextRequest{UserID: user, View: view})
 	return a.classified(ctx, "views.publish", err)
 }

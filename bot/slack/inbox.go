@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -15,6 +14,7 @@ import (
 	"github.com/slack-go/slack/slackevents"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -210,23 +210,23 @@ func (a *Adapter) tellOutage(ctx context.Context, channel string) {
 	a.later(func() {
 		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 		defer cancel()
-		if _, _, err := a.api.PostMessageContext(ctx, channel, slack.MsgOptionText(outageText, true)); err != nil {
+		if _, _, err := a.api.PostMessageContext(ctx, channel, slack.MsgOptionText(a.Language.Say(outageText), true)); err != nil {
 			a.Log.Warn("word of an outage was lost", "channel", channel, "error", redacted(err))
 		}
 	})
 }
 
 // sentences for what could not be done.
-const (
-	awayText    = "I can't reach where the doors are kept. Nothing was changed by this, as far as I can tell: before you say it again, look with next or log whether it was done."
-	outageText  = "I can't reach where the doors are kept at the moment: what is said to me meanwhile is answered when I can, if that is soon."
-	foreignText = "I don't answer here."
+var (
+	awayText    = say.F("I can't reach where the doors are kept. Nothing was changed by this, as far as I can tell: before you say it again, look with next or log whether it was done.")
+	outageText  = say.F("I can't reach where the doors are kept at the moment: what is said to me meanwhile is answered when I can, if that is soon.")
+	foreignText = say.F("I don't answer here.")
 )
 
 // command answers a slash command, to its asker alone.
 func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	if !a.isApp(c.APIAppID) || c.TeamID != a.self.TeamID || !a.allowed(c.ChannelID) {
-		return sentence(foreignText)
+		return a.sentence(foreignText)
 	}
 	ctx, cancel := context.WithTimeout(ctx, answerWithin)
 	defer cancel()
@@ -236,24 +236,24 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	m.Text = doorFirst(m.Text)
 	if m.Text == "door open" {
 		if err := a.openForm(ctx, m, "open", "", c.TriggerID); err != nil {
-			return sentence(a.say(err))
+			return a.sentence(a.why(err))
 		}
 		return nil
 	}
 	posts, err := a.answered(ctx, m)
 	if err != nil {
-		return sentence(a.say(err))
+		return a.sentence(a.why(err))
 	}
 	if len(posts) == 0 {
-		return sentence("Done: it is told in the door's thread.")
+		return a.sentence(say.F("Done: it is told in the door's thread."))
 	}
 	var s screen
 	if posts[0].Answer != nil {
-		s = ephemeral(posts[0], c.Text)
+		s = ephemeral(a.Language, posts[0], c.Text)
 	} else {
-		s = message(posts[0], directory{a: a}, "")
+		s = message(a.Language, posts[0], directory{a: a}, "")
 	}
-	all := pages(s)
+	all := pages(a.Language, s)
 	first := reply(all[0])
 	if len(compact(first)) > maxAck {
 		a.later(func() {
@@ -325,7 +325,9 @@ type response struct {
 
 func reply(s screen) response { return response{slack.ResponseTypeEphemeral, s.Text, s.Blocks} }
 
-func sentence(text string) response { return response{Type: slack.ResponseTypeEphemeral, Text: text} }
+func (a *Adapter) sentence(text say.Text) response {
+	return response{Type: slack.ResponseTypeEphemeral, Text: a.Language.Say(text)}
+}
 
 // maxUses is how often Slack takes something at one response URL.
 const maxUses = 5
@@ -336,16 +338,16 @@ const maxUses = 5
 func (a *Adapter) respond(ctx context.Context, url, kind, user, text string, all []screen) {
 	for i, s := range all {
 		if i == maxUses-1 && len(all) > maxUses {
-			s = noted(s, "the rest is in your direct messages with me")
+			s = noted(s, a.Language.Say(say.F("the rest is in your direct messages with me")))
 		}
 		if i == maxUses {
-			a.alone(ctx, user, text, all[i:], "")
+			a.alone(ctx, user, text, all[i:], say.Text{})
 			return
 		}
 		_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(url, kind), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
 		if err != nil {
 			a.Log.Warn("a page of an answer goes to the person alone", "error", redacted(err))
-			a.alone(ctx, user, text, all[i:], "I could not put this where you asked for it:")
+			a.alone(ctx, user, text, all[i:], say.F("I could not put this where you asked for it:"))
 			return
 		}
 	}
@@ -353,13 +355,13 @@ func (a *Adapter) respond(ctx context.Context, url, kind, user, text string, all
 
 // alone brings pages to somebody alone, after a word; more than a few of them
 // as a file of the whole text.
-func (a *Adapter) alone(ctx context.Context, user, text string, all []screen, word string) {
+func (a *Adapter) alone(ctx context.Context, user, text string, all []screen, word say.Text) {
 	ctx, cancel := context.WithTimeout(ctx, 30*time.Second)
 	defer cancel()
 	id := "alone:" + user + ":" + strconv.FormatInt(time.Now().UnixNano(), 36)
 	at, err := a.directTo(ctx, user)
-	if err == nil && word != "" {
-		_, err = a.send(ctx, at, screen{Text: word}, meta{})
+	if err == nil && !word.IsZero() {
+		_, err = a.send(ctx, at, screen{Text: a.Language.Say(word)}, meta{})
 	}
 	if err == nil && len(all) > maxPages {
 		if err = a.attach(ctx, at, fileOf("answer", id), text); err == nil {
@@ -377,18 +379,18 @@ func (a *Adapter) alone(ctx context.Context, user, text string, all []screen, wo
 	}
 }
 
-// say returns what to tell somebody whose wish failed with an error.
-func (a *Adapter) say(err error) string {
-	if text, ok := bot.Refused(a.Language, err); ok {
-		return text
+// why returns what to tell somebody whose wish failed with an error.
+func (a *Adapter) why(err error) say.Text {
+	if no, ok := errors.AsType[*bot.RefusalError](err); ok {
+		return say.Of(no.Unwrap())
 	}
 	if limited, ok := errors.AsType[*jobs.SendError](err); ok && limited.Fault == jobs.Limited {
-		return fmt.Sprintf("Slack lets me do no more for the moment: try again in %d s.", int(max(limited.Wait, time.Second).Seconds()))
+		return say.F("Slack lets me do no more for the moment: try again in %s s.", int(max(limited.Wait, time.Second).Seconds()))
 	}
 	a.Log.Error("answering", "error", redacted(err))
 	a.metrics.errors.Inc()
 	if c := code(err); c != "" {
-		return "Slack did not take that (" + c + "): try it again."
+		return say.F("Slack did not take that (%s): try it again.", c)
 	}
 	return awayText
 }
@@ -400,7 +402,7 @@ func (a *Adapter) openForm(ctx context.Context, m bot.Message, id, door, trigger
 	if err != nil {
 		return err
 	}
-	_, err = a.api.OpenViewContext(ctx, trigger, modal(f, door, m.Channel, m.Under, directory{a: a}))
+	_, err = a.api.OpenViewContext(ctx, trigger, modal(a.Language, f, door, m.Channel, m.Under, directory{a: a}))
 	return err
 }
 
@@ -439,7 +441,7 @@ func (a *Adapter) interaction(ctx context.Context, ic slack.InteractionCallback)
 		err = a.messageAction(ctx, m, &ic)
 	}
 	if err != nil {
-		text := a.say(err)
+		text := a.why(err)
 		a.later(func() { a.tell(ctx, &ic, text) })
 	}
 	return nil
@@ -461,8 +463,8 @@ func threadOf(ic *slack.InteractionCallback) spot {
 
 // tell says something to the person of an interaction alone, where they are.
 // It is lost with the session; nothing rests on it.
-func (a *Adapter) tell(ctx context.Context, ic *slack.InteractionCallback, text string) {
-	a.tellAll(ctx, ic, []bot.Post{{Kind: bot.KindError, Text: text}})
+func (a *Adapter) tell(ctx context.Context, ic *slack.InteractionCallback, text say.Text) {
+	a.tellAll(ctx, ic, []bot.Post{{Kind: bot.KindError, Text: a.Language.Say(text)}})
 }
 
 func (a *Adapter) tellAll(ctx context.Context, ic *slack.InteractionCallback, posts []bot.Post) {
@@ -470,7 +472,7 @@ func (a *Adapter) tellAll(ctx context.Context, ic *slack.InteractionCallback, po
 	defer cancel()
 	at := threadOf(ic)
 	for _, p := range posts {
-		for _, s := range pages(message(p, directory{a: a}, "")) {
+		for _, s := range pages(a.Language, message(a.Language, p, directory{a: a}, "")) {
 			options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...)}
 			var err error
 			if at.channel == "" { // in a home or a form: only a direct message reaches them

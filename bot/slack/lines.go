@@ -7,6 +7,7 @@ import (
 	"github.com/slack-go/slack/slackutilsx"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/say"
 )
 
 // line is a line of a message.
@@ -39,23 +40,23 @@ type span struct {
 // answerLines shows an answer: the result first and alone, then what else
 // came out and what it rests on, the cautions, and in small print where it
 // is from.
-func answerLines(a *ask.Answer) []line {
+func answerLines(in *say.Language, a *ask.Answer) []line {
 	var result, rest, cautions, sources []line
 	for _, l := range a.Lines() {
-		text := oneLine(l.Text.String())
-		labelled := line{spans: []span{{text: l.Label.String() + ": ", bold: true}, {text: text}}}
+		text, label := oneLine(in.Say(l.Text)), in.Say(l.Label)
+		labelled := line{spans: []span{{text: label + ": ", bold: true}, {text: text}}}
 		switch {
 		case l.Part == ask.Headline && a.OK():
 			result = append(result, line{role: headline, spans: []span{{text: text, bold: true}}})
 		case l.Part == ask.Headline:
 			result = append(result, line{spans: []span{{text: text}}})
 		case l.Part == ask.Also:
-			result = append(result, others(a)...)
+			result = append(result, others(in, a)...)
 		case l.Part == ask.Caution:
 			labelled.role = quote
 			cautions = append(cautions, labelled)
 		case l.Part == ask.Source:
-			sources = append(sources, line{role: small, spans: []span{{text: l.Label.String() + ": " + text}}})
+			sources = append(sources, line{role: small, spans: []span{{text: label + ": " + text}}})
 		default:
 			rest = append(rest, labelled)
 		}
@@ -69,11 +70,11 @@ func answerLines(a *ask.Answer) []line {
 }
 
 // others shows the results after the first.
-func others(a *ask.Answer) []line {
+func others(in *say.Language, a *ask.Answer) []line {
 	var lines []line
 	for _, r := range a.Results[1:] {
 		if !r.Minor {
-			lines = append(lines, line{role: bullet, spans: []span{{text: strings.ReplaceAll(r.Name, "_", " ") + " "}, {text: oneLine(r.Shown.String()), bold: true}}})
+			lines = append(lines, line{role: bullet, spans: []span{{text: in.Say(say.Name(r.Name)) + " "}, {text: oneLine(in.Say(r.Shown)), bold: true}}})
 		}
 	}
 	return lines
@@ -86,18 +87,19 @@ func others(a *ask.Answer) []line {
 //	survey: 2
 //	  1 status (hold)
 //	  1 snag
-func textLines(text string, titled bool) []line {
+func textLines(in *say.Language, text string, titled bool) []line {
 	var lines []line
 	all := strings.Split(text, "\n")
-	labelled := true // the line that a list is under
+	next, _, _ := strings.Cut(in.Say(say.F("next: %s", "\n")), "\n") // what such a line begins with
+	labelled := true                                                 // the line that a list is under
 	for i, t := range all {
-		in := strings.HasPrefix(t, " ")
+		inset := strings.HasPrefix(t, " ")
 		if t = strings.TrimSpace(t); t == "" {
 			continue
 		}
-		l, bold := line{apart: len(lines) > 0 && strings.HasPrefix(t, "next: ")}, label(t)
+		l, bold := line{apart: len(lines) > 0 && strings.HasPrefix(t, next)}, label(t)
 		switch first := len(lines) == 0 && len(all) > 1; {
-		case in:
+		case inset:
 			l.role = bullet
 			if !labelled {
 				bold = 0

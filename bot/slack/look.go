@@ -8,6 +8,7 @@ import (
 
 	"github.com/slack-go/slack"
 
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -146,6 +147,6 @@ func (a *Adapter) readPage(ctx context.Context, at spot, oldest, cursor string) 
 
 // Why a call is not made now.
 var (
-	errLimits = errors.New("within slack's limits it has to wait")
-	errSilent = errors.New("slack does not answer")
+	errLimits = say.F("within slack's limits it has to wait")
+	errSilent = say.F("slack does not answer")
 )

@@ -2,7 +2,6 @@ package slack
 
 import (
 	"encoding/json"
-	"fmt"
 	"maps"
 	"regexp"
 	"slices"
@@ -12,6 +11,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 )
 
 // formMeta is what a form in Slack carries along to its submission.
@@ -36,26 +36,26 @@ const (
 )
 
 // modal shows a form. A last line counts the fields that there is no room for.
-func modal(f bot.Form, door, channel, thread string, who users) slack.ModalViewRequest {
+func modal(in *say.Language, f bot.Form, door, channel, thread string, who users) slack.ModalViewRequest {
 	v := slack.ModalViewRequest{
 		Type:            slack.VTModal,
 		CallbackID:      formCallback,
 		Title:           plainText(f.Title, maxTitle),
 		Submit:          plainText(f.Submit, maxTitle),
-		Close:           plainText("Cancel", maxTitle),
+		Close:           plainText(in.Say(say.F("Cancel")), maxTitle),
 		PrivateMetadata: compact(formMeta{f.ID, door, channel, thread}),
 	}
 	if intro := strings.TrimSpace(bot.Printable(f.Intro)); intro != "" {
-		v.Blocks.BlockSet = layout(fitted(textLines(intro, false)))
+		v.Blocks.BlockSet = layout(fitted(textLines(in, intro, false)))
 	}
 	bytes := weight(v.Blocks.BlockSet...)
 	for i, field := range f.Fields {
-		b := slack.NewInputBlock(field.Name, plainText(field.Label, maxLabel), nil, element(field, who)).WithOptional(field.Optional)
+		b := slack.NewInputBlock(field.Name, plainText(field.Label, maxLabel), nil, element(in, field, who)).WithOptional(field.Optional)
 		if oneLine(field.Hint) != "" {
 			b.Hint = plainText(field.Hint, maxLabel)
 		}
 		if bytes += weight(b); bytes > maxView || len(v.Blocks.BlockSet) == maxBlocks-1 {
-			v.Blocks.BlockSet = append(v.Blocks.BlockSet, note(fmt.Sprintf("and %d more: say them in words", len(f.Fields)-i)))
+			v.Blocks.BlockSet = append(v.Blocks.BlockSet, note(in.Say(say.F("and %s more: say them in words", len(f.Fields)-i))))
 			break
 		}
 		v.Blocks.BlockSet = append(v.Blocks.BlockSet, b)
@@ -73,20 +73,20 @@ func weight(blocks ...slack.Block) int {
 }
 
 // element is what a field is filled in with.
-func element(f bot.Field, who users) slack.BlockElement {
+func element(in *say.Language, f bot.Field, who users) slack.BlockElement {
 	switch f.Kind {
 	case bot.ChoiceField, bot.ChoicesField:
 		if options := choices(f.Options); len(options) > 0 {
-			return selection(f, options)
+			return selection(in, f, options)
 		}
 	case bot.PersonField:
-		e := slack.NewOptionsSelectBlockElement(slack.OptTypeUser, plainText("Choose a person", maxHeader), formAction)
+		e := slack.NewOptionsSelectBlockElement(slack.OptTypeUser, plainText(in.Say(say.F("Choose a person")), maxHeader), formAction)
 		if ids := slackIDs(f.Value, who); len(ids) > 0 {
 			e.InitialUser = ids[0]
 		}
 		return e
 	case bot.PeopleField:
-		e := slack.NewOptionsMultiSelectBlockElement(slack.MultiOptTypeUser, plainText("Choose people", maxHeader), formAction)
+		e := slack.NewOptionsMultiSelectBlockElement(slack.MultiOptTypeUser, plainText(in.Say(say.F("Choose people")), maxHeader), formAction)
 		e.InitialUsers = slackIDs(f.Value, who)
 		return e
 	case bot.DateField:
@@ -125,11 +125,11 @@ var (
 
 // selection is a menu of options, with those chosen that the field's value
 // names.
-func selection(f bot.Field, options []*slack.OptionBlockObject) slack.BlockElement {
+func selection(in *say.Language, f bot.Field, options []*slack.OptionBlockObject) slack.BlockElement {
 	chosen := slices.DeleteFunc(slices.Clone(options), func(o *slack.OptionBlockObject) bool {
 		return o.Value != f.Value && !slices.Contains(strings.Fields(f.Value), o.Value)
 	})
-	hint := plainText("Choose", maxHeader)
+	hint := plainText(in.Say(say.F("Choose")), maxHeader)
 	if f.Kind == bot.ChoicesField {
 		e := slack.NewOptionsMultiSelectBlockElement(slack.MultiOptTypeStatic, hint, formAction, options...)
 		e.InitialOptions = chosen

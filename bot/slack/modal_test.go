@@ -38,7 +38,7 @@ func TestFilled(t *testing.T) {
 		case "snag":
 			delete(want, "owner")
 		}
-		id, meta, got := filled(submitted(t, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)), person)
+		id, meta, got := filled(submitted(t, modal(nil, f, f.Door, "C0ORCHARD", "1772352000.000100", orchard)), person)
 		if diff := cmp.Diff(want, got); diff != "" {
 			t.Errorf("%s: -shown +submitted:\n%s", f.ID, diff)
 		}
@@ -107,7 +107,7 @@ func submitted(t *testing.T, m slack.ModalViewRequest) slack.View {
 // A complaint stands at its field, and one about no field that is shown at
 // the first.
 func TestComplaints(t *testing.T) {
-	v := submitted(t, modal(goldenForms()[1], "A-101", "C0ORCHARD", "", orchard))
+	v := submitted(t, modal(nil, goldenForms()[1], "A-101", "C0ORCHARD", "", orchard))
 	got := complaints(v, map[string]string{"floor-temperature": "300 °C is no temperature of a floor", "": "A-101 was closed", "gone": "who knows"})
 	want := map[string]string{"floor-temperature": "300 °C is no temperature of a floor", "plumb": "A-101 was closed; who knows"}
 	if diff := cmp.Diff(want, got.Errors); diff != "" || got.ResponseAction != slack.RAErrors {
@@ -130,7 +130,7 @@ func TestModal_Any(t *testing.T) {
 			field.Value = rapid.OneOf(line, rapid.SampledFrom([]string{"ana bo", "o1 o0", "o1", "2027-03-01", "09:00", "8.5", "8,5", `1-3/4"`})).Draw(t, "value")
 			f.Fields = append(f.Fields, field)
 		}
-		data := breachless(t, "form", fake.InModal, modal(f, "A-101", "C0ORCHARD", "1772352000.000100", orchard))
+		data := breachless(t, "form", fake.InModal, modal(nil, f, "A-101", "C0ORCHARD", "1772352000.000100", orchard))
 		shown := strings.Count(string(data), `"type":"input"`)
 		if more := len(f.Fields) - shown; more > 0 && !strings.Contains(string(data), fmt.Sprintf("and %d more", more)) {
 			t.Errorf("%d of %d fields are shown and the rest is not counted", shown, len(f.Fields))

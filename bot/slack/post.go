@@ -14,6 +14,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -56,8 +57,8 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	whole := message(p, a.people(p), fileID)
-	all := pages(whole)
+	whole := message(a.Language, p, a.people(p), fileID)
+	all := pages(a.Language, whole)
 	since := p.At
 	due, ok := jobs.DueOf(p.ID)
 	if ok {
@@ -117,10 +118,10 @@ func fileOf(what, id string) string {
 // filed puts a post's whole text into a file, unless an earlier try has done
 // so, and returns the beginning, with word of the file.
 func (a *Adapter) filed(ctx context.Context, at spot, name, text string, whole screen, since time.Time) (screen, error) {
-	note := fmt.Sprintf("the whole of it, %s, is in the file %s beside this", plural(strings.Count(text, "\n")+1, "line"), name)
+	note := say.F("the whole of it, %s, is in the file %s beside this", say.Count(strings.Count(text, "\n")+1, "1 line", "%s lines"), name)
 	refs, err := a.store.Bound(ctx, fileName(name))
 	if err != nil || refs[0] != "" {
-		return brief(whole, note), err
+		return brief(a.Language, whole, note), err
 	}
 	there, err := a.find(ctx, at, since, name)
 	if (err == nil || isFinal(err)) && there[name] == "" {
@@ -128,12 +129,12 @@ func (a *Adapter) filed(ctx context.Context, at spot, name, text string, whole s
 	}
 	if isFinal(err) {
 		a.Log.Warn("a long answer goes without its file", "error", redacted(err))
-		return brief(whole, "the rest does not fit here, and slack takes no file from me"), nil
+		return brief(a.Language, whole, say.F("the rest does not fit here, and slack takes no file from me")), nil
 	}
 	if err != nil {
 		return screen{}, err
 	}
-	return brief(whole, note), a.store.Bind(ctx, map[string]string{fileName(name): at.String()})
+	return brief(a.Language, whole, note), a.store.Bind(ctx, map[string]string{fileName(name): at.String()})
 }
 
 // attach shows a text as a file.
@@ -190,7 +191,7 @@ func (a *Adapter) people(p bot.Post) directory { return directory{a, cmp.Or(p.Si
 func (a *Adapter) direct(ctx context.Context, p bot.Post) (spot, error) {
 	user := a.people(p).Slack(p.To)
 	if user == "" {
-		return spot{}, &jobs.SendError{Fault: jobs.Final, Err: fmt.Errorf("%s has no account at slack in the site file", p.To)}
+		return spot{}, &jobs.SendError{Fault: jobs.Final, Err: say.F("%s has no account at slack in the site file", p.To)}
 	}
 	return a.directTo(ctx, user)
 }
@@ -236,7 +237,7 @@ func metaOf(m *slack.Message) (out meta) {
 func (m meta) isFace() bool { return m.Door != "" && strings.HasPrefix(m.ID, m.Door+":door") }
 
 // errOrphan says that a thread's first message is gone.
-var errOrphan = errors.New("the door's post was deleted")
+var errOrphan = say.F("the door's post was deleted")
 
 // send posts a screen within the limits and returns its timestamp.
 func (a *Adapter) send(ctx context.Context, at spot, s screen, m meta) (string, error) {
@@ -277,7 +278,7 @@ func (a *Adapter) orphaned(ctx context.Context, at spot, stray string) error {
 	case err != nil:
 		return err
 	case door == "":
-		return &jobs.SendError{Fault: jobs.Final, Err: errors.New("the message to answer was deleted")}
+		return &jobs.SendError{Fault: jobs.Final, Err: say.F("the message to answer was deleted")}
 	}
 	return &jobs.SendError{Fault: jobs.Limited, Wait: time.Second, Err: errOrphan}
 }
@@ -298,7 +299,7 @@ func (a *Adapter) Face(ctx context.Context, p bot.Post) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	s := brief(message(p, a.people(p), ""), "the rest of it does not fit here: card shows the door")
+	s := brief(a.Language, message(a.Language, p, a.people(p), ""), say.F("the rest of it does not fit here: card shows the door"))
 	if refs[0] == "" {
 		id := p.ID
 		if id == "" {

@@ -74,7 +74,7 @@ func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.Int
 	if m.Channel = a.desk.Channel(p.Site); m.Channel != "" {
 		m.Person = a.person(m.Channel, ic.User.ID)
 		if !a.allowed(m.Channel) {
-			return "", at, bot.Refuse(say.F(foreignText))
+			return "", at, bot.Refuse(foreignText)
 		}
 	}
 	return p.Door, at, nil
@@ -113,7 +113,7 @@ func (a *Adapter) share(ctx context.Context, m bot.Message, ic *slack.Interactio
 	if err != nil || len(posts) == 0 {
 		return err
 	}
-	all := pages(message(posts[0], directory{a: a}, ""))
+	all := pages(a.Language, message(a.Language, posts[0], directory{a: a}, ""))
 	a.later(func() {
 		a.respond(context.WithoutCancel(ctx), ic.ResponseURL, slack.ResponseTypeInChannel, ic.User.ID, posts[0].Text, all)
 	})
@@ -125,7 +125,7 @@ func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.Interacti
 	_, meta, _ := filled(ic.View, func(user string) string { return user })
 	m.Channel, m.Thread, m.Under = meta.Channel, meta.Door, meta.Thread
 	if m.Channel != "" && !a.allowed(m.Channel) {
-		return complaints(ic.View, map[string]string{"": foreignText})
+		return complaints(ic.View, map[string]string{"": a.Language.Say(foreignText)})
 	}
 	m.ID = "form:" + ic.View.ID + ":" + ic.View.Hash
 	m.Person = a.person(m.Channel, ic.User.ID)
@@ -135,14 +135,14 @@ func (a *Adapter) submit(ctx context.Context, m bot.Message, ic *slack.Interacti
 		m.Person = a.person(m.Channel, ic.User.ID)
 		f, err := a.bot.Form(ctx, m, "open")
 		if err != nil {
-			return complaints(ic.View, map[string]string{"site": a.say(err)})
+			return complaints(ic.View, map[string]string{"site": a.Language.Say(a.why(err))})
 		}
-		next := modal(f, "", m.Channel, "", directory{a: a})
+		next := modal(a.Language, f, "", m.Channel, "", directory{a: a})
 		return slack.NewUpdateViewSubmissionResponse(&next)
 	}
 	wrong, posts, err := a.bot.Submit(ctx, m, id, values)
 	if err != nil {
-		wrong = map[string]string{"": a.say(err)}
+		wrong = map[string]string{"": a.Language.Say(a.why(err))}
 	}
 	if len(wrong) > 0 {
 		return complaints(ic.View, a.named(ctx, wrong))

@@ -173,7 +173,7 @@ func (r *room) press(m bot.Message) ([]bot.Post, error) {
 }
 
 func (r *room) shown(f bot.Form) {
-	breachless(r, f.ID, fake.InModal, modal(f, f.Door, "C0ORCHARD", "1772352000.000100", orchard))
+	breachless(r, f.ID, fake.InModal, modal(nil, f, f.Door, "C0ORCHARD", "1772352000.000100", orchard))
 }
 
 // link is the address of a door's thread.
@@ -193,7 +193,7 @@ func (r *room) views() {
 			if h, err = r.desk.bot.Home(r.Context(), p.ID, f.Value, 1, r.now); err != nil {
 				r.Fatal(err)
 			}
-			breachless(r, "home of "+p.ID, fake.InHome, home(h, link))
+			breachless(r, "home of "+p.ID, fake.InHome, home(nil, h, link))
 		}
 	}
 	keys, _, err := r.desk.Recent(r.Context(), r.site.ID, 100)

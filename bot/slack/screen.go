@@ -11,6 +11,7 @@ import (
 	"github.com/slack-go/slack/slackutilsx"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 )
 
 // screen is a message in Slack's terms. What people wrote stands in plain
@@ -32,13 +33,13 @@ type users interface {
 
 // message shows a post, with the picture that Slack keeps as fileID if there
 // is one. It may be longer than Slack takes: pages makes messages of it.
-func message(p bot.Post, who users, fileID string) screen {
+func message(in *say.Language, p bot.Post, who users, fileID string) screen {
 	called, text := callees(p, who)
 	var s screen
 	if p.Answer != nil {
-		s.lines = answerLines(p.Answer)
+		s.lines = answerLines(in, p.Answer)
 	} else {
-		s.lines = textLines(text, p.Kind == bot.KindBoard || p.Kind == bot.KindFace)
+		s.lines = textLines(in, text, p.Kind == bot.KindBoard || p.Kind == bot.KindFace)
 	}
 	if len(called) > 0 {
 		s.lines[0].role = plain
@@ -152,13 +153,13 @@ func rows(id string, all []slack.BlockElement) []slack.Block {
 
 // ephemeral shows the answer to a slash command to its asker alone, with a
 // button that shows it to all.
-func ephemeral(p bot.Post, question string) screen {
-	s := message(p, nil, "")
+func ephemeral(in *say.Language, p bot.Post, question string) screen {
+	s := message(in, p, nil, "")
 	value := press{Ask: question}.value()
 	if p.Kind == bot.KindAsk || p.Kind == bot.KindError || size(value) > maxValue {
 		return s
 	}
-	share := slack.NewActionBlock("", slack.NewButtonBlockElement("share", value, plainText("Share", maxButton)))
+	share := slack.NewActionBlock("", slack.NewButtonBlockElement("share", value, plainText(in.Say(say.F("Share")), maxButton)))
 	s.buttons = append(s.buttons, share)
 	s.Blocks = append(s.Blocks, share)
 	return s

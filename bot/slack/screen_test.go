@@ -211,7 +211,7 @@ func TestMessage_Any(t *testing.T) {
 			front, want = "@ana @cy ", "<@U0ANA> @cy "+text
 			p.Text = front + text
 		}
-		all := pages(message(p, orchard, ""))
+		all := pages(nil, message(nil, p, orchard, ""))
 		for i, s := range all {
 			breachless(t, "message", fake.InMessage, s)
 			if buttons := len(s.buttons) > 0; buttons && i+1 < len(all) {
@@ -238,7 +238,7 @@ func buttonGen() *rapid.Generator[bot.Button] {
 func TestPages_Figures(t *testing.T) {
 	words := strings.Repeat("the leaf of 1050 mm × 2350 mm hangs at − 3 mm and √ 75 in the lining ", 150)
 	for offset := range 80 {
-		all := pages(message(bot.Post{Kind: bot.KindDoor, Text: strings.Repeat("x", offset) + " " + words}, orchard, ""))
+		all := pages(nil, message(nil, bot.Post{Kind: bot.KindDoor, Text: strings.Repeat("x", offset) + " " + words}, orchard, ""))
 		if len(all) < 3 {
 			t.Fatalf("got %d pages, want several", len(all))
 		}
@@ -253,7 +253,7 @@ func TestPages_Figures(t *testing.T) {
 
 // Short lines make a page full too: each costs Slack an element.
 func TestPages_Lines(t *testing.T) {
-	if n := len(pages(message(bot.Post{Text: "doors" + strings.Repeat("\n  A-1", 250)}, orchard, ""))); n != 3 {
+	if n := len(pages(nil, message(nil, bot.Post{Text: "doors" + strings.Repeat("\n  A-1", 250)}, orchard, ""))); n != 3 {
 		t.Errorf("got %d pages of 251 lines, want 3", n)
 	}
 }
@@ -270,7 +270,7 @@ func TestMessage_Calls(t *testing.T) {
 		{"ana", "@ana", "@ana"}, // for what?
 		{"ana", "<@U0BO> <!channel> & more", "&lt;@U0BO&gt; &lt;!channel&gt; &amp; more"},
 	} {
-		s := message(bot.Post{To: c.to, Text: c.text}, orchard, "")
+		s := message(nil, bot.Post{To: c.to, Text: c.text}, orchard, "")
 		if s.Text != c.want {
 			t.Errorf("%q to %q: got %q, want %q", c.text, c.to, s.Text, c.want)
 		}
@@ -304,8 +304,8 @@ func TestMessage_Answers(t *testing.T) {
 	for _, q := range questions {
 		p := (&talk.Bot{}).Reply(&bot.Message{Person: "ana"}, talk.Ask(q))
 		p.Picture = &bot.Picture{Alt: "the heel as it turns"}
-		for _, s := range []screen{message(p, orchard, "F0HEEL"), ephemeral(p, q)} {
-			all := pages(s)
+		for _, s := range []screen{message(nil, p, orchard, "F0HEEL"), ephemeral(nil, p, q)} {
+			all := pages(nil, s)
 			if len(all) != 1 {
 				t.Errorf("%q: got %d pages, want 1", q, len(all))
 			}
@@ -348,7 +348,7 @@ func TestMessage_Conversations(t *testing.T) {
 					t.Error("nothing was posted")
 				}
 				for _, p := range r.out.posts {
-					for _, s := range pages(message(p, orchard, "")) {
+					for _, s := range pages(nil, message(nil, p, orchard, "")) {
 						breachless(t, p.Text, fake.InMessage, s)
 						if len(s.Blocks) > 12 {
 							t.Errorf("%q: %d blocks are too many to read", p.Text, len(s.Blocks))
@@ -367,7 +367,7 @@ func TestEphemeral_Share(t *testing.T) {
 		shared   bool
 	}{{"gap 46 75", true}, {"gap 46", false}, {"what now", false}, {"gap 46 75" + strings.Repeat(" and so on", 300), false}} {
 		a := talk.Ask(c.question)
-		s := ephemeral((&talk.Bot{}).Reply(&bot.Message{}, a), c.question)
+		s := ephemeral(nil, (&talk.Bot{}).Reply(&bot.Message{}, a), c.question)
 		row, ok := s.Blocks[len(s.Blocks)-1].(*slack.ActionBlock)
 		if ok != c.shared {
 			t.Errorf("%.20q: shared %v, want %v", c.question, ok, c.shared)
@@ -386,7 +386,7 @@ func TestEphemeral_Share(t *testing.T) {
 func TestPressed(t *testing.T) {
 	p := bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindReminder, Text: "@ana visit v1 is now <!channel>", Picture: &bot.Picture{Alt: "the door"},
 		Buttons: []bot.Button{{Label: "Done", Say: "done v1"}}}
-	s := message(p, orchard, "F0DOOR")
+	s := message(nil, p, orchard, "F0DOOR")
 	data, err := json.Marshal(slack.Blocks{BlockSet: s.Blocks})
 	if err != nil {
 		t.Fatal(err)

@@ -15,6 +15,7 @@ import (
 	"github.com/slack-go/slack/slackevents"
 	"github.com/slack-go/slack/socketmode"
 
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -195,7 +196,7 @@ func (a *Adapter) envelope(open context.Context, client *socketmode.Client, name
 // be one: the app was uninstalled, its token revoked.
 func broken(err error) error {
 	if c := code(err); slices.Contains(revoked, c) || c == "missing_scope" || c == "not_allowed_token_type" {
-		return fmt.Errorf("%w: %w", errRevoked, unlinked(err))
+		return say.Wrap(errRevoked, say.F("%s: %s", errRevoked, unlinked(err)))
 	}
 	return unlinked(err)
 }

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"heelpost/bot/say"
 	"heelpost/bot/slack/fake"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
@@ -45,6 +46,7 @@ type world struct {
 	end   func() error // stops the bot
 
 	clock    func() time.Time // nil: the real one, with a runner on it
+	language *say.Language    // nil: English
 	expected []string         // codes of refusals that the test brings about
 }
 
@@ -178,7 +180,10 @@ func newFake(t testing.TB, o fake.Options) *fake.Server {
 }
 
 // inWorld starts a world on a store inside the process, without rates.
-func inWorld(t *testing.T) *world {
+func inWorld(t *testing.T) *world { return inWorldOf(t, nil) }
+
+// inWorldOf starts one where the bot speaks a language.
+func inWorldOf(t *testing.T, l *say.Language) *world {
 	t.Parallel() // they mostly wait
 	store, err := redis.Embedded(t.Context(), fake.Team)
 	if err != nil {
@@ -187,7 +192,7 @@ func inWorld(t *testing.T) *world {
 	// Oftener than Slack's three times: a fault at every third envelope may
 	// strike the same one four times, and then it is Slack that loses it.
 	resend := append([]time.Duration{0, 100 * time.Millisecond}, slices.Repeat([]time.Duration{time.Second}, 9)...)
-	w := &world{t: t, Server: newFake(t, fake.Options{PostEvery: -1, Resend: resend}), store: &flaky{Store: store}}
+	w := &world{t: t, Server: newFake(t, fake.Options{PostEvery: -1, Resend: resend}), store: &flaky{Store: store}, language: l}
 	t.Cleanup(func() { store.Close() })
 	w.begin(NoLimits)
 	t.Cleanup(func() {
@@ -205,12 +210,12 @@ func (w *world) begin(limits Limits) {
 	w.t.Helper()
 	ctx, stop := context.WithCancelCause(w.t.Context())
 	a, err := New(ctx, Config{Name: "w1", BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{w.Secret()}, API: w.URL(), Limits: limits,
-		Stop: stop, Stagger: 2 * time.Millisecond, Clock: w.clock, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
+		Stop: stop, Stagger: 2 * time.Millisecond, Clock: w.clock, Language: w.language, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
 	if err != nil {
 		w.t.Fatal(err)
 	}
 	w.a, w.desk = a, newWorks("w1", w.store, a)
-	w.desk.Denied = a.Denied
+	w.desk.Denied, w.desk.Language, w.desk.bot.Language = a.Denied, w.language, w.language
 	a.Work(w.store, w.desk, w.desk.bot)
 	for _, name := range []string{"orchard", "quarry"} {
 		sheet, err := os.ReadFile("../../testdata/sheets/" + name + ".yaml")

@@ -161,16 +161,23 @@ func (x *exchange) itemDone(*ask.Answer) (out outcome, done bool, err error) {
 	return ofOrder(o), done, err
 }
 
-// fact tells what the door's card or description knows, where that is what is
-// asked for: "pin length", "who is the foreman".
+// fact tells what the door's card or description knows, or how far its adhesive
+// is, where that is what is asked for: "pin length", "who is the foreman", "when
+// can I load the plate".
 func (x *exchange) fact(a *ask.Answer) (out outcome, done bool, err error) {
-	if a.OK() || x.door == nil {
+	if x.door == nil {
+		return out, false, nil
+	}
+	if !x.m.Overheard && len(x.door.Door.Bonds) > 0 && tell.AsksCure(x.m.Text) {
+		return x.stays(x.says(bot.KindAnswer, tell.CureText(x.door, x.m.At))), true, nil
+	}
+	if a.OK() && (x.m.Overheard || !tell.AsksOwn(x.m.Text)) {
 		return out, false, nil
 	}
 	if text := tell.Named(x.door, x.m.Text); !text.IsZero() {
 		return x.stays(x.says(bot.KindAnswer, text)), true, nil
 	}
-	if x.m.Overheard || !tell.IsAbout(x.m.Text) {
+	if x.m.Overheard || !tell.IsAbout(x.m.Text) && !tell.AsksOwn(x.m.Text) {
 		return out, false, nil
 	}
 	return x.stays(x.says(bot.KindAnswer, say.F("door %s: %s", x.door.Door.Spec.ID, tell.Describe(&x.door.Door.Spec)))), true, nil

@@ -13,9 +13,9 @@ import (
 
 // Help returns the help that a text asks for, in English; false if it asks for
 // none.
-func Help(text string) (string, bool) {
-	help, ok := helpFor(nil, text)
-	return help.String(), ok
+func Help(l *say.Language, text string) (string, bool) {
+	help, ok := helpFor(l, text)
+	return l.Say(help), ok
 }
 
 // helpFor returns the help that a text asks for, with buttons as they are named

@@ -351,3 +351,87 @@ func TestDesk_CrewsAnew(t *testing.T) {
 		}
 	}
 }
+
+// faulty is a store that has lost its kept files, or can't read a notice.
+type faulty struct {
+	*redis.Store
+	noFiles, noNotice bool
+}
+
+func (f *faulty) Kept(ctx context.Context, hash string) ([]byte, error) {
+	if f.noFiles {
+		return nil, jobs.ErrNotFound
+	}
+	return f.Store.Kept(ctx, hash)
+}
+
+func (f *faulty) Notice(ctx context.Context, id string) (jobs.Notice, error) {
+	if f.noNotice {
+		return jobs.Notice{}, errors.New("away")
+	}
+	return f.Store.Notice(ctx, id)
+}
+
+// A door whose site or sheet can't be read is no door that is gone: what is to
+// be said of it waits.
+func TestDesk_FileLost(t *testing.T) {
+	store := inMemory(t)
+	desk, site := furnished(t, store, &lame{})
+	at := time.Date(2027, 3, 1, 8, 0, 0, 0, site.Zone)
+	if _, err := desk.bot.Handle(t.Context(), bot.Message{ID: "m1", At: at, Person: "ana", Channel: site.Channels[0], Text: openA1}); err != nil {
+		t.Fatal(err)
+	}
+	poster := &lame{}
+	other := newWorks("other", &faulty{Store: store, noFiles: true}, poster)
+	if _, err := other.Step(t.Context(), at); err != nil {
+		t.Fatal(err)
+	}
+	other.Wait()
+	if failed, err := desk.FailedAt(t.Context(), site); err != nil || len(failed) != 0 || len(poster.posts) != 0 {
+		t.Errorf("given up %v, posted %v, %v; want neither", failed, poster.posts, err)
+	}
+	third := newWorks("third", store, poster)
+	for range 3 { // it is looked for twice before it is sent
+		at = at.Add(time.Minute)
+		if _, err := third.Settle(t.Context(), at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if poster.said("door A-1 opened") != 1 {
+		t.Errorf("got %+v, want the door's card", poster.posts)
+	}
+}
+
+// A site whose rules could not be laid is taken into use at the next try.
+func TestDesk_RulesNotLaid(t *testing.T) {
+	store := inMemory(t)
+	here, site := furnished(t, store, &lame{})
+	at := clockOf(t, site)("2027-03-01 08:00")
+	bad := &faulty{Store: store}
+	there, _ := furnished(t, bad, &lame{})
+	for _, d := range []*works{here, there} {
+		if _, err := d.Step(t.Context(), at); err != nil {
+			t.Fatal(err)
+		}
+		d.Wait()
+		if err := d.LayRules(t.Context(), at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	changed := edited(t, "30 6 * * 1-5", "0 7 * * 1-5")
+	if err := store.Replace(t.Context(), "site:"+site.ID, changed.Hash, changed.Kept()); err != nil {
+		t.Fatal(err)
+	}
+	bad.noNotice = true
+	if err := there.Agree(t.Context()); err == nil {
+		t.Error("rules were laid without a store")
+	}
+	bad.noNotice = false
+	if err := there.Agree(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	n, err := store.Notice(t.Context(), "digest:"+site.ID)
+	if want := at.Add(23 * time.Hour); err != nil || !n.Due.Time().Equal(want) {
+		t.Errorf("the board is due %v, %v, want %v", n.Due.Time(), err, want)
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"heelpost/bot"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -59,7 +60,7 @@ func State(j *jobs.Job, now time.Time) say.Text {
 		parts = append(parts, CureText(j, now))
 	}
 	if planned := d.Planned(); len(planned) > 0 {
-		at := Instant(planned[0].At, j.Site)
+		at := bot.Instant(planned[0].At, j.Site)
 		if planned[0].At.Before(now) {
 			parts = append(parts, say.F("visit overdue %s", at))
 		} else {

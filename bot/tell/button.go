@@ -14,7 +14,7 @@ const snoozeFor = "2h"
 
 // VisitLine tells a visit and what became of it.
 func VisitLine(v *jobs.Visit, site *jobs.Site, now time.Time) say.Text {
-	line := because(say.F("visit %s %s", v.ID, Instant(v.At, site)), v.Why)
+	line := because(say.F("visit %s %s", v.ID, bot.Instant(v.At, site)), v.Why)
 	switch {
 	case v.End == jobs.VisitDone:
 		return because(say.F("%s, done", line), v.Text)

@@ -6,10 +6,12 @@ package tell
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
 
+	"heelpost/bot"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/verb"
@@ -116,7 +118,7 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 	case jobs.Voided:
 		return say.F("too cold at the %s: its cure can't be told any more. Bond anew, or have the foreman attach the adhesive maker's written word", where)
 	case jobs.WordGiven:
-		return because(say.F("the adhesive maker's word for the %s: leave it alone until %s", where, Instant(e.When, j.Site)), e.Word)
+		return because(say.F("the adhesive maker's word for the %s: leave it alone until %s", where, bot.Instant(e.When, j.Site)), e.Word)
 	}
 	return say.Text{}
 }
@@ -125,19 +127,19 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 func planned(j *jobs.Job, e *jobs.Event) say.Text {
 	switch e.Kind {
 	case jobs.VisitSet:
-		text := because(say.F("visit %s set: %s", e.Item, Instant(e.When, j.Site)), e.Text)
+		text := because(say.F("visit %s set: %s", e.Item, bot.Instant(e.When, j.Site)), e.Text)
 		if !strings.Contains(e.Text, e.For) {
 			return say.F("%s, taken for the return after handover (%s)", text, recorded(e.For))
 		}
 		return text
 	case jobs.VisitMoved:
-		return say.F("visit %s moved to %s", e.Item, Instant(e.When, j.Site))
+		return say.F("visit %s moved to %s", e.Item, bot.Instant(e.When, j.Site))
 	case jobs.VisitCalled:
 		return because(say.F("visit %s called off", e.Item), e.Text)
 	case jobs.VisitDone:
 		return because(say.F("visit %s done", e.Item), e.Text)
 	case jobs.Snoozed:
-		return say.F("reminder of %s put off until %s", Subject(e.Item), Instant(e.When, j.Site))
+		return say.F("reminder of %s put off until %s", Subject(e.Item), bot.Instant(e.When, j.Site))
 	case jobs.StageMoved:
 		return say.F("stage: %s", say.Name(string(e.Stage)))
 	case jobs.HandedOver:
@@ -172,7 +174,7 @@ func item(j *jobs.Job, id string) string {
 // CureText tells when the door's bonds are through.
 func CureText(j *jobs.Job, now time.Time) say.Text {
 	c := j.Door.Cure(j.Door.Updated)
-	end := Instant(c.End, j.Site)
+	end := bot.Instant(c.End, j.Site)
 	switch {
 	case c.Bonds == 0:
 		return say.F("nothing is curing")
@@ -181,7 +183,7 @@ func CureText(j *jobs.Job, now time.Time) say.Text {
 	case c.End.IsZero() && c.Again.IsZero():
 		return say.F("the cure's end can't be told without a temperature: read the substrate's")
 	case c.End.IsZero():
-		return say.F("the cure's end can't be told: within a day before the last reading it was colder than the adhesive's lowest; read the temperature again, from %s on", Instant(c.Again, j.Site))
+		return say.F("the cure's end can't be told: within a day before the last reading it was colder than the adhesive's lowest; read the temperature again, from %s on", bot.Instant(c.Again, j.Site))
 	case c.Assumed:
 		return say.F("the sheet's hours end %s, reckoned with the sheet's lowest temperature (assumed): read the substrate's", end)
 	case slices.ContainsFunc(j.Door.Bonds, func(b jobs.Bond) bool { return b.Word != "" && b.Until.Equal(c.End) }):
@@ -189,7 +191,7 @@ func CureText(j *jobs.Job, now time.Time) say.Text {
 	case !c.End.After(now):
 		return say.F("the sheet's hours ended %s: check the control sample", end)
 	}
-	return say.F("the sheet's hours end %s", end)
+	return say.F("the sheet's hours end %s if it stays as warm as last read", end)
 }
 
 // Card tells the door's numbers.
@@ -314,6 +316,18 @@ func IsAbout(text string) bool {
 	f := strings.Fields(strings.ToLower(strings.Trim(text, " ?.!")))
 	return len(f) > 0 && len(f) <= 6 && described[f[len(f)-1]] && (len(f) == 1 || asks[f[0]])
 }
+
+// AsksOwn reports whether a text asks for a size that the door has, as "what is
+// the setback", and not for one to work out.
+func AsksOwn(text string) bool { return own.MatchString(text) }
+
+var own = regexp.MustCompile(`(?i)^\W*(?:what(?: i|'|)s the (?:setback|thickness|width|height|opening|mass|weight)|how (?:thick|wide|high|tall|heavy) is (?:the|this) (?:leaf|door|opening))\W*$`)
+
+// AsksCure reports whether a text asks how far the adhesive is, or what has to
+// wait for it.
+func AsksCure(text string) bool { return cure.MatchString(text) }
+
+var cure = regexp.MustCompile(`(?i)^\W*(?:when|how long|till when|until when|can (?:i|we)|may (?:i|we)|is the)\b[^0-9]*\b(?:load|loaded|ready|hard|cured|curing|dry|let go|move)\b[^0-9]*$`)
 
 // asks are the words that such a question begins with.
 var asks = lex.WordSet("who what which how whose who's what's")

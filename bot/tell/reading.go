@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"heelpost/bot"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
@@ -28,7 +29,7 @@ func WantedReadings(j *jobs.Job) []jobs.Item {
 
 // FailedText tells of a notice that was given up.
 func FailedText(n jobs.Notice, site *jobs.Site) say.Text {
-	kind, due := say.Name(n.Kind), Instant(n.Due.Time(), site)
+	kind, due := say.Name(n.Kind), bot.Instant(n.Due.Time(), site)
 	if n.Door != "" {
 		return say.F("%s of door %s, due %s: %s", kind, jobs.DoorID(n.Door), due, n.Why)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"heelpost/bot"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -32,7 +33,7 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 	case jobs.CureEnds:
 		text := say.F("the sheet's hours have passed: check the control sample. Until then the leaf stays still")
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok && len(j.Door.Planned()) == 0 {
-			return say.F("%s. Return visit: %s? answer yes, or visit and a time", text, Instant(visit, j.Site))
+			return say.F("%s. Return visit: %s? answer yes, or visit and a time", text, bot.Instant(visit, j.Site))
 		}
 		return text
 	case jobs.AskWarmth:
@@ -52,7 +53,7 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 		return remindOfVisit(j, n, now)
 	case jobs.CareDue:
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok {
-			return say.F("time for the return after handover (%s): %s? answer yes, or visit and a time", recorded(n.Args["for"]), Instant(visit, j.Site))
+			return say.F("time for the return after handover (%s): %s? answer yes, or visit and a time", recorded(n.Args["for"]), bot.Instant(visit, j.Site))
 		}
 		return say.F("time for the return after handover (%s) answer yes, or visit and a time", recorded(n.Args["for"]))
 	}
@@ -63,7 +64,7 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 func remindOfVisit(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 	id, at := n.Args["visit"], say.F("some time")
 	if t, err := time.Parse(time.RFC3339, n.Args["at"]); err == nil {
-		at = Instant(t, j.Site)
+		at = bot.Instant(t, j.Site)
 	}
 	v := j.Door.Visit(id)
 	if n.Kind == jobs.VisitAhead {
@@ -127,12 +128,3 @@ const late = 30 * time.Minute
 
 // ByID stands before the id of a reminder that a button puts off.
 const ByID = "reminder "
-
-// Instant is how a point in time is told at a site, as "Mon 2027-03-01 08:00".
-func Instant(t time.Time, site *jobs.Site) say.Text {
-	t = t.In(site.Zone)
-	return say.F("%s %s", Weekdays[t.Weekday()], t.Format("2006-01-02 15:04"))
-}
-
-// Weekdays are the short names of the days of the week, from Sunday on.
-var Weekdays = [...]say.Text{say.F("Sun"), say.F("Mon"), say.F("Tue"), say.F("Wed"), say.F("Thu"), say.F("Fri"), say.F("Sat")}

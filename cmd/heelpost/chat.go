@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"strconv"
@@ -15,6 +14,7 @@ import (
 	"heelpost/bot/console"
 	"heelpost/bot/desk"
 	"heelpost/bot/notify"
+	"heelpost/bot/say"
 	"heelpost/bot/script"
 	"heelpost/bot/talk"
 	"heelpost/jobs"
@@ -50,7 +50,7 @@ type chatCmd struct {
 func (c *chatCmd) Run(ctx context.Context, s *streams) error {
 	if c.As != "" {
 		if err := script.CheckPerson(c.As); err != nil {
-			fmt.Fprintln(s.err, "heelpost:", err)
+			s.complain(err)
 			return errTheirs
 		}
 	}
@@ -58,13 +58,13 @@ func (c *chatCmd) Run(ctx context.Context, s *streams) error {
 	if c.Script != "" && c.Script != "-" {
 		f, err := os.Open(c.Script)
 		if err != nil {
-			fmt.Fprintln(s.err, "heelpost:", err)
+			s.complain(err)
 			return errTheirs
 		}
 		defer f.Close()
 		in = f
 	}
-	chat := &console.Chat{Outbox: &console.Outbox{}, Screen: newScreen(s.out), You: c.As, Zone: time.UTC,
+	chat := &console.Chat{Outbox: &console.Outbox{}, Screen: newScreen(s.language, s.out), Language: s.language, You: c.As, Zone: time.UTC,
 		Session: "c" + strconv.FormatInt(time.Now().UnixNano(), 36), Script: c.Script != "", JSON: c.JSON, Fixed: c.Redis != ""}
 	store, err := c.open(ctx)
 	if err != nil {
@@ -75,16 +75,16 @@ func (c *chatCmd) Run(ctx context.Context, s *streams) error {
 		return err
 	}
 	if _, ok := terminal(s.out); ok && !chat.Script && !c.JSON {
-		kept := "nothing said here is kept"
+		kept := say.F("nothing said here is kept")
 		if c.Redis != "" {
-			kept = "doors are kept in the Redis you named, apart from those of other rooms"
+			kept = say.F("doors are kept in the Redis you named, apart from those of other rooms")
 		}
-		fmt.Fprintf(s.out, "Ask, or help. You are %s; %s. End with Ctrl-D.\n", chat.You, kept)
+		s.tell(say.F("Ask, or help. You are %s; %s. End with Ctrl-D.", chat.You, kept))
 	}
 	err = chat.Run(ctx, in, time.Now)
 	var fault interface{ LineFault() bool }
 	if errors.As(err, &fault) {
-		fmt.Fprintln(s.err, "heelpost:", err)
+		s.complain(err)
 		return errTheirs
 	}
 	return err
@@ -102,17 +102,20 @@ func (c *chatCmd) open(ctx context.Context) (*redis.Store, error) {
 func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, store *redis.Store) error {
 	sites, _, faults := c.read()
 	for _, f := range faults {
-		fmt.Fprintln(s.err, "heelpost:", f)
+		s.complain(f)
 	}
 	if len(faults) > 0 {
 		return errTheirs
 	}
 	if len(sites) == 0 {
-		chat.Bot = talk.New(&talk.Memory{}, nil)
+		bot := talk.New(&talk.Memory{}, nil)
+		bot.Language = s.language
+		chat.Bot = bot
 		chat.You = orElse(chat.You, "you")
 		return nil
 	}
 	desk := desk.New(store, false)
+	desk.Language = s.language
 	shelf := shelf{places: c.places, desk: desk}
 	if _, err := shelf.load(ctx); err != nil {
 		return err
@@ -125,7 +128,7 @@ func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, s
 		}
 	}
 	if c.Site != "" && here.ID != c.Site {
-		fmt.Fprintf(s.err, "heelpost: there is no site %s\n", c.Site)
+		s.complain(say.F("there is no site %s", c.Site))
 		return errTheirs
 	}
 	talk := talk.New(talk.Stored{Store: store}, desk)

@@ -3,13 +3,13 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 
 	"heelpost/bot/desk"
+	"heelpost/bot/say"
 	"heelpost/bot/slack"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
@@ -28,7 +28,7 @@ func (f *file) faults(err error) (all []error) {
 		each = joined.Unwrap()
 	}
 	for _, e := range each {
-		all = append(all, fmt.Errorf("%s: %w", f.path, e))
+		all = append(all, say.F("%s: %s", f.path, e))
 	}
 	return all
 }
@@ -110,7 +110,7 @@ type shelf struct {
 // load takes what is new in the folders into use. Of a file that is broken it
 // says what is wrong, once, and the last good one stays. An error is trouble
 // with the store: what was not taken is taken another time.
-func (s *shelf) load(ctx context.Context) (faults []string, err error) {
+func (s *shelf) load(ctx context.Context) (faults []say.Text, err error) {
 	if s.seen == nil {
 		s.seen, s.good = map[string]string{}, map[string]bool{}
 	}
@@ -119,11 +119,11 @@ func (s *shelf) load(ctx context.Context) (faults []string, err error) {
 		case s.seen[path] == content || err != nil:
 			return
 		case broken != nil:
-			stays := "; it is not taken, and what was in use before stays, if anything was"
+			fault := say.F("%s: %s; it is not taken, and what was in use before stays, if anything was", path, broken)
 			if s.good[path] {
-				stays = "; the last good one stays in use"
+				fault = say.F("%s: %s; the last good one stays in use", path, broken)
 			}
-			faults = append(faults, fmt.Sprintf("%s: %v%s", path, broken, stays))
+			faults = append(faults, fault)
 		default:
 			if err = use(); err != nil {
 				return
@@ -158,7 +158,7 @@ func (s *shelf) look(folder string) []file {
 }
 
 // reload is load for a conversation, which tells of the store by itself.
-func (s *shelf) reload(ctx context.Context) (faults []string) {
+func (s *shelf) reload(ctx context.Context) (faults []say.Text) {
 	faults, _ = s.load(ctx)
 	return faults
 }
@@ -172,15 +172,15 @@ type checkCmd struct {
 func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 	sites, sheets, faults := c.read()
 	for _, site := range sites {
-		fmt.Fprintf(s.out, "site %s: %s, %d people, %s\n", site.ID, site.Name, len(site.People), site.ZoneName)
+		s.tell(say.F("site %s: %s, %s people, %s", site.ID, site.Name, len(site.People), site.ZoneName))
 		if day, ok := site.DeletedFrom(); ok {
-			fmt.Fprintf(s.out, "site %s: its doors are deleted from %v: closed_on and keep_months say so\n", site.ID, day)
+			s.tell(say.F("site %s: its doors are deleted from %s: closed_on and keep_months say so", site.ID, day))
 		}
 	}
 	faults = append(faults, shared(sites)...)
 	faults = append(append(faults, misnamed(c.Sites)...), misnamed(c.Sheets)...)
 	for _, f := range sheets {
-		fmt.Fprintf(s.out, "sheet %s is good\n", filepath.Base(f.path))
+		s.tell(say.F("sheet %s is good", filepath.Base(f.path)))
 	}
 	faults = append(faults, lackingSheets(sites, sheets, c.Sheets)...)
 	workspace := "check"
@@ -193,10 +193,10 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 		faults = append(faults, c.checkRedis(ctx, s, workspace)...)
 	}
 	if len(sites)+len(sheets) == 0 && c.Redis == "" && !c.tokens() && len(faults) == 0 {
-		faults = append(faults, errors.New("nothing is set up: name --sites, --sheets and --redis, or HEELPOST_SITES, HEELPOST_SHEETS and HEELPOST_REDIS; Slack's tokens are named in the environment alone, SLACK_BOT_TOKEN and SLACK_APP_TOKEN"))
+		faults = append(faults, say.F("nothing is set up: name --sites, --sheets and --redis, or HEELPOST_SITES, HEELPOST_SHEETS and HEELPOST_REDIS; Slack's tokens are named in the environment alone, SLACK_BOT_TOKEN and SLACK_APP_TOKEN"))
 	}
 	for _, f := range faults {
-		fmt.Fprintln(s.err, "heelpost:", f)
+		s.complain(f)
 	}
 	if len(faults) > 0 {
 		return errTheirs
@@ -207,16 +207,16 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 // lacking tells what serve needs beside Slack's tokens, and is not there.
 func (c *checkCmd) lacking(sites []*jobs.Site) (faults []error) {
 	if c.Redis == "" {
-		faults = append(faults, errors.New("no Redis is named, and serve needs one: --redis or HEELPOST_REDIS"))
+		faults = append(faults, say.F("no Redis is named, and serve needs one: --redis or HEELPOST_REDIS"))
 	}
 	switch {
 	case c.Sites == "":
-		faults = append(faults, errors.New("no folder of site files is named, and serve needs one: --sites or HEELPOST_SITES"))
+		faults = append(faults, say.F("no folder of site files is named, and serve needs one: --sites or HEELPOST_SITES"))
 	case len(sites) == 0:
-		faults = append(faults, fmt.Errorf("%s has no good site file (.yaml), so no channel is answered with doors", c.Sites))
+		faults = append(faults, say.F("%s has no good site file (.yaml), so no channel is answered with doors", c.Sites))
 	}
 	if c.Sheets == "" {
-		faults = append(faults, errors.New("no folder of hardware sheets is named, so no door can be opened: --sheets or HEELPOST_SHEETS"))
+		faults = append(faults, say.F("no folder of hardware sheets is named, so no door can be opened: --sheets or HEELPOST_SHEETS"))
 	}
 	return faults
 }
@@ -232,7 +232,7 @@ func lackingSheets(sites []*jobs.Site, sheets []file, folder string) (faults []e
 	for _, site := range sites {
 		for _, name := range site.Sheets {
 			if folder != "" && !there[name] {
-				faults = append(faults, fmt.Errorf("site %s names the hardware sheet %s, which is not in %s: a sheet goes by the name in its file", site.ID, name, folder))
+				faults = append(faults, say.F("site %s names the hardware sheet %s, which is not in %s: a sheet goes by the name in its file", site.ID, name, folder))
 			}
 		}
 	}
@@ -246,7 +246,7 @@ func misnamed(folder string) (faults []error) {
 	}
 	paths, _ := filepath.Glob(filepath.Join(folder, "*.yml"))
 	for _, path := range paths {
-		faults = append(faults, fmt.Errorf("%s is not read: its name has to end in .yaml", path))
+		faults = append(faults, say.F("%s is not read: its name has to end in .yaml", path))
 	}
 	return faults
 }
@@ -258,7 +258,7 @@ func shared(sites []*jobs.Site) (faults []error) {
 	for _, site := range sites {
 		for _, channel := range site.Channels {
 			if other, ok := first[channel]; ok {
-				faults = append(faults, fmt.Errorf("sites %s and %s both name channel %s: a channel belongs to one site", other, site.ID, channel))
+				faults = append(faults, say.F("sites %s and %s both name channel %s: a channel belongs to one site", other, site.ID, channel))
 				continue
 			}
 			first[channel] = site.ID
@@ -274,17 +274,17 @@ func (c *checkCmd) checkSlack(ctx context.Context, s *streams, sites []*jobs.Sit
 		return "", all.Unwrap()
 	}
 	for _, o := range c.odd {
-		fmt.Fprintln(s.out, "slack:", o)
+		s.tell(say.F("slack: %s", o))
 	}
 	workspace, good, faults := slack.Check(ctx, config, sites)
 	for _, g := range good {
-		fmt.Fprintln(s.out, "slack:", g)
+		s.tell(say.F("slack: %s", g))
 	}
 	if len(config.Secrets) > 0 {
-		fmt.Fprintln(s.out, "slack: whether the signing secret is the right one shows when the first request comes in: heelpost_forged_total counts those it does not fit")
+		s.tell(say.F("slack: whether the signing secret is the right one shows when the first request comes in: heelpost_forged_total counts those it does not fit"))
 	}
 	for i, f := range faults {
-		faults[i] = fmt.Errorf("slack: %w", f)
+		faults[i] = say.F("slack: %s", f)
 	}
 	return workspace, faults
 }
@@ -293,7 +293,7 @@ func (c *checkCmd) checkSlack(ctx context.Context, s *streams, sites []*jobs.Sit
 func (c *checkCmd) checkRedis(ctx context.Context, s *streams, workspace string) (faults []error) {
 	store, err := c.openRedis(ctx, workspace)
 	if errors.Is(err, redis.ErrCopies) {
-		return []error{fmt.Errorf("redis: %w: HEELPOST_REDIS_COPIES is %d", err, c.Copies)}
+		return []error{say.F("redis: %s: HEELPOST_REDIS_COPIES is %s", err, c.Copies)}
 	}
 	if err != nil {
 		return []error{noRedis(err)}
@@ -301,14 +301,14 @@ func (c *checkCmd) checkRedis(ctx context.Context, s *streams, workspace string)
 	defer store.Close()
 	server, err := store.Server(ctx)
 	if err != nil {
-		return []error{fmt.Errorf("redis: %w", err)}
+		return []error{say.F("redis: %s", err)}
 	}
-	fmt.Fprintln(s.out, "redis", server.Version)
+	s.tell(say.Plain("redis " + server.Version))
 	for _, note := range server.Notes() {
-		fmt.Fprintln(s.out, "redis: "+note)
+		s.tell(say.F("redis: %s", note))
 	}
 	for _, p := range server.Problems() {
-		faults = append(faults, errors.New("redis: "+p))
+		faults = append(faults, say.F("redis: %s", p))
 	}
 	return faults
 }

@@ -2,12 +2,14 @@ package main
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"heelpost/bot/desk"
+	"heelpost/bot/say"
 	"heelpost/jobs/redis"
 )
 
@@ -45,7 +47,7 @@ func TestShelf_Reload(t *testing.T) {
 			continue
 		}
 		for _, part := range step.want {
-			if !strings.Contains(faults[0], part) {
+			if !strings.Contains(faults[0].String(), part) {
 				t.Errorf("%s: got %q, want it to say %q", step.name, faults[0], part)
 			}
 		}
@@ -101,7 +103,7 @@ func TestShelf_ReloadSite(t *testing.T) {
 			continue
 		}
 		for _, part := range step.want {
-			if !strings.Contains(faults[0], part) {
+			if !strings.Contains(faults[0].String(), part) {
 				t.Errorf("%s: got %q, want it to say %q", step.name, faults[0], part)
 			}
 		}
@@ -132,5 +134,34 @@ func TestShelf_StoreAway(t *testing.T) {
 	}
 	if bound, err := store.Bound(t.Context(), "site:orchard-lane", "site:pier-nine"); err != nil || bound[0] == "" || bound[1] == "" {
 		t.Errorf("got %q, %v, want both sites in use", bound, err)
+	}
+}
+
+// What check finds is said in the operator's language, and what jobs says of a
+// file within it.
+func TestCheck_language(t *testing.T) {
+	folder := t.TempDir()
+	sheet, err := os.ReadFile("../../testdata/sheets/orchard.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, text := range map[string]string{"good.yaml": string(sheet), "bad.yaml": strings.Replace(string(sheet), "mass: 150 kg", "mass: plenty", 1), "old.yml": ""} {
+		if err := os.WriteFile(filepath.Join(folder, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var out, complaints strings.Builder
+	s := streams{out: &out, err: &complaints, language: &say.Language{Texts: map[string]string{
+		"sheet %s is good": "good: sheet %s", "line %s: %s": "%[2]s at line %[1]s", "%s is not read: its name has to end in .yaml": "not read, for its name does not end in .yaml: %s"}}}
+	if err := (&checkCmd{places: places{Sheets: folder}}).Run(t.Context(), &s); !errors.Is(err, errTheirs) {
+		t.Errorf("got %v", err)
+	}
+	if got := out.String(); got != "good: sheet good.yaml\n" {
+		t.Errorf("got %q", got)
+	}
+	for _, want := range []string{" at line 6\n", "heelpost: not read, for its name does not end in .yaml: " + filepath.Join(folder, "old.yml") + "\n"} {
+		if got := complaints.String(); !strings.Contains(got, want) {
+			t.Errorf("got %q, want it to say %q", got, want)
+		}
 	}
 }

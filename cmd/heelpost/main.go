@@ -52,6 +52,15 @@ type cli struct {
 type streams struct {
 	in       io.Reader
 	out, err io.Writer
+	language *say.Language // of what is said; nil for English
+}
+
+// tell writes a line of what is asked for.
+func (s *streams) tell(text say.Text) { fmt.Fprintln(s.out, s.language.Say(text)) }
+
+// complain writes what is wrong.
+func (s *streams) complain(err error) {
+	fmt.Fprintln(s.err, "heelpost:", s.language.Say(say.Of(err)))
 }
 
 // errTheirs ends a command with the status for what the asker can mend; what
@@ -60,12 +69,14 @@ var errTheirs = errors.New("")
 
 // run carries out the arguments and returns the exit status.
 func run(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) int {
+	s := &streams{in: in, out: out, err: errw}
 	exit := -1
 	var c cli
-	parser, err := kong.New(&c, kong.Name("heelpost"), kong.Description("Answers questions on setting out pivot doors, and keeps their jobs."),
-		kong.Writers(out, errw), kong.Exit(func(code int) { exit = code }), kong.Vars{"version": version()}, kong.UsageOnError())
+	c.Serve.language, c.Check.language = s.language, s.language
+	parser, err := kong.New(&c, kong.Name("heelpost"), kong.Description(s.language.Say(say.F("Answers questions on setting out pivot doors, and keeps their jobs."))),
+		kong.Writers(out, errw), kong.Exit(func(code int) { exit = code }), kong.Vars{"version": s.language.Say(version())}, kong.UsageOnError())
 	if err != nil {
-		fmt.Fprintln(errw, "heelpost:", err)
+		s.complain(err)
 		return ours
 	}
 	if len(args) > 0 && args[0] == "help" {
@@ -79,27 +90,27 @@ func run(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) 
 		return exit
 	}
 	if err != nil {
-		fmt.Fprintf(errw, "heelpost: %v; heelpost --help tells more\n", err)
+		s.complain(say.F("%s; heelpost --help tells more", err))
 		return theirs
 	}
 	k.BindTo(ctx, (*context.Context)(nil))
-	switch err := k.Run(&streams{in, out, errw}); {
+	switch err := k.Run(s); {
 	case err == nil, errors.Is(err, syscall.EPIPE), ctx.Err() != nil:
 		return answered // who closes a pipe has read enough
 	case errors.Is(err, errTheirs):
 		return theirs
 	default:
-		fmt.Fprintln(errw, "heelpost:", err)
+		s.complain(err)
 		return ours
 	}
 }
 
-func version() string {
+func version() say.Text {
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
-		return "heelpost, built without version"
+		return say.F("heelpost, built without version")
 	}
-	return "heelpost " + info.Main.Version + ", " + info.GoVersion
+	return say.Names(", ", "heelpost "+info.Main.Version, info.GoVersion)
 }
 
 type askCmd struct {
@@ -114,13 +125,13 @@ func (a *askCmd) Run(s *streams) error {
 		words = words[1:]
 	}
 	if slices.Contains(words, "--json") {
-		fmt.Fprintln(s.err, "heelpost: put --json before the question")
+		s.complain(say.F("put --json before the question"))
 		return errTheirs
 	}
 	text := strings.Join(words, " ")
-	screen := newScreen(s.out)
+	screen := newScreen(s.language, s.out)
 	answer := talk.Ask(text)
-	help, ok := talk.Help(text)
+	help, ok := talk.Help(s.language, text)
 	if ok {
 		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n"))}
 	}
@@ -133,7 +144,7 @@ func (a *askCmd) Run(s *streams) error {
 	case answer.OK():
 		err = screen.Answer(answer)
 	default:
-		err = newScreen(s.err).Answer(answer)
+		err = newScreen(s.language, s.err).Answer(answer)
 	}
 	if err == nil && !answer.OK() {
 		return errTheirs
@@ -142,8 +153,8 @@ func (a *askCmd) Run(s *streams) error {
 }
 
 // newScreen returns a screen on w, plain unless w is a terminal.
-func newScreen(w io.Writer) *console.Screen {
-	s := &console.Screen{Out: w}
+func newScreen(l *say.Language, w io.Writer) *console.Screen {
+	s := &console.Screen{Out: w, Language: l}
 	if width, ok := terminal(w); ok {
 		s.Width = width
 		s.Color = os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"

@@ -97,7 +97,7 @@ var allowed = map[string][]string{
 		"go.yaml.in/yaml/v3",        // site files and hardware sheets are YAML, and its errors name lines
 		"github.com/robfig/cron/v3", // parses recurring rules; its runner is not used
 	},
-	"jobs/redis": {"heelpost/jobs",
+	"jobs/redis": {"heelpost/calc", "heelpost/jobs",
 		"github.com/redis/go-redis/v9", "github.com/redis/go-redis/v9/logging", "github.com/redis/go-redis/v9/maintnotifications",
 		"github.com/alicebob/miniredis/v2", // the Redis inside the process, for conversations and tests
 	},

@@ -129,7 +129,7 @@ func (h *house) converse(name, site string) {
 		}
 	}
 	var out bytes.Buffer
-	chat := console.Chat{Bot: h.bot, Work: work{h.desk, h.runner}, Outbox: &h.rooms.Outbox, Screen: newScreen(&out), You: at.People[0].ID, Channel: at.Channels[0],
+	chat := console.Chat{Bot: h.bot, Work: work{h.desk, h.runner}, Outbox: &h.rooms.Outbox, Screen: newScreen(nil, &out), You: at.People[0].ID, Channel: at.Channels[0],
 		Session: name, Zone: at.Zone, Script: true}
 	if err := chat.Run(ctx, bytes.NewReader(file), time.Now); err != nil {
 		h.t.Fatal(err)

@@ -15,6 +15,7 @@ import (
 	goredis "github.com/redis/go-redis/v9"
 
 	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -93,8 +94,8 @@ func (h *house) leave(now time.Time) {
 	hear(talk)
 	n++
 	at = jobs.NowAt(now.Add(time.Duration(n) * time.Second))
-	err := errors.Join(h.desk.Announce(ctx, "orchard-lane", "the lift is out until noon", at.Time()),
-		h.desk.TellOffice(ctx, "doors-orchard-lane", "the bot was put into a channel that no site names", at.Time()),
+	err := errors.Join(h.desk.Announce(ctx, "orchard-lane", say.Plain("the lift is out until noon"), at.Time()),
+		h.desk.TellOffice(ctx, "doors-orchard-lane", say.Plain("the bot was put into a channel that no site names"), at.Time()),
 		h.rearrange(at.Time()))
 	if err != nil {
 		h.t.Fatal(err)

@@ -2,11 +2,12 @@ package redis
 
 import (
 	"context"
-	"fmt"
 	"strconv"
 	"strings"
 
 	"github.com/redis/go-redis/v9"
+
+	"heelpost/calc"
 )
 
 // Server is what a Redis server says of its care for our data.
@@ -24,16 +25,16 @@ type Server struct {
 func (v Server) Evicts() bool { return v.Policy != "noeviction" }
 
 // Problems says in words how the server could lose data.
-func (v Server) Problems() []string {
-	var p []string
+func (v Server) Problems() []calc.Text {
+	var p []calc.Text
 	if v.Evicts() {
-		p = append(p, fmt.Sprintf("it may throw data away when memory runs short (maxmemory-policy %s): set noeviction", v.Policy))
+		p = append(p, calc.F("it may throw data away when memory runs short (maxmemory-policy %s): set noeviction", v.Policy))
 	}
 	switch {
 	case !v.AOF:
-		p = append(p, "it keeps no append-only file: a crash loses what came since the last snapshot; set appendonly yes")
+		p = append(p, calc.F("it keeps no append-only file: a crash loses what came since the last snapshot; set appendonly yes"))
 	case v.Fsync != "always" && v.Fsync != "":
-		p = append(p, fmt.Sprintf("a crash of its host may lose about a second or more (appendfsync %s): set always", v.Fsync))
+		p = append(p, calc.F("a crash of its host may lose about a second or more (appendfsync %s): set always", v.Fsync))
 	}
 	return p
 }
@@ -41,38 +42,38 @@ func (v Server) Problems() []string {
 // Notes says in words what to know of the server that is no problem: what it
 // does not let us see, as our own configuration does not, and what a failover
 // would lose.
-func (v Server) Notes() (notes []string) {
+func (v Server) Notes() (notes []calc.Text) {
 	if v.AOF && v.Fsync == "" {
-		notes = append(notes, "it does not let us see how often it writes to disk: make sure of appendfsync always, as in deploy/redis.conf")
+		notes = append(notes, calc.F("it does not let us see how often it writes to disk: make sure of appendfsync always, as in deploy/redis.conf"))
 	}
 	switch follow := followers(v.Replicas); {
 	case v.Replicas == 0:
 	case v.Copies == 0:
-		notes = append(notes, fmt.Sprintf("%s it, and none is waited for: a failover may lose what was acknowledged, and 34 of 100 did in a test; with HEELPOST_REDIS_COPIES=%d it loses nothing, see deploy/README.md", follow, v.Replicas))
+		notes = append(notes, calc.F("%s it, and none is waited for: a failover may lose what was acknowledged, and 34 of 100 did in a test; with HEELPOST_REDIS_COPIES=%s it loses nothing, see deploy/README.md", follow, v.Replicas))
 	case v.Copies < v.Replicas:
-		notes = append(notes, fmt.Sprintf("%s it, and %d must have a change: a failover to another one may lose what was acknowledged, and 1 of 100 did in a test; with HEELPOST_REDIS_COPIES=%d it loses nothing, see deploy/README.md", follow, v.Copies, v.Replicas))
+		notes = append(notes, calc.F("%s it, and %s must have a change: a failover to another one may lose what was acknowledged, and 1 of 100 did in a test; with HEELPOST_REDIS_COPIES=%s it loses nothing, see deploy/README.md", follow, v.Copies, v.Replicas))
 	default:
-		notes = append(notes, fmt.Sprintf("%s it, and a change counts only when all have it: a failover loses nothing, and while one is away nothing can be changed", follow))
+		notes = append(notes, calc.F("%s it, and a change counts only when all have it: a failover loses nothing, and while one is away nothing can be changed", follow))
 	}
 	return notes
 }
 
-func followers(n int) string {
+func followers(n int) calc.Text {
 	if n == 1 {
-		return "1 replica follows"
+		return calc.F("1 replica follows")
 	}
-	return fmt.Sprint(n, " replicas follow")
+	return calc.F("%s replicas follow", n)
 }
 
 // Server asks the server about its care for our data.
 func (s *Store) Server(ctx context.Context) (Server, error) {
 	server, err := s.server(ctx)
 	if err != nil {
-		return Server{}, fmt.Errorf("ask the server: %w", err)
+		return Server{}, &told{calc.F("ask the server: %s", err), err}
 	}
 	info, err := server.Info(ctx).Result()
 	if err != nil {
-		return Server{}, fmt.Errorf("ask the server: %w", err)
+		return Server{}, &told{calc.F("ask the server: %s", err), err}
 	}
 	v := Server{
 		Version: field(info, "redis_version"),

@@ -200,7 +200,7 @@ func TestServer_Problems(t *testing.T) {
 	srv := start(t)
 	s := srv.open(t, "T1")
 	v, err := s.Server(t.Context())
-	if err != nil || v.Version == "" || v.Fsync != "" || len(v.Problems()) != 0 || len(v.Notes()) != 1 || !strings.Contains(v.Notes()[0], "does not let us see") {
+	if err != nil || v.Version == "" || v.Fsync != "" || len(v.Problems()) != 0 || len(v.Notes()) != 1 || !strings.Contains(v.Notes()[0].String(), "does not let us see") {
 		t.Errorf("our own user and configuration: %+v, %v, %q, %q", v, err, v.Problems(), v.Notes())
 	}
 	loose := start(t, "--appendonly", "no", "--maxmemory-policy", "allkeys-lru")
@@ -228,7 +228,10 @@ func TestServer_Notes(t *testing.T) {
 		{2, 2, "2 replicas follow it, and a change counts only when all have it: a failover loses nothing, and while one is away nothing can be changed"},
 		{1, 1, "1 replica follows it, and a change counts only when all have it"},
 	} {
-		notes := strings.Join(Server{Fsync: "always", AOF: true, Replicas: c.replicas, Copies: c.copies}.Notes(), "\n")
+		notes := ""
+		for _, note := range (Server{Fsync: "always", AOF: true, Replicas: c.replicas, Copies: c.copies}).Notes() {
+			notes += note.String() + "\n"
+		}
 		if !strings.Contains(notes, c.want) || (notes == "") != (c.want == "") {
 			t.Errorf("%d replicas, %d copies: got %q, want %q", c.replicas, c.copies, notes, c.want)
 		}

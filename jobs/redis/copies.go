@@ -2,16 +2,16 @@ package redis
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"time"
 
 	"github.com/redis/go-redis/v9"
+
+	"heelpost/calc"
 )
 
 // ErrCopies is returned when too few replicas have a change: it took place,
 // and a failover may undo it. Repeat it, as after any trouble with the store.
-var ErrCopies = errors.New("too few replicas of the Redis have the change")
+var ErrCopies error = &told{Text: calc.F("too few replicas of the Redis have the change")}
 
 // forCopies is how long replicas are waited for. It is less than a reply is.
 const forCopies = 2 * time.Second
@@ -60,7 +60,7 @@ func (s *Store) copied(ctx context.Context, queue func(redis.Pipeliner)) error {
 		return err
 	}
 	if n.Val() < int64(s.copies) {
-		return fmt.Errorf("%w: %d of %d within %v", ErrCopies, n.Val(), s.copies, forCopies)
+		return &told{calc.F("%s: %s of %s within %s", ErrCopies, n.Val(), s.copies, forCopies), ErrCopies}
 	}
 	return nil
 }

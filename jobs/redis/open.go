@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/tls"
 	"errors"
-	"fmt"
 	"net"
 	"net/url"
 	"strconv"
@@ -18,11 +17,20 @@ import (
 	"github.com/redis/go-redis/v9/logging"
 	"github.com/redis/go-redis/v9/maintnotifications"
 
+	"heelpost/calc"
 	"heelpost/jobs"
 )
 
 // ErrNewer is returned when a newer program has laid out the workspace.
-var ErrNewer = errors.New("the data is of a newer heelpost: use that one or a newer one")
+var ErrNewer error = &told{Text: calc.F("the data is of a newer heelpost: use that one or a newer one")}
+
+// told is an error that people are told, known by its cause.
+type told struct {
+	calc.Text
+	cause error
+}
+
+func (e *told) Unwrap() error { return e.cause }
 
 // Options are what Open needs besides the URL.
 type Options struct {
@@ -80,6 +88,9 @@ func Open(ctx context.Context, rawURL string, o Options) (*Store, error) {
 // ErrAddress is what is wrong with a URL.
 type ErrAddress struct{ error }
 
+// Unwrap returns what is wrong.
+func (e ErrAddress) Unwrap() error { return e.error }
+
 // ErrPassword is a server's refusal of user or password.
 type ErrPassword struct{ error }
 
@@ -133,7 +144,7 @@ var silence = sync.OnceFunc(logging.Disable)
 
 func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string) (*Store, error) {
 	if o.Workspace == "" || strings.Trim(strings.ToLower(o.Workspace), "abcdefghijklmnopqrstuvwxyz0123456789-_") != "" {
-		return nil, fmt.Errorf("workspace tag %q: letters, digits, - and _ only", o.Workspace)
+		return nil, calc.F("workspace tag %q: letters, digits, - and _ only", o.Workspace)
 	}
 	s := &Store{key: keys{o.Workspace}, due: []string{keys{o.Workspace}.due()}, run: newScripts(head), copies: o.Copies, clock: o.Clock, servers: map[string]bool{}}
 	if s.clock == nil {
@@ -146,7 +157,7 @@ func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string
 	s.close = func() {}
 	if err := s.start(ctx); err != nil {
 		s.rdb.Close()
-		return nil, fmt.Errorf("open workspace %s: %w", o.Workspace, err)
+		return nil, &told{calc.F("open workspace %s: %s", o.Workspace, err), err}
 	}
 	return s, nil
 }
@@ -203,23 +214,23 @@ func (s *Store) Close() error {
 func parseURL(rawURL string) (*redis.UniversalOptions, error) {
 	scheme, rest, ok := strings.Cut(rawURL, "://")
 	if !ok { // and what stands there may be a password
-		return nil, errors.New("redis address: it begins with none of redis://, rediss://, redis+sentinel://, redis+cluster://")
+		return nil, calc.F("redis address: it begins with none of redis://, rediss://, redis+sentinel://, redis+cluster://")
 	}
 	plain, kind, multi := strings.Cut(scheme, "+")
 	if plain != "redis" && plain != "rediss" || multi && kind != "sentinel" && kind != "cluster" {
-		return nil, fmt.Errorf("redis address: %q is none of redis, rediss, redis+sentinel, redis+cluster", scheme)
+		return nil, calc.F("redis address: %q is none of redis, rediss, redis+sentinel, redis+cluster", scheme)
 	}
 	userinfo, hosts, ok := cutLast(rest, "@")
 	if !ok {
 		userinfo, hosts = "", rest
 	}
 	if strings.Contains(hosts, "?") {
-		return nil, errors.New("redis address: nothing is set behind a question mark; a private authority is named by SSL_CERT_FILE")
+		return nil, calc.F("redis address: nothing is set behind a question mark; a private authority is named by SSL_CERT_FILE")
 	}
 	if !multi {
 		o, err := redis.ParseURL(rawURL)
 		if err != nil {
-			return nil, fmt.Errorf("redis address: %v", redact(err))
+			return nil, calc.F("redis address: %s", redact(err))
 		}
 		return &redis.UniversalOptions{Addrs: []string{o.Addr}, DB: o.DB, Username: o.Username, Password: o.Password, TLSConfig: o.TLSConfig}, nil
 	}
@@ -227,7 +238,7 @@ func parseURL(rawURL string) (*redis.UniversalOptions, error) {
 	o := &redis.UniversalOptions{IsClusterMode: kind == "cluster"}
 	for host := range strings.SplitSeq(hosts, ",") {
 		if host == "" {
-			return nil, errors.New("redis address: a host is empty")
+			return nil, calc.F("redis address: a host is empty")
 		}
 		if _, _, err := net.SplitHostPort(host); err != nil {
 			host = net.JoinHostPort(host, map[string]string{"cluster": "6379", "sentinel": "26379"}[kind])
@@ -236,7 +247,7 @@ func parseURL(rawURL string) (*redis.UniversalOptions, error) {
 	}
 	u, err := url.Parse(plain + "://" + userinfo + "@h")
 	if err != nil {
-		return nil, fmt.Errorf("redis address: %v", redact(err))
+		return nil, calc.F("redis address: %s", redact(err))
 	}
 	o.Username = u.User.Username()
 	o.Password, _ = u.User.Password()
@@ -249,11 +260,11 @@ func parseURL(rawURL string) (*redis.UniversalOptions, error) {
 	var db string
 	o.MasterName, db, _ = strings.Cut(path, "/")
 	if o.MasterName == "" {
-		return nil, errors.New("redis address: redis+sentinel needs the master's name after the hosts")
+		return nil, calc.F("redis address: redis+sentinel needs the master's name after the hosts")
 	}
 	if db != "" {
 		if o.DB, err = strconv.Atoi(db); err != nil {
-			return nil, fmt.Errorf("redis address: database %q is no number", db)
+			return nil, calc.F("redis address: database %q is no number", db)
 		}
 	}
 	return o, nil
