@@ -21,10 +21,10 @@ type asSentence struct{ t Text }
 func (s asSentence) Error() string             { return s.t.Error() }
 func (s asSentence) Sentence() (string, []any) { return s.t.Sentence() }
 
-// passedOn says what the error in it says.
-type passedOn struct{ error }
+// around says what the error in it says.
+type around struct{ error }
 
-func (p passedOn) Unwrap() error { return p.error }
+func (a around) Unwrap() error { return a.error }
 
 // backwards is a language of our own.
 var backwards = &Language{map[string]string{
@@ -50,7 +50,7 @@ func TestSay(t *testing.T) {
 		{Lines(Name("heel_gap")), "heel gap", "gap heel"},
 		{Of(errors.Join(refusal{"1"}, errors.New("plain"))), "more than 1\nplain", "1 exceeded\nplain"},
 		{Of(asSentence{Join(", or ", F("1 door"), Plain("tick 4"))}), "1 door, or tick 4", "door one else tick 4"},
-		{Of(passedOn{refusal{"8 mm"}}), "more than 8 mm", "8 mm exceeded"},
+		{Of(around{refusal{"8 mm"}}), "more than 8 mm", "8 mm exceeded"},
 		{F("not in the catalogue: %q", "x"), `not in the catalogue: "x"`, `not in the catalogue: "x"`},
 		{F("%s %% of %s", "65", "66"), "65 % of 66", "65 % of 66"},
 		{F("%s left", 3), "3 left", "3 left"},

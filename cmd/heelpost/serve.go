@@ -137,107 +137,146 @@ func (c *serveCmd) Run(ctx context.Context, s *streams) error {
 		// itself, a seventh of the time of a busy one went into that.
 		debug.SetGCPercent(400)
 	}
-	log := c.logger(s)
-	host, _ := os.Hostname()
-	name := fmt.Sprintf("%s-%d-%x", host, os.Getpid(), time.Now().UnixNano()&0xffffff)
-	config, err := c.config(name)
-	if err == nil && c.Redis == "" {
-		err = say.F("no Redis is named: --redis or HEELPOST_REDIS")
-	}
-	if err == nil && c.Sites == "" {
-		err = say.F("no folder of site files is named: --sites or HEELPOST_SITES")
-	}
-	if err != nil {
+	v := &service{serveCmd: c, streams: s, log: c.logger(s), stop: stop}
+	if err := v.settings(); err != nil {
 		s.complain(err)
 		return errTheirs
 	}
-	for _, o := range c.odd {
-		log.Warn("a setting is not quite right", "why", o)
-	}
-	config.Log, config.Monitor, config.Stop, config.Language = log, slack.NewMonitor(), stop, s.language
-	if c.Fast {
-		config.Limits = slack.NoLimits
-	}
-	var parts sync.WaitGroup
-	defer parts.Wait()
+	defer v.parts.Wait()
 	defer stop(nil)
-	run := func(what say.Text, part func() error) {
-		parts.Go(func() {
-			if err := part(); err != nil && ctx.Err() == nil {
-				stop(say.Wrap(err, say.F("%s: %s", what, err)))
-			}
-		})
-	}
-	run(say.F("health and metrics"), func() error {
-		return listening(slack.HTTP(ctx, c.Ops, config.Monitor.Handler(), patience), say.F("--ops-listen or HEELPOST_OPS_LISTEN"))
+	v.run(ctx, say.F("health and metrics"), func() error {
+		return listening(slack.HTTP(ctx, c.Ops, v.config.Monitor.Handler(), patience), say.F("--ops-listen or HEELPOST_OPS_LISTEN"))
 	})
-
-	// The store's tag is for Slack to say; whether there is one is not.
-	var adapter *slack.Adapter
-	err = awaiting(ctx, log, func() (err error) {
-		if err := redis.Ping(ctx, c.Redis); err != nil {
-			return noRedis(err)
-		}
-		adapter, err = slack.New(ctx, config)
+	if err := v.connect(ctx); err != nil {
 		return err
-	})
-	if ctx.Err() != nil {
+	}
+	if v.store == nil { // stopped before anybody answered
 		return context.Cause(ctx)
 	}
-	if err != nil {
+	defer v.store.Close()
+	if err := v.furnish(ctx); err != nil {
 		return err
 	}
-	store, err := c.openSafe(ctx, adapter.Workspace())
-	if err != nil {
-		return err
-	}
-	defer store.Close()
-	if seen, repaired, err := store.Sweep(ctx); err != nil {
-		return err
-	} else if repaired > 0 {
-		log.Warn("notices were found in no place, as after a restore, and are due now", "seen", seen, "repaired", repaired)
-	}
-	desk := desk.New(store, true)
-	desk.Language, desk.Denied = s.language, adapter.Denied
-	talk := talk.New(talk.Stored{Store: store}, desk)
-	adapter.Work(store, desk, talk)
-	runner := notify.New(name, desk, adapter, talk.Hear)
-	shelf := &shelf{places: c.places, desk: desk}
-	faults, err := shelf.load(ctx)
-	if err != nil {
-		return err
-	}
-	for _, f := range faults {
-		log.Error("a file is not in use", "why", f)
-	}
-	if err := adapter.Regroup(ctx); err != nil {
-		log.Error("who is in the user groups is not known", "error", err)
-	}
-	if err := desk.LayRules(ctx, time.Now()); err != nil {
-		return err
-	}
-	config.Monitor.Watch(ctx, store)
-	log.Info("serving", "workspace", adapter.Workspace(), "transport", c.Transport, "name", name)
-
-	run(say.F("threads"), func() error { return adapter.Mend(ctx) })
-	run(say.F("files"), func() error { c.keepUp(ctx, shelf, adapter, log); return nil })
-	run(say.F("notices"), func() error { c.deliver(ctx, runner, store, log); return nil })
-	if c.Transport == "http" {
-		run(say.F("requests"), func() error {
-			defer adapter.Finish()
-			return listening(slack.HTTP(ctx, c.Listen, adapter.Handler(), patience), say.F("--listen or HEELPOST_LISTEN"))
-		})
-		run(say.F("beat"), func() error { return adapter.Beats(ctx) })
-	} else {
-		run(say.Plain("slack"), func() error { return adapter.Socket(ctx, patience) })
-	}
+	v.work(ctx)
 	<-ctx.Done()
-	log.Info("stopping")
-	parts.Wait()
+	v.log.Info("stopping")
+	v.parts.Wait()
 	if err := context.Cause(ctx); !errors.Is(err, context.Canceled) {
 		return err
 	}
 	return nil
+}
+
+// service is a process at work: its parts run until one fails, or it is
+// stopped.
+type service struct {
+	*serveCmd
+	*streams
+	log     *slog.Logger
+	stop    context.CancelCauseFunc
+	parts   sync.WaitGroup
+	name    string
+	config  slack.Config
+	adapter *slack.Adapter
+	store   *redis.Store
+	shelf   *shelf
+	runner  *jobs.Runner
+}
+
+// run has a part work beside the others.
+func (v *service) run(ctx context.Context, what say.Text, part func() error) {
+	v.parts.Go(func() {
+		if err := part(); err != nil && ctx.Err() == nil {
+			v.stop(say.Wrap(err, say.F("%s: %s", what, err)))
+		}
+	})
+}
+
+// settings takes what was set, and refuses what is missing.
+func (v *service) settings() (err error) {
+	host, _ := os.Hostname()
+	v.name = fmt.Sprintf("%s-%d-%x", host, os.Getpid(), time.Now().UnixNano()&0xffffff)
+	v.config, err = v.serveCmd.config(v.name)
+	switch {
+	case err != nil:
+		return err
+	case v.Redis == "":
+		return say.F("no Redis is named: --redis or HEELPOST_REDIS")
+	case v.Sites == "":
+		return say.F("no folder of site files is named: --sites or HEELPOST_SITES")
+	}
+	for _, o := range v.odd {
+		v.log.Warn("a setting is not quite right", "why", o)
+	}
+	v.config.Log, v.config.Monitor, v.config.Stop, v.config.Language = v.log, slack.NewMonitor(), v.stop, v.language
+	if v.Fast {
+		v.config.Limits = slack.NoLimits
+	}
+	return nil
+}
+
+// connect waits for Redis and Slack, and opens the store. If the process is
+// stopped meanwhile there is none.
+func (v *service) connect(ctx context.Context) error {
+	// The store's tag is for Slack to say; whether there is one is not.
+	err := awaiting(ctx, v.log, func() (err error) {
+		if err := redis.Ping(ctx, v.Redis); err != nil {
+			return noRedis(err)
+		}
+		v.adapter, err = slack.New(ctx, v.config)
+		return err
+	})
+	if ctx.Err() != nil {
+		return nil
+	}
+	if err == nil {
+		v.store, err = v.openSafe(ctx, v.adapter.Workspace())
+	}
+	return err
+}
+
+// furnish puts sites, sheets and doors where they are worked on.
+func (v *service) furnish(ctx context.Context) error {
+	if seen, repaired, err := v.store.Sweep(ctx); err != nil {
+		return err
+	} else if repaired > 0 {
+		v.log.Warn("notices were found in no place, as after a restore, and are due now", "seen", seen, "repaired", repaired)
+	}
+	desk := desk.New(v.store, true)
+	desk.Language, desk.Denied = v.language, v.adapter.Denied
+	talk := talk.New(talk.Stored{Store: v.store}, desk)
+	v.adapter.Work(v.store, desk, talk)
+	v.runner = notify.New(v.name, desk, v.adapter, talk.Hear)
+	v.shelf = &shelf{places: v.places, desk: desk}
+	faults, err := v.shelf.load(ctx)
+	if err != nil {
+		return err
+	}
+	for _, f := range faults {
+		v.log.Error("a file is not in use", "why", f)
+	}
+	if err := v.adapter.Regroup(ctx); err != nil {
+		v.log.Error("who is in the user groups is not known", "error", err)
+	}
+	return desk.LayRules(ctx, time.Now())
+}
+
+// work begins everything that goes on until the process stops.
+func (v *service) work(ctx context.Context) {
+	v.config.Monitor.Watch(ctx, v.store)
+	v.log.Info("serving", "workspace", v.adapter.Workspace(), "transport", v.Transport, "name", v.name)
+	v.run(ctx, say.F("threads"), func() error { return v.adapter.Mend(ctx) })
+	v.run(ctx, say.F("files"), func() error { v.keepUp(ctx, v.shelf, v.adapter, v.log); return nil })
+	v.run(ctx, say.F("notices"), func() error { v.deliver(ctx, v.runner, v.store, v.log); return nil })
+	if v.Transport != "http" {
+		v.run(ctx, say.Plain("slack"), func() error { return v.adapter.Socket(ctx, patience) })
+		return
+	}
+	v.run(ctx, say.F("requests"), func() error {
+		defer v.adapter.Finish()
+		return listening(slack.HTTP(ctx, v.Listen, v.adapter.Handler(), patience), say.F("--listen or HEELPOST_LISTEN"))
+	})
+	v.run(ctx, say.F("beat"), func() error { return v.adapter.Beats(ctx) })
 }
 
 // logger returns the process's log. Texts of messages are not in it.

@@ -63,6 +63,18 @@ const choice = "(*heelpost/bot/ask.Choice).key"
 
 // Read returns the keys of the module at root.
 func Read(root string) (*Keys, error) {
+	k, err := read(root)
+	if err != nil {
+		return nil, err
+	}
+	k.Texts = append(k.Texts, verb.Questions.Chosen()...)
+	slices.Sort(k.Texts)
+	k.Texts = slices.Compact(k.Texts)
+	return k, nil
+}
+
+// read returns the keys that the source has.
+func read(root string) (*Keys, error) {
 	s, err := load(root, "calc", "jobs", "bot", "cmd")
 	if err != nil {
 		return nil, err
@@ -86,21 +98,9 @@ func Read(root string) (*Keys, error) {
 	}
 	r.sentences()
 	r.glue()
-	for _, k := range verb.Questions.Chosen() {
-		r.texts[k] = true
-	}
-	out := &Keys{}
-	for k := range r.texts {
-		out.Texts = append(out.Texts, k)
-	}
 	maps.DeleteFunc(r.counts, func(_ string, right bool) bool { return right })
 	maps.Copy(r.faults, r.counts)
-	for k := range r.faults {
-		out.Faults = append(out.Faults, k)
-	}
-	slices.Sort(out.Texts)
-	slices.Sort(out.Faults)
-	return out, nil
+	return &Keys{slices.Sorted(maps.Keys(r.texts)), slices.Sorted(maps.Keys(r.faults))}, nil
 }
 
 // sentences takes the constants that are sentences by their type, and what is
@@ -158,7 +158,7 @@ func (r *reader) holder(h holder) {
 }
 
 // isVariadic reports whether an expression is a function's variadic parameter,
-// handed on as it is.
+// which is args everywhere, handed on as it is.
 func (r *reader) isVariadic(e ast.Expr) bool {
 	v, ok := r.object(e).(*types.Var)
 	return ok && v.Kind() == types.ParamVar && v.Name() == "args"

@@ -11,12 +11,12 @@ import (
 	"testing"
 )
 
-var list = flag.String("keys", "", "write all keys to this file, as a catalogue to be translated")
+var list = flag.String("keys", "", "write all keys to this file, each with its English beside it, to be translated")
 
 // TestKeys finds every key: each is a constant, or stands in a table, and has as
 // many arguments as verbs; no sentence is glued of others.
 //
-//	go test ./bot/say/keys -run TestKeys -keys catalogue.json
+//	go test ./bot/say/keys -run TestKeys -keys $PWD/catalogue.json
 func TestKeys(t *testing.T) {
 	k, err := Read("../../..")
 	if err != nil {
@@ -40,7 +40,7 @@ func TestKeys(t *testing.T) {
 	if *list != "" {
 		catalogue := map[string]string{}
 		for _, key := range k.Texts {
-			catalogue[key] = ""
+			catalogue[key] = key
 		}
 		var b bytes.Buffer
 		out := json.NewEncoder(&b)
