@@ -3,6 +3,7 @@
 package redis
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -134,53 +135,11 @@ type step struct {
 // story tells of a door, its notices and what else is kept, so that every
 // script that writes does it in each of its ways; but for the sweep, which
 // finds nothing to repair.
-func story(t *testing.T) (steps []step) {
-	ctx, crew := t.Context(), mustCrew(t)
+func story(t *testing.T) []step {
 	const door, oneDay = "north/A-101", jobs.Millis(24 * time.Hour / time.Millisecond)
-	add := func(name string, do func(*Store) error) { steps = append(steps, step{name, do}) }
-	commit := func(name string, c jobs.Change) {
-		c.Op = name
-		if c.At == 0 {
-			c.At = day0
-		}
-		add("commit "+name, func(s *Store) error { _, err := s.Commit(ctx, c); return err })
-	}
-	rec := jobs.Record{Key: door}
-	next := func(op string) *jobs.DoorChange {
-		d, err := crew.change(rec, day0.Time(), op)
-		if err != nil {
-			t.Fatal(err)
-		}
-		rec.Version, rec.State = rec.Version+1, d.State
-		return d
-	}
-	held := map[string]jobs.Held{}
-	claim := func(now jobs.Millis, want string) {
-		name := fmt.Sprint("claim-", len(steps))
-		add(name, func(s *Store) error {
-			b, err := s.Claim(ctx, jobs.Claim{Runner: "r", ID: name, Now: now, Max: 10, Lease: 20 * time.Second})
-			if got := ids(b.Notices); err == nil && got != want {
-				err = fmt.Errorf("claimed %q, want %q", got, want)
-			}
-			for _, n := range b.Notices {
-				held[n.ID] = jobs.Held{ID: n.ID, Token: n.Token}
-			}
-			return err
-		})
-	}
-	settle := func(name string, items ...jobs.Settlement) {
-		add("settle "+name, func(s *Store) error {
-			now := slices.Clone(items)
-			for i := range now {
-				now[i].Held = held[now[i].ID]
-			}
-			ok, err := s.Settle(ctx, "r", name, day0+10, now)
-			if err == nil && slices.Contains(ok, false) {
-				err = fmt.Errorf("settled %v", ok)
-			}
-			return err
-		})
-	}
+	ctx := t.Context()
+	y := &tale{t: t, ctx: ctx, crew: mustCrew(t), rec: jobs.Record{Key: door}, held: map[string]jobs.Held{}}
+	add, commit, next, claim, settle := y.add, y.commit, y.next, y.claim, y.settle
 	of := func(id string) jobs.Held { return jobs.Held{ID: id} }
 	at := func(id string, due jobs.Millis) jobs.Notice { return jobs.Notice{ID: id, Kind: "x", Due: day0 + due} }
 	inDoor := func(n jobs.Notice) jobs.Notice { n.Door, n.Thread = door, door; return n }
@@ -212,7 +171,7 @@ func story(t *testing.T) (steps []step) {
 		Cancel: []string{"word"}, Move: []jobs.Move{{ID: "b", Due: day0 + 800}}, Put: []jobs.Notice{inDoor(at("answer", 10))}, Keep: []jobs.Notice{at("face", 0)}}
 	add("commit of what came in", func(s *Store) error {
 		c := dealt
-		c.Done = held["in"]
+		c.Done = y.held["in"]
 		_, err := s.Commit(ctx, c)
 		return err
 	})
@@ -235,5 +194,65 @@ func story(t *testing.T) (steps []step) {
 	add("hold", func(s *Store) error { return s.Hold(ctx, "shut", day0+5000) })
 	add("tidy", func(s *Store) error { return s.Tidy(ctx, day0+3*oneDay) })
 	add("purge", func(s *Store) error { return s.Purge(ctx, door) })
-	return steps
+	return y.steps
+}
+
+// tale is a story while it is written.
+type tale struct {
+	t     *testing.T
+	ctx   context.Context
+	crew  crew
+	rec   jobs.Record
+	held  map[string]jobs.Held // of what was claimed
+	steps []step
+}
+
+func (y *tale) add(name string, do func(*Store) error) { y.steps = append(y.steps, step{name, do}) }
+
+func (y *tale) commit(name string, c jobs.Change) {
+	c.Op = name
+	if c.At == 0 {
+		c.At = day0
+	}
+	y.add("commit "+name, func(s *Store) error { _, err := s.Commit(y.ctx, c); return err })
+}
+
+// next is the next change of the door.
+func (y *tale) next(op string) *jobs.DoorChange {
+	d, err := y.crew.change(y.rec, day0.Time(), op)
+	if err != nil {
+		y.t.Fatal(err)
+	}
+	y.rec.Version, y.rec.State = y.rec.Version+1, d.State
+	return d
+}
+
+// claim claims what is due, which must be what is wanted.
+func (y *tale) claim(now jobs.Millis, want string) {
+	name := fmt.Sprint("claim-", len(y.steps))
+	y.add(name, func(s *Store) error {
+		b, err := s.Claim(y.ctx, jobs.Claim{Runner: "r", ID: name, Now: now, Max: 10, Lease: 20 * time.Second})
+		if got := ids(b.Notices); err == nil && got != want {
+			err = fmt.Errorf("claimed %q, want %q", got, want)
+		}
+		for _, n := range b.Notices {
+			y.held[n.ID] = jobs.Held{ID: n.ID, Token: n.Token}
+		}
+		return err
+	})
+}
+
+// settle settles what was claimed.
+func (y *tale) settle(name string, items ...jobs.Settlement) {
+	y.add("settle "+name, func(s *Store) error {
+		now := slices.Clone(items)
+		for i := range now {
+			now[i].Held = y.held[now[i].ID]
+		}
+		ok, err := s.Settle(y.ctx, "r", name, day0+10, now)
+		if err == nil && slices.Contains(ok, false) {
+			err = fmt.Errorf("settled %v", ok)
+		}
+		return err
+	})
 }

@@ -98,16 +98,7 @@ func TestRestore(t *testing.T) {
 	}
 	s.Close()
 
-	second := start(t)
-	second.kill()
-	folder := filepath.Join(second.dir, "appendonlydir")
-	data, err := os.ReadFile(backup)
-	err = errors.Join(err, os.RemoveAll(folder), os.Mkdir(folder, 0o700),
-		os.WriteFile(filepath.Join(folder, "appendonly.aof.1.base.rdb"), data, 0o600),
-		os.WriteFile(filepath.Join(folder, "appendonly.aof.manifest"), []byte("file appendonly.aof.1.base.rdb seq 1 type b\n"), 0o600))
-	if err != nil {
-		t.Fatal(err)
-	}
+	second := restart(t, backup)
 	for round := range 2 { // the second time it is read from what Redis made of it
 		second.run()
 		s = second.open(t, "T1")
@@ -133,6 +124,23 @@ func TestRestore(t *testing.T) {
 		s.Close()
 		second.kill()
 	}
+}
+
+// restart returns a server, not running yet, that begins with what a backup
+// has.
+func restart(t *testing.T, backup string) *server {
+	t.Helper()
+	second := start(t)
+	second.kill()
+	folder := filepath.Join(second.dir, "appendonlydir")
+	data, err := os.ReadFile(backup)
+	err = errors.Join(err, os.RemoveAll(folder), os.Mkdir(folder, 0o700),
+		os.WriteFile(filepath.Join(folder, "appendonly.aof.1.base.rdb"), data, 0o600),
+		os.WriteFile(filepath.Join(folder, "appendonly.aof.manifest"), []byte("file appendonly.aof.1.base.rdb seq 1 type b\n"), 0o600))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return second
 }
 
 // restored checks that each door is the fold of its log, at least so many
