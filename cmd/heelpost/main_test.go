@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -280,6 +282,40 @@ func TestRun_Exit(t *testing.T) {
 		}
 		if code != c.want {
 			t.Errorf("%v: got status %d, want %d; said %s%s", c.args, code, c.want, out.String(), errw.String())
+		}
+	}
+}
+
+// TestMap holds the map of DEVELOPERS.md against the tree: what it names is
+// there, and no package is left out.
+func TestMap(t *testing.T) {
+	data, err := os.ReadFile("../../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := map[string]bool{}
+	for _, row := range regexp.MustCompile("(?m)^\\| (`[^|]*`) \\|").FindAllStringSubmatch(string(data), -1) {
+		dir := ""
+		for _, m := range regexp.MustCompile("`([^`]*)`").FindAllStringSubmatch(row[1], -1) {
+			name := m[1]
+			if strings.ContainsAny(name, " *=…") || name == "asks" || name == "helps" {
+				continue // of another table
+			}
+			if !strings.Contains(name, "/") && strings.HasSuffix(name, ".go") {
+				name = path.Join(dir, name)
+			}
+			if _, err := os.Stat(filepath.Join("../..", name)); err != nil {
+				t.Errorf("the map names %s: %v", name, err)
+			}
+			if dir = name; strings.HasSuffix(name, ".go") {
+				dir = path.Dir(name)
+			}
+			named[dir] = true
+		}
+	}
+	for pkg := range allowed {
+		if !named[pkg] {
+			t.Errorf("the map lacks package %s", pkg)
 		}
 	}
 }
