@@ -35,7 +35,7 @@ type Message struct {
 	// Quoted says that somebody else wrote the text: who points at it may ask
 	// what it asks, and gives no order by it.
 	Quoted bool
-	Held      jobs.Held // the notice it was kept as when it came in, if it was
+	Held   jobs.Held // the notice it was kept as when it came in, if it was
 
 	Waited bool // a question waits for a reply at its place; a change that it leads to closes it
 	Joined bool // its text was put together from the order that waited and the reply

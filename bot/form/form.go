@@ -27,9 +27,9 @@ type formKind struct {
 	submit say.Text
 	atDoor bool
 	action jobs.Action
-	show   func(*order.Errand, *bot.Form, string) error // puts the fields in, for what stands after the id
-	read   func(*filled, string) (jobs.Command, error)  // makes the command of what was filled in
-	told   func(*order.Errand, map[string]string) error // answers at once; nil if the word on the change is enough
+	show   func(*order.Request, *bot.Form, string) error // puts the fields in, for what stands after the id
+	read   func(*filled, string) (jobs.Command, error)   // makes the command of what was filled in
+	told   func(*order.Request, map[string]string) error // answers at once; nil if the word on the change is enough
 }
 
 // siteForm is the form, and its one field, that asks at which site another is
@@ -54,14 +54,14 @@ func Form(ctx context.Context, d *desk.Desk, m bot.Message, id string) (bot.Form
 	if err := d.Agree(ctx); err != nil {
 		return bot.Form{}, err
 	}
-	e := &order.Errand{Ctx: ctx, Desk: d, Msg: m, Site: d.SiteFor(&m), DoorID: m.Thread}
+	e := &order.Request{Ctx: ctx, Desk: d, Msg: m, Site: d.SiteFor(&m), DoorID: m.Thread}
 	_, f, err := form(e, id)
 	e.NoteDenied(err)
 	return f, err
 }
 
 // form finds and draws a form.
-func form(e *order.Errand, id string) (formKind, bot.Form, error) {
+func form(e *order.Request, id string) (formKind, bot.Form, error) {
 	name, rest, _ := strings.Cut(id, " ")
 	kinds := formKinds()
 	i := slices.IndexFunc(kinds, func(k formKind) bool { return k.id == name })
@@ -102,8 +102,8 @@ func Submit(ctx context.Context, d *desk.Desk, m bot.Message, id string, values 
 	if err := d.Agree(ctx); err != nil {
 		return nil, nil, err
 	}
-	e := &order.Errand{Ctx: ctx, Desk: d, Msg: m, Site: d.SiteFor(&m), DoorID: m.Thread}
-	f := &filled{Errand: e, values: values, wrong: map[string][]say.Text{}}
+	e := &order.Request{Ctx: ctx, Desk: d, Msg: m, Site: d.SiteFor(&m), DoorID: m.Thread}
+	f := &filled{Request: e, values: values, wrong: map[string][]say.Text{}}
 	err = f.submit(id)
 	e.NoteDenied(err)
 	if no, ok := errors.AsType[*bot.RefusalError](err); ok {
@@ -127,7 +127,7 @@ func Submit(ctx context.Context, d *desk.Desk, m bot.Message, id string, values 
 
 // filled is a form that somebody filled in.
 type filled struct {
-	*order.Errand
+	*order.Request
 	form   bot.Form
 	values map[string]string
 	wrong  map[string][]say.Text // what is wrong with it, by field
@@ -141,7 +141,7 @@ func (f *filled) submit(id string) error {
 	if err != nil {
 		return err
 	}
-	kind, form, err := form(f.Errand, id)
+	kind, form, err := form(f.Request, id)
 	f.form = form
 	if err != nil && !repeated {
 		return err
@@ -159,7 +159,7 @@ func (f *filled) submit(id string) error {
 	if kind.told == nil {
 		return nil
 	}
-	return kind.told(f.Errand, f.values)
+	return kind.told(f.Request, f.values)
 }
 
 // repeated reports whether the message has changed the door already.
@@ -312,7 +312,7 @@ func namedOptions(l *say.Language, values ...string) []bot.Option {
 	return options
 }
 
-func showReadings(e *order.Errand, f *bot.Form, _ string) error {
+func showReadings(e *order.Request, f *bot.Form, _ string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -361,7 +361,7 @@ func (f *filled) readReadings(string) (jobs.Command, error) {
 }
 
 // tellReadings says of each reading how it stands to its limits.
-func tellReadings(e *order.Errand, values map[string]string) error {
+func tellReadings(e *order.Request, values map[string]string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -376,7 +376,7 @@ func tellReadings(e *order.Errand, values map[string]string) error {
 	return nil
 }
 
-func showSnag(e *order.Errand, f *bot.Form, text string) error {
+func showSnag(e *order.Request, f *bot.Form, text string) error {
 	if _, err := e.Job(); err != nil {
 		return err
 	}
@@ -400,7 +400,7 @@ func visitFields(l *say.Language, at time.Time) []bot.Field {
 	return []bot.Field{{Name: "date", Label: l.Say(say.F("Day")), Kind: bot.DateField, Value: at.Format(time.DateOnly)}, {Name: "time", Label: l.Say(say.F("Time")), Kind: bot.TimeField, Value: at.Format("15:04")}}
 }
 
-func showVisit(e *order.Errand, f *bot.Form, _ string) error {
+func showVisit(e *order.Request, f *bot.Form, _ string) error {
 	if _, err := e.Job(); err != nil {
 		return err
 	}
@@ -414,7 +414,7 @@ func (f *filled) readVisit(string) (jobs.Command, error) {
 	return &jobs.SetVisit{At: f.at(), Why: f.text("why")}, nil
 }
 
-func showMove(e *order.Errand, f *bot.Form, id string) error {
+func showMove(e *order.Request, f *bot.Form, id string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err

@@ -14,7 +14,7 @@ import (
 )
 
 // showOpen asks for what opens a door's job: the fields that have a label.
-func showOpen(e *order.Errand, f *bot.Form, _ string) error {
+func showOpen(e *order.Request, f *bot.Form, _ string) error {
 	f.Intro = e.Desk.Language.Say(say.F("lengths in mm, or with their unit: 2.35 m, 41-3/8 in"))
 	for i := range jobs.Fields {
 		row := &jobs.Fields[i]
@@ -33,7 +33,7 @@ func formName(name string) string { return strings.ReplaceAll(name, " ", "_") }
 
 // doorField returns the form's field for one of a door's, none if it is not
 // asked for.
-func doorField(e *order.Errand, row *jobs.Field) []bot.Field {
+func doorField(e *order.Request, row *jobs.Field) []bot.Field {
 	if row.Label == "" {
 		return nil
 	}

@@ -18,12 +18,12 @@ const (
 	lastPage  = 50  // of an agenda
 )
 
-func (e *Errand) today(text string) error {
+func (e *Request) today(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
 	return e.agenda("today", say.F("today, %s", dayText(today)), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing")
 }
 
-func (e *Errand) week(text string) error {
+func (e *Request) week(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
 	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing")
 }
@@ -31,7 +31,7 @@ func (e *Errand) week(text string) error {
 func dayText(d jobs.Date) say.Text { return say.F("%s %s", bot.Weekdays[d.Weekday()], d) }
 
 // visits lists the site's visits, or those of the door spoken of.
-func (e *Errand) visits(text string) error {
+func (e *Request) visits(text string) error {
 	if e.DoorID != "" {
 		return e.doorVisits()
 	}
@@ -41,7 +41,7 @@ func (e *Errand) visits(text string) error {
 // agenda shows a page of what is to do at the doors of some of the site's
 // sets: visits before end, if that is not zero, and cures. The order of that
 // name goes on with the next page.
-func (e *Errand) agenda(order string, title say.Text, text string, end time.Time, sets ...string) error {
+func (e *Request) agenda(order string, title say.Text, text string, end time.Time, sets ...string) error {
 	_, page := pageOf(strings.Fields(text))
 	if page > lastPage {
 		return bot.Refuse(say.F("an agenda has no more than %s pages: the board shows every door", lastPage))
@@ -75,7 +75,7 @@ func (e *Errand) agenda(order string, title say.Text, text string, end time.Time
 }
 
 // doorVisits lists the visits of the door spoken of.
-func (e *Errand) doorVisits() error {
+func (e *Request) doorVisits() error {
 	j, err := e.Job()
 	if err != nil {
 		return err

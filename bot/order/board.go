@@ -12,7 +12,7 @@ import (
 )
 
 // board shows the site by stage, or the doors that a filter leaves.
-func (e *Errand) board(text string) error {
+func (e *Request) board(text string) error {
 	fields, page := pageOf(strings.Fields(text))
 	filter := strings.Join(fields, " ")
 	if filter == "" {
@@ -26,7 +26,7 @@ func (e *Errand) board(text string) error {
 }
 
 // filterIndex returns the index that a word of the board names.
-func (e *Errand) filterIndex(filter string) string {
+func (e *Request) filterIndex(filter string) string {
 	kind, name, two := strings.Cut(strings.ToLower(filter), " ")
 	switch lower := strings.ToLower(filter); {
 	case two && kind == "crew":
@@ -53,7 +53,7 @@ func (e *Errand) filterIndex(filter string) string {
 
 // crew returns a crew of the site as its file has it, "" if there is none of
 // that name.
-func (e *Errand) crew(name string) string {
+func (e *Request) crew(name string) string {
 	for _, p := range e.Site.People {
 		if p.Crew != "" && strings.EqualFold(p.Crew, name) {
 			return p.Crew
@@ -73,7 +73,7 @@ func isStage(s string) bool {
 
 // index shows a page of the doors in one of the site's sets, as an order names
 // it.
-func (e *Errand) index(name, order string, page int) error {
+func (e *Request) index(name, order string, page int) error {
 	list, total, err := e.Desk.Doors(e.Ctx, e.Site, name, (page-1)*desk.PageSize, desk.PageSize)
 	if err != nil {
 		return err
@@ -92,12 +92,12 @@ func (e *Errand) index(name, order string, page int) error {
 	return nil
 }
 
-func (e *Errand) mine(text string) error {
+func (e *Request) mine(text string) error {
 	_, page := pageOf(strings.Fields(text))
 	return e.index("person/"+e.Msg.Person, "doors mine", page)
 }
 
-func (e *Errand) snags(text string) error {
+func (e *Request) snags(text string) error {
 	_, page := pageOf(strings.Fields(text))
 	list, total, err := e.Desk.Doors(e.Ctx, e.Site, "snags", (page-1)*desk.PageSize, desk.PageSize)
 	if err != nil {

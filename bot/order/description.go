@@ -15,7 +15,7 @@ import (
 
 // openDoor opens a door's job. What is missing, not understood or refused is
 // asked for, one thing after the other, and the rest is kept.
-func (e *Errand) openDoor(text string) error {
+func (e *Request) openDoor(text string) error {
 	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.OpenDoor) {
 		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.OpenDoor})
 	}
@@ -64,7 +64,7 @@ func (e *Errand) openDoor(text string) error {
 }
 
 // askSpaced asks for an id that was typed in two words; false if it was not.
-func (e *Errand) askSpaced(id, rest string) bool {
+func (e *Request) askSpaced(id, rest string) bool {
 	tokens := lex.Lex(rest, nil)
 	if len(tokens) == 0 || tokens[0].Kind != lex.NumberToken || strings.ContainsAny(id, "0123456789") {
 		return false
@@ -81,7 +81,7 @@ func (e *Errand) askSpaced(id, rest string) bool {
 
 // isOpen refuses to open a door that is open; ours is true if it was this
 // very message that opened it.
-func (e *Errand) isOpen(id string) (ours bool, err error) {
+func (e *Request) isOpen(id string) (ours bool, err error) {
 	j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, id))
 	if j == nil || err != nil {
 		return false, err
@@ -95,10 +95,10 @@ func (e *Errand) isOpen(id string) (ours bool, err error) {
 }
 
 // atDoor says something of the door that is spoken of.
-func (e *Errand) atDoor(text say.Sentence) say.Text { return say.F("door %s: %s", e.DoorID, text) }
+func (e *Request) atDoor(text say.Sentence) say.Text { return say.F("door %s: %s", e.DoorID, text) }
 
 // askPart asks for the part of a description that was not understood.
-func (e *Errand) askPart(text string, p *survey.Part) {
+func (e *Request) askPart(text string, p *survey.Part) {
 	o := &Unfinished{Text: "door open " + e.DoorID + " " + text[:p.From] + text[p.To:], Before: p.Before, Part: true, Guess: p.Guess,
 		Question: e.atDoor(say.F("%s; the rest is kept: say that part again, or leave it out", p))}
 	if p.Guess != "" {
@@ -108,7 +108,7 @@ func (e *Errand) askPart(text string, p *survey.Part) {
 }
 
 // askAgain asks for the part of a description that it was refused for.
-func (e *Errand) askAgain(order string, err error) error {
+func (e *Request) askAgain(order string, err error) error {
 	if _, dense := errors.AsType[*jobs.DensityError](err); dense {
 		return e.askDensity(order, "", err)
 	}
@@ -142,7 +142,7 @@ func refusedField(err error) string {
 
 // askDensity asks for mass or size again where the error is that they can't
 // both be right: order and after wait for the reply between them.
-func (e *Errand) askDensity(order, after string, err error) error {
+func (e *Request) askDensity(order, after string, err error) error {
 	dense, ok := errors.AsType[*jobs.DensityError](err)
 	if !ok {
 		return err
@@ -152,7 +152,7 @@ func (e *Errand) askDensity(order, after string, err error) error {
 	return nil
 }
 
-func (e *Errand) correct(text string) error {
+func (e *Request) correct(text string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -181,7 +181,7 @@ func (e *Errand) correct(text string) error {
 
 // forbidden asks to leave the evidence out of a description where whoever
 // speaks may not enter it.
-func (e *Errand) forbidden(text string) bool {
+func (e *Request) forbidden(text string) bool {
 	before, evidence := survey.BeforeEvidence(text)
 	r := e.Site.Role(e.Msg.Person)
 	if evidence == "" || jobs.Allowed(r, jobs.Evidence) {
@@ -195,7 +195,7 @@ func (e *Errand) forbidden(text string) bool {
 }
 
 // askEvidence asks whoever may enter it which evidence some gaps are from.
-func (e *Errand) askEvidence(order, gaps, after string) error {
+func (e *Request) askEvidence(order, gaps, after string) error {
 	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.Evidence) {
 		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence})
 	}
@@ -205,7 +205,7 @@ func (e *Errand) askEvidence(order, gaps, after string) error {
 
 // askCoverTo asks to what a cover was measured where that was not said; a heated
 // floor's is taken for that over its pipes, and said so.
-func (e *Errand) askCoverTo(s *survey.Survey, order, after string) bool {
+func (e *Request) askCoverTo(s *survey.Survey, order, after string) bool {
 	spec := s.Spec
 	if s.Cover == "" || !spec.HasCover || spec.CoverTo != "" {
 		return false

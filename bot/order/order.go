@@ -28,11 +28,11 @@ type Order struct {
 	what   say.Text // what it does
 	atDoor bool     // needs a door: said in its thread, or after door and its id
 	shows  bool     // changes nothing
-	run    func(*Errand, string) error
+	run    func(*Request, string) error
 }
 
-// Errand is a message on its way through the orders.
-type Errand struct {
+// Request is a message on its way through the orders.
+type Request struct {
 	Ctx    context.Context
 	Desk   *desk.Desk
 	Msg    bot.Message
@@ -55,47 +55,47 @@ type Outcome struct {
 func All() []Order {
 	return []Order{
 		{Words: []string{"door open", "open door"}, Usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
-			what: say.F("open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40, lean heel 3, lean lead -2, floor fall 3 to heel"), run: (*Errand).openDoor},
-		{Words: []string{"card"}, Usage: "card", what: say.F("the door's numbers"), atDoor: true, shows: true, run: (*Errand).card},
-		{Words: []string{"list", "checklist"}, Usage: "list", what: say.F("its checklist; list floor for one stage"), atDoor: true, shows: true, run: (*Errand).list},
-		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: say.F("what comes next"), atDoor: true, shows: true, run: (*Errand).next},
-		{Words: []string{"log", "door log"}, Usage: "log", what: say.F("its story"), atDoor: true, shows: true, run: (*Errand).log},
-		{Words: []string{"tick"}, Usage: "tick 3", what: say.F("tick an item, by number or name"), atDoor: true, run: (*Errand).tick},
-		{Words: []string{"untick"}, Usage: "untick 3 because the joint was missed", what: say.F("take a tick back; numbers that stood by it can change again"), atDoor: true, run: (*Errand).untick},
-		{Words: []string{"leave out"}, Usage: "leave out 7 because the client has a photo", what: say.F("an item does not concern this door"), atDoor: true, run: (*Errand).leaveOut},
-		{Words: []string{"override"}, Usage: "override 5 because the steel was seen open", what: say.F("foreman: pass a hold point; behind the reason word: and where the adhesive maker's letter is, where it takes that"), atDoor: true, run: (*Errand).override},
-		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: say.F("enter a reading, or none and how it was looked for"), atDoor: true, run: (*Errand).reading},
-		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo"), atDoor: true, run: (*Errand).photo},
-		{Words: []string{"mix"}, Usage: "mix floor batch K71 expires 2027-09-30", what: say.F("adhesive is mixed: its working time runs"), atDoor: true, run: (*Errand).mix},
-		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs"), atDoor: true, run: (*Errand).bond},
-		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: say.F("of the substrate, in °C"), atDoor: true, run: (*Errand).temperature},
-		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: say.F("the plate was knocked: its hours start again"), atDoor: true, run: (*Errand).knocked},
-		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: say.F("foreman: the adhesive maker's written word"), atDoor: true, run: (*Errand).word},
-		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: say.F("correct the door's description"), atDoor: true, run: (*Errand).correct},
-		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo", what: say.F("open a snag, for whoever is named before or behind it, else for you"), atDoor: true, run: (*Errand).snag},
-		{Words: []string{"close"}, Usage: "close s1 polished out", what: say.F("close a snag with what was done"), atDoor: true, run: (*Errand).closeSnag},
-		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit"), atDoor: true, run: (*Errand).moveVisit},
-		{Words: []string{"cancel visit"}, Usage: "cancel visit because the client is away", what: say.F("call it off"), atDoor: true, run: (*Errand).cancelVisit},
-		{Words: []string{"visit"}, Usage: "visit Thursday 9:00 to set the margins", what: say.F("plan a return"), atDoor: true, run: (*Errand).visit},
-		{Words: []string{"done"}, Usage: "done", what: say.F("answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time"), atDoor: true, run: (*Errand).done},
-		{Words: []string{"yes"}, Usage: "yes", what: say.F("takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one"), atDoor: true, run: (*Errand).yes},
-		{Words: []string{"snooze"}, Usage: "snooze 2h", what: say.F("puts off what you were reminded of; snooze 2h of visit v1 where that is several things"), atDoor: true, run: (*Errand).snooze},
-		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag or visit, within five minutes"), atDoor: true, run: (*Errand).undo},
-		{Words: []string{"hand over", "handover"}, Usage: "hand over", what: say.F("the door is done"), atDoor: true, run: (*Errand).handOver},
-		{Words: []string{"board"}, Usage: "board", what: say.F("the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2"), shows: true, run: (*Errand).board},
-		{Words: []string{"doors mine", "my doors"}, Usage: "doors mine", what: say.F("your doors"), shows: true, run: (*Errand).mine},
-		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits, those overdue first, and every cure that runs; today 2 goes on"), shows: true, run: (*Errand).today},
-		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week 2 goes on"), shows: true, run: (*Errand).week},
-		{Words: []string{"visits"}, Usage: "visits", what: say.F("all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure"), shows: true, run: (*Errand).visits},
-		{Words: []string{"snags"}, Usage: "snags", what: say.F("open snags; snags 2 goes on"), shows: true, run: (*Errand).snags},
-		{Words: []string{"failed"}, Usage: "failed", what: say.F("reminders that could not be posted"), shows: true, run: (*Errand).failed},
-		{Words: []string{"retry"}, Usage: "retry 1", what: say.F("send a failed reminder again, by its number in failed or its id"), run: (*Errand).retry},
+			what: say.F("open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40, lean heel 3, lean lead -2, floor fall 3 to heel"), run: (*Request).openDoor},
+		{Words: []string{"card"}, Usage: "card", what: say.F("the door's numbers"), atDoor: true, shows: true, run: (*Request).card},
+		{Words: []string{"list", "checklist"}, Usage: "list", what: say.F("its checklist; list floor for one stage"), atDoor: true, shows: true, run: (*Request).list},
+		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: say.F("what comes next"), atDoor: true, shows: true, run: (*Request).next},
+		{Words: []string{"log", "door log"}, Usage: "log", what: say.F("its story"), atDoor: true, shows: true, run: (*Request).log},
+		{Words: []string{"tick"}, Usage: "tick 3", what: say.F("tick an item, by number or name"), atDoor: true, run: (*Request).tick},
+		{Words: []string{"untick"}, Usage: "untick 3 because the joint was missed", what: say.F("take a tick back; numbers that stood by it can change again"), atDoor: true, run: (*Request).untick},
+		{Words: []string{"leave out"}, Usage: "leave out 7 because the client has a photo", what: say.F("an item does not concern this door"), atDoor: true, run: (*Request).leaveOut},
+		{Words: []string{"override"}, Usage: "override 5 because the steel was seen open", what: say.F("foreman: pass a hold point; behind the reason word: and where the adhesive maker's letter is, where it takes that"), atDoor: true, run: (*Request).override},
+		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: say.F("enter a reading, or none and how it was looked for"), atDoor: true, run: (*Request).reading},
+		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo"), atDoor: true, run: (*Request).photo},
+		{Words: []string{"mix"}, Usage: "mix floor batch K71 expires 2027-09-30", what: say.F("adhesive is mixed: its working time runs"), atDoor: true, run: (*Request).mix},
+		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs"), atDoor: true, run: (*Request).bond},
+		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: say.F("of the substrate, in °C"), atDoor: true, run: (*Request).temperature},
+		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: say.F("the plate was knocked: its hours start again"), atDoor: true, run: (*Request).knocked},
+		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: say.F("foreman: the adhesive maker's written word"), atDoor: true, run: (*Request).word},
+		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: say.F("correct the door's description"), atDoor: true, run: (*Request).correct},
+		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo", what: say.F("open a snag, for whoever is named before or behind it, else for you"), atDoor: true, run: (*Request).snag},
+		{Words: []string{"close"}, Usage: "close s1 polished out", what: say.F("close a snag with what was done"), atDoor: true, run: (*Request).closeSnag},
+		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit"), atDoor: true, run: (*Request).moveVisit},
+		{Words: []string{"cancel visit"}, Usage: "cancel visit because the client is away", what: say.F("call it off"), atDoor: true, run: (*Request).cancelVisit},
+		{Words: []string{"visit"}, Usage: "visit Thursday 9:00 to set the margins", what: say.F("plan a return"), atDoor: true, run: (*Request).visit},
+		{Words: []string{"done"}, Usage: "done", what: say.F("answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time"), atDoor: true, run: (*Request).done},
+		{Words: []string{"yes"}, Usage: "yes", what: say.F("takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one"), atDoor: true, run: (*Request).yes},
+		{Words: []string{"snooze"}, Usage: "snooze 2h", what: say.F("puts off what you were reminded of; snooze 2h of visit v1 where that is several things"), atDoor: true, run: (*Request).snooze},
+		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag or visit, within five minutes"), atDoor: true, run: (*Request).undo},
+		{Words: []string{"hand over", "handover"}, Usage: "hand over", what: say.F("the door is done"), atDoor: true, run: (*Request).handOver},
+		{Words: []string{"board"}, Usage: "board", what: say.F("the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2"), shows: true, run: (*Request).board},
+		{Words: []string{"doors mine", "my doors"}, Usage: "doors mine", what: say.F("your doors"), shows: true, run: (*Request).mine},
+		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits, those overdue first, and every cure that runs; today 2 goes on"), shows: true, run: (*Request).today},
+		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week 2 goes on"), shows: true, run: (*Request).week},
+		{Words: []string{"visits"}, Usage: "visits", what: say.F("all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure"), shows: true, run: (*Request).visits},
+		{Words: []string{"snags"}, Usage: "snags", what: say.F("open snags; snags 2 goes on"), shows: true, run: (*Request).snags},
+		{Words: []string{"failed"}, Usage: "failed", what: say.F("reminders that could not be posted"), shows: true, run: (*Request).failed},
+		{Words: []string{"retry"}, Usage: "retry 1", what: say.F("send a failed reminder again, by its number in failed or its id"), run: (*Request).retry},
 	}
 }
 
 // Handle carries out a message if it is an order; ok is false if it is none.
 func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok bool, err error) {
-	e := &Errand{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
+	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
 	text := e.Address(strings.TrimSpace(m.Text))
 	o, rest := FindOrder(text)
 	if o == nil {
@@ -113,7 +113,7 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 
 // carryOut carries out an order where there is a site, and a door if it needs
 // one.
-func (e *Errand) carryOut(o *Order, rest string) error {
+func (e *Request) carryOut(o *Order, rest string) error {
 	switch {
 	case e.Site == nil:
 		return e.Desk.NoSite(&e.Msg)
@@ -126,7 +126,7 @@ func (e *Errand) carryOut(o *Order, rest string) error {
 // told tells whoever gave an order why it was refused, asks where it may be one
 // of several or its hour is in doubt, and returns what is left of the error:
 // trouble of our own. What was put right in an order is told, too.
-func (e *Errand) told(o *Order, rest string, err error) error {
+func (e *Request) told(o *Order, rest string, err error) error {
 	if visits, ok := errors.AsType[*jobs.WhichVisitError](err); ok {
 		err = whichVisit(visits, o.Words[0], rest, e.Site)
 	}
@@ -154,14 +154,14 @@ func (e *Errand) told(o *Order, rest string, err error) error {
 }
 
 // NoteDenied tells the desk's owner of a try that the person's role forbids.
-func (e *Errand) NoteDenied(err error) {
+func (e *Request) NoteDenied(err error) {
 	if no, ok := errors.AsType[*jobs.PermissionError](err); ok && e.Desk.Denied != nil {
 		e.Desk.Denied(no)
 	}
 }
 
 // Address takes "door A-101" from the front of an order.
-func (e *Errand) Address(text string) string {
+func (e *Request) Address(text string) string {
 	fields := strings.Fields(text)
 	if len(fields) < 2 || !strings.EqualFold(fields[0], "door") {
 		return text
@@ -204,12 +204,12 @@ func FindOrder(text string) (*Order, string) {
 
 // Shows reports whether a text is an order that changes nothing.
 func Shows(text string) bool {
-	o, _ := FindOrder((&Errand{}).Address(strings.TrimSpace(text)))
+	o, _ := FindOrder((&Request{}).Address(strings.TrimSpace(text)))
 	return o != nil && o.shows
 }
 
 // Say answers at once. What changes nothing need not be kept.
-func (e *Errand) Say(kind bot.Kind, text say.Text, buttons ...bot.Button) {
+func (e *Request) Say(kind bot.Kind, text say.Text, buttons ...bot.Button) {
 	p := e.Msg.Reply(kind, e.Desk.Language.Say(text))
 	p.Buttons = buttons
 	if e.Site != nil {
@@ -219,19 +219,19 @@ func (e *Errand) Say(kind bot.Kind, text say.Text, buttons ...bot.Button) {
 }
 
 // Do changes the door; what is said of it follows as a notice.
-func (e *Errand) Do(cmd jobs.Command) error {
+func (e *Request) Do(cmd jobs.Command) error {
 	settled, err := e.Desk.Change(e.Ctx, e.Msg, e.Site, jobs.DoorKey(e.Site.ID, e.DoorID), cmd)
 	e.Settled = e.Settled || settled
 	return err
 }
 
 // Job reads the door spoken of.
-func (e *Errand) Job() (*jobs.Job, error) {
+func (e *Request) Job() (*jobs.Job, error) {
 	return e.Desk.Job(e.Ctx, jobs.DoorKey(e.Site.ID, e.DoorID))
 }
 
 // item takes an item's number or name from the front of the text.
-func (e *Errand) item(text string) (it jobs.Item, rest string, err error) {
+func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 	j, err := e.Job()
 	if err != nil {
 		return it, "", err
@@ -280,7 +280,7 @@ func splitBecause(text string) (before, why string) {
 
 var because = regexp.MustCompile("(?i)because")
 
-func (e *Errand) tick(text string) error {
+func (e *Request) tick(text string) error {
 	it, note, err := e.item(text)
 	if err != nil {
 		return err
@@ -297,7 +297,7 @@ func (e *Errand) tick(text string) error {
 	return e.Do(cmd)
 }
 
-func (e *Errand) untick(text string) error {
+func (e *Request) untick(text string) error {
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err
@@ -306,7 +306,7 @@ func (e *Errand) untick(text string) error {
 	return e.Do(&jobs.Untick{Item: it.ID, Why: why})
 }
 
-func (e *Errand) leaveOut(text string) error {
+func (e *Request) leaveOut(text string) error {
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err
@@ -315,7 +315,7 @@ func (e *Errand) leaveOut(text string) error {
 	return e.Do(&jobs.NotApplicable{Item: it.ID, Why: why})
 }
 
-func (e *Errand) override(text string) error {
+func (e *Request) override(text string) error {
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err
@@ -325,7 +325,7 @@ func (e *Errand) override(text string) error {
 	return e.Do(&jobs.OverrideHold{Item: it.ID, Why: why, Word: word})
 }
 
-func (e *Errand) photo(text string) error {
+func (e *Request) photo(text string) error {
 	it, where, err := e.item(text)
 	if err != nil {
 		return err
@@ -333,7 +333,7 @@ func (e *Errand) photo(text string) error {
 	return e.Do(&jobs.PhotoItem{Item: it.ID, Where: where})
 }
 
-func (e *Errand) reading(text string) error {
+func (e *Request) reading(text string) error {
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err
@@ -396,7 +396,7 @@ func noNumber(unit string) say.Text {
 	return say.F("a reading in %s is wanted, as %s", unit, "8.5")
 }
 
-func (e *Errand) mix(text string) error {
+func (e *Request) mix(text string) error {
 	where, rest, _ := strings.Cut(text, " ")
 	batch, expiry, ok := strings.Cut(strings.TrimPrefix(rest, "batch "), " expires ")
 	if !ok {
@@ -409,11 +409,11 @@ func (e *Errand) mix(text string) error {
 	return e.Do(&jobs.MixAdhesive{Where: strings.ToLower(where), Batch: strings.TrimSpace(batch), Expiry: date})
 }
 
-func (e *Errand) bond(text string) error {
+func (e *Request) bond(text string) error {
 	return e.Do(&jobs.BondPlate{Where: strings.ToLower(text)})
 }
 
-func (e *Errand) temperature(text string) error {
+func (e *Request) temperature(text string) error {
 	v, left, err := Measure(strings.TrimSpace(text), "°C")
 	if err == nil && left != "" {
 		err = say.F("one temperature in °C is wanted, as 14: what is %q?", lex.CutText(left, 40))
@@ -424,12 +424,12 @@ func (e *Errand) temperature(text string) error {
 	return e.Do(&jobs.ReadWarmth{T: calc.Temperature(v.Value())})
 }
 
-func (e *Errand) knocked(text string) error {
+func (e *Request) knocked(text string) error {
 	where, why := splitBecause(text)
 	return e.Do(&jobs.Knock{Where: strings.ToLower(where), Why: why})
 }
 
-func (e *Errand) word(text string) error {
+func (e *Request) word(text string) error {
 	what, why := splitBecause(text)
 	where, until, ok := strings.Cut(what, " until ")
 	if !ok {

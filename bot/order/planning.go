@@ -17,7 +17,7 @@ import (
 )
 
 // snag opens a snag for whoever is named before or behind its text.
-func (e *Errand) snag(text string) error {
+func (e *Request) snag(text string) error {
 	text, people := namedAround(text)
 	switch len(people) {
 	case 0:
@@ -53,7 +53,7 @@ func namedAround(text string) (rest string, people []string) {
 	return strings.Join(fields[front:back], " "), people
 }
 
-func (e *Errand) closeSnag(text string) error {
+func (e *Request) closeSnag(text string) error {
 	id, done, _ := strings.Cut(strings.TrimPrefix(text, "snag "), " ")
 	if _, err := strconv.Atoi(id); err == nil {
 		id = "s" + id
@@ -63,7 +63,7 @@ func (e *Errand) closeSnag(text string) error {
 
 // when reads a time; what stands after " to " or "because" is why, or else
 // what stands after a day and its time.
-func (e *Errand) when(text string) (time.Time, string, error) {
+func (e *Request) when(text string) (time.Time, string, error) {
 	phrase, why := splitBecause(text)
 	if why == "" {
 		if i := strings.Index(phrase, " to "); i > 0 {
@@ -84,7 +84,7 @@ func (e *Errand) when(text string) (time.Time, string, error) {
 
 var dayAndTime = regexp.MustCompile(`(?i)^((?:on )?\S*[^\s:]{3} (?:at )?\d{1,2}:\d\d)[ ,]+(.+)$`)
 
-func (e *Errand) visit(text string) error {
+func (e *Request) visit(text string) error {
 	if note, ok := strings.CutPrefix(text, "done"); ok {
 		id, note := visitID(note)
 		return e.Do(&jobs.FinishVisit{ID: id, Note: strings.TrimSpace(note)})
@@ -105,7 +105,7 @@ func visitID(text string) (id, rest string) {
 	return "", strings.TrimSpace(text)
 }
 
-func (e *Errand) moveVisit(text string) error {
+func (e *Request) moveVisit(text string) error {
 	id, rest := visitID(text)
 	at, _, err := e.when(strings.TrimPrefix(rest, "to "))
 	if err != nil {
@@ -114,7 +114,7 @@ func (e *Errand) moveVisit(text string) error {
 	return e.Do(&jobs.MoveVisit{ID: id, At: at})
 }
 
-func (e *Errand) cancelVisit(text string) error {
+func (e *Request) cancelVisit(text string) error {
 	what, why := splitBecause(text)
 	id, _ := visitID(what)
 	return e.Do(&jobs.CancelVisit{ID: id, Why: why})
@@ -123,7 +123,7 @@ func (e *Errand) cancelVisit(text string) error {
 // waiting returns the reminders of some kinds that were due by now and wait for
 // an answer of whoever speaks, the latest first: those said to them, or, of a
 // foreman or the office to whom none was, those said to others.
-func (e *Errand) waiting(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error) {
+func (e *Request) waiting(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error) {
 	var mine, others []jobs.Reminder
 	asked := map[string]bool{}
 	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
@@ -166,7 +166,7 @@ func latest(waiting []jobs.Reminder) (out []jobs.Reminder) {
 // done answers the visit that is named, the one whose reminder waits, or the
 // one whose time has come although its reminder is put off. It never passes a
 // hold point: the control sample is ticked by itself.
-func (e *Errand) done(text string) error {
+func (e *Request) done(text string) error {
 	id, note := visitID(text)
 	if id != "" {
 		return e.Do(&jobs.FinishVisit{ID: id, Note: note})
@@ -193,7 +193,7 @@ func (e *Errand) done(text string) error {
 }
 
 // overdue returns the one visit whose time has come.
-func (e *Errand) overdue(j *jobs.Job) (id string, err error) {
+func (e *Request) overdue(j *jobs.Job) (id string, err error) {
 	planned := j.Door.Planned()
 	var come []string
 	for _, v := range planned {
@@ -241,7 +241,7 @@ func whichVisit(e *jobs.WhichVisitError, order, rest string, site *jobs.Site) *c
 // yes takes the visit that is proposed to whoever speaks, or the one of the
 // time that is named. If that time is over, it is the next that can be
 // proposed.
-func (e *Errand) yes(text string) error {
+func (e *Request) yes(text string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -283,7 +283,7 @@ func (e *Errand) yes(text string) error {
 
 // snooze puts off the one reminder that waits for whoever speaks, or the one
 // that is named.
-func (e *Errand) snooze(text string) error {
+func (e *Request) snooze(text string) error {
 	phrase, name, named := strings.Cut(text, " of ")
 	until, err := e.Site.When(phrase, e.Msg.At)
 	if err != nil {
@@ -328,9 +328,9 @@ func isNamed(r *jobs.Reminder, name string) bool {
 	return strings.EqualFold(name, about) || strings.EqualFold("visit "+name, about)
 }
 
-func (e *Errand) undo(string) error { return e.Do(&jobs.UndoLastMessage{}) }
+func (e *Request) undo(string) error { return e.Do(&jobs.UndoLastMessage{}) }
 
-func (e *Errand) handOver(text string) error {
+func (e *Request) handOver(text string) error {
 	rest, why := splitBecause(text)
 	if rest != "" {
 		return bot.Refuse(say.F("hand over is done at once, with nothing but a reason behind it: not %q", lex.CutText(rest, 40)))

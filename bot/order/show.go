@@ -12,7 +12,7 @@ import (
 	"heelpost/jobs"
 )
 
-func (e *Errand) card(string) error {
+func (e *Request) card(string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -22,7 +22,7 @@ func (e *Errand) card(string) error {
 	return nil
 }
 
-func (e *Errand) list(text string) error {
+func (e *Request) list(text string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -51,7 +51,7 @@ func (e *Errand) list(text string) error {
 	return nil
 }
 
-func (e *Errand) next(string) error {
+func (e *Request) next(string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -67,7 +67,7 @@ func (e *Errand) next(string) error {
 	return nil
 }
 
-func (e *Errand) log(string) error {
+func (e *Request) log(string) error {
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -94,7 +94,7 @@ func (e *Errand) log(string) error {
 }
 
 // failed lists the site's notices that were given up.
-func (e *Errand) failed(string) error {
+func (e *Request) failed(string) error {
 	list, err := e.Desk.FailedAt(e.Ctx, e.Site)
 	if err != nil {
 		return err
@@ -112,7 +112,7 @@ func (e *Errand) failed(string) error {
 }
 
 // retry sends a failed notice again.
-func (e *Errand) retry(text string) error {
+func (e *Request) retry(text string) error {
 	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.RetryNotice) {
 		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.RetryNotice})
 	}

@@ -32,7 +32,7 @@ func (s *slip) mended() string { return strings.TrimSpace(s.right + " " + s.rest
 // order; ok is false if none is near. What only shows something is shown; what
 // changes something is asked about, unless another order waits.
 func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Outcome, ok bool, err error) {
-	e := &Errand{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: d.SiteFor(&m)}
+	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: d.SiteFor(&m)}
 	address, text := "", strings.TrimSpace(m.Text)
 	if f := strings.Fields(text); len(f) > 2 && strings.EqualFold(f[0], "door") && strings.ContainsAny(f[1], "0123456789") {
 		e.DoorID, address, text = f[1], f[0]+" "+f[1]+" ", strings.Join(f[2:], " ")
@@ -73,7 +73,7 @@ var settling = []string{"tick", "override", "leave out", "read", "photo", "mix",
 
 // didYouMean asks whether an order was meant. Only a tick has a button:
 // pressed a week late, undo would take back something else.
-func (e *Errand) didYouMean(address, order string) error {
+func (e *Request) didYouMean(address, order string) error {
 	o, rest := FindOrder(order)
 	if !slices.Contains(settling, o.Words[0]) {
 		e.ask(&Unfinished{Guess: address + order, Question: say.F("did you mean %s? say yes, or say it again", address+order)})
@@ -154,7 +154,7 @@ var gluedTick = regexp.MustCompile(`^tick(\d+)$`)
 
 // itemSaid answers "joint done" and "plumb 1", which may mean that a tick or a
 // reading of that item is meant; false if the text names no item so.
-func (e *Errand) itemSaid(address, text string) (bool, error) {
+func (e *Request) itemSaid(address, text string) (bool, error) {
 	f := strings.Fields(strings.ToLower(strings.Trim(text, " .!")))
 	if e.DoorID == "" || e.Site == nil || len(f) == 0 {
 		return false, nil
@@ -194,7 +194,7 @@ func (e *Errand) itemSaid(address, text string) (bool, error) {
 
 // strangeID answers an order whose door's id is typed in two words, and a word
 // that is no order before an id; false if the text is neither.
-func (e *Errand) strangeID(text string) (bool, error) {
+func (e *Request) strangeID(text string) (bool, error) {
 	if m := spacedID.FindStringSubmatch(text); m != nil {
 		if o, _ := FindOrder(m[3]); o != nil {
 			e.Say(bot.KindError, say.F("a door's id has no space in it: say door %s-%s %s", strings.ToUpper(m[1]), m[2], m[3]))

@@ -62,13 +62,13 @@ func Unmarshal(data []byte) *Unfinished {
 }
 
 // ask asks back; the order waits for the reply.
-func (e *Errand) ask(u *Unfinished) {
+func (e *Request) ask(u *Unfinished) {
 	e.Waiting = u
 	e.Say(bot.KindAsk, e.withRighted(u.Question))
 }
 
 // withRighted puts what was put right in the order below what is said of it.
-func (e *Errand) withRighted(text say.Text) say.Text {
+func (e *Request) withRighted(text say.Text) say.Text {
 	return say.Lines(append([]say.Text{text}, e.righted...)...)
 }
 

@@ -173,7 +173,7 @@ func doorWork(a *ask.Answer) bool {
 		return false
 	}
 	text := strings.TrimSpace(a.Asked)
-	e := &order.Errand{}
+	e := &order.Request{}
 	if o, _ := order.FindOrder(e.Address(text)); o != nil {
 		return a.Verb == "" || e.DoorID != "" || o.Words[0] == "door open"
 	}
