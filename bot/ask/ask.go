@@ -168,6 +168,8 @@ func (k *Inquiry) takeAll() {
 			k.Number(v.input)
 		case v.Num != nil:
 			k.Length(v.input)
+		case v.input.Counted:
+			k.Counted(v.input)
 		}
 	}
 }

@@ -93,6 +93,7 @@ type Input struct {
 	Beside    bool     // it is said beside another, and help lists it there
 	Group     []*Input // the inputs that numbers joined by x behind its own are for
 	Spread    []*Input // of a list: the inputs that its numbers are for, in order
+	Counted   bool     // of a list: 4x900 are four of 900
 	Each      bool     // of a list: its name stands at each of its numbers
 	Choices   []Choice // phrases that choose a value by themselves
 	Loose     []string // words of it that may also stand without a number, and never before one: how deep do I drill
@@ -164,6 +165,10 @@ var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "req
 
 // oughts are wishes behind which the value stands: the clear width should be 900.
 var oughts = []string{"should", "must", "has to", "have to", "ought to"}
+
+// counters are the words between a number and the length of which there are so
+// many, to a question that counts.
+var counters = []string{"off", "pcs", "pcs of", "pieces of", "piece of", "bars of", "bar of", "tubes of", "tube of", "lengths of", "length of", "sticks of", "rods of", "rails of"}
 
 // denials are the words, beside those of plain English, by which something is
 // taken back.

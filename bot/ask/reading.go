@@ -13,6 +13,7 @@ import (
 type item struct {
 	kind    itemKind
 	joined  bool // a number joined to the one before by x
+	counted bool // the number before tells how many there are of it: joined, or of stands between
 	forced  bool // a name followed by = or :
 	asked   bool // a verb after a word such as what
 	ends    bool // a break that ends a sentence or a line
@@ -67,6 +68,7 @@ type value struct {
 	input *Input
 	Num   *lex.Number
 	more  []*lex.Number // of a list
+	count []*lex.Number // of a counted list: how many of each, nil for one
 	Set   *Choice       // of a choice
 }
 
@@ -140,8 +142,8 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	clear(r.owner)
 	for i := range r.items {
 		it := &r.items[i]
-		if i == v && it.phrase.leads != nil && i+1 < len(r.items) && r.items[i+1].kind == numberItem {
-			r.take(i+1, it.phrase.leads)
+		if i == v && it.phrase.leads != nil {
+			r.lead(i+1, it.phrase.leads)
 		}
 		if i == v || it.kind != phraseItem {
 			continue
@@ -368,14 +370,10 @@ func (r *reader) list(n int, in *Input) {
 		}
 	}
 	if in.Spread == nil {
-		v := value{input: in}
-		for _, n := range list {
-			v.more = append(v.more, r.items[n].num)
-		}
 		if len(list) == 0 {
 			r.lacks(in.Said())
 		}
-		r.Values = append(r.Values, v)
+		r.enlist(list, in)
 		return
 	}
 	if len(list) != len(in.Spread) {
@@ -385,6 +383,29 @@ func (r *reader) list(n int, in *Input) {
 	for k, n := range list {
 		r.bind(n, in.Spread[k])
 	}
+}
+
+// enlist gives the numbers at items to a list. In a counted one, a number that
+// the next is joined to tells how many there are of that.
+func (r *reader) enlist(list []int, in *Input) {
+	if r.get(in) != nil {
+		r.fail("%s stand in two places: give them in one row, as %s", in.Said(), in.Example)
+		return
+	}
+	v := value{input: in}
+	for k := 0; k < len(list); k++ {
+		num, count := r.items[list[k]].num, (*lex.Number)(nil)
+		if in.Counted && k+1 < len(list) && r.items[list[k+1]].counted {
+			k++
+			num, count = r.items[list[k]].num, num
+			if !count.Counts() || num.Unit == lex.Bare && num.Plain < count.Plain {
+				r.fail("which of %s and %s is the length, and how many are there? say it as %s", count, num, in.Example)
+				return
+			}
+		}
+		v.more, v.count = append(v.more, num), append(v.count, count)
+	}
+	r.Values = append(r.Values, v)
 }
 
 // add puts the number at item n on a list.
@@ -491,6 +512,20 @@ func (r *reader) bareQuantity() *Input {
 	return nil
 }
 
+// lead gives the numbers from item n on to the input that the verb's phrase
+// names.
+func (r *reader) lead(n int, in *Input) {
+	isNumber := func(n int) bool { return n < len(r.items) && r.items[n].kind == numberItem }
+	switch {
+	case in.Kind == ListKind && isNumber(n):
+		r.list(n, in)
+	case in.Kind == ListKind && isNumber(n+1) && r.items[n].kind == breakItem: // cutting list: 4x900
+		r.list(n+1, in)
+	case isNumber(n):
+		r.take(n, in)
+	}
+}
+
 // take gives a number without a name to an input. A 900 door is a leaf of 900
 // to one and an opening of 900 to another.
 func (r *reader) take(n int, in *Input) {
@@ -581,8 +616,12 @@ func (r *reading) exact() string {
 			}
 		default:
 			b.WriteString(v.input.Name)
-			for _, n := range v.more {
-				b.WriteString(" " + n.Raw)
+			for i, n := range v.more {
+				b.WriteByte(' ')
+				if i < len(v.count) && v.count[i] != nil {
+					b.WriteString(v.count[i].Raw + "x")
+				}
+				b.WriteString(n.Raw)
 			}
 		}
 	}
