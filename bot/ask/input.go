@@ -138,7 +138,7 @@ func (c *Choice) said() say.Text {
 			break
 		}
 	}
-	return say.F(strings.TrimSuffix(c.Words[0], " …"))
+	return say.F(strings.TrimPrefix(strings.TrimSuffix(c.Words[0], " …"), "… "))
 }
 
 // Said returns the name as people read it.
@@ -150,7 +150,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	get give gives glue go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order out please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	cut hung hang swing swings leaves adhesive up again hinged`),
+	hung hang swing swings leaves adhesive up again hinged`),
 	"from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
 
 // careful are words that say nothing where no number stands beside them, and
