@@ -170,6 +170,8 @@ func (k *Inquiry) takeAll() {
 			k.Length(v.input)
 		case v.input.Counted:
 			k.Counted(v.input)
+		case v.input.Kind == ListKind:
+			k.Lengths(v.input)
 		}
 	}
 }

@@ -29,6 +29,7 @@ const (
 	PercentKind
 	KelvinKind
 	DensityKind
+	VolumeKind
 	CountKind // a number without a unit
 )
 
@@ -62,6 +63,7 @@ var measures = map[Kind]struct {
 	PercentKind:  {lex.Percents, "%", shown[calc.Percent]},
 	KelvinKind:   {lex.Kelvins, "K", shown[calc.Kelvin]},
 	DensityKind:  {lex.KilogramsACubicMetre, "kg/m³", shown[calc.Density]},
+	VolumeKind:   {lex.Millilitres, "ml", shown[calc.Volume]},
 	CountKind:    {lex.Bare, "", shown[calc.Number]},
 }
 
@@ -147,7 +149,7 @@ func (in *Input) Said() say.Text { return say.Name(in.Name) }
 // fillers are the words that may stand anywhere and say nothing. The list is
 // fixed; everything else that is not known is asked about or shown.
 var fillers = append(strings.Fields(`also am any asap at be bot calculate can cheers client could do does door doors edge edges find for front
-	get give gives glue go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
+	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order out please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
 	hung hang swing swings leaves adhesive up again hinged`),

@@ -30,6 +30,7 @@ const (
 	Percents
 	Kelvins
 	KilogramsACubicMetre
+	Millilitres
 	fahrenheit // told in degrees Celsius
 )
 

@@ -13,7 +13,7 @@ import (
 
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
-	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening"},
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Takes:    []*ask.Input{base, reference, temperature, lowest},
