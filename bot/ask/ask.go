@@ -162,6 +162,8 @@ func (k *Inquiry) takeAll() {
 		switch v := &k.Q.Values[i]; {
 		case v.Set != nil:
 			k.Word(v.input)
+		case v.input.Each && v.input.Kind.isNumber():
+			k.Numbers(v.input)
 		case v.input.Kind == AngleKind:
 			k.Angle(v.input)
 		case v.input.Kind.isNumber():

@@ -368,6 +368,18 @@ func (k *Inquiry) Number(in *Input) float64 {
 	return n
 }
 
+// Numbers takes a list of plain numbers that was asked.
+func (k *Inquiry) Numbers(in *Input) []float64 {
+	var all []float64
+	if v := k.Q.Named(in); v != nil {
+		for _, n := range v.more {
+			all = append(all, n.Plain)
+			k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: NumberValue, Number: n.Plain, Unit: measures[in.Kind].name, From: Asked, Shown: say.Plain(in.Kind.show(n.Plain))})
+		}
+	}
+	return all
+}
+
 // NumberOr takes a plain number, or assumes one.
 func (k *Inquiry) NumberOr(in *Input, otherwise float64, key string, args ...any) float64 {
 	if k.Has(in) {
