@@ -203,17 +203,11 @@ func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 	return found, size
 }
 
-// only reports whether the phrase is neither a verb nor a name nor a choice.
-func (p *phrase) only() bool { return p.verb == nil && len(p.inputs) == 0 && len(p.choices) == 0 }
-
 // each reports whether the phrase names a list of which every number has its
 // name.
 func (p *phrase) each() bool {
 	return slices.ContainsFunc(p.inputs, func(n named) bool { return n.input.Each })
 }
-
-// onlyVerb reports whether the phrase can be nothing but the question asked.
-func (p *phrase) onlyVerb() bool { return len(p.inputs) == 0 && !p.thing }
 
 // inputFor returns the input that the phrase names for a verb, nil if the
 // verb takes none by that name.

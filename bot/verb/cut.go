@@ -77,7 +77,7 @@ func answerCut(k *ask.Inquiry) {
 // all of them together.
 func refuseCut(k *ask.Inquiry, err error) {
 	if need, ok := errors.AsType[*calc.NeedError](err); ok {
-		k.Fail("%s: give more or longer stock", need.Why)
+		k.Fail("%s: give more or longer stock", say.F(string(need.Why)))
 		return
 	}
 	if rng, ok := errors.AsType[*calc.RangeError](err); ok && (rng.Name == "pieces" || rng.Name == "stocks") {

@@ -93,7 +93,7 @@ func takeRays(k *ask.Inquiry, in *calc.LevelInput, arc, mid []calc.Length) bool 
 // refuseLevel says why there is no answer.
 func refuseLevel(k *ask.Inquiry, err error) {
 	if need, ok := errors.AsType[*calc.NeedError](err); ok {
-		k.Fail("%s: read the floor at more places along the arc", need.Why)
+		k.Fail("%s: read the floor at more places along the arc", say.F(string(need.Why)))
 		return
 	}
 	k.Refuse(err)

@@ -55,17 +55,17 @@ func answerPinch(k *ask.Inquiry) {
 func tellPinch(k *ask.Inquiry, in *calc.PinchInput, p *calc.Pinch) {
 	k.Plain("gap_tightest", p.HeelRound.Tightest.Down(calc.Millimetre/100))
 	k.Degrees("tightest_angle", p.HeelRound.At.Tenth(), p.HeelRound.At)
-	caught := tellNip(k, "heel edge, on the face it comes round on", &p.HeelRound)
+	caught := tellNip(k, say.F("heel edge, on the face it comes round on"), &p.HeelRound)
 	if s := p.HeelRound.Trap[0]; s != (calc.AngleSpan{}) {
 		k.Degrees("trap_from", s.From.Tenth(), s.From)
 		k.HideLast()
 		k.Degrees("trap_to", s.To.Tenth(), s.To)
 		k.HideLast() // the working has them
 	}
-	caught = tellNip(k, "heel edge, on the other face", &p.HeelOther) || caught
+	caught = tellNip(k, say.F("heel edge, on the other face"), &p.HeelOther) || caught
 	if in.Width > 0 {
-		caught = tellNip(k, "leading edge, on the face it comes round on", &p.LeadRound) || caught
-		caught = tellNip(k, "leading edge, on the other face", &p.LeadOther) || caught
+		caught = tellNip(k, say.F("leading edge, on the face it comes round on"), &p.LeadRound) || caught
+		caught = tellNip(k, say.F("leading edge, on the other face"), &p.LeadOther) || caught
 	}
 	if in.GapBottom > 0 {
 		k.Truth("toes", p.Toes)
@@ -87,16 +87,16 @@ func tellPinch(k *ask.Inquiry, in *calc.PinchInput, p *calc.Pinch) {
 
 // tellNip tells where the gap at an edge is one that fingers are caught in, and
 // whether there is such a place.
-func tellNip(k *ask.Inquiry, where string, n *calc.Nip) (caught bool) {
+func tellNip(k *ask.Inquiry, where say.Text, n *calc.Nip) (caught bool) {
 	for _, s := range n.Trap {
 		if s.From.Tenth() < s.To.Tenth() {
-			k.Working("%s: 8 to 25 mm, fingers are caught, from %s to %s", say.F(where), lex.DegreeText(s.From.Tenth()), lex.DegreeText(s.To.Tenth()))
+			k.Working("%s: 8 to 25 mm, fingers are caught, from %s to %s", where, lex.DegreeText(s.From.Tenth()), lex.DegreeText(s.To.Tenth()))
 			caught = true
 		}
 	}
 	for _, s := range n.Child {
 		if s.From.Tenth() < s.To.Tenth() {
-			k.Working("%s: 4 to 8 mm, a child's finger may be caught, from %s to %s", say.F(where), lex.DegreeText(s.From.Tenth()), lex.DegreeText(s.To.Tenth()))
+			k.Working("%s: 4 to 8 mm, a child's finger may be caught, from %s to %s", where, lex.DegreeText(s.From.Tenth()), lex.DegreeText(s.To.Tenth()))
 			caught = true
 		}
 	}

@@ -65,7 +65,7 @@ func answerPins(k *ask.Inquiry) {
 		k.Note("the sheet's least embedment was not given: hold the pin's embedment against it")
 	}
 	k.Note("the sheet's least distances to a slab's edge, to a joint and between pins are not looked at here, nor how many pins it wants")
-	k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry; 10 mm over a pipe, %s before a back face: from memory", "30 mm or 2·D")
+	k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry; 10 mm over a pipe, 30 mm or 2·D before a back face: from memory")
 	k.Caution(locate)
 }
 
