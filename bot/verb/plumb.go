@@ -10,11 +10,11 @@ import (
 var askPlumb = &ask.Verb{
 	Name: "plumb", Summary: "how far the head pivot may stand off the plumb line, and what it does where it stands off",
 	Words:    []string{"plumb", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "out plumb by"},
-	Leads:    map[string]*ask.Input{"out plumb by": axisOut},
+	Leads:    map[string]*ask.Input{"out plumb by": axisX},
 	Also:     map[string]*ask.Input{"head …": axisX},
 	Everyday: []string{"plumb"},
 	Order:    []*ask.Input{height}, Need: []*ask.Input{height},
-	Takes:   []*ask.Input{height, limit, axisOut, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},
+	Takes:   []*ask.Input{height, limit, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},
 	Example: "plumb 1800 high, head 2 to lead, 1 to opening side, 960 wide, setback 70", Exact: "plumb height=1800 head_along=+2 head_across=+1 width=960 setback=70",
 	Answer: answerPlumb,
 }
@@ -22,10 +22,8 @@ var askPlumb = &ask.Verb{
 var limit = &ask.Input{Name: "limit", ByName: true, What: "the hardware sheet's own limit", Example: "limit 2",
 	Words: []string{"limit", "sheet limit"}}
 
-var axisOut = &ask.Input{Name: "head_out", Zero: true, What: "how far the head pivot's centre stands off the plumb line through the floor pivot's, whichever way", Example: "out by 2",
-	Words: []string{"out by …", "is out …", "off by …", "leans …", "lean …", "head is out …"}}
-
-var axisX = &ask.Input{Name: "head_along", Zero: true, Signed: true, What: "how far the head pivot stands off plumb along the wall, + to the leading jamb, - to the heel jamb", Example: "2 to lead"}
+var axisX = &ask.Input{Name: "head_along", Zero: true, Signed: true, What: "how far the head pivot stands off plumb along the wall, + to the leading jamb, - to the heel jamb; without a side: whichever way", Example: "2 to lead",
+	Words: []string{"out by …", "is out …", "off by …", "leans …", "lean …"}}
 
 var axisY = &ask.Input{Name: "head_across", Zero: true, Signed: true, What: "how far the head pivot stands off plumb across the wall, + to the side the leaf opens to, - to the other", Example: "1 to opening side"}
 
@@ -106,7 +104,7 @@ func answerPlumb(k *ask.Inquiry) {
 		k.Working("1.5 mm a metre × %s, at most 3 mm: %s", k.Show(high), k.SetOut(told))
 		k.Source("a test institute's tolerance for installing, stated beside the force classes of EN 12217")
 	}
-	if k.Q.Named(axisOut) != nil || k.Q.Named(axisX) != nil || k.Q.Named(axisY) != nil {
+	if k.Q.Named(axisX) != nil || k.Q.Named(axisY) != nil {
 		lean(k, calc.LeanInput{Height: high, Sheet: own})
 	}
 	k.Caution(plumbUp)
@@ -114,20 +112,15 @@ func answerPlumb(k *ask.Inquiry) {
 
 // lean tells what an axis does that was read out of plumb.
 func lean(k *ask.Inquiry, in calc.LeanInput) {
-	both := k.Q.Named(axisX) != nil && k.Q.Named(axisY) != nil
-	unsided := k.Q.Named(axisOut) != nil
-	if unsided && (k.Q.Named(axisX) != nil || k.Q.Named(axisY) != nil) {
-		k.Fail("give how far it is out as a whole, or along and across the wall, not both")
-		return
-	}
-	var ok bool
-	if in.DX, in.DY, ok = takeAxis(k); !ok {
-		return
-	}
+	along, across := k.Q.Named(axisX), k.Q.Named(axisY)
+	unsided := across == nil && !along.Num.Signed && along.Num.Length != 0 && k.Q.Named(axisXSide) == nil
 	if unsided {
-		in.DX = k.Length(axisOut) // whichever way
-	} else if !takeHung(k, &in) {
-		return
+		in.DX = k.Length(axisX) // whichever way
+	} else {
+		var ok bool
+		if in.DX, in.DY, ok = takeAxis(k); !ok || !takeHung(k, &in) {
+			return
+		}
 	}
 	l, err := calc.LeanOf(in)
 	if err != nil {
@@ -147,7 +140,7 @@ func lean(k *ask.Inquiry, in calc.LeanInput) {
 	switch {
 	case unsided:
 		k.Note("say which way it is out, as 2 to lead and 1 to opening side, for what it does to the leaf")
-	case !both:
+	case along == nil || across == nil:
 		k.Note("it was read one way only: read it the other way too, a head that is out both ways is further out")
 	}
 	if unsided || l.Lean == 0 {
