@@ -138,7 +138,7 @@ func newCutJob(in CutInput) (*cutJob, error) {
 		return nil, err
 	}
 	var err error
-	if j.length, j.count, err = merged("pieces", in.Pieces); err != nil {
+	if j.length, j.count, err = merged("piece", in.Pieces); err != nil {
 		return nil, err
 	}
 	stocks := make([]CutPiece, len(in.Stocks))
@@ -148,7 +148,7 @@ func newCutJob(in CutInput) (*cutJob, error) {
 			stocks[k].Count = cutMost
 		}
 	}
-	if j.stock, j.atHand, err = merged("stocks", stocks); err != nil {
+	if j.stock, j.atHand, err = merged("stock", stocks); err != nil {
 		return nil, err
 	}
 	total := 0
@@ -159,7 +159,7 @@ func newCutJob(in CutInput) (*cutJob, error) {
 		return nil, err
 	}
 	if j.length[0] > j.stock[0] {
-		return nil, &RangeError{Name: "pieces", Value: j.length[0], Bound: AtMost, Limit: j.stock[0], Why: "the longest stock"}
+		return nil, &RangeError{Name: "piece", Value: j.length[0], Bound: AtMost, Limit: j.stock[0], Why: "the longest stock"}
 	}
 	j.scale(total)
 	return j, nil

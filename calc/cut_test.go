@@ -126,8 +126,8 @@ func TestCut_refused(t *testing.T) {
 		want string
 	}{
 		"too long":    {calc.CutInput{Pieces: []calc.CutPiece{{3000 * mm, 300}}, Stocks: two}, "pieces is 3000 mm, must be at most 2000 mm: the longest stock"},
-		"no pieces":   {calc.CutInput{Stocks: two}, "pieces is needed: there is nothing to cut"},
-		"no stock":    {calc.CutInput{Pieces: []calc.CutPiece{{300 * mm, 3}}}, "stocks is needed: there is nothing to cut"},
+		"no pieces":   {calc.CutInput{Stocks: two}, "piece is needed: there is nothing to cut"},
+		"no stock":    {calc.CutInput{Pieces: []calc.CutPiece{{300 * mm, 3}}}, "stock is needed: there is nothing to cut"},
 		"too few":     {calc.CutInput{Pieces: []calc.CutPiece{{1100 * mm, 3}}, Stocks: []calc.CutStock{{Length: 2400 * mm, Count: 1}}}, "stocks is needed: what is at hand can't hold the pieces"},
 		"below 0":     {calc.CutInput{Pieces: []calc.CutPiece{{300 * mm, -3}}, Stocks: two}, "count is -3, must be at least 0"},
 		"too many":    {calc.CutInput{Pieces: []calc.CutPiece{{300 * mm, 9000}, {310 * mm, 9000}}, Stocks: two}, "pieces is 18000, must be at most 10000"},

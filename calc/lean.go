@@ -8,7 +8,7 @@ type LeanInput struct {
 	DY      Length // the same, towards the side the leaf opens to
 	Height  Length // between the pivots
 	Sheet   Length // the hardware sheet's own limit; 0: none
-	Width   Length
+	Width   Length // 0: not known, and no rise
 	Setback Length
 	Offset  Length // of the axis from the mid-plane, towards the face away from the opening side
 	Mass    Mass   // 0: not known, and no torque
@@ -66,8 +66,10 @@ func LeanOf(in LeanInput) (Lean, error) {
 		return l, nil
 	}
 	l.Direction = degrees(math.Atan2(dy, dx))
-	l.Rise = in.rise(in.Width - in.Setback)
-	l.HeelRise = in.rise(-in.Setback)
+	if in.Width != 0 {
+		l.Rise = in.rise(in.Width - in.Setback)
+		l.HeelRise = in.rise(-in.Setback)
+	}
 	arm, e := float64(in.CentreX-in.Setback), float64(in.Offset)
 	if in.Mass == 0 || arm == 0 && e == 0 {
 		return l, nil
@@ -113,8 +115,10 @@ func (in *LeanInput) check() (Length, error) {
 	if err := setbackBounds.check(in.Setback); err != nil {
 		return 0, err
 	}
-	if err := checkWidth(in.Width, in.Setback); err != nil {
-		return 0, err
+	if in.Width != 0 {
+		if err := checkWidth(in.Width, in.Setback); err != nil {
+			return 0, err
+		}
 	}
 	if err := offsetBounds.check(in.Offset); err != nil {
 		return 0, err

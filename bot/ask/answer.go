@@ -26,6 +26,7 @@ type Given struct {
 	Word   string
 	Number float64
 	Unit   string
+	Count  int // how many there are of it; 0 where none is said
 	Kind   GivenKind
 	From   Origin
 	Shown  say.Text

@@ -176,12 +176,18 @@ func (k *Inquiry) takeAll() {
 		switch v := &k.Q.Values[i]; {
 		case v.Set != nil:
 			k.Word(v.input)
+		case v.input.Each && v.input.Kind.isNumber():
+			k.Numbers(v.input)
 		case v.input.Kind == AngleKind:
 			k.Angle(v.input)
 		case v.input.Kind.isNumber():
 			k.Number(v.input)
 		case v.Num != nil:
 			k.Length(v.input)
+		case v.input.Counted:
+			k.Counted(v.input)
+		case v.input.Kind == ListKind:
+			k.Lengths(v.input)
 		}
 	}
 }

@@ -29,6 +29,7 @@ const (
 	PercentKind
 	KelvinKind
 	DensityKind
+	VolumeKind
 	CountKind // a number without a unit
 )
 
@@ -62,6 +63,7 @@ var measures = map[Kind]struct {
 	PercentKind:  {lex.Percents, "%", shown[calc.Percent]},
 	KelvinKind:   {lex.Kelvins, "K", shown[calc.Kelvin]},
 	DensityKind:  {lex.KilogramsACubicMetre, "kg/m³", shown[calc.Density]},
+	VolumeKind:   {lex.Millilitres, "ml", shown[calc.Volume]},
 	CountKind:    {lex.Bare, "", shown[calc.Number]},
 }
 
@@ -93,6 +95,7 @@ type Input struct {
 	Beside    bool        // it is said beside another, and help lists it there
 	Group     []*Input    // the inputs that numbers joined by x behind its own are for
 	Spread    []*Input    // of a list: the inputs that its numbers are for, in order
+	Counted   bool        // of a list: 4x900 are four of 900
 	Each      bool        // of a list: its name stands at each of its numbers
 	Choices   []Choice    // phrases that choose a value by themselves
 	Loose     []string    // words of it that may also stand without a number, and never before one: how deep do I drill
@@ -144,7 +147,7 @@ func (c *Choice) said() say.Text {
 }
 
 // key returns the first phrase for the value, which is the key of its words.
-func (c *Choice) key() string { return strings.TrimSuffix(c.Words[0], " …") }
+func (c *Choice) key() string { return strings.TrimPrefix(strings.TrimSuffix(c.Words[0], " …"), "… ") }
 
 // Said returns the name as people read it.
 func (in *Input) Said() say.Text { return in.said }
@@ -152,7 +155,7 @@ func (in *Input) Said() say.Text { return in.said }
 // fillers are the words that may stand anywhere and say nothing. The list is
 // fixed; everything else that is not known is asked about or shown.
 var fillers = append(strings.Fields(`also am any asap at be bot calculate can cheers client could do does door doors edge edges find for front
-	get give gives glue go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
+	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order out please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
 	cut hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged`),
@@ -170,6 +173,10 @@ var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "req
 
 // oughts are wishes behind which the value stands: the clear width should be 900.
 var oughts = []string{"should", "must", "has to", "have to", "ought to"}
+
+// counters are the words between a number and the length of which there are so
+// many, to a question that counts.
+var counters = []string{"off", "pcs", "pcs of", "pieces of", "piece of", "bars of", "bar of", "tubes of", "tube of", "lengths of", "length of", "sticks of", "rods of", "rails of"}
 
 // denials are the words, beside those of plain English, by which something is
 // taken back.

@@ -111,6 +111,24 @@ func (k *Inquiry) Lengths(in *Input) []calc.Length {
 	return all
 }
 
+// Counted takes a counted list that was given, and how many there are of each
+// of its lengths; 0 for those that no number is said of.
+func (k *Inquiry) Counted(in *Input) (lengths []calc.Length, counts []int) {
+	first := len(k.A.Inputs)
+	lengths = k.Lengths(in)
+	counts = make([]int, len(lengths))
+	v := k.Q.Named(in)
+	for i := range lengths {
+		if v == nil || v.count[i] == nil {
+			continue
+		}
+		counts[i] = int(v.count[i].Plain)
+		g := &k.A.Inputs[first+i]
+		g.Count, g.Shown = counts[i], say.F("%s × %s", counts[i], g.Shown)
+	}
+	return lengths, counts
+}
+
 // Places returns where in the text the numbers of a list stand.
 func (k *Inquiry) Places(in *Input) []int {
 	var all []int
@@ -350,6 +368,18 @@ func (k *Inquiry) Number(in *Input) float64 {
 	}
 	k.A.Inputs = append(k.A.Inputs, given(n, Asked))
 	return n
+}
+
+// Numbers takes a list of plain numbers that was asked.
+func (k *Inquiry) Numbers(in *Input) []float64 {
+	var all []float64
+	if v := k.Q.Named(in); v != nil {
+		for _, n := range v.more {
+			all = append(all, n.Plain)
+			k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Kind: NumberValue, Number: n.Plain, Unit: measures[in.Kind].name, From: Asked, Shown: say.Plain(in.Kind.show(n.Plain))})
+		}
+	}
+	return all
 }
 
 // NumberOr takes a plain number, or assumes one.

@@ -30,6 +30,7 @@ type (
 		Value any    `json:"value"`
 		Unit  string `json:"unit"`
 		From  Origin `json:"from"`
+		Count int    `json:"count,omitempty"`
 	}
 	resultJSON struct {
 		Name  string `json:"name"`
@@ -58,13 +59,13 @@ func (a *Answer) MarshalJSON() ([]byte, error) {
 		g := &a.Inputs[i]
 		switch g.Kind {
 		case LengthValue:
-			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Length.MM(), "mm", g.From})
+			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Length.MM(), "mm", g.From, g.Count})
 		case AngleValue:
-			j.Inputs = append(j.Inputs, givenJSON{g.Name, float64(g.Angle), "deg", g.From})
+			j.Inputs = append(j.Inputs, givenJSON{g.Name, float64(g.Angle), "deg", g.From, g.Count})
 		case NumberValue:
-			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Number, g.Unit, g.From})
+			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Number, g.Unit, g.From, g.Count})
 		default:
-			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Word, "", g.From})
+			j.Inputs = append(j.Inputs, givenJSON{g.Name, g.Word, "", g.From, g.Count})
 		}
 	}
 	for i := range a.Results {

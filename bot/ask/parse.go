@@ -146,6 +146,7 @@ func (p *parser) collect() {
 			p.numbers++
 			it.ofDoor = p.ofDoor(i)
 			it.joined = i > 0 && p.tokens[i-1].Mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
+			it.counted = it.joined || p.countOf(i)
 			p.boxed = p.boxed || it.joined && p.items[len(p.items)-1].joined
 		case lex.MarkToken:
 			if !p.mark(i, &it) {
@@ -153,14 +154,18 @@ func (p *parser) collect() {
 				continue
 			}
 		case lex.WordToken:
+			if p.counter(i) {
+				i++
+				continue
+			}
 			it.phrase, size = p.of.match(p.tokens[i:])
-			if it.phrase == nil || it.phrase.careful && it.phrase.only() && p.besideNumber(i, size) {
+			if it.phrase == nil || it.phrase.careful && p.plain(it.phrase) && p.besideNumber(i, size) {
 				size = 1
 				it.kind, it.unknown, it.phrase = unknownItem, t.Word, nil
 				break
 			}
 			it.to = p.tokens[i+size-1].End
-			if it.phrase.filler && it.phrase.only() {
+			if it.phrase.filler && p.plain(it.phrase) {
 				before = before.and(it.phrase)
 				i += size
 				continue
@@ -184,6 +189,36 @@ func (p *parser) collect() {
 		p.items = append(p.items, it)
 		i += size
 	}
+}
+
+// plain reports whether a phrase says nothing here: it is no verb, and no name
+// but of a verb that does not stand before it.
+func (p *parser) plain(ph *phrase) bool {
+	return ph.verb == nil && len(ph.choices) == 0 && !slices.ContainsFunc(ph.inputs, func(n named) bool {
+		return n.verb == nil || slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].phrase.verb == n.verb })
+	})
+}
+
+// countOf reports whether the number before token i, a number, tells how many
+// there are of it: 4 of 900, 4 tubes of 900, to a question that counts.
+func (p *parser) countOf(i int) bool {
+	last := i - 1
+	if last > 0 && p.tokens[last].Kind == lex.WordToken {
+		last--
+	}
+	if last < 0 || p.tokens[last].Kind != lex.NumberToken {
+		return false
+	}
+	between := strings.ToLower(strings.Join(strings.Fields(p.text[p.tokens[last].End:p.tokens[i].Start]), " "))
+	return between == "of" || slices.Contains(counters, between) && slices.ContainsFunc(p.verbs, func(i int) bool {
+		return slices.ContainsFunc(p.items[i].phrase.verb.Takes, func(in *Input) bool { return in.Counted })
+	})
+}
+
+// counter reports whether the word at token i only says that the number before
+// counts what stands behind.
+func (p *parser) counter(i int) bool {
+	return i+1 < len(p.tokens) && p.tokens[i+1].Kind == lex.NumberToken && p.countOf(i+1)
 }
 
 // none reads a name that stands behind "no" or "without", and that may be 0,
@@ -361,6 +396,9 @@ func (q *question) isLength(n *lex.Number) bool {
 	for i := range q.Values {
 		if q.Values[i].Num == n {
 			return q.Values[i].input.Kind == LengthKind
+		}
+		if slices.Contains(q.Values[i].count, n) {
+			return false
 		}
 	}
 	return true

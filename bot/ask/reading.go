@@ -13,6 +13,7 @@ import (
 type item struct {
 	kind    itemKind
 	joined  bool // a number joined to the one before by x
+	counted bool // the number before tells how many there are of it: joined, or of stands between
 	forced  bool // a name followed by = or :
 	asked   bool // a verb after a word such as what
 	ends    bool // a break that ends a sentence or a line
@@ -67,6 +68,7 @@ type value struct {
 	input *Input
 	Num   *lex.Number
 	more  []*lex.Number // of a list
+	count []*lex.Number // of a counted list: how many of each, nil for one
 	Set   *Choice       // of a choice
 }
 
@@ -140,8 +142,8 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	clear(r.owner)
 	for i := range r.items {
 		it := &r.items[i]
-		if i == v && it.phrase.leads != nil && i+1 < len(r.items) && r.items[i+1].kind == numberItem {
-			r.take(i+1, it.phrase.leads)
+		if i == v && it.phrase.leads != nil {
+			r.lead(i+1, it.phrase.leads)
 		}
 		if i == v || it.kind != phraseItem {
 			continue
@@ -351,66 +353,6 @@ func (r *reader) spread(n int, inputs []*Input) {
 	}
 }
 
-// list gives the numbers from item n on to a list: up to the next name, or to
-// the number that the next name is for.
-func (r *reader) list(n int, in *Input) {
-	var list []int
-	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
-		if !in.Kind.takes(r.items[n].num.Unit) {
-			r.mistaken(n, in)
-			return
-		}
-		list = append(list, n)
-		r.owner[n] = in
-		n++
-		if n+1 < len(r.items) && r.items[n].kind == breakItem && r.items[n+1].kind == numberItem {
-			n++
-		}
-	}
-	if in.Spread == nil {
-		v := value{input: in}
-		for _, n := range list {
-			v.more = append(v.more, r.items[n].num)
-		}
-		if len(list) == 0 {
-			r.lacks(in.Said())
-		}
-		r.Values = append(r.Values, v)
-		return
-	}
-	if len(list) != len(in.Spread) {
-		r.fail("%s wants %s numbers: %s", in.Said(), len(in.Spread), say.F(in.What))
-		return
-	}
-	for k, n := range list {
-		r.bind(n, in.Spread[k])
-	}
-}
-
-// add puts the number at item n on a list.
-func (r *reader) add(n int, in *Input) {
-	v := r.get(in)
-	switch {
-	case !in.Kind.takes(r.items[n].num.Unit):
-		r.mistaken(n, in)
-		return
-	case v == nil:
-		r.Values = append(r.Values, value{input: in, more: []*lex.Number{r.items[n].num}})
-	default:
-		v.more = append(v.more, r.items[n].num)
-	}
-	r.owner[n] = in
-}
-
-// claimed reports whether a name stands after the number at item n for it.
-func (r *reader) claimed(n int) bool {
-	if n+1 >= len(r.items) || r.items[n+1].kind != phraseItem || r.items[n+1].forced {
-		return false
-	}
-	p := r.items[n+1].phrase
-	return p.inputFor(r.Verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.sides != allBefore)
-}
-
 // positional gives the numbers that no name is for to inputs: the run right
 // behind the verb to its order, from the start; three joined ones to its sizes;
 // one whose unit only one input takes to that.
@@ -581,8 +523,12 @@ func (r *reading) exact() string {
 			}
 		default:
 			b.WriteString(v.input.Name)
-			for _, n := range v.more {
-				b.WriteString(" " + n.Raw)
+			for i, n := range v.more {
+				b.WriteByte(' ')
+				if i < len(v.count) && v.count[i] != nil {
+					b.WriteString(v.count[i].Raw + "x")
+				}
+				b.WriteString(n.Raw)
 			}
 		}
 	}

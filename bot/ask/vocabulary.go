@@ -203,9 +203,6 @@ func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 	return found, size
 }
 
-// only reports whether the phrase is neither a verb nor a name nor a choice.
-func (p *phrase) only() bool { return p.verb == nil && len(p.inputs) == 0 && len(p.choices) == 0 }
-
 // each reports whether the phrase names a list of which every number has its
 // name.
 func (p *phrase) each() bool {

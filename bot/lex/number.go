@@ -1,6 +1,7 @@
 package lex
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -29,6 +30,7 @@ const (
 	Percents
 	Kelvins
 	KilogramsACubicMetre
+	Millilitres
 	fahrenheit // told in degrees Celsius
 )
 
@@ -466,3 +468,8 @@ func isLetter(c byte) bool { return 'a' <= c|0x20 && c|0x20 <= 'z' }
 
 // String returns the number as it was typed.
 func (n *Number) String() string { return n.Raw }
+
+// Counts reports whether the number can tell how many there are of something.
+func (n *Number) Counts() bool {
+	return n.Unit == Bare && !n.Signed && !n.Toleranced && n.Plain >= 1 && n.Plain == math.Trunc(n.Plain)
+}

@@ -46,6 +46,7 @@ var units = []unitRow{
 	{unit: Pascals, names: "kpa kn/m² kn/m2", worth: 1e3},
 	{unit: Pascals, names: "mpa n/mm² n/mm2", worth: 1e6},
 	{unit: Pascals, names: "psi", worth: poundForce / (0.0254 * 0.0254)},
+	{unit: Millilitres, names: "ml millilitre millilitres milliliter milliliters"},
 	{unit: Percents, names: "% cm-% percent percents"},
 	{unit: Kelvins, names: "k kelvin kelvins"},
 	{unit: KilogramsACubicMetre, names: "kg/m³ kg/m3"},

@@ -294,7 +294,7 @@ var (
 	comment = regexp.MustCompile(`#.*`)
 
 	// same matches what is the same in all languages: units, ids, people.
-	same = regexp.MustCompile(`^(mm|kg|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+(mm)?|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane)$`)
+	same = regexp.MustCompile(`^(mm|kg|ml|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+(mm)?|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane)$`)
 	// named matches what the bot names to be typed, in all languages alike.
 	named = []*regexp.Regexp{
 		regexp.MustCompile(`(?m)^  [a-z_]+: [A-Z].*?; ([a-z, ]+)(?:;| =|$)`), // choices of forms
@@ -310,6 +310,7 @@ var (
 		regexp.MustCompile(`\([1-9]\) (\w+)`),                                // readings
 		regexp.MustCompile(`(?:, as|takes no) (.*); help`),                   // replies, words
 		regexp.MustCompile(`; help (\w+) tells`),                             // questions
+		regexp.MustCompile(`(?m)say it as ([^,;\n]*)`),                        // values
 		regexp.MustCompile(`, for example (\w+)`),                            // first words of replies
 		regexp.MustCompile(`(?m)read:? (.*) left out$`),                      // words left out
 	}

@@ -13,10 +13,12 @@ import (
 
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
-	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening"},
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
-	Takes:    []*ask.Input{base, reference, temperature, lowest},
+	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
+	Also:     map[string]*ask.Input{"over …": loggedHours},
+	Takes:    []*ask.Input{base, reference, temperature, lowest, loggedWarmth, loggedHours},
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure,
 }
@@ -32,6 +34,11 @@ var lowest = &ask.Input{Name: "lowest", Zero: true, ByName: true, Kind: ask.Warm
 
 var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
 	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}}
+
+var loggedWarmth = &ask.Input{Name: "logged", Kind: ask.WarmthKind, Each: true, ByName: true, Zero: true, What: "what was read since the bonding, the coldest of each stretch, with its hours", Example: "logged 20 over 4 h, later 13 over 9 h",
+	Words: []string{"logged …", "log …", "later …", "afterwards …"}}
+
+var loggedHours = &ask.Input{Name: "logged_hours", Kind: ask.HoursKind, Each: true, ByName: true, Beside: true, What: "how long it was so", Example: "over 4 h", Words: []string{"lasting …"}}
 
 func answerCure(k *ask.Inquiry) {
 	d, bonded := k.Door[ask.BondedDoor]
@@ -49,13 +56,17 @@ func answerCure(k *ask.Inquiry) {
 	}
 	own := k.Q.Named(base) == nil && k.Q.Named(reference) == nil
 	a := calc.Adhesive{Base: calc.Hours(k.Number(base)), Ref: calc.Temperature(k.Number(reference))}
+	if own {
+		a.Table = k.Door["base"].Table
+	}
+	if k.Q.Named(loggedWarmth) != nil || k.Q.Named(loggedHours) != nil {
+		cureLog(k, a)
+		return
+	}
 	t := calc.Temperature(k.Number(temperature))
 	switch {
 	case k.Has(lowest):
-		a.Lowest = calc.Temperature(k.Number(lowest))
-		if sheet, ok := k.Door["lowest"]; ok { // which holds whatever is typed
-			a.Lowest = max(a.Lowest, calc.Temperature(sheet.Number))
-		}
+		a.Lowest = takeLowest(k)
 	default:
 		a.Lowest = min(t, a.Ref)
 		k.Note("the coldest that the adhesive takes is not checked: give its lowest")
@@ -63,9 +74,6 @@ func answerCure(k *ask.Inquiry) {
 	if !k.Has(lowest) && t < coldest {
 		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: coldest, Why: "colder, the adhesive's own lowest temperature has to be given: its maker states it"})
 		return
-	}
-	if own {
-		a.Table = k.Door["base"].Table
 	}
 	if t < a.Lowest {
 		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: a.Lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"})
@@ -100,6 +108,15 @@ func answerCure(k *ask.Inquiry) {
 		k.Source("twice the time for every 10 K below the reference temperature: from memory")
 	}
 	cureCautions(k)
+}
+
+// takeLowest takes the coldest that the adhesive takes.
+func takeLowest(k *ask.Inquiry) calc.Temperature {
+	t := calc.Temperature(k.Number(lowest))
+	if sheet, ok := k.Door[lowest.Name]; ok { // which holds whatever is typed
+		t = max(t, calc.Temperature(sheet.Number))
+	}
+	return t
 }
 
 // coldest is the least temperature at which hours are told without the

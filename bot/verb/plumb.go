@@ -2,25 +2,86 @@ package verb
 
 import (
 	"heelpost/bot/ask"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
 var askPlumb = &ask.Verb{
-	Name: "plumb", Summary: "how far the head pivot may stand off the plumb line",
-	Words:    []string{"plumb", "how plumb", "off plumb", "out of plumb", "plumb tolerance"},
+	Name: "plumb", Summary: "how far the head pivot may stand off the plumb line, and what it does where it stands off",
+	Words:    []string{"plumb", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "out plumb by"},
+	Leads:    map[string]*ask.Input{"out plumb by": axisX},
+	Also:     map[string]*ask.Input{"head …": axisX},
 	Everyday: []string{"plumb"},
 	Order:    []*ask.Input{height}, Need: []*ask.Input{height},
-	Takes:   []*ask.Input{height, limit},
-	Example: "how far out of plumb at 1800 high", Exact: "plumb height=1800",
+	Takes:   []*ask.Input{height, limit, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},
+	Example: "plumb 1800 high, head 2 to lead, 1 to opening side, 960 wide, setback 70", Exact: "plumb height=1800 head_along=+2 head_across=+1 width=960 setback=70",
 	Answer: answerPlumb,
 }
 
 var limit = &ask.Input{Name: "limit", ByName: true, What: "the hardware sheet's own limit", Example: "limit 2",
 	Words: []string{"limit", "sheet limit"}}
 
+var axisX = &ask.Input{Name: "head_along", Zero: true, Signed: true, What: "how far the head pivot stands off plumb along the wall, + to the leading jamb, - to the heel jamb; without a side: whichever way", Example: "2 to lead",
+	Words: []string{"out by …", "is out …", "off by …", "leans …", "lean …"}}
+
+var axisY = &ask.Input{Name: "head_across", Zero: true, Signed: true, What: "how far the head pivot stands off plumb across the wall, + to the side the leaf opens to, - to the other", Example: "1 to opening side"}
+
+var axisXSide = sideOf("head_along_side", axisX, "lead", "heel", []string{"lead", "lead jamb", "leading jamb", "leading edge", "leading side", "lead side"}, []string{"heel", "heel jamb", "heel side"})
+
+var axisYSide = sideOf("head_across_side", axisY, "opening side", "other side", []string{"opening side", "opening face"}, []string{"other side", "closing side", "far side"})
+
+// sideOf returns the words for the side that a number of the input is to: of
+// the first list + is meant, of the second -.
+func sideOf(name string, in *ask.Input, plus, minus string, forth, back []string) *ask.Input {
+	side := &ask.Input{Name: name, Kind: ask.ChoiceKind, Beside: true, What: "the side it is to", Example: "to " + plus}
+	for _, s := range []struct {
+		value string
+		words []string
+	}{{plus, forth}, {minus, back}} {
+		c := ask.Choice{Value: s.value, Counts: in}
+		for _, w := range s.words {
+			c.Words = append(c.Words, "… to "+w, "… towards "+w, "… toward "+w)
+		}
+		side.Choices = append(side.Choices, c)
+	}
+	return side
+}
+
+// takeSided takes a length that a sign or a word gives its side; false if the
+// two contradict, or neither is said.
+func takeSided(k *ask.Inquiry, in, side *ask.Input) (calc.Length, bool) {
+	v := k.Q.Named(in)
+	if v == nil {
+		return 0, true
+	}
+	l, word := k.Length(in), k.Word(side)
+	switch {
+	case word != "" && v.Num.Signed:
+		k.Fail("%s has a sign and a word for its side: give one of them", in.Said())
+		return 0, false
+	case word == "" && !v.Num.Signed && l != 0:
+		k.Fail("which way is %s? say it as %s, or with its sign", in.Said(), in.Example)
+		return 0, false
+	case word == side.Choices[1].Value:
+		return -l, true
+	}
+	return l, true
+}
+
+// takeAxis takes how far the pivot axis is out of plumb; false if it is asked
+// about.
+func takeAxis(k *ask.Inquiry) (x, y calc.Length, ok bool) {
+	if x, ok = takeSided(k, axisX, axisXSide); !ok {
+		return 0, 0, false
+	}
+	y, ok = takeSided(k, axisY, axisYSide)
+	return x, y, ok
+}
+
 func answerPlumb(k *ask.Inquiry) {
 	if d, ok := k.Door["leaf_height"]; ok {
-		k.Door["height"] = d // not the opening's
+		k.Door[height.Name] = d // not the opening's
 	}
 	high, own := k.Length(height), k.Length(limit)
 	most, err := calc.PlumbLimit(high, own)
@@ -43,5 +104,110 @@ func answerPlumb(k *ask.Inquiry) {
 		k.Working("1.5 mm a metre × %s, at most 3 mm: %s", k.Show(high), k.SetOut(told))
 		k.Source("a test institute's tolerance for installing, stated beside the force classes of EN 12217")
 	}
+	if k.Q.Named(axisX) != nil || k.Q.Named(axisY) != nil {
+		lean(k, calc.LeanInput{Height: high, Sheet: own})
+	}
 	k.Caution(plumbUp)
+}
+
+// lean tells what an axis does that was read out of plumb.
+func lean(k *ask.Inquiry, in calc.LeanInput) {
+	along, across := k.Q.Named(axisX), k.Q.Named(axisY)
+	unsided := across == nil && !along.Num.Signed && along.Num.Length != 0 && k.Q.Named(axisXSide) == nil
+	if unsided {
+		in.DX = k.Length(axisX) // whichever way
+	} else {
+		var ok bool
+		if in.DX, in.DY, ok = takeAxis(k); !ok || !takeHung(k, &in) {
+			return
+		}
+	}
+	l, err := calc.LeanOf(in)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Minor("lean", l.Lean)
+	k.Degrees("lean_angle", l.LeanAngle, l.LeanAngle)
+	k.HideLast()
+	k.Truth("within", l.Within)
+	k.HideLast()
+	if l.Within {
+		k.Headline("%s off plumb: within the limit of %s", k.Show(l.Lean.Nearest(calc.Millimetre/100)), k.Show(l.Limit))
+	} else {
+		k.Headline("%s off plumb: more than the limit of %s, set the head pivot right", k.Show(l.Lean.Nearest(calc.Millimetre/100)), k.Show(l.Limit))
+	}
+	switch {
+	case unsided:
+		k.Note("say which way it is out, as 2 to lead and 1 to opening side, for what it does to the leaf")
+	case along == nil || across == nil:
+		k.Note("it was read one way only: read it the other way too, a head that is out both ways is further out")
+	}
+	if unsided || l.Lean == 0 {
+		return
+	}
+	k.Plain("taper", l.Taper)
+	k.HideLast()
+	switch {
+	case l.Taper > 0:
+		k.Working("closed, the heel gap is %s wider at the top than at the bottom", k.Show(l.Taper))
+	case l.Taper < 0:
+		k.Working("closed, the heel gap is %s narrower at the top than at the bottom", k.Show(-l.Taper))
+	}
+	hungLean(k, &in, &l)
+	k.Source("a leaf on a tilted axis: plane statics")
+}
+
+// takeHung takes the leaf that hangs on the axis, as far as it is given; false
+// if something is asked for.
+func takeHung(k *ask.Inquiry, in *calc.LeanInput) bool {
+	in.Width, in.Setback = k.Length(width), k.Length(setback)
+	if k.Has(mass) {
+		in.Mass = calc.Mass(k.Number(mass)).Counted(ownMassEstimated(k))
+	}
+	switch w, s := k.Has(width), k.Has(setback); {
+	case w && s:
+	case w || s || in.Mass > 0:
+		k.Ask(say.F("what the lean does to the leaf goes by it"), k.Missing(width, setback)...)
+		return false
+	default:
+		k.Note("give width and setback for how far the leading edge rises or sinks, and the mass for how hard it swings by itself")
+		return true
+	}
+	in.Angle = k.AngleOr(angle, calc.RightAngle, "opened to 90°")
+	if in.Mass > 0 {
+		in.CentreX = k.LengthOr(centreX, in.Width/2)
+	}
+	return true
+}
+
+// hungLean tells how the leaf rises and swings.
+func hungLean(k *ask.Inquiry, in *calc.LeanInput, l *calc.Lean) {
+	if in.Width == 0 {
+		return
+	}
+	rise := l.Rise.Nearest(calc.Millimetre / 100)
+	k.Plain("rise", rise)
+	k.HideLast() // the working says it
+	switch {
+	case rise < 0:
+		k.Working("opened to %s the leading edge is %s lower than closed", lex.DegreeText(in.Angle), k.Show(-rise))
+		k.Caution("a leading edge that sinks can strike the floor: check the gap under it over the whole swing before anybody lets it go")
+	default:
+		k.Working("opened to %s the leading edge is %s higher than closed", lex.DegreeText(in.Angle), k.Show(rise))
+	}
+	if in.Mass == 0 {
+		return
+	}
+	ask.AddFigure(k, "self_torque", l.Torque, "N·m")
+	k.Degrees("rest_angle", l.RestAngle, l.RestAngle)
+	if l.Torque.Exact == 0 {
+		return
+	}
+	if l.Closes {
+		k.Working("opened to %s its own weight swings it towards closed with %s", lex.DegreeText(in.Angle), l.Torque.Told)
+	} else {
+		k.Working("opened to %s its own weight swings it further open with %s", lex.DegreeText(in.Angle), l.Torque.Told)
+	}
+	k.Caution("a leaf that swings by itself catches people: hold it whenever it is not latched")
 }

@@ -18,8 +18,8 @@ var askReach = &ask.Verb{
 var key = &ask.Input{Name: "key", What: "how far the key reaches", Example: "240",
 	Words: []string{"key", "keys", "key reach", "it reaches …", "key reaches …", "reaches …", "key length", "key is …"}}
 
-var stocks = &ask.Input{Name: "stocks", Kind: ask.ListKind, What: "lengths of guide tube at hand", Example: "stocks 900 1800",
-	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "guide stock …", "guide stocks …"}}
+var stocks = &ask.Input{Name: "stocks", Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
+	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "guide stock …", "guide stocks …", "bars …", "bar length …", "stock length …", "stock lengths …"}}
 
 var body = &ask.Input{Name: "body", What: "length of the whole pivot body", Example: "84",
 	Words: []string{"body", "pivot body", "body length"}}

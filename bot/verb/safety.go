@@ -43,6 +43,9 @@ func ratings() (all []string) {
 // gapQuestions are those whose answers rest on gaps.
 var gapQuestions = []string{"gap", "setback", "thickness", "plate", "leaf", "clear"}
 
+// drillQuestions are those that tell how deep to drill.
+var drillQuestions = []string{"stop", "pins"}
+
 // safe lets questions know the words, and refuse or note what they change.
 func safe(verbs ...*ask.Verb) []*ask.Verb {
 	for _, v := range verbs {
@@ -67,7 +70,7 @@ func unsafe(k *ask.Inquiry, v *ask.Verb) bool {
 		k.Note("escape door: widths, opening forces and fittings on an escape route are for the local authority to say")
 	}
 	if said(glass) {
-		if v.Name == "stop" {
+		if slices.Contains(drillQuestions, v.Name) {
 			k.Fail("is it the floor below a glass leaf that is drilled, or glass? toughened glass can't be drilled at all: ask without the word for the floor")
 			return true
 		}
@@ -76,7 +79,8 @@ func unsafe(k *ask.Inquiry, v *ask.Verb) bool {
 	if said(stairs) {
 		k.Note("on stairs the shares are not equal: whoever is below carries more, so no share is told")
 	}
-	return v.Name == "stop" && underground(k, said) || v.Name != "stop" && notedFloor(k, said)
+	drills := slices.Contains(drillQuestions, v.Name)
+	return drills && underground(k, said) || !drills && notedFloor(k, said)
 }
 
 // underground refuses a drilling depth over what must not be hit where its
@@ -87,7 +91,7 @@ func underground(k *ask.Inquiry, said func(*ask.Input) bool) bool {
 		return true
 	}
 	pipes := k.Q.Named(coverTo) != nil && k.Q.Named(coverTo).Set.Value == "pipe"
-	if hot := said(heated); (hot || pipes) && !k.Has(cover) {
+	if hot := said(heated); (hot || pipes) && !k.Has(cover) && k.Q.Named(sideways) == nil {
 		k.Ask(say.F("over pipes or on a heated floor no depth is told without it; have the pipes located"), cover)
 		return true
 	}

@@ -1,0 +1,99 @@
+package ask
+
+import (
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+)
+
+// list gives the numbers from item n on to a list: up to the next name, or to
+// the number that the next name is for.
+func (r *reader) list(n int, in *Input) {
+	var list []int
+	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
+		if !in.Kind.takes(r.items[n].num.Unit) {
+			r.mistaken(n, in)
+			return
+		}
+		list = append(list, n)
+		r.owner[n] = in
+		n++
+		if n+1 < len(r.items) && r.items[n].kind == breakItem && r.items[n+1].kind == numberItem {
+			n++
+		}
+	}
+	if in.Spread == nil {
+		if len(list) == 0 {
+			r.lacks(in.Said())
+		}
+		r.enlist(list, in)
+		return
+	}
+	if len(list) != len(in.Spread) {
+		r.fail("%s wants %s numbers: %s", in.Said(), len(in.Spread), say.F(in.What))
+		return
+	}
+	for k, n := range list {
+		r.bind(n, in.Spread[k])
+	}
+}
+
+// enlist gives the numbers at items to a list. In a counted one, a number that
+// the next is joined to tells how many there are of that.
+func (r *reader) enlist(list []int, in *Input) {
+	if r.get(in) != nil {
+		r.fail("%s stand in two places: give them in one row, as %s", in.Said(), in.Example)
+		return
+	}
+	v := value{input: in}
+	for k := 0; k < len(list); k++ {
+		num, count := r.items[list[k]].num, (*lex.Number)(nil)
+		if in.Counted && k+1 < len(list) && r.items[list[k+1]].counted {
+			k++
+			num, count = r.items[list[k]].num, num
+			if !count.Counts() || num.Unit == lex.Bare && num.Plain < count.Plain {
+				r.fail("which of %s and %s is the length, and how many are there? say it as %s", count, num, in.Example)
+				return
+			}
+		}
+		v.more, v.count = append(v.more, num), append(v.count, count)
+	}
+	r.Values = append(r.Values, v)
+}
+
+// add puts the number at item n on a list.
+func (r *reader) add(n int, in *Input) {
+	v := r.get(in)
+	switch {
+	case !in.Kind.takes(r.items[n].num.Unit):
+		r.mistaken(n, in)
+		return
+	case v == nil:
+		r.Values = append(r.Values, value{input: in, more: []*lex.Number{r.items[n].num}})
+	default:
+		v.more = append(v.more, r.items[n].num)
+	}
+	r.owner[n] = in
+}
+
+// claimed reports whether a name stands after the number at item n for it.
+func (r *reader) claimed(n int) bool {
+	if n+1 >= len(r.items) || r.items[n+1].kind != phraseItem || r.items[n+1].forced {
+		return false
+	}
+	p := r.items[n+1].phrase
+	return p.inputFor(r.Verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.sides != allBefore)
+}
+
+// lead gives the numbers from item n on to the input that the verb's phrase
+// names.
+func (r *reader) lead(n int, in *Input) {
+	isNumber := func(n int) bool { return n < len(r.items) && r.items[n].kind == numberItem }
+	switch {
+	case in.Kind == ListKind && isNumber(n):
+		r.list(n, in)
+	case in.Kind == ListKind && isNumber(n+1) && r.items[n].kind == breakItem: // cutting list: 4x900
+		r.list(n+1, in)
+	case isNumber(n):
+		r.take(n, in)
+	}
+}

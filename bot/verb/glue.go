@@ -1,0 +1,157 @@
+package verb
+
+import (
+	"math"
+
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+var askGlue = &ask.Verb{
+	Name: "glue", Summary: "how much adhesive the pins and the film under a plate take, and how many cartridges",
+	Words: []string{"glue", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume"},
+	Thing: "glue", Everyday: []string{"glue"},
+	Also:    map[string]*ask.Input{"… doors": doors},
+	Leads:   map[string]*ask.Input{"how many cartridges": cartridge},
+	Takes:   []*ask.Input{holes, bit, depth, pinDiameter, pinDepth, point, film, plateLength, plateWidth, waste, nozzles, nozzleLoss, cartridge, doors},
+	Example: "how much glue: 2 holes, bit 11, 38 deep, pin diameter 9, pin depth 33, cartridge 280 ml", Exact: "glue holes=2 bit=11 depth=38 pin_diameter=9 pin_depth=33 point=118 waste=10 % cartridge=280 ml",
+	Answer: answerGlue, Refuses: noPin,
+}
+
+var (
+	holes       = &ask.Input{Name: "holes", Kind: ask.CountKind, ByName: true, What: "how many holes are filled at a door", Example: "2 holes", Words: []string{"holes"}}
+	pinDiameter = &ask.Input{Name: "pin_diameter", Zero: true, What: "diameter of the pin in the hole", Example: "pin diameter 9", Words: []string{"pin diameter", "pin dia", "diameter pin", "pin …"}}
+	pinDepth    = &ask.Input{Name: "pin_depth", Zero: true, What: "how deep the pin goes into the hole", Example: "pin depth 33", Words: []string{"pin depth", "pin deep", "pin length", "… into hole"}}
+	film        = &ask.Input{Name: "film", Zero: true, What: "thickness of the adhesive under the plate", Example: "film 1.5", Words: []string{"film", "film thickness", "bed", "… film", "under plate"}}
+	waste       = &ask.Input{Name: "waste", Kind: ask.PercentKind, ByName: true, Zero: true, What: "what is lost of what is filled in", Example: "waste 15 %", Words: []string{"waste", "wasted", "loss"}}
+	nozzles     = &ask.Input{Name: "nozzles", Kind: ask.CountKind, ByName: true, Zero: true, What: "how many mixing nozzles are used up at a door", Example: "2 nozzles", Words: []string{"nozzles", "nozzle count"}}
+	nozzleLoss  = &ask.Input{Name: "nozzle_loss", Kind: ask.VolumeKind, ByName: true, Zero: true, What: "what stays in a mixing nozzle", Example: "nozzle loss 8 ml", Words: []string{"nozzle loss", "a nozzle", "nozzle holds …", "nozzle …"}}
+	cartridge   = &ask.Input{Name: "cartridge", Kind: ask.VolumeKind, ByName: true, What: "what a cartridge gives", Example: "cartridge 280 ml", Words: []string{"cartridge", "cartridges …"}}
+	doors       = &ask.Input{Name: "doors", Kind: ask.CountKind, ByName: true, What: "how many doors are glued alike", Example: "3 doors"}
+)
+
+// Values of glue that are assumed unless said: common practice, no published
+// source.
+const (
+	assumedWaste      = 10
+	assumedPoint      = 118 // the point of a common drill
+	mostDoors         = 100
+	assumedNozzleLoss = 10
+)
+
+func answerGlue(k *ask.Inquiry) {
+	d := calc.GlueDoor{}
+	if !takeHoles(k, &d) || !takeFilm(k, &d) {
+		return
+	}
+	if d.Holes == 0 && d.FilmThickness == 0 {
+		k.Ask(say.F("or the film under the plate, as film 1.5, plate length 120, plate width 60"), holes, bit, depth)
+		return
+	}
+	in := calc.GlueInput{Cartridge: calc.Volume(k.Number(cartridge))}
+	in.Waste = calc.Percent(k.NumberOr(waste, assumedWaste, "waste %s", calc.Percent(assumedWaste)))
+	var ok bool
+	if d.Nozzles, ok = takeCount(k, nozzles); !ok {
+		return
+	}
+	if d.Nozzles > 0 || k.Has(nozzleLoss) {
+		d.Nozzles = max(d.Nozzles, 1)
+		in.PerNozzle = calc.Volume(k.NumberOr(nozzleLoss, assumedNozzleLoss, "%s stay in a nozzle", calc.Volume(assumedNozzleLoss)))
+	}
+	n, ok := takeCount(k, doors)
+	if !ok {
+		return
+	}
+	if n > mostDoors {
+		k.Refuse(&calc.RangeError{Name: doors.Name, Value: calc.Number(n), Bound: calc.AtMost, Limit: calc.Number(mostDoors)})
+		return
+	}
+	for range max(n, 1) {
+		in.Doors = append(in.Doors, d)
+	}
+	g, err := calc.GlueFor(in)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	tellGlue(k, &in, &g)
+}
+
+// takeCount takes a whole number; false if it is none.
+func takeCount(k *ask.Inquiry, in *ask.Input) (int, bool) {
+	n := k.Number(in)
+	if n != math.Trunc(n) || n < 0 {
+		k.Fail("%s come in whole numbers, not %s", in.Said(), calc.Number(n))
+		return 0, false
+	}
+	return int(n), true
+}
+
+// takeHoles takes the holes and the pins in them; false if more is asked for.
+func takeHoles(k *ask.Inquiry, d *calc.GlueDoor) (ok bool) {
+	if d.Holes, ok = takeCount(k, holes); !ok {
+		return false
+	}
+	d.Hole, d.HoleDepth, d.Pin, d.PinDepth = k.Length(bit), k.Length(depth), k.Length(pinDiameter), k.Length(pinDepth)
+	given := k.Q.Named(holes) != nil || k.Q.Named(bit) != nil || k.Q.Named(depth) != nil || k.Q.Named(pinDiameter) != nil
+	if need := k.Missing(holes, bit, depth, pinDiameter, pinDepth); given && len(need) > 0 {
+		k.Ask(say.F("a hole takes what the pin leaves; for a hole without a pin say pin diameter 0, pin depth 0"), need...)
+		return false
+	}
+	if given {
+		d.Point = k.AngleOr(point, assumedPoint, "drill point %s", "118°")
+	} else {
+		d.Holes = 0
+	}
+	return true
+}
+
+// takeFilm takes the film under the plate; false if more is asked for.
+func takeFilm(k *ask.Inquiry, d *calc.GlueDoor) bool {
+	if k.Q.Named(film) == nil {
+		return true
+	}
+	d.FilmThickness = k.Length(film)
+	if need := k.Missing(plateLength, plateWidth); len(need) > 0 {
+		k.Ask(say.F("the film is under the whole plate"), need...)
+		return false
+	}
+	d.FilmArea = calc.Area(k.Length(plateLength).MM() * k.Length(plateWidth).MM())
+	return true
+}
+
+// tellGlue tells how much adhesive it is.
+func tellGlue(k *ask.Inquiry, in *calc.GlueInput, g *calc.Glue) {
+	d := &in.Doors[0]
+	ask.AddFigure(k, "total_ml", g.Total, "ml")
+	ask.AddFigure(k, "hole_volume", g.Holes, "ml")
+	if d.Holes == 0 {
+		k.HideLast()
+	}
+	ask.AddFigure(k, "film_volume", g.Film, "ml")
+	if d.FilmThickness == 0 {
+		k.HideLast()
+	}
+	k.Headline("%s of adhesive", g.Total.Told)
+	if g.Cartridges > 0 {
+		k.NumberResult("cartridges", float64(g.Cartridges), float64(g.Cartridges), "", calc.Number(g.Cartridges).String())
+		k.Headline("%s of adhesive: %s", g.Total.Told, say.Count(g.Cartridges, "1 cartridge", "%s cartridges"))
+	} else {
+		k.Note("give what a cartridge holds for how many to bring")
+	}
+	if d.Holes > 0 {
+		k.Working("a hole: round the pin π/4 × (%s² − %s²) × %s, under it π/4 × %s² × %s, and the drill's point; %s in all the holes", k.Figure(d.Hole), k.Figure(d.Pin), k.Figure(d.PinDepth), k.Figure(d.Hole), k.Figure(d.HoleDepth-d.PinDepth), g.Holes.Told)
+	}
+	if d.FilmThickness > 0 {
+		k.Working("under the plate: %s × %s = %s", d.FilmArea, k.Show(d.FilmThickness), g.Film.Told)
+	}
+	if in.PerNozzle > 0 {
+		k.Working("with %s waste, and %s in each nozzle: %s", in.Waste, in.PerNozzle, g.Total.Told)
+	} else {
+		k.Working("with %s waste: %s", in.Waste, g.Total.Told)
+		k.Note("what stays in the mixing nozzles is not in it: say nozzles 2, nozzle loss 8 ml")
+	}
+	k.Source("rings, cylinders and cones: solid geometry; the point's length (D/2)/tan(angle/2)")
+	k.Caution("open no cartridge that is past its date, press out the first strokes as its sheet says, and have one to spare; gloves, goggles and air: the adhesive maker's sheets come first")
+}

@@ -1,0 +1,124 @@
+package verb
+
+import (
+	"errors"
+
+	"heelpost/bot/ask"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+var askLevel = &ask.Verb{
+	Name: "level", Summary: "the least gap under a leaf in its swing, over a floor read along the arc of its edge",
+	Words:    []string{"level", "floor level", "does it clear floor", "will it clear floor", "does leaf clear floor", "will leaf clear floor", "clear floor", "does it scrape", "will it scrape", "scrape"},
+	Everyday: []string{"level", "scrape"},
+	Need:     []*ask.Input{arcFloor, gapBottom, width, setback, height},
+	Takes:    []*ask.Input{arcFloor, midFloor, gapBottom, gapBottomHeel, width, setback, height, thickness, pivotHeight, angle, axisX, axisXSide, axisY, axisYSide},
+	Box:      []*ask.Input{width, height, thickness},
+	Example:  "will it clear the floor: arc 0 1 2 4 3 1 0, bottom gap 6, 960x2300x46, setback 70", Exact: "level arc_floor 0 1 2 4 3 1 0 gap_bottom=6 width=960 height=2300 setback=70",
+	Answer: answerLevel,
+}
+
+var arcFloor = &ask.Input{Name: "arc_floor", Kind: ask.ListKind, What: "heights of the floor under the leading edge over one level line, at equal angles from closed to open, 30° apart at most", Example: "arc 0 1 2 4 3 1 0",
+	Words: []string{"arc …", "arc floor …", "floor along arc …", "floor heights …", "floor read …"}}
+
+var midFloor = &ask.Input{Name: "mid_floor", Kind: ask.ListKind, What: "the same halfway between the pivot and the leading edge", Example: "middle 0 0 1 2 2 1 0",
+	Words: []string{"middle …", "mid …", "halfway …", "mid floor …"}}
+
+var gapBottomHeel = &ask.Input{Name: "gap_bottom_heel", Zero: true, What: "gap under the closed leaf at its heel end", Example: "bottom gap at heel 6",
+	Words: []string{"bottom gap at heel", "bottom gap heel", "gap bottom heel"}}
+
+func answerLevel(k *ask.Inquiry) {
+	arc, mid := k.Lengths(arcFloor), k.Lengths(midFloor)
+	ownHeight(k)
+	in := calc.LevelInput{GapLead: k.Length(gapBottom), Setback: k.Length(setback), Width: k.Length(width)}
+	high := k.Length(height)
+	in.Height = k.LengthOr(pivotHeight, high)
+	if k.Q.Named(thickness) != nil {
+		k.Note("thickness is not needed for this: %s", k.Show(k.Length(thickness)))
+	}
+	in.To = k.AngleOr(angle, calc.RightAngle, "opened to 90°")
+	var ok bool
+	if in.DX, in.DY, ok = takeAxis(k); !ok {
+		return
+	}
+	if k.Q.Named(axisX) == nil && k.Q.Named(axisY) == nil {
+		k.Assume(ask.Given{Name: axisX.Name, Shown: say.Plain(k.Show(0))}, say.F("the pivot axis is plumb"))
+	}
+	if !takeRays(k, &in, arc, mid) {
+		return
+	}
+	in.GapHeel = k.LengthOr(gapBottomHeel, in.GapLead)
+	l, err := calc.LevelOf(in)
+	if err != nil {
+		refuseLevel(k, err)
+		return
+	}
+	tellLevel(k, &in, &l)
+	k.Source("straight lines between the readings, the leaf a straight line that turns about its axis: plane geometry")
+	k.Caution("what was not read is not known: mark the arc on the floor and read every hump on it; try the leaf by hand, slowly, before it is let go, and keep feet out from under it")
+}
+
+// takeRays makes lines out from the axis of readings along arcs; false if they
+// don't fit together.
+func takeRays(k *ask.Inquiry, in *calc.LevelInput, arc, mid []calc.Length) bool {
+	if len(arc) < 2 {
+		k.Fail("one reading is no arc: read the floor at equal angles from closed to open, 30° apart at most")
+		return false
+	}
+	if len(mid) > 0 && len(mid) != len(arc) {
+		k.Fail("%s readings at the edge and %s halfway: read both at the same angles", len(arc), len(mid))
+		return false
+	}
+	if len(mid) == 0 {
+		k.Note("the floor was read at the leading edge only: nearer to the pivot it is taken as just as high, read it halfway too")
+	}
+	far := in.Width - in.Setback
+	for i, z := range arc {
+		ray := calc.FloorRay{At: in.To * calc.Angle(i) / calc.Angle(len(arc)-1)}
+		if len(mid) > 0 {
+			ray.Points = append(ray.Points, calc.FloorPoint{R: far / 2, Z: mid[i]})
+		}
+		ray.Points = append(ray.Points, calc.FloorPoint{R: far, Z: z})
+		in.Rays = append(in.Rays, ray)
+	}
+	in.ZLead, in.ZHeel = arc[0], arc[0]
+	if len(mid) > 0 {
+		in.ZHeel = mid[0] // level from there to the axis
+	}
+	return true
+}
+
+// refuseLevel says why there is no answer.
+func refuseLevel(k *ask.Inquiry, err error) {
+	if need, ok := errors.AsType[*calc.NeedError](err); ok {
+		k.Fail("%s: read the floor at more places along the arc", need.Why)
+		return
+	}
+	k.Refuse(err)
+}
+
+// tellLevel tells the least gap.
+func tellLevel(k *ask.Inquiry, in *calc.LevelInput, l *calc.Level) {
+	least := l.Least.Down(calc.Millimetre / 10)
+	k.Result("gap_least", calc.Dimension{Exact: l.Least, SetOut: least})
+	k.Degrees("gap_least_angle", l.At.Tenth(), l.At)
+	k.Result("bump", calc.Dimension{Exact: l.Bump, SetOut: l.Bump.Up(calc.Millimetre / 10)})
+	if least < 0 {
+		k.Headline("it strikes the floor: %s too little at %s", k.Show(-least), lex.DegreeText(l.At.Tenth()))
+	} else {
+		k.Headline("least gap under the leaf %s, at %s", k.Show(least), lex.DegreeText(l.At.Tenth()))
+	}
+	k.Working("closed %s under the leading end; the floor rises %s above the line under the closed leaf", k.Show(in.GapLead), k.Show(l.Bump.Up(calc.Millimetre/10)))
+	if in.DX != 0 || in.DY != 0 {
+		k.Working("the leaf's rise or sinking by the lean of its axis is in it")
+	}
+	for _, u := range l.Unread {
+		if u.Heel {
+			k.Note("the floor under the heel part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
+		} else {
+			k.Note("the floor under the leading part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
+		}
+	}
+}

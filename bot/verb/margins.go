@@ -1,0 +1,232 @@
+package verb
+
+import (
+	"strings"
+
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+var askMargins = &ask.Verb{
+	Name: "margins", Summary: "how to move the pivots of a hung leaf so that its gaps come even",
+	Words:    []string{"margins", "margin adjustment", "even margins", "how do i set margins", "adjust margins", "adjust gaps", "even gaps out"},
+	Everyday: []string{"margins"},
+	Need:     []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, thickness, setback, width, height},
+	Takes: []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, target, gapHeel, gapLead, thickness, setback, width, height, offset, offsetSide, pivotHeight, readFrom,
+		axisX, axisXSide, axisY, axisYSide, limit, footHeel, footLead, headHeel, headLead, floorRange, headRange, heightRange},
+	Box:     []*ask.Input{width, height, thickness},
+	Example: "margins heel top 9, heel bottom 6, lead top 4, lead bottom 7, target 6, 960x2300x46, setback 70",
+	Exact:   "margins heel_top=9 heel_bottom=6 lead_top=4 lead_bottom=7 target=6 width=960 height=2300 thickness=46 setback=70",
+	Answer:  answerMargins, Refuses: waitsForEvidence,
+}
+
+// cornerGap returns the input of the gap at one corner of the closed leaf.
+func cornerGap(name, what, example string, edges ...string) *ask.Input {
+	in := &ask.Input{Name: name, Zero: true, What: what, Example: example}
+	_, end, _ := strings.Cut(name, "_")
+	for _, e := range edges {
+		is := strings.NewReplacer("EDGE", e, "END", end)
+		for _, form := range []string{"EDGE END", "END EDGE", "EDGE at END", "EDGE gap END", "EDGE gap at END", "END EDGE gap", "EDGE side END"} {
+			in.Words = append(in.Words, is.Replace(form))
+		}
+	}
+	return in
+}
+
+var (
+	heelTop    = cornerGap("heel_top", "gap at the heel edge as it hangs, read near the top", "heel top 9", "heel")
+	heelBottom = cornerGap("heel_bottom", "the same near the bottom", "heel bottom 6", "heel")
+	leadTop    = cornerGap("lead_top", "gap at the leading edge as it hangs, read near the top", "lead top 4", "lead", "leading", "leading edge")
+	leadBottom = cornerGap("lead_bottom", "the same near the bottom", "lead bottom 7", "lead", "leading", "leading edge")
+)
+
+var target = &ask.Input{Name: "target", What: "the gap that is wanted at both edges; else say heel gap and lead gap", Example: "target 6",
+	Words: []string{"target", "target gap", "wanted gap", "aim …", "to get …"}}
+
+var readFrom = &ask.Input{Name: "read_from", Zero: true, What: "how far from the leaf's ends the gaps were read", Example: "read 150 from the ends",
+	Words: []string{"read …", "read from …", "… from ends", "… from end"}}
+
+var (
+	footHeel = &ask.Input{Name: "foot_heel", Zero: true, What: "gap under the leaf at its heel end", Example: "foot heel 7", Words: []string{"foot heel", "foot at heel"}}
+	footLead = &ask.Input{Name: "foot_lead", Zero: true, What: "gap under the leaf at its leading end", Example: "foot lead 6", Words: []string{"foot lead", "foot at lead"}}
+	headHeel = &ask.Input{Name: "head_heel", Zero: true, What: "gap over the leaf at its heel end", Example: "head heel 5", Words: []string{"head heel", "head at heel"}}
+	headLead = &ask.Input{Name: "head_lead", Zero: true, What: "gap over the leaf at its leading end", Example: "head lead 4", Words: []string{"head lead", "head at lead"}}
+)
+
+var (
+	floorRange  = &ask.Input{Name: "floor_range", Zero: true, What: "how far the floor pivot can still be moved, each way", Example: "floor range 3", Words: []string{"floor range", "floor pivot range", "floor screw"}}
+	headRange   = &ask.Input{Name: "head_range", Zero: true, What: "how far the head pivot can still be moved, each way", Example: "head range 4", Words: []string{"head range", "head pivot range", "head screw"}}
+	heightRange = &ask.Input{Name: "height_range", Zero: true, What: "how far the leaf can still be raised or lowered", Example: "height range 2", Words: []string{"height range", "height screw"}}
+)
+
+// Values of margins that are taken unless said: our own.
+const (
+	assumedReadFrom = 100 * calc.Millimetre
+	farthestScrew   = 100 * calc.Millimetre // what calc takes at most
+)
+
+func answerMargins(k *ask.Inquiry) {
+	in := calc.MarginsInput{Top: calc.EdgeGaps{Heel: k.Length(heelTop), Lead: k.Length(leadTop)}, Bottom: calc.EdgeGaps{Heel: k.Length(heelBottom), Lead: k.Length(leadBottom)}}
+	ownHeight(k)
+	in.Setback, in.Width = k.Length(setback), k.Length(width)
+	t, high := k.Length(thickness), k.Length(height)
+	if !takeTarget(k, &in) || !takeNeed(k, &in, t) {
+		return
+	}
+	in.Height = k.LengthOr(pivotHeight, high)
+	from := k.LengthOr(readFrom, assumedReadFrom)
+	in.ZBottom, in.ZTop = from, in.Height-from
+	if !takePlumbed(k, &in) || !takeEnds(k, &in) {
+		return
+	}
+	takeScrews(k, &in)
+	m, err := calc.MarginsOf(in)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	tellMargins(k, &in, &m)
+	k.Source("the leaf as a plane figure turned by a small angle; the least worst difference by linear programming")
+	k.Caution("move the pivots a little at a time and read the gaps again; prop the leaf whenever a pivot is loosened, and keep hands out of the gaps; the hardware maker's instructions say which screws may be turned")
+	k.Caution(trapCaution)
+}
+
+// takeTarget takes the gaps that are wanted; false if they are asked for.
+func takeTarget(k *ask.Inquiry, in *calc.MarginsInput) bool {
+	if k.Q.Named(target) != nil {
+		all := k.Length(target)
+		in.Target = calc.EdgeGaps{Heel: all, Lead: all}
+		return true
+	}
+	if need := k.Missing(gapHeel, gapLead); len(need) == 1 {
+		k.Ask(say.F("or one target for both edges"), need...)
+		return false
+	} else if len(need) == 2 {
+		k.Ask(say.Text{}, target)
+		return false
+	}
+	in.Target = calc.EdgeGaps{Heel: k.Length(gapHeel), Lead: k.Length(gapLead)}
+	return true
+}
+
+// takeNeed works out the gaps below which the leaf can't turn.
+func takeNeed(k *ask.Inquiry, in *calc.MarginsInput, t calc.Length) bool {
+	g, err := calc.Gap(calc.Turn{Thickness: t, Setback: in.Setback, Width: in.Width, Angle: calc.RightAngle, Offset: takeOffset(k)}, 0, calc.Millimetre)
+	if err != nil {
+		k.Refuse(err)
+		return false
+	}
+	in.Need = calc.EdgeGaps{Heel: g.HeelGrowth, Lead: g.LeadGrowth}
+	k.Working("to turn, the heel edge needs %s and the leading edge %s: no gap may become less", k.Show(in.Need.Heel.Up(calc.Millimetre/100)), k.Show(in.Need.Lead.Up(calc.Millimetre/100)))
+	k.AssumeWord(swing, "both", "swings both ways")
+	k.AssumeWord(edge, "square", "square edges")
+	k.Source(sagittaSource)
+	return true
+}
+
+// takePlumbed takes how the axis stands now, and the limit.
+func takePlumbed(k *ask.Inquiry, in *calc.MarginsInput) (ok bool) {
+	if in.DX, in.DY, ok = takeAxis(k); !ok {
+		return false
+	}
+	if k.Q.Named(axisX) == nil && k.Q.Named(axisY) == nil {
+		k.Assume(ask.Given{Name: axisX.Name, Shown: say.Plain(k.Show(0))}, say.F("the pivot axis is plumb now"))
+	}
+	most, err := calc.PlumbLimit(in.Height, k.Length(limit))
+	if err != nil {
+		k.Refuse(err)
+		return false
+	}
+	in.PlumbLimit = most
+	k.Working("the head pivot may stand %s off plumb", k.Show(most))
+	return true
+}
+
+// takeEnds takes the gaps under and over the leaf; false if half of them is
+// asked for.
+func takeEnds(k *ask.Inquiry, in *calc.MarginsInput) bool {
+	for _, end := range []struct {
+		heel, lead *ask.Input
+		into       *calc.EndGaps
+	}{{footHeel, footLead, &in.Foot}, {headHeel, headLead, &in.Head}} {
+		switch need := k.Missing(end.heel, end.lead); len(need) {
+		case 0:
+			*end.into = calc.EndGaps{Read: true, Heel: k.Length(end.heel), Lead: k.Length(end.lead)}
+		case 1:
+			k.Ask(say.F("it is read at both ends"), need...)
+			return false
+		}
+	}
+	if !in.Foot.Read || !in.Head.Read {
+		k.Note("the gaps under and over the leaf were not all given: look that it clears floor and head after the moves")
+	}
+	return true
+}
+
+// takeScrews takes how far the pivots can be moved.
+func takeScrews(k *ask.Inquiry, in *calc.MarginsInput) {
+	unknown := false
+	for _, s := range []struct {
+		in   *ask.Input
+		into *calc.Adjuster
+	}{{floorRange, &in.FloorScrew}, {headRange, &in.HeadScrew}, {heightRange, &in.HeightScrew}} {
+		far := calc.Length(farthestScrew)
+		if k.Has(s.in) {
+			far = k.Length(s.in)
+		} else {
+			unknown = true
+		}
+		*s.into = calc.Adjuster{Back: far, Forth: far}
+	}
+	if unknown {
+		k.Note("how far the pivots can be moved was not given for all of them: hold the moves against the hardware sheet, or give floor range, head range and height range")
+	}
+}
+
+// tellMargins tells the moves, and what comes of them.
+func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
+	round := func(l calc.Length) calc.Length { return l.Nearest(calc.Millimetre / 100) }
+	var moves []say.Text
+	for _, move := range []struct {
+		name, forth, back string
+		by                calc.Length
+	}{
+		{"move_floor", "floor pivot %s towards the leading jamb", "floor pivot %s towards the heel jamb", m.Floor.By},
+		{"move_head", "head pivot %s towards the leading jamb", "head pivot %s towards the heel jamb", m.Head.By},
+		{"move_height", "leaf %s up", "leaf %s down", m.Height.By},
+	} {
+		k.Result(move.name, calc.Dimension{Exact: move.by, SetOut: round(move.by)})
+		k.HideLast() // the headline has them
+		switch by := round(move.by); {
+		case by > 0:
+			moves = append(moves, say.F(move.forth, k.Show(by)))
+		case by < 0:
+			moves = append(moves, say.F(move.back, k.Show(-by)))
+		}
+	}
+	k.Result("worst_before", calc.Dimension{Exact: m.WorstBefore, SetOut: round(m.WorstBefore)})
+	k.Result("worst_after", calc.Dimension{Exact: m.WorstAfter, SetOut: round(m.WorstAfter)})
+	if len(moves) == 0 {
+		k.Headline("leave the pivots where they are")
+	} else {
+		k.Headline("%s", say.Join("; ", moves...))
+	}
+	k.Working("then top: heel %s, lead %s; bottom: heel %s, lead %s", k.Show(round(m.Top.Heel)), k.Show(round(m.Top.Lead)), k.Show(round(m.Bottom.Heel)), k.Show(round(m.Bottom.Lead)))
+	for _, why := range m.Why {
+		k.Note(whyNot[why])
+	}
+}
+
+// whyNot says what keeps the margins from getting better: keys.
+var whyNot = map[calc.MarginLimit]string{
+	calc.SumOfGaps:      "both gaps together are not what is wanted: no move changes that, it is in the leaf's width or the opening's",
+	calc.FloorRange:     "it would get better if the floor pivot could be moved further",
+	calc.HeadRange:      "it would get better if the head pivot could be moved further",
+	calc.HeightRange:    "it would get better if the leaf could be raised or lowered further",
+	calc.PlumbKept:      "it would get better only with the head pivot further off plumb than the limit",
+	calc.SwingNeed:      "it would get better only with a gap too small for the leaf to turn",
+	calc.FootNeed:       "it would get better only with the foot too near to the floor",
+	calc.HeadNeed:       "it would get better only with the leaf too near to the head",
+	calc.EngagementKept: "it would get better only with too little engagement of the head pivot",
+}

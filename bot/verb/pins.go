@@ -1,0 +1,166 @@
+package verb
+
+import (
+	"slices"
+
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+var askPins = &ask.Verb{
+	Name: "pins", Summary: "which pin of those that the sheet allows the floor takes, and how deep its hole goes",
+	Words: []string{"pins", "which pin", "which pins", "how long pin", "how long can pin be"},
+	Leads: map[string]*ask.Input{"pins": pinLengths, "which pin": pinLengths, "which pins": pinLengths},
+	Need:  []*ask.Input{pinLengths, bit, point, soundLayer},
+	Takes: []*ask.Input{pinLengths, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, step},
+
+	Example: "which pin: 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30",
+	Exact:   "pins: pin_lengths 45 60 80 bit=12 point=130 weak_layer=9 sound_layer=70 sound_layer=140 cover=75 over pipes embedment=30",
+	Answer:  answerPins, Refuses: noPin,
+}
+
+var (
+	pinLengths = &ask.Input{Name: "pin_lengths", Kind: ask.ListKind, What: "lengths of the pins that the sheet allows, below the surface that the plate lies on", Example: "pins 45 60 80", Words: []string{"pins …", "pin lengths …"}}
+	soundLayer = &ask.Input{Name: "sound_layer", Kind: ask.ListKind, Each: true, What: "thickness of a layer that holds a pin, from the top down", Example: "screed 70, concrete 140", Words: []string{"sound layer", "concrete", "slab", "screed", "sound …"}}
+	weakLayer  = &ask.Input{Name: "weak_layer", Kind: ask.ListKind, Each: true, Zero: true, What: "thickness of a layer that holds none: tile and its bed, levelling compound, insulation", Example: "tile 9", Words: []string{"weak layer", "tile", "tiles", "tile bed", "levelling", "levelling compound", "insulation", "covering"}}
+	locator    = &ask.Input{Name: "locator", What: "how far the pipe finder may be wrong", Example: "locator 3", Words: []string{"locator", "pipe finder", "locator margin"}}
+	sideways   = &ask.Input{Name: "sideways", Zero: true, What: "from the hole's centre to the pipe's edge, in plan", Example: "sideways 60", Words: []string{"sideways", "to the side"}}
+	recess     = &ask.Input{Name: "recess", None: true, Zero: true, What: "how deep the plate is let in", Example: "recess 8", Words: []string{"recess", "let in …"}}
+	allowance  = &ask.Input{Name: "allowance", Zero: true, What: "what the hole goes deeper than the pin", Example: "allowance 3", Words: []string{"allowance", "bottom allowance"}}
+	embedment  = &ask.Input{Name: "embedment", Zero: true, What: "the least that the sheet wants of the pin in sound material", Example: "embedment 30", Words: []string{"embedment", "least embedment"}}
+	cutTo      = &ask.Input{Name: "cut_to", What: "the shortest that the sheet lets a pin be cut to", Example: "cut to 40", Words: []string{"cut to …", "cut down to …", "may be cut to …"}}
+)
+
+// Values of pins that are taken unless said: a pipe finder's error from memory.
+const (
+	assumedLocator = 5 * calc.Millimetre
+	assumedOver    = 10 * calc.Millimetre
+)
+
+func answerPins(k *ask.Inquiry) {
+	in := calc.PinsInput{Layers: takeFloor(k)}
+	d, e := k.Length(bit), k.Length(embedment)
+	in.Point = k.Angle(point)
+	least := k.Length(cutTo)
+	for _, l := range k.Lengths(pinLengths) {
+		p := calc.Pin{Length: l, Count: 1, Hole: d, Embedment: e}
+		if least <= l {
+			p.CutTo = least
+		}
+		in.Pins = append(in.Pins, p)
+	}
+	in.Recess, in.Allowance = k.LengthOr(recess, 0), k.LengthOr(allowance, 0)
+	if !takePipes(k, &in) {
+		return
+	}
+	in.Step = k.Step(step)
+	r, err := calc.PinsFor(in)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	tellPins(k, &in, &r)
+	if !k.Has(embedment) {
+		k.Note("the sheet's least embedment was not given: hold the pin's embedment against it")
+	}
+	k.Note("the sheet's least distances to a slab's edge, to a joint and between pins are not looked at here, nor how many pins it wants")
+	k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry; 10 mm over a pipe, 30 mm or 2·D before a back face: from memory")
+	k.Caution(locate)
+}
+
+// takeFloor takes the layers of the floor in the order they were typed in.
+func takeFloor(k *ask.Inquiry) []calc.FloorLayer {
+	type layer struct {
+		calc.FloorLayer
+		at int
+	}
+	var all []layer
+	for _, in := range [2]*ask.Input{soundLayer, weakLayer} {
+		places := k.Places(in)
+		for i, l := range k.Lengths(in) {
+			all = append(all, layer{calc.FloorLayer{Thickness: l, Sound: in == soundLayer}, places[i]})
+		}
+	}
+	slices.SortFunc(all, func(a, b layer) int { return a.at - b.at })
+	floor := make([]calc.FloorLayer, len(all))
+	for i := range all {
+		floor[i] = all[i].FloorLayer
+	}
+	return floor
+}
+
+// takePipes takes what lies below and beside the hole; false if it is asked
+// for.
+func takePipes(k *ask.Inquiry, in *calc.PinsInput) bool {
+	toBack := k.Word(coverTo) == "back"
+	in.Heated = k.Q.Named(heated) != nil || k.Q.Named(coverTo) != nil && !toBack
+	in.Aside = k.Q.Named(sideways) != nil
+	in.Sideways = k.Length(sideways)
+	switch {
+	case k.Has(cover) && toBack:
+		in.HasBack, in.Back = true, k.Length(cover)
+	case k.Has(cover):
+		in.HasPipe, in.Pipe = true, k.Length(cover)
+		if !in.Heated && k.Q.Named(coverTo) == nil {
+			in.HasBack, in.Back = true, in.Pipe
+			k.A.Assumed = append(k.A.Assumed, say.F("the cover may be over a pipe or to the back face: the larger margin counts"))
+		}
+		in.Margin, in.Locator = k.LengthOr(margin, assumedOver), k.LengthOr(locator, assumedLocator)
+		if in.Margin == 0 {
+			k.Fail("margin is %s, but must be more than 0: something has to stay over what lies below", k.Show(0))
+			return false
+		}
+	default:
+		k.Note("cover not checked: give the measured cover over pipes, cables or the back face")
+	}
+	return true
+}
+
+// tellPins tells the pin to take, and what is against the others.
+func tellPins(k *ask.Inquiry, in *calc.PinsInput, r *calc.PinsResult) {
+	for i := range r.Rejected {
+		c := &r.Rejected[i]
+		k.Working("%s: %s, %s where %s are needed", k.Show(c.Length), say.F(pinReasons[c.Reason]), k.Show(c.Value), k.Show(c.Limit))
+	}
+	if !r.Found {
+		k.Truth("fits", false)
+		k.HideLast()
+		k.Headline("none of these pins fits")
+		k.Note("a plate without pins if the sheet allows it, move the door, or have the pipes moved by who laid them; a recess counts against cover like a hole")
+		return
+	}
+	c := &r.Choice
+	k.Plain("pin_length", c.Length)
+	k.Result("hole_depth", c.Hole)
+	k.Plain("hole_diameter", in.Pins[c.Pin].Hole)
+	k.Plain("embedment", c.Embedment)
+	if in.HasPipe || in.HasBack {
+		k.Result("cover_left", c.CoverLeft)
+	}
+	if c.Cut {
+		k.Headline("take the pin of %s, cut to %s; hole %s deep to its tip", k.Show(in.Pins[c.Pin].Length), k.Show(c.Length), k.Show(c.Hole.SetOut))
+	} else {
+		k.Headline("take the pin of %s; hole %s deep to its tip", k.Show(c.Length), k.Show(c.Hole.SetOut))
+	}
+	point, err := calc.PointLength(in.Pins[c.Pin].Hole, in.Point)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Working("hole: %s recess + %s pin + %s allowance + %s point = %s", k.Figure(in.Recess), k.Figure(c.Length), k.Figure(in.Allowance), k.Figure(point), k.SetOut(c.Hole))
+	if in.HasPipe {
+		k.Working("cover: %s − %s = %s left, at least %s", k.Figure(in.Pipe), k.Figure(c.Hole.SetOut), k.Show(c.CoverLeft.SetOut), k.Show(r.Margin))
+	}
+}
+
+// pinReasons say what is against a pin: keys.
+var pinReasons = map[calc.PinReason]string{
+	calc.PinHitsPipe:    "too little cover stays over the pipe",
+	calc.PinBreaksBack:  "too little stays before the back face",
+	calc.PinTooDeep:     "its hole goes through the floor",
+	calc.PinHoldsLittle: "too little of it is in sound material",
+	calc.PinNearEdge:    "too near to the slab's edge",
+	calc.PinNearJoint:   "too near to a joint",
+	calc.PinNearPin:     "too near to the next pin",
+}
