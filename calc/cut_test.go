@@ -125,7 +125,7 @@ func TestCut_refused(t *testing.T) {
 		in   calc.CutInput
 		want string
 	}{
-		"too long":    {calc.CutInput{Pieces: []calc.CutPiece{{3000 * mm, 300}}, Stocks: two}, "pieces is 3000 mm, must be at most 2000 mm: the longest stock"},
+		"too long":    {calc.CutInput{Pieces: []calc.CutPiece{{3000 * mm, 300}}, Stocks: two}, "piece is 3000 mm, must be at most 2000 mm: the longest stock"},
 		"no pieces":   {calc.CutInput{Stocks: two}, "piece is needed: there is nothing to cut"},
 		"no stock":    {calc.CutInput{Pieces: []calc.CutPiece{{300 * mm, 3}}}, "stock is needed: there is nothing to cut"},
 		"too few":     {calc.CutInput{Pieces: []calc.CutPiece{{1100 * mm, 3}}, Stocks: []calc.CutStock{{Length: 2400 * mm, Count: 1}}}, "stocks is needed: what is at hand can't hold the pieces"},
