@@ -131,7 +131,7 @@ func TestCut_refused(t *testing.T) {
 		"too few":     {calc.CutInput{Pieces: []calc.CutPiece{{1100 * mm, 3}}, Stocks: []calc.CutStock{{Length: 2400 * mm, Count: 1}}}, "stocks is needed: what is at hand can't hold the pieces"},
 		"below 0":     {calc.CutInput{Pieces: []calc.CutPiece{{300 * mm, -3}}, Stocks: two}, "count is -3, must be at least 0"},
 		"too many":    {calc.CutInput{Pieces: []calc.CutPiece{{300 * mm, 9000}, {310 * mm, 9000}}, Stocks: two}, "pieces is 18000, must be at most 10000"},
-		"short piece": {calc.CutInput{Pieces: []calc.CutPiece{{mm / 2, 1}}, Stocks: two}, "pieces is 0.5 mm, must be at least 1 mm"},
+		"short piece": {calc.CutInput{Pieces: []calc.CutPiece{{mm / 2, 1}}, Stocks: two}, "piece is 0.5 mm, must be at least 1 mm"},
 		"kerf":        {calc.CutInput{Pieces: []calc.CutPiece{{300 * mm, 1}}, Stocks: two, Kerf: -1}, "kerf is -0.01 mm, must be at least 0 mm"},
 	} {
 		if _, err := calc.Cut(c.in); err == nil || err.Error() != c.want {

@@ -158,7 +158,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order out please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	cut hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged`),
+	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged`),
 	"from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
 
 // careful are words that say nothing where no number stands beside them, and

@@ -148,7 +148,7 @@ func linesText(lines []line) string {
 
 func lineText(l line) string {
 	if l.role == bullet {
-		return "  " + spansText(l.spans)
+		return "    " + spansText(l.spans)
 	}
 	return spansText(l.spans)
 }

@@ -16,7 +16,7 @@ var askLevel = &ask.Verb{
 	Need:     []*ask.Input{arcFloor, gapBottom, width, setback, height},
 	Takes:    []*ask.Input{arcFloor, midFloor, gapBottom, gapBottomHeel, width, setback, height, thickness, pivotHeight, angle, axisX, axisXSide, axisY, axisYSide},
 	Box:      []*ask.Input{width, height, thickness},
-	Example:  "will it clear the floor: arc 0 1 2 4 3 1 0, bottom gap 6, 960x2300x46, setback 70", Exact: "level arc_floor 0 1 2 4 3 1 0 gap_bottom=6 width=960 height=2300 setback=70",
+	Example:  "will it clear the floor, arc 0 1 2 4 3 1 0, bottom gap 6, 960x2300x46, setback 70", Exact: "level arc_floor 0 1 2 4 3 1 0 gap_bottom=6 width=960 height=2300 setback=70",
 	Answer: answerLevel,
 }
 

@@ -15,7 +15,7 @@ var askPins = &ask.Verb{
 	Need:  []*ask.Input{pinLengths, bit, point, soundLayer},
 	Takes: []*ask.Input{pinLengths, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, step},
 
-	Example: "which pin: 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30",
+	Example: "which pin 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30",
 	Exact:   "pins: pin_lengths 45 60 80 bit=12 point=130 weak_layer=9 sound_layer=70 sound_layer=140 cover=75 over pipes embedment=30",
 	Answer:  answerPins, Refuses: noPin,
 }
