@@ -147,7 +147,9 @@ func (c *Choice) said() say.Text {
 }
 
 // key returns the first phrase for the value, which is the key of its words.
-func (c *Choice) key() string { return strings.TrimPrefix(strings.TrimSuffix(c.Words[0], " …"), "… ") }
+func (c *Choice) key() string {
+	return strings.TrimPrefix(strings.TrimSuffix(c.Words[0], " …"), "… ")
+}
 
 // Said returns the name as people read it.
 func (in *Input) Said() say.Text { return in.said }

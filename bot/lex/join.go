@@ -11,6 +11,9 @@ import (
 // length: the marks and numbers of a list's lines, and hyphens within words
 // (set-back, fifty-four).
 func Tidied(text string) string {
+	if !strings.ContainsAny(text, "-*>.)") && !strings.Contains(text, "•") && !strings.Contains(text, "–") {
+		return text
+	}
 	b := []byte(text)
 	for i := 1; i+1 < len(b); i++ {
 		if b[i] == '-' && isLetter(b[i-1]) && isLetter(b[i+1]) {

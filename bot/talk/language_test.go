@@ -310,7 +310,7 @@ var (
 		regexp.MustCompile(`\([1-9]\) (\w+)`),                                // readings
 		regexp.MustCompile(`(?:, as|takes no) (.*); help`),                   // replies, words
 		regexp.MustCompile(`; help (\w+) tells`),                             // questions
-		regexp.MustCompile(`(?m)say it as ([^,;\n]*)`),                        // values
+		regexp.MustCompile(`(?m)say it as ([^,;\n]*)`),                       // values
 		regexp.MustCompile(`, for example (\w+)`),                            // first words of replies
 		regexp.MustCompile(`(?m)read:? (.*) left out$`),                      // words left out
 	}
