@@ -8,8 +8,8 @@ import (
 )
 
 // Tidied returns a question's text without what is no part of it, at the same
-// length: the marks and numbers of a list's lines, and hyphens within words
-// (set-back, fifty-four).
+// length: the marks and numbers of a list's lines, hyphens within words (set-back,
+// fifty-four) and the brackets round a unit.
 func Tidied(text string) string {
 	if !strings.ContainsAny(text, "-*>.)") && !strings.Contains(text, "•") && !strings.Contains(text, "–") {
 		return text
@@ -25,6 +25,10 @@ func Tidied(text string) string {
 			b[i] = ' '
 		}
 	}
+	for _, m := range bracketed.FindAllStringIndex(text, -1) {
+		blank(m[0], m[0]+1)
+		blank(m[1]-1, m[1])
+	}
 	numbered := numberedLine.FindAllStringSubmatchIndex(text, -1)
 	for _, m := range bulletLine.FindAllStringSubmatchIndex(text, -1) {
 		blank(m[2], m[3])
@@ -39,6 +43,7 @@ func Tidied(text string) string {
 
 var (
 	bulletLine   = regexp.MustCompile(`(?m)^[ \t]*([-*•–>]+)[ \t]+\S`)
+	bracketed    = regexp.MustCompile(`(?i)\((?:mm|cm|m|in|inch|inches|kg|lb|c|°c|deg|degrees)\)`)
 	numberedLine = regexp.MustCompile(`(?m)^[ \t]*(\d{1,2}[.)])[ \t]+[^\s\d]`)
 )
 
