@@ -280,12 +280,17 @@ func splitBecause(text string) (before, why string) {
 
 var because = regexp.MustCompile("(?i)because")
 
+// numbers matches nothing but numbers of items.
+var numbers = regexp.MustCompile(`^[\d\s,]+(?:and\s+\d+)?$`)
+
 func (e *Request) tick(text string) error {
 	it, note, err := e.item(text)
 	if err != nil {
 		return err
 	}
-	if other := strings.TrimSpace(strings.TrimPrefix(note, "and ")); other != "" {
+	// "tick 3 and 4" is two items, "tick 3 2 coats of primer" one and a note.
+	other := strings.TrimSpace(strings.TrimPrefix(note, "and "))
+	if other != "" && !(other == note && lex.IsDigit(other[0]) && !numbers.MatchString(other)) {
 		if _, _, err := e.item(other); err == nil || lex.IsDigit(other[0]) {
 			return bot.Refuse(say.F("one item at a time: tick %s, then tick %s", it.ID, lex.CutText(other, 20)))
 		}
