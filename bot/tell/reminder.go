@@ -32,6 +32,9 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 		return say.F("%s: %s", say.Name(n.Args["what"]), Kept(n.Args, "text"))
 	case jobs.CureEnds:
 		text := say.F("the sheet's hours have passed: check the control sample. Until then the leaf stays still")
+		if !j.Door.Cure(j.Door.Updated).Assumed {
+			text = say.F("the sheet's hours have passed if it stayed as warm as last read: check the control sample. Until then the leaf stays still")
+		}
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok && len(j.Door.Planned()) == 0 {
 			return say.F("%s. Return visit: %s? answer yes, or visit and a time", text, bot.Instant(visit, j.Site))
 		}
