@@ -13,7 +13,11 @@ import (
 func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	p.reader.items, p.reader.owner = p.items, make([]*Input, len(p.items))
 	tries := p.candidates(only)
-	found, wrong := p.try(nil, tries, only, allBefore, allAfter, eachBefore)
+	each := []sides{allBefore, allAfter, eachBefore}
+	if !slices.ContainsFunc(p.items, func(it item) bool { return it.kind == phraseItem && it.phrase.place == numberBefore }) {
+		each = each[:2] // no name that mostly stands after
+	}
+	found, wrong := p.try(nil, tries, only, each...)
 	if len(found) == 0 {
 		for s := eachOwn; s < eachOwn+1<<maxMixed; s++ {
 			found, _ = p.try(found, tries, only, s)
