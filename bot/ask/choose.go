@@ -11,7 +11,7 @@ import (
 // choose returns the one reading of the text. A reading has each number beside
 // its own name, or in the run of bare numbers right behind the verb.
 func (p *parser) choose(only *Verb) (*question, *doubtful) {
-	p.reader.items, p.reader.owner = p.items, make([]*Input, len(p.items))
+	p.reader.items, p.reader.source, p.reader.owner = p.items, p.text, make([]*Input, len(p.items))
 	tries := p.candidates(only)
 	each := []sides{allBefore, allAfter, eachBefore}
 	if !slices.ContainsFunc(p.items, func(it item) bool { return it.kind == phraseItem && it.phrase.place == numberBefore }) {

@@ -1,18 +1,27 @@
 package ask
 
 import (
+	"regexp"
+
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 )
 
-// list gives the numbers from item n on to a list: up to the next name, or to
-// the number that the next name is for.
+// inRow matches what stands between two numbers of one list.
+var inRow = regexp.MustCompile(`^[\s,;/&]*(?:and|or|then)?[\s,;]*$`)
+
+// list gives the numbers from item n on to a list: up to the next name, to the
+// number that the next name is for, or to any other word, as in stocks 850,
+// door 14.
 func (r *reader) list(n int, in *Input) {
 	var list []int
 	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
 		if !in.Kind.takes(r.items[n].num.Unit) {
 			r.mistaken(n, in)
 			return
+		}
+		if last := len(list) - 1; last >= 0 && !r.items[n].counted && !inRow.MatchString(r.source[r.items[list[last]].num.End:r.items[n].num.Start]) {
+			break
 		}
 		list = append(list, n)
 		r.owner[n] = in

@@ -99,6 +99,7 @@ func (r *reading) same(o *reading) bool {
 // reader tries the readings of a list of items.
 type reader struct {
 	items  []item
+	source string   // the text that they are of
 	owner  []*Input // of each number, while a reading is tried
 	sides  sides    // where names look for their numbers
 	line   bool     // three joined numbers are taken as any others
