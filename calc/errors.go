@@ -124,3 +124,20 @@ var (
 	pointBounds     = bounds[Angle]{"point", 60, HalfTurn}
 	angleBounds     = bounds[Angle]{"angle", 0, HalfTurn}
 )
+
+// named is a length with its name and its bounds.
+type named struct {
+	b    *bounds[Length]
+	name string
+	v    Length
+}
+
+// eachWithin returns the error of the first length that is out of bounds.
+func eachWithin(all ...named) error {
+	for _, v := range all {
+		if err := v.b.named(v.name, v.v); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -86,20 +86,13 @@ func (in *FlushInput) check() error {
 	if err := plumbBounds.check(in.PlumbLimit); err != nil {
 		return err
 	}
-	type named struct {
-		b    *bounds[Length]
-		name string
-		v    Length
-	}
-	for _, v := range [...]named{
-		{&proudBounds, "flush", in.Top.Heel}, {&proudBounds, "flush", in.Top.Lead}, {&proudBounds, "flush", in.Bottom.Heel}, {&proudBounds, "flush", in.Bottom.Lead},
-		{&readAtBounds, "z", in.ZTop}, {&readAtBounds, "z", in.ZBottom}, {&axisBounds, "dx", in.DX}, {&axisBounds, "dy", in.DY},
-		{&screwRangeBounds, "range", in.FloorScrew.Back}, {&screwRangeBounds, "range", in.FloorScrew.Forth},
-		{&screwRangeBounds, "range", in.HeadScrew.Back}, {&screwRangeBounds, "range", in.HeadScrew.Forth},
-	} {
-		if err := v.b.named(v.name, v.v); err != nil {
-			return err
-		}
+	if err := eachWithin(
+		named{&proudBounds, "flush", in.Top.Heel}, named{&proudBounds, "flush", in.Top.Lead}, named{&proudBounds, "flush", in.Bottom.Heel}, named{&proudBounds, "flush", in.Bottom.Lead},
+		named{&readAtBounds, "z", in.ZTop}, named{&readAtBounds, "z", in.ZBottom}, named{&axisBounds, "dx", in.DX}, named{&axisBounds, "dy", in.DY},
+		named{&screwRangeBounds, "range", in.FloorScrew.Back}, named{&screwRangeBounds, "range", in.FloorScrew.Forth},
+		named{&screwRangeBounds, "range", in.HeadScrew.Back}, named{&screwRangeBounds, "range", in.HeadScrew.Forth},
+	); err != nil {
+		return err
 	}
 	if in.ZTop-in.ZBottom < readApart {
 		return &RangeError{Name: "z_top", Value: in.ZTop, Bound: AtLeast, Limit: in.ZBottom + readApart, Why: "100 mm above the lower reading"}

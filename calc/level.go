@@ -247,18 +247,11 @@ func (in *LevelInput) check() error {
 	if err := heightBounds.check(in.Height); err != nil {
 		return err
 	}
-	type named struct {
-		b    *bounds[Length]
-		name string
-		v    Length
-	}
-	for _, v := range [...]named{
-		{&axisBounds, "dx", in.DX}, {&axisBounds, "dy", in.DY}, {&gapBounds, "gap_lead", in.GapLead}, {&gapBounds, "gap_heel", in.GapHeel},
-		{&floorHeightBounds, "floor", in.ZLead}, {&floorHeightBounds, "floor", in.ZHeel},
-	} {
-		if err := v.b.named(v.name, v.v); err != nil {
-			return err
-		}
+	if err := eachWithin(
+		named{&axisBounds, "dx", in.DX}, named{&axisBounds, "dy", in.DY}, named{&gapBounds, "gap_lead", in.GapLead}, named{&gapBounds, "gap_heel", in.GapHeel},
+		named{&floorHeightBounds, "floor", in.ZLead}, named{&floorHeightBounds, "floor", in.ZHeel},
+	); err != nil {
+		return err
 	}
 	if err := swingBounds.check(in.From); err != nil {
 		return err

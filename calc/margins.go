@@ -473,29 +473,22 @@ func (in *MarginsInput) check() error {
 	if err := plumbBounds.check(in.PlumbLimit); err != nil {
 		return err
 	}
-	type named struct {
-		b    *bounds[Length]
-		name string
-		v    Length
-	}
-	for _, v := range [...]named{
-		{&edgeGapBounds, "gap_heel", in.Top.Heel}, {&edgeGapBounds, "gap_lead", in.Top.Lead},
-		{&edgeGapBounds, "gap_heel", in.Bottom.Heel}, {&edgeGapBounds, "gap_lead", in.Bottom.Lead},
-		{&edgeGapBounds, "gap_bottom", in.Foot.Heel}, {&edgeGapBounds, "gap_bottom", in.Foot.Lead},
-		{&edgeGapBounds, "gap_top", in.Head.Heel}, {&edgeGapBounds, "gap_top", in.Head.Lead},
-		{&gapBounds, "target", in.Target.Heel}, {&gapBounds, "target", in.Target.Lead},
-		{&gapBounds, "need", in.Need.Heel}, {&gapBounds, "need", in.Need.Lead},
-		{&gapBounds, "need", in.NeedFoot}, {&gapBounds, "need", in.NeedHead},
-		{&axisBounds, "dx", in.DX}, {&axisBounds, "dy", in.DY},
-		{&screwRangeBounds, "range", in.FloorScrew.Back}, {&screwRangeBounds, "range", in.FloorScrew.Forth},
-		{&screwRangeBounds, "range", in.HeadScrew.Back}, {&screwRangeBounds, "range", in.HeadScrew.Forth},
-		{&screwRangeBounds, "range", in.HeightScrew.Back}, {&screwRangeBounds, "range", in.HeightScrew.Forth},
-		{&engageBounds, "engagement", in.Engagement}, {&engageBounds, "engagement", in.EngagementLeast},
-		{&readAtBounds, "z", in.ZTop}, {&readAtBounds, "z", in.ZBottom},
-	} {
-		if err := v.b.named(v.name, v.v); err != nil {
-			return err
-		}
+	if err := eachWithin(
+		named{&edgeGapBounds, "gap_heel", in.Top.Heel}, named{&edgeGapBounds, "gap_lead", in.Top.Lead},
+		named{&edgeGapBounds, "gap_heel", in.Bottom.Heel}, named{&edgeGapBounds, "gap_lead", in.Bottom.Lead},
+		named{&edgeGapBounds, "gap_bottom", in.Foot.Heel}, named{&edgeGapBounds, "gap_bottom", in.Foot.Lead},
+		named{&edgeGapBounds, "gap_top", in.Head.Heel}, named{&edgeGapBounds, "gap_top", in.Head.Lead},
+		named{&gapBounds, "target", in.Target.Heel}, named{&gapBounds, "target", in.Target.Lead},
+		named{&gapBounds, "need", in.Need.Heel}, named{&gapBounds, "need", in.Need.Lead},
+		named{&gapBounds, "need", in.NeedFoot}, named{&gapBounds, "need", in.NeedHead},
+		named{&axisBounds, "dx", in.DX}, named{&axisBounds, "dy", in.DY},
+		named{&screwRangeBounds, "range", in.FloorScrew.Back}, named{&screwRangeBounds, "range", in.FloorScrew.Forth},
+		named{&screwRangeBounds, "range", in.HeadScrew.Back}, named{&screwRangeBounds, "range", in.HeadScrew.Forth},
+		named{&screwRangeBounds, "range", in.HeightScrew.Back}, named{&screwRangeBounds, "range", in.HeightScrew.Forth},
+		named{&engageBounds, "engagement", in.Engagement}, named{&engageBounds, "engagement", in.EngagementLeast},
+		named{&readAtBounds, "z", in.ZTop}, named{&readAtBounds, "z", in.ZBottom},
+	); err != nil {
+		return err
 	}
 	if in.ZTop-in.ZBottom < readApart {
 		return &RangeError{Name: "z_top", Value: in.ZTop, Bound: AtLeast, Limit: in.ZBottom + readApart, Why: "100 mm above the lower reading"}
