@@ -114,14 +114,21 @@ func TestDesk_TwoProcesses(t *testing.T) {
 	})
 }
 
-// A door's site may have its file with another process only.
-func TestDesk_SiteElsewhere(t *testing.T) {
+// withDoor is a store with a door that was just opened, and the desk that did.
+func withDoor(t testing.TB) (*redis.Store, *works, *jobs.Site, time.Time) {
+	t.Helper()
 	store := inMemory(t)
 	desk, site := furnished(t, store, &lame{})
 	at := time.Date(2027, 3, 1, 8, 0, 0, 0, site.Zone)
 	if _, err := desk.bot.Handle(t.Context(), bot.Message{ID: "m1", At: at, Person: "ana", Channel: site.Channels[0], Text: openA1}); err != nil {
 		t.Fatal(err)
 	}
+	return store, desk, site, at
+}
+
+// A door's site may have its file with another process only.
+func TestDesk_SiteElsewhere(t *testing.T) {
+	store, _, _, at := withDoor(t)
 	poster := &lame{}
 	if _, err := newWorks("other", store, poster).Settle(t.Context(), at); err != nil {
 		t.Fatal(err)
@@ -375,12 +382,7 @@ func (f *faulty) Notice(ctx context.Context, id string) (jobs.Notice, error) {
 // A door whose site or sheet can't be read is no door that is gone: what is to
 // be said of it waits.
 func TestDesk_FileLost(t *testing.T) {
-	store := inMemory(t)
-	desk, site := furnished(t, store, &lame{})
-	at := time.Date(2027, 3, 1, 8, 0, 0, 0, site.Zone)
-	if _, err := desk.bot.Handle(t.Context(), bot.Message{ID: "m1", At: at, Person: "ana", Channel: site.Channels[0], Text: openA1}); err != nil {
-		t.Fatal(err)
-	}
+	store, desk, site, at := withDoor(t)
 	poster := &lame{}
 	other := newWorks("other", &faulty{Store: store, noFiles: true}, poster)
 	if _, err := other.Step(t.Context(), at); err != nil {
