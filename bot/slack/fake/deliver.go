@@ -107,6 +107,9 @@ func (s *Server) send(d *delivery) {
 		return
 	}
 	s.stats.Sent++
+	if d.attempt == 0 {
+		s.unacked++
+	}
 	s.change()
 	if s.address != "" {
 		address := s.address
@@ -153,6 +156,7 @@ func (s *Server) lost(d *delivery, reason string, again bool) {
 		time.AfterFunc(s.opts.Resend[d.attempt-1], func() { s.do(func() { s.send(d) }) })
 		return
 	}
+	s.unacked--
 	d.err = ErrTimeout
 	close(d.done)
 }
@@ -183,6 +187,7 @@ func (s *Server) acked(id string, answer json.RawMessage) (cut bool) {
 // finish takes an answer that came in time. The lock is held.
 func (s *Server) finish(d *delivery, answer json.RawMessage) {
 	s.stats.Acked++
+	s.unacked--
 	s.delays = append(s.delays, time.Since(d.sent))
 	d.answer = answer
 	close(d.done)

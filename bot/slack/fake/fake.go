@@ -151,6 +151,7 @@ type Server struct {
 	conns    []*conn
 	next     int // connection
 	waiting  map[string]*delivery
+	unacked  int // neither answered nor given up
 	record
 }
 

@@ -76,5 +76,6 @@ func (s *Server) Delays() []time.Duration {
 // Sockets is the number of connections open now.
 func (s *Server) Sockets() int { return see(s, func() int { return len(s.conns) }) }
 
-// Unacked is the number of envelopes that are waiting for an answer.
-func (s *Server) Unacked() int { return see(s, func() int { return len(s.waiting) }) }
+// Unacked is how much is neither answered nor given up: it waits for an answer
+// or to be sent again.
+func (s *Server) Unacked() int { return see(s, func() int { return s.unacked }) }
