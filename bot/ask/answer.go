@@ -77,9 +77,13 @@ type Answer struct {
 	Need     []string // inputs that are missing
 	Error    say.Text // what was not understood or is refused, or what is asked back
 
-	Open   *Open // how a reply completes the question
-	inches bool  // it is told in inches
-	Talk   bool  // the question may be no more than talk: an everyday word without a value
+	Open     *Open // how a reply completes the question
+	inches   bool  // it is told in inches
+	asked    request
+	changes  bool    // it changes a value of the question before
+	gives    []value // what another question may take of it
+	Followed bool    // it goes on from the question before
+	Talk     bool    // the question may be no more than talk: an everyday word without a value
 }
 
 // OK reports whether the question was answered.

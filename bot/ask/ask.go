@@ -23,6 +23,9 @@ import (
 
 // answer answers a text, as a reply to what was asked back if it is one.
 func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
+	if o != nil && o.Answered {
+		return q.follow(text, o, door)
+	}
 	fresh := q.Ask(text, door)
 	if o == nil || fresh.OK() {
 		return fresh
@@ -46,14 +49,14 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		if !slices.Contains(o.Need, v.Name) {
 			return fresh
 		}
-		if a := q.ask(whole, q.Verb(o.Verb), door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
+		if a := q.ask(request{whole, q.Verb(o.Verb), o.Unit}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
 			return a
 		}
 		a := &Answer{Asked: text, Verb: o.Verb, Open: o}
 		a.Error = say.F("is that the %s I asked for, or a new question? reply with the number alone, or ask %s", say.Name(v.Name), v.Exact)
 		return a
 	}
-	a := q.ask(whole, q.Verb(o.Verb), door)
+	a := q.ask(request{whole, q.Verb(o.Verb), o.Unit}, door)
 	if a.OK() || fresh.Verb == "" || a.Open != nil && fresh.Open == nil {
 		return a
 	}
@@ -105,19 +108,30 @@ func UnmarshalOpen(b []byte) *Open {
 
 // Ask answers a text as a question. In a door's thread the door's values stand
 // in for what is not said.
-func (q *Questions) Ask(text string, door *Door) *Answer { return q.ask(text, nil, door) }
+func (q *Questions) Ask(text string, door *Door) *Answer { return q.ask(request{text: text}, door) }
 
-// ask answers a text as a question of a verb, or of the verb in it if that is
-// nil.
-func (q *Questions) ask(text string, only *Verb, door *Door) *Answer {
-	text = strings.ToValidUTF8(text, "\uFFFD")
-	p := &parser{of: q, inch: door != nil && door.Inches}
+// request is a text that is asked as a question of a verb, or of the verb in it
+// if that is nil, and the unit that its answer is wanted in, "" for that of its
+// lengths.
+type request struct {
+	text string
+	only *Verb
+	unit string
+}
+
+func (q *Questions) ask(r request, door *Door) *Answer {
+	r.text = strings.ToValidUTF8(r.text, "\uFFFD")
+	text, only := r.text, r.only
+	p := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}
 	asked, d := p.parse(text, only)
 	if d != nil {
 		return d.answer(text, only)
 	}
+	if r.unit != "" {
+		asked.Inches = r.unit == toldInInches
+	}
 	verb := asked.Verb
-	a := &Answer{Asked: text, Verb: verb.Name, Read: asked.notes, Inputs: make([]Given, 0, 12), Results: make([]Result, 0, 8), inches: asked.Inches}
+	a := &Answer{Asked: text, asked: r, Verb: verb.Name, Read: asked.notes, Inputs: make([]Given, 0, 12), Results: make([]Result, 0, 8), inches: asked.Inches}
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a}
 	if door == nil && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
@@ -141,7 +155,7 @@ func (q *Questions) ask(text string, only *Verb, door *Door) *Answer {
 		verb.Answer(k)
 	}
 	if len(a.Need) > 0 {
-		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need}
+		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need, Unit: r.unit}
 		if v := asked.Named(q.named[a.Need[0]]); v != nil && v.Num != nil {
 			a.Open.From, a.Open.To = v.Num.Start, v.Num.End
 		}

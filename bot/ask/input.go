@@ -95,6 +95,8 @@ type Input struct {
 	Beside    bool        // it is said beside another, and help lists it there
 	Group     []*Input    // the inputs that numbers joined by x behind its own are for
 	Spread    []*Input    // of a list: the inputs that its numbers are for, in order
+	Parts     []*Input    // what it says of all of them at once
+	Shifts    bool        // it is another thing to another question, as the height of a leaf or an opening
 	Counted   bool        // of a list: 4x900 are four of 900
 	Each      bool        // of a list: its name stands at each of its numbers
 	Choices   []Choice    // phrases that choose a value by themselves

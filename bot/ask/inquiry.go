@@ -230,6 +230,16 @@ func (k *Inquiry) Minor(name string, l calc.Length) {
 	k.HideLast()
 }
 
+// Give lets another question that follows this one take a length that came of
+// it.
+func (k *Inquiry) Give(in *Input, l calc.Length) {
+	figure := lex.MmText
+	if k.Q.Inches {
+		figure = lex.InchText
+	}
+	k.A.gives = append(k.A.gives, value{input: in, Num: &lex.Number{Raw: figure(l), Length: l}})
+}
+
 // HideLast leaves the last result to programs: people find it elsewhere.
 func (k *Inquiry) HideLast() { k.A.Results[len(k.A.Results)-1].Minor = true }
 

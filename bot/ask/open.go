@@ -7,8 +7,9 @@ import (
 	"heelpost/bot/lex"
 )
 
-// Open is a question that waits for a reply. It is kept as text: a reply is
-// put into it, and the whole is understood anew.
+// Open is a question that waits for a reply, or one that was answered and can
+// be followed up. It is kept as text: a reply is put into it, and the whole is
+// understood anew.
 type Open struct {
 	Text   string   `json:"text"`
 	Verb   string   `json:"verb,omitempty"` // whose question it is, "" if that is not clear
@@ -16,6 +17,10 @@ type Open struct {
 	From   int      `json:"from,omitempty"` // the part that a reply replaces; 0, 0 for none
 	To     int      `json:"to,omitempty"`
 	Offers []string `json:"offers,omitempty"` // the questions of which a reply chooses one by its number
+
+	Answered bool   `json:"answered,omitempty"` // it waits for nothing
+	Again    bool   `json:"again,omitempty"`    // what followed it was asked about: the next may name a value alone
+	Unit     string `json:"unit,omitempty"`     // that its answer is wanted in, in or mm
 }
 
 // with returns the text of an open question with a reply put into it, and false if the reply

@@ -21,6 +21,8 @@ type question struct {
 	reading
 	Inches bool       // lengths are answered in inches
 	notes  []say.Text // what was corrected or left out
+
+	leftOut []string // names that say nothing in it
 }
 
 // doubtful is a text that was not understood.
@@ -72,6 +74,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	}
 	q.notes = p.notes
 	for _, i := range q.ignored {
+		q.leftOut = append(q.leftOut, p.items[i].phrase.text)
 		q.notes = append(q.notes, say.F("%s left out", p.items[i].phrase.text))
 	}
 	return q, nil

@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"cmp"
 	"context"
 	"strings"
 
@@ -19,6 +20,7 @@ type waiting struct {
 	kept     []byte // as it is stored, nil for nothing
 	question *ask.Open
 	order    *order.Unfinished
+	answered *ask.Open // nothing waits, but this can be followed up
 }
 
 // readWaiting reads what was kept of a place.
@@ -27,7 +29,10 @@ func readWaiting(kept []byte) waiting {
 	if w.order == nil {
 		w.question = ask.UnmarshalOpen(kept)
 	}
-	if w.none() {
+	if w.question != nil && w.question.Answered {
+		w.question, w.answered = nil, w.question
+	}
+	if w.none() && w.answered == nil {
 		return waiting{}
 	}
 	return w
@@ -88,6 +93,8 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		return x.stays(outcome{}), true, err // "temperature is dropping"
 	case done && x.notReply != nil && o.Waiting == nil && (order.Shows(x.m.Text) || o.Refused):
 		return x.stays(ofOrder(o)), true, err // a look in between, or a try
+	case done && o.Waiting == nil && x.waiting.none():
+		return x.stays(ofOrder(o)), true, err
 	case done || err != nil:
 		return ofOrder(o), done, err
 	}
@@ -112,7 +119,10 @@ func (x *exchange) takeReply() {
 // question answers a message that is no order: as the first that it may be of
 // what stands below, or as a question.
 func (x *exchange) question() (outcome, error) {
-	a := verb.Questions.Resolve(x.m.Text, x.waiting.question, tell.Asked(x.door))
+	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), tell.Asked(x.door))
+	if a.Followed {
+		return x.answer(a), nil
+	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
 		x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
@@ -227,7 +237,7 @@ func (x *exchange) brokenReply(a *ask.Answer) (out outcome, done bool, err error
 // answer answers the message as a question. What people say among themselves
 // is left alone unless it is one without doubt: people talk about gaps, too.
 func (x *exchange) answer(a *ask.Answer) outcome {
-	if x.m.Overheard && (!a.OK() || len(a.Read) > 0 || a.Talk) {
+	if x.m.Overheard && (!a.OK() || len(a.Read) > 0 && !a.Followed || a.Talk) {
 		return x.stays(outcome{})
 	}
 	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
@@ -238,7 +248,9 @@ func (x *exchange) answer(a *ask.Answer) outcome {
 	case x.notReply != nil:
 		return x.stays(out) // it is a question in between
 	case a.Open != nil:
-		out.waiting = waiting{kept: a.Open.Marshal(), question: a.Open}
+		out.waiting = readWaiting(a.Open.Marshal())
+	case a.OK():
+		out.waiting = readWaiting(a.Last().Marshal())
 	}
 	return out
 }

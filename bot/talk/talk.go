@@ -67,10 +67,11 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 }
 
 // Waits reports whether a question waits for the person of a message at its
-// place.
+// place, or was answered there and the message looks as if it went on from it.
 func (b *Bot) Waits(ctx context.Context, m bot.Message) (bool, error) {
 	kept, err := b.pending.Get(ctx, m.ID, m.Place(), m.At)
-	return kept != nil, err
+	w := readWaiting(kept)
+	return !w.none() || w.answered != nil && ask.Follows(m.Text), err
 }
 
 // Press carries out what a pressed button says.

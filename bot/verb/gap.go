@@ -40,9 +40,13 @@ func answerGap(k *ask.Inquiry) {
 		k.Minor("lead_gap_min", g.LeadGap.Exact)
 		k.Plain("even_gap", g.EvenGap)
 		k.Result("opening_width", g.OpeningWidth)
+		k.Give(opening, g.OpeningWidth.SetOut)
 	} else {
 		k.Minor("even_gap", g.EvenGap)
 		k.Note("leading edge not checked: give the width for it")
+	}
+	if g.EvenGap == g.HeelGap.SetOut {
+		k.Give(gap, g.EvenGap)
 	}
 	if k.Q.Named(height) != nil {
 		k.Note("height is not needed for this: %s", k.Show(k.Length(height)))

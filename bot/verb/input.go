@@ -21,7 +21,7 @@ var width = &ask.Input{Name: "width", Size: ask.LeafSize, What: "width of the le
 	Words: []string{"width", "… wide", "w …", "leaf width", "door width"},
 	Group: []*ask.Input{height, thickness}}
 
-var height = &ask.Input{Name: "height", Size: ask.LeafSize, What: "height of the leaf or the opening", Example: "2350",
+var height = &ask.Input{Name: "height", Shifts: true, Size: ask.LeafSize, What: "height of the leaf or the opening", Example: "2350",
 	Words: []string{"height", "… high", "… tall", "h …", "leaf height", "opening height"}}
 
 var clearance = &ask.Input{Name: "clearance", None: true, Zero: true, What: "what must stay free at the tightest moment of the swing", Example: "2",
@@ -36,7 +36,7 @@ var edgeHeelSize = &ask.Input{Name: "edge_heel_size", InDegrees: bevelled, What:
 
 var edgeLeadSize = &ask.Input{Name: "edge_lead_size", InDegrees: bevelled, What: "the same for the leading edge alone", Example: "lead edge chamfer 3"}
 
-var edge = &ask.Input{Name: "edge", Kind: ask.ChoiceKind, What: "square, chamfered or rounded", Example: "square",
+var edge = &ask.Input{Name: "edge", Parts: []*ask.Input{edgeHeel, edgeLead}, Kind: ask.ChoiceKind, What: "square, chamfered or rounded", Example: "square",
 	Choices: append(edgeForms(edgeSize, ""), ask.Choice{Words: []string{"bevel", "bevels", "bevelled", "beveled"}, Value: "bevel", Counts: edgeSize, Refused: bevelled})}
 
 var edgeHeel = &ask.Input{Name: "edge_heel", Kind: ask.ChoiceKind, What: "the heel edge alone", Example: "heel edge square",
@@ -64,7 +64,7 @@ var angle = &ask.Input{Name: "angle", Zero: true, Kind: ask.AngleKind, What: "ho
 var step = &ask.Input{Name: "step", What: "what results are rounded to", Example: "0.5",
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
-var gap = &ask.Input{Name: "gap", Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
+var gap = &ask.Input{Name: "gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
 	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "sides gap"}}
 
 var gapHeel = &ask.Input{Name: "gap_heel", Zero: true, What: "gap at the heel edge", Example: "9",

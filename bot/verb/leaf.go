@@ -42,10 +42,10 @@ var heightMiddle = &ask.Input{Name: "height_middle", What: "height in the middle
 var heightLead = &ask.Input{Name: "height_lead", What: "height at the leading jamb", Example: "2352",
 	Words: []string{"height lead", "lead height", "leading height", "leading side height", "height leading", "height at lead"}}
 
-var diagonal1 = &ask.Input{Name: "diagonal_1", What: "diagonal from the heel jamb's foot to the leading jamb's head", Example: "d1=2620",
+var diagonal1 = &ask.Input{Name: "diagonal_1", Shifts: true, What: "diagonal from the heel jamb's foot to the leading jamb's head", Example: "d1=2620",
 	Words: []string{"d1 …", "first diagonal", "heel foot diagonal"}}
 
-var diagonal2 = &ask.Input{Name: "diagonal_2", What: "the other diagonal", Example: "d2=2616",
+var diagonal2 = &ask.Input{Name: "diagonal_2", Shifts: true, What: "the other diagonal", Example: "d2=2616",
 	Words: []string{"d2 …", "second diagonal", "other diagonal"}}
 
 var widths = &ask.Input{Name: "widths", Kind: ask.ListKind, What: "widths at top, middle and bottom", Example: "widths 1151 1150 1149",

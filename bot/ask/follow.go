@@ -1,0 +1,293 @@
+package ask
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+)
+
+// Follow-ups go on from the question that was answered last: "and with 44
+// thick" changes a value of it, "in inches" its unit, "and the plate?" asks
+// another question of the same values. They name what they change: a number is
+// never taken for something that stands beside it in no word, and the whole
+// question is asked anew as text, so that nothing is read in two ways.
+
+// leadIn is how a text goes on from what was said before.
+var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:and|or|but|now|then|nope|sorry|oops|actually|wait|(?:the )?same|again|what if|what about|how about|what with|` +
+	`i mean|i meant|make (?:it|that)|try|with|for|if|at|using|no(?:,|\s+(?:it'?s|that'?s|the|i)\b|\s+\d))[\s,:.…-]*(?:\b|$))+`)
+
+// instead ends a text that takes the place of what was said before.
+var instead = regexp.MustCompile(`(?i)[\s,]+(?:instead|rather)[\s.!]*$`)
+
+// unitOnly asks for the same in other units.
+var unitOnly = regexp.MustCompile(`^(?:(?:and|now|then|same|the same|that|it|what is that|what's that|show (?:it|that)) )*in (inches|inch|mm|millimetres|millimeters)(?: please)?$`)
+
+// whys ask for all that stands behind an answer.
+var whys = map[string]bool{"why": true, "why so": true, "why is that": true, "how so": true, "how come": true, "details": true,
+	"working": true, "the working": true, "show the working": true, "show me the working": true}
+
+// Units that an answer can be wanted in.
+const (
+	toldInInches = "in"
+	toldInMM     = "mm"
+)
+
+// Follows reports whether a text looks as if it went on from the question
+// before.
+func Follows(text string) bool {
+	plain := plainly(text)
+	_, marked := ledOff(text)
+	return marked || whys[plain] || unitOnly.MatchString(plain)
+}
+
+// plainly returns a text in lower case without what ends it.
+func plainly(text string) string {
+	return strings.Trim(strings.ToLower(strings.Join(strings.Fields(text), " ")), " .!?")
+}
+
+// ledOff returns a text without the words by which it goes on from the one
+// before; false if there are none.
+func ledOff(text string) (rest string, marked bool) {
+	cut := instead.ReplaceAllString(text, "")
+	end := 0
+	if at := leadIn.FindStringIndex(cut); at != nil {
+		end = at[1]
+	}
+	if d := strings.IndexAny(cut[:end], "0123456789"); d >= 0 {
+		end = d // no 44 thick
+	}
+	return cut[end:], end > 0 || len(cut) < len(text)
+}
+
+// Last returns the question of an answer as it is kept for follow-ups.
+func (a *Answer) Last() *Open {
+	o := &Open{Text: a.asked.text, Answered: true, Unit: a.asked.unit}
+	if a.asked.only != nil {
+		o.Verb = a.asked.only.Name
+	}
+	return o
+}
+
+// again is the answered question, when what followed it was asked about.
+func (o *Open) again() *Open {
+	c := *o
+	c.Again = true
+	return &c
+}
+
+// follow answers a text that comes after an answered question: as it stands,
+// where it is whole by itself, or as what goes on from that question.
+func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
+	fresh := q.Ask(text, door)
+	if Follows(text) || o.Again {
+		a := q.followed(text, o, door)
+		switch {
+		case a == nil, fresh.OK() && (door == nil || !a.OK()):
+		case fresh.OK() && a.changes && !fresh.sameAsked(a):
+			d := &doubtful{offers: []string{a.asked.text, text}}
+			d.say = say.F("that can be read as %s; send the one you mean, or its number",
+				say.Join(", or as ", say.F("(%s) %s", 1, a.asked.text), say.F("(%s) %s", 2, text)))
+			return d.answer(text, nil)
+		default:
+			a.Followed = true
+			return a
+		}
+	}
+	return fresh
+}
+
+// sameAsked reports whether two answers rest on the same question.
+func (a *Answer) sameAsked(b *Answer) bool {
+	given := func(a *Answer) (all []Given) {
+		for _, g := range a.Inputs {
+			if g.From == Asked {
+				g.Shown = say.Text{}
+				all = append(all, g)
+			}
+		}
+		return all
+	}
+	return a.Verb == b.Verb && slices.EqualFunc(given(a), given(b), func(g, h Given) bool {
+		return g.Name == h.Name && g.Length == h.Length && g.Angle == h.Angle && g.Word == h.Word && g.Number == h.Number
+	})
+}
+
+// followed answers what goes on from the answered question; nil if the text
+// does not.
+func (q *Questions) followed(text string, o *Open, door *Door) *Answer {
+	plain, old := plainly(text), request{o.Text, q.Verb(o.Verb), o.Unit}
+	if whys[plain] {
+		return q.ask(old, door)
+	}
+	p := &parser{of: q, inch: door != nil && door.Inches}
+	before, d := p.parse(old.text, old.only)
+	if d != nil {
+		return nil
+	}
+	if m := unitOnly.FindStringSubmatch(plain); m != nil {
+		unit := toldInMM
+		if strings.HasPrefix(m[1], "in") {
+			unit = toldInInches
+		}
+		return q.anew(before.Verb, measured(before.Values), unit, text, o, door)
+	}
+	rest, _ := ledOff(text)
+	f := &parser{of: q}
+	by, d := f.parse(rest, before.Verb)
+	switch {
+	case d == nil && len(by.Values) > 0:
+		return q.changed(before, by, text, o, door)
+	case f.numbers > 0 && d == nil, f.numbers > 0 && d.say.IsZero():
+		return nil
+	case f.numbers > 0:
+		return &Answer{Asked: text, Verb: before.Verb.Name, Error: d.say, Open: o.again()}
+	}
+	return q.turned(before, rest, text, o, door)
+}
+
+// changed answers the question before with other values.
+func (q *Questions) changed(before, by *question, text string, o *Open, door *Door) *Answer {
+	no := func(why say.Text) *Answer {
+		return &Answer{Asked: text, Verb: before.Verb.Name, Error: why, Open: o.again()}
+	}
+	if len(by.unnamed) > 0 {
+		n := by.Values[slices.IndexFunc(by.Values, func(v value) bool { return v.Num != nil })].Num.Raw
+		return no(say.F("%s: what is it? say its name beside it, as in %s thick", n, n))
+	}
+	if len(by.leftOut) > 0 {
+		return no(say.F("%s takes no %s", before.Verb.Name, by.leftOut[0]))
+	}
+	values := slices.Clone(before.Values)
+	if o.Unit == toldInInches || slices.ContainsFunc(by.Values, func(v value) bool { return v.Num != nil && v.Num.InInches() }) {
+		values = measured(values)
+	}
+	for _, v := range by.Values {
+		if v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind {
+			return no(say.F("what of the %s stays? ask the whole anew, as %s", v.input.Said(), before.Verb.Exact))
+		}
+		if i := slices.IndexFunc(before.Values, func(old value) bool { return slices.Contains(v.input.Parts, old.input) }); i >= 0 {
+			return no(say.F("you gave the %s apart: does the %s now hold for both? ask the whole anew, as %s", before.Values[i].input.Said(), v.input.Said(), before.Verb.Exact))
+		}
+		values = put(values, v)
+	}
+	a := q.anew(before.Verb, values, o.Unit, text, o, door)
+	a.Read, a.changes = append(slices.Clone(by.notes), a.Read...), true
+	return a
+}
+
+// put puts a value in place of the one before, and takes out what belonged to
+// that: the size of a chamfer that is now square, the side of an offset that
+// now has a sign.
+func put(values []value, v value) []value {
+	chosen := ""
+	for _, o := range values {
+		if o.input == v.input && o.Set != nil {
+			chosen = o.Set.Value
+		}
+	}
+	values = slices.DeleteFunc(values, func(o value) bool {
+		if v.Num != nil {
+			return o.Set != nil && o.Set.counts() == v.input && v.Num.Signed
+		}
+		return slices.ContainsFunc(v.input.Choices, func(c Choice) bool { return c.counts() == o.input && c.Value == chosen })
+	})
+	if i := slices.IndexFunc(values, func(o value) bool { return o.input == v.input }); i >= 0 {
+		values[i] = v
+		return values
+	}
+	return append(values, v)
+}
+
+// measured says of every length without a unit that it is in mm, as it was
+// read.
+func measured(values []value) []value {
+	mm := func(in *Input, n *lex.Number) *lex.Number {
+		if n == nil || n.Unit != lex.Bare || n.Length == 0 || in.Kind != LengthKind && in.Kind != ListKind {
+			return n
+		}
+		c := *n
+		c.Raw += " mm"
+		return &c
+	}
+	all := slices.Clone(values)
+	for i := range all {
+		v := &all[i]
+		v.Num, v.more = mm(v.input, v.Num), slices.Clone(v.more)
+		for k := range v.more {
+			v.more[k] = mm(v.input, v.more[k])
+		}
+	}
+	return all
+}
+
+// turned answers another question of the values of the one before, and of what
+// came of that; nil if the text asks none.
+func (q *Questions) turned(before *question, rest, text string, o *Open, door *Door) *Answer {
+	p := &parser{of: q}
+	by, d := p.parse(rest, nil)
+	if d != nil || by.at < 0 || by.Verb == before.Verb || len(by.notes)+len(by.ignored) > 0 {
+		return nil
+	}
+	values := slices.Clone(by.Values)
+	for _, v := range before.Values {
+		if by.Verb.takes(v.input) && !v.input.Shifts && !v.input.Each && v.input.Kind != ListKind && by.get(v.input) == nil {
+			values = append(values, v)
+		}
+	}
+	values, notes := q.came(values, by.Verb, o, door)
+	a := q.anew(by.Verb, values, o.Unit, text, o, door)
+	a.Read = append(notes, a.Read...)
+	a.Talk = !strings.Contains(text, "?")
+	return a
+}
+
+// came adds to the values what came of the question before, where the door has
+// it no other way: the gap to a plate.
+func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []value, notes []say.Text) {
+	for _, v := range q.ask(request{o.Text, q.Verb(o.Verb), o.Unit}, door).gives {
+		own := door != nil && door.Values[v.input.Name].From != ""
+		if own || !verb.takes(v.input) || slices.ContainsFunc(values, func(o value) bool { return o.input == v.input }) {
+			continue
+		}
+		values = append(values, v)
+		notes = append(notes, say.F("%s %s from the answer before", v.input.Said(), v.Num.Raw))
+	}
+	return values, notes
+}
+
+// anew asks a question of values, as text. It is asked about where the text
+// would not be read as just these.
+func (q *Questions) anew(verb *Verb, values []value, unit, text string, o *Open, door *Door) *Answer {
+	chosen := func(v value) bool { return v.Set != nil }
+	numbers, choices := slices.DeleteFunc(slices.Clone(values), chosen), slices.DeleteFunc(slices.Clone(values), func(v value) bool { return !chosen(v) })
+	whole := reading{Verb: verb, Values: append(numbers, choices...)} // gap heel square: no gap at the heel
+	as := request{whole.exact(), nil, unit}
+	p := &parser{of: q, inch: door != nil && door.Inches}
+	if got, d := p.parse(as.text, nil); d == nil && !got.equal(&whole) {
+		return &Answer{Asked: text, Verb: verb.Name, Error: say.F("I can't put that together: ask the whole anew, as %s", verb.Exact), Open: o.again()}
+	}
+	return q.ask(as, door)
+}
+
+// equal reports whether two readings give the same, whatever they were read
+// from.
+func (r *reading) equal(o *reading) bool {
+	number := func(a, b *lex.Number) bool {
+		return (a == nil) == (b == nil) && (a == nil || a.Length == b.Length && a.Tolerance == b.Tolerance && (a.Length != 0 || a.Plain == b.Plain))
+	}
+	if r.Verb != o.Verb || len(r.Values) != len(o.Values) {
+		return false
+	}
+	for i := range r.Values {
+		a := &r.Values[i]
+		b := o.get(a.input)
+		if b == nil || !number(a.Num, b.Num) || !slices.EqualFunc(a.more, b.more, number) || !slices.EqualFunc(a.count, b.count, number) ||
+			(a.Set == nil) != (b.Set == nil) || a.Set != nil && a.Set.Value != b.Set.Value {
+			return false
+		}
+	}
+	return true
+}
