@@ -112,6 +112,9 @@ func everyScript(t *testing.T, s *Store) {
 			t.Error(err)
 		}
 	}
+	if _, _, err := s.Tell(ctx, "d", "say:1", []byte("gap")); err != nil {
+		t.Error(err)
+	}
 	if err := s.Purge(ctx, "d"); err != nil {
 		t.Error(err)
 	}

@@ -193,6 +193,13 @@ func story(t *testing.T) []step {
 	})
 	add("hold", func(s *Store) error { return s.Hold(ctx, "shut", day0+5000) })
 	add("tidy", func(s *Store) error { return s.Tidy(ctx, day0+3*oneDay) })
+	add("tell", func(s *Store) error {
+		n, _, err := s.Tell(ctx, door, "say:1", []byte("gap 44 65"))
+		if err == nil && n != 1 {
+			err = fmt.Errorf("number %d", n)
+		}
+		return err
+	})
 	add("purge", func(s *Store) error { return s.Purge(ctx, door) })
 	return y.steps
 }

@@ -110,3 +110,11 @@ func (k keys) copied() string { return k.under("copied") }
 
 // nudge: Pub/Sub channel; a message says that something new is next.
 func (k keys) nudge() string { return k.under("nudge") }
+
+// told: stream of what was said at a place of a room of our own, entry id
+// <number>-0: id, e the entry. That of a door's thread is named by the door.
+func (k keys) told(place string) string { return k.under("told:" + place) }
+
+// telling: sorted set of the ids of a place's entries by their numbers; without
+// a place the counter of all entries.
+func (k keys) telling(place string) string { return k.under("telling" + place) }

@@ -45,11 +45,13 @@ var (
 	keepSource string
 	//go:embed scripts/bind.lua
 	bindSource string
+	//go:embed scripts/tell.lua
+	tellSource string
 )
 
 // scripts are the programs that Redis runs for us.
 type scripts struct {
-	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace, overdue, keep, bind *redis.Script
+	commit, put, cancel, move, receive, claim, settle, sweep, tidy, notices, doors, index, purge, pace, replace, overdue, keep, bind, tell *redis.Script
 }
 
 // newScripts makes the scripts, each with head and the shared part in front.
@@ -74,5 +76,6 @@ func newScripts(head string) scripts {
 		overdue: script(overdueSource),
 		keep:    script(keepSource),
 		bind:    script(bindSource),
+		tell:    script(tellSource),
 	}
 }

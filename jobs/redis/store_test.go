@@ -553,7 +553,7 @@ func TestOpen_AnotherServer(t *testing.T) {
 func TestScripts_Keys(t *testing.T) {
 	k := keys{"T"}
 	named := map[string]bool{}
-	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(""), k.open(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.server(), k.heard(), k.broke(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge()} {
+	for _, key := range []string{k.due(), k.lease(), k.failed(), k.wait(""), k.busy(), k.notice(""), k.list(""), k.sent(""), k.token(), k.claims(), k.settled(), k.ops(""), k.open(), k.seen(), k.door(""), k.log(""), k.index(""), k.questions(), k.server(), k.heard(), k.broke(), k.asked(), k.refs(), k.pace(), k.file(""), k.nudge(), k.told(""), k.telling(":"), k.telling("")} {
 		named[strings.TrimPrefix(key, k.under(""))] = true
 	}
 	files, _ := filepath.Glob("scripts/*.lua")
