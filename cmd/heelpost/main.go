@@ -43,6 +43,7 @@ const (
 type cli struct {
 	Ask     askCmd           `cmd:"" help:"Answer one question."`
 	Chat    chatCmd          `cmd:"" help:"Hold a conversation."`
+	Try     tryCmd           `cmd:"" help:"Open a room in the browser: a site to try, or your own."`
 	Serve   serveCmd         `cmd:"" help:"Serve a Slack workspace."`
 	Check   checkCmd         `cmd:"" help:"Check site files, hardware sheets, Redis and Slack, and say what is wrong."`
 	Version kong.VersionFlag `help:"Show the version and exit."`

@@ -123,6 +123,7 @@ var allowed = map[string][]string{
 	"bot/console": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/script",
 		"github.com/clipperhouse/displaywidth", // wraps by the width that characters have on a screen
 	},
+	"bot/web": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/script", "heelpost/jobs"},
 	"bot/slack": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/jobs",
 		"github.com/slack-go/slack", "github.com/slack-go/slack/slackevents", "github.com/slack-go/slack/slackutilsx", "github.com/slack-go/slack/socketmode",
 		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/promhttp", // what operators watch
@@ -130,7 +131,7 @@ var allowed = map[string][]string{
 	"bot/slack/fake": {
 		"github.com/gorilla/websocket", // Slack's side of Socket Mode, for tests; not the client's library
 	},
-	"cmd/heelpost": {"heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/verb", "heelpost/bot/console", "heelpost/bot/desk", "heelpost/bot/notify", "heelpost/bot/script", "heelpost/bot/slack", "heelpost/bot/talk", "heelpost/jobs", "heelpost/jobs/redis",
+	"cmd/heelpost": {"heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/verb", "heelpost/bot/console", "heelpost/bot/desk", "heelpost/bot/notify", "heelpost/bot/script", "heelpost/bot/slack", "heelpost/bot/talk", "heelpost/bot/web", "heelpost/jobs", "heelpost/jobs/redis",
 		"github.com/alecthomas/kong", // flags, help and environment from one struct
 		"golang.org/x/term",          // is it a terminal, and how wide
 	},
