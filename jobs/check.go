@@ -238,6 +238,9 @@ func (c *Untick) decide(t *turn) error {
 	if it.Kind == ByEntry {
 		return calc.F("%s can't be unticked: a bond is made anew or entered as knocked", c.Item)
 	}
+	if where := rule(c.Item).under; where != "" && t.door.bond(where) != nil {
+		return calc.F("the %s plate is bonded: what is drilled for it stays as it is, and a mistake in it is a snag", calc.Word(where))
+	}
 	if it.State.State != "" {
 		t.emit(Event{Kind: Unticked, Item: c.Item, Text: c.Why})
 	}
@@ -381,6 +384,8 @@ func (c *ReadItem) decide(t *turn) error {
 	verdict := it.Judge(c.Value)
 	t.emit(Event{Kind: Read, Item: c.Item, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
 	switch c.Item {
+	case "closing-time":
+		t.lookAgain("latching", closingRead)
 	case "floor-services":
 		return t.cover(c.Value, verdict, it.Limits)
 	case "floor-temperature", "head-temperature":
@@ -415,7 +420,7 @@ func (t *turn) none(it Item, note string) error {
 		return calc.F("the floor is heated: its pipes are somewhere, measure the nearest cover")
 	}
 	if s := &t.door.Spec; it.ID == "floor-services" && s.HasCover {
-		return calc.F("a cover of %s stands there, so there is something: enter what is measured now, or correct cover none with a reason", s.Tell(s.Cover))
+		return calc.F("a cover of %s stands there, so there is something: enter what is measured now, or have the foreman correct cover none with a reason", s.Tell(s.Cover))
 	}
 	if v := it.State.Value; v != nil {
 		return calc.F("%s was measured there: enter what is measured now, or untick %s with a reason", v, it.ID)
@@ -436,7 +441,7 @@ func (t *turn) cover(v Measure, verdict Judgement, limits Limits) error {
 		if err != nil {
 			return err
 		}
-		t.correct(&s, card, s.struck(&old), string(coverMeasured))
+		t.correct(&s, card, s.struck(&old), string(coverMeasured), nil)
 	}
 	if verdict == Out {
 		text := calc.F("a cover of %s is too little at the floor: %s", v, limits)

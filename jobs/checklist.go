@@ -82,6 +82,7 @@ type itemRule struct {
 	there bool                     // it was looked at where the plate is: a correction that moves that reopens it
 	fixes []string                 // numbers it puts into material
 	how   calc.Word                // the way it does
+	under string                   // the plate that is bonded over it: then it stays
 	unit  string                   // of a reading
 	limit func(*Door, *Sheet) Limits
 }

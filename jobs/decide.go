@@ -137,13 +137,14 @@ const (
 	shortCover   calc.Word = "cover"
 	overridden   calc.Word = "overridden"
 	corrected    calc.Word = "corrected"
+	holdDropped  calc.Word = "hold dropped"
 	snagged      calc.Word = "snag"
 	openAgainNow calc.Word = "open again"
 )
 
 // hurting is what nobody may go on working without: a leaf could fall, or a
 // pipe be drilled.
-var hurting = []calc.Word{voided, shortCover, overridden}
+var hurting = []calc.Word{voided, shortCover, overridden, holdDropped}
 
 // maxText bounds what is put on record in one go.
 const maxText = 2000

@@ -75,6 +75,9 @@ type Event struct {
 	// looked at there.
 	Plate calc.Length `json:"plate,omitempty"`
 	For   string      `json:"for,omitempty"` // the return after handover that a visit is
+	// Dropped are the hold points that a correction took from the door or made
+	// easier to pass.
+	Dropped []string `json:"dropped,omitempty"`
 
 	rest map[string]json.RawMessage // fields of a later version
 }

@@ -46,6 +46,7 @@ type Field struct {
 	Most    int64              // farthest from 0 that it may be, in the unit it is kept in; 0: what is reckoned with it says so
 	Ways    []string           // of a length either way, what is said for +, 0 and -: to heel, level, to lead
 	Takes   Action             // what it takes to correct it, if not [Correct]
+	Found   bool               // it is measured at the opening: a correction is put on record whether the leaf fits or not
 	Card    string             // the number of the card that it is; the items that freeze that one freeze it
 	Figures []string           // the figures of calc that are refused for its sake, where they have another name
 	Gives   string             // the input of questions that it is, of a length or a mass
@@ -82,19 +83,19 @@ var Fields = []Field{
 	{Name: "setback", At: func(s *Spec) any { return &s.Setback }, Needed: ofAll, Gives: "setback", Says: "setback %s",
 		Words: []string{"setback"}, Ask: "the setback, from the leaf's heel edge to the pivot axis, as 65", Before: "setback",
 		Label: "Setback, mm", Hint: "from the leaf's heel edge to the pivot axis, as 65"},
-	{Name: "opening", At: func(s *Spec) any { return &s.OpeningWidth }, Needed: ofAll, Figures: []string{"gap"}, Gives: "opening",
+	{Name: "opening", At: func(s *Spec) any { return &s.OpeningWidth }, Found: true, Needed: ofAll, Figures: []string{"gap"}, Gives: "opening",
 		Words: []string{"opening"}, Ask: "the opening between finished jambs, width x height, as 1068x2372", Before: "opening",
 		Label: "Opening width, mm", Hint: "between finished jambs, as 1068"},
-	{Name: "opening height", At: func(s *Spec) any { return &s.OpeningHeight }, Needed: ofAll, Gives: "height",
+	{Name: "opening height", At: func(s *Spec) any { return &s.OpeningHeight }, Found: true, Needed: ofAll, Gives: "height",
 		Words: []string{"opening height"}, Ask: "the opening's height, as 2372", Before: "opening height",
 		Label: "Opening height, mm", Hint: "as 2372"},
-	{Name: "lean heel", At: func(s *Spec) any { return &s.LeanHeel }, Most: int64(50 * mm), Gives: "lean_heel", Says: "lean heel %s",
+	{Name: "lean heel", At: func(s *Spec) any { return &s.LeanHeel }, Found: true, Most: int64(50 * mm), Gives: "lean_heel", Says: "lean heel %s",
 		Words: []string{"lean heel", "lean_heel"}, Ask: "how far does the heel jamb's head stand into the opening from its foot? as 3, or -2 if it stands out", Before: "lean heel",
 		Label: "Lean of the heel jamb, mm", Hint: "its head from its foot, + into the opening; empty if not read"},
-	{Name: "lean lead", At: func(s *Spec) any { return &s.LeanLead }, Most: int64(50 * mm), Gives: "lean_lead", Says: "lean lead %s",
+	{Name: "lean lead", At: func(s *Spec) any { return &s.LeanLead }, Found: true, Most: int64(50 * mm), Gives: "lean_lead", Says: "lean lead %s",
 		Words: []string{"lean lead", "lean_lead"}, Ask: "how far does the leading jamb's head stand into the opening from its foot? as 3, or -2 if it stands out", Before: "lean lead",
 		Label: "Lean of the leading jamb, mm", Hint: "its head from its foot, + into the opening; empty if not read"},
-	{Name: "floor fall", At: func(s *Spec) any { return &s.FloorFall }, Most: int64(100 * mm), Ways: []string{"to heel", "level", "to lead"},
+	{Name: "floor fall", At: func(s *Spec) any { return &s.FloorFall }, Found: true, Most: int64(100 * mm), Ways: []string{"to heel", "level", "to lead"},
 		Gives: "floor_fall", Says: "floor fall %s", Words: []string{"floor fall", "floor_fall"}, Ask: "how much does the floor fall, and to which jamb? as 3 to heel, 2 to lead, or level", Before: "floor fall",
 		Label: "Fall of the floor, mm", Hint: "between the jambs' feet: 3 to heel, 2 to lead, level; empty if not read"},
 	{Name: "swing", At: func(s *Spec) any { return &s.Swing }, Needed: ofAll,
@@ -114,7 +115,7 @@ var Fields = []Field{
 		Label: "Floor", Hint: "what holds the floor plate"},
 	{Name: "heated", At: func(s *Spec) any { return &s.Heated },
 		Words: []string{"heated", "unheated"}, Chooses: true, Label: "Floor heating"},
-	{Name: "cover", At: func(s *Spec) any { return &s.Cover }, Text: (*Spec).coverText, Figures: []string{"cover_left", "tip_depth"}, Gives: "cover", Says: "cover %s",
+	{Name: "cover", At: func(s *Spec) any { return &s.Cover }, Found: true, Text: (*Spec).coverText, Figures: []string{"cover_left", "tip_depth"}, Gives: "cover", Says: "cover %s",
 		Words: []string{"cover"}, Label: "Cover, mm", Hint: "from the surface to what lies below; empty if not measured"},
 	{Name: "covering", At: func(s *Spec) any { return &s.Covering }, Figures: []string{"template"}, Gives: "covering", Says: "covering %s",
 		Words: []string{"covering"}, Label: "Floor covering, mm", Hint: "left in place and drilled through"},

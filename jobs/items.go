@@ -53,10 +53,10 @@ var itemRules = []itemRule{
 
 	{id: "floor-services", stage: FloorWork, kind: Reading, there: true, until: "floor-bonded", hold: never, unit: "mm", limit: floorCover,
 		text: calc.F("before any drilling or recess: pipes, cables, tendons and membranes located, circuit off where one is near; nearest cover")},
-	{id: "heating", stage: FloorWork, kind: Tick, there: true, hold: hold, when: heated, text: calc.F("floor heating off and its pipes marked on the floor")},
+	{id: "heating", stage: FloorWork, kind: Tick, there: true, hold: never, when: heated, text: calc.F("floor heating off and its pipes marked on the floor")},
 	{id: "bit", stage: FloorWork, kind: Tick, until: "floor-drilled", when: pinned, text: calc.F("mark the bit %s from its tip", "stop_depth")},
 	{id: "floor-dry-fit", stage: FloorWork, kind: Tick, there: true, hold: hold, text: calc.F("floor plate fitted dry")},
-	{id: "floor-drilled", stage: FloorWork, kind: Tick, hold: hold, when: pinned, needs: []string{"floor-services", "heating", "bit"}, how: "drilled",
+	{id: "floor-drilled", stage: FloorWork, kind: Tick, hold: hold, when: pinned, needs: []string{"floor-services", "heating", "bit"}, how: "drilled", under: "floor",
 		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "pin_count", "pin_length", "hole_diameter", "stop_depth", "tip_depth"},
 		text:  calc.F("%s holes of %s drilled to the mark at %s, for pins of %s", "pin_count", "hole_diameter", "stop_depth", "pin_length")},
 	{id: "sound", stage: FloorWork, kind: Tick, until: always, when: onPins, text: calc.F("pins hold in sound %s: tile, its bed, levelling and insulation do not count", "floor")},
@@ -69,7 +69,7 @@ var itemRules = []itemRule{
 	{id: "head-services", stage: HeadWork, kind: Reading, there: true, until: "head-drilled", hold: never, unit: "mm", limit: headCover,
 		text: calc.F("before any drilling or recess overhead: pipes, cables, tendons and membranes located, circuit off where one is near; nearest cover")},
 	{id: "head-dry-fit", stage: HeadWork, kind: Tick, there: true, hold: hold, text: calc.F("head plate fitted dry")},
-	{id: "head-drilled", stage: HeadWork, kind: Tick, until: always, hold: hold, needs: []string{"head-services"}, how: "drilled", fixes: plateCentres,
+	{id: "head-drilled", stage: HeadWork, kind: Tick, until: always, hold: hold, needs: []string{"head-services"}, how: "drilled", under: "head", fixes: plateCentres,
 		text: calc.F("%s pilot holes of %s, %s deep", "head_holes", "head_pilot", "head_depth")},
 	{id: "head-clean", stage: HeadWork, kind: Tick, hold: hold, when: headBonded, needs: []string{"head-drilled"}, text: calc.F("holes brushed, blown and dry")},
 	{id: "head-temperature", stage: HeadWork, kind: Reading, until: "head-bonded", hold: byMaker, unit: "°C", when: headBonded, limit: bondLimits, text: calc.F("temperature of what the plate is bonded to")},
@@ -79,9 +79,9 @@ var itemRules = []itemRule{
 	{id: "head-fixed", stage: HeadWork, kind: Tick, until: always, hold: hold, needs: []string{"head-drilled"}, text: calc.F("head plate screwed up, all %s screws", "head_holes")},
 
 	{id: "limits", stage: Hang, kind: Tick, until: always, hold: never, text: calc.F("leaf of %s is within the sheet's %s", "mass", "mass_limit")},
-	{id: "lift", stage: Hang, kind: Tick, until: "stood", hold: hold, text: calc.F("lifting plan made: %s", "team")},
-	{id: "zone", stage: Hang, kind: Tick, hold: hold, text: calc.F("props stand ready and nobody is in the zone the leaf can fall into")},
-	{id: "company", stage: Hang, kind: Tick, hold: hold, text: calc.F("nobody works alone")},
+	{id: "lift", stage: Hang, kind: Tick, until: "stood", hold: never, text: calc.F("lifting plan made: %s", "team")},
+	{id: "zone", stage: Hang, kind: Tick, hold: never, text: calc.F("props stand ready and nobody is in the zone the leaf can fall into")},
+	{id: "company", stage: Hang, kind: Tick, hold: never, text: calc.F("nobody works alone")},
 	{id: "wind", stage: Hang, kind: Reading, until: "stood", hold: never, unit: "m/s", limit: windLimits, text: calc.F("wind in the doorway, gusts")},
 	{id: "parked", stage: Park, kind: Tick, hold: hold, when: onPlate, needs: []string{"stood"}, text: calc.F("leaf stands still, open or shut: nothing cycled or loaded")},
 	{id: sampleItem, stage: Park, kind: Tick, hold: byMaker, needs: []string{"floor-bonded"},
@@ -98,7 +98,7 @@ var itemRules = []itemRule{
 	{id: "lead-bottom", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("lead_gap"), text: calc.F("leading gap at the bottom")},
 	{id: "seals", stage: Align, kind: Tick, when: sealed, text: calc.F("seals touch all round and drag nowhere")},
 
-	{id: "closing-time", stage: Movement, kind: Reading, until: always, hold: hold, unit: "s", limit: timeLimits, text: calc.F("closing time from 90°")},
+	{id: "closing-time", stage: Movement, kind: Reading, until: always, hold: hold, unit: "s", limit: timeLimits, text: calc.F("closing time from 90° to 12°")},
 	{id: "opening-force", stage: Movement, kind: Reading, until: always, hold: hold, unit: "N", limit: forceLimits, text: calc.F("opening force at the leading edge")},
 	{id: "latching", stage: Movement, kind: Tick, hold: hold, when: latched, needs: []string{"closing-time", "opening-force"},
 		text: calc.F("latching action set last: the latch goes home from a hand's breadth")},
@@ -161,6 +161,9 @@ func gapLimits(name string) func(*Door, *Sheet) Limits {
 		want, ok := d.Number(name)
 		need, okNeed := d.Number(name + "_min")
 		if !ok || !okNeed {
+			if !d.Spec.Tested() {
+				return Limits{Unknown: leafUnfit}
+			}
 			return Limits{Unknown: gapsUnknown}
 		}
 		// The gap of test evidence is the most it allows.

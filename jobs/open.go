@@ -48,22 +48,31 @@ func (o *Open) decide(t *turn) error {
 
 // compute checks a spec against its sheet and returns its numbers.
 func (t *turn) compute(s *Spec) ([]Number, error) {
-	if s.Sheet != t.Sheet.Name {
-		return nil, wrong("sheet", "the sheet is %s, not %s", t.Sheet.Name, cut(s.Sheet, 40))
-	}
-	if allowed := t.Site.Sheets; len(allowed) > 0 && !slices.Contains(allowed, s.Sheet) {
-		return nil, wrong("sheet", "%s uses the sheets %s only", t.Site.ID, strings.Join(allowed, ", "))
-	}
-	if _, ok := t.Sheet.Holes[s.Floor]; !ok {
-		return nil, wrong("floor", "sheet %s has no hole for a floor of %s", s.Sheet, cut(s.Floor, 40))
-	}
-	if _, err := calc.ImpliedDensity(s.Mass, s.Width, s.Height, s.Thickness); err != nil {
-		if dense, ok := errors.AsType[*calc.RangeError](err); ok && dense.Name == "density" {
-			return nil, about("mass", &DensityError{s.Mass, s.Tell(s.Width) + " × " + s.Tell(s.Height) + " × " + s.Tell(s.Thickness), dense})
-		}
+	if err := t.fits(s); err != nil {
 		return nil, err
 	}
 	return SetOut(s, t.Sheet)
+}
+
+// fits refuses a spec that its sheet knows nothing of, and a mass that no leaf
+// of its size has.
+func (t *turn) fits(s *Spec) error {
+	if s.Sheet != t.Sheet.Name {
+		return wrong("sheet", "the sheet is %s, not %s", t.Sheet.Name, cut(s.Sheet, 40))
+	}
+	if allowed := t.Site.Sheets; len(allowed) > 0 && !slices.Contains(allowed, s.Sheet) {
+		return wrong("sheet", "%s uses the sheets %s only", t.Site.ID, strings.Join(allowed, ", "))
+	}
+	if _, ok := t.Sheet.Holes[s.Floor]; !ok {
+		return wrong("floor", "sheet %s has no hole for a floor of %s", s.Sheet, cut(s.Floor, 40))
+	}
+	if _, err := calc.ImpliedDensity(s.Mass, s.Width, s.Height, s.Thickness); err != nil {
+		if dense, ok := errors.AsType[*calc.RangeError](err); ok && dense.Name == "density" {
+			return about("mass", &DensityError{s.Mass, s.Tell(s.Width) + " × " + s.Tell(s.Height) + " × " + s.Tell(s.Thickness), dense})
+		}
+		return err
+	}
+	return nil
 }
 
 // DensityError is a mass that no leaf of that size has: one of the two is a
@@ -131,6 +140,15 @@ func (c *Correction) decide(t *turn) error {
 	if err := errors.Join(s.check(t.Site, old), checkText(c.Why)); err != nil {
 		return err
 	}
+	dropped := t.dropped(&s)
+	if len(dropped) > 0 {
+		if err := t.may(DropHold); err != nil {
+			return err
+		}
+		if err := given(c.Why, calc.F("a correction that drops a hold (%s) takes a reason", list("%s, %s", dropped))); err != nil {
+			return err
+		}
+	}
 	if s.Sheet != old.Sheet && len(t.door.Bonds) > 0 {
 		return calc.F("a plate of sheet %s is bonded: its limits stay this door's", old.Sheet)
 	}
@@ -143,8 +161,26 @@ func (c *Correction) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	t.correct(&s, card, struck, c.Why)
+	t.correct(&s, card, struck, c.Why, dropped)
 	return nil
+}
+
+// dropped names the hold points that a corrected spec takes from the door, and
+// those that it lets pass with less.
+func (t *turn) dropped(s *Spec) (ids []string) {
+	old, door := &t.door.Spec, t.door
+	door.Spec = *s
+	after := Checklist(&door, t.Sheet)
+	for _, it := range t.checklistBefore() {
+		if it.Hold && !slices.ContainsFunc(after, func(a Item) bool { return a.ID == it.ID }) {
+			ids = append(ids, it.ID)
+		}
+	}
+	other := old.CoverTo != "" && s.CoverTo != "" && s.CoverTo != old.CoverTo
+	if s.Floor != old.Floor || old.HasCover && (!s.HasCover || other) {
+		ids = append(ids, "floor-services")
+	}
+	return ids
 }
 
 // reckoning is a door's card by a corrected spec.
@@ -158,20 +194,27 @@ type reckoning struct {
 // their values, and what follows from them is reckoned with those.
 func (t *turn) reckon(s *Spec) (reckoning, error) {
 	var r reckoning
-	free, err := t.compute(s)
-	if err != nil {
+	if err := t.fits(s); err != nil {
 		return r, err
 	}
+	_, before := SetOut(&t.door.Spec, t.Sheet)
+	free, err := SetOut(s, t.Sheet)
+	if err != nil && !t.measured(s) && (before == nil || before.Error() != err.Error()) {
+		return r, err
+	}
+	var known reckoning // what did not fit before has its snag
+	known.misfit(before)
+	r.misfit(err)
 	r.numbers = slices.Clone(free)
 	if plate, _ := t.door.Number("plate_centre"); plate.Fixed != "" {
 		c := card{spec: s, sheet: t.Sheet, plate: plate.Value.Length()}
-		if r.numbers, err = c.setOut(); err != nil {
-			return r, err
-		}
+		r.numbers, err = c.setOut()
+		r.misfit(err)
 		if text := s.crampedAt(&plate); !text.IsZero() && !text.Equal(t.door.Spec.crampedAt(&plate)) {
 			r.kept = append(r.kept, text)
 		}
 	}
+	r.kept = slices.DeleteFunc(r.kept, func(why calc.Text) bool { return among(known.kept, why) })
 	for i, n := range t.door.Numbers {
 		if n.Fixed == "" || n.Fixed == "ordered" && !strings.HasPrefix(n.Name, "leaf_") { // an older version froze the gaps too when the leaf was ordered
 			continue
@@ -192,6 +235,42 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 	r.coverLeft(s)
 	r.strike(t.door.Numbers)
 	return r, nil
+}
+
+// misfit notes why what was measured has no set-out, if it has none.
+func (r *reckoning) misfit(err error) {
+	if all, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, part := range all.Unwrap() {
+			r.misfit(part)
+		}
+		return
+	}
+	if err == nil {
+		return
+	}
+	if why := calc.F("%s", err); !among(r.kept, why) {
+		r.kept = append(r.kept, why)
+	}
+}
+
+// among reports whether a text is one of some.
+func among(texts []calc.Text, text calc.Text) bool {
+	return slices.ContainsFunc(texts, func(t calc.Text) bool { return t.String() == text.String() })
+}
+
+// measured reports whether a corrected spec tells of what is there: of a leaf
+// that is ordered or at hand, of a plate that is drilled, of the opening. That
+// is put on record whether it fits or not.
+func (t *turn) measured(s *Spec) bool {
+	for _, f := range s.struck(&t.door.Spec) {
+		row := FieldNamed(f.Name)
+		n, _ := t.door.Number(row.Card)
+		plate, _ := t.door.Number("plate_centre")
+		if !(row.Found || n.Fixed != "" || plate.Fixed != "" && f.Name == "setback") {
+			return false
+		}
+	}
+	return true
 }
 
 // crampedAt says that the leaf can't turn at the plate that is drilled, nothing
@@ -247,16 +326,21 @@ func (r *reckoning) strike(before []Number) {
 
 // correct records a corrected spec and its card. Where numbers already put
 // into material should have changed, or the leaf breaks its sheet's limits
-// now, a snag is opened and everybody told.
-func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string) {
+// now, a snag is opened and everybody told. A correction that drops holds is
+// logged and told as that.
+func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dropped []string) {
 	struck = append(struck, card.struck...)
 	before, text := t.checklistBefore(), StruckText(struck)
-	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why})
+	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why, Dropped: dropped})
 	t.evidence()
 	if again := t.reopen(before); len(again) > 0 {
 		text = calc.F("%s; to be checked again: %s", text, strings.Join(again, ", "))
 	}
-	t.tellAll(corrected, text)
+	if len(dropped) > 0 {
+		t.tellAll(holdDropped, calc.F("%s: %s (%s)", list("%s, %s", dropped), text, why))
+	} else {
+		t.tellAll(corrected, text)
+	}
 	if len(card.kept) > 0 {
 		t.snag(list("%s; %s", card.kept), s.Foreman)
 	}

@@ -18,6 +18,7 @@ const (
 	Assign      Action = "assign"    // crew and foreman
 	Evidence    Action = "evidence"  // the gaps of a tested door
 	Check       Action = "check"     // tick, untick, not applicable, reading, photo
+	DropHold    Action = "drop hold" // by a correction
 	Override    Action = "override"  // a hold point
 	SnagWork    Action = "snag"      // open and close
 	Bonding     Action = "bonding"   // mix, bond, temperature, knocked
@@ -42,6 +43,7 @@ var Permissions = []struct {
 	{Evidence, []Role{Foreman}, "enter the gaps of a fire or smoke door's test evidence"},
 	{Check, []Role{Crew, Foreman}, "tick, read and photograph the checklist"},
 	{Override, []Role{Foreman}, "override a hold point"},
+	{DropHold, []Role{Foreman}, "drop a hold point by a correction (heating, pipes, another floor)"},
 	{SnagWork, []Role{Crew, Foreman, Office}, "open and close snags"},
 	{Bonding, []Role{Crew, Foreman}, "mix, bond, and enter temperatures"},
 	{MakerWord, []Role{Foreman}, "attach the adhesive maker's written word"},

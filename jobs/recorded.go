@@ -17,11 +17,13 @@ const (
 	breaksLimits  calc.Word = "the leaf breaks the sheet's limits"
 	plateBonded   calc.Word = "a plate was bonded"
 	plateKnocked  calc.Word = "the plate was knocked"
+	closingRead   calc.Word = "the closing time was read after it"
 	tooCold       calc.Word = "it was too cold"
 	coverMeasured calc.Word = "cover measured"
 	coverUnknown  calc.Word = "the cover is not measured yet"
 	gapsToEnter   calc.Word = "the foreman enters the gaps of its test evidence, none is computed for a fire or smoke door"
 	gapsUnknown   calc.Word = "not known before the gaps of its test evidence are entered"
+	leafUnfit     calc.Word = "not known while the leaf does not fit its opening"
 	leftOut       calc.Word = "left out"
 	died          calc.Word = "the runner died each time it was sent"
 
@@ -40,6 +42,12 @@ const (
 	wouldBe           = "%s is %s at %s, by the corrected door it would be %s"
 	cantTurn          = "the leaf can't turn at the plate that is %s at %s: %s gap %s, it needs %s"
 
+	tooNarrow       = "the opening is %s wide, the leaf needs %s to turn in it"
+	tooNarrowPlumb  = "between plumb lines the opening is %s wide, the leaf needs %s to turn in it"
+	tooNarrowTested = "the opening is %s wide, the leaf needs more than %s to turn in it"
+	tooLow          = "the opening is %s high, the leaf needs %s to be stood up in it"
+	evidenceCramped = "the leaf can't turn in the gaps of the evidence: it needs more than %s at the heel and %s at the leading edge"
+
 	tooHeavy        = "mass is %s, the sheet carries %s"
 	tooHeavyCounted = "mass is %s (%s estimated and counted a tenth heavier), the sheet carries %s"
 	tooWide         = "width is %s, the sheet allows %s"
@@ -54,11 +62,12 @@ const (
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
 	{ofTwo, "rr"}, {string(AfterCure), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
-	{string(tooCold), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(gapsToEnter), ""},
-	{string(gapsUnknown), ""}, {string(leftOut), ""}, {string(died), ""},
+	{string(tooCold), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(gapsToEnter), ""},
+	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
 	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
+	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchExpires, "tf"}, {ofBatch, "t"},
 	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},

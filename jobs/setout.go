@@ -74,10 +74,7 @@ func (c *card) setOut() ([]Number, error) {
 			errs = append(errs, err)
 		}
 	}
-	if len(errs) > 0 {
-		return nil, errors.Join(errs...)
-	}
-	return c.numbers, nil
+	return c.numbers, errors.Join(errs...)
 }
 
 // gaps adds the gaps and what follows from them.
@@ -92,10 +89,10 @@ func (c *card) gaps() error {
 	switch {
 	case !s.Tested():
 		if s.room() < need.OpeningWidth.SetOut && s.room() != s.OpeningWidth {
-			return wrong("opening", "between plumb lines the opening is %s wide, the leaf needs %s to turn in it", s.tellDown(s.room()), s.Tell(need.OpeningWidth.SetOut))
+			return wrong("opening", tooNarrowPlumb, s.tellDown(s.room()), s.Tell(need.OpeningWidth.SetOut))
 		}
 		if s.OpeningWidth < need.OpeningWidth.SetOut {
-			return wrong("opening", "the opening is %s wide, the leaf needs %s to turn in it", s.tellDown(s.OpeningWidth), s.Tell(need.OpeningWidth.SetOut))
+			return wrong("opening", tooNarrow, s.tellDown(s.OpeningWidth), s.Tell(need.OpeningWidth.SetOut))
 		}
 		heel = ((s.room() - s.Width) / 2).Down(step)
 		if c.plate != 0 { // the heel gap is what the plate leaves
@@ -108,10 +105,10 @@ func (c *card) gaps() error {
 		c.length("heel_gap_min", need.HeelGap.Exact)
 		c.length("lead_gap_min", need.LeadGap.Exact)
 	case s.cramped(&need):
-		return wrong("evidence", "the leaf can't turn in the gaps of the evidence: it needs more than %s at the heel and %s at the leading edge",
+		return wrong("evidence", evidenceCramped,
 			s.tellUp(need.HeelGrowth), s.tellUp(need.LeadGrowth))
 	case s.OpeningWidth < s.Width+need.HeelGrowth+need.LeadGrowth:
-		return wrong("opening", "the opening is %s wide, the leaf needs more than %s to turn in it", s.Tell(s.OpeningWidth), s.tellUp(s.Width+need.HeelGrowth+need.LeadGrowth))
+		return wrong("opening", tooNarrowTested, s.Tell(s.OpeningWidth), s.tellUp(s.Width+need.HeelGrowth+need.LeadGrowth))
 	case !s.Awaits().IsZero():
 		return nil
 	default:
@@ -275,7 +272,7 @@ func (c *card) top() error {
 		return err
 	}
 	if need := s.Height + d.SetOut; s.OpeningHeight < need {
-		return wrong("opening height", "the opening is %s high, the leaf needs %s to be stood up in it", s.tellDown(s.OpeningHeight), s.tellUp(need))
+		return wrong("opening height", tooLow, s.tellDown(s.OpeningHeight), s.tellUp(need))
 	}
 	c.dimension("top_gap_min", d)
 	return nil

@@ -58,7 +58,7 @@ func Join(text string, tokens []Token, known func(word string) bool) []Token {
 			out = append(out, Token{Kind: MarkToken, Mark: '\n', Start: out[n-1].End, End: t.Start})
 		}
 		switch {
-		case t.Kind == WordToken && isSpoken(t.Word) && meansNumber(out, tokens, i, known):
+		case t.Kind == WordToken && IsSpoken(t.Word) && meansNumber(out, tokens, i, known):
 			n, size := spoken(text, tokens, i)
 			if size > 0 {
 				t = Token{Kind: NumberToken, Start: n.Start, End: n.End, Num: n}
@@ -107,7 +107,7 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		case next.Kind != WordToken:
 		case slices.Contains([]string{"way", "ways", "person", "people"}, next.Word):
 			return false
-		case isSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
+		case IsSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
 			return tokens[i].Word != "one" || !pointing[last.Word]
 		}
 	}

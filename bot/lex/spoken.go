@@ -16,8 +16,8 @@ var (
 		"thirtysecond": 32, "thirtyseconds": 32, "sixtyfourth": 64, "sixtyfourths": 64}
 )
 
-// isSpoken reports whether a word can begin a spoken number.
-func isSpoken(w string) bool {
+// IsSpoken reports whether a word can begin a spoken number.
+func IsSpoken(w string) bool {
 	_, one := ones[w]
 	_, ten := teen[w]
 	_, more := tens[w]
@@ -34,7 +34,7 @@ func spoken(text string, tokens []Token, i int) (Number, int) {
 		}
 		return tokens[k].Word
 	}
-	if !isSpoken(word(i)) {
+	if !IsSpoken(word(i)) {
 		return Number{}, 0
 	}
 	n := Number{Start: tokens[i].Start}
@@ -67,7 +67,7 @@ func spoken(text string, tokens []Token, i int) (Number, int) {
 	}
 	k += size
 	and := word(k) == "and" && whole > 0 && whole%100 == 0 && k+1 < len(tokens) && tokens[k+1].Kind == NumberToken // a hundred and 20
-	if and || isSpoken(word(k)) || k < len(tokens) && tokens[k].Kind == NumberToken {
+	if and || IsSpoken(word(k)) || k < len(tokens) && tokens[k].Kind == NumberToken {
 		n.Doubt = Unreadable
 	}
 	return n.said(text, tokens, i, k-i), k - i

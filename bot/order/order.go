@@ -295,6 +295,9 @@ func (e *Request) tick(text string) error {
 			return bot.Refuse(say.F("one item at a time: tick %s, then tick %s", it.ID, lex.CutText(other, 20)))
 		}
 	}
+	if denied.MatchString(note) && it.ID != "sample" { // which says more of a soft one
+		return bot.Refuse(say.F("tick %s says that all of it is done, and %q says something else: say it when it is, with what was done as the remark", it.ID, lex.CutText(note, 40)))
+	}
 	cmd := &jobs.TickItem{Item: it.ID, Note: note}
 	if mark, ok := strings.CutPrefix(note, "#"); ok && len(mark) == len(it.Mark()) {
 		cmd.Note, cmd.Seen = "", mark // a button's
@@ -302,12 +305,29 @@ func (e *Request) tick(text string) error {
 	return e.Do(cmd)
 }
 
+// reasonOnly returns the reason behind an item, and refuses what stands between
+// them: a second item would be dropped.
+func reasonOnly(it jobs.Item, rest string) (why string, err error) {
+	between, why := splitBecause(rest)
+	if why != "" && between != "" {
+		return "", bot.Refuse(say.F("one item at a time: after %s comes because and the reason, not %q", it.ID, lex.CutText(between, 40)))
+	}
+	return why, nil
+}
+
+// denied matches a remark to a tick by which the item is not done, or not all
+// of it: "not done yet", "only the left half", "to 5".
+var denied = regexp.MustCompile(`(?i)^\W*(?:(?:is|was|are|it's)\s+)?(?:not|isn['’]?t|wasn['’]?t|aren['’]?t|nearly|almost|half|partly|except|only|to|till|until|through|thru|or|minus|but)\b|\b(?:not|n['’]t)\s+(?:\w+\s+)?(?:done|ready|finished|yet|checked|looked)\b`)
+
 func (e *Request) untick(text string) error {
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err
 	}
-	_, why := splitBecause(rest)
+	why, err := reasonOnly(it, rest)
+	if err != nil {
+		return err
+	}
 	return e.Do(&jobs.Untick{Item: it.ID, Why: why})
 }
 
@@ -316,7 +336,10 @@ func (e *Request) leaveOut(text string) error {
 	if err != nil {
 		return err
 	}
-	_, why := splitBecause(rest)
+	why, err := reasonOnly(it, rest)
+	if err != nil {
+		return err
+	}
 	return e.Do(&jobs.NotApplicable{Item: it.ID, Why: why})
 }
 
@@ -325,7 +348,10 @@ func (e *Request) override(text string) error {
 	if err != nil {
 		return err
 	}
-	_, why := splitBecause(rest)
+	why, err := reasonOnly(it, rest)
+	if err != nil {
+		return err
+	}
 	why, word, _ := strings.Cut(why, " word: ") // a word alone may be any
 	return e.Do(&jobs.OverrideHold{Item: it.ID, Why: why, Word: word})
 }
@@ -336,69 +362,6 @@ func (e *Request) photo(text string) error {
 		return err
 	}
 	return e.Do(&jobs.PhotoItem{Item: it.ID, Where: where})
-}
-
-func (e *Request) reading(text string) error {
-	it, rest, err := e.item(text)
-	if err != nil {
-		return err
-	}
-	if first, note, _ := strings.Cut(rest, " "); strings.EqualFold(strings.Trim(first, ",:"), "none") {
-		return e.Do(&jobs.ReadItem{Item: it.ID, None: true, Note: note})
-	}
-	v, note, err := Measure(rest, it.Unit)
-	if err != nil {
-		return bot.Refuse(say.F("%s: %s", it.ID, err))
-	}
-	return e.Do(&jobs.ReadItem{Item: it.ID, Value: v, Note: note})
-}
-
-// Measure reads a number in a unit, said or not, and what is noted after it.
-func Measure(text, unit string) (v jobs.Measure, note string, err error) {
-	n, ok := lex.ScanNumber(text, 0)
-	if !ok {
-		return v, "", noNumber(unit)
-	}
-	// 38 in the corner is no 38 inches.
-	plainly := n.Doubt == lex.WordIn && unit == "in" && (n.End == len(text) || strings.IndexByte(",.;:", text[n.End]) >= 0)
-	if n.Doubt == lex.WordIn && !plainly {
-		figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
-		return v, "", say.F("%s: inches, or does a remark begin there? say %s inches or %s mm", n.Raw, figure, figure)
-	}
-	if n.Doubt != lex.Certain && !plainly {
-		return v, "", say.F("the number %s can be read in two ways", n.Raw)
-	}
-	note = strings.TrimSpace(text[n.End:])
-	if plainly {
-		note = strings.TrimLeft(note, ",.;: ")
-	}
-	first, after, _ := strings.Cut(note, " ")
-	if other, ok := lex.ReadingUnit(strings.TrimRight(first, ".,;")); ok && other != unit || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
-		return v, "", say.F("a reading in %s is wanted, not %s %s", unit, n.Raw, lex.CutText(first, 20))
-	}
-	if unit == "mm" || unit == "in" {
-		if n.Unit == lex.Degrees {
-			return v, "", say.F("%s is no length", n.Raw)
-		}
-		if n.Unitless(unit == "in") {
-			return v, "", &lex.UnitError{Raw: n.Raw}
-		}
-		return jobs.Measure{Micro: int64(n.Length), Unit: unit}, note, nil
-	}
-	if said, ok := lex.ReadingUnit(first); ok && said == unit {
-		note = after
-	} else if n.Unit != lex.Bare && !(n.Unit == lex.Degrees && unit == "°C") {
-		return v, "", say.F("%s is not in %s", n.Raw, unit)
-	}
-	return jobs.Of(n.Plain, unit), strings.TrimSpace(note), nil
-}
-
-// noNumber says that a reading is wanted, with an example.
-func noNumber(unit string) say.Text {
-	if unit == "in" {
-		return say.F("a reading in %s is wanted, as %s", unit, "5/16 in")
-	}
-	return say.F("a reading in %s is wanted, as %s", unit, "8.5")
 }
 
 func (e *Request) mix(text string) error {

@@ -27,6 +27,9 @@ func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 	case jobs.Opened:
 		return say.F("door %s opened: %s", e.Spec.ID, Describe(e.Spec))
 	case jobs.Corrected:
+		if len(e.Dropped) > 0 {
+			return because(say.F("corrected by the foreman, hold dropped (%s): %s", say.Names(", ", e.Dropped...), jobs.StruckText(e.Struck)), e.Text)
+		}
 		return because(say.F("corrected: %s", jobs.StruckText(e.Struck)), e.Text)
 	case jobs.Ticked, jobs.Pictured:
 		return because(say.F("ticked %s", item(j, e.Item)), e.Text, e.Word)

@@ -1,0 +1,186 @@
+package order
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+// reading enters a reading, or several that are each behind their item: all of
+// them, or none.
+func (e *Request) reading(text string) error {
+	it, rest, err := e.item(text)
+	if err != nil {
+		return err
+	}
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	cmd := &jobs.ReadItems{}
+	for {
+		other, more, head := nextReading(rest, j.Items())
+		r, err := oneReading(&it, head)
+		if err != nil {
+			return bot.Refuse(say.F("%s: %s", it.ID, err))
+		}
+		if slices.ContainsFunc(cmd.Items, func(was jobs.ReadItem) bool { return was.Item == it.ID }) {
+			return bot.Refuse(say.F("%s stands there twice: give it one reading", it.ID))
+		}
+		cmd.Items = append(cmd.Items, r)
+		if other == nil {
+			break
+		}
+		it, rest = *other, more
+	}
+	if len(cmd.Items) == 1 {
+		return e.Do(&cmd.Items[0])
+	}
+	return e.Do(cmd)
+}
+
+// nextReading returns the next item in a text that readings are entered for,
+// what stands behind it, and what stands before it; nil if there is none.
+func nextReading(text string, items []jobs.Item) (it *jobs.Item, rest, head string) {
+	for _, m := range itemName.FindAllStringSubmatchIndex(text, -1) {
+		name := strings.ToLower(text[m[2]:m[3]])
+		if i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == name && it.Kind == jobs.Reading }); i >= 0 {
+			head, _ = strings.CutSuffix(strings.TrimRight(text[:m[0]], " ,;\n"), " and")
+			return &items[i], strings.Trim(text[m[1]:], " =:"), strings.TrimRight(head, " ,;\n")
+		}
+	}
+	return nil, "", text
+}
+
+// itemName matches a word that may be an item's name, where a reading ended
+// before it.
+var itemName = regexp.MustCompile(`(?:^|[\s,;])([A-Za-z][A-Za-z-]*)`)
+
+// oneReading reads what was typed for an item: one number, or none and how it
+// was looked for. A second number may be worse than the first: the worst is
+// taken where the words say which that is, and else it is asked about.
+func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
+	r := jobs.ReadItem{Item: it.ID}
+	if first, note, _ := strings.Cut(text, " "); strings.EqualFold(strings.Trim(first, ",:"), "none") {
+		r.None, r.Note = true, note
+		return r, nil
+	}
+	typed, remark := cutNote(text)
+	v, note, err := Measure(typed, it.Unit)
+	if err != nil {
+		return r, err
+	}
+	others := numbersIn(note)
+	if len(others) == 0 && hedged.MatchString(note) {
+		return r, say.F("%q leaves open how much it is: give the worst that was read, and a remark behind note", lex.CutText(strings.TrimSpace(typed), 40))
+	}
+	for _, at := range others {
+		other, _, err := Measure(note[at:], it.Unit)
+		worse := worst(it, note)
+		if err != nil || worse == 0 {
+			return r, say.F("%q holds more than one number, and a reading is one: give the worst of them alone, and a remark with a number in it behind note", lex.CutText(strings.TrimSpace(typed), 40))
+		}
+		if (other.Micro-v.Micro)*int64(worse) > 0 {
+			v = other
+		}
+	}
+	r.Value, r.Note = v, strings.TrimSpace(strings.TrimLeft(note+" "+remark, ",; "))
+	return r, nil
+}
+
+// cutNote parts a reading from the remark behind the word note.
+func cutNote(text string) (typed, remark string) {
+	at := noteWord.FindStringIndex(text)
+	if at == nil {
+		return text, ""
+	}
+	return text[:at[0]], text[at[1]:]
+}
+
+var noteWord = regexp.MustCompile(`(?i)[\s,;]+note\b[:\s]*`)
+
+// numbersIn returns where numbers begin in a remark, typed or spoken. A lone
+// "one" counts nothing.
+func numbersIn(note string) (at []int) {
+	for _, t := range lex.Lex(note, nil) {
+		if t.Kind == lex.NumberToken || t.Kind == lex.WordToken && lex.IsSpoken(t.Word) && t.Word != "one" {
+			at = append(at, t.Start)
+		}
+	}
+	return at
+}
+
+// hedged matches a remark that makes less or more of the number before it.
+var hedged = regexp.MustCompile(`(?i)\?|^\W*(?:to|or|minus|plus|less|more|over|under|about|roughly|maybe|not|if|unless|except|without|only|guess\w*)\b|\b(?:or|but|much|even) (?:less|more|lower|higher|worse)\b|\b(?:not (?:sure|measured)|guess\w*|maybe|less|lower|higher|worse) (?:at|on|in|to)\b|\bnot (?:sure|measured|read)\b`)
+
+// What says that the highest or the lowest of several numbers was named.
+var (
+	highest = regexp.MustCompile(`(?i)\b(?:gust\w*|peak\w*|max\w*|most|highest|worst|up to)\b`)
+	lowest  = regexp.MustCompile(`(?i)\b(?:least|lowest|min|minimum|nearest|smallest|night\w*|worst)\b`)
+)
+
+// worst says which of several numbers is the worst of an item, 1 the highest
+// and -1 the lowest, where the words beside them say that it is among them; 0
+// where they don't.
+func worst(it *jobs.Item, words string) int {
+	switch {
+	case it.Most != nil && it.Least == nil && highest.MatchString(words):
+		return 1
+	case it.Least != nil && (it.Most == nil || it.Unit == "°C") && lowest.MatchString(words):
+		return -1
+	}
+	return 0
+}
+
+// Measure reads a number in a unit, said or not, and what is noted after it.
+func Measure(text, unit string) (v jobs.Measure, note string, err error) {
+	n, ok := lex.ScanNumber(text, 0)
+	if !ok {
+		return v, "", noNumber(unit)
+	}
+	// 38 in the corner is no 38 inches.
+	plainly := n.Doubt == lex.WordIn && unit == "in" && (n.End == len(text) || strings.IndexByte(",.;:", text[n.End]) >= 0)
+	if n.Doubt == lex.WordIn && !plainly {
+		figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
+		return v, "", say.F("%s: inches, or does a remark begin there? say %s inches or %s mm", n.Raw, figure, figure)
+	}
+	if n.Doubt != lex.Certain && !plainly {
+		return v, "", say.F("the number %s can be read in two ways", n.Raw)
+	}
+	note = strings.TrimSpace(text[n.End:])
+	if plainly {
+		note = strings.TrimLeft(note, ",.;: ")
+	}
+	first, after, _ := strings.Cut(note, " ")
+	if other, ok := lex.ReadingUnit(strings.TrimRight(first, ".,;")); ok && other != unit || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
+		return v, "", say.F("a reading in %s is wanted, not %s %s", unit, n.Raw, lex.CutText(first, 20))
+	}
+	if unit == "mm" || unit == "in" {
+		if n.Unit == lex.Degrees {
+			return v, "", say.F("%s is no length", n.Raw)
+		}
+		if n.Unitless(unit == "in") {
+			return v, "", &lex.UnitError{Raw: n.Raw}
+		}
+		return jobs.Measure{Micro: int64(n.Length), Unit: unit}, note, nil
+	}
+	if said, ok := lex.ReadingUnit(first); ok && said == unit {
+		note = after
+	} else if n.Unit != lex.Bare && !(n.Unit == lex.Degrees && unit == "°C") {
+		return v, "", say.F("%s is not in %s", n.Raw, unit)
+	}
+	return jobs.Of(n.Plain, unit), strings.TrimSpace(note), nil
+}
+
+// noNumber says that a reading is wanted, with an example.
+func noNumber(unit string) say.Text {
+	if unit == "in" {
+		return say.F("a reading in %s is wanted, as %s", unit, "5/16 in")
+	}
+	return say.F("a reading in %s is wanted, as %s", unit, "8.5")
+}
