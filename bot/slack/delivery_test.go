@@ -16,6 +16,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/slack/fake"
+	"heelpost/bot/talk"
 	"heelpost/jobs"
 )
 
@@ -401,8 +402,7 @@ func TestHTTP_replayed(t *testing.T) {
 // A picture is uploaded, waited for, and shown in the message.
 func TestPicture(t *testing.T) {
 	w := inWorld(t)
-	png := []byte("\x89PNG\r\n\x1a\n0000")
-	ref, err := w.a.Post(t.Context(), bot.Post{ID: "p@1", Channel: other, Kind: bot.KindAnswer, Text: "heel gap 8 mm", Picture: &bot.Picture{Name: "gap.png", Alt: "the gap in plan", PNG: png}})
+	ref, err := w.a.Post(t.Context(), bot.Post{ID: "p@1", Channel: other, Kind: bot.KindAnswer, Text: "heel gap 8 mm", Picture: talk.Ask("gap 54 60").Picture})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -486,7 +486,7 @@ func TestShare_elsewhere(t *testing.T) {
 	}
 	w.Break(fake.Fault{Method: "files.getUploadURLExternal", Code: "missing_scope"})
 	w.expected = []string{"missing_scope"}
-	if _, err := w.a.Post(t.Context(), bot.Post{ID: "p@1", Channel: doors, Kind: bot.KindAnswer, Text: "heel gap 8 mm", Picture: &bot.Picture{Name: "gap.png", Alt: "the gap in plan", PNG: []byte("png")}}); err != nil {
+	if _, err := w.a.Post(t.Context(), bot.Post{ID: "p@1", Channel: doors, Kind: bot.KindAnswer, Text: "heel gap 8 mm", Picture: talk.Ask("gap 54 60").Picture}); err != nil {
 		t.Errorf("without its picture: %v", err)
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -373,12 +374,13 @@ func (a *Adapter) picture(ctx context.Context, p bot.Post) (string, error) {
 	return id, err
 }
 
-func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
+func (a *Adapter) upload(ctx context.Context, d *draw.Drawing) (string, error) {
+	name, png := d.File(a.Language, "png"), string(d.PNG(a.Language, draw.Light))
 	if err := a.paceMethod(ctx, "files.getUploadURLExternal"); err != nil {
 		return "", err
 	}
-	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: string(p.PNG), Filename: p.Name, FileSize: len(p.PNG),
-		AltTxt: oneLine(p.Alt), Title: p.Name})
+	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: png, Filename: name, FileSize: len(png),
+		AltTxt: plainText(a.Language.Say(d.Alt), maxFileAlt).Text, Title: name})
 	if err != nil {
 		return "", a.classified(ctx, "files.getUploadURLExternal", err)
 	}
@@ -396,5 +398,5 @@ func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
 		case <-time.After(pause):
 		}
 	}
-	return "", fmt.Errorf("slack has not made the picture %s ready", p.Name)
+	return "", fmt.Errorf("slack has not made the picture %s ready", name)
 }
