@@ -81,7 +81,7 @@ func tidy(t *testing.T, n int, d *Drawing, l *say.Language) {
 	s := d.sheet(l)
 	var rooms []box
 	for _, m := range s.labels {
-		b := boxOf(m.text, m.size, m.points[0], right)
+		b := boxOf(m.text, m.size, m.points[0], beginsAt)
 		if b.x0 < 0 || b.x1 > frame || b.y0 < 0 || b.y1 > s.height {
 			t.Errorf("%d: %q leaves the frame of height %.0f: %+v", n, m.text, s.height, b)
 		}

@@ -100,6 +100,7 @@ type mark struct {
 	from, to float64 // degrees
 	text     string
 	size     float64
+	ground   ink // what a label lies on, to be put beneath it
 }
 
 // frame is how wide a sheet is, and margin what stays free around.
@@ -119,6 +120,7 @@ type sheet struct {
 	marks  []mark
 	labels []mark
 	taken  []box // by labels
+	ground ink   // on which labels lie
 }
 
 // box is a rectangle.
@@ -129,6 +131,9 @@ func (b box) overlaps(o box) bool { return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < 
 func (d *Drawing) sheet(l *say.Language) *sheet {
 	s := &sheet{in: l}
 	d.lay(s)
+	for _, b := range s.taken {
+		s.height = max(s.height, b.y1+margin/2)
+	}
 	s.marks = append(s.marks, s.labels...)
 	return s
 }
@@ -159,8 +164,8 @@ type side uint8
 
 const (
 	middle side = iota
-	right       // it begins there
-	left        // it ends there
+	beginsAt
+	endsAt
 )
 
 // boxOf is the room that a text takes at a place, a little free space with it.
@@ -170,7 +175,7 @@ func boxOf(text string, size float64, at point, where side) box {
 	switch where {
 	case middle:
 		x -= w / 2
-	case left:
+	case endsAt:
 		x -= w
 	}
 	return box{x, at.y - 0.8*size, x + w, at.y + 0.24*size}
@@ -209,8 +214,11 @@ func (s *sheet) write(i ink, text say.Text, spots ...spot) (int, box) {
 	}
 	// Nowhere: below all that is there, whole.
 	size := min(usual, usual*(frame-2*margin)/width(words, usual))
+	for _, b := range s.taken {
+		s.height = max(s.height, b.y1)
+	}
 	s.height += 1.3 * usual
-	b := boxOf(words, size, point{margin, s.height - 4}, right)
+	b := boxOf(words, size, point{margin, s.height - 4}, beginsAt)
 	s.put(i, words, size, b)
 	return len(spots), b
 }
@@ -218,12 +226,12 @@ func (s *sheet) write(i ink, text say.Text, spots ...spot) (int, box) {
 // put writes words into a box that is free.
 func (s *sheet) put(i ink, words string, size float64, b box) {
 	s.taken = append(s.taken, b)
-	s.labels = append(s.labels, mark{shape: label, ink: i, text: words, size: size, points: []point{{b.x0, b.y0 + 0.8*size}}})
+	s.labels = append(s.labels, mark{shape: label, ink: i, ground: s.ground, text: words, size: size, points: []point{{b.x0, b.y0 + 0.8*size}}})
 }
 
 // title writes what a part of the drawing shows, above it.
 func (s *sheet) title(text say.Text, x, y float64) {
-	s.write(solid, text, spot{point{x, y}, right})
+	s.write(solid, text, spot{point{x, y}, beginsAt})
 }
 
 // arrow draws the head of an arrow at a point, in the direction of an angle.
@@ -261,16 +269,17 @@ func (s *sheet) across(text say.Text, x0, x1, y, from0, from1 float64) {
 	}
 	spots := []spot{{point{(x0 + x1) / 2, up}, middle}}
 	if w := width(s.in.Say(text), usual); w > x1-x0-4 {
-		spots = []spot{{point{x1 + out + 4, beside}, right}, {point{x0 - out - 4, beside}, left}, {point{(x0 + x1) / 2, up}, middle}}
+		spots = []spot{{point{x1 + out + 4, beside}, beginsAt}, {point{x0 - out - 4, beside}, endsAt}, {point{(x0 + x1) / 2, up}, middle}}
 	}
 	for dy := 1.0; dy < 4; dy++ {
-		spots = append(spots, spot{point{frame - margin, up - dy*usual}, left}, spot{point{margin, up - dy*usual}, right})
+		spots = append(spots, spot{point{frame - margin, up - dy*usual}, endsAt}, spot{point{margin, up - dy*usual}, beginsAt})
 	}
 	s.write(solid, text, spots...)
 }
 
-// down draws a vertical dimension at x between y0 and y1, its text beside it.
-func (s *sheet) down(text say.Text, y0, y1, x, from0, from1 float64) {
+// down draws a vertical dimension at x between y0 and y1, its text beside it: at
+// the right of the line if it begins there, else at its left.
+func (s *sheet) down(text say.Text, where side, y0, y1, x, from0, from1 float64) {
 	for _, e := range [...]point{{from0, y0}, {from1, y1}} {
 		if gap := 2.0; math.Abs(e.x-x) > gap {
 			s.line(thin, light/2, point{e.x + math.Copysign(gap, x-e.x), e.y}, point{x + math.Copysign(3, x-e.x), e.y})
@@ -287,11 +296,13 @@ func (s *sheet) down(text say.Text, y0, y1, x, from0, from1 float64) {
 		s.arrow(thin, point{x, y1}, -90)
 	}
 	mid := (y0+y1)/2 + 0.3*usual
-	spots := []spot{{point{x + 5, mid}, right}, {point{x - 5, mid}, left}}
-	for dy := 1.0; dy < 5; dy++ {
-		for _, y := range [...]float64{mid - dy*usual, mid + dy*usual} {
-			spots = append(spots, spot{point{x + 5, y}, right}, spot{point{x - 5, y}, left})
-		}
+	beside := 5.0
+	if where == endsAt {
+		beside = -beside
+	}
+	spots := []spot{{point{x + beside, mid}, where}}
+	for dy := 1.0; dy < 6; dy++ {
+		spots = append(spots, spot{point{x + beside, mid - dy*usual}, where}, spot{point{x + beside, mid + dy*usual}, where})
 	}
 	s.write(solid, text, spots...)
 }

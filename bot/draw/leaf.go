@@ -122,7 +122,9 @@ func (l *leaf) outline(open calc.Angle) []point {
 		default:
 			centre := point{c.x + in.x, c.y + in.y}
 			a := math.Atan2(along.y-centre.y, along.x-centre.x) * 180 / math.Pi
-			all = append(all, onArc(centre, size, a, a+90)...)
+			for turned := 0.0; turned <= 90; turned += 7.5 { // it is enlarged later
+				all = append(all, polar(centre, size, a+turned))
+			}
 		}
 	}
 	for i, p := range all {

@@ -2,8 +2,8 @@ package draw
 
 import (
 	"bytes"
-	"compress/zlib"
 	"fmt"
+	"image/color"
 	"math"
 	"slices"
 	"strings"
@@ -65,13 +65,8 @@ func (w *pdfWriter) object(body string) {
 }
 
 func (w *pdfWriter) stream(keys string, data []byte) {
-	var packed bytes.Buffer
-	z := zlib.NewWriter(&packed)
-	if _, err := z.Write(data); err != nil {
-		panic(err) // a buffer takes everything
-	}
-	z.Close()
-	w.object(fmt.Sprintf("<<%s/Filter /FlateDecode /Length %d>>\nstream\n%s\nendstream", keys, packed.Len(), packed.Bytes()))
+	packed := deflated(data)
+	w.object(fmt.Sprintf("<<%s/Filter /FlateDecode /Length %d>>\nstream\n%s\nendstream", keys, len(packed), packed))
 }
 
 // end writes where the objects are; the last one tells of the document.
@@ -127,12 +122,11 @@ func toUnicode(text string) string {
 }
 
 func (m *mark) pdf(b *strings.Builder, c colours) {
-	x := c.of(m.ink)
-	colour := fmt.Sprintf("%s %s %s ", short(float64(x.R)/255), short(float64(x.G)/255), short(float64(x.B)/255))
+	colour := pdfColour(c.of(m.ink))
 	switch m.shape {
 	case label:
-		room := boxOf(m.text, m.size, m.points[0], right)
-		fmt.Fprintf(b, "1 1 1 rg %s %s %s %s re f\n", short(room.x0), short(room.y0), short(room.x1-room.x0), short(room.y1-room.y0))
+		room := boxOf(m.text, m.size, m.points[0], beginsAt)
+		fmt.Fprintf(b, "%srg %s %s %s %s re f\n", pdfColour(c.of(m.ground)), short(room.x0), short(room.y0), short(room.x1-room.x0), short(room.y1-room.y0))
 		fmt.Fprintf(b, "%srg BT /F %s Tf 1 0 0 -1 %s %s Tm <", colour, short(m.size), short(m.points[0].x), short(m.points[0].y))
 		for _, r := range m.text {
 			fmt.Fprintf(b, "%04X", glyphOf(r).index)
@@ -152,6 +146,10 @@ func (m *mark) pdf(b *strings.Builder, c colours) {
 			b.WriteString(m.curves() + "S\n")
 		}
 	}
+}
+
+func pdfColour(c color.RGBA) string {
+	return fmt.Sprintf("%s %s %s ", short(float64(c.R)/255), short(float64(c.G)/255), short(float64(c.B)/255))
 }
 
 func pdfPath(points []point) string {

@@ -133,7 +133,7 @@ func (p *Plan) angle(v view, r float64) {
 	mid := polar(v.origin, v.k*r, float64(p.Angle)/2)
 	var spots []spot
 	for d := 4.0; d < 60; d += 8 {
-		spots = append(spots, spot{point{mid.x + d, mid.y + d}, right})
+		spots = append(spots, spot{point{mid.x + d, mid.y + d}, beginsAt})
 	}
 	v.write(solid, say.Plain(whole(p.Angle).String()), spots...)
 }
@@ -142,7 +142,7 @@ func (p *Plan) angle(v view, r float64) {
 func (p *Plan) end(s *sheet, b box) {
 	l := p.leaf()
 	gap := p.GapHeel.MM()
-	s.title(say.F("heel end"), b.x0, b.y0+14)
+	s.title(say.F("heel end, larger"), b.x0, b.y0+14)
 	jamb, rows := 26.0, 74.0
 	k := min((b.x1-b.x0-jamb)/((l.s+gap)*1.25+0.5*l.t), 110/l.t)
 	half := k*l.t/2 + 20
@@ -161,7 +161,9 @@ func (p *Plan) end(s *sheet, b box) {
 	v.across(p.Setback.called("setback"), v.at(-l.s, 0).x, v.origin.x, b.y0+62, up, v.origin.y)
 	low := y + half
 	if p.Thickness.Known() {
-		v.down(p.Thickness.called("thickness"), up, v.at(0, l.e+l.t/2).y, b.x1-16, b.x1-16, b.x1-16)
+		s.ground = tint
+		v.down(p.Thickness.called("thickness"), endsAt, up, v.at(0, l.e+l.t/2).y, b.x1-16, b.x1-16, b.x1-16)
+		s.ground = paper
 	}
 	if p.Plate.Known() {
 		low += 24
@@ -183,7 +185,7 @@ func (p *Plan) spot(s *sheet, b box) {
 	near := turned(corner, at)
 	gap := p.GapHeel.MM()
 	face := -l.s - gap
-	s.title(say.F("tight spot, at %s", whole(at)), b.x0, b.y0+14)
+	s.title(say.F("tight spot at %s, larger", whole(at)), b.x0, b.y0+14)
 	const high, rows = 130.0, 44.0
 	k := 0.4 * (b.x1 - b.x0) / max(gap, 3)
 	y := b.y0 + rows + high/2

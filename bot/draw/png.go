@@ -2,10 +2,12 @@ package draw
 
 import (
 	"bytes"
+	"compress/zlib"
+	"encoding/binary"
+	"hash/crc32"
 	"image"
 	"image/color"
 	"image/draw"
-	"image/png"
 	"math"
 	"sync"
 
@@ -81,19 +83,69 @@ func (d *Drawing) PNG(l *say.Language, t Theme) []byte {
 	for i := range s.marks {
 		c.mark(&s.marks[i])
 	}
-	out := image.NewPaletted(image.Rect(0, 0, c.w, c.h), palettes[t])
-	for i, v := range c.dark {
-		out.Pix[i] = uint8((int(v)*(grays-1) + 127) / 255)
+	return c.encoded(palettes[t])
+}
+
+// encoded is the canvas as a PNG file of four bits a pixel (ISO/IEC 15948).
+// Go's own encoder asks for each pixel by itself, which takes longer than all
+// the drawing.
+func (c *canvas) encoded(p color.Palette) []byte {
+	var shade, shadeOfAlarm [256]uint8
+	for v := range shade {
+		shade[v] = uint8((v*(grays-1) + 127) / 255)
+		shadeOfAlarm[v] = grays + uint8(min(alarms-1, v*alarms/256))
 	}
-	for i, v := range c.alarm {
-		if v >= 32 && v >= c.dark[i] {
-			out.Pix[i] = grays + uint8(min(alarms-1, int(v)*alarms/256))
+	stride := 1 + c.w/2 // of a row: no filter, and two pixels a byte
+	pixels := make([]byte, stride*c.h)
+	row := make([]uint8, c.w)
+	for y := range c.h {
+		for x, v := range c.dark[y*c.w : (y+1)*c.w] {
+			row[x] = shade[v]
+		}
+		if c.alarm != nil {
+			for x, v := range c.alarm[y*c.w : (y+1)*c.w] {
+				if v >= 32 && v >= c.dark[y*c.w+x] {
+					row[x] = shadeOfAlarm[v]
+				}
+			}
+		}
+		out := pixels[y*stride+1:]
+		for x := 0; x+1 < c.w; x += 2 {
+			out[x/2] = row[x]<<4 | row[x+1]
 		}
 	}
+	b := []byte("\x89PNG\r\n\x1a\n")
+	head := binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, uint32(c.w)), uint32(c.h))
+	b = chunk(b, "IHDR", append(head, 4, 3, 0, 0, 0)) // four bits, a palette
+	var colours []byte
+	for _, v := range p {
+		r, g, b, _ := v.RGBA()
+		colours = append(colours, byte(r>>8), byte(g>>8), byte(b>>8))
+	}
+	b = chunk(b, "PLTE", colours)
+	b = chunk(b, "IDAT", deflated(pixels))
+	return chunk(b, "IEND", nil)
+}
+
+func chunk(b []byte, kind string, data []byte) []byte {
+	b = binary.BigEndian.AppendUint32(b, uint32(len(data)))
+	from := len(b)
+	b = append(append(b, kind...), data...)
+	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[from:]))
+}
+
+// deflated packs data as PNG and PDF have it.
+func deflated(data []byte) []byte {
 	var b bytes.Buffer
-	e := png.Encoder{CompressionLevel: png.BestSpeed}
-	if err := e.Encode(&b, out); err != nil {
-		panic(err) // a buffer takes everything, and a palette has its colours
+	z, err := zlib.NewWriterLevel(&b, zlib.BestSpeed)
+	if err == nil {
+		_, err = z.Write(data)
+	}
+	if err == nil {
+		err = z.Close()
+	}
+	if err != nil {
+		panic(err) // the level is known, and a buffer takes everything
 	}
 	return b.Bytes()
 }
@@ -103,7 +155,7 @@ func (c *canvas) mark(m *mark) {
 	case polygon:
 		c.fill(m.ink, m.points)
 	case label:
-		c.clear(boxOf(m.text, m.size, m.points[0], right))
+		c.clear(boxOf(m.text, m.size, m.points[0], beginsAt), darkness[m.ground])
 		c.letters(m)
 	default:
 		for _, run := range m.runs() {
@@ -159,7 +211,7 @@ func (c *canvas) rastered(w, h int) *image.Alpha {
 	return c.mask
 }
 
-// blend darkens what a mask covers.
+// blend darkens what a mask covers, or makes paper of it.
 func (c *canvas) blend(i ink, at image.Point, m *image.Alpha) {
 	plane, most := c.plane(i), int(darkness[i])
 	for y := range m.Rect.Dy() {
@@ -172,18 +224,21 @@ func (c *canvas) blend(i ink, at image.Point, m *image.Alpha) {
 		}
 		row := plane[(at.Y+y)*c.w+at.X+from:][:to-from]
 		for x, a := range m.Pix[y*m.Stride+from : y*m.Stride+to] {
-			if v := uint8(int(a) * most / 255); v > row[x] {
+			switch v := uint8(int(a) * most / 255); {
+			case i == paper:
+				row[x] = uint8(int(row[x]) * int(255-a) / 255)
+			case v > row[x]:
 				row[x] = v
 			}
 		}
 	}
 }
 
-// clear takes away what is beneath a label.
-func (c *canvas) clear(b box) {
+// clear takes away what is beneath a label, but for its ground.
+func (c *canvas) clear(b box, ground uint8) {
 	for y := max(0, int(b.y0*zoom)); y < min(c.h, int(math.Ceil(b.y1*zoom))); y++ {
 		for x := max(0, int(b.x0*zoom)); x < min(c.w, int(math.Ceil(b.x1*zoom))); x++ {
-			c.dark[y*c.w+x] = 0
+			c.dark[y*c.w+x] = ground
 			if c.alarm != nil {
 				c.alarm[y*c.w+x] = 0
 			}

@@ -71,8 +71,8 @@ func (m *mark) svg(b *strings.Builder, c colours) {
 	colour := hex(c.of(m.ink))
 	switch m.shape {
 	case label:
-		room := boxOf(m.text, m.size, m.points[0], right)
-		fmt.Fprintf(b, `<rect x="%s" y="%s" width="%s" height="%s" fill="%s"/>`, short(room.x0), short(room.y0), short(room.x1-room.x0), short(room.y1-room.y0), hex(c.paper))
+		room := boxOf(m.text, m.size, m.points[0], beginsAt)
+		fmt.Fprintf(b, `<rect x="%s" y="%s" width="%s" height="%s" fill="%s"/>`, short(room.x0), short(room.y0), short(room.x1-room.x0), short(room.y1-room.y0), hex(c.of(m.ground)))
 		fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s" textLength="%s" lengthAdjust="spacingAndGlyphs" fill="%s">%s</text>`,
 			short(m.points[0].x), short(m.points[0].y), short(m.size), short(room.x1-room.x0), colour, escaped(m.text))
 	case polygon:

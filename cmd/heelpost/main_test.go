@@ -114,7 +114,7 @@ var allowed = map[string][]string{
 	"bot":          {"heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/jobs"},
 	"bot/tell":     {"heelpost/bot/verb", "heelpost/bot", "heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
 	"bot/desk":     {"heelpost/bot", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
-	"bot/board":    {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
+	"bot/board":    {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
 	"bot/survey":   {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
 	"bot/order":    {"heelpost/bot/verb", "heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
 	"bot/form":     {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
@@ -123,7 +123,7 @@ var allowed = map[string][]string{
 	"bot/script":   {"heelpost/bot", "heelpost/bot/lex", "heelpost/bot/say"},
 	"bot/talk":     {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/form", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/bot/verb", "heelpost/jobs"},
 	// Adapters know the contract and the grammar of conversations, no desk.
-	"bot/console": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/script",
+	"bot/console": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/bot/script",
 		"github.com/clipperhouse/displaywidth", // wraps by the width that characters have on a screen
 	},
 	"bot/web": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/script", "heelpost/jobs"},
