@@ -26,7 +26,7 @@ const mostBars = 14
 
 // Drawing returns the plan as it is drawn.
 func (b Bars) Drawing() *Drawing {
-	return &Drawing{Name: "bars", Alt: b.alt(), lay: b.lay}
+	return &Drawing{Name: "bars", Alt: b.alt, lay: b.lay}
 }
 
 func (b *Bars) alt() say.Text {

@@ -26,7 +26,7 @@ type Cure struct {
 
 // Drawing returns the clock as it is drawn.
 func (c Cure) Drawing() *Drawing {
-	return &Drawing{Name: "cure", Alt: c.alt(), lay: c.lay}
+	return &Drawing{Name: "cure", Alt: c.alt, lay: c.lay}
 }
 
 func (c *Cure) alt() say.Text {

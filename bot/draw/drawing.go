@@ -21,8 +21,8 @@ import (
 // Drawing is a picture that an answer or a post shows. It is not laid out before
 // somebody looks at it.
 type Drawing struct {
-	Name string   // of its kind, as plan; the stem of its file's name
-	Alt  say.Text // all that it shows, in words: who can't see it can work from them
+	Name string          // of its kind, as plan; the stem of its file's name
+	Alt  func() say.Text // all that it shows, in words: who can't see it can work from them
 	lay  func(*sheet)
 }
 

@@ -30,7 +30,7 @@ type Drill struct {
 
 // Drawing returns the section as it is drawn.
 func (d Drill) Drawing() *Drawing {
-	return &Drawing{Name: "drill", Alt: d.alt(), lay: d.lay}
+	return &Drawing{Name: "drill", Alt: d.alt, lay: d.lay}
 }
 
 func (d *Drill) alt() say.Text {

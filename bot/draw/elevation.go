@@ -24,7 +24,7 @@ type Elevation struct {
 
 // Drawing returns the elevation as it is drawn.
 func (e Elevation) Drawing() *Drawing {
-	return &Drawing{Name: "elevation", Alt: e.alt(), lay: e.lay}
+	return &Drawing{Name: "elevation", Alt: e.alt, lay: e.lay}
 }
 
 func (e *Elevation) alt() say.Text {

@@ -26,7 +26,7 @@ type Floor struct {
 
 // Drawing returns the floor as it is drawn.
 func (f Floor) Drawing() *Drawing {
-	return &Drawing{Name: "floor", Alt: f.alt(), lay: f.lay}
+	return &Drawing{Name: "floor", Alt: f.alt, lay: f.lay}
 }
 
 func (f *Floor) alt() say.Text {

@@ -33,7 +33,7 @@ func (d *Drawing) PDF(l *say.Language) []byte {
 	}
 	page.WriteString("Q\nEMC\n")
 	words := s.words()
-	alt := utf16Hex(l.Say(d.Alt))
+	alt := utf16Hex(l.Say(d.Alt()))
 	w := &pdfWriter{}
 	w.buf.WriteString("%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
 	w.object("<</Type /Catalog /Pages 2 0 R /StructTreeRoot 9 0 R /MarkInfo <</Marked true>> /ViewerPreferences <</DisplayDocTitle true>>>>")

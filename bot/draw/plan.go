@@ -28,7 +28,7 @@ type Plan struct {
 
 // Drawing returns the plan as it is drawn.
 func (p Plan) Drawing() *Drawing {
-	return &Drawing{Name: "plan", Alt: p.alt(), lay: p.lay}
+	return &Drawing{Name: "plan", Alt: p.alt, lay: p.lay}
 }
 
 func (p *Plan) alt() say.Text {

@@ -28,7 +28,7 @@ type Strip struct {
 
 // Drawing returns the strip as it is drawn.
 func (b Strip) Drawing() *Drawing {
-	return &Drawing{Name: "site", Alt: b.alt(), lay: b.lay}
+	return &Drawing{Name: "site", Alt: b.alt, lay: b.lay}
 }
 
 func (b *Strip) alt() say.Text {

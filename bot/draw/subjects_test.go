@@ -51,7 +51,7 @@ func TestExamples(t *testing.T) {
 		d := subject.Drawing()
 		tidy(t, 0, d, nil)
 		var b strings.Builder
-		fmt.Fprintf(&b, "%s\n", d.Alt)
+		fmt.Fprintf(&b, "%s\n", d.Alt())
 		for _, m := range d.sheet(nil).marks {
 			b.WriteString(m.String() + "\n")
 		}

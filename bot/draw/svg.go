@@ -18,7 +18,7 @@ func (d *Drawing) SVG(l *say.Language, t Theme) []byte {
 	s := d.sheet(l)
 	c := t.colours()
 	var b strings.Builder
-	alt := escaped(l.Say(d.Alt))
+	alt := escaped(l.Say(d.Alt()))
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%g" height="%s" viewBox="0 0 %[1]g %[2]s" role="img" aria-label="%s">`, frame, short(s.height), alt)
 	fmt.Fprintf(&b, "\n<title>%s</title>\n<style>@font-face{font-family:Heelpost;src:url(data:font/ttf;base64,%s)}", alt, base64.StdEncoding.EncodeToString(subset(s.words())))
 	b.WriteString("text{font-family:Heelpost,sans-serif}path{stroke-linejoin:round}</style>\n")

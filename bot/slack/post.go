@@ -412,7 +412,7 @@ func (a *Adapter) upload(ctx context.Context, name string, d *draw.Drawing) (str
 		return "", err
 	}
 	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: png, Filename: name, FileSize: len(png),
-		AltTxt: plainText(a.Language.Say(d.Alt), maxFileAlt).Text, Title: name})
+		AltTxt: plainText(a.Language.Say(d.Alt()), maxFileAlt).Text, Title: name})
 	if err != nil {
 		return "", a.classified(ctx, "files.getUploadURLExternal", err)
 	}
