@@ -5,6 +5,7 @@ go 1.26.0
 require (
 	github.com/alecthomas/kong v1.17.0
 	github.com/alicebob/miniredis/v2 v2.40.0
+	github.com/anishathalye/porcupine v1.3.1
 	github.com/charmbracelet/x/ansi v0.11.9
 	github.com/clipperhouse/displaywidth v0.11.0
 	github.com/google/go-cmp v0.7.0
