@@ -166,6 +166,7 @@ var allowed = map[string][]string{
 	"bot/say/keys": {"heelpost/bot/say", "heelpost/bot/verb"}, // finds what translators need; tests only
 	"bot/script":   {"heelpost/bot", "heelpost/bot/lex", "heelpost/bot/say"},
 	"bot/talk":     {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/form", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/bot/verb", "heelpost/jobs"},
+	"bot/sim":      {}, // a site's month under rules of its own; tests only
 	// Adapters know the contract and the grammar of conversations, no desk.
 	"bot/console": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/bot/script",
 		"github.com/clipperhouse/displaywidth", // wraps by the width that characters have on a screen

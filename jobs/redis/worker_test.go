@@ -34,6 +34,10 @@ func worker() error {
 		return err
 	}
 	defer s.Close()
+	if os.Getenv("WORKER_HISTORY") != "" {
+		historian(ctx, s, os.Getenv("WORKER_NAME"))
+		return nil
+	}
 	c, err := newCrew()
 	if err != nil {
 		return err

@@ -1,0 +1,17 @@
+// Package sim is a building site in fake time, made from one number: people
+// who work and make mistakes, three processes with their runners, the store,
+// a far side, and all that can go wrong between them. It holds only tests. It
+// exists because what is tried by hand, or written down as a conversation, is
+// what somebody thought of: here a month passes in about a second, and rules
+// that are written apart from the program watch every step of it.
+//
+// The far side is met at the contract of package bot (posts, faces, homes),
+// with faults of its own: replies that are lost after the post, limits,
+// outages, a process that stops while it posts. A Slack behind real sockets
+// does not fit: a goroutine that waits for the network keeps fake time from
+// passing. So what an adapter draws and how it sorts errors is not seen here.
+//
+// One seed gives the same bytes each time: whoever acts, acts alone, and all
+// chance comes from the seed. A run that breaks a rule is cut down to the
+// fewest actions that still break it, and those are printed.
+package sim

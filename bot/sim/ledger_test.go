@@ -1,0 +1,215 @@
+package sim
+
+import (
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"heelpost/jobs"
+)
+
+// ledger is a door as somebody with a pencil would keep it who reads its log:
+// its own fold, that shares nothing with the program's.
+type ledger struct {
+	pl      *place
+	spec    jobs.Spec
+	at      time.Time
+	items   map[string]settled
+	bonds   map[string]bond
+	read    []reading
+	mixes   map[string]mixed
+	snags   map[string]bool // open
+	visits  map[string]planned
+	snoozed map[string]time.Time
+	frozen  map[string]bool // numbers in material
+	fixed   map[string]jobs.Measure
+	handed  bool
+
+	// Of the last change, which may be taken back.
+	before *ledger
+	op, by string
+	barred bool
+}
+
+// settled is an item of the checklist that something was entered for.
+type settled struct {
+	kind jobs.EventKind
+	by   string
+	at   time.Time
+	out  bool // a reading outside its limits: the item is open
+}
+
+// bond is a plate on its adhesive.
+type bond struct {
+	from time.Time
+	cold bool      // it was too cold for it
+	word time.Time // by the maker's word, its end; zero: none was given
+}
+
+type reading struct {
+	at    time.Time
+	t     float64
+	where string // "" for both plates
+}
+
+type mixed struct{ at, ends time.Time }
+
+type planned struct {
+	at, set time.Time
+	over    bool
+}
+
+func newLedger(pl *place) *ledger {
+	return &ledger{pl: pl, items: map[string]settled{}, bonds: map[string]bond{}, mixes: map[string]mixed{}, snags: map[string]bool{},
+		visits: map[string]planned{}, snoozed: map[string]time.Time{}, frozen: map[string]bool{}, fixed: map[string]jobs.Measure{}}
+}
+
+// clone copies a ledger, without the one before it.
+func (l *ledger) clone() *ledger {
+	c := *l
+	c.before = nil
+	c.items, c.bonds, c.mixes, c.snags = maps.Clone(l.items), maps.Clone(l.bonds), maps.Clone(l.mixes), maps.Clone(l.snags)
+	c.visits, c.snoozed, c.frozen, c.fixed = maps.Clone(l.visits), maps.Clone(l.snoozed), maps.Clone(l.frozen), maps.Clone(l.fixed)
+	c.read = slices.Clone(l.read)
+	return &c
+}
+
+// done reports whether an item is settled.
+func (l *ledger) done(id string) bool {
+	s, ok := l.items[id]
+	return ok && !s.out
+}
+
+// standing reports whether a leaf is stood up that nobody may let go of.
+func (l *ledger) standing() bool { return l.done("stood") && !l.done("engaged") }
+
+// wake forgets what was put off of a subject that has moved.
+func (l *ledger) wake(subject string) {
+	maps.DeleteFunc(l.snoozed, func(id string, _ time.Time) bool { return id == subject || strings.HasPrefix(id, subject+":") })
+}
+
+// turn begins a change of one message.
+func (l *ledger) turn(op string, events []jobs.Event) {
+	undoes := slices.ContainsFunc(events, func(e jobs.Event) bool { return e.Kind == jobs.Undone })
+	if undoes {
+		return
+	}
+	l.before = l.clone()
+	l.op, l.by, l.barred = op, events[0].By, false
+}
+
+// enter enters an event.
+func (l *ledger) enter(e *jobs.Event) {
+	l.at = e.At
+	switch e.Kind {
+	case jobs.Opened, jobs.Corrected:
+		l.spec = *e.Spec
+		l.number(e.Numbers)
+		l.barred = true
+	case jobs.Ticked, jobs.NotForThis, jobs.Overridden, jobs.Read, jobs.Pictured:
+		l.items[e.Item] = settled{e.Kind, e.By, e.At, e.Judgement == jobs.Out}
+		l.barred = l.barred || e.Kind == jobs.Overridden
+	case jobs.Unticked:
+		delete(l.items, e.Item)
+	case jobs.Fixed:
+		for _, n := range e.Names {
+			l.frozen[n] = true
+		}
+	case jobs.Freed:
+		for _, n := range e.Names {
+			delete(l.frozen, n)
+		}
+		l.number(e.Numbers)
+	case jobs.SnagOpened:
+		l.snags[e.Item] = true
+	case jobs.SnagClosed:
+		delete(l.snags, e.Item)
+	case jobs.HandedOver:
+		l.handed, l.barred = true, true
+	case jobs.Undone:
+		l.restore()
+	default:
+		l.enterBond(e)
+		l.enterVisit(e)
+	}
+}
+
+// number notes the card's numbers.
+func (l *ledger) number(all []jobs.Number) {
+	clear(l.fixed)
+	for _, n := range all {
+		l.fixed[n.Name] = n.Value
+	}
+}
+
+func (l *ledger) enterBond(e *jobs.Event) {
+	b := l.bonds[e.Item]
+	switch e.Kind {
+	case jobs.Mixed:
+		l.mixes[e.Item] = mixed{e.At, e.When}
+	case jobs.Bonded:
+		delete(l.mixes, e.Item)
+		l.bonds[e.Item] = bond{from: e.At, cold: l.coldAt(e.Item, e.Bond)}
+		l.wake("cure")
+	case jobs.Knocked:
+		l.bonds[e.Item] = bond{from: e.At, cold: b.cold}
+		l.wake("cure")
+	case jobs.Voided:
+		l.wake("cure")
+		return
+	case jobs.WordGiven:
+		b.word = e.When
+		l.bonds[e.Item] = b
+		l.wake("cure")
+	case jobs.WarmthRead:
+		l.read = append(l.read, reading{e.At, e.Value.Value(), e.Item})
+		for where, b := range l.bonds {
+			if e.Value.Value() < l.lowest() && (e.Item == "" || e.Item == where) && l.items["sample"].kind != jobs.Ticked {
+				b.cold, b.word = true, time.Time{}
+				l.bonds[where] = b
+			}
+		}
+		return
+	default:
+		return
+	}
+	l.barred = true
+}
+
+// coldAt reports whether a plate is bonded in what was last read as too cold.
+func (l *ledger) coldAt(where string, b *jobs.Bond) bool {
+	for _, r := range slices.Backward(l.read) {
+		if r.where == "" || r.where == where {
+			return r.t < float64(b.Adhesive.Lowest)
+		}
+	}
+	return false
+}
+
+func (l *ledger) enterVisit(e *jobs.Event) {
+	v := l.visits[e.Item]
+	switch e.Kind {
+	case jobs.VisitSet:
+		l.visits[e.Item] = planned{at: e.When, set: e.At}
+	case jobs.VisitMoved:
+		l.visits[e.Item] = planned{at: e.When, set: e.At}
+		l.wake("visit:" + e.Item)
+	case jobs.VisitCalled, jobs.VisitDone:
+		v.over = true
+		l.visits[e.Item] = v
+	case jobs.Snoozed:
+		l.snoozed[e.Item] = e.When
+	}
+}
+
+// restore takes the last change back.
+func (l *ledger) restore() {
+	b := l.before
+	if b == nil {
+		return
+	}
+	at := l.at
+	*l = *b.clone()
+	l.at = at
+}

@@ -1,0 +1,160 @@
+package sim
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"flag"
+	"fmt"
+	"maps"
+	"os"
+	"runtime/debug"
+	"slices"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"testing/synctest"
+	"time"
+	_ "time/tzdata"
+)
+
+var (
+	seeds = flag.Int("seeds", 3, "how many seeds to run")
+	first = flag.Uint64("seed", 1, "the first of them")
+	month = flag.Int("days", 8, "how many days each holds")
+	quick = flag.Bool("quick", false, "end at the first seed that breaks a rule, and do not look for its shortest run")
+	shown = flag.Bool("tell", false, "write down what happens")
+)
+
+// readingCounts is how long a reading counts for what comes after it.
+const readingCounts = 1000 * time.Hour
+
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400) // much is made and little kept
+	os.Exit(m.Run())
+}
+
+// outcome is what a run comes to.
+type outcome struct {
+	log   []byte
+	fault error
+	count map[string]int
+}
+
+// play runs a plan in a bubble of its own.
+func play(t *testing.T, p *plan) (out outcome) {
+	synctest.Test(t, func(t *testing.T) {
+		ctx, end := context.WithCancel(t.Context())
+		defer end()
+		w, err := newWorld(ctx, p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range p.actions {
+			a := &p.actions[i]
+			if w.run(p.begin.Add(a.at)); w.rules.fault != nil {
+				break
+			}
+			w.act(a)
+			w.rules.look()
+		}
+		w.run(p.begin.AddDate(0, 0, p.days))
+		out = outcome{w.log.Bytes(), w.rules.fault, w.rules.count}
+	})
+	return out
+}
+
+// shrunk cuts a plan down to the fewest actions that still break the rules:
+// ever smaller parts are left out, as long as it helps.
+func shrunk(p *plan, breaks func(*plan) bool) *plan {
+	for size := len(p.actions) / 2; size > 0; size /= 2 {
+		for from := 0; from+size <= len(p.actions); {
+			q := *p
+			q.actions = slices.Delete(slices.Clone(p.actions), from, from+size)
+			if breaks(&q) {
+				p = &q
+			} else {
+				from += size
+			}
+		}
+	}
+	return p
+}
+
+// TestSeeds runs seeds, and prints of one that breaks a rule the shortest run
+// that does.
+func TestSeeds(t *testing.T) {
+	var mu sync.Mutex
+	var broke atomic.Bool
+	total, began := map[string]int{}, time.Now()
+	t.Run("all", func(t *testing.T) {
+		for i := range *seeds {
+			seed := *first + uint64(i)
+			t.Run(fmt.Sprint(seed), func(t *testing.T) {
+				t.Parallel()
+				if *quick && broke.Load() {
+					return
+				}
+				p := newPlan(seed, *month)
+				out := play(t, p)
+				mu.Lock()
+				for name, n := range out.count {
+					total[name] += n
+				}
+				mu.Unlock()
+				if *shown {
+					os.Stdout.Write(out.log)
+				}
+				if out.fault != nil {
+					broke.Store(true)
+					report(t, p, out.fault)
+				}
+			})
+		}
+	})
+	t.Logf("%d seeds of %d days, %d door-days, in %v", *seeds, *month, *seeds**month*doorsPerSite, time.Since(began).Round(time.Millisecond))
+	for _, name := range slices.Sorted(maps.Keys(total)) {
+		t.Logf("%8d %s", total[name], name)
+	}
+	if *seeds**month < 100*30 {
+		return // too few for what is rare
+	}
+	for _, name := range rulesList {
+		if total[name] == 0 {
+			t.Errorf("the rule %q was never exercised", name)
+		}
+	}
+}
+
+// report says what broke, and how little it takes.
+func report(t *testing.T, p *plan, fault error) {
+	t.Helper()
+	q, tries := p, 0
+	if !*quick {
+		q = shrunk(p, func(q *plan) bool { tries++; return tries < 400 && play(t, q).fault != nil })
+		fault = cmp.Or(play(t, q).fault, fault)
+	}
+	var lines strings.Builder
+	for i := range q.actions {
+		fmt.Fprintf(&lines, "  %s\n", &q.actions[i])
+	}
+	t.Errorf("seed %d: %v\nthe shortest run that breaks it has %d of %d actions, from %s:\n%s%s", p.seed, fault, len(q.actions), len(p.actions), p.begin.Format(time.DateOnly), lines.String(), play(t, q).log)
+}
+
+// TestSame runs a seed twice: it gives the same bytes.
+func TestSame(t *testing.T) {
+	p := newPlan(*first, 4)
+	one, two := play(t, p), play(t, p)
+	if !bytes.Equal(one.log, two.log) {
+		a, b := strings.Split(string(one.log), "\n"), strings.Split(string(two.log), "\n")
+		i := 0
+		for i < len(a) && i < len(b) && a[i] == b[i] {
+			i++
+		}
+		t.Fatalf("line %d:\n%s\n%s", i, a[min(i, len(a)-1)], b[min(i, len(b)-1)])
+	}
+	if len(one.log) < 500 {
+		t.Errorf("nothing happened: %s", one.log)
+	}
+}

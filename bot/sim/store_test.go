@@ -1,0 +1,140 @@
+package sim
+
+import (
+	"bytes"
+	"context"
+
+	"heelpost/jobs"
+	"heelpost/jobs/redis"
+)
+
+// reached is the store as one process reaches it.
+type reached struct {
+	*redis.Store
+	p *process
+}
+
+var _ jobs.Store = (*reached)(nil)
+
+// through makes a call to the store, or lets befall it what must.
+func through[T any](p *process, do func() (T, error)) (T, error) {
+	var nothing T
+	now := p.w.now()
+	switch {
+	case p.dead:
+		return nothing, errDead
+	case now.Before(p.w.storeBack):
+		p.w.befall(p.w.storeBack)
+		return nothing, errStore
+	}
+	switch p.stored.burn() {
+	case lost:
+		p.w.befall(now)
+		return nothing, errStore
+	case replyLost:
+		p.w.befall(now)
+		do()
+		return nothing, errStore
+	case twice:
+		do()
+	case dieBefore:
+		p.die()
+		return nothing, errDead
+	case dieAfter:
+		do()
+		p.die()
+		return nothing, errDead
+	}
+	return do()
+}
+
+// pair is two answers of one call.
+type pair[A, B any] struct {
+	a A
+	b B
+}
+
+func (r *reached) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error) {
+	if c.Door != nil {
+		r.p.w.rules.dirty[c.Door.Key] = true
+	}
+	if r.p.later && c.Door != nil { // it writes what this version does not know
+		d := *c.Door
+		d.Entry = bytes.Replace(d.Entry, []byte(`"v":1,`), []byte(`"v":2,"weather":"dry",`), 1)
+		c.Door = &d
+	}
+	return through(r.p, func() (jobs.Answer, error) { return r.Store.Commit(ctx, c) })
+}
+
+func (r *reached) Receive(ctx context.Context, seen string, n jobs.Notice, now jobs.Millis) (bool, error) {
+	return through(r.p, func() (bool, error) { return r.Store.Receive(ctx, seen, n, now) })
+}
+
+func (r *reached) Claim(ctx context.Context, c jobs.Claim) (jobs.Batch, error) {
+	return through(r.p, func() (jobs.Batch, error) { return r.Store.Claim(ctx, c) })
+}
+
+func (r *reached) Settle(ctx context.Context, runner, op string, now jobs.Millis, s []jobs.Settlement) ([]bool, error) {
+	return through(r.p, func() ([]bool, error) { return r.Store.Settle(ctx, runner, op, now, s) })
+}
+
+func (r *reached) Tidy(ctx context.Context, now jobs.Millis) error {
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Tidy(ctx, now) })
+	return err
+}
+
+func (r *reached) Door(ctx context.Context, key string) (jobs.Record, error) {
+	return through(r.p, func() (jobs.Record, error) { return r.Store.Door(ctx, key) })
+}
+
+func (r *reached) Doors(ctx context.Context, index string, from, count int) ([]jobs.Record, int, error) {
+	x, err := through(r.p, func() (x pair[[]jobs.Record, int], err error) {
+		x.a, x.b, err = r.Store.Doors(ctx, index, from, count)
+		return x, err
+	})
+	return x.a, x.b, err
+}
+
+func (r *reached) Log(ctx context.Context, door string, after int64, count int) ([]jobs.Entry, error) {
+	return through(r.p, func() ([]jobs.Entry, error) { return r.Store.Log(ctx, door, after, count) })
+}
+
+func (r *reached) Notice(ctx context.Context, id string) (jobs.Notice, error) {
+	return through(r.p, func() (jobs.Notice, error) { return r.Store.Notice(ctx, id) })
+}
+
+func (r *reached) Notices(ctx context.Context, door string, from, count int) ([]jobs.Notice, error) {
+	return through(r.p, func() ([]jobs.Notice, error) { return r.Store.Notices(ctx, door, from, count) })
+}
+
+func (r *reached) Question(ctx context.Context, key string) ([]byte, error) {
+	return through(r.p, func() ([]byte, error) { return r.Store.Question(ctx, key) })
+}
+
+func (r *reached) Kept(ctx context.Context, hash string) ([]byte, error) {
+	return through(r.p, func() ([]byte, error) { return r.Store.Kept(ctx, hash) })
+}
+
+func (r *reached) Keep(ctx context.Context, hash string, data []byte) error {
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Keep(ctx, hash, data) })
+	return err
+}
+
+func (r *reached) Bind(ctx context.Context, refs map[string]string) error {
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Bind(ctx, refs) })
+	return err
+}
+
+func (r *reached) Bound(ctx context.Context, names ...string) ([]string, error) {
+	return through(r.p, func() ([]string, error) { return r.Store.Bound(ctx, names...) })
+}
+
+func (r *reached) Replace(ctx context.Context, name, hash string, data []byte) error {
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Replace(ctx, name, hash, data) })
+	return err
+}
+
+func (r *reached) Index(ctx context.Context, door string, version int64, index []jobs.Index) error {
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Index(ctx, door, version, index) })
+	return err
+}
