@@ -162,7 +162,7 @@ func ExampleClear() {
 
 func ExampleClearChecks() {
 	width := calc.Dimension{Exact: 818 * mm, SetOut: 818 * mm}
-	for _, c := range calc.ClearChecks(width, 955*mm, calc.RightAngle1200) {
+	for _, c := range calc.ClearChecks(width, 955*mm, calc.RightAngle1200, false) {
 		fmt.Println(c.Name, c.Value, c.Limit, c.OK)
 	}
 	// Output:

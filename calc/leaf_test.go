@@ -206,7 +206,7 @@ func TestClearChecks(t *testing.T) {
 				width, opening = calc.Dimension{Exact: 1, SetOut: 1}, rule.Limit+off
 			}
 			found := 0
-			for _, check := range calc.ClearChecks(width, opening, rule.Approach) {
+			for _, check := range calc.ClearChecks(width, opening, rule.Approach, false) {
 				if check.Name != rule.Name {
 					continue
 				}
@@ -220,8 +220,8 @@ func TestClearChecks(t *testing.T) {
 			}
 		}
 	}
-	for approach, want := range map[calc.Approach]int{calc.UnsaidApproach: 9, calc.StraightOn: 6, calc.PublicEntrance: 6} {
-		if got := len(calc.ClearChecks(calc.Dimension{}, 0, approach)); got != want {
+	for approach, want := range map[calc.Approach]int{calc.UnsaidApproach: 13, calc.DwellingHeadOn: 6, calc.StraightOn: 6, calc.PublicEntrance: 6} {
+		if got := len(calc.ClearChecks(calc.Dimension{}, 0, approach, false)); got != want {
 			t.Errorf("approach %v: got %d checks, want %d", approach, got, want)
 		}
 	}

@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"slices"
+
 	"heelpost/bot/ask"
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -43,39 +45,32 @@ var diagonals = &ask.Input{Name: "diagonals", Kind: ask.ListKind, What: "both di
 		{Words: []string{"diagonals …", "diagonal …"}, Value: "not named", Itself: true},
 	}}
 
-var leanHeel = &ask.Input{Name: "lean_heel", Shifts: true, None: true, Zero: true, Signed: true, What: "how far the heel jamb's head stands into the opening from its foot, - if it stands out", Example: "lean heel 3",
+var leanHeel = &ask.Input{Name: "lean_heel", None: true, Zero: true, Signed: true, What: "how far the heel jamb's head stands into the opening from its foot, - if it stands out", Example: "lean heel 3",
 	Words: []string{"lean heel", "heel lean", "lean at heel", "heel jamb leans", "heel jamb leans in", "heel jamb lean"}}
 
-var leanLead = &ask.Input{Name: "lean_lead", Shifts: true, None: true, Zero: true, Signed: true, What: "how far the leading jamb's head stands into the opening from its foot, - if it stands out", Example: "lean lead -2",
+var leanLead = &ask.Input{Name: "lean_lead", None: true, Zero: true, Signed: true, What: "how far the leading jamb's head stands into the opening from its foot, - if it stands out", Example: "lean lead -2",
 	Words: []string{"lean lead", "lead lean", "leading lean", "lean at lead", "lead jamb leans", "leading jamb leans", "lead jamb leans in", "leading jamb leans in", "lead jamb lean", "leading jamb lean"}}
 
-// outOf returns the words by which a jamb leans out of the opening.
-func outOf(name string, in *ask.Input, jambs ...string) *ask.Input {
-	out := ask.Choice{Value: "out", Counts: in}
-	for _, jamb := range jambs {
-		out.Words = append(out.Words, jamb+" jamb leans out …", jamb+" leans out …", jamb+" jamb leans … out", jamb+" leans … out")
-	}
-	return &ask.Input{Name: name, Kind: ask.ChoiceKind, Beside: true, What: "that it leans out", Example: jambs[0] + " jamb leans out 2", Choices: []ask.Choice{out}}
-}
+var leanHeelSide = &ask.Input{Name: "lean_heel_side", Kind: ask.ChoiceKind, Beside: true, What: "that it leans out", Example: "heel jamb leans out 2",
+	Choices: []ask.Choice{{Value: "out", Counts: leanHeel, Words: []string{"heel jamb leans out …", "heel leans out …"}}}}
 
-var leanHeelSide = outOf("lean_heel_side", leanHeel, "heel")
+var leanLeadSide = &ask.Input{Name: "lean_lead_side", Kind: ask.ChoiceKind, Beside: true, What: "that it leans out", Example: "leading jamb leans out 2",
+	Choices: []ask.Choice{{Value: "out", Counts: leanLead, Words: []string{"leading jamb leans out …", "leading leans out …", "lead jamb leans out …", "lead leans out …"}}}}
 
-var leanLeadSide = outOf("lean_lead_side", leanLead, "lead", "leading")
-
-var floorFall = &ask.Input{Name: "floor_fall", Shifts: true, None: true, Zero: true, Signed: true, What: "how much the floor falls between the jambs' feet, and to which jamb, or level", Example: "floor fall 3 to heel",
+var floorFall = &ask.Input{Name: "floor_fall", None: true, Zero: true, Signed: true, What: "how much the floor falls between the jambs' feet, and to which jamb, or level", Example: "floor fall 3 to heel",
 	Words: []string{"floor fall", "floor falls", "fall", "falls", "fall of floor"}}
 
 var floorFallSide = fallSide()
 
 // fallSide returns the words for the low end of the floor, or that there is none.
 func fallSide() *ask.Input {
-	jamb := func(name string) []string { return []string{name, name + " jamb", name + " side", name + " end"} }
-	side := sideOf("floor_fall_side", floorFall, "heel", "lead", jamb("heel"), append(jamb("lead"), jamb("leading")...))
+	side := sideOf("floor_fall_side", floorFall, "heel", "lead", []string{"heel", "heel jamb", "heel side", "heel end"},
+		[]string{"lead", "lead jamb", "lead side", "lead end", "leading", "leading jamb", "leading side", "leading end"})
 	side.Choices = append(side.Choices, ask.Choice{Value: "level", Counts: floorFall, Words: []string{"level", "floor level", "level floor", "floor fall level", "fall level", "floor_fall level", "floor fall is level", "floor is level"}})
 	return side
 }
 
-var bowHeel = &ask.Input{Name: "bow_heel", Shifts: true, None: true, Zero: true, Signed: true, What: "how far the heel jamb's middle stands into the opening from a straightedge between its ends", Example: "bow heel 2",
+var bowHeel = &ask.Input{Name: "bow_heel", None: true, Zero: true, Signed: true, What: "how far the heel jamb's middle stands into the opening from a straightedge between its ends", Example: "bow heel 2",
 	Words: []string{"bow heel", "heel bow", "bow of heel jamb", "heel jamb bow", "heel jamb bows", "bow at heel"}}
 
 // readings takes the single readings of the opening, or one for all of a kind;
@@ -90,8 +85,9 @@ func readings(k *ask.Inquiry, o *calc.Opening) bool {
 		{height, [3]*ask.Input{heightHeel, heightMiddle, heightLead}, [3]*calc.Length{&o.HeightHeel, &o.HeightMiddle, &o.HeightLead}},
 	} {
 		missing := k.Missing(group.each[:]...)
+		typed := slices.ContainsFunc(group.each[:], func(in *ask.Input) bool { return k.Q.Named(in) != nil })
 		switch {
-		case len(missing) == 3:
+		case len(missing) == 3, k.Q.Named(group.all) != nil && !typed:
 			all := k.Length(group.all)
 			*group.into[0], *group.into[1], *group.into[2] = all, all, all
 			continue
