@@ -58,7 +58,8 @@ func TestAbsurdInput(t *testing.T) {
 		leaf := calc.LeafInput{Opening: calc.Opening{
 			WidthTop: likely("width_top", 1130*mm), WidthMiddle: likely("width_middle", 1130*mm), WidthBottom: likely("width_bottom", 1130*mm),
 			HeightHeel: likely("height_heel", 2410*mm), HeightMiddle: likely("height_middle", 2410*mm), HeightLead: likely("height_lead", 2410*mm),
-			Diagonal1: likely("diagonal_1", 2662*mm), Diagonal2: likely("diagonal_2", 2662*mm), DiagonalsNamed: rapid.Bool().Draw(t, "named")},
+			Diagonal1: likely("diagonal_1", 2662*mm), Diagonal2: likely("diagonal_2", 2662*mm), DiagonalsNamed: rapid.Bool().Draw(t, "named"),
+			Fall: calc.Fall{Rise: likely("floor_fall", 2*mm), Read: calc.FallRead(rapid.IntRange(0, 3).Draw(t, "fall"))}},
 			GapHeel: gap, GapLead: gap, GapTop: gap, GapBottom: likely("gap_bottom", gap), Finish: likely("finish", 0), Step: step}
 		stop := calc.StopInput{Depth: likely("depth", 42*mm), Template: likely("template", 4*mm), Covering: likely("covering", 0), Bit: likely("bit", 11*mm),
 			Point: angle("point", 130), FullBore: rapid.Bool().Draw(t, "full_bore"), HasCover: rapid.Bool().Draw(t, "has_cover"),
@@ -138,7 +139,7 @@ func runAll(l calc.Turn, clear calc.ClearInput, leaf calc.LeafInput, stop calc.S
 		angles["angle_max"] = c.AngleMax
 	}
 	lf, err := calc.Leaf(leaf)
-	put("leaf", err, lf.Width.SetOut, lf.Height.SetOut, lf.WidthTaper, lf.HeightTaper, lf.DiagonalDifference, lf.JambLean, lf.PlumbWidth.SetOut)
+	put("leaf", err, lf.Width.SetOut, lf.Height.SetOut, lf.WidthTaper, lf.HeightTaper, lf.Survey.DiagonalDifference, lf.Survey.Lean, lf.PlumbWidth.SetOut)
 	top, err := calc.TopGapMin(leaf.Opening.HeightHeel, l.Thickness, stop.Template, step)
 	put("top_gap", err, top.SetOut)
 	return lengths, angles, errs

@@ -52,10 +52,21 @@ func (r row) leaf() calc.LeafInput {
 			WidthTop: r.length("width_top"), WidthMiddle: r.length("width_middle"), WidthBottom: r.length("width_bottom"),
 			HeightHeel: r.length("height_heel"), HeightMiddle: r.length("height_middle"), HeightLead: r.length("height_lead"),
 			Diagonal1: r.length("diagonal_1"), Diagonal2: r.length("diagonal_2"), DiagonalsNamed: r.text("named") == "yes",
+			LeanHeel: r.reading("lean_heel"), LeanLead: r.reading("lean_lead"), BowHeel: r.reading("bow_heel"),
+			Fall: calc.Fall{Rise: r.length("floor_fall"), Read: map[string]calc.FallRead{"to": calc.FallTo, "either": calc.FallEitherWay, "level": calc.LevelFloor}[r.text("fall")]},
 		},
 		GapHeel: r.length("gap_heel"), GapLead: r.length("gap_lead"), GapTop: r.length("gap_top"),
 		GapBottom: r.length("gap_bottom"), Finish: r.length("finish"), Step: r.stepLength(),
 	}
+}
+
+// reading returns a reading that may not have been taken.
+func (r row) reading(name string) *calc.Length {
+	if r.text(name) == "" {
+		return nil
+	}
+	l := r.length(name)
+	return &l
 }
 
 func (r row) tolerance() calc.Tolerance {

@@ -26,6 +26,7 @@ type ClearWidths struct {
 	LeadRadius Dimension // sweep of the leading edge, rounded up
 	HeelRadius Dimension // sweep of the heel edge, rounded up
 	HeelGrowth Length    // what the heel edge needs of its gap in the turn
+	LeadGrowth Length    // what the leading edge needs of its
 }
 
 // Clear returns the free width left by a leaf that stands open.
@@ -73,9 +74,11 @@ func Clear(in ClearInput) (ClearWidths, error) {
 	half := float64(t.Thickness)/2 + math.Abs(float64(t.Offset.E))
 	c.LeadRadius = up(nearest(hypot(float64(t.Width-t.Setback), half)), in.Step)
 	c.HeelRadius = up(nearest(hypot(float64(t.Setback), half)), in.Step)
-	face, _ := t.faces()
-	grow, _ := growth(float64(t.Setback), face, t.Heel, sin, max(cos, 0))
+	heel, lead := t.faces()
+	grow, _ := growth(float64(t.Setback), heel, t.Heel, sin, max(cos, 0))
 	c.HeelGrowth = nearest(grow)
+	grow, _ = growth(float64(t.Width-t.Setback), lead, t.Lead, sin, max(cos, 0))
+	c.LeadGrowth = nearest(grow)
 	return c, in.reveal(&t, &c)
 }
 

@@ -27,8 +27,9 @@
 //     included point angle: plane geometry, with published worked examples.
 //   - [S 3] 2010 ADA Standards for Accessible Design, 404.2.3.
 //   - [S 4] International Building Code 2018, 1010.1.1.
-//   - [S 5] Approved Document M (England), volume 2, table 2.
-//   - [S 6] DIN 18040-1.
+//   - [S 5] Approved Document M (England), volume 2, table 2, and volume 1, the
+//     table of door and corridor widths; 2015 editions, from memory.
+//   - [S 6] DIN 18040-1:2010-10, edition from memory.
 //   - [S 7] CTE DB-SUA (Spain, 2022), annex A.
 //   - [S 8] JCGM 100:2008 (GUM), 5.1.2: combined standard uncertainty.
 //   - [S 9] UK HSE, L23, 4th ed. 2016: manual handling guideline filter and

@@ -162,7 +162,7 @@ func ExampleClear() {
 
 func ExampleClearChecks() {
 	width := calc.Dimension{Exact: 818 * mm, SetOut: 818 * mm}
-	for _, c := range calc.ClearChecks(width, 955*mm, calc.RightAngle1200) {
+	for _, c := range calc.ClearChecks(width, 955*mm, calc.RightAngle1200, false) {
 		fmt.Println(c.Name, c.Value, c.Limit, c.OK)
 	}
 	// Output:
@@ -178,7 +178,7 @@ func ExampleLeaf() {
 	l, err := calc.Leaf(calc.LeafInput{
 		Opening: calc.Opening{WidthTop: 1318 * mm, WidthMiddle: 1317 * mm, WidthBottom: 1316 * mm,
 			HeightHeel: 2610 * mm, HeightMiddle: 2609 * mm, HeightLead: 2611 * mm,
-			Diagonal1: 2928 * mm, Diagonal2: 2922 * mm, DiagonalsNamed: true},
+			Diagonal1: 2928 * mm, Diagonal2: 2922 * mm, DiagonalsNamed: true, Fall: calc.Fall{Read: calc.FallTo}},
 		GapHeel: 8 * mm, GapLead: 8 * mm, GapTop: 5 * mm, GapBottom: 9 * mm, Step: mm,
 	})
 	if err != nil {
@@ -186,7 +186,7 @@ func ExampleLeaf() {
 		return
 	}
 	fmt.Println("leaf", l.Width.SetOut, "by", l.Height.SetOut)
-	fmt.Println("heel jamb leans in by", l.JambLean, "and leaves", l.PlumbWidth.SetOut)
+	fmt.Println("heel jamb leans in by", l.Survey.Lean, "and leaves", l.PlumbWidth.SetOut)
 	// Output:
 	// leaf 1295 mm by 2595 mm
 	// heel jamb leans in by 4.671792 mm and leaves 1311 mm

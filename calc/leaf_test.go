@@ -9,87 +9,155 @@ import (
 	"heelpost/calc"
 )
 
-// corners are the four corners of an opening seen from the opening side,
-// origin at the heel jamb's foot, x towards the leading jamb, z up.
-type corners struct{ heelHead, leadFoot, leadHead point }
+// built is an opening as it stands, seen from the opening side: the heel
+// jamb's foot is the origin, x runs level towards the leading jamb, z up. Each
+// line has a middle that may stand off the straight.
+type built struct{ heel, lead, floor, head [3]point }
 
-func drawCorners(t *rapid.T) corners {
+// drawBuilt builds an opening with jambs out of plumb and bowed, a floor that
+// falls and may rise in the middle, and a head that slopes and may sag.
+func drawBuilt(t *rapid.T) built {
 	nm := func(label string, from, to calc.Length) float64 { return float64(length(from, to).Draw(t, label)) }
-	width, height := nm("width", 700*mm, 3000*mm), nm("height", 1900*mm, 3500*mm)
-	lean := nm("lean", -30*mm, 30*mm)
-	return corners{
-		heelHead: point{lean, height},
-		leadFoot: point{width, 0},
-		leadHead: point{lean + width + nm("taper", -30*mm, 30*mm), height + nm("slope", -15*mm, 15*mm)},
+	wide, high := nm("width", 700*mm, 3000*mm), nm("height", 1900*mm, 3500*mm)
+	lean, fall := nm("lean", -30*mm, 30*mm), nm("fall", -20*mm, 20*mm)
+	leadHead := point{wide + lean + nm("taper", -30*mm, 30*mm), high + nm("slope", -15*mm, 15*mm)}
+	heelHead, leadFoot := point{lean, high}, point{wide, fall}
+	line := func(a, b point, x, z float64) [3]point {
+		return [3]point{a, {(a.x+b.x)/2 + x, (a.y+b.y)/2 + z}, b}
 	}
+	bow := func(label string) float64 {
+		return nm(label, 0, 12*mm) * float64(rapid.IntRange(0, 1).Draw(t, label+" is bowed"))
+	}
+	b := built{heel: line(point{}, heelHead, bow("heel"), 0), lead: line(leadFoot, leadHead, -bow("lead"), 0)}
+	hump, sag := bow("floor"), 0.0
+	if hump == 0 {
+		sag = bow("head")
+	}
+	b.floor, b.head = line(point{}, leadFoot, 0, hump), line(heelHead, leadHead, 0, -sag)
+	return b
+}
+
+// along goes through points of a line.
+func along(line [3]point, do func(point)) {
+	const parts = 400
+	for i := range 2 {
+		for j := range parts + 1 {
+			u := float64(j) / parts
+			do(point{line[i].x + u*(line[i+1].x-line[i].x), line[i].y + u*(line[i+1].y-line[i].y)})
+		}
+	}
+}
+
+// upright is the largest upright rectangle between the lines, found by trial:
+// its sides are pushed out until a point of a line stands in the way.
+func (b built) upright() (width, height float64) {
+	left, right, low, high := math.Inf(-1), math.Inf(1), math.Inf(-1), math.Inf(1)
+	along(b.heel, func(p point) { left = max(left, p.x) })
+	along(b.lead, func(p point) { right = min(right, p.x) })
+	along(b.floor, func(p point) { low = max(low, p.y) })
+	along(b.head, func(p point) { high = min(high, p.y) })
+	return right - left, high - low
 }
 
 func distance(a, b point) calc.Length {
 	return calc.Length(math.Round(math.Hypot(a.x-b.x, a.y-b.y)))
 }
 
-// survey takes the readings of an opening.
-func (c corners) survey() calc.Opening {
-	foot := point{}
-	o := calc.Opening{
-		WidthBottom: calc.Length(c.leadFoot.x), WidthTop: calc.Length(c.leadHead.x - c.heelHead.x),
-		HeightHeel: calc.Length(c.heelHead.y), HeightLead: calc.Length(c.leadHead.y),
-		Diagonal1: distance(foot, c.leadHead), Diagonal2: distance(c.leadFoot, c.heelHead), DiagonalsNamed: true,
+// survey takes all readings.
+func (b built) survey() calc.Opening {
+	nm := func(v float64) calc.Length { return calc.Length(math.Round(v)) }
+	leanHeel, leanLead := nm(b.heel[2].x), nm(b.lead[0].x-b.lead[2].x)
+	bow := nm(b.heel[1].x - b.heel[2].x/2)
+	return calc.Opening{
+		WidthBottom: nm(b.lead[0].x), WidthMiddle: nm(b.lead[1].x - b.heel[1].x), WidthTop: nm(b.lead[2].x - b.heel[2].x),
+		HeightHeel: nm(b.heel[2].y), HeightMiddle: nm(b.head[1].y - b.floor[1].y), HeightLead: nm(b.lead[2].y - b.lead[0].y),
+		Diagonal1: distance(b.heel[0], b.lead[2]), Diagonal2: distance(b.lead[0], b.heel[2]), DiagonalsNamed: true,
+		LeanHeel: &leanHeel, LeanLead: &leanLead, BowHeel: &bow, Fall: calc.Fall{Rise: nm(b.lead[0].y), Read: calc.FallTo},
 	}
-	o.WidthMiddle = (o.WidthTop + o.WidthBottom + 1) / 2
-	o.HeightMiddle = min(o.HeightHeel, o.HeightLead)
-	return o
 }
 
-// upright slides an upright between the jambs: it finds by trial how far the
-// heel jamb stands in at the most, and the leading jamb at the least.
-func (c corners) upright() float64 {
-	heel, lead := math.Inf(-1), math.Inf(1)
-	for i := range 201 {
-		part := float64(i) / 200
-		heel = max(heel, part*c.heelHead.x)
-		lead = min(lead, c.leadFoot.x+part*(c.leadHead.x-c.leadFoot.x))
-	}
-	return lead - heel
-}
+// A few nm are what readings to the nearest nm leave in doubt, three or so to
+// each of width.
+const few = 10
 
+// Whatever is left unread or unsaid, the leaf goes in; and with everything
+// read there is no larger one.
 func TestLeafAgainstUpright(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := drawCorners(t)
-		in := calc.LeafInput{Opening: c.survey(), Step: stepsOf.Draw(t, "step"),
+		b := drawBuilt(t)
+		widest, highest := b.upright()
+		full := calc.LeafInput{Opening: b.survey(), Step: stepsOf.Draw(t, "step"),
 			GapHeel: length(0, 20*mm).Draw(t, "gap_heel"), GapLead: length(0, 20*mm).Draw(t, "gap_lead"),
 			GapTop: length(0, 20*mm).Draw(t, "gap_top"), GapBottom: length(0, 20*mm).Draw(t, "gap_bottom"),
 			Finish: length(0, 60*mm).Draw(t, "finish")}
-		l, err := calc.Leaf(in)
+		gaps, heights := float64(full.GapHeel+full.GapLead), float64(full.GapTop+full.GapBottom+full.Finish)
+		l, err := calc.Leaf(full)
 		if err != nil {
-			t.Fatalf("got error %q, want none; input %+v", err, in)
+			t.Fatalf("got error %q, want none; input %+v", err, full)
 		}
-		// Diagonals to the nearest nm, three or so to each of width, leave the
-		// lean good to a few nm.
-		const few = 8
-		plumb := min(c.upright(), float64(in.Opening.WidthMiddle))
-		agree(t, "jamb_lean", l.JambLean, c.heelHead.x, few, few, in)
-		agree(t, "plumb_width", l.PlumbWidth.Exact, plumb, few, few, in)
-		agree(t, "leaf_width", l.Width.Exact, plumb-float64(in.GapHeel+in.GapLead), few, few, in)
-		low := min(c.heelHead.y, c.leadHead.y)
-		agree(t, "leaf_height", l.Height.Exact, low-float64(in.GapTop+in.GapBottom+in.Finish), nm, nm, in)
-		if want := in.Opening.Diagonal1 - in.Opening.Diagonal2; l.DiagonalDifference != want || !l.Plumbed {
-			t.Fatalf("got difference %v (%v), want %v; input %+v", l.DiagonalDifference, l.Plumbed, want, in)
-		}
+		agree(t, "jamb_lean", l.Survey.Lean, b.heel[2].x, 1, 1, full)
+		agree(t, "plumb_width", l.PlumbWidth.Exact, widest, few, few, full)
+		agree(t, "leaf_width", l.Width.Exact, widest-gaps, few, few, full)
+		low := 0.0
+		along(b.heel, func(p point) { low = max(low, p.x) })
+		agree(t, "furthest of the heel jamb", l.Survey.HeelIn, low, few, few, full)
 
-		named := in
-		named.Opening.Diagonal1, named.Opening.Diagonal2 = in.Opening.Diagonal2, in.Opening.Diagonal1
-		other, err := calc.Leaf(named)
-		want := l.PlumbWidth
-		if err == nil && other.PlumbWidth.Exact < want.Exact {
-			want = other.PlumbWidth
-		}
-		for _, unnamed := range []calc.LeafInput{in, named} {
-			unnamed.Opening.DiagonalsNamed = false
-			if got, err := calc.Leaf(unnamed); err != nil || got.PlumbWidth != want {
-				t.Fatalf("not named: got %v, %v, want the worse case %v; input %+v", got.PlumbWidth, err, want, unnamed)
+		for _, unread := range []func(*calc.Opening){
+			func(o *calc.Opening) {},
+			func(o *calc.Opening) { o.LeanHeel = nil },
+			func(o *calc.Opening) { o.LeanLead = nil },
+			func(o *calc.Opening) { o.LeanHeel, o.LeanLead = nil, nil },
+			func(o *calc.Opening) { o.LeanHeel, o.LeanLead, o.DiagonalsNamed = nil, nil, false },
+			func(o *calc.Opening) { o.LeanHeel, o.LeanLead, o.Fall.Read = nil, nil, calc.FallEitherWay },
+			func(o *calc.Opening) { o.BowHeel = nil },
+			func(o *calc.Opening) { o.LeanHeel, o.BowHeel, o.Diagonal1, o.Diagonal2 = nil, nil, 0, 0 },
+			func(o *calc.Opening) { o.Fall.Read, o.Fall.Rise = calc.FallEitherWay, -o.Fall.Rise },
+		} {
+			in := full
+			unread(&in.Opening)
+			l, err := calc.Leaf(in)
+			if err != nil {
+				continue // readings that other sides of a fall contradict
+			}
+			agree(t, "plumb_width", l.PlumbWidth.Exact, widest, widest, few, in)
+			if float64(l.Width.SetOut)+gaps > widest+few || float64(l.Height.SetOut)+heights-float64(l.Survey.Hump) > highest+few && l.Survey.Hump > 0 {
+				t.Fatalf("got a leaf of %v × %v, which does not go in; input %+v", l.Width, l.Height, in)
+			}
+			if b.floor[1].y <= b.floor[2].y/2 && float64(l.Height.SetOut)+heights > highest+few {
+				t.Fatalf("got a leaf %v high, which does not go in; input %+v", l.Height, in)
 			}
 		}
+		if b.floor[1].y <= b.floor[2].y/2 {
+			agree(t, "leaf_height", l.Height.Exact, highest-heights, few, few, full)
+		} else {
+			agree(t, "leaf_height less the hump", l.Height.Exact-l.Survey.Hump, highest-heights, highest, few, full)
+		}
+	})
+}
+
+// A floor that the level shows level is out by a millimetre between the jambs
+// at most: the leaf by diagonals goes in all the same.
+func TestLeafOnLevelFloor(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := drawBuilt(t)
+		fall := float64(length(-mm, mm).Draw(t, "within"))
+		for _, line := range []*[3]point{&b.lead, &b.floor} {
+			for i := range line {
+				if line == &b.lead && i == 0 || line == &b.floor && i == 2 {
+					line[i].y = fall
+				}
+			}
+		}
+		o := b.survey()
+		o.LeanHeel, o.LeanLead, o.Fall = nil, nil, calc.Fall{Read: calc.LevelFloor}
+		l, err := calc.Leaf(calc.LeafInput{Opening: o, Step: mm})
+		if err != nil {
+			t.Fatalf("got error %q, want none; input %+v", err, o)
+		}
+		widest, _ := b.upright()
+		doubt := float64(mm) * float64(o.HeightHeel+o.HeightLead) / float64(o.WidthTop+o.WidthBottom)
+		agree(t, "doubt", l.Survey.Doubt, doubt, 1, 1, o)
+		agree(t, "plumb_width", l.PlumbWidth.Exact, widest, 2*doubt+few, few+1000, o)
 	})
 }
 
@@ -138,7 +206,7 @@ func TestClearChecks(t *testing.T) {
 				width, opening = calc.Dimension{Exact: 1, SetOut: 1}, rule.Limit+off
 			}
 			found := 0
-			for _, check := range calc.ClearChecks(width, opening, rule.Approach) {
+			for _, check := range calc.ClearChecks(width, opening, rule.Approach, false) {
 				if check.Name != rule.Name {
 					continue
 				}
@@ -152,8 +220,8 @@ func TestClearChecks(t *testing.T) {
 			}
 		}
 	}
-	for approach, want := range map[calc.Approach]int{calc.UnsaidApproach: 9, calc.StraightOn: 6, calc.PublicEntrance: 6} {
-		if got := len(calc.ClearChecks(calc.Dimension{}, 0, approach)); got != want {
+	for approach, want := range map[calc.Approach]int{calc.UnsaidApproach: 13, calc.DwellingHeadOn: 6, calc.StraightOn: 6, calc.PublicEntrance: 6} {
+		if got := len(calc.ClearChecks(calc.Dimension{}, 0, approach, false)); got != want {
 			t.Errorf("approach %v: got %d checks, want %d", approach, got, want)
 		}
 	}

@@ -18,6 +18,12 @@ func TestMain(m *testing.M) {
 	if err := errors.Join(flag.Set("rapid.checks", "2000"), flag.Set("rapid.nofailfile", "true")); err != nil {
 		panic(err)
 	}
+	flag.Parse()
+	if checks := flag.Lookup("rapid.checks").Value; testing.Short() && checks.String() == "2000" {
+		if err := checks.Set("10000"); err != nil { // of which rapid runs a fifth then
+			panic(err)
+		}
+	}
 	os.Exit(m.Run())
 }
 

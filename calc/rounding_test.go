@@ -95,7 +95,7 @@ func TestSiteResultsRounding(t *testing.T) {
 			agree(t, "plate_line", line.Exact, float64(plate.Gap+offset.E)+float64(thickness)/2, 0.5, 0.5, thickness)
 			onSafeSide(t, step, thickness, rounded{"plate_line", nearest, line})
 		}
-		o := drawCorners(t).survey()
+		o := drawBuilt(t).survey()
 		leaf := calc.LeafInput{Opening: o, GapHeel: plate.Gap, GapLead: plate.Gap, GapTop: plate.Gap, GapBottom: plate.Gap, Step: step}
 		if l, err := calc.Leaf(leaf); err == nil {
 			answered["leaf"]++

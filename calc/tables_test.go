@@ -158,9 +158,9 @@ func TestLeafTable(t *testing.T) {
 		r.setOut("leaf_height", got.Height.SetOut)
 		r.setOut("width_taper", got.WidthTaper)
 		r.setOut("height_taper", got.HeightTaper)
-		r.yes("plumbed", got.Plumbed)
-		r.setOut("diagonal_difference", got.DiagonalDifference)
-		r.exact("jamb_lean", got.JambLean)
+		r.yes("plumbed", got.Survey.LeanRead)
+		r.setOut("diagonal_difference", got.Survey.DiagonalDifference)
+		r.exact("jamb_lean", got.Survey.Lean)
 		r.exact("plumb_width_exact", got.PlumbWidth.Exact)
 		r.setOut("plumb_width", got.PlumbWidth.SetOut)
 	})
@@ -221,14 +221,15 @@ func TestUnitsTable(t *testing.T) {
 
 var approaches = map[string]calc.Approach{
 	"": calc.UnsaidApproach, "straight on": calc.StraightOn, "right angle 1500": calc.RightAngle1500,
-	"right angle 1200": calc.RightAngle1200, "public entrance": calc.PublicEntrance,
+	"right angle 1200": calc.RightAngle1200, "public entrance": calc.PublicEntrance, "dwelling head-on": calc.DwellingHeadOn, "dwelling 1200": calc.Dwelling1200, "dwelling 1050": calc.Dwelling1050, "dwelling 900": calc.Dwelling900,
 }
 
 func TestClearRulesTable(t *testing.T) {
 	var want []calc.Rule
 	eachRow(t, "clear_rules", func(r row) {
 		want = append(want, calc.Rule{Name: r.text("name"), Limit: r.length("limit"), Inches: r.length("inches"),
-			Approach: approaches[r.text("approach")], OfOpening: r.text("of_opening") == "yes"})
+			Approach: approaches[r.text("approach")], OfOpening: r.text("of_opening") == "yes",
+			Code: r.text("code"), Counts: r.text("counts") == "yes"})
 	})
 	var got []calc.Rule
 	for _, rule := range calc.ClearRules {

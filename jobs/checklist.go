@@ -70,21 +70,22 @@ func (it *Item) Mark() string {
 
 // itemRule is an item before it knows its door.
 type itemRule struct {
-	id    string
-	stage Stage
-	kind  Kind
-	hold  holdKind
-	text  calc.Text                // its arguments are names of what [shownOf] has of the door
-	when  func(*Spec, *Sheet) bool // nil: always
-	needs []string                 // items that come first
-	other string                   // the item whose ticker may not tick this one
-	until string                   // a correction reopens it, until that item is settled; see reopen
-	there bool                     // it was looked at where the plate is: a correction that moves that reopens it
-	fixes []string                 // numbers it puts into material
-	how   calc.Word                // the way it does
-	under string                   // the plate that is bonded over it: then it stays
-	unit  string                   // of a reading
-	limit func(*Door, *Sheet) Limits
+	id      string
+	stage   Stage
+	kind    Kind
+	hold    holdKind
+	text    calc.Text                // its arguments are names of what [shownOf] has of the door
+	when    func(*Spec, *Sheet) bool // nil: always
+	needs   []string                 // items that come first
+	other   string                   // the item whose ticker may not tick this one
+	until   string                   // a correction reopens it, until that item is settled; see reopen
+	byJambs bool                     // it waits for the readings of the opening that the plate goes by, unless the centre is set out; nobody can override that
+	there   bool                     // it was looked at where the plate is: a correction that moves that reopens it
+	fixes   []string                 // numbers it puts into material
+	how     calc.Word                // the way it does
+	under   string                   // the plate that is bonded over it: then it stays
+	unit    string                   // of a reading
+	limit   func(*Door, *Sheet) Limits
 }
 
 type holdKind int
@@ -181,7 +182,7 @@ func shownOf(d *Door, sh *Sheet) map[string]any {
 		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": s.Tell(sh.Head.Pilot), "head_depth": s.Tell(sh.Head.Depth),
 		"turns": strconv.FormatFloat(sh.Engage.Turns, 'f', -1, 64), "pitch": sh.Engage.Pitch.String(),
 		"working": strconv.Itoa(int(sh.Adhesive.Working.Minutes())) + " min", "lining": s.Tell(s.Lining), "floor": s.Floor,
-		"covering": s.Tell(s.Covering), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh),
+		"covering": s.Tell(s.Covering), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh), "jambs": jambs(s),
 	}
 	if slices.Contains(s.Status, "none") {
 		w["status"] = calc.F("neither fire, smoke nor escape door")
@@ -193,6 +194,30 @@ func shownOf(d *Door, sh *Sheet) map[string]any {
 		w[n.Name] = n.Value.String()
 	}
 	return w
+}
+
+// jambs tells what was read of the jambs and the floor, or what is still to be.
+func jambs(s *Spec) calc.Text {
+	if unread := s.Unread(); len(unread) > 0 {
+		return calc.F("still to read: %s", list("%s, %s", shown(unread)))
+	}
+	var all []calc.Text
+	for _, name := range []string{"lean heel", "lean lead", "floor fall", "bow heel"} {
+		f := FieldNamed(name)
+		l, _ := f.At(s).(**calc.Length)
+		if *l == nil {
+			continue
+		}
+		switch length, way := f.Way(s, **l); {
+		case way == "":
+			all = append(all, calc.F("%s %s", calc.Word(name), length))
+		case length == "":
+			all = append(all, calc.F("%s %s", calc.Word(name), calc.Word(way)))
+		default:
+			all = append(all, calc.F("%s %s %s", calc.Word(name), length, calc.Word(way)))
+		}
+	}
+	return list("%s, %s", all)
 }
 
 // team says who stands the leaf up, or that it takes gear.

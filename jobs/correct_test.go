@@ -34,6 +34,7 @@ func TestCorrection_reopens(t *testing.T) {
 		{"radii and plate", func(s *Spec) { s.Setback = 64 * mm }, "room centre plumb"},
 		{"another place", func(s *Spec) { s.Setback = 66 * mm }, "joint carrier room centre plumb floor-services heating"},
 		{"cover too short", func(s *Spec) { s.Cover = 20 * mm }, "floor-services bit"},
+		{"a reading of the jambs taken back", func(s *Spec) { s.LeanLead = nil }, "centre"},
 		{"cover deeper", func(s *Spec) { s.Cover = 80 * mm }, "bit"},
 		{"covering that is deducted from the cover", func(s *Spec) { s.Covering = 12 * mm }, "floor-services bit"},
 	}

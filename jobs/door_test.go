@@ -94,7 +94,9 @@ func (b *bench) due(id, want string) {
 
 // a101 is the door of an invented scenario.
 func a101() Spec {
-	return Spec{ID: "A-101", OpeningWidth: 1116 * mm, OpeningHeight: 2420 * mm, Width: 1100 * mm, Height: 2400 * mm,
+	level := calc.Length(0)
+	return Spec{LeanHeel: &level, LeanLead: &level, FloorFall: &level,
+		ID: "A-101", OpeningWidth: 1116 * mm, OpeningHeight: 2420 * mm, Width: 1100 * mm, Height: 2400 * mm,
 		Thickness: 54 * mm, Setback: 60 * mm, Swing: BothWays, Mass: 95, Floor: "screed", Heated: true, HasCover: true, Cover: 45 * mm,
 		Latch: true, Status: []string{"none"}, Sheet: "orchard", Crew: []string{"ana"}, Foreman: "mo"}
 }

@@ -179,6 +179,50 @@ func TestSetOut_lean(t *testing.T) {
 	}
 }
 
+// The plate stands clear of the point of the heel jamb that is furthest in, and
+// the room is what lies between it and the leading jamb's: here 3 mm and
+// 1124 - 2 - 3 mm by a drawing of both jambs, the heel jamb 3 mm in at
+// mid-height, the leading jamb 2 mm in at its head.
+func TestSetOut_surveyed(t *testing.T) {
+	sheet := newBench(t, "orchard").sheet
+	s, two := a101(), 2*mm
+	s.OpeningWidth, s.WidthTop, s.WidthMiddle = 1124*mm, 1120*mm, 1120*mm
+	s.LeanHeel, s.LeanLead, s.BowHeel = &two, &two, &two
+	numbers, err := SetOut(&s, sheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]calc.Length{"heel_gap": 9 * mm, "lead_gap": 10 * mm, "plate_centre": 72 * mm, "plate_centre_far": 1052 * mm} {
+		if n, _ := find(numbers, name); n.Value.Length() != want {
+			t.Errorf("%s is %v, want %v", name, n.Value, want)
+		}
+	}
+	half := mm / 2
+	s.BowHeel, s.LeanLead = &half, &half // 1.5 mm off the other lean and the widths
+	s.LeanHeel = &half
+	s.WidthMiddle = 0
+	b := newBench(t, "orchard")
+	if err := s.check(b.site, &Spec{}); err == nil {
+		t.Error("leans that are 3 mm off the widths pass, want them read again")
+	}
+}
+
+// What the plate's centre waits for, and that a bow of a millimetre is none.
+func TestSpec_Unread(t *testing.T) {
+	s := a101()
+	s.OpeningWidth = 1130 * mm
+	for middle, want := range map[calc.Length]string{0: "", 1131 * mm: "", 1129 * mm: "", 1128*mm + mm/2: "bow heel"} {
+		if s.WidthMiddle = middle; strings.Join(s.Unread(), " ") != want {
+			t.Errorf("middle %v: unread %v, want %q", middle, s.Unread(), want)
+		}
+	}
+	s.BowHeel = s.LeanHeel
+	s.LeanHeel, s.LeanLead, s.FloorFall = nil, nil, nil
+	if got := strings.Join(s.Unread(), ", "); got != "lean heel, lean lead, floor fall" {
+		t.Errorf("unread %q", got)
+	}
+}
+
 // What was not read stays unread in storage, and 0 stays known.
 func TestSpec_unread(t *testing.T) {
 	var s Spec
@@ -212,7 +256,11 @@ func TestFields_struck(t *testing.T) {
 		case reflect.Int, reflect.Int64:
 			v.SetInt(v.Int() + int64(mm))
 		case reflect.Pointer: // 0 is known, too
-			v.Set(reflect.New(v.Type().Elem()))
+			other := reflect.New(v.Type().Elem())
+			if !v.IsNil() {
+				other.Elem().SetInt(int64(mm))
+			}
+			v.Set(other)
 		default:
 			t.Fatalf("%s is a %s: say here how it differs", f.Name, v.Kind())
 		}

@@ -28,8 +28,10 @@ var (
 // plateCentres are the numbers that say where both plates are.
 var plateCentres = []string{"plate_centre", "plate_centre_unlined", "plate_centre_far"}
 
-// itemRules is the checklist of every door. The hold points are common
-// practice, no published source; the maker's instructions go first.
+// itemRules is the checklist of every door. The hold points and the cautions in
+// their words (silica dust, eyes, gloves, glass, asbestos, a parked leaf) are
+// common practice, no published source, each said once, where the work is; the
+// maker's instructions, local codes and licensed people go first.
 var itemRules = []itemRule{
 	{id: "status", stage: Survey, kind: Tick, until: always, hold: hold, text: calc.F("%s: checked with the drawings", "status")},
 	{id: "evidence", stage: Survey, kind: ByEntry, hold: never, when: tested, text: calc.F("gaps of the test evidence entered by the foreman, and filling the opening: %s", "evidence")},
@@ -43,7 +45,8 @@ var itemRules = []itemRule{
 	{id: "lining", stage: Survey, kind: Tick, until: always, when: lined, text: calc.F("lining of %s with packers: plate centre %s until it is on", "lining", "plate_centre_unlined")},
 	{id: "opening-photo", stage: Survey, kind: Photo, text: calc.F("photo of the opening")},
 
-	{id: "centre", stage: SettingUp, kind: Tick, until: always, text: calc.F("plate centre %s from the heel jamb at floor level, %s from the other", "plate_centre", "plate_centre_far")},
+	{id: "centre", stage: SettingUp, kind: Tick, until: always, byJambs: true,
+		text: calc.F("plate centre %s from the heel jamb at floor level, %s from the other; by the jambs: %s", "plate_centre", "plate_centre_far", "jambs")},
 	{id: plumbItem, stage: SettingUp, kind: Reading, until: always, hold: hold, unit: "mm", limit: plumbLimits,
 		text: calc.F("head centre plumbed up from the floor centre, never measured from the jamb: how far off the line")},
 	{id: "ordered", stage: SettingUp, kind: Tick, until: always, how: "ordered", fixes: []string{"leaf_width", "leaf_height", "leaf_thickness"},
@@ -52,24 +55,24 @@ var itemRules = []itemRule{
 		text: calc.F("the key is %s short: guide cut to %s from %s", "over_by", "guide_length", "stock_length")},
 
 	{id: "floor-services", stage: FloorWork, kind: Reading, there: true, until: "floor-bonded", hold: never, unit: "mm", limit: floorCover,
-		text: calc.F("before any drilling or recess: pipes, cables, tendons and membranes located, circuit off where one is near; nearest cover")},
+		text: calc.F("before any drilling or recess: pipes, cables, tendons and membranes located, circuit off where one is near; asbestos asked about in an old building; nearest cover")},
 	{id: "heating", stage: FloorWork, kind: Tick, there: true, hold: never, when: heated, text: calc.F("floor heating off and its pipes marked on the floor")},
-	{id: "bit", stage: FloorWork, kind: Tick, until: "floor-drilled", when: pinned, text: calc.F("mark the bit %s from its tip", "stop_depth")},
+	{id: "bit", stage: FloorWork, kind: Tick, until: "floor-drilled", when: pinned, text: calc.F("mark the bit %s from its tip; drill with extraction and a mask against silica dust, and eye protection", "stop_depth")},
 	{id: "floor-dry-fit", stage: FloorWork, kind: Tick, there: true, hold: hold, text: calc.F("floor plate fitted dry")},
-	{id: "floor-drilled", stage: FloorWork, kind: Tick, hold: hold, when: pinned, needs: []string{"floor-services", "heating", "bit"}, how: "drilled", under: "floor",
+	{id: "floor-drilled", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: pinned, needs: []string{"floor-services", "heating", "bit"}, how: "drilled", under: "floor",
 		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "pin_count", "pin_length", "hole_diameter", "stop_depth", "tip_depth"},
 		text:  calc.F("%s holes of %s drilled to the mark at %s, for pins of %s", "pin_count", "hole_diameter", "stop_depth", "pin_length")},
 	{id: "sound", stage: FloorWork, kind: Tick, until: always, when: onPins, text: calc.F("pins hold in sound %s: tile, its bed, levelling and insulation do not count", "floor")},
 	{id: "floor-clean", stage: FloorWork, kind: Tick, hold: hold, needs: []string{"floor-services", "floor-drilled"}, text: calc.F("holes and bed brushed, blown and dry")},
 	{id: "floor-temperature", stage: FloorWork, kind: Reading, until: "floor-bonded", hold: byMaker, unit: "°C", limit: bondLimits, text: calc.F("temperature of the substrate")},
-	{id: "floor-batch", stage: FloorWork, kind: ByEntry, hold: hold, text: calc.F("adhesive mixed: batch and expiry noted, %s to work in", "working")},
+	{id: "floor-batch", stage: FloorWork, kind: ByEntry, hold: hold, text: calc.F("adhesive mixed, with gloves and by its sheet: batch and expiry noted, %s to work in", "working")},
 	{id: "floor-bonded", stage: FloorWork, kind: ByEntry, hold: hold, text: calc.F("floor plate bonded")},
 	{id: "floor-control", stage: FloorWork, kind: Tick, hold: hold, needs: []string{"floor-bonded"}, text: calc.F("control sample of the same mix kept beside the plate")},
 
 	{id: "head-services", stage: HeadWork, kind: Reading, there: true, until: "head-drilled", hold: never, unit: "mm", limit: headCover,
 		text: calc.F("before any drilling or recess overhead: pipes, cables, tendons and membranes located, circuit off where one is near; nearest cover")},
 	{id: "head-dry-fit", stage: HeadWork, kind: Tick, there: true, hold: hold, text: calc.F("head plate fitted dry")},
-	{id: "head-drilled", stage: HeadWork, kind: Tick, until: always, hold: hold, needs: []string{"head-services"}, how: "drilled", under: "head", fixes: plateCentres,
+	{id: "head-drilled", stage: HeadWork, kind: Tick, byJambs: true, until: always, hold: hold, needs: []string{"head-services"}, how: "drilled", under: "head", fixes: plateCentres,
 		text: calc.F("%s pilot holes of %s, %s deep", "head_holes", "head_pilot", "head_depth")},
 	{id: "head-clean", stage: HeadWork, kind: Tick, hold: hold, when: headBonded, needs: []string{"head-drilled"}, text: calc.F("holes brushed, blown and dry")},
 	{id: "head-temperature", stage: HeadWork, kind: Reading, until: "head-bonded", hold: byMaker, unit: "°C", when: headBonded, limit: bondLimits, text: calc.F("temperature of what the plate is bonded to")},
@@ -79,11 +82,11 @@ var itemRules = []itemRule{
 	{id: "head-fixed", stage: HeadWork, kind: Tick, until: always, hold: hold, needs: []string{"head-drilled"}, text: calc.F("head plate screwed up, all %s screws", "head_holes")},
 
 	{id: "limits", stage: Hang, kind: Tick, until: always, hold: never, text: calc.F("leaf of %s is within the sheet's %s", "mass", "mass_limit")},
-	{id: "lift", stage: Hang, kind: Tick, until: "stood", hold: never, text: calc.F("lifting plan made: %s", "team")},
+	{id: "lift", stage: Hang, kind: Tick, until: "stood", hold: never, text: calc.F("lifting plan made: %s; a glass leaf by pads on its faces, never by its edges", "team")},
 	{id: "zone", stage: Hang, kind: Tick, hold: never, text: calc.F("props stand ready and nobody is in the zone the leaf can fall into")},
 	{id: "company", stage: Hang, kind: Tick, hold: never, text: calc.F("nobody works alone")},
 	{id: "wind", stage: Hang, kind: Reading, until: "stood", hold: never, unit: "m/s", limit: windLimits, text: calc.F("wind in the doorway, gusts")},
-	{id: "parked", stage: Park, kind: Tick, hold: hold, when: onPlate, needs: []string{"stood"}, text: calc.F("leaf stands still, open or shut: nothing cycled or loaded")},
+	{id: "parked", stage: Park, kind: Tick, hold: hold, when: onPlate, needs: []string{"stood"}, text: calc.F("leaf stands still, open or shut, wedged and barred off: nothing cycled or loaded")},
 	{id: sampleItem, stage: Park, kind: Tick, hold: byMaker, needs: []string{"floor-bonded"},
 		text: calc.F("the sheet's hours have passed: check the control sample")},
 	{id: "stood", stage: Hang, kind: Tick, hold: never, needs: []string{"limits", "lift", "zone", "company", "wind"}, how: "taken", fixes: []string{"top_gap_min"},

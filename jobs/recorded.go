@@ -21,6 +21,7 @@ const (
 	tooCold       calc.Word = "it was too cold"
 	coverMeasured calc.Word = "cover measured"
 	coverUnknown  calc.Word = "the cover is not measured yet"
+	leanMoved     calc.Word = "the jamb's lean is in it, and taken from the leading gap"
 	gapsToEnter   calc.Word = "the foreman enters the gaps of its test evidence, none is computed for a fire or smoke door"
 	gapsUnknown   calc.Word = "not known before the gaps of its test evidence are entered"
 	leafUnfit     calc.Word = "not known while the leaf does not fit its opening"
@@ -62,7 +63,7 @@ const (
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
 	{ofTwo, "rr"}, {string(AfterCure), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
-	{string(tooCold), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(gapsToEnter), ""},
+	{string(tooCold), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(leanMoved), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},

@@ -36,6 +36,15 @@ func (s *Spec) step() calc.Length {
 	return 1 * mm
 }
 
+// plateStep returns what the plate's centre is rounded to: common practice, no
+// published source.
+func (s *Spec) plateStep() calc.Length {
+	if s.Inches {
+		return s.step()
+	}
+	return mm / 2
+}
+
 // card collects the numbers of a set-out.
 type card struct {
 	spec    *Spec
@@ -120,11 +129,14 @@ func (c *card) gaps() error {
 	c.length("lead_gap", lead)
 	c.length("opening_width", s.OpeningWidth)
 	plate, err := calc.Plate(calc.PlateInput{Setback: s.Setback, Gap: heel, JambLean: lean, Lining: s.Lining,
-		Opening: s.OpeningWidth, Length: c.sheet.Floor.Length, Step: step})
+		Opening: s.OpeningWidth, Length: c.sheet.Floor.Length, Step: s.plateStep()})
 	if err != nil {
 		return err
 	}
 	c.dimension("plate_centre", plate.Centre)
+	if lean > 0 {
+		c.numbers[len(c.numbers)-1].Note = leanMoved
+	}
 	if s.Lining != 0 {
 		c.dimension("plate_centre_unlined", plate.Unlined)
 	}
@@ -134,7 +146,9 @@ func (c *card) gaps() error {
 	if err != nil {
 		return err
 	}
-	c.dimension("clear_width", open.Clear)
+	if open.HeelGrowth <= heel && open.LeadGrowth <= lead { // else it can't be opened
+		c.dimension("clear_width", open.Clear)
+	}
 	return nil
 }
 
@@ -270,6 +284,10 @@ func (c *card) top() error {
 	d, err := calc.TopGapMin(s.Height, s.Thickness, c.sheet.Floor.Lift, s.step())
 	if err != nil {
 		return err
+	}
+	high := s.survey().Height
+	if need := s.Height + d.SetOut; high < need && high != s.OpeningHeight {
+		return wrong("opening height", "between level lines the opening is %s high, the leaf needs %s to be stood up in it", s.tellDown(high), s.tellUp(need))
 	}
 	if need := s.Height + d.SetOut; s.OpeningHeight < need {
 		return wrong("opening height", tooLow, s.tellDown(s.OpeningHeight), s.tellUp(need))

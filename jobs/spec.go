@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"errors"
 	"regexp"
 	"slices"
@@ -13,9 +14,9 @@ import (
 type Spec struct {
 	Site          string      `json:"site"`
 	ID            string      `json:"id"`
-	OpeningWidth  calc.Length `json:"opening_width"` // between finished jambs
-	OpeningHeight calc.Length `json:"opening_height"`
-	Width         calc.Length `json:"width"` // of the leaf
+	OpeningWidth  calc.Length `json:"opening_width"`  // between finished jambs, at their feet
+	OpeningHeight calc.Length `json:"opening_height"` // at the heel jamb, if others are read too
+	Width         calc.Length `json:"width"`          // of the leaf
 	Height        calc.Length `json:"height"`
 	Thickness     calc.Length `json:"thickness"`
 	Setback       calc.Length `json:"setback"`
@@ -51,6 +52,13 @@ type Spec struct {
 	LeanHeel  *calc.Length `json:"lean_heel,omitempty"`
 	LeanLead  *calc.Length `json:"lean_lead,omitempty"`
 	FloorFall *calc.Length `json:"floor_fall,omitempty"`
+
+	// What else was read of the opening; 0 and nil: not read.
+	WidthTop     calc.Length  `json:"width_top,omitempty"`
+	WidthMiddle  calc.Length  `json:"width_middle,omitempty"`
+	HeightMiddle calc.Length  `json:"height_middle,omitempty"`
+	HeightLead   calc.Length  `json:"height_lead,omitempty"`
+	BowHeel      *calc.Length `json:"bow_heel,omitempty"`
 }
 
 // The ways a door swings.
@@ -84,25 +92,71 @@ func (s *Spec) Awaits() calc.Text {
 	return calc.Text{}
 }
 
+// Opening returns what was read of the opening as calc wants it. A width at the
+// top that nobody read is the one that the leans make; a jamb whose lean nobody
+// read is taken for plumb, and a head for as high at both jambs.
+func (s *Spec) Opening() calc.Opening {
+	o := calc.Opening{WidthTop: s.WidthTop, WidthMiddle: s.WidthMiddle, WidthBottom: s.OpeningWidth,
+		HeightHeel: s.OpeningHeight, HeightMiddle: s.HeightMiddle, HeightLead: cmp.Or(s.HeightLead, s.OpeningHeight),
+		LeanHeel: s.LeanHeel, LeanLead: s.LeanLead, BowHeel: s.BowHeel}
+	if o.WidthTop == 0 {
+		o.WidthTop = o.WidthBottom - orZero(s.LeanHeel) - orZero(s.LeanLead)
+	}
+	if s.FloorFall != nil {
+		o.Fall = calc.Fall{Rise: *s.FloorFall, Read: calc.FallTo}
+	}
+	return o
+}
+
+// orZero returns a reading, 0 if nobody took it.
+func orZero(l *calc.Length) calc.Length {
+	if l == nil {
+		return 0
+	}
+	return *l
+}
+
+// survey returns what the readings of the opening tell. Those that contradict
+// each other are refused with the set-out.
+func (s *Spec) survey() calc.Survey {
+	o := s.Opening()
+	read, err := o.Survey()
+	if err != nil {
+		return calc.Survey{Width: s.OpeningWidth, Height: s.OpeningHeight}
+	}
+	return read
+}
+
 // JambLean returns how much further into the opening than its foot the heel
 // jamb's furthest point stands; known is false if nobody has read it, and it
 // is taken for plumb.
 func (s *Spec) JambLean() (lean calc.Length, known bool) {
-	return inward(s.LeanHeel), s.LeanHeel != nil
-}
-
-// inward returns how far a jamb of some lean narrows the opening.
-func inward(lean *calc.Length) calc.Length {
-	if lean == nil {
-		return 0
-	}
-	return max(0, *lean)
+	return s.survey().HeelIn, s.LeanHeel != nil
 }
 
 // room returns the width between plumb lines through the points of the jambs
 // that stand furthest in, where OpeningWidth is measured at their feet.
-func (s *Spec) room() calc.Length {
-	return s.OpeningWidth - inward(s.LeanHeel) - inward(s.LeanLead)
+func (s *Spec) room() calc.Length { return s.survey().Width }
+
+// bowUnread is from where on a bow must be read before anything is set out by
+// the jambs: common practice, no published source.
+const bowUnread = 1 * mm
+
+// Unread returns the names of the readings that the plate's centre waits for.
+func (s *Spec) Unread() []string {
+	var out []string
+	for _, r := range []struct {
+		name   string
+		unread bool
+	}{
+		{"lean heel", s.LeanHeel == nil}, {"lean lead", s.LeanLead == nil}, {"floor fall", s.FloorFall == nil},
+		{"bow heel", s.BowHeel == nil && s.survey().Bow > bowUnread},
+	} {
+		if r.unread {
+			out = append(out, r.name)
+		}
+	}
+	return out
 }
 
 // Turn returns the leaf as calc wants it. Edges are square and the axis is
@@ -171,6 +225,10 @@ func (s *Spec) check(site *Site, old *Spec) error {
 	}
 	for i := range Fields {
 		errs = append(errs, Fields[i].beyond(s))
+	}
+	opening := s.Opening()
+	if _, err := opening.Survey(); err != nil { // readings that contradict each other are taken again, not put on record
+		errs = append(errs, err)
 	}
 	refuse(s.Swing != BothWays && s.Swing != OneWay, "swing", "swing is %q: both ways or one way", cut(s.Swing, 40))
 	refuse(s.Swing == BothWays && s.Handing != "", "handing", "a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))

@@ -46,7 +46,7 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 	}
 	if v := q.VerbIn(text); v != nil {
 		// "setback 60" gives what was asked for, unless it leaves something open.
-		if !slices.Contains(o.Need, v.Name) {
+		if !slices.Contains(o.Need, v.Name) && !q.chooses(text, o.Need) {
 			return fresh
 		}
 		if a := q.ask(request{whole, q.Verb(o.Verb), o.Unit}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
@@ -61,6 +61,17 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		return a
 	}
 	return fresh
+}
+
+// chooses reports whether all that a text says is a choice for what is needed,
+// as level for the floor's fall.
+func (q *Questions) chooses(text string, need []string) bool {
+	text = strings.Trim(text, " .!\n")
+	tokens := lex.Join(text, lex.Lex(text, nil), q.Knows)
+	p, size := q.match(tokens)
+	return p != nil && size == len(tokens) && slices.ContainsFunc(p.choices, func(c *Choice) bool {
+		return c.counts() != nil && slices.Contains(need, c.counts().Name)
+	})
 }
 
 // agrees are the words that take the only offer.

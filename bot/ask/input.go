@@ -160,14 +160,15 @@ func (in *Input) Said() say.Text { return in.said }
 // fixed; everything else that is not known is asked about or shown.
 var fillers = append(strings.Fields(`also am any asap at be bot calculate can cheers client could do does door doors edge edges find for front
 	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
-	made make mate me much now ok okay on order out please really pls plz position put right same shop show site so ta take takes tell thank thanks
+	made make mate me much now ok okay on order please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
 	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged`),
 	"from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
 
 // careful are words that say nothing where no number stands beside them, and
-// change what one means where it does: 44 to 50, about 70, 5 by 3.
-var careful = strings.Fields("about above around between both each enough exact fits floor from head least most nearly one only over per than through to under")
+// change what one means where it does: 44 to 50, about 70, 5 by 3,
+// leans 3 out.
+var careful = strings.Fields("about above around between both each enough exact fits floor from head least most nearly one only out over per than through to under")
 
 // values are the words behind which a value stands: the gap is 8.
 var values = strings.Fields("is are came comes sits")

@@ -100,6 +100,13 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 			v[f.Gives] = ask.Value{Number: float64(*at), From: ask.FromDoor}
 		}
 	}
+	o := s.Opening()
+	if widths := []calc.Length{o.WidthTop, o.WidthMiddle, o.WidthBottom}; o.WidthTop != o.WidthBottom || o.WidthMiddle != 0 {
+		spread(v, widths, "width_top", "width_middle", "width_bottom")
+	}
+	if heights := []calc.Length{o.HeightHeel, o.HeightMiddle, o.HeightLead}; o.HeightLead != o.HeightHeel || o.HeightMiddle != 0 {
+		spread(v, heights, "height_heel", "height_middle", "height_lead")
+	}
 	if lean, known := s.JambLean(); known {
 		v["jamb_lean"] = ask.Value{Length: lean, From: ask.FromDoor}
 	}
@@ -112,6 +119,15 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 	}
 	if s.Heated {
 		v["heated"] = ask.Value{Word: "yes", From: ask.FromDoor}
+	}
+}
+
+// spread adds readings of the opening, those that were taken.
+func spread(v map[string]ask.Value, read []calc.Length, names ...string) {
+	for i, l := range read {
+		if l != 0 {
+			v[names[i]] = ask.Value{Length: l, From: ask.FromDoor}
+		}
 	}
 }
 

@@ -13,7 +13,7 @@ var askClear = &ask.Verb{
 	Everyday: []string{"clear"},
 	Leads:    map[string]*ask.Input{"clear opening": opening, "clear opening width": opening},
 	Order:    []*ask.Input{opening, thickness, setback}, Need: []*ask.Input{opening, thickness, setback},
-	Takes:   with(opening, thickness, setback, gap, gapHeel, gapLead, angle, stopWidth, handle, reveal, approach, route, clearance, swing, step, edgeLead, edgeLeadSize),
+	Takes:   with(opening, thickness, setback, gap, gapHeel, gapLead, angle, stopWidth, handle, reveal, rule, approach, route, clearance, swing, step, edgeLead, edgeLeadSize),
 	Example: "clear opening 1150 with 44 thick at 65 setback, open to 95 degrees", Exact: "clear opening=1150 thickness=44 setback=65 angle=95",
 	Answer: answerClear, Refuses: waitsForEvidence,
 }
@@ -36,6 +36,17 @@ var approach = &ask.Input{Name: "approach", Kind: ask.ChoiceKind, What: "how peo
 var route = &ask.Input{Name: "route", What: "width of the access route at right angles to the door", Example: "right angle 1500",
 	Words: []string{"right angle …", "at right angles …", "right angles …", "access route", "route"}}
 
+var rule = &ask.Input{Name: "rule", Kind: ask.ChoiceKind, What: "the published least width that is asked for: ada, ibc, england, england-dwellings, din or spain, or rules for all", Example: "ada",
+	Choices: []ask.Choice{
+		{Words: []string{"ada", "by ada", "rule ada"}, Value: "ada"},
+		{Words: []string{"ibc", "by ibc", "rule ibc"}, Value: "ibc"},
+		{Words: []string{"england", "by england", "rule england", "english rule"}, Value: "england"},
+		{Words: []string{"england dwellings", "england dwelling", "dwelling", "dwellings", "rule england dwellings", "by england dwellings"}, Value: "england-dwellings"},
+		{Words: []string{"din", "by din", "rule din"}, Value: "din"},
+		{Words: []string{"spain", "by spain", "rule spain"}, Value: "spain"},
+		{Words: []string{"rules", "all rules"}, Value: "all"},
+	}}
+
 func answerClear(k *ask.Inquiry) {
 	if edgeUnclear(k) {
 		return
@@ -47,16 +58,21 @@ func answerClear(k *ask.Inquiry) {
 	if !k.Has(angle) {
 		in.Turn.Angle = k.AngleOr(angle, calc.RightAngle, "open to 90°")
 	}
-	in.StopWidth, in.Handle = k.Length(stopWidth), k.Length(handle)
+	in.StopWidth, in.Handle = k.LengthOr(stopWidth, 0), k.LengthOr(handle, 0)
 	in.HasReveal, in.Reveal = k.Has(reveal), k.Length(reveal)
-	how, ok := takeApproach(k)
+	code := k.Word(rule)
+	how, ok := takeApproach(k, code)
 	if !ok {
 		return
 	}
 	in.Step = k.Step(step)
-	if err := clearGaps(k, &in); err != nil {
+	c0 := k.LengthOr(clearance, assumedClearance)
+	if err := clearGaps(k, &in, c0); err != nil {
 		k.Refuse(err)
 		return
+	}
+	if !k.Has(swing) {
+		in.Turn.Swing = calc.OneWay // it stands open to one side
 	}
 	c, err := calc.Clear(in)
 	if err != nil {
@@ -69,57 +85,107 @@ func answerClear(k *ask.Inquiry) {
 	k.Result("lead_radius", c.LeadRadius)
 	k.Result("heel_radius", c.HeelRadius)
 	workClear(k, &in, &c)
+	if !opened(k, &in, &c, c0) {
+		return
+	}
 	in.Turn.Width = c.Width
 	p := planOf(k, &in.Turn)
 	p.GapHeel, p.GapLead, p.Opening = k.Measure(in.GapHeel), k.Measure(in.GapLead), k.Measure(in.Opening)
 	p.Clear, p.Stop, p.Growth, p.Free = k.Measure(c.Clear.SetOut), in.StopWidth, k.Measure(c.HeelGrowth), k.Measure(max(0, in.GapHeel-c.HeelGrowth))
 	k.Draw(p)
-	opened(k, &in, &c)
-	if in.Turn.Angle < calc.RightAngle {
-		k.Note("published clear widths are taken at 90°: at %s not measurable by these rules", lex.DegreeText(in.Turn.Angle))
-	} else {
-		k.A.Checks = calc.ClearChecks(c.AtRight, in.Opening, how)
-		for _, check := range k.A.Checks {
-			k.Source(string(check.Source))
-			if !check.OK && check.Inches != 0 && check.Value >= check.Inches {
-				k.Note("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", say.Name(check.Name), lex.InchText(check.Inches), lex.MmText(check.Limit))
-			}
-		}
-	}
+	ruled(k, &in, &c, code, how)
 	k.Source(geometrySource)
 	k.Caution("keep both sweeps free, overhead too: %s from the axis at the leading end, %s at the heel", k.Show(c.LeadRadius.SetOut), k.Show(c.HeelRadius.SetOut))
 	k.Caution("whether a width is enough, and for an escape route, is for the local authority to say")
 }
 
 // takeApproach takes how people come to the door; false if it is refused.
-func takeApproach(k *ask.Inquiry) (calc.Approach, bool) {
+func takeApproach(k *ask.Inquiry, code string) (calc.Approach, bool) {
+	home := code == "england-dwellings"
 	switch k.Word(approach) {
 	case "straight":
+		if home {
+			return calc.DwellingHeadOn, true
+		}
 		return calc.StraightOn, true
 	case "public":
+		if home {
+			k.Fail("the table for dwellings has no entrance for the public: ask by england")
+			return 0, false
+		}
 		return calc.PublicEntrance, true
 	}
 	if !k.Has(route) {
 		return calc.UnsaidApproach, true
 	}
-	route := k.Length(route)
-	switch {
-	case route >= 1500*calc.Millimetre:
-		return calc.RightAngle1500, true
-	case route >= 1200*calc.Millimetre:
-		return calc.RightAngle1200, true
+	route, routes := k.Length(route), calc.Routes
+	if home {
+		routes = calc.DwellingRoutes
 	}
-	k.Refuse(&calc.RangeError{Name: "route", Value: route, Bound: calc.AtLeast, Limit: 1200 * calc.Millimetre, Why: "the table knows no narrower access route"})
+	for _, r := range routes {
+		if route >= r.Least {
+			return r.Approach, true
+		}
+	}
+	k.Refuse(&calc.RangeError{Name: "route", Value: route, Bound: calc.AtLeast, Limit: routes[len(routes)-1].Least, Why: "the table knows no narrower access route"})
 	return 0, false
 }
 
+// ruled holds the width against the published rule that was asked for, or says
+// between which of them it lies.
+func ruled(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, code string, how calc.Approach) {
+	if in.Turn.Angle < calc.RightAngle {
+		k.Note("published clear widths are taken at 90°: at %s not measurable by these rules", lex.DegreeText(in.Turn.Angle))
+		return
+	}
+	if in.Turn.Angle > calc.RightAngle && code != "" {
+		k.Note("the rule measures at 90°: %s are free there", k.Show(c.AtRight.SetOut))
+	}
+	var kept, short *calc.Check
+	checks := calc.ClearChecks(c.AtRight, in.Opening, how, k.Q.Inches)
+	for i := range checks {
+		check := &checks[i]
+		if check.Counts && !k.Has(handle) {
+			if code == check.Code {
+				k.Note("%s counts what sticks out of the leaf: give the handle, 0 if there is none, for a verdict", say.Name(check.Name))
+			}
+			continue
+		}
+		switch {
+		case code == check.Code || code == "all":
+			k.A.Checks = append(k.A.Checks, *check)
+			k.Source(string(check.Source))
+			if !check.OK && check.Inches != 0 && check.Value >= check.Inches {
+				k.Note("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", say.Name(check.Name), lex.InchText(check.Inches), lex.MmText(check.Limit))
+			}
+		case code != "":
+		case check.OK && (kept == nil || check.Limit > kept.Limit):
+			kept = check
+		case !check.OK && (short == nil || check.Limit < short.Limit):
+			short = check
+		}
+	}
+	switch {
+	case kept != nil && short != nil:
+		k.Note("of published least widths the highest kept is %s (%s), the lowest not kept %s (%s); name a rule for its verdict, or say rules for all", k.Show(kept.Limit), say.Name(kept.Name), k.Show(short.Limit), say.Name(short.Name))
+	case kept != nil:
+		k.Note("of published least widths the highest kept is %s (%s); name a rule for its verdict, or say rules for all", k.Show(kept.Limit), say.Name(kept.Name))
+	case short != nil:
+		k.Note("of published least widths the lowest is not kept: %s (%s); name a rule for its verdict, or say rules for all", k.Show(short.Limit), say.Name(short.Name))
+	}
+	for _, check := range []*calc.Check{kept, short} {
+		if check != nil {
+			k.Source(string(check.Source))
+		}
+	}
+}
+
 // clearGaps takes the gaps, or works out even ones.
-func clearGaps(k *ask.Inquiry, in *calc.ClearInput) error {
+func clearGaps(k *ask.Inquiry, in *calc.ClearInput, c calc.Length) error {
 	heel, lead := sideGaps(k, &in.GapHeel, &in.GapLead)
 	if heel && lead {
 		return nil
 	}
-	c := k.LengthOr(clearance, assumedClearance)
 	turn := in.Turn
 	turn.Angle = max(turn.Angle, calc.RightAngle)
 	even, err := calc.EvenGap(turn, in.Opening, c, in.Step)
@@ -148,10 +214,21 @@ func workClear(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths) {
 	k.Working("%s = %s", sum, k.SetOut(c.Clear))
 }
 
-// opened says what the leaf meets as it opens.
-func opened(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths) {
-	if c.HeelGrowth > in.GapHeel {
-		k.Caution("the heel gap of %s is less than the %s that the heel edge grows: the leaf can't turn to %s", k.Show(in.GapHeel), k.Show(c.HeelGrowth), lex.DegreeText(in.Turn.Angle))
+// opened says what the leaf meets as it opens; false if it is refused.
+func opened(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, least calc.Length) bool {
+	up := calc.Millimetre / 100
+	for _, g := range []struct {
+		edge        say.Text
+		gap, growth calc.Length
+	}{{say.F("heel"), in.GapHeel, c.HeelGrowth}, {say.F("leading"), in.GapLead, c.LeadGrowth}} {
+		switch {
+		case g.growth > g.gap:
+			k.A.Results = nil
+			k.Fail("the leaf can't turn to %s: the %s gap is %s, less than the %s that the edge grows", lex.DegreeText(in.Turn.Angle), g.edge, k.Show(g.gap), k.Show(g.growth.Up(up)))
+			return false
+		case g.gap-g.growth < least:
+			k.Caution("less than the clearance of %s is left at the %s edge: %s", k.Show(least), g.edge, k.Show((g.gap - g.growth).Down(up)))
+		}
 	}
 	switch {
 	case in.HasReveal:
@@ -159,4 +236,5 @@ func opened(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths) {
 	case in.Turn.Angle > calc.RightAngle:
 		k.Caution("past 90° the leaf's face can strike the edge of the reveal: measure how far the axis lies behind that edge on the opening side, and ask again with reveal and that distance")
 	}
+	return true
 }

@@ -13,7 +13,7 @@ var askLeaf = &ask.Verb{
 	Also:  map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening},
 	Order: []*ask.Input{opening, height}, Need: []*ask.Input{opening, gap},
 	Instead: map[*ask.Input][]*ask.Input{opening: {widthTop, widthMiddle, widthBottom}, gap: {gapHeel, gapLead}},
-	Takes:   []*ask.Input{opening, height, widthTop, widthMiddle, widthBottom, heightHeel, heightMiddle, heightLead, diagonal1, diagonal2, gap, gapHeel, gapLead, gapTop, gapBottom, finish, thickness, spindleLift, step, widths, heights, diagonals},
+	Takes:   []*ask.Input{opening, height, widthTop, widthMiddle, widthBottom, heightHeel, heightMiddle, heightLead, diagonal1, diagonal2, leanHeel, leanHeelSide, leanLead, leanLeadSide, floorFall, floorFallSide, bowHeel, gap, gapHeel, gapLead, gapTop, gapBottom, finish, thickness, spindleLift, step, widths, heights, diagonals},
 	Example: "leaf for an opening 1150 x 2350, 9 at the sides, 5 top, 7 bottom", Exact: "leaf opening=1150 height=2350 gap=9 gap_top=5 gap_bottom=7",
 	Answer: answerLeaf, Refuses: waitsForEvidence,
 }
@@ -23,41 +23,6 @@ var gapTop = &ask.Input{Name: "gap_top", Zero: true, What: "gap over the leaf", 
 
 var gapBottom = &ask.Input{Name: "gap_bottom", Zero: true, What: "gap under the leaf", Example: "7",
 	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap at bottom", "at bottom"}}
-
-var widthTop = &ask.Input{Name: "width_top", What: "width at the top", Example: "1151",
-	Words: []string{"width top", "top width", "width at top"}}
-
-var widthMiddle = &ask.Input{Name: "width_middle", What: "width at mid-height", Example: "1150",
-	Words: []string{"width middle", "middle width", "width at middle"}}
-
-var widthBottom = &ask.Input{Name: "width_bottom", What: "width at the bottom", Example: "1149",
-	Words: []string{"width bottom", "bottom width", "width at bottom"}}
-
-var heightHeel = &ask.Input{Name: "height_heel", What: "height at the heel jamb", Example: "2350",
-	Words: []string{"height heel", "heel height", "heel side height", "height at heel"}}
-
-var heightMiddle = &ask.Input{Name: "height_middle", What: "height in the middle", Example: "2351",
-	Words: []string{"height middle", "middle height", "height at middle"}}
-
-var heightLead = &ask.Input{Name: "height_lead", What: "height at the leading jamb", Example: "2352",
-	Words: []string{"height lead", "lead height", "leading height", "leading side height", "height leading", "height at lead"}}
-
-var diagonal1 = &ask.Input{Name: "diagonal_1", Shifts: true, What: "diagonal from the heel jamb's foot to the leading jamb's head", Example: "d1=2620",
-	Words: []string{"d1 …", "first diagonal", "heel foot diagonal"}}
-
-var diagonal2 = &ask.Input{Name: "diagonal_2", Shifts: true, What: "the other diagonal", Example: "d2=2616",
-	Words: []string{"d2 …", "second diagonal", "other diagonal"}}
-
-var widths = &ask.Input{Name: "widths", Kind: ask.ListKind, What: "widths at top, middle and bottom", Example: "widths 1151 1150 1149",
-	Words: []string{"widths …"}, Spread: []*ask.Input{widthTop, widthMiddle, widthBottom}}
-
-var heights = &ask.Input{Name: "heights", Kind: ask.ListKind, What: "heights at heel side, middle and leading side", Example: "heights 2350 2351 2352",
-	Words: []string{"heights …"}, Spread: []*ask.Input{heightHeel, heightMiddle, heightLead}}
-
-var diagonals = &ask.Input{Name: "diagonals", Kind: ask.ListKind, What: "both diagonals, not knowing which is which", Example: "diagonals 2620 2616", Spread: []*ask.Input{diagonal1, diagonal2},
-	Choices: []ask.Choice{
-		{Words: []string{"diagonals …", "diagonal …"}, Value: "not named", Itself: true},
-	}}
 
 var finish = &ask.Input{Name: "finish", None: true, Zero: true, What: "finished floor still to come", Example: "15",
 	Words: []string{"finish", "floor finish", "finished floor"}}
@@ -95,74 +60,59 @@ func answerLeaf(k *ask.Inquiry) {
 	k.Caution("order from finished jambs and floor only, after a second person has checked the readings; the leaf's mass is for the hardware maker's limits and for the lifting plan")
 }
 
-// readings takes the single readings of the opening, or one for all of a kind;
-// false if some are missing or doubled.
-func readings(k *ask.Inquiry, o *calc.Opening) bool {
-	for _, group := range []struct {
-		all  *ask.Input
-		each [3]*ask.Input
-		into [3]*calc.Length
-	}{
-		{opening, [3]*ask.Input{widthTop, widthMiddle, widthBottom}, [3]*calc.Length{&o.WidthTop, &o.WidthMiddle, &o.WidthBottom}},
-		{height, [3]*ask.Input{heightHeel, heightMiddle, heightLead}, [3]*calc.Length{&o.HeightHeel, &o.HeightMiddle, &o.HeightLead}},
-	} {
-		missing := k.Missing(group.each[:]...)
-		switch {
-		case len(missing) == 3:
-			all := k.Length(group.all)
-			*group.into[0], *group.into[1], *group.into[2] = all, all, all
-			continue
-		case k.Q.Named(group.all) != nil:
-			k.Fail("there are two values for %s: give one, or the readings at %s, %s and %s", group.all.Said(), group.each[0].Said(), group.each[1].Said(), group.each[2].Said())
-			return false
-		case len(missing) == 1 && missing[0] == group.each[1]:
-			k.Note("%s not read: what lies between is not checked", group.each[1].Said())
-		case len(missing) > 0:
-			k.Ask(say.Text{}, missing...)
-			return false
-		}
-		for i, name := range group.each {
-			*group.into[i] = k.Length(name)
-		}
-	}
-	if missing := k.Missing(diagonal1, diagonal2); len(missing) == 1 {
-		k.Ask(say.F("one diagonal says nothing without the other"), missing...)
-		return false
-	}
-	o.Diagonal1, o.Diagonal2 = k.Length(diagonal1), k.Length(diagonal2)
-	o.DiagonalsNamed = !k.Has(diagonals)
-	return true
-}
-
 func leafResults(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
-	o := &in.Opening
+	o, read := &in.Opening, &l.Survey
 	k.Result("leaf_width", l.Width)
 	k.Headline("leaf %s", k.Show(l.Width.SetOut))
-	width := min(o.WidthTop, o.WidthMiddle, o.WidthBottom)
-	if l.Plumbed {
-		width = l.PlumbWidth.Exact
-	}
-	k.Working("width: %s − %s − %s = %s", k.Figure(width), k.Figure(in.GapHeel), k.Figure(in.GapLead), k.SetOut(l.Width))
 	if o.HeightHeel > 0 {
 		k.Result("leaf_height", l.Height)
 		k.Headline("leaf %s × %s", k.Show(l.Width.SetOut), k.Show(l.Height.SetOut))
 		k.HideLast() // it is in the headline
-		k.Working("height: %s − %s top − %s bottom − %s finish = %s", k.Figure(min(o.HeightHeel, o.HeightMiddle, o.HeightLead)),
+		k.Working("height: %s − %s top − %s bottom − %s finish = %s", k.Figure(read.Height),
 			k.Figure(in.GapTop), k.Figure(in.GapBottom), k.Figure(in.Finish), k.SetOut(l.Height))
 		taper(k, "height_taper", l.HeightTaper)
 	} else {
 		k.Note("no height given: width only")
 	}
 	taper(k, "width_taper", l.WidthTaper)
-	if !l.Plumbed {
-		k.Caution("plumb was not checked: give both diagonals, or check the jambs with a level; a leaning jamb makes the leaf narrower")
-		return
+	if o.Diagonal1 != 0 {
+		k.Plain("diagonal_difference", read.DiagonalDifference)
 	}
-	k.Plain("diagonal_difference", l.DiagonalDifference)
-	k.Plain("jamb_lean", l.JambLean)
-	k.Result("plumb_width", l.PlumbWidth)
-	if !o.DiagonalsNamed {
+	if read.LeanRead {
+		k.Plain("jamb_lean", read.Lean)
+		k.Result("plumb_width", l.PlumbWidth)
+		k.Working("between plumb lines, with a lean of %s at the heel jamb: %s", k.Figure(read.Lean), k.Figure(read.Width))
+	} else {
+		k.Headline("%s, plumb not checked", k.A.Headline)
+		k.Caution("plumb was not checked: read how far each jamb's head stands in from its foot, by level or laser; a leaning jamb makes the leaf narrower")
+	}
+	k.Working("width: %s − %s − %s = %s", k.Figure(read.Width), k.Figure(in.GapHeel), k.Figure(in.GapLead), k.SetOut(l.Width))
+	if o.HeightHeel > 0 && !read.LevelRead {
+		k.Headline("%s, level not checked", k.A.Headline)
+		k.Caution("level was not checked: say the floor's fall between the jambs and its low end; a floor that falls makes the leaf shorter")
+	}
+	doubts(k, o, read)
+}
+
+// doubts tells what the readings leave open, and what was taken for it.
+func doubts(k *ask.Inquiry, o *calc.Opening, read *calc.Survey) {
+	if read.ByDiagonals && !o.DiagonalsNamed {
 		k.A.Assumed = append(k.A.Assumed, say.F("the worse order of the diagonals"))
+	}
+	if o.Fall.Read == calc.FallEitherWay {
+		k.A.Assumed = append(k.A.Assumed, say.F("the floor falls to the worse side"))
+	}
+	if read.Doubt > 0 {
+		k.Note("a level shows level within 1 mm, which leaves the lean by diagonals in doubt by %s: taken off the width", k.Show(read.Doubt.Up(calc.Millimetre/100)))
+	}
+	if read.LeanRead && !read.ByDiagonals && o.Diagonal1 != 0 && o.Fall.Read == calc.NoFall {
+		k.Note("the diagonals could not be held against the lean: that takes the floor's fall")
+	}
+	if read.Bow > 0 && !read.BowRead {
+		k.Note("the middle is %s narrower than straight jambs make it, in which jamb was not read: the worse is taken; hold a straightedge to the heel jamb and say bow heel", k.Show(read.Bow))
+	}
+	if read.Hump > 0 {
+		k.Caution("if the middle is low because the floor rises there, and not because the head sags, the leaf must be %s lower", k.Show(read.Hump.Up(calc.Millimetre/10)))
 	}
 }
 

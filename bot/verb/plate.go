@@ -38,7 +38,7 @@ func answerPlate(k *ask.Inquiry) {
 		k.Assume(ask.Given{Name: jambLean.Name, Shown: say.Plain(k.Show(0))}, say.F("jamb plumb"))
 	}
 	in.Lining, in.Opening, in.Length = k.Length(lining), k.Length(opening), k.Length(plateLength)
-	in.Step = k.Step(step)
+	in.Step = plateStep(k)
 	p, err := calc.Plate(in)
 	if err != nil {
 		k.Refuse(err)
@@ -53,6 +53,7 @@ func answerPlate(k *ask.Inquiry) {
 	if k.Has(opening) {
 		k.Result("plate_centre_far", p.Far)
 	}
+	leadingGap(k, &in)
 	if p.UnderJamb {
 		k.Note("half of the plate, %s, is more than the plate centre: it reaches under the jamb", k.Show(in.Length/2))
 	}
@@ -64,6 +65,29 @@ func answerPlate(k *ask.Inquiry) {
 	k.Source("distances along one line")
 	k.Caution(plumbUp)
 	k.Caution(locate)
+}
+
+// plateStep takes what a plate's figures are rounded to: half a millimetre
+// unless it is said, common practice without a published source.
+func plateStep(k *ask.Inquiry) calc.Length {
+	if k.Q.Inches {
+		return k.Step(step)
+	}
+	return k.LengthOr(step, calc.Millimetre/2)
+}
+
+// leadingGap tells what a lean moved into the centre leaves at the leading edge.
+func leadingGap(k *ask.Inquiry, in *calc.PlateInput) {
+	w := k.Door[width.Name].Length
+	if w == 0 || in.Opening == 0 || in.JambLean == 0 {
+		return
+	}
+	left := in.Opening - in.JambLean - in.Gap - w
+	if top, lean := k.Door[widthTop.Name].Length, k.Door[leanHeel.Name].Length; top != 0 {
+		left = min(left, lean+top-in.JambLean-in.Gap-w)
+	}
+	k.Plain("leading_gap_left", left)
+	k.Note("the lean of %s that the centre is moved by is taken from the leading gap: %s are left of it", k.Show(in.JambLean), k.Show(left))
 }
 
 // plateLine adds the distance from a reference line; false if it is refused.

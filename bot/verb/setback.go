@@ -41,9 +41,13 @@ func answerSetback(k *ask.Inquiry) {
 		k.Working("the gap formula solved for the setback: %s", k.SetOut(s))
 	}
 	k.Source(sagittaSource)
+	k.Caution(edgeUnchecked)
 	k.Caution(trapCaution)
 	k.Caution(evidence)
 }
+
+// edgeUnchecked is said where only the heel edge was looked at.
+const edgeUnchecked = "the leading edge was not checked: ask gap with the width for what it needs"
 
 // own notes what the door has of what is asked for.
 func own(k *ask.Inquiry, name, end string) {

@@ -37,6 +37,7 @@ func answerThickness(k *ask.Inquiry) {
 		k.Working("the gap formula solved for the thickness: %s", k.SetOut(t))
 	}
 	k.Source(sagittaSource)
+	k.Caution(edgeUnchecked)
 	k.Caution(trapCaution)
 	k.Caution(evidence)
 }
