@@ -142,7 +142,7 @@ func (p *pendings) chain(id, kind string, at time.Time, args map[string]string) 
 // follow from the state alone: what is answered is gone from them.
 func Pending(d *Door, sh *Sheet, site *Site) map[string]Reminder {
 	p := &pendings{door: d, sheet: sh, site: site, out: map[string]Reminder{}}
-	if d.Version == 0 {
+	if d.Version == 0 || !d.Off.IsZero() {
 		return p.out
 	}
 	p.working()

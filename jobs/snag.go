@@ -116,6 +116,34 @@ func (*UndoLastMessage) decide(t *turn) error {
 	case t.Now.Sub(u.At).Seconds() > undoFor:
 		return calc.F("that is over five minutes old: correct it by a new entry")
 	}
+	before := t.door.clone()
 	t.emit(Event{Kind: Undone, Text: u.Op})
+	t.takenBack(&before)
 	return nil
+}
+
+// takenBack tells those who were told what an undo has taken back.
+func (t *turn) takenBack(before *Door) {
+	for _, s := range before.Snags {
+		switch now := t.door.Snag(s.ID); {
+		case now == nil:
+			t.tellAll(undoneNow, calc.F("there is no snag %s: %s", s.ID, Recorded(s.Text)))
+		case now.Closed.IsZero() && !s.Closed.IsZero():
+			t.tellAll(undoneNow, calc.F("snag %s is open again: %s", s.ID, Recorded(s.Text)))
+		}
+	}
+	for _, b := range before.Bonds {
+		if now := t.door.bond(b.Where); now != nil && now.Void.IsZero() && !b.Void.IsZero() {
+			t.tellForeman(undoneNow, calc.F("the %s plate was not too cold: the temperature is taken back", calc.Word(b.Where)))
+		}
+	}
+	var fixed []string
+	for _, n := range t.door.Numbers {
+		if was, ok := before.Number(n.Name); n.Fixed != "" && (!ok || was.Fixed == "") {
+			fixed = append(fixed, n.Name)
+		}
+	}
+	if len(fixed) > 0 {
+		t.tellForeman(undoneNow, calc.F("%s: as before, nothing of it can change", list("%s, %s", shown(fixed))))
+	}
 }

@@ -110,6 +110,28 @@ func (c *Calendar) bareHour(words []string, now time.Time, phrase string, err er
 	return &HourError{Phrase: strings.Trim(phrase, " .!?,"), Hour: words[last], Clock: clock}
 }
 
+// Past returns the instant of a time of day that is over, of today if no day is
+// named: "8:15", "yesterday 16:00".
+func (c *Calendar) Past(phrase string, now time.Time) (time.Time, error) {
+	now = now.In(c.Zone)
+	clock, words, hasClock, err := takeClock(strings.Fields(strings.ToLower(phrase)))
+	if err != nil {
+		return time.Time{}, err
+	}
+	day := DateOf(now)
+	switch text := strings.Join(words, " "); {
+	case !hasClock || text != "" && text != "today" && text != "yesterday":
+		return time.Time{}, calc.F("%q is no time of today or yesterday: say it as 8:15 or yesterday 16:00", cut(phrase, 60))
+	case text == "yesterday":
+		day = day.Add(-1)
+	}
+	at := day.At(clock, c.Zone)
+	if at.After(now) {
+		return time.Time{}, calc.F("%q is %s: that is still to come, it is %s now", phrase, at.Format(dayAndTime), now.Format(dayAndTime))
+	}
+	return at, nil
+}
+
 // ahead refuses a time that is over or too far off.
 func ahead(t, now time.Time, phrase string) (time.Time, error) {
 	if !t.After(now) {

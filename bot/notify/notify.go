@@ -290,6 +290,8 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, version, renumbered str
 		switch events[i].Kind {
 		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
 			lines = append(lines, tell.CureText(j, j.Door.Updated))
+		case jobs.Undone:
+			lines = append(lines, tell.StandsNow(j, &events[i], before)...)
 		case jobs.Opened:
 			lines = append(lines, tell.Card(j)...)
 		case jobs.VisitSet, jobs.VisitMoved:
