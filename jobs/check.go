@@ -461,6 +461,9 @@ func (c *PhotoItem) decide(t *turn) error {
 	if strings.TrimSpace(c.Where) == "" {
 		return calc.F("say where the photo is kept")
 	}
+	if s := it.State; s.State == Pictured && s.Word == c.Where {
+		return calc.F("that photo is noted already, by %s on %s", s.By, onDay(s.At.In(t.Site.Zone)))
+	}
 	var ruling []string
 	for _, other := range t.items() {
 		if other.Hold && other.Stage.before(it.Stage) {

@@ -89,6 +89,9 @@ func (c *BondPlate) decide(t *turn) error {
 		return err
 	}
 	m := t.door.mix(c.Where)
+	if s := t.door.Items[it.ID]; m == nil && s.Settled() && t.door.bond(c.Where) != nil {
+		return calc.F("the %s plate is bonded already, by %s on %s", calc.Word(c.Where), s.By, onDay(s.At.In(t.Site.Zone)))
+	}
 	if m == nil {
 		return calc.F("no adhesive is mixed for the %s plate: enter batch and expiry first", calc.Word(c.Where))
 	}

@@ -37,6 +37,11 @@ func (c *OpenSnag) decide(t *turn) error {
 	if t.Site.Role(c.Owner) == Guest {
 		return wrong("owner", "%s is not named in the site file of %s", cut(c.Owner, 40), t.Site.ID)
 	}
+	for _, s := range t.door.OpenSnags() {
+		if s.Text == c.Text && s.Owner == c.Owner {
+			return calc.F("that is snag %s already, @%s's, open since %s", s.ID, s.Owner, onDay(s.Opened.In(t.Site.Zone)))
+		}
+	}
 	t.snag(calc.F("%s", c.Text), c.Owner)
 	return nil
 }
@@ -66,7 +71,7 @@ func (c *CloseSnag) decide(t *turn) error {
 		return calc.F("there is no snag %s: open are %s", cut(c.ID, 40), strings.Join(open, ", "))
 	}
 	if !s.Closed.IsZero() {
-		return calc.F("snag %s is closed already: %s", c.ID, s.Done)
+		return calc.F("snag %s is closed already, since %s: %s", c.ID, onDay(s.Closed.In(t.Site.Zone)), s.Done)
 	}
 	if err := given(c.Done, calc.F("say what was done, as close %s polished out", c.ID)); err != nil {
 		return err

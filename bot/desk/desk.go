@@ -603,7 +603,7 @@ func (d *Desk) Recurring(n jobs.Notice) []jobs.Notice {
 	if err != nil {
 		since = now
 	}
-	if at, ok := site.Digests.Next(now, site.Zone); ok {
+	if at, ok := site.NextDigest(now); ok {
 		return []jobs.Notice{DigestNotice(site, at, since)}
 	}
 	return nil

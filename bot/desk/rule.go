@@ -25,7 +25,7 @@ func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
 // goes by the file.
 func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) error {
 	rules := []jobs.Notice{RetentionNotice(site, now)}
-	if next, ok := site.Digests.Next(now, site.Zone); ok {
+	if next, ok := site.NextDigest(now); ok {
 		rules = append(rules, DigestNotice(site, next, now))
 	}
 	change := jobs.Change{Op: fmt.Sprintf("rules:%s:%.8s:%d", site.ID, site.Hash, now.UnixNano()), At: jobs.NowAt(now)}
