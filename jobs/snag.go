@@ -39,7 +39,7 @@ func (c *OpenSnag) decide(t *turn) error {
 	}
 	for _, s := range t.door.OpenSnags() {
 		if s.Text == c.Text && s.Owner == c.Owner {
-			return calc.F("that is snag %s already, @%s's, open since %s", s.ID, s.Owner, onDay(s.Opened.In(t.Site.Zone)))
+			return calc.F("that is snag %s already, of @%s, open since %s", s.ID, s.Owner, onDay(s.Opened.In(t.Site.Zone)))
 		}
 	}
 	t.snag(calc.F("%s", c.Text), c.Owner)
