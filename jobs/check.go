@@ -464,6 +464,18 @@ func (c *PhotoItem) decide(t *turn) error {
 	if strings.TrimSpace(c.Where) == "" {
 		return calc.F("say where the photo is kept")
 	}
-	t.emit(Event{Kind: Pictured, Item: it.ID, Word: c.Where})
+	if s := it.State; s.State == Pictured && s.Word == c.Where {
+		return calc.F("that photo is noted already, by %s on %s", s.By, onDay(s.At.In(t.Site.Zone)))
+	}
+	var ruling []string
+	for _, other := range t.items() {
+		if other.Hold && other.Stage.before(it.Stage) {
+			ruling = append(ruling, other.ID)
+		}
+	}
+	if _, err := t.done(ruling...); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: Pictured, Item: it.ID, Word: c.Where, Since: t.at})
 	return nil
 }

@@ -468,3 +468,22 @@ func TestCure_hours(t *testing.T) {
 		}
 	}
 }
+
+// A handover is taken back by the foreman, with a reason: the door is in work
+// again, and nothing is proposed of the time after it.
+func TestTakeBack(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.ready()
+	b.refused("mo", &TakeBack{"early"}, "A-101 is not handed over")
+	b.must("ana", &HandDoor{})
+	if len(Pending(&b.door, b.sheet, b.site)) == 0 {
+		t.Fatal("nothing is proposed after the handover")
+	}
+	b.refused("ana", &TakeBack{"early"}, "takes foreman")
+	b.refused("mo", &TakeBack{}, "takes a reason")
+	b.must("mo", &TakeBack{"the client found a snag"})
+	if b.door.Stage == Done || !b.door.Handover.IsZero() || len(Pending(&b.door, b.sheet, b.site)) != 0 {
+		t.Errorf("taken back: %s, handed over %v, pending %v", b.door.Stage, b.door.Handover, Pending(&b.door, b.sheet, b.site))
+	}
+	b.must("ana", &Untick{"shown", "not all of it"})
+}

@@ -50,7 +50,11 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if err := c.Expiry.check(); err != nil {
 		return err
 	}
-	if today := DateOf(t.Now.In(t.Site.Zone)); c.Expiry.Before(today) {
+	at, err := t.done(c.Where+"-services", c.Where+"-dry-fit", c.Where+"-clean", c.Where+"-temperature")
+	if err != nil {
+		return err
+	}
+	if c.Expiry.Before(DateOf(at.In(t.Site.Zone))) {
 		return calc.F("batch %s expired on %s: take another", cut(c.Batch, 40), c.Expiry)
 	}
 	var open []Item
@@ -74,7 +78,7 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if err := t.workable(c.Where); err != nil {
 		return err
 	}
-	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, When: t.Now.Add(t.Sheet.Adhesive.Working)})
+	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, Since: t.at, When: at.Add(t.Sheet.Adhesive.Working)})
 	t.emit(Event{Kind: Ticked, Item: it.ID, Text: calc.F(batchExpires, c.Batch, c.Expiry).String()})
 	return nil
 }
@@ -85,16 +89,28 @@ func (c *BondPlate) decide(t *turn) error {
 		return err
 	}
 	m := t.door.mix(c.Where)
+	if s := t.door.Items[it.ID]; m == nil && s.Settled() && t.door.bond(c.Where) != nil {
+		return calc.F("the %s plate is bonded already, by %s on %s", calc.Word(c.Where), s.By, onDay(s.At.In(t.Site.Zone)))
+	}
 	if m == nil {
 		return calc.F("no adhesive is mixed for the %s plate: enter batch and expiry first", calc.Word(c.Where))
 	}
-	if t.Now.After(m.Ends) {
-		return calc.F("the working time ended at %s: clean off and mix anew", m.Ends.In(t.Site.Zone).Format("15:04"))
+	at, err := t.done()
+	ends, begun := m.Ends.In(t.Site.Zone).Format("15:04"), m.At.In(t.Site.Zone).Format("15:04")
+	switch {
+	case err != nil:
+		return err
+	case at.Before(m.At.Truncate(time.Minute)):
+		return calc.F("it was mixed at %s: no plate was bonded with it before", begun)
+	case at.After(m.Ends) && t.at.IsZero():
+		return calc.F("the working time ended at %s: clean off and mix anew; a plate that was in place before is entered with its time, as bond %s at %s", ends, calc.Word(c.Where), begun)
+	case at.After(m.Ends):
+		return calc.F("the working time ended at %s: clean off and mix anew", ends)
 	}
 	if err := t.workable(c.Where); err != nil {
 		return err
 	}
-	t.emit(Event{Kind: Bonded, Item: c.Where, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: t.Now, Adhesive: t.Sheet.Adhesive.Calc()}})
+	t.emit(Event{Kind: Bonded, Item: c.Where, Since: t.at, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: latest(at, m.At), Adhesive: t.Sheet.Adhesive.Calc()}})
 	t.emit(Event{Kind: Ticked, Item: it.ID, Text: calc.F(ofBatch, m.Batch).String()})
 	if c.Where == "floor" {
 		t.fix(plateCentres, "bonded to")
@@ -103,6 +119,36 @@ func (c *BondPlate) decide(t *turn) error {
 		t.lookAgain(id, plateBonded)
 	}
 	return t.chill(t.door.bond(c.Where))
+}
+
+// Earlier is something that was done before it is entered: mixing, bonding, a
+// photo.
+type Earlier struct {
+	Command
+	At time.Time // zero: now
+}
+
+func (c *Earlier) decide(t *turn) error {
+	t.at = c.At
+	return c.Command.decide(t)
+}
+
+// done returns when something was done that is entered now, and refuses a time
+// that is still to come or lies before the items that rule it. Times are said
+// to the minute.
+func (t *turn) done(ruling ...string) (at time.Time, err error) {
+	if at = t.at; at.IsZero() {
+		return t.Now, nil
+	}
+	if at.After(t.Now) {
+		return at, calc.F("%s is still to come", onDay(at.In(t.Site.Zone)))
+	}
+	for _, id := range ruling {
+		if s := t.door.Items[id]; s.Settled() && at.Before(s.At.Truncate(time.Minute)) {
+			return at, calc.F("%s is before %s, which it waits for and which was entered on %s", onDay(at.In(t.Site.Zone)), id, onDay(s.At.In(t.Site.Zone)))
+		}
+	}
+	return at, nil
 }
 
 // workable refuses to mix and bond in what was last read as too cold or too

@@ -43,6 +43,7 @@ type turn struct {
 	door   Door // as the events so far leave it
 	events []Event
 	tell   []Reminder
+	at     time.Time // when it was done, if it is entered later
 }
 
 // Decide returns the events and reminders that come of a command, or an
@@ -58,6 +59,9 @@ func Decide(d Door, cmd Command, c Context) (Decision, error) {
 	}
 	if _, opening := cmd.(*Open); d.Version == 0 && !opening {
 		return Decision{}, calc.F("there is no such door yet: open it first")
+	}
+	if _, opening := cmd.(*Open); !d.Off.IsZero() && !opening {
+		return Decision{}, calc.F("%s was called off on %s: nothing is done at it any more; its log is kept, and door open begins it anew", d.Spec.ID, DateOf(d.Off.In(c.Site.Zone)))
 	}
 	if err := cmd.decide(t); err != nil {
 		return Decision{}, err
@@ -139,6 +143,10 @@ const (
 	corrected    calc.Word = "corrected"
 	holdDropped  calc.Word = "hold dropped"
 	snagged      calc.Word = "snag"
+	takenBack    calc.Word = "handover taken back"
+	calledOff    calc.Word = "called off"
+	renamed      calc.Word = "renamed"
+	undoneNow    calc.Word = "undone"
 	openAgainNow calc.Word = "open again"
 )
 

@@ -25,6 +25,7 @@ type Door struct {
 	Visits   []Visit              `json:"visits,omitempty"`
 	Snoozed  map[string]time.Time `json:"snoozed,omitempty"` // reminders put off
 	Handover time.Time            `json:"handover,omitzero"`
+	Off      time.Time            `json:"off,omitzero"` // called off since
 	Undo     *Undo                `json:"undo,omitempty"`
 }
 
@@ -168,11 +169,14 @@ func (d *Door) apply(e *Event) {
 	d.Version++
 	d.Updated = e.At
 	d.remember(e)
+	if e.Kind == Opened && !d.Off.IsZero() { // it begins anew
+		*d = Door{Version: d.Version, Updated: d.Updated}
+	}
 	switch e.Kind {
 	case Opened, Corrected:
 		d.Spec, d.Numbers = *e.Spec, slices.Clone(e.Numbers)
 	case Ticked, NotForThis, Overridden, Read, Pictured:
-		d.set(e.Item, &ItemState{State: e.Kind, By: e.By, At: e.At, Text: e.Text, Word: e.Word,
+		d.set(e.Item, &ItemState{State: e.Kind, By: e.By, At: e.done(), Text: e.Text, Word: e.Word,
 			Value: e.Value, Limits: e.Limits, Judgement: e.Judgement, Plate: e.Plate})
 	case Unticked:
 		d.set(e.Item, nil)
@@ -191,7 +195,7 @@ func (d *Door) apply(e *Event) {
 			s.Closed, s.Done = e.At, e.Text
 		}
 	case Mixed:
-		d.Mixes = append(d.unmixed(e.Item), Mix{Where: e.Item, Batch: e.Text, At: e.At, Ends: e.When})
+		d.Mixes = append(d.unmixed(e.Item), Mix{Where: e.Item, Batch: e.Text, At: e.done(), Ends: e.When})
 	case Bonded:
 		d.Mixes = d.unmixed(e.Item)
 		d.wake("cure")
@@ -211,6 +215,12 @@ func (d *Door) apply(e *Event) {
 		d.Stage = e.Stage
 	case HandedOver:
 		d.Handover = e.At
+	case HandoverTaken:
+		d.Handover = time.Time{}
+	case CalledOff:
+		d.Off = e.At
+	case Renamed:
+		d.Spec.ID = e.Item
 	case Undone:
 		d.restore()
 	}

@@ -527,7 +527,7 @@ func TestTell_quiet(t *testing.T) {
 	b.must("ana", &OpenSnag{Text: "scratch"})
 	told("snag", "2027-03-01T08:00")
 	b.now = at(t, "2027-03-05T22:50", b.site.Zone)
-	b.must("ana", &OpenSnag{Text: "scratch"})
+	b.must("ana", &OpenSnag{Text: "scratch 2"})
 	told("snag", "2027-03-08T07:00") // a Monday
 	b.must("mo", &OverrideHold{Item: "room", Why: "the wall goes"})
 	told(overridden, "2027-03-05T22:50")

@@ -21,32 +21,35 @@ type EventKind string
 // The kinds of events. A kind that is not known here was written by a later
 // version; the fold passes over it.
 const (
-	Opened      EventKind = "opened"
-	Corrected   EventKind = "corrected"
-	Ticked      EventKind = "ticked"
-	Unticked    EventKind = "unticked"
-	NotForThis  EventKind = "not-applicable"
-	Overridden  EventKind = "overridden"
-	Read        EventKind = "read"
-	Pictured    EventKind = "photo"
-	Fixed       EventKind = "fixed" // numbers that are drilled, cut, ordered or bonded to
-	Freed       EventKind = "freed" // they are not, or not so
-	SnagOpened  EventKind = "snag-opened"
-	SnagClosed  EventKind = "snag-closed"
-	Mixed       EventKind = "mixed"
-	Bonded      EventKind = "bonded"
-	WarmthRead  EventKind = "temperature"
-	Knocked     EventKind = "knocked"
-	Voided      EventKind = "voided"
-	WordGiven   EventKind = "word" // the adhesive maker's, in writing
-	VisitSet    EventKind = "visit-set"
-	VisitMoved  EventKind = "visit-moved"
-	VisitCalled EventKind = "visit-cancelled"
-	VisitDone   EventKind = "visit-done"
-	Snoozed     EventKind = "snoozed"
-	StageMoved  EventKind = "stage"
-	HandedOver  EventKind = "handed-over"
-	Undone      EventKind = "undone"
+	Opened        EventKind = "opened"
+	Corrected     EventKind = "corrected"
+	Ticked        EventKind = "ticked"
+	Unticked      EventKind = "unticked"
+	NotForThis    EventKind = "not-applicable"
+	Overridden    EventKind = "overridden"
+	Read          EventKind = "read"
+	Pictured      EventKind = "photo"
+	Fixed         EventKind = "fixed" // numbers that are drilled, cut, ordered or bonded to
+	Freed         EventKind = "freed" // they are not, or not so
+	SnagOpened    EventKind = "snag-opened"
+	SnagClosed    EventKind = "snag-closed"
+	Mixed         EventKind = "mixed"
+	Bonded        EventKind = "bonded"
+	WarmthRead    EventKind = "temperature"
+	Knocked       EventKind = "knocked"
+	Voided        EventKind = "voided"
+	WordGiven     EventKind = "word" // the adhesive maker's, in writing
+	VisitSet      EventKind = "visit-set"
+	VisitMoved    EventKind = "visit-moved"
+	VisitCalled   EventKind = "visit-cancelled"
+	VisitDone     EventKind = "visit-done"
+	Snoozed       EventKind = "snoozed"
+	StageMoved    EventKind = "stage"
+	HandedOver    EventKind = "handed-over"
+	HandoverTaken EventKind = "handover-taken-back"
+	CalledOff     EventKind = "called-off" // the door was opened by mistake
+	Renamed       EventKind = "renamed"    // to what item says, from the name that names holds
+	Undone        EventKind = "undone"
 )
 
 // Event is one entry of a door's log. Its JSON names are stable: fields
@@ -74,12 +77,21 @@ type Event struct {
 	// Plate is where the plate's centre was when an item was settled that was
 	// looked at there.
 	Plate calc.Length `json:"plate,omitempty"`
-	For   string      `json:"for,omitempty"` // the return after handover that a visit is
+	For   string      `json:"for,omitempty"`  // the return after handover that a visit is
+	Since time.Time   `json:"since,omitzero"` // when it was done, if it was entered later
 	// Dropped are the hold points that a correction took from the door or made
 	// easier to pass.
 	Dropped []string `json:"dropped,omitempty"`
 
 	rest map[string]json.RawMessage // fields of a later version
+}
+
+// done returns when it was done: at the latest when it was entered.
+func (e *Event) done() time.Time {
+	if e.Since.IsZero() {
+		return e.At
+	}
+	return e.Since
 }
 
 // Struck is a value that was replaced.

@@ -27,6 +27,9 @@ func DoorID(key string) string { return key[strings.IndexByte(key, '/')+1:] }
 // IDGroup is the part of a door's id before its last number: A- of A-101.
 func IDGroup(id string) string { return strings.TrimRight(id, "0123456789") }
 
+// People returns the door's crew and its foreman.
+func (j *Job) People() []string { return append([]string{j.Door.Spec.Foreman}, j.Door.Spec.Crew...) }
+
 // Curing reports whether the door's bonds have still to be looked at.
 func (j *Job) Curing() bool {
 	return len(j.Door.Bonds) > 0 && !j.Door.Items["sample"].Settled()

@@ -15,7 +15,7 @@ type Open struct{ Spec Spec }
 func (*Open) action() Action { return OpenDoor }
 
 func (o *Open) decide(t *turn) error {
-	if t.door.Version != 0 {
+	if t.door.Version != 0 && t.door.Off.IsZero() {
 		return wrong("door", "door %s is open already", t.door.Spec.ID)
 	}
 	s := o.Spec
@@ -126,7 +126,7 @@ func (c *Correction) decide(t *turn) error {
 	}
 	for _, f := range struck {
 		if f.Name == "door" {
-			return calc.F("a door keeps its id: open another")
+			return calc.F("the foreman renames a door, as rename to %s because of a slip", cut(s.ID, 40))
 		}
 		if err := t.may(cmp.Or(FieldNamed(f.Name).Takes, Correct)); err != nil {
 			return err

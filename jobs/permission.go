@@ -25,6 +25,7 @@ const (
 	MakerWord   Action = "word"      // end a void cure, or load early, by the maker's word
 	VisitWork   Action = "visit"     // set, move, cancel, done, snooze
 	HandOver    Action = "hand over" // the door
+	GoBack      Action = "go back"   // take a handover back, call a door off, rename it
 	UndoLast    Action = "undo"      // one's own last message
 	RetryNotice Action = "retry"     // a failed notice
 )
@@ -49,6 +50,7 @@ var Permissions = []struct {
 	{MakerWord, []Role{Foreman}, "attach the adhesive maker's written word"},
 	{VisitWork, []Role{Crew, Foreman, Office}, "set, move, cancel and finish visits"},
 	{HandOver, []Role{Crew, Foreman}, "hand a door over"},
+	{GoBack, []Role{Foreman}, "take a handover back, call a door off, rename it"},
 	{UndoLast, []Role{Crew, Foreman, Office}, "undo one's own last message"},
 	{RetryNotice, []Role{Foreman, Office}, "send a failed notice again"},
 }

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -34,22 +35,55 @@ const (
 	CareDue     = "care" // arg visit: a return is proposed after handover; arg for says why
 )
 
-// Told returns who is spoken to by what a reminder's arg to says: crew,
-// foreman or all.
-func (s *Spec) Told(to string) []string {
-	switch to {
-	case "foreman":
-		return []string{s.Foreman}
-	case "all":
-		return append(slices.Clone(s.Crew), s.Foreman)
+// Told returns who is spoken to by what a reminder's arg to says: crew, foreman
+// or all. Nobody is who has left the site; where nobody is left, it is a
+// foreman of the site, or the office.
+func (s *Site) Told(spec *Spec, to string) (people []string) {
+	var named []string
+	if to != "foreman" {
+		named = slices.Clone(spec.Crew)
 	}
-	return s.Crew
+	if to == "foreman" || to == "all" {
+		named = append(named, cmp.Or(s.present(spec.Foreman), s.Lead()))
+	}
+	for _, id := range named {
+		if id = s.present(id); id != "" && !slices.Contains(people, id) {
+			people = append(people, id)
+		}
+	}
+	if lead := s.Lead(); len(people) == 0 && lead != "" {
+		people = []string{lead}
+	}
+	return people
+}
+
+// present returns the id of somebody whom the site file names, else "".
+func (s *Site) present(id string) string {
+	if s.Role(id) == Guest {
+		return ""
+	}
+	return id
+}
+
+// Lead returns who stands in for those who have left: a foreman of the site, or
+// its office.
+func (s *Site) Lead() string { return cmp.Or(s.First(Foreman), s.First(Office)) }
+
+// Left returns those of a door's people whom the site file does not name any
+// more.
+func (s *Site) Left(spec *Spec) (people []string) {
+	for _, id := range append([]string{spec.Foreman}, spec.Crew...) {
+		if s.present(id) == "" {
+			people = append(people, id)
+		}
+	}
+	return people
 }
 
 // Answers reports whether a reminder of the door is somebody's to answer:
 // theirs to whom it is said, and any foreman's or the office's.
 func (d *Door) Answers(r *Reminder, who string, site *Site) bool {
-	return site.Leads(who) || slices.Contains(d.Spec.Told(r.Args["to"]), who)
+	return site.Leads(who) || slices.Contains(site.Told(&d.Spec, r.Args["to"]), who)
 }
 
 // Leads reports whether somebody is foreman or office.
@@ -142,7 +176,7 @@ func (p *pendings) chain(id, kind string, at time.Time, args map[string]string) 
 // follow from the state alone: what is answered is gone from them.
 func Pending(d *Door, sh *Sheet, site *Site) map[string]Reminder {
 	p := &pendings{door: d, sheet: sh, site: site, out: map[string]Reminder{}}
-	if d.Version == 0 {
+	if d.Version == 0 || !d.Off.IsZero() {
 		return p.out
 	}
 	p.working()

@@ -123,6 +123,18 @@ func (r *Role) fromText(s string) error {
 	return nil
 }
 
+// NextDigest returns when the foreman gets the board next after t: on a day on
+// which somebody works.
+func (s *Site) NextDigest(t time.Time) (at time.Time, ok bool) {
+	for range yearAhead {
+		if at, ok = s.Digests.Next(t, s.Zone); !ok || s.ClosedOn(DateOf(at.In(s.Zone))).IsZero() {
+			return at, ok
+		}
+		t = at
+	}
+	return time.Time{}, false
+}
+
 // Role returns what a person is at the site.
 func (s *Site) Role(id string) Role {
 	for _, p := range s.People {

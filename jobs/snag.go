@@ -37,6 +37,11 @@ func (c *OpenSnag) decide(t *turn) error {
 	if t.Site.Role(c.Owner) == Guest {
 		return wrong("owner", "%s is not named in the site file of %s", cut(c.Owner, 40), t.Site.ID)
 	}
+	for _, s := range t.door.OpenSnags() {
+		if s.Text == c.Text && s.Owner == c.Owner {
+			return calc.F("that is snag %s already, of @%s, open since %s", s.ID, s.Owner, onDay(s.Opened.In(t.Site.Zone)))
+		}
+	}
 	t.snag(calc.F("%s", c.Text), c.Owner)
 	return nil
 }
@@ -66,7 +71,7 @@ func (c *CloseSnag) decide(t *turn) error {
 		return calc.F("there is no snag %s: open are %s", cut(c.ID, 40), strings.Join(open, ", "))
 	}
 	if !s.Closed.IsZero() {
-		return calc.F("snag %s is closed already: %s", c.ID, s.Done)
+		return calc.F("snag %s is closed already, since %s: %s", c.ID, onDay(s.Closed.In(t.Site.Zone)), s.Done)
 	}
 	if err := given(c.Done, calc.F("say what was done, as close %s polished out", c.ID)); err != nil {
 		return err
@@ -116,6 +121,34 @@ func (*UndoLastMessage) decide(t *turn) error {
 	case t.Now.Sub(u.At).Seconds() > undoFor:
 		return calc.F("that is over five minutes old: correct it by a new entry")
 	}
+	before := t.door.clone()
 	t.emit(Event{Kind: Undone, Text: u.Op})
+	t.takenBack(&before)
 	return nil
+}
+
+// takenBack tells those who were told what an undo has taken back.
+func (t *turn) takenBack(before *Door) {
+	for _, s := range before.Snags {
+		switch now := t.door.Snag(s.ID); {
+		case now == nil:
+			t.tellAll(undoneNow, calc.F("there is no snag %s: %s", s.ID, Recorded(s.Text)))
+		case now.Closed.IsZero() && !s.Closed.IsZero():
+			t.tellAll(undoneNow, calc.F("snag %s is open again: %s", s.ID, Recorded(s.Text)))
+		}
+	}
+	for _, b := range before.Bonds {
+		if now := t.door.bond(b.Where); now != nil && now.Void.IsZero() && !b.Void.IsZero() {
+			t.tellForeman(undoneNow, calc.F("the %s plate was not too cold: the temperature is taken back", calc.Word(b.Where)))
+		}
+	}
+	var fixed []string
+	for _, n := range t.door.Numbers {
+		if was, ok := before.Number(n.Name); n.Fixed != "" && (!ok || was.Fixed == "") {
+			fixed = append(fixed, n.Name)
+		}
+	}
+	if len(fixed) > 0 {
+		t.tellForeman(undoneNow, calc.F("%s: as before, nothing of it can change", list("%s, %s", shown(fixed))))
+	}
 }

@@ -183,7 +183,7 @@ func (c *SnoozeReminder) decide(t *turn) error {
 		return calc.F("no reminder %s is open", cut(c.ID, 40))
 	case !t.door.Answers(&r, t.Who, t.Site):
 		var theirs []calc.Text
-		for _, who := range t.door.Spec.Told(r.Args["to"]) {
+		for _, who := range t.Site.Told(&t.door.Spec, r.Args["to"]) {
 			theirs = append(theirs, calc.F("@%s's", who))
 		}
 		return calc.F("that is %s to put off", list("%s or %s", theirs))

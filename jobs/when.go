@@ -110,6 +110,54 @@ func (c *Calendar) bareHour(words []string, now time.Time, phrase string, err er
 	return &HourError{Phrase: strings.Trim(phrase, " .!?,"), Hour: words[last], Clock: clock}
 }
 
+// Morning is [Calendar.When] for what waits until work begins: a closed day
+// stands for the next morning on which somebody works. closed says why it is
+// not the day that was named.
+func (c *Calendar) Morning(phrase string, now time.Time) (at time.Time, closed calc.Text, err error) {
+	at, err = c.When(phrase, now)
+	if err != nil {
+		words := strings.Fields(strings.ToLower(strings.Trim(phrase, " .!?,")))
+		day, none := c.day(words, now.In(c.Zone), false)
+		if none != nil || c.ClosedOn(day).IsZero() {
+			return at, closed, err
+		}
+		if at, err = ahead(day.At(0, c.Zone), now, phrase); err != nil {
+			return at, closed, err
+		}
+	}
+	next := c.Quiet(at, false)
+	if day := DateOf(at.In(c.Zone)); DateOf(next.In(c.Zone)) != day {
+		why := c.ClosedOn(day)
+		if why.IsZero() {
+			why = calc.F("outside working hours")
+		}
+		closed = calc.F("nobody works then (%s): it comes %s", why, onDay(next.In(c.Zone)))
+	}
+	return next, closed, nil
+}
+
+// Past returns the instant of a time of day that is over, of today if no day is
+// named: "8:15", "yesterday 16:00".
+func (c *Calendar) Past(phrase string, now time.Time) (time.Time, error) {
+	now = now.In(c.Zone)
+	clock, words, hasClock, err := takeClock(strings.Fields(strings.ToLower(phrase)))
+	if err != nil {
+		return time.Time{}, err
+	}
+	day := DateOf(now)
+	switch text := strings.Join(words, " "); {
+	case !hasClock || text != "" && text != "today" && text != "yesterday":
+		return time.Time{}, calc.F("%q is no time of today or yesterday: say it as 8:15 or yesterday 16:00", cut(phrase, 60))
+	case text == "yesterday":
+		day = day.Add(-1)
+	}
+	at := day.At(clock, c.Zone)
+	if at.After(now) {
+		return time.Time{}, calc.F("%q is %s: that is still to come, it is %s now", phrase, at.Format(dayAndTime), now.Format(dayAndTime))
+	}
+	return at, nil
+}
+
 // ahead refuses a time that is over or too far off.
 func ahead(t, now time.Time, phrase string) (time.Time, error) {
 	if !t.After(now) {

@@ -23,8 +23,8 @@ func Digest(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 	if err != nil {
 		since = now
 	}
-	if now.Sub(n.Due.Time()) > time.Hour && !site.Open(now) {
-		// Missed, and nobody is at work to read it: it folds into the next.
+	if now.Sub(n.Due.Time()) > time.Hour && !site.Open(now) || !site.ClosedOn(jobs.DateOf(now.In(site.Zone))).IsZero() {
+		// Nobody is at work to read it: it folds into the next.
 		return bot.Post{}, d.Recurring(n), nil
 	}
 	stages, picture, err := Stages(ctx, d, site, 1, now)
@@ -40,7 +40,7 @@ func Digest(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 	}
 	text := say.Lines(append([]say.Text{stages}, lines...)...)
 	post := bot.Post{Channel: site.Channels[0], Kind: bot.KindBoard, Text: d.Language.Say(text), Picture: picture}
-	next, ok := site.Digests.Next(now, site.Zone)
+	next, ok := site.NextDigest(now)
 	if !ok {
 		return post, nil, nil
 	}

@@ -171,12 +171,50 @@ func (d *Desk) sheet(ctx context.Context, hash string) (*jobs.Sheet, error) {
 func (d *Desk) Find(ctx context.Context, key string) (*jobs.Job, error) {
 	rec, err := d.store.Door(ctx, key)
 	if errors.Is(err, jobs.ErrNotFound) {
-		return nil, nil
+		renamed, other := d.store.Bound(ctx, nameRef(key))
+		if other != nil || renamed[0] == "" {
+			return nil, other
+		}
+		if rec, err = d.store.Door(ctx, renamed[0]); errors.Is(err, jobs.ErrNotFound) {
+			return nil, nil
+		}
 	}
 	if err != nil {
 		return nil, err
 	}
 	return d.open(ctx, rec)
+}
+
+// nameRef is the name that the store binds to the key of a door that goes by
+// another id since; key is made of that id.
+func nameRef(key string) string { return "name:" + key }
+
+// Rename gives a door another id, by which it is found like by the old one. The
+// id is bound first: if the process dies before the change, it names the door
+// that it was to name.
+func (d *Desk) Rename(ctx context.Context, m bot.Message, site *jobs.Site, key string, cmd *jobs.Rename) (settled bool, err error) {
+	j, err := d.Job(ctx, key)
+	if err != nil {
+		return false, err
+	}
+	name := jobs.DoorKey(site.ID, cmd.ID)
+	other, err := d.Find(ctx, name)
+	if err != nil {
+		return false, err
+	}
+	if other != nil && other.Key != j.Key {
+		return false, bot.Refuse(say.F("there is a door %s already", cmd.ID))
+	}
+	if _, err := jobs.Decide(j.Door, cmd, jobs.Context{Sheet: j.Sheet, Site: j.Site, Now: m.At, Who: m.Person, Op: m.ID}); err != nil {
+		if done, no := d.Done(ctx, j, m.ID); done || no != nil {
+			return false, no
+		}
+		return false, bot.Refuse(err)
+	}
+	if err := d.store.Bind(ctx, map[string]string{nameRef(name): j.Key}); err != nil {
+		return false, err
+	}
+	return d.Change(ctx, m, site, j.Key, cmd)
 }
 
 // Job reads a door that people speak of. If there is none it refuses, and the
@@ -305,6 +343,11 @@ func (d *Desk) Change(ctx context.Context, m bot.Message, site *jobs.Site, key s
 		}
 		if done, err := d.Done(ctx, j, m.ID); done || err != nil {
 			return false, err
+		}
+		if open, ok := cmd.(*jobs.Open); ok && !j.Door.Off.IsZero() {
+			if j.Sheet, err = d.current(open.Spec.Sheet); err != nil {
+				return false, err
+			}
 		}
 		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
 			j.Was = j.Sheet
@@ -480,10 +523,17 @@ func (d *Desk) putText(ctx context.Context, kind, site string, text say.Text, no
 	return err
 }
 
+// CalledOff is the set of a site's doors that were called off. They are in no
+// other.
+const CalledOff = "off"
+
 // indices lists the sets that a door stands in.
 func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 	s := &d.Spec
 	name := func(parts ...string) string { return site.ID + "/" + strings.Join(parts, "/") }
+	if !d.Off.IsZero() {
+		return []jobs.Index{{Name: name(CalledOff)}}
+	}
 	stage := jobs.Index{Name: name("stage", string(d.Stage))}
 	if d.Stage == jobs.Done && jobs.Unsettled(d) {
 		stage.Score = -1
@@ -553,7 +603,7 @@ func (d *Desk) Recurring(n jobs.Notice) []jobs.Notice {
 	if err != nil {
 		since = now
 	}
-	if at, ok := site.Digests.Next(now, site.Zone); ok {
+	if at, ok := site.NextDigest(now); ok {
 		return []jobs.Notice{DigestNotice(site, at, since)}
 	}
 	return nil

@@ -25,7 +25,7 @@ func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
 // goes by the file.
 func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) error {
 	rules := []jobs.Notice{RetentionNotice(site, now)}
-	if next, ok := site.Digests.Next(now, site.Zone); ok {
+	if next, ok := site.NextDigest(now); ok {
 		rules = append(rules, DigestNotice(site, next, now))
 	}
 	change := jobs.Change{Op: fmt.Sprintf("rules:%s:%.8s:%d", site.ID, site.Hash, now.UnixNano()), At: jobs.NowAt(now)}
@@ -62,10 +62,13 @@ func DigestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
 
 // Purge deletes the doors of a site and tells how many there were.
 func (d *Desk) Purge(ctx context.Context, site *jobs.Site) (purged int, err error) {
-	for {
-		list, _, err := d.store.Doors(ctx, site.ID+"/all", 0, PageSize)
-		if err != nil || len(list) == 0 {
+	for sets := []string{"all", CalledOff}; len(sets) > 0; {
+		list, _, err := d.store.Doors(ctx, site.ID+"/"+sets[0], 0, PageSize)
+		if err != nil {
 			return purged, err
+		}
+		if len(list) == 0 {
+			sets = sets[1:]
 		}
 		for _, rec := range list {
 			if err := d.store.Purge(ctx, rec.Key); err != nil {
@@ -74,6 +77,7 @@ func (d *Desk) Purge(ctx context.Context, site *jobs.Site) (purged int, err erro
 			purged++
 		}
 	}
+	return purged, nil
 }
 
 // RetentionNotice is due each night: it deletes the doors of a closed site

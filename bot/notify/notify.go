@@ -211,7 +211,7 @@ func (s *sender) failure(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 		if err != nil {
 			return p, err
 		}
-		site, p.To = j.Site, j.Door.Spec.Foreman
+		site, p.To = j.Site, j.Site.Told(&j.Door.Spec, "foreman")[0]
 		what = say.F("a notice (%s) for door %s", say.Name(n.Args["kind"]), j.Door.Spec.ID)
 		p.Thread = j.Door.Spec.ID
 	}
@@ -268,8 +268,8 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 // remind puts a reminder into a post, with whom it is for; nothing if it has
 // nothing left to say.
 func (s *sender) remind(p *bot.Post, j *jobs.Job, n jobs.Notice) {
-	to := j.Door.Spec.Told(n.Args["to"])
-	if also := n.Args["also"]; also != "" && !slices.Contains(to, also) {
+	to := j.Site.Told(&j.Door.Spec, n.Args["to"])
+	if also := n.Args["also"]; j.Site.Role(also) != jobs.Guest && !slices.Contains(to, also) {
 		to = append(slices.Clone(to), also)
 	}
 	p.Kind, p.To = bot.KindReminder, strings.Join(to, " ")
@@ -290,6 +290,8 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, version, renumbered str
 		switch events[i].Kind {
 		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
 			lines = append(lines, tell.CureText(j, j.Door.Updated))
+		case jobs.Undone:
+			lines = append(lines, tell.StandsNow(j, &events[i], before)...)
 		case jobs.Opened:
 			lines = append(lines, tell.Card(j)...)
 		case jobs.VisitSet, jobs.VisitMoved:

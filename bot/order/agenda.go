@@ -42,12 +42,20 @@ func (e *Request) visits(text string) error {
 // sets: visits before end, if that is not zero, and cures. The order of that
 // name goes on with the next page.
 func (e *Request) agenda(order string, title say.Text, text string, end time.Time, sets ...string) error {
-	_, page := pageOf(strings.Fields(text))
+	fields, page := pageOf(strings.Fields(text))
+	f, err := e.filterOf(fields)
+	if err != nil {
+		return err
+	}
+	if len(fields) > 0 {
+		words := strings.Join(fields, " ")
+		order, title = order+" "+words, say.F("%s, %s", title, words)
+	}
 	if page > lastPage {
 		return bot.Refuse(say.F("an agenda has no more than %s pages: the board shows every door", lastPage))
 	}
 	shown := page * desk.PageSize
-	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, sets...)
+	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, f.keeps, sets...)
 	if err != nil {
 		return err
 	}
@@ -59,6 +67,8 @@ func (e *Request) agenda(order string, title say.Text, text string, end time.Tim
 		lines = append(lines, l.Text)
 	}
 	switch more := len(all) - shown; {
+	case len(lines) == 1 && f.ids:
+		lines = append(lines, filterHelp)
 	case len(lines) == 1 && page == 1 && len(sets) > 1:
 		lines = append(lines, say.F("nothing is planned, nothing cures"))
 	case len(lines) == 1 && page == 1:

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"slices"
 	"strings"
 
 	"heelpost/bot"
@@ -14,8 +15,7 @@ import (
 // board shows the site by stage, or the doors that a filter leaves.
 func (e *Request) board(text string) error {
 	fields, page := pageOf(strings.Fields(text))
-	filter := strings.Join(fields, " ")
-	if filter == "" {
+	if len(fields) == 0 {
 		text, picture, err := board.Stages(e.Ctx, e.Desk, e.Site, page, e.Msg.At)
 		if err == nil {
 			e.Say(bot.KindBoard, text)
@@ -23,33 +23,11 @@ func (e *Request) board(text string) error {
 		}
 		return err
 	}
-	return e.index(e.filterIndex(filter), "board "+filter, page)
-}
-
-// filterIndex returns the index that a word of the board names.
-func (e *Request) filterIndex(filter string) string {
-	kind, name, two := strings.Cut(strings.ToLower(filter), " ")
-	switch lower := strings.ToLower(filter); {
-	case two && kind == "crew":
-		return "crew/" + e.crew(name)
-	case two && (kind == "floor" || kind == "stage"):
-		return kind + "/" + name
-	case isStage(lower):
-		return "stage/" + lower
-	case lower == "hand over":
-		return "stage/" + string(jobs.Handing)
-	case lower == "done":
-		return "stage/" + string(jobs.Done)
+	f, err := e.filterOf(fields)
+	if err != nil {
+		return err
 	}
-	if crew := e.crew(filter); crew != "" {
-		return "crew/" + crew
-	}
-	for _, p := range e.Site.People {
-		if p.ID == strings.TrimPrefix(filter, "@") {
-			return "person/" + p.ID
-		}
-	}
-	return "group/" + jobs.IDGroup(strings.ToUpper(filter))
+	return e.index(f, "all", "board "+strings.Join(fields, " "), page)
 }
 
 // crew returns a crew of the site as its file has it, "" if there is none of
@@ -72,10 +50,10 @@ func isStage(s string) bool {
 	return false
 }
 
-// index shows a page of the doors in one of the site's sets, as an order names
-// it.
-func (e *Request) index(name, order string, page int) error {
-	list, total, err := e.Desk.Doors(e.Ctx, e.Site, name, (page-1)*desk.PageSize, desk.PageSize)
+// index shows a page of the doors of one of the site's sets that a filter
+// leaves, as an order names them.
+func (e *Request) index(f *filter, set, order string, page int) error {
+	list, total, err := e.doors(f, set, page)
 	if err != nil {
 		return err
 	}
@@ -83,8 +61,8 @@ func (e *Request) index(name, order string, page int) error {
 	for _, j := range list {
 		lines = append(lines, tell.BoardLine(j, e.Msg.At))
 	}
-	if total == 0 && strings.HasPrefix(name, "group/") {
-		lines = append(lines, say.F("it takes a stage, a crew, floor and a floor, a person, or the front of ids up to their last number, as A-"))
+	if total == 0 && f.ids {
+		lines = append(lines, filterHelp)
 	}
 	if page*desk.PageSize < total {
 		lines = append(lines, say.F("more: %s %s", order, page+1))
@@ -94,25 +72,64 @@ func (e *Request) index(name, order string, page int) error {
 }
 
 func (e *Request) mine(text string) error {
-	_, page := pageOf(strings.Fields(text))
-	return e.index("person/"+e.Msg.Person, "doors mine", page)
+	fields, page := pageOf(strings.Fields(text))
+	f, err := e.filterOf(fields)
+	if err != nil {
+		return err
+	}
+	return e.index(f, "person/"+e.Msg.Person, strings.Join(append([]string{"doors mine"}, fields...), " "), page)
 }
 
+// snags lists the open snags of the doors that a filter leaves. A person is
+// whoever puts them right.
 func (e *Request) snags(text string) error {
-	_, page := pageOf(strings.Fields(text))
-	list, total, err := e.Desk.Doors(e.Ctx, e.Site, "snags", (page-1)*desk.PageSize, desk.PageSize)
+	fields, page := pageOf(strings.Fields(text))
+	f, err := e.snagFilter(fields)
+	if err != nil {
+		return err
+	}
+	list, total, err := e.doors(f, "snags", page)
 	if err != nil {
 		return err
 	}
 	lines := []say.Text{say.Count(total, "open snags at 1 door", "open snags at %s doors")}
+	if len(fields) > 0 {
+		lines[0] = say.F("%s: %s", "snags "+strings.Join(fields, " "), lines[0])
+	}
 	for _, j := range list {
 		for _, s := range j.Door.OpenSnags() {
-			lines = append(lines, say.F("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, j.Site)))
+			if f.owner == "" || s.Owner == f.owner {
+				lines = append(lines, say.F("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, j.Site)))
+			}
 		}
 	}
+	if total == 0 && f.ids {
+		lines = append(lines, filterHelp)
+	}
 	if page*desk.PageSize < total {
-		lines = append(lines, say.F("and at %s more: snags %s", total-page*desk.PageSize, page+1))
+		lines = append(lines, say.F("and at %s more: %s %s", total-page*desk.PageSize, strings.Join(append([]string{"snags"}, fields...), " "), page+1))
 	}
 	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil
+}
+
+// snagFilter is a filter in which a person is the owner of a snag.
+func (e *Request) snagFilter(fields []string) (*filter, error) {
+	var rest []string
+	owner := ""
+	for _, w := range fields {
+		if id := e.person(w); id != "" && owner == "" {
+			owner = id
+			continue
+		}
+		rest = append(rest, w)
+	}
+	f, err := e.filterOf(rest)
+	if err == nil && owner != "" {
+		f.owner = owner
+		f.add("", func(j *jobs.Job) bool {
+			return slices.ContainsFunc(j.Door.OpenSnags(), func(s jobs.Snag) bool { return s.Owner == owner })
+		})
+	}
+	return f, err
 }

@@ -83,7 +83,7 @@ func (e *Request) askSpaced(id, rest string) bool {
 // very message that opened it.
 func (e *Request) isOpen(id string) (ours bool, err error) {
 	j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, id))
-	if j == nil || err != nil {
+	if j == nil || err != nil || !j.Door.Off.IsZero() {
 		return false, err
 	}
 	ours, err = e.Desk.Done(e.Ctx, j, e.Msg.ID)

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
@@ -65,9 +66,9 @@ func All() []Order {
 		{Words: []string{"leave out"}, Usage: "leave out 7 because the client has a photo", what: say.F("an item does not concern this door"), atDoor: true, run: (*Request).leaveOut},
 		{Words: []string{"override"}, Usage: "override 5 because the steel was seen open", what: say.F("foreman: pass a hold point; behind the reason word: and where the adhesive maker's letter is, where it takes that"), atDoor: true, run: (*Request).override},
 		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: say.F("enter a reading, or none and how it was looked for"), atDoor: true, run: (*Request).reading},
-		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo"), atDoor: true, run: (*Request).photo},
-		{Words: []string{"mix"}, Usage: "mix floor batch K71 expires 2027-09-30", what: say.F("adhesive is mixed: its working time runs"), atDoor: true, run: (*Request).mix},
-		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs"), atDoor: true, run: (*Request).bond},
+		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo; photo 8 at 8:10 kept in the site folder if it was taken before"), atDoor: true, run: (*Request).photo},
+		{Words: []string{"mix"}, Usage: "mix floor batch K71 expires 2027-09-30", what: say.F("adhesive is mixed: its working time runs; mixed 8:00 behind it if it was before"), atDoor: true, run: (*Request).mix},
+		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs; bond floor at 8:15 if it was before, within the working time"), atDoor: true, run: (*Request).bond},
 		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: say.F("of the substrate, in °C"), atDoor: true, run: (*Request).temperature},
 		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: say.F("the plate was knocked: its hours start again"), atDoor: true, run: (*Request).knocked},
 		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: say.F("foreman: the adhesive maker's written word"), atDoor: true, run: (*Request).word},
@@ -75,19 +76,22 @@ func All() []Order {
 		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo", what: say.F("open a snag, for whoever is named before or behind it, else for you"), atDoor: true, run: (*Request).snag},
 		{Words: []string{"close"}, Usage: "close s1 polished out", what: say.F("close a snag with what was done"), atDoor: true, run: (*Request).closeSnag},
 		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit"), atDoor: true, run: (*Request).moveVisit},
-		{Words: []string{"cancel visit"}, Usage: "cancel visit because the client is away", what: say.F("call it off"), atDoor: true, run: (*Request).cancelVisit},
+		{Words: []string{"cancel visit", "call off visit", "call off the visit"}, Usage: "cancel visit because the client is away", what: say.F("call it off"), atDoor: true, run: (*Request).cancelVisit},
 		{Words: []string{"visit"}, Usage: "visit Thursday 9:00 to set the margins", what: say.F("plan a return"), atDoor: true, run: (*Request).visit},
 		{Words: []string{"done"}, Usage: "done", what: say.F("answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time"), atDoor: true, run: (*Request).done},
 		{Words: []string{"yes"}, Usage: "yes", what: say.F("takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one"), atDoor: true, run: (*Request).yes},
 		{Words: []string{"snooze"}, Usage: "snooze 2h", what: say.F("puts off what you were reminded of; snooze 2h of visit v1 where that is several things"), atDoor: true, run: (*Request).snooze},
 		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag or visit, within five minutes"), atDoor: true, run: (*Request).undo},
 		{Words: []string{"hand over", "handover"}, Usage: "hand over", what: say.F("the door is done"), atDoor: true, run: (*Request).handOver},
-		{Words: []string{"board"}, Usage: "board", what: say.F("the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2"), shows: true, run: (*Request).board},
+		{Words: []string{"take back handover", "take back the handover", "take back"}, Usage: "take back handover because the client found a snag", what: say.F("foreman: the door is in work again"), atDoor: true, run: (*Request).takeBack},
+		{Words: []string{"call off"}, Usage: "call off because it was opened by mistake", what: say.F("foreman: the door is gone from board and digest, its log is kept"), atDoor: true, run: (*Request).callOff},
+		{Words: []string{"rename to", "rename"}, Usage: "rename to A-102 because the plan says so", what: say.F("foreman: give the door another id; the old one finds it, too"), atDoor: true, run: (*Request).rename},
+		{Words: []string{"board"}, Usage: "board", what: say.F("the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2; several together, also held, overdue, curing and snags: board hang @ana held"), shows: true, run: (*Request).board},
 		{Words: []string{"doors mine", "my doors"}, Usage: "doors mine", what: say.F("your doors"), shows: true, run: (*Request).mine},
-		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits, those overdue first, and every cure that runs; today 2 goes on"), shows: true, run: (*Request).today},
+		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits, those overdue first, and every cure that runs; today 2 goes on, today north those of some doors, as board takes them"), shows: true, run: (*Request).today},
 		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week 2 goes on"), shows: true, run: (*Request).week},
 		{Words: []string{"visits"}, Usage: "visits", what: say.F("all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure"), shows: true, run: (*Request).visits},
-		{Words: []string{"snags"}, Usage: "snags", what: say.F("open snags; snags 2 goes on"), shows: true, run: (*Request).snags},
+		{Words: []string{"snags"}, Usage: "snags", what: say.F("open snags; snags 2 goes on, snags @bo floor screed some of them"), shows: true, run: (*Request).snags},
 		{Words: []string{"failed"}, Usage: "failed", what: say.F("reminders that could not be posted"), shows: true, run: (*Request).failed},
 		{Words: []string{"retry"}, Usage: "retry 1", what: say.F("send a failed reminder again, by its number in failed or its id"), run: (*Request).retry},
 	}
@@ -361,10 +365,18 @@ func (e *Request) photo(text string) error {
 	if err != nil {
 		return err
 	}
-	return e.Do(&jobs.PhotoItem{Item: it.ID, Where: where})
+	where, at, err := e.doneAt(where)
+	if err != nil {
+		return err
+	}
+	return e.Do(&jobs.Earlier{Command: &jobs.PhotoItem{Item: it.ID, Where: where}, At: at})
 }
 
 func (e *Request) mix(text string) error {
+	text, at, err := e.doneAt(text)
+	if err != nil {
+		return err
+	}
 	where, rest, _ := strings.Cut(text, " ")
 	batch, expiry, ok := strings.Cut(strings.TrimPrefix(rest, "batch "), " expires ")
 	if !ok {
@@ -374,11 +386,38 @@ func (e *Request) mix(text string) error {
 	if err != nil {
 		return bot.Refuse(err)
 	}
-	return e.Do(&jobs.MixAdhesive{Where: strings.ToLower(where), Batch: strings.TrimSpace(batch), Expiry: date})
+	return e.Do(&jobs.Earlier{Command: &jobs.MixAdhesive{Where: strings.ToLower(where), Batch: strings.TrimSpace(batch), Expiry: date}, At: at})
 }
 
+// doneAt takes the time from a text at which something was done that is entered
+// later, as in "floor at 8:15"; zero if it has none.
+func (e *Request) doneAt(text string) (rest string, at time.Time, err error) {
+	m := doneTime.FindStringSubmatchIndex(text)
+	if m == nil {
+		return text, at, nil
+	}
+	if at, err = e.Site.Past(text[m[2]:m[3]], e.Msg.At); err != nil {
+		return "", at, bot.Refuse(err)
+	}
+	rest = strings.TrimSpace(text[:m[0]] + " " + strings.TrimLeft(text[m[1]:], ", "))
+	if doneTime.MatchString(rest) {
+		return "", at, bot.Refuse(say.F("there are two times of day: name one"))
+	}
+	return rest, at, nil
+}
+
+// doneTime matches a time at which something was done.
+var doneTime = regexp.MustCompile(`(?i)[\s,]*\b(?:(?:mixed|bonded|taken|done|read|was|at) +)+((?:yesterday +(?:at +)?)?\d{1,2}:\d{2}(?: *[ap]m\b)?(?: +yesterday\b)?)`)
+
 func (e *Request) bond(text string) error {
-	return e.Do(&jobs.BondPlate{Where: strings.ToLower(text)})
+	where, at, err := e.doneAt(text)
+	if err != nil {
+		return err
+	}
+	if where = strings.ToLower(where); where != "floor" && where != "head" {
+		return bot.Refuse(say.F("which plate, floor or head? as bond floor, or bond floor at 8:15 if it was then"))
+	}
+	return e.Do(&jobs.Earlier{Command: &jobs.BondPlate{Where: where}, At: at})
 }
 
 func (e *Request) temperature(text string) error {

@@ -52,7 +52,7 @@ func ForUs(ctx context.Context, d *desk.Desk, m bot.Message) (bool, error) {
 	}
 	subjects, fits := map[string]bool{}, false
 	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
-		if !r.Due.After(m.At) && slices.Contains(promptable, r.Kind) && slices.Contains(j.Door.Spec.Told(r.Args["to"]), m.Person) {
+		if !r.Due.After(m.At) && slices.Contains(promptable, r.Kind) && slices.Contains(j.Site.Told(&j.Door.Spec, r.Args["to"]), m.Person) {
 			subjects[tell.Subject(r.ID)] = true
 			fits = fits || slices.Contains(kinds, r.Kind)
 		}

@@ -130,7 +130,7 @@ func (e *Request) waiting(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error)
 		if r.Due.After(e.Msg.At) || !slices.Contains(kinds, r.Kind) {
 			continue
 		}
-		told := j.Door.Spec.Told(r.Args["to"])
+		told := j.Site.Told(&j.Door.Spec, r.Args["to"])
 		for _, who := range told {
 			asked["@"+who] = true
 		}
@@ -285,9 +285,12 @@ func (e *Request) yes(text string) error {
 // that is named.
 func (e *Request) snooze(text string) error {
 	phrase, name, named := strings.Cut(text, " of ")
-	until, err := e.Site.When(phrase, e.Msg.At)
+	until, closed, err := e.Site.Morning(phrase, e.Msg.At)
 	if err != nil {
 		return bot.Refuse(err)
+	}
+	if !closed.IsZero() {
+		e.righted = append(e.righted, say.Of(closed))
 	}
 	j, err := e.Job()
 	if err != nil {
@@ -306,6 +309,9 @@ func (e *Request) snooze(text string) error {
 	if pressed {
 		waiting = nil // it is about that one alone
 	}
+	if len(waiting) == 0 && !pressed {
+		waiting = e.putOff(j)
+	}
 	about := slices.DeleteFunc(latest(waiting), func(r jobs.Reminder) bool { return named && !isNamed(&r, name) })
 	can := slices.DeleteFunc(slices.Clone(about), func(r jobs.Reminder) bool { return r.Urgent })
 	switch {
@@ -319,6 +325,18 @@ func (e *Request) snooze(text string) error {
 		return which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + tell.Subject(r.ID) })
 	}
 	return e.Do(&jobs.SnoozeReminder{ID: append(can, about...)[0].ID, Until: until})
+}
+
+// putOff returns the reminders that whoever speaks has put off and may put off
+// again.
+func (e *Request) putOff(j *jobs.Job) (off []jobs.Reminder) {
+	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
+		if _, ok := j.Door.Snoozed[r.ID]; ok && r.Due.After(e.Msg.At) && slices.Contains(promptable, r.Kind) && j.Door.Answers(&r, e.Msg.Person, j.Site) {
+			off = append(off, r)
+		}
+	}
+	slices.SortFunc(off, func(a, b jobs.Reminder) int { return strings.Compare(a.ID, b.ID) })
+	return off
 }
 
 // isNamed reports whether people name the reminder so: by what it is about,

@@ -17,7 +17,7 @@ func (e *Request) card(string) error {
 	if err != nil {
 		return err
 	}
-	lines := append([]say.Text{say.F("door %s, %s: %s", e.DoorID, say.Name(string(j.Door.Stage)), tell.Describe(&j.Door.Spec))}, tell.Card(j)...)
+	lines := append([]say.Text{say.F("door %s, %s: %s", j.Door.Spec.ID, say.Name(string(j.Door.Stage)), tell.Describe(&j.Door.Spec))}, tell.Card(j)...)
 	e.Say(bot.KindDoor, say.Lines(append(lines, tell.NextLines(j)...)...))
 	return nil
 }

@@ -70,6 +70,9 @@ func State(j *jobs.Job, now time.Time) say.Text {
 	if n := len(d.OpenSnags()); n > 0 {
 		parts = append(parts, say.Count(n, "1 snag", "%s snags"))
 	}
+	if left := j.Site.Left(&d.Spec); len(left) > 0 && d.Handover.IsZero() {
+		parts = append(parts, say.F("@%s left the site: @%s is told", say.Names(" @", left...), j.Site.Lead()))
+	}
 	return say.Join(" · ", parts...)
 }
 

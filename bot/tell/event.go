@@ -23,6 +23,14 @@ import (
 // It tells by the event, not by the door of now, and what was undone by the
 // events of the change before it.
 func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
+	text := told(j, e, before)
+	if !e.Since.IsZero() {
+		return say.F("%s, done %s", text, bot.Instant(e.Since, j.Site))
+	}
+	return text
+}
+
+func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 	switch e.Kind {
 	case jobs.Opened:
 		return say.F("door %s opened: %s", e.Spec.ID, Describe(e.Spec))
@@ -103,6 +111,20 @@ func undone(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 	return say.F("undone: %s", say.Join("; ", taken...))
 }
 
+// StandsNow tells of each item that an undo concerned how it stands by now.
+func StandsNow(j *jobs.Job, e *jobs.Event, before []jobs.Event) (lines []say.Text) {
+	concerned := map[string]bool{}
+	for i := range before {
+		concerned[before[i].Item] = concerned[before[i].Item] || before[i].Op == e.Text
+	}
+	for i, it := range j.Items() {
+		if concerned[it.ID] {
+			lines = append(lines, say.F("now: %s", ItemLine(i+1, &it)))
+		}
+	}
+	return lines
+}
+
 // adhesive tells of plates and what holds them.
 func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 	where := say.Name(e.Item)
@@ -145,6 +167,12 @@ func planned(j *jobs.Job, e *jobs.Event) say.Text {
 		return say.F("reminder of %s put off until %s", Subject(e.Item), bot.Instant(e.When, j.Site))
 	case jobs.StageMoved:
 		return say.F("stage: %s", say.Name(string(e.Stage)))
+	case jobs.HandoverTaken:
+		return because(say.F("handover taken back, in work again"), e.Text)
+	case jobs.CalledOff:
+		return because(say.F("called off: gone from board and digest, its log is kept"), e.Text)
+	case jobs.Renamed:
+		return because(say.F("%s is %s from now on", say.Names(", ", e.Names...), e.Item), e.Text)
 	case jobs.HandedOver:
 		return because(say.F("handed over"), e.Text)
 	}
@@ -343,6 +371,8 @@ var described = lex.WordSet("mass weight weigh weighs crew foreman handing sheet
 func NextLines(j *jobs.Job) []say.Text {
 	items, i, passed := j.Upcoming()
 	switch {
+	case !j.Door.Off.IsZero():
+		return nil
 	case i >= 0:
 		parts := []say.Text{say.F("next: %s", ItemLine(i+1, &items[i]))}
 		if holds := jobs.Holds(items, items[i].Stage); len(holds) > 0 {

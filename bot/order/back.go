@@ -1,0 +1,36 @@
+package order
+
+import (
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+func (e *Request) takeBack(text string) error {
+	rest, why := splitBecause(text)
+	if rest != "" && rest != "it" {
+		return bot.Refuse(say.F("what is taken back is the handover: say take back handover because and the reason, not %q", lex.CutText(rest, 40)))
+	}
+	return e.Do(&jobs.TakeBack{Why: why})
+}
+
+func (e *Request) callOff(text string) error {
+	rest, why := splitBecause(text)
+	if rest != "" && rest != "door" && rest != "the door" {
+		return bot.Refuse(say.F("call off is about the door: say call off because and the reason; a visit is called off by cancel visit"))
+	}
+	return e.Do(&jobs.CallOff{Why: why})
+}
+
+func (e *Request) rename(text string) error {
+	id, why := splitBecause(text)
+	if id == "" || strings.ContainsAny(id, " \t\n") {
+		return bot.Refuse(say.F("rename to which id? as rename to A-102 because the plan says so"))
+	}
+	settled, err := e.Desk.Rename(e.Ctx, e.Msg, e.Site, jobs.DoorKey(e.Site.ID, e.DoorID), &jobs.Rename{ID: strings.ToUpper(id), Why: why})
+	e.Settled = e.Settled || settled
+	return err
+}

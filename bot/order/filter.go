@@ -1,0 +1,162 @@
+package order
+
+import (
+	"slices"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/desk"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+// filter leaves those of a site's doors that all of its words want.
+type filter struct {
+	tests []func(*jobs.Job) bool
+	set   string // in which all doors stand that are left; "" for all
+	whole bool   // those are all in the set
+	owner string // the one person that is named
+	ids   bool   // a word is the front of ids
+}
+
+// keeps reports whether a door is left.
+func (f *filter) keeps(j *jobs.Job) bool {
+	return !slices.ContainsFunc(f.tests, func(wants func(*jobs.Job) bool) bool { return !wants(j) })
+}
+
+// add adds a test, and the set that holds just the doors that pass it, if there
+// is one.
+func (f *filter) add(set string, test func(*jobs.Job) bool) {
+	f.tests = append(f.tests, test)
+	f.whole = len(f.tests) == 1 && set != ""
+	if set != "" {
+		f.set = set
+	}
+}
+
+// filterOf reads the words of a board, an agenda or a list of snags. None is
+// dropped: a word that names nothing is refused, or taken for the front of ids.
+func (e *Request) filterOf(words []string) (*filter, error) {
+	f := &filter{}
+	_, floors := e.Desk.Choice(e.Site)
+	for i := 0; i < len(words); i++ {
+		word := strings.ToLower(strings.Trim(words[i], ",;"))
+		next := ""
+		if i+1 < len(words) {
+			next = strings.ToLower(strings.Trim(words[i+1], ",;"))
+		}
+		switch {
+		case word == "" || word == "and" || word == "with" || word == "of" || word == "at":
+			continue
+		case word == "floor" && next != "" && !isStage(next) && states[next] == nil && e.crew(next) == "" && e.person(next) == "" && next != "and":
+			f.floor(next)
+			i++
+		case slices.Contains(floors, word):
+			f.floor(word)
+		case word == "hand" && next == "over" || word == "handed" && next == "over":
+			stage := map[string]jobs.Stage{"hand": jobs.Handing, "handed": jobs.Done}[word]
+			f.stage(stage)
+			i++
+		case word == "stage" && isStage(next):
+			f.stage(jobs.Stage(next))
+			i++
+		case word == "crew" && e.crew(next) != "":
+			f.crew(e.Site, e.crew(next))
+			i++
+		case word == "stage" || word == "crew":
+			return nil, bot.Refuse(say.F("%q: which %s? %s", lex.CutText(strings.Join(words, " "), 60), word, filterHelp))
+		case isStage(word):
+			f.stage(jobs.Stage(word))
+		case word == "done":
+			f.stage(jobs.Done)
+		case states[word] != nil:
+			at := e.Msg.At
+			f.add("", func(j *jobs.Job) bool { return states[word](j, at.UnixMilli()) })
+		case e.crew(word) != "":
+			f.crew(e.Site, e.crew(word))
+		case e.person(word) != "":
+			f.person(e.person(word))
+		case strings.HasPrefix(word, "@"):
+			return nil, bot.Refuse(say.F("the site file of %s names no %s", e.Site.ID, lex.CutText(word, 40)))
+		default:
+			group := jobs.IDGroup(strings.ToUpper(word))
+			f.add("group/"+group, func(j *jobs.Job) bool { return jobs.IDGroup(strings.ToUpper(j.Door.Spec.ID)) == group })
+			f.ids = true
+		}
+	}
+	return f, nil
+}
+
+// filterHelp tells what a filter takes.
+var filterHelp = say.F("it takes a stage, a crew, floor and a floor, a person, held, overdue, curing, snags, or the front of ids up to their last number, as A-; several together leave the doors that all of them want")
+
+func (f *filter) floor(name string) {
+	f.add("floor/"+name, func(j *jobs.Job) bool { return strings.EqualFold(j.Door.Spec.Floor, name) })
+}
+
+func (f *filter) stage(stage jobs.Stage) {
+	f.add("stage/"+string(stage), func(j *jobs.Job) bool { return j.Door.Stage == stage })
+}
+
+func (f *filter) person(id string) {
+	f.owner = id
+	f.add("person/"+id, func(j *jobs.Job) bool { return slices.Contains(j.People(), id) })
+}
+
+func (f *filter) crew(site *jobs.Site, name string) {
+	f.add("crew/"+name, func(j *jobs.Job) bool {
+		return slices.ContainsFunc(j.People(), func(id string) bool {
+			p, ok := site.Person(id)
+			return ok && p.Crew == name
+		})
+	})
+}
+
+// states are the words for what a door is in by now, in milliseconds.
+var states = map[string]func(j *jobs.Job, now int64) bool{
+	"held": func(j *jobs.Job, _ int64) bool {
+		items, i, _ := j.Upcoming()
+		return i >= 0 && (len(jobs.Holds(items, items[i].Stage)) > 0 || items[i].Hold && items[i].State.Judgement == jobs.Out)
+	},
+	"overdue": func(j *jobs.Job, now int64) bool {
+		planned := j.Door.Planned()
+		return len(planned) > 0 && planned[0].At.UnixMilli() < now
+	},
+	"curing": func(j *jobs.Job, _ int64) bool { return j.Curing() && j.Door.Handover.IsZero() },
+	"snags":  func(j *jobs.Job, _ int64) bool { return len(j.Door.OpenSnags()) > 0 },
+}
+
+// person returns the id of somebody of the site, "" if nobody is called so.
+func (e *Request) person(word string) string {
+	id := strings.TrimPrefix(word, "@")
+	i := slices.IndexFunc(e.Site.People, func(p jobs.Person) bool { return strings.EqualFold(p.ID, id) })
+	if i < 0 {
+		return ""
+	}
+	return e.Site.People[i].ID
+}
+
+// doors returns a page of the doors that a filter leaves, and how many there
+// are.
+func (e *Request) doors(f *filter, base string, page int) (list []*jobs.Job, total int, err error) {
+	from := (page - 1) * desk.PageSize
+	if f.whole && base == "all" {
+		return e.Desk.Doors(e.Ctx, e.Site, f.set, from, desk.PageSize)
+	}
+	if f.set != "" && base == "all" {
+		base = f.set
+	}
+	for j, err := range e.Desk.Each(e.Ctx, e.Site, base) {
+		if err != nil {
+			return nil, 0, err
+		}
+		if !f.keeps(j) {
+			continue
+		}
+		if total++; total > from && len(list) < desk.PageSize {
+			list = append(list, j)
+		}
+	}
+	return list, total, nil
+}

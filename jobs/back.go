@@ -1,0 +1,60 @@
+package jobs
+
+import (
+	"errors"
+	"strings"
+
+	"heelpost/calc"
+)
+
+// TakeBack takes a handover back, with a reason: the door is in work again.
+type TakeBack struct{ Why string }
+
+// CallOff ends the job of a door that was opened by mistake, with a reason. Its
+// log is kept, and its id can be opened anew.
+type CallOff struct{ Why string }
+
+// Rename gives a door another id, with a reason. It is found by the old one,
+// too.
+type Rename struct{ ID, Why string }
+
+func (*TakeBack) action() Action { return GoBack }
+func (*CallOff) action() Action  { return GoBack }
+func (*Rename) action() Action   { return GoBack }
+
+func (c *TakeBack) decide(t *turn) error {
+	if t.door.Handover.IsZero() {
+		return calc.F("%s is not handed over", t.door.Spec.ID)
+	}
+	if err := given(c.Why, calc.F("taking a handover back takes a reason")); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: HandoverTaken, Text: c.Why})
+	t.tellAll(takenBack, calc.F("%s is in work again: %s", t.door.Spec.ID, c.Why))
+	return nil
+}
+
+func (c *CallOff) decide(t *turn) error {
+	if err := errors.Join(t.inWork(), given(c.Why, calc.F("calling a door off takes a reason"))); err != nil {
+		return err
+	}
+	if t.door.Items["stood"].Settled() && !t.door.Items["engaged"].Settled() {
+		return calc.F("the leaf is stood up and the head pivot is not engaged: nobody lets go of it yet")
+	}
+	t.emit(Event{Kind: CalledOff, Text: c.Why})
+	t.tellAll(calledOff, calc.F("%s is called off, no work is done at it: %s", t.door.Spec.ID, c.Why))
+	return nil
+}
+
+func (c *Rename) decide(t *turn) error {
+	old := t.door.Spec.ID
+	if err := errors.Join(CheckID(c.ID), given(c.Why, calc.F("renaming a door takes a reason"))); err != nil {
+		return err
+	}
+	if strings.EqualFold(c.ID, old) {
+		return calc.F("that is its name already")
+	}
+	t.emit(Event{Kind: Renamed, Item: c.ID, Text: c.Why, Names: []string{old}})
+	t.tellAll(renamed, calc.F("%s is %s from now on: %s", old, c.ID, c.Why))
+	return nil
+}
