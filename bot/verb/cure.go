@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"time"
 
 	"heelpost/bot/ask"
 	"heelpost/calc"
@@ -42,7 +41,7 @@ var loggedHours = &ask.Input{Name: "logged_hours", Kind: ask.HoursKind, Each: tr
 
 func answerCure(k *ask.Inquiry) {
 	d, bonded := k.Door[ask.BondedDoor]
-	switch ends := len(d.Results) > 0 && d.Results[0].Name == "ready_at"; {
+	switch ends := len(d.Results) > 0 && (d.Results[0].Name == "ready_at" || d.Results[0].Name == "not_before"); {
 	case bonded && !ends: // no hours are told for a cure that can't be
 		k.A.Error = d.Text
 		return
@@ -79,8 +78,7 @@ func answerCure(k *ask.Inquiry) {
 		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: a.Lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"})
 		return
 	}
-	begin := time.Unix(0, 0)
-	c, err := a.Cure(begin, []calc.Warmth{{At: begin, T: t}}, begin)
+	needed, err := a.HoursAt(t)
 	if rng, ok := errors.AsType[*calc.RangeError](err); ok {
 		switch {
 		case rng.Name == "ref":
@@ -93,9 +91,9 @@ func answerCure(k *ask.Inquiry) {
 		k.Refuse(err)
 		return
 	}
-	told := math.Ceil(float64(c.Needed)*60*(1-1e-12)) / 60
-	k.NumberResult("hours_needed", told, float64(c.Needed), "h", hoursText(told))
-	k.Headline("%s from the bonding", hoursText(told))
+	told := math.Ceil(float64(needed)*60*(1-1e-12)) / 60
+	k.NumberResult("hours_needed", told, float64(needed), "h", hoursText(told))
+	k.Headline("%s from the bonding if it stays at %s or above", hoursText(told), t)
 	switch {
 	case len(a.Table) > 0:
 		k.Working("by the adhesive's own table at %s: %s", t, hoursText(told))
