@@ -1,13 +1,14 @@
 package calc
 
 import (
+	"math"
 	"slices"
 	"time"
 )
 
-// readWithin is how far apart two readings may be for the colder of them to
+// ReadWithin is how far apart two readings may be for the colder of them to
 // count for all between: the project's own, no source was at hand.
-const readWithin = 4 * time.Hour
+const ReadWithin = 4 * time.Hour
 
 // Cure returns how far a bond made at bonded has come at now, by what was read
 // and by what somebody vouches for.
@@ -67,6 +68,31 @@ func (a *Adhesive) Cure(bonded time.Time, read []Warmth, held []Held, now time.T
 	return a.integrate(bonded, s.spans, now), nil
 }
 
+// HeldFor returns the least temperature, to the next tenth above, at which a rest
+// of the base hours passes within a time: the inverse of [Adhesive.Rate].
+//
+//	Tref + 10·log2(rest/within), or the first row of the table that is fast enough
+//
+// It is never below the lowest temperature. HeldFor returns a [*RangeError] if
+// the time is shorter than the rest, which no warmth makes up for, and the errors
+// of [Adhesive.Check].
+func (a *Adhesive) HeldFor(rest, within Hours) (Temperature, error) {
+	if err := a.Check(); err != nil {
+		return 0, err
+	}
+	if !(within >= rest) || within <= 0 {
+		return 0, &RangeError{Name: "time", Value: within, Bound: AtLeast, Limit: rest, Why: "the hours that are left at the reference temperature"}
+	}
+	rate := float64(rest / within)
+	for _, r := range a.Table {
+		if float64(a.Base/r.Hours) >= rate {
+			return max(a.Lowest, r.From), nil
+		}
+	}
+	t := math.Ceil((float64(a.Ref)+10*math.Log2(rate))*10-1e-9) / 10
+	return min(a.Ref, max(a.Lowest, Temperature(t))), nil
+}
+
 // inForce returns what is held, up to the first reading that is colder.
 func inForce(held []Held, read []Warmth) []Held {
 	held = slices.Clone(held)
@@ -100,10 +126,10 @@ func (s *stretches) pair(a, b *Warmth, from time.Time) {
 	switch {
 	case b.Min != nil:
 		s.add(from, b.At, min(colder, *b.Min))
-	case b.At.Sub(a.At) <= readWithin:
+	case b.At.Sub(a.At) <= ReadWithin:
 		s.add(from, b.At, colder)
 	default:
-		known := later(a.At.Add(readWithin), from)
+		known := later(a.At.Add(ReadWithin), from)
 		s.add(from, known, colder)
 		s.unread(known, b.At, b.T)
 	}
@@ -111,7 +137,7 @@ func (s *stretches) pair(a, b *Warmth, from time.Time) {
 
 // after adds what follows the last reading.
 func (s *stretches) after(a *Warmth, from time.Time) {
-	known := later(a.At.Add(readWithin), from)
+	known := later(a.At.Add(ReadWithin), from)
 	s.add(from, known, a.T)
 	s.unread(known, time.Time{}, warmthBounds.max)
 }

@@ -325,3 +325,23 @@ func TestAdhesive_Cure_byTheMinute(t *testing.T) {
 		}
 	})
 }
+
+// What is left of 18 h at 21 °C passes in twice the time at 11 °C (ten kelvin
+// double it, from memory), and by a table at the first row that is fast enough.
+func ExampleAdhesive_HeldFor() {
+	for _, within := range []calc.Hours{7, 14, 20, 100} {
+		fmt.Println(resin.HeldFor(7, within))
+	}
+	fmt.Println(resin.HeldFor(7, 6.9))
+	own := calc.Adhesive{Base: 18, Ref: 21, Lowest: 7, Table: []calc.CureRow{{From: 5, Hours: 60}, {From: 11, Hours: 40}, {From: 16, Hours: 24}}}
+	fmt.Println(own.HeldFor(7, 14))
+	fmt.Println(own.HeldFor(7, 9.4))
+	// Output:
+	// 21 °C <nil>
+	// 11 °C <nil>
+	// 7 °C <nil>
+	// 7 °C <nil>
+	// 0 °C time is 6.9 h, must be at least 7 h: the hours that are left at the reference temperature
+	// 16 °C <nil>
+	// 16 °C <nil>
+}

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -343,5 +344,35 @@ func TestCure_bondedInTheCold(t *testing.T) {
 	b.must("ana", &MixAdhesive{"floor", "batch 7", Date{2027, 9, 1}}, &BondPlate{"floor"})
 	if last := b.told[len(b.told)-1]; !b.door.Cure(b.now).Void || last.Args["what"] != "voided" || last.Args["to"] != "foreman" {
 		t.Errorf("bonded at -5 °C: %+v, told %+v", b.door.Cure(b.now), last)
+	}
+}
+
+// What is asked for is enough to be held, and a tenth less is not.
+func TestDoor_HeldBy(t *testing.T) {
+	b := atBonding(t, "orchard", 11)
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	from := b.now
+	for _, by := range []time.Duration{21 * time.Hour, 24 * time.Hour, 30 * time.Hour, 35 * time.Hour} {
+		least, err := b.door.HeldBy(b.now, from.Add(by), b.site.Zone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, held := range []calc.Temperature{least, least - 0.1} {
+			d := b.door.Apply(Event{Kind: WarmthHeld, From: b.now, When: from.Add(by), Value: new(Of(float64(held), "°C"))})
+			if end := d.Cure(b.now).End; end.After(from.Add(by).Add(time.Minute)) != (held < least) {
+				t.Errorf("held at %v it ends after %v, asked for within %v", held, end.Sub(from), by)
+			}
+		}
+	}
+	// 4 h at half the rate, and 16 h at the least.
+	if _, err := b.door.HeldBy(b.now, from.Add(19*time.Hour), b.site.Zone); err == nil || !strings.Contains(err.Error(), "even at 21 °C the sheet's hours end not before Tuesday 2027-03-02 04:01") {
+		t.Errorf("got %v within 19 h", err)
+	}
+	if least, err := b.door.HeldBy(b.now, from.Add(100*time.Hour), b.site.Zone); least != 0 || err != nil {
+		t.Errorf("got %v, %v within 100 h, want none", least, err)
+	}
+	b.must("ana", &ReadWarmth{T: 3})
+	if _, err := b.door.HeldBy(b.now, from.Add(100*time.Hour), b.site.Zone); err == nil || !strings.Contains(err.Error(), "too cold") {
+		t.Errorf("got %v for a cure that is void", err)
 	}
 }

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"time"
@@ -253,4 +254,48 @@ func (c *Calendar) AskWarmth(after time.Time) (at time.Time, night, ok bool) {
 		}
 	}
 	return time.Time{}, false, false
+}
+
+// HeldBy returns the least temperature that all plates are to be held at from now
+// on for the sheet's hours to end by an instant; zero time left is told by an
+// error that says when they end at the earliest. It is 0 if they end by then as
+// it is.
+func (d *Door) HeldBy(now, by time.Time, zone *time.Location) (least calc.Temperature, err error) {
+	for i := range d.Bonds {
+		b := &d.Bonds[i]
+		if b.Word != "" {
+			if b.Until.After(by) {
+				return 0, calc.F("by the adhesive maker's word it is left alone until %s", onDay(b.Until.In(zone)))
+			}
+			continue
+		}
+		// What was read holds for four hours, whatever is held.
+		from := latest(now, b.From)
+		if read := d.warmths(b.Where); len(read) > 0 {
+			from = latest(from, read[len(read)-1].At.Add(calc.ReadWithin))
+		}
+		c, err := d.cure(b, from)
+		switch {
+		case err != nil:
+			return 0, err
+		case !b.Void.IsZero() || !c.VoidSince.IsZero():
+			return 0, calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
+		case !c.ReadyAt.After(by):
+			continue
+		}
+		rest := b.Adhesive.Base - c.Equivalent
+		t, err := b.Adhesive.HeldFor(rest, calc.Hours(by.Sub(from).Hours()))
+		if _, late := errors.AsType[*calc.RangeError](err); late {
+			end := c.ReadyAt
+			if rest > 0 {
+				end = from.Add(time.Duration(float64(rest) * float64(time.Hour))).Add(time.Minute - 1).Truncate(time.Minute)
+			}
+			return 0, calc.F("no warmth makes that: even at %s the sheet's hours end not before %s", b.Adhesive.Ref, onDay(end.In(zone)))
+		}
+		if err != nil {
+			return 0, err
+		}
+		least = max(least, t)
+	}
+	return least, nil
 }

@@ -343,6 +343,31 @@ func AsksCure(text string) bool { return cure.MatchString(text) }
 
 var cure = regexp.MustCompile(`(?i)^\W*(?:when|how long|till when|until when|can (?:i|we)|may (?:i|we)|is the)\b[^0-9]*\b(?:load|loaded|ready|hard|cured|curing|dry|let go|move)\b[^0-9]*$`)
 
+// WarmthFor answers "what temperature for Friday noon": the least that has to be
+// held from now on; nothing if that is not what is asked.
+func WarmthFor(j *jobs.Job, text string, now time.Time) say.Text {
+	m := warmthFor.FindStringSubmatch(text)
+	if m == nil || len(j.Door.Bonds) == 0 {
+		return say.Text{}
+	}
+	by, err := j.Site.When(m[1], now)
+	if err != nil {
+		return say.Of(err)
+	}
+	least, err := j.Door.HeldBy(now, by, j.Site.Zone)
+	switch {
+	case err != nil:
+		return say.Of(err)
+	case least == 0:
+		return say.F("none more than is known: %s", CureText(j, now))
+	case len(j.Sheet.Adhesive.Table) > 0:
+		return say.F("held at %s or above from now on at every plate, by the adhesive's own table, the sheet's hours end by %s; then check the control sample", least, bot.Instant(by, j.Site))
+	}
+	return say.F("held at %s or above from now on at every plate the sheet's hours end by %s, by our own rule: twice the time for every 10 K below %s, from memory; then check the control sample", least, bot.Instant(by, j.Site), j.Sheet.Adhesive.Calc().Ref)
+}
+
+var warmthFor = regexp.MustCompile(`(?i)^\W*(?:(?:what|which) temperature|how warm)\b[a-z ]*?\b(?:for|by|until)\s+(.+?)\W*$`)
+
 // asks are the words that such a question begins with.
 var asks = lex.WordSet("who what which how whose who's what's")
 

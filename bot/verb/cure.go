@@ -18,6 +18,7 @@ var askCure = &ask.Verb{
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
 	Also:     map[string]*ask.Input{"over …": loggedHours},
 	Takes:    []*ask.Input{base, reference, temperature, lowest, loggedWarmth, loggedHours},
+	Timed:    temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure,
 }
@@ -45,7 +46,7 @@ func answerCure(k *ask.Inquiry) {
 	case bonded && !ends: // no hours are told for a cure that can't be
 		k.A.Error = d.Text
 		return
-	case bonded && len(k.Q.Values) > 0:
+	case bonded && (len(k.Q.Values) > 0 || k.Log != nil):
 		k.Note("the door's own cure: %s", d.Text)
 	case bonded:
 		k.A.Headline = d.Text
@@ -57,6 +58,10 @@ func answerCure(k *ask.Inquiry) {
 	a := calc.Adhesive{Base: calc.Hours(k.Number(base)), Ref: calc.Temperature(k.Number(reference))}
 	if own {
 		a.Table = k.Door["base"].Table
+	}
+	if k.Log != nil {
+		cureTimes(k, a)
+		return
 	}
 	if k.Q.Named(loggedWarmth) != nil || k.Q.Named(loggedHours) != nil {
 		cureLog(k, a)
@@ -75,7 +80,7 @@ func answerCure(k *ask.Inquiry) {
 		return
 	}
 	if t < a.Lowest {
-		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: a.Lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"})
+		k.Refuse(tooCold(t, a.Lowest))
 		return
 	}
 	needed, err := a.HoursAt(t)
@@ -106,6 +111,11 @@ func answerCure(k *ask.Inquiry) {
 		k.Source("twice the time for every 10 K below the reference temperature: from memory")
 	}
 	cureCautions(k)
+}
+
+// tooCold says that it is, or was, colder than an adhesive takes.
+func tooCold(t, lowest calc.Temperature) error {
+	return &calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"}
 }
 
 // takeLowest takes the coldest that the adhesive takes.
