@@ -66,5 +66,5 @@ func Warmth(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 	if night {
 		text = say.F("@%s before the night: how warm is the substrate at %s? say temperature 14 for %s; from four hours after it the sheet's lowest counts, unless a max-min thermometer lies there and is read tomorrow, or the foreman says held 18 until Friday in the door's thread", say.Names(" @", people...), at, example)
 	}
-	return bot.Post{Channel: site.Channels[0], Kind: bot.KindReminder, To: strings.Join(people, " "), Site: site.ID, Text: d.Language.Say(text)}, next, nil
+	return bot.Post{Channel: site.Channels[0], Kind: bot.KindReminder, Site: site.ID, Text: d.Language.Say(text)}, next, nil
 }
