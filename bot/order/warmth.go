@@ -35,7 +35,7 @@ func (e *Request) temperature(text string) error {
 	case named != "":
 		return e.atDoors(named, cmd)
 	case e.DoorID == "":
-		return bot.Refuse(say.F("which door? say it in the door's thread, or as door A-101 %s", "temperature 14, or temperature 14 for A-101, A-103"))
+		return bot.Refuse(say.F("which door? say it in the door's thread, as %s, or as %s", "door A-101 temperature 14", "temperature 14 for A-101, A-103"))
 	}
 	return e.Do(cmd)
 }
