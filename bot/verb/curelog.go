@@ -26,7 +26,7 @@ func cureLog(k *ask.Inquiry, a calc.Adhesive) {
 	a.Lowest = takeLowest(k)
 	for _, s := range append(stretches, calc.Stretch{T: next}) {
 		if s.T < a.Lowest {
-			k.Refuse(&calc.RangeError{Name: "temperature", Value: s.T, Bound: calc.AtLeast, Limit: a.Lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"})
+			k.Refuse(tooCold(s.T, a.Lowest))
 			return
 		}
 	}
@@ -58,15 +58,28 @@ func takeLog(k *ask.Inquiry) ([]calc.Stretch, bool) {
 
 // tellLog tells what counts, and what is left.
 func tellLog(k *ask.Inquiry, a *calc.Adhesive, stretches []calc.Stretch, counted calc.Hours, next calc.Temperature) {
-	down := math.Floor(float64(counted)*10*(1+1e-12)) / 10
-	share := math.Min(100, math.Floor(100*float64(counted/a.Base)))
 	for _, s := range stretches {
 		k.Working("%s at %s go %s times as fast as at %s", s.For, s.T, calc.Number(math.Floor(a.Rate(s.T)*1000)/1000), a.Ref)
 	}
-	d := draw.Cure{Reference: say.Plain(a.Ref.String()), Base: say.Plain(a.Base.String()), Counted: say.Plain(calc.Hours(down).String()), Share: float64(counted / a.Base)}
+	var drawn []draw.Stretch
 	for _, s := range stretches {
-		d.Stretches = append(d.Stretches, draw.Stretch{Hours: float64(s.For), Rate: a.Rate(s.T), Warmth: say.Plain(s.T.String()), Lasts: say.Plain(s.For.String())})
+		drawn = append(drawn, drawnStretch(a, s, false))
 	}
+	tellCounted(k, a, drawn, counted, next)
+	k.Note("each stretch counts at the temperature that was said: say the coldest of it, nights too; never less than the sheet's hours in all")
+}
+
+// drawnStretch is a stretch as it is drawn.
+func drawnStretch(a *calc.Adhesive, s calc.Stretch, assumed bool) draw.Stretch {
+	return draw.Stretch{Hours: float64(s.For), Rate: a.Rate(s.T), Warmth: say.Plain(s.T.String()), Lasts: say.Plain(s.For.String()), Assumed: assumed}
+}
+
+// tellCounted tells how far the hours that count have come, and what is left of
+// the sheet's at a temperature that stays.
+func tellCounted(k *ask.Inquiry, a *calc.Adhesive, stretches []draw.Stretch, counted calc.Hours, next calc.Temperature) {
+	down := math.Floor(float64(counted)*10*(1+1e-12)) / 10
+	share := math.Min(100, math.Floor(100*float64(counted/a.Base)))
+	d := draw.Cure{Stretches: stretches, Reference: say.Plain(a.Ref.String()), Base: say.Plain(a.Base.String()), Counted: say.Plain(calc.Hours(down).String()), Share: float64(counted / a.Base)}
 	k.NumberResult("equivalent_hours", down, float64(counted), "h", calc.Hours(down).String())
 	k.NumberResult("progress", share, float64(100*counted/a.Base), "%", calc.Percent(share).String())
 	if counted >= a.Base {
@@ -87,5 +100,4 @@ func tellLog(k *ask.Inquiry, a *calc.Adhesive, stretches []calc.Stretch, counted
 	} else {
 		k.Source("the adhesive's own table")
 	}
-	k.Note("each stretch counts at the temperature that was said: say the coldest of it, nights too; never less than the sheet's hours in all")
 }
