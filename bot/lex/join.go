@@ -111,8 +111,14 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 			return tokens[i].Word != "one" || !pointing[last.Word]
 		}
 	}
-	return last.Kind == NumberToken || tokens[i].Word != "one" && last.Kind == MarkToken || last.Kind == WordToken && known(last.Word)
+	if last.Kind == MarkToken {
+		return tokens[i].Word != "one" || len(out) > 1 && out[len(out)-2].Kind == NumberToken && spelled(out[len(out)-2].Num) // three, one
+	}
+	return last.Kind == NumberToken || last.Kind == WordToken && known(last.Word)
 }
+
+// spelled reports whether a number stands in words.
+func spelled(n Number) bool { return !strings.ContainsAny(n.Raw, "0123456789") }
 
 // pointing are the words behind which one is no number.
 var pointing = WordSet("the this that which right wrong left other same first second last next new old any each every")

@@ -33,7 +33,7 @@ func spare(p *pen, parts []part) string {
 
 // listed reports whether there may be several of a number.
 func (f part) listed() bool {
-	return slices.Contains([]string{"stocks", "glass", "oak", "beech", "frame"}, f.name)
+	return f.most > 0 || f.rest || slices.Contains([]string{"stocks", "glass", "oak", "beech", "frame"}, f.name)
 }
 
 // stranger puts a word that nobody knows beside a number.
@@ -101,7 +101,7 @@ func unitMissing(p *pen, parts []part) string {
 		return ""
 	}
 	at := p.IntN(len(parts))
-	if parts[at].kind != length || len(parts) < 2 {
+	if parts[at].kind != length || parts[at].most > 0 || len(parts) < 2 {
 		return ""
 	}
 	parts[at].figure = figureOf(p.Rand, parts[at].fact, bare)
@@ -127,7 +127,7 @@ func another(p *pen, parts []part) string {
 // twice gives one name two numbers.
 func twice(p *pen, parts []part) string {
 	f := parts[p.IntN(len(parts))]
-	again := part{f.fact, figureOf(p.Rand, f.fact, p.manner)}
+	again := p.part(f.fact)
 	if again.value == f.value || f.listed() {
 		return ""
 	}
@@ -176,7 +176,7 @@ func spokenRun(p *pen, parts []part) string {
 // summed types one length as a sum: reckoned, or asked about.
 func summed(p *pen, parts []part) string {
 	f := &parts[p.IntN(len(parts))]
-	if f.kind != length || p.manner != bare || f.value < 4 || strings.HasPrefix(f.text, "+") {
+	if f.kind != length || f.most > 0 || p.manner != bare || f.value < 4 || strings.HasPrefix(f.text, "+") {
 		return ""
 	}
 	n := 1 + p.IntN(3)

@@ -39,6 +39,7 @@ func (w writing) judge(u understood) string {
 type part struct {
 	fact
 	figure
+	more []float64 // where there are several
 }
 
 // A pen is what a style writes with.
@@ -101,7 +102,7 @@ func write(seed, number uint64) writing {
 		}
 		w := writing{style: s.name, manner: p.manner, text: text, expect: p.expect, verb: q.verb, inputs: inputs{}}
 		for _, part := range parts {
-			w.inputs[part.name] = append(w.inputs[part.name], part.value)
+			w.inputs[part.name] = append(append(w.inputs[part.name], part.value), part.more...)
 		}
 		return w
 	}
@@ -117,9 +118,27 @@ func (p *pen) draw() []part {
 	}
 	var parts []part
 	for _, f := range facts {
-		parts = append(parts, part{f, figureOf(p.Rand, f, p.manner)})
+		parts = append(parts, p.part(f))
 	}
 	return parts
+}
+
+// part draws the number of a fact, or its numbers.
+func (p *pen) part(f fact) part {
+	drawn := part{fact: f, figure: figureOf(p.Rand, f, p.manner)}
+	if f.most == 0 {
+		return drawn
+	}
+	between := pick(p.Rand, " ", ", ")
+	if p.manner != bare && p.manner != mm {
+		between = ", "
+	}
+	for range f.least - 1 + p.IntN(f.most-f.least+1) {
+		next := figureOf(p.Rand, f, p.manner)
+		drawn.text += between + next.text
+		drawn.more = append(drawn.more, next.value)
+	}
+	return drawn
 }
 
 // inch tells whether the text is in inches.

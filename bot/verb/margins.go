@@ -37,9 +37,9 @@ func cornerGap(name, what, example string, edges ...string) *ask.Input {
 
 var (
 	heelTop    = cornerGap("heel_top", "gap at the heel edge as it hangs, read near the top", "heel top 9", "heel")
-	heelBottom = cornerGap("heel_bottom", "the same near the bottom", "heel bottom 6", "heel")
+	heelBottom = cornerGap("heel_bottom", "gap at the heel edge, read near the bottom", "heel bottom 6", "heel")
 	leadTop    = cornerGap("lead_top", "gap at the leading edge as it hangs, read near the top", "lead top 4", "lead", "leading", "leading edge")
-	leadBottom = cornerGap("lead_bottom", "the same near the bottom", "lead bottom 7", "lead", "leading", "leading edge")
+	leadBottom = cornerGap("lead_bottom", "gap at the leading edge, read near the bottom", "lead bottom 7", "lead", "leading", "leading edge")
 )
 
 var target = &ask.Input{Name: "target", What: "the gap that is wanted at both edges; else say heel gap and lead gap", Example: "target 6",
@@ -129,20 +129,26 @@ func takeNeed(k *ask.Inquiry, in *calc.MarginsInput, t calc.Length) bool {
 
 // takePlumbed takes how the axis stands now, and the limit.
 func takePlumbed(k *ask.Inquiry, in *calc.MarginsInput) (ok bool) {
-	if in.DX, in.DY, ok = takeAxis(k); !ok {
-		return false
+	in.DX, in.DY, in.PlumbLimit, ok = takePlumbLimit(k, in.Height)
+	return ok
+}
+
+// takePlumbLimit takes how the axis stands, and how far it may be off plumb
+// over a height.
+func takePlumbLimit(k *ask.Inquiry, height calc.Length) (x, y, most calc.Length, ok bool) {
+	if x, y, ok = takeAxis(k); !ok {
+		return 0, 0, 0, false
 	}
 	if k.Q.Named(axisX) == nil && k.Q.Named(axisY) == nil {
 		k.Assume(ask.Given{Name: axisX.Name, Shown: say.Plain(k.Show(0))}, say.F("the pivot axis is plumb now"))
 	}
-	most, err := calc.PlumbLimit(in.Height, k.Length(limit))
+	most, err := calc.PlumbLimit(height, k.Length(limit))
 	if err != nil {
 		k.Refuse(err)
-		return false
+		return 0, 0, 0, false
 	}
-	in.PlumbLimit = most
 	k.Working("the head pivot may stand %s off plumb", k.Show(most))
-	return true
+	return x, y, most, true
 }
 
 // takeEnds takes the gaps under and over the leaf; false if half of them is
@@ -168,11 +174,21 @@ func takeEnds(k *ask.Inquiry, in *calc.MarginsInput) bool {
 
 // takeScrews takes how far the pivots can be moved.
 func takeScrews(k *ask.Inquiry, in *calc.MarginsInput) {
-	unknown := false
-	for _, s := range []struct {
-		in   *ask.Input
-		into *calc.Adjuster
-	}{{floorRange, &in.FloorScrew}, {headRange, &in.HeadScrew}, {heightRange, &in.HeightScrew}} {
+	if takeRanges(k, screw{floorRange, &in.FloorScrew}, screw{headRange, &in.HeadScrew}, screw{heightRange, &in.HeightScrew}) {
+		k.Note("how far the pivots can be moved was not given for all of them: hold the moves against the hardware sheet, or give floor range, head range and height range")
+	}
+}
+
+// A screw is an input that says how far it goes, and what takes that.
+type screw struct {
+	in   *ask.Input
+	into *calc.Adjuster
+}
+
+// takeRanges takes how far some screws go, and returns whether that is not
+// known of all: those go as far as calc takes.
+func takeRanges(k *ask.Inquiry, screws ...screw) (unknown bool) {
+	for _, s := range screws {
 		far := calc.Length(farthestScrew)
 		if k.Has(s.in) {
 			far = k.Length(s.in)
@@ -181,9 +197,7 @@ func takeScrews(k *ask.Inquiry, in *calc.MarginsInput) {
 		}
 		*s.into = calc.Adjuster{Back: far, Forth: far}
 	}
-	if unknown {
-		k.Note("how far the pivots can be moved was not given for all of them: hold the moves against the hardware sheet, or give floor range, head range and height range")
-	}
+	return unknown
 }
 
 // tellMargins tells the moves, and what comes of them.

@@ -53,8 +53,8 @@ var changes = []change{
 	{name: "inch marks", quart: true, text: func(p *pen, parts []part, _ string) string { return p.lengths(parts, 25.4, `"`) }},
 	{name: "decimal comma", quart: true, text: func(p *pen, _ []part, base string) string { return strings.ReplaceAll(base, ".", ",") }},
 	{name: "spare number", adds: "number", text: func(p *pen, parts []part, base string) string {
-		if parts[len(parts)-1].name == "stocks" {
-			return "" // of stocks there may be several
+		if parts[len(parts)-1].listed() {
+			return "" // it may be one more of them
 		}
 		return base + pick(p.Rand, " ", ", ", "\n", ", room ", " by ") + strconv.Itoa(2+p.IntN(60))
 	}},
@@ -94,9 +94,14 @@ func (p *pen) plain(parts []part, between string) string {
 func (p *pen) lengths(parts []part, per float64, unit string) string {
 	parts = slices.Clone(parts)
 	for i, f := range parts {
-		if f.kind == length {
-			parts[i].text = strconv.FormatFloat(math.Round(f.value/per*1e4)/1e4, 'f', -1, 64) + unit
+		if f.kind != length {
+			continue
 		}
+		var typed []string
+		for _, v := range append([]float64{f.value}, f.more...) {
+			typed = append(typed, strconv.FormatFloat(math.Round(v/per*1e4)/1e4, 'f', -1, 64)+unit)
+		}
+		parts[i].text = strings.Join(typed, " ")
 	}
 	return p.plain(parts, " ")
 }
@@ -107,7 +112,7 @@ func (p *pen) plainParts(quart bool) []part {
 	for i, f := range parts {
 		if f.kind == length && quart {
 			n := max(1, int(f.value/6.35))
-			parts[i].value = float64(n) * 6.35
+			parts[i].value, parts[i].more = float64(n)*6.35, nil
 			parts[i].text = strconv.FormatFloat(parts[i].value, 'f', 2, 64)
 		}
 	}

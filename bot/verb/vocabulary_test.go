@@ -27,6 +27,9 @@ type fact struct {
 	letter string   // as in t54
 	told   string   // as a sentence, % for the number
 	at     string   // what must stand behind number and name, as over pipes
+	least  int      // so many numbers behind its one name,
+	most   int      // or up to so many
+	rest   bool     // one of several of its name, as layers are
 }
 
 // Facts that several questions take.
@@ -135,6 +138,25 @@ var questions = []question{
 		needs: []fact{width, height, thickness, {name: "outer", kind: celsius, lo: 40, hi: 80, before: []string{"outer"}, behind: []string{"outside"}}, {name: "inner", kind: celsius, lo: 15, hi: 30, before: []string{"inner"}, behind: []string{"inside"}}, {name: "set_at", kind: celsius, lo: 5, hi: 20, before: []string{"set temperature"}}}},
 	{verb: "rwl", words: []string{"rwl", "weight limit"}, asks: []string{"weight limit for"}, last: []string{"weight limit?"},
 		needs: []fact{leafMass.with(5, 25), {name: "hands_ahead", lo: 250, hi: 500, before: []string{"hands ahead"}, behind: []string{"ahead"}}, {name: "hands_height", lo: 200, hi: 1200, before: []string{"hands height"}, behind: []string{"high"}}, {name: "hands_travel", lo: 250, hi: 900, before: []string{"hands move", "hands travel"}}, {name: "lifts_a_minute", kind: count, lo: 1, hi: 3, behind: []string{"lifts a minute", "per minute"}}}},
+	{verb: "margins", words: []string{"margins", "adjust margins"}, asks: []string{"how do I set the margins with", "even the gaps out with"}, last: []string{"how do I set the margins?"},
+		needs: []fact{named("heel_top", "heel top", 6, 9), named("heel_bottom", "heel bottom", 6, 9), named("lead_top", "lead top", 6, 9), named("lead_bottom", "lead bottom", 6, 9), named("target", "target", 6, 9), width.with(900, 1100), height, thickness.with(40, 46), setback.with(70, 120)},
+		may:   []fact{named("head_range", "head range", 2, 6), named("floor_range", "floor range", 2, 6)}},
+	{verb: "flush", words: []string{"flush", "flush readings"}, asks: []string{"how do I set it flush with"}, last: []string{"how do I set it flush?"},
+		needs: []fact{named("proud_heel_top", "heel top", 1, 4), named("proud_heel_bottom", "heel bottom", 1, 4), named("proud_lead_top", "lead top", 1, 4), named("proud_lead_bottom", "lead bottom", 1, 4), width.with(900, 1100), height, setback.with(70, 120)}, may: []fact{named("head_range", "head range", 2, 6)}},
+	{verb: "flatness", words: []string{"flatness of a finished floor", "finished soffit flatness"}, asks: []string{"how flat is a finished floor with"}, last: []string{"is the floor flat enough, finished floor?"},
+		needs: []fact{{name: "line_heights", lo: 1, hi: 9, least: 3, most: 6, before: []string{"heights"}}, {name: "spacing", lo: 200, hi: 900, before: []string{"spacing"}, behind: []string{"apart"}}}},
+	{verb: "pinch", words: []string{"pinch", "pinch points"}, asks: []string{"where can it catch fingers with", "finger traps with"}, last: []string{"where can it catch fingers?", "can it catch fingers?"},
+		order: 3, needs: []fact{thickness.with(40, 50), setback.with(70, 120), gap.with(8, 12)}, may: []fact{width, named("gap_bottom", "bottom gap", 5, 12)}},
+	{verb: "glue", words: []string{"glue", "how much glue"}, asks: []string{"how much glue for", "how much adhesive for"}, last: []string{"how much glue?", "how many cartridges?"},
+		needs: []fact{{name: "holes", kind: count, lo: 2, hi: 4, before: []string{"holes"}, behind: []string{"holes"}}, {name: "bit", lo: 10, hi: 14, before: []string{"bit"}, behind: []string{"bit"}}, {name: "depth", lo: 40, hi: 60, before: []string{"depth"}, behind: []string{"deep"}}, named("pin_diameter", "pin diameter", 6, 9), named("pin_depth", "pin depth", 30, 38)},
+		may:   []fact{{name: "waste", kind: percent, lo: 5, hi: 20, before: []string{"waste"}, behind: []string{"waste"}}, {name: "doors", kind: count, lo: 2, hi: 9, behind: []string{"doors"}}, {name: "nozzles", kind: count, lo: 1, hi: 3, behind: []string{"nozzles"}}}},
+	{verb: "pins", words: []string{"pins", "which pin"}, asks: []string{"which pin with"}, last: []string{"which pin?"},
+		needs: []fact{{name: "pin_lengths", lo: 30, hi: 60, least: 2, most: 3, before: []string{"pin lengths"}}, {name: "bit", lo: 10, hi: 14, before: []string{"bit"}, behind: []string{"bit"}}, {name: "point", kind: degrees, lo: 110, hi: 140, before: []string{"point"}}, {name: "sound_layer", lo: 90, hi: 150, rest: true, before: []string{"concrete", "screed"}, behind: []string{"concrete", "screed"}}},
+		may:   []fact{{name: "weak_layer", lo: 5, hi: 12, rest: true, before: []string{"tile"}, behind: []string{"tile"}}, named("embedment", "embedment", 10, 15), named("allowance", "allowance", 2, 4)}},
+	{verb: "level", words: []string{"level", "floor level"}, asks: []string{"does it clear the floor with"}, last: []string{"does it clear the floor?", "will it scrape?"},
+		needs: []fact{{name: "arc_floor", lo: 1, hi: 4, least: 4, most: 7, before: []string{"arc", "floor along the arc"}}, named("gap_bottom", "bottom gap", 5, 12), width, setback, height}},
+	{verb: "cut", words: []string{"cut", "cutting list"}, asks: []string{"how many bars to cut"}, last: []string{"cutting plan?"},
+		needs: []fact{{name: "pieces", lo: 300, hi: 900, least: 2, most: 5, before: []string{"pieces"}}, {name: "stocks", lo: 2000, hi: 6000, rest: true, before: []string{"stock", "stocks"}}}, may: []fact{named("kerf", "kerf", 2, 4)}},
 	{verb: "access", words: []string{"access"}, asks: []string{"does it get in with", "does the leaf get in with"}, last: []string{"does it get in?"},
 		needs: []fact{width, height, thickness}, may: []fact{named("ceiling", "ceiling", 2300, 2800), {name: "route_width", lo: 900, hi: 1500, before: []string{"passage", "passage width"}}, {name: "route_height", lo: 1900, hi: 2200, before: []string{"passage height"}}}, size: true},
 }
