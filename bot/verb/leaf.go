@@ -18,10 +18,10 @@ var askLeaf = &ask.Verb{
 	Answer: answerLeaf, Refuses: waitsForEvidence,
 }
 
-var gapTop = &ask.Input{Name: "gap_top", Zero: true, What: "gap over the leaf", Example: "5",
+var gapTop = &ask.Input{Name: "gap_top", Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
 	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top"}}
 
-var gapBottom = &ask.Input{Name: "gap_bottom", Zero: true, What: "gap under the leaf", Example: "7",
+var gapBottom = &ask.Input{Name: "gap_bottom", Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
 	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap at bottom", "at bottom"}}
 
 var widthTop = &ask.Input{Name: "width_top", What: "width at the top", Example: "1151",
@@ -92,7 +92,7 @@ func answerLeaf(k *ask.Inquiry) {
 	}
 	ownLeaf(k, &l)
 	k.Source("plane geometry of the opening")
-	k.Caution("order from finished jambs and floor only, after a second person has checked the readings; the leaf's mass is for the hardware maker's limits and for the lifting plan")
+	k.General("leaf", "order from finished jambs and floor only, after a second person has checked the readings; the leaf's mass is for the hardware maker's limits and for the lifting plan")
 }
 
 // readings takes the single readings of the opening, or one for all of a kind;
@@ -155,14 +155,19 @@ func leafResults(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
 	}
 	taper(k, "width_taper", l.WidthTaper)
 	if !l.Plumbed {
-		k.Caution("plumb was not checked: give both diagonals, or check the jambs with a level; a leaning jamb makes the leaf narrower")
+		k.Beside("plumb not checked")
+		k.Caution(ask.NotUsable, "plumb was not checked: give both diagonals, or check the jambs with a level; a leaning jamb makes the leaf narrower")
+		k.InShort("give both diagonals or level the jambs")
 		return
 	}
 	k.Plain("diagonal_difference", l.DiagonalDifference)
+	k.Behind()
 	k.Plain("jamb_lean", l.JambLean)
+	k.Behind()
 	k.Result("plumb_width", l.PlumbWidth)
+	k.Behind()
 	if !o.DiagonalsNamed {
-		k.A.Assumed = append(k.A.Assumed, say.F("the worse order of the diagonals"))
+		k.Suppose("the worse order of the diagonals", "worse order of diagonals")
 	}
 }
 
@@ -170,7 +175,7 @@ func leafResults(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
 func ownLeaf(k *ask.Inquiry, l *calc.LeafSizes) {
 	w, h := k.Door["width"].Length, k.Door["leaf_height"].Length
 	if w != 0 && (w != l.Width.SetOut || l.Height.SetOut != 0 && h != l.Height.SetOut) {
-		k.Note("the door's own leaf is %s × %s", k.ShowOwn(w), k.ShowOwn(h))
+		k.Mention("the door's own leaf is %s × %s", k.ShowOwn(w), k.ShowOwn(h))
 	}
 }
 
@@ -180,6 +185,7 @@ func taper(k *ask.Inquiry, name string, l calc.Length) {
 		k.Minor(name, l)
 	} else {
 		k.Plain(name, l)
+		k.Behind()
 	}
 }
 
@@ -209,7 +215,7 @@ func topGap(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) bool {
 	k.Result("top_gap_min", top)
 	k.Working("top gap to stand it up: %s lift + √(%s² + %s²) − %s = %s", k.Figure(lift), k.Figure(l.Height.SetOut), k.Figure(t), k.Figure(l.Height.SetOut), k.SetOut(top))
 	if top.Exact > in.GapTop {
-		k.Caution("the top gap of %s is too small to stand the leaf up in place: %s is needed", k.Show(in.GapTop), k.Show(top.SetOut))
+		k.Caution(ask.Other, "the top gap of %s is too small to stand the leaf up in place: %s is needed", k.Show(in.GapTop), k.Show(top.SetOut))
 	}
 	return true
 }

@@ -37,6 +37,6 @@ func answerThickness(k *ask.Inquiry) {
 		k.Working("the gap formula solved for the thickness: %s", k.SetOut(t))
 	}
 	k.Source(sagittaSource)
-	k.Caution(trapCaution)
-	k.Caution(evidence)
+	k.General("trap", trapCaution)
+	k.General("evidence", evidence)
 }
