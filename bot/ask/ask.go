@@ -73,6 +73,7 @@ var ordinals = map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, 
 // one.
 func Ordinal(text string) (int, bool) {
 	text = strings.Trim(strings.ToLower(text), " #().!\n")
+	text = strings.TrimPrefix(strings.TrimSuffix(text, " please"), "number ")
 	if n, err := strconv.Atoi(text); err == nil {
 		return n, true
 	}
@@ -229,7 +230,7 @@ func (d *doubtful) answer(text string, only *Verb) *Answer {
 		a.Verb = d.verb.Name
 	}
 	if d.to > d.from || len(d.offers) > 0 {
-		a.Open = &Open{Text: text, Verb: a.Verb, Offers: d.offers, From: d.from, To: d.to}
+		a.Open = &Open{Text: text, Verb: a.Verb, Offers: d.offers, Labels: d.labels, From: d.from, To: d.to}
 	}
 	return a
 }

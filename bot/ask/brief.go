@@ -258,6 +258,24 @@ func (a *Answer) few(g *Given) say.Text {
 	return text
 }
 
+// few tells a reading in a few words, for a button.
+func (r *reading) few() say.Text {
+	var all []say.Text
+	for i := range r.Values {
+		switch v := &r.Values[i]; {
+		case v.Set != nil:
+			all = append(all, v.Set.said())
+		case v.Num == nil:
+			all = append(all, v.input.Said())
+		case v.input.Few != "":
+			all = append(all, say.F(v.input.Few, v.Num.Raw))
+		default:
+			all = append(all, say.F("%s %s", v.input.Said(), v.Num.Raw))
+		}
+	}
+	return say.F("%s: %s", say.Name(r.Verb.Name), say.List(all...))
+}
+
 // verdict tells the strictest rule that is kept, and the mildest that is not.
 func (a *Answer) verdict() say.Text {
 	kept, broken := -1, -1

@@ -9,6 +9,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/ask"
+	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
@@ -125,6 +126,9 @@ func (x *exchange) question() (outcome, error) {
 	if a.Followed {
 		return x.answer(a)
 	}
+	if !a.OK() && x.waiting.order == nil && polite(x.m.Text) {
+		return x.stays(outcome{}), nil
+	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
 		x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
@@ -146,6 +150,25 @@ func (x *exchange) quoted() (outcome, error) {
 		return x.stays(x.says(bot.KindError, say.F("that was written by somebody else, and of another's words only questions are answered: say it yourself"))), nil
 	}
 	return x.answer(a)
+}
+
+// Words of thanks and assent, and those that go with them.
+var (
+	thanks   = lex.WordSet("thanks thank thx cheers ok okay great perfect nice brilliant lovely super cool understood 👍")
+	courtesy = lex.WordSet("you a lot very much so mate lads all bot heelpost one good got it that's for that will do")
+)
+
+// polite reports whether a text is no more than thanks or assent: nobody waits
+// for an answer to that.
+func polite(text string) bool {
+	said := false
+	for _, w := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return strings.ContainsRune(" \t\n,.!", r) }) {
+		if !thanks[w] && !courtesy[w] {
+			return false
+		}
+		said = said || thanks[w]
+	}
+	return said
 }
 
 // atDoor looks up the door in whose thread the message stands.
