@@ -102,9 +102,16 @@ func (l Length) AppendInches(b []byte) []byte {
 }
 
 // InInches returns l in inches, and in millimetres to a hundredth beside them,
-// as "2-29/32 in (73.82 mm)".
+// as "2-29/32 in (73.82 mm)". What no tape has a mark for is told in
+// millimetres first, as "31 mm (1.22 in)".
 func (l Length) InInches() string {
 	var buf [48]byte
+	if mark := l.Nearest(Inch / 64); (l - mark).Abs() <= Micrometre {
+		l = mark
+	} else {
+		b := append(append(buf[:0], l.Short()...), " ("...)
+		return string(append(strconv.AppendFloat(b, math.Round(float64(l)/float64(Inch)*100)/100+0, 'f', -1, 64), " in)"...))
+	}
 	b := append(l.AppendInches(buf[:0]), " in ("...)
 	b = append(append(b, l.Short()...), ')')
 	return string(b)

@@ -31,6 +31,8 @@ type Given struct {
 	Kind   GivenKind
 	From   Origin
 	Shown  say.Text
+	Own    say.Text // what the door has instead
+	said   say.Text // how it is said that it was assumed
 }
 
 // GivenKind says which field of a [Given] or [Result] holds the value.
@@ -57,7 +59,9 @@ type Result struct {
 	Exact  float64
 	Unit   string
 	Shown  say.Text
-	Minor  bool // not shown to people, who find it in the working
+	Where  say.Text // which edge it is of, in words that need no learning
+	Minor  bool     // not shown to people, who find it in the working
+	Behind bool     // shown to those who ask why
 }
 
 // Answer is what the bot has to say to a question: results, or what it needs
@@ -72,7 +76,9 @@ type Answer struct {
 	Working  []say.Text
 	Assumed  []say.Text
 	Sources  []say.Text
-	Cautions []say.Text
+	Cautions []Caution
+	Beside   []say.Text // what the first result must not be read without, in its headline
+	Mentions []say.Text // notes that are never left out
 	Read     []say.Text // what was corrected or left out
 	Notes    []say.Text
 	Need     []string // inputs that are missing
@@ -83,17 +89,19 @@ type Answer struct {
 	Open     *Open // how a reply completes the question
 	inches   bool  // it is told in inches
 	asked    request
-	changes  bool    // it changes a value of the question before
-	gives    []value // what another question may take of it
-	Followed bool    // it goes on from the question before
-	Talk     bool    // the question may be no more than talk: an everyday word without a value
+	supposes []say.Text      // what was assumed that is no input
+	changes  bool            // it changes a value of the question before
+	gives    []value         // what another question may take of it
+	Followed bool            // it goes on from the question before
+	Short    bool            // it is told in a few lines
+	Told     map[string]bool // what was explained before, and a short answer leaves out
+	Whole    bool            // it was asked why
+	Warns    bool            // only its cautions are wanted
+	Talk     bool            // the question may be no more than talk: an everyday word without a value
 }
 
 // OK reports whether the question was answered.
 func (a *Answer) OK() bool { return a.Error.IsZero() }
-
-// Named returns the result under its name: heel gap 6 mm.
-func (r *Result) Named() say.Text { return say.F("%s %s", say.Name(r.Name), r.Shown) }
 
 // Part is what a line of an answer tells.
 type Part string
@@ -109,7 +117,7 @@ const (
 	LessThan Part = "less than"
 	Source   Part = "source"
 	Note     Part = "note"
-	Caution  Part = "caution"
+	Beware   Part = "caution"
 )
 
 // Line is one line of an answer: what it tells, and that. The headline has no
@@ -121,7 +129,7 @@ type Line struct {
 }
 
 // labels are the parts as people read them.
-var labels = labelled(Read, Also, Part(Asked), Part(FromDoor), Part(FromSheet), Part(Computed), Part(Assumed), Working, AtLeast, LessThan, Source, Note, Caution)
+var labels = labelled(Read, Also, Part(Asked), Part(FromDoor), Part(FromSheet), Part(Computed), Part(Assumed), Working, AtLeast, LessThan, Source, Note, Beware)
 
 func labelled(parts ...Part) map[Part]say.Text {
 	all := map[Part]say.Text{}
@@ -147,7 +155,16 @@ func (a *Answer) Lines() []Line {
 		add(Read, a.Read...)
 		return lines
 	}
-	add(Headline, a.Headline)
+	if a.Warns {
+		for i := range a.Cautions {
+			add(Headline, a.Cautions[i].Text)
+		}
+		return lines
+	}
+	if a.Short {
+		return a.brief()
+	}
+	add(Headline, a.headline())
 	add(Read, a.Read...)
 	add(Also, a.others())
 	for _, o := range [...]Origin{Asked, FromDoor, FromSheet, Computed} {
@@ -159,18 +176,19 @@ func (a *Answer) Lines() []Line {
 	add(AtLeast, kept)
 	add(LessThan, broken)
 	add(Source, say.Join("; ", a.Sources...))
+	add(Note, a.Mentions...)
 	add(Note, a.Notes...)
-	add(Caution, a.Cautions...)
+	for i := range a.Cautions {
+		add(Beware, a.Cautions[i].Text)
+	}
 	return lines
 }
 
 // others lists the results after the first.
 func (a *Answer) others() say.Text {
 	var all []say.Text
-	for i := range a.Results {
-		if r := &a.Results[i]; i > 0 && !r.Minor {
-			all = append(all, r.Named())
-		}
+	for _, r := range a.Others() {
+		all = append(all, a.Named(r))
 	}
 	return say.Join(" · ", all...)
 }
@@ -195,25 +213,31 @@ func (a *Answer) from(o Origin) say.Text {
 func (a *Answer) checks() (kept, broken say.Text) {
 	var yes, no []say.Text
 	for i := range a.Checks {
-		c := &a.Checks[i]
-		limit := lex.MmText(c.Limit)
-		switch {
-		case c.Inches != 0:
-			limit += " (" + lex.InchText(c.Inches) + ")"
-		case a.inches:
-			limit = lex.InchText(c.Limit.Up(InchStep)) + " (" + limit + ")"
-		}
-		text := say.F("%s %s", say.Name(c.Name), limit)
-		if c.Note != "" {
-			text = say.F("%s %s (%s)", say.Name(c.Name), limit, c.Note)
-		}
-		if c.OK {
-			yes = append(yes, text)
+		if a.Checks[i].OK {
+			yes = append(yes, a.limit(i))
 		} else {
-			no = append(no, text)
+			no = append(no, a.limit(i))
 		}
 	}
 	return say.Join(" · ", yes...), say.Join(" · ", no...)
+}
+
+// limit tells a rule and its limit.
+func (a *Answer) limit(i int) say.Text {
+	c := &a.Checks[i]
+	limit := lex.MmText(c.Limit)
+	switch {
+	case c.Inches != 0:
+		limit += " (" + lex.InchText(c.Inches) + ")"
+	case a.inches && a.Short:
+		limit = lex.InchText(c.Limit.Up(InchStep))
+	case a.inches:
+		limit = lex.InchText(c.Limit.Up(InchStep)) + " (" + limit + ")"
+	}
+	if c.Note != "" && !a.Short {
+		return say.F("%s %s (%s)", say.Name(c.Name), limit, c.Note)
+	}
+	return say.F("%s %s", say.Name(c.Name), limit)
 }
 
 // Text returns the answer as plain text, complete by itself.
@@ -222,7 +246,7 @@ func (a *Answer) Text() say.Text {
 	all := make([]say.Text, len(lines))
 	for i, l := range lines {
 		all[i] = l.Text
-		if l.Part != Headline {
+		if !l.Label.IsZero() {
 			all[i] = say.F("%s: %s", l.Label, l.Text)
 		}
 	}

@@ -49,14 +49,14 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		if !slices.Contains(o.Need, v.Name) && !q.chooses(text, o.Need) {
 			return fresh
 		}
-		if a := q.ask(request{whole, q.Verb(o.Verb), o.Unit}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
+		if a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
 			return a
 		}
 		a := &Answer{Asked: text, Verb: o.Verb, Open: o}
 		a.Error = say.F("is that the %s I asked for, or a new question? reply with the number alone, or ask %s", say.Name(v.Name), v.Exact)
 		return a
 	}
-	a := q.ask(request{whole, q.Verb(o.Verb), o.Unit}, door)
+	a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit}, door)
 	if a.OK() || fresh.Verb == "" || a.Open != nil && fresh.Open == nil {
 		return a
 	}
@@ -84,6 +84,7 @@ var ordinals = map[string]int{"first": 1, "second": 2, "third": 3, "fourth": 4, 
 // one.
 func Ordinal(text string) (int, bool) {
 	text = strings.Trim(strings.ToLower(text), " #().!\n")
+	text = strings.TrimPrefix(strings.TrimSuffix(text, " please"), "number ")
 	if n, err := strconv.Atoi(text); err == nil {
 		return n, true
 	}
@@ -128,10 +129,12 @@ type request struct {
 	text string
 	only *Verb
 	unit string
+	of   *Questions
 }
 
 func (q *Questions) ask(r request, door *Door) *Answer {
 	r.text = strings.ToValidUTF8(r.text, "\uFFFD")
+	r.of = q
 	text, only := r.text, r.only
 	p, log := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}, (*Timed)(nil)
 	asked, d := p.parse(text, only)
@@ -176,9 +179,6 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		if v := asked.Named(q.named[a.Need[0]]); v != nil && v.Num != nil {
 			a.Open.From, a.Open.To = v.Num.Start, v.Num.End
 		}
-	}
-	if a.OK() && a.Headline.IsZero() {
-		a.Headline = a.Results[0].Named()
 	}
 	if door != nil && a.OK() {
 		door.Note(a)
@@ -247,7 +247,7 @@ func (d *doubtful) answer(text string, only *Verb) *Answer {
 		a.Verb = d.verb.Name
 	}
 	if d.to > d.from || len(d.offers) > 0 {
-		a.Open = &Open{Text: text, Verb: a.Verb, Offers: d.offers, From: d.from, To: d.to}
+		a.Open = &Open{Text: text, Verb: a.Verb, Offers: d.offers, Labels: d.labels, From: d.from, To: d.to}
 	}
 	return a
 }

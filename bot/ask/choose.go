@@ -338,7 +338,7 @@ func (p *parser) several(list []reading) *doubtful {
 	d := &doubtful{}
 	texts := make([]say.Text, len(list))
 	for i := range list {
-		d.offers = append(d.offers, list[i].exact())
+		d.offers, d.labels = append(d.offers, list[i].exact()), append(d.labels, list[i].few())
 		texts[i] = say.F("(%s) %s", i+1, d.offers[i])
 	}
 	d.say = say.F("that can be read as %s; send the one you mean, or its number", say.Join(", or as ", texts...))

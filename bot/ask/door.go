@@ -39,6 +39,10 @@ const TestedDoor = "tested"
 // for any pin.
 const ShortDoor = "short"
 
+// SettledDoor before the name of a general caution is the key under which a
+// door says that its status or checklist has settled that.
+const SettledDoor = "settled "
+
 // fromDoor takes an input from the door, and notes that it came from there.
 func (k *Inquiry) fromDoor(in *Input, kind GivenKind) Value {
 	d, ok := k.Door[in.Name]

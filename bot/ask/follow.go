@@ -26,7 +26,7 @@ var instead = regexp.MustCompile(`(?i)[\s,]+(?:instead|rather)[\s.!]*$`)
 var unitOnly = regexp.MustCompile(`^(?:(?:and|now|then|same|the same|that|it|what is that|what's that|show (?:it|that)) )*in (inches|inch|mm|millimetres|millimeters)(?: please)?$`)
 
 // whys ask for all that stands behind an answer.
-var whys = map[string]bool{"why": true, "why so": true, "why is that": true, "how so": true, "how come": true, "details": true,
+var whys = map[string]bool{"why": true, "rules": true, "why so": true, "why is that": true, "how so": true, "how come": true, "details": true,
 	"working": true, "the working": true, "show the working": true, "show me the working": true}
 
 // Units that an answer can be wanted in.
@@ -40,7 +40,7 @@ const (
 func Follows(text string) bool {
 	plain := plainly(text)
 	_, marked := ledOff(text)
-	return marked || whys[plain] || unitOnly.MatchString(plain)
+	return marked || whys[plain] || plain == "cautions" || unitOnly.MatchString(plain)
 }
 
 // plainly returns a text in lower case without what ends it.
@@ -118,9 +118,11 @@ func (a *Answer) sameAsked(b *Answer) bool {
 // followed answers what goes on from the answered question; nil if the text
 // does not.
 func (q *Questions) followed(text string, o *Open, door *Door) *Answer {
-	plain, old := plainly(text), request{o.Text, q.Verb(o.Verb), o.Unit}
-	if whys[plain] {
-		return q.ask(old, door)
+	plain, old := plainly(text), request{text: o.Text, only: q.Verb(o.Verb), unit: o.Unit}
+	if whys[plain] || plain == "cautions" {
+		a := q.ask(old, door)
+		a.Whole, a.Warns, a.Talk = true, plain == "cautions", true
+		return a
 	}
 	p := &parser{of: q, inch: door != nil && door.Inches}
 	before, d := p.parse(old.text, old.only)
@@ -247,7 +249,7 @@ func (q *Questions) turned(before *question, rest, text string, o *Open, door *D
 // came adds to the values what came of the question before, where the door has
 // it no other way: the gap to a plate.
 func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []value, notes []say.Text) {
-	for _, v := range q.ask(request{o.Text, q.Verb(o.Verb), o.Unit}, door).gives {
+	for _, v := range q.ask(request{text: o.Text, only: q.Verb(o.Verb), unit: o.Unit}, door).gives {
 		own := door != nil && door.Values[v.input.Name].From != ""
 		if own || !verb.takes(v.input) || slices.ContainsFunc(values, func(o value) bool { return o.input == v.input }) {
 			continue
@@ -264,7 +266,7 @@ func (q *Questions) anew(verb *Verb, values []value, unit, text string, o *Open,
 	chosen := func(v value) bool { return v.Set != nil }
 	numbers, choices := slices.DeleteFunc(slices.Clone(values), chosen), slices.DeleteFunc(slices.Clone(values), func(v value) bool { return !chosen(v) })
 	whole := reading{Verb: verb, Values: append(numbers, choices...)} // gap heel square: no gap at the heel
-	as := request{whole.exact(), nil, unit}
+	as := request{text: whole.exact(), unit: unit}
 	p := &parser{of: q, inch: door != nil && door.Inches}
 	if got, d := p.parse(as.text, nil); d == nil && !got.equal(&whole) {
 		return &Answer{Asked: text, Verb: verb.Name, Error: say.F("I can't put that together: ask the whole anew, as %s", verb.Exact), Open: o.again()}

@@ -99,6 +99,9 @@ type Input struct {
 	Shifts    bool        // it is another thing to another question, as the height of a leaf or an opening
 	Counted   bool        // of a list: 4x900 are four of 900
 	Each      bool        // of a list: its name stands at each of its numbers
+	Few       string      // how people on site say a value of it, as in %s thick: a key; "" for its name and the value
+	Seen      bool        // what was assumed for it is seen in the result, as the step
+	Nought    string      // the same of 0: a key
 	Choices   []Choice    // phrases that choose a value by themselves
 	Loose     []string    // words of it that may also stand without a number, and never before one: how deep do I drill
 	Usual     calc.Length // more is asked about where the text can be read otherwise; 0 if nothing is unusual

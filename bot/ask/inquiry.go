@@ -44,12 +44,17 @@ func (k *Inquiry) ShowOwn(l calc.Length) string {
 	return l.Short()
 }
 
+// Tell returns a length of the door's in the asker's unit alone.
+func (k *Inquiry) Tell(l calc.Length) string {
+	return alone.ReplaceAllString(k.ShowOwn(l), "")
+}
+
 // Figure returns the bare figure of a length in the asker's unit, for a line
 // of working: inches as decimals.
 func (k *Inquiry) Figure(l calc.Length) string {
 	var buf [24]byte
 	if k.Q.Inches {
-		return string(lex.AppendTrimmed(buf[:0], float64(l)/float64(calc.Inch), 4))
+		return string(lex.AppendTrimmed(buf[:0], float64(l)/float64(calc.Inch), 3))
 	}
 	return string(lex.AppendMM(buf[:0], l))
 }
@@ -111,7 +116,9 @@ func (k *Inquiry) Length(in *Input) calc.Length {
 	if v == nil || v.Num == nil {
 		return k.fromDoor(in, LengthValue).Length
 	}
+	own := say.Text{}
 	if d, ok := k.Door[in.Name]; ok && d.Length != v.Num.Length {
+		own = say.Plain(k.ShowOwn(d.Length))
 		k.Note("%s %s is not the door's: that is %s", in.Said(), k.Show(v.Num.Length), k.ShowOwn(d.Length))
 	}
 	shown := k.Show(v.Num.Length)
@@ -121,7 +128,7 @@ func (k *Inquiry) Length(in *Input) calc.Length {
 	if v.Num.Toleranced {
 		shown += " ± " + k.Show(v.Num.Tolerance)
 	}
-	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Length: v.Num.Length, From: Asked, Shown: say.Plain(shown)})
+	k.A.Inputs = append(k.A.Inputs, Given{Name: in.Name, Length: v.Num.Length, From: Asked, Shown: say.Plain(shown), Own: own})
 	return v.Num.Length
 }
 
@@ -183,9 +190,14 @@ func (k *Inquiry) LengthOr(in *Input, otherwise calc.Length) calc.Length {
 
 // Assume notes a value that was assumed, and how that is said.
 func (k *Inquiry) Assume(g Given, text say.Text) {
-	g.From = Assumed
+	g.From, g.said = Assumed, text
 	k.A.Inputs = append(k.A.Inputs, g)
 	k.A.Assumed = append(k.A.Assumed, text)
+}
+
+// Suppose notes what was assumed that is no input, in full and in short.
+func (k *Inquiry) Suppose(key, short string) {
+	k.A.Assumed, k.A.supposes = append(k.A.Assumed, say.F(key)), append(k.A.supposes, say.F(short))
 }
 
 // AssumeWord notes a choice that was assumed, and how that is said.
@@ -274,6 +286,12 @@ func (k *Inquiry) Give(in *Input, l calc.Length) {
 // HideLast leaves the last result to programs: people find it elsewhere.
 func (k *Inquiry) HideLast() { k.A.Results[len(k.A.Results)-1].Minor = true }
 
+// Behind leaves the last result to those who ask why.
+func (k *Inquiry) Behind() { k.A.Results[len(k.A.Results)-1].Behind = true }
+
+// Where tells which edge the last result is of.
+func (k *Inquiry) Where(key string) { k.A.Results[len(k.A.Results)-1].Where = say.F(key) }
+
 // NumberResult adds a number to the results.
 func (k *Inquiry) NumberResult(name string, told, exact float64, unit, shown string) {
 	k.A.Results = append(k.A.Results, Result{Name: name, Kind: NumberValue, Number: told, Exact: exact, Unit: unit, Shown: say.Plain(shown)})
@@ -320,9 +338,32 @@ func (k *Inquiry) Source(key string, args ...any) {
 	}
 }
 
-// Caution adds a caution.
-func (k *Inquiry) Caution(key string, args ...any) {
-	k.A.Cautions = append(k.A.Cautions, say.F(key, args...))
+// Mention adds a note that a short answer has too.
+func (k *Inquiry) Mention(key string, args ...any) {
+	k.A.Mentions = append(k.A.Mentions, say.F(key, args...))
+}
+
+// General adds a caution that goes for every answer of its kind, unless the
+// door's status or checklist has settled it.
+func (k *Inquiry) General(name, key string) {
+	if _, settled := k.Door[SettledDoor+name]; !settled {
+		k.A.Cautions = append(k.A.Cautions, Caution{Text: say.F(key), Name: name, Weight: General})
+	}
+}
+
+// Caution adds a caution of this answer's own.
+func (k *Inquiry) Caution(w Weight, key string, args ...any) {
+	k.A.Cautions = append(k.A.Cautions, Caution{Text: say.F(key, args...), Weight: w})
+}
+
+// InShort says the last caution in a few words, for a short answer.
+func (k *Inquiry) InShort(key string, args ...any) {
+	k.A.Cautions[len(k.A.Cautions)-1].Short = say.F(key, args...)
+}
+
+// Beside says in the headline what the number must not be read without.
+func (k *Inquiry) Beside(key string, args ...any) {
+	k.A.Beside = append(k.A.Beside, say.F(key, args...))
 }
 
 // Fail says why there is no answer.

@@ -3,6 +3,7 @@ package ask
 import (
 	"encoding/json"
 	"math"
+	"slices"
 
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -53,8 +54,11 @@ type (
 // mm, angles in degrees, masses in kg, temperatures in degC, times in h.
 func (a *Answer) MarshalJSON() ([]byte, error) {
 	j := answerJSON{Asked: a.Asked, Verb: a.Verb, Inputs: []givenJSON{}, Results: []resultJSON{}, Checks: []checkJSON{},
-		Working: english(a.Working), Assumed: english(a.Assumed), Sources: english(a.Sources), Cautions: english(a.Cautions), Read: english(a.Read), Notes: english(a.Notes),
+		Working: english(a.Working), Assumed: english(a.Assumed), Sources: english(a.Sources), Cautions: []string{}, Read: english(a.Read), Notes: english(slices.Concat(a.Mentions, a.Notes)),
 		Need: append([]string{}, a.Need...), Error: a.Error.String()}
+	for i := range a.Cautions {
+		j.Cautions = append(j.Cautions, a.Cautions[i].Text.String())
+	}
 	for i := range a.Inputs {
 		g := &a.Inputs[i]
 		switch g.Kind {

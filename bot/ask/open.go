@@ -5,18 +5,20 @@ import (
 	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // Open is a question that waits for a reply, or one that was answered and can
 // be followed up. It is kept as text: a reply is put into it, and the whole is
 // understood anew.
 type Open struct {
-	Text   string   `json:"text"`
-	Verb   string   `json:"verb,omitempty"` // whose question it is, "" if that is not clear
-	Need   []string `json:"need,omitempty"` // inputs a reply may give, in order
-	From   int      `json:"from,omitempty"` // the part that a reply replaces; 0, 0 for none
-	To     int      `json:"to,omitempty"`
-	Offers []string `json:"offers,omitempty"` // the questions of which a reply chooses one by its number
+	Text   string     `json:"text"`
+	Verb   string     `json:"verb,omitempty"` // whose question it is, "" if that is not clear
+	Need   []string   `json:"need,omitempty"` // inputs a reply may give, in order
+	From   int        `json:"from,omitempty"` // the part that a reply replaces; 0, 0 for none
+	To     int        `json:"to,omitempty"`
+	Offers []string   `json:"offers,omitempty"` // the questions of which a reply chooses one by its number
+	Labels []say.Text `json:"-"`                // the same in words that people say, where there are such
 
 	Answered bool   `json:"answered,omitempty"` // it waits for nothing
 	Again    bool   `json:"again,omitempty"`    // what followed it was asked about: the next may name a value alone

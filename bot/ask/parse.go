@@ -27,10 +27,11 @@ type question struct {
 
 // doubtful is a text that was not understood.
 type doubtful struct {
-	say      say.Text // what was not, and what to do about it
-	verb     *Verb    // whose question it is, if that much is clear
-	offers   []string // the readings it has
-	from, to int      // the part of the text that an answer can replace; 0, 0 for none
+	say      say.Text   // what was not, and what to do about it
+	verb     *Verb      // whose question it is, if that much is clear
+	offers   []string   // the readings it has
+	labels   []say.Text // the same as people say them
+	from, to int        // the part of the text that an answer can replace; 0, 0 for none
 }
 
 func doubt(key string, args ...any) *doubtful { return &doubtful{say: say.F(key, args...)} }

@@ -48,19 +48,29 @@ func (s *Screen) Answer(a *ask.Answer) error {
 		text := bot.Printable(s.Language.Say(l.Text))
 		if l.Part == ask.Headline {
 			s.wrap(&b, text, "", bold)
-			if i == 0 && a.OK() {
+			if i == 0 && a.OK() && !a.Short {
 				b.WriteByte('\n')
 			}
 			continue
 		}
 		code, labelCode := "", dim
 		switch l.Part {
-		case ask.Caution:
-			code, labelCode = "", warn
+		case ask.Beware:
+			labelCode = warn
+			if a.Short {
+				code = warn
+			}
 		case ask.Part(ask.Assumed), ask.Read:
 			labelCode = shade
 		}
 		name := s.Language.Say(l.Label)
+		if a.Short && a.OK() {
+			if name != "" {
+				text = name + ": " + text
+			}
+			s.wrap(&b, text, "", code)
+			continue
+		}
 		label := s.style(labelCode, name) + strings.Repeat(" ", max(1, labelWidth-len([]rune(name))))
 		var body strings.Builder
 		s.wrap(&body, text, strings.Repeat(" ", labelWidth), code)

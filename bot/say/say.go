@@ -62,7 +62,17 @@ func of(key string, args []any, k kind) Text {
 func Plain(s string) Text { return of(s, nil, plain) }
 
 // Name returns the words for a name as JSON has it: heel_gap is "heel gap".
-func Name(name string) Text { return of(strings.ReplaceAll(name, "_", " "), nil, sentence) }
+func Name(name string) Text {
+	if word := spoken[name]; word != "" {
+		return of(word, nil, sentence)
+	}
+	return of(strings.ReplaceAll(name, "_", " "), nil, sentence)
+}
+
+// spoken are the words for names that nobody on site would say.
+var spoken = map[string]string{"lead_gap": "leading gap", "opening_width": "opening", "setback_min": "least setback", "thickness_max": "greatest thickness", "top_gap_min": "least top gap",
+	"angle_max": "greatest angle", "time_min": "least time", "gear_min": "gear for at least",
+	"heel_gap_worst": "heel gap at worst", "heel_gap_best": "heel gap at best", "heel_gap_rss": "heel gap by root-sum-square"}
 
 // Count says how many there are of something, by one of two keys: of one, and
 // of several, whose first %s is their number.

@@ -249,7 +249,11 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 	}
 	var s screen
 	if posts[0].Answer != nil {
-		s = ephemeral(a.Language, posts[0], c.Text)
+		question := c.Text
+		if posts[0].Answer.Followed { // what it went on from may be another by the time it is shared
+			question = posts[0].Answer.Asked
+		}
+		s = ephemeral(a.Language, posts[0], question)
 	} else {
 		s = message(a.Language, posts[0], directory{a: a}, "")
 	}

@@ -25,7 +25,7 @@ func marked(keys ...string) *say.Language {
 func TestScreen_language(t *testing.T) {
 	l := marked("Show", "Back to page %s", "On to page %s", "page %s of %s", "Thread", "and %s more", "nothing here yet",
 		"Cancel", "Choose", "Choose a person", "Choose people", "and %s more: say them in words",
-		"%s of %s", "more in the file", "Share", "assumed", "source", "heel gap", "next: %s")
+		"%s of %s", "more in the file", "Share", "caution", "leading edge unchecked", "heel gap", "next: %s")
 	full := bot.Home{Filters: []bot.Option{{Value: "all", Label: "All"}}, Filter: "all", Page: 2, Pages: 3, Sections: []bot.HomeSection{{Title: "My doors"}}}
 	full.Sections[0].Lines = slices.Repeat([]bot.HomeLine{{Text: "A-1", Site: "orchard-lane", Door: "A-1"}}, 200)
 	long := bot.Form{Title: "Readings", Submit: "Judge", Fields: slices.Repeat([]bot.Field{{Name: "x", Label: "X"}}, 120)}
@@ -41,7 +41,7 @@ func TestScreen_language(t *testing.T) {
 		{"long form", fake.InModal, modal(l, long, "", "C0ORCHARD", "", orchard), []string{"‹and 21 more: say them in words›"}},
 		{"page", fake.InMessage, pages(l, pageful)[0], []string{"‹1 of 2›"}},
 		{"brief", fake.InMessage, brief(l, pageful, say.F("more in the file")), []string{"‹more in the file›"}},
-		{"answer", fake.InMessage, ephemeral(l, answered("gap 46 75"), "gap 46 75"), []string{"‹Share›", "‹assumed›: ", "‹source›: ", "‹heel gap›"}},
+		{"answer", fake.InMessage, ephemeral(l, answered("gap 46 75"), "gap 46 75"), []string{"‹Share›", "‹caution›: ", "‹leading edge unchecked›", "‹heel gap›"}},
 	} {
 		data := compact(c.screen)
 		for _, want := range c.want {

@@ -45,6 +45,9 @@ func answerLines(in *say.Language, a *ask.Answer) []line {
 	for _, l := range a.Lines() {
 		text, label := oneLine(in.Say(l.Text)), in.Say(l.Label)
 		labelled := line{spans: []span{{text: label + ": ", bold: true}, {text: text}}}
+		if label == "" {
+			labelled.spans = []span{{text: text}}
+		}
 		switch {
 		case l.Part == ask.Headline && a.OK():
 			result = append(result, line{role: headline, spans: []span{{text: text, bold: true}}})
@@ -52,7 +55,7 @@ func answerLines(in *say.Language, a *ask.Answer) []line {
 			result = append(result, line{spans: []span{{text: text}}})
 		case l.Part == ask.Also:
 			result = append(result, others(in, a)...)
-		case l.Part == ask.Caution:
+		case l.Part == ask.Beware:
 			labelled.role = quote
 			cautions = append(cautions, labelled)
 		case l.Part == ask.Source:
@@ -72,10 +75,8 @@ func answerLines(in *say.Language, a *ask.Answer) []line {
 // others shows the results after the first.
 func others(in *say.Language, a *ask.Answer) []line {
 	var lines []line
-	for _, r := range a.Results[1:] {
-		if !r.Minor {
-			lines = append(lines, line{role: bullet, spans: []span{{text: in.Say(say.Name(r.Name)) + " "}, {text: oneLine(in.Say(r.Shown)), bold: true}}})
-		}
+	for _, r := range a.Others() {
+		lines = append(lines, line{role: bullet, spans: []span{{text: oneLine(in.Say(a.Named(r)))}}})
 	}
 	return lines
 }

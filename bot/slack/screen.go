@@ -116,7 +116,7 @@ func compact(v any) string {
 // wanted most often, and stands out.
 func buttons(p bot.Post) []slack.Block {
 	all := actions(p.Buttons, press{Door: p.Thread})
-	if len(all) > 0 {
+	if len(all) > 0 && p.Answer == nil {
 		all[0].(*slack.ButtonBlockElement).Style = slack.StylePrimary
 	}
 	return rows("", all)

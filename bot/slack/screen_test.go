@@ -316,8 +316,8 @@ func TestMessage_Answers(t *testing.T) {
 					t.Errorf("%q: the blocks lack %q", q, w)
 				}
 			}
-			if h, ok := all[0].Blocks[0].(*slack.HeaderBlock); p.Answer.OK() && (!ok || h.Text.Text != p.Answer.Headline.String()) {
-				t.Errorf("%q: the result %q is not the first block", q, p.Answer.Headline.String())
+			if h, ok := all[0].Blocks[0].(*slack.HeaderBlock); p.Answer.OK() && (!ok || h.Text.Text != p.Answer.Lines()[0].Text.String()) {
+				t.Errorf("%q: the result %q is not the first block", q, p.Answer.Lines()[0].Text.String())
 			}
 		}
 	}

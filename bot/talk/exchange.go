@@ -3,10 +3,13 @@ package talk
 import (
 	"cmp"
 	"context"
+	"slices"
 	"strings"
+	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/ask"
+	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
@@ -121,7 +124,10 @@ func (x *exchange) takeReply() {
 func (x *exchange) question() (outcome, error) {
 	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), tell.Asked(x.door))
 	if a.Followed {
-		return x.answer(a), nil
+		return x.answer(a)
+	}
+	if !a.OK() && x.waiting.order == nil && polite(x.m.Text) {
+		return x.stays(outcome{}), nil
 	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
 		x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
@@ -130,23 +136,47 @@ func (x *exchange) question() (outcome, error) {
 			return out, err
 		}
 	}
-	return x.answer(a), nil
+	return x.answer(a)
 }
 
 // quoted answers what somebody else has written, if it is a question. With an
 // order nobody lends the other their role.
 func (x *exchange) quoted() (outcome, error) {
-	if x.desk != nil {
-		var err error
-		if x.door, err = x.desk.About(x.ctx, x.m); err != nil {
-			return outcome{}, err
-		}
+	if err := x.atDoor(); err != nil {
+		return outcome{}, err
 	}
 	a := verb.Questions.Ask(x.m.Text, tell.Asked(x.door))
 	if doorWork(a) {
 		return x.stays(x.says(bot.KindError, say.F("that was written by somebody else, and of another's words only questions are answered: say it yourself"))), nil
 	}
-	return x.answer(a), nil
+	return x.answer(a)
+}
+
+// Words of thanks and assent, and those that go with them.
+var (
+	thanks   = lex.WordSet("thanks thank thx cheers ok okay great perfect nice brilliant lovely super cool understood 👍")
+	courtesy = lex.WordSet("you a lot very much so mate lads all bot heelpost one good got it that's for that will do")
+)
+
+// polite reports whether a text is no more than thanks or assent: nobody waits
+// for an answer to that.
+func polite(text string) bool {
+	said := false
+	for _, w := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return strings.ContainsRune(" \t\n,.!", r) }) {
+		if !thanks[w] && !courtesy[w] {
+			return false
+		}
+		said = said || thanks[w]
+	}
+	return said
+}
+
+// atDoor looks up the door in whose thread the message stands.
+func (x *exchange) atDoor() (err error) {
+	if x.desk != nil {
+		x.door, err = x.desk.About(x.ctx, x.m)
+	}
+	return err
 }
 
 // entry refuses a number of the card that somebody enters, as "centre 74". One
@@ -239,9 +269,12 @@ func (x *exchange) brokenReply(a *ask.Answer) (out outcome, done bool, err error
 
 // answer answers the message as a question. What people say among themselves
 // is left alone unless it is one without doubt: people talk about gaps, too.
-func (x *exchange) answer(a *ask.Answer) outcome {
+func (x *exchange) answer(a *ask.Answer) (outcome, error) {
 	if x.m.Overheard && (!a.OK() || len(a.Read) > 0 && !a.Followed || a.Talk) {
-		return x.stays(outcome{})
+		return x.stays(outcome{}), nil
+	}
+	if err := x.explain(a); err != nil {
+		return outcome{}, err
 	}
 	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
 		a.Error = say.F("%s; card, next and list show this door, help door what can be said to it", a.Error)
@@ -249,11 +282,40 @@ func (x *exchange) answer(a *ask.Answer) outcome {
 	out := outcome{posts: []bot.Post{x.Reply(&x.m, a)}}
 	switch {
 	case x.notReply != nil:
-		return x.stays(out) // it is a question in between
+		return x.stays(out), nil // it is a question in between
 	case a.Open != nil:
 		out.waiting = readWaiting(a.Open.Marshal())
 	case a.OK():
 		out.waiting = readWaiting(a.Last().Marshal())
 	}
-	return out
+	return out, nil
+}
+
+// explain leaves out of an answer what was explained here today, and notes what
+// it explains.
+func (x *exchange) explain(a *ask.Answer) error {
+	names := a.Explains()
+	if len(names) == 0 {
+		return nil
+	}
+	at := bot.Place{Thread: "explained\x00" + cmp.Or(x.m.Channel, x.m.Person) + "\x00" + x.m.Thread}
+	kept, err := x.pending.Get(x.ctx, x.m.ID, at, x.m.At)
+	if err != nil {
+		return err
+	}
+	known := strings.Split(string(kept), "\n")
+	a.Told = map[string]bool{}
+	for _, name := range known {
+		a.Told[name] = true
+	}
+	names = slices.DeleteFunc(names, func(name string) bool { return a.Told[name] })
+	if len(names) == 0 {
+		return nil
+	}
+	zone := time.UTC
+	if x.desk != nil {
+		zone = x.desk.Zone(x.m.Channel)
+	}
+	year, month, day := x.m.At.In(zone).Date()
+	return x.pending.Put(x.ctx, x.m.ID, at, []byte(strings.Join(append(known, names...), "\n")), kept, x.m.At, time.Date(year, month, day+1, 0, 0, 0, 0, zone))
 }

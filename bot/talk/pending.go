@@ -83,6 +83,6 @@ func (s Stored) Put(ctx context.Context, op string, p bot.Place, question, befor
 	if err != nil {
 		return err
 	}
-	_, err = s.Store.Commit(ctx, jobs.Change{Op: op + ":asked", At: jobs.NowAt(now), Questions: map[string][]byte{p.Key(): data}})
+	_, err = s.Store.Commit(ctx, jobs.Change{Op: op + ":asked:" + p.Key(), At: jobs.NowAt(now), Questions: map[string][]byte{p.Key(): data}})
 	return err
 }

@@ -16,6 +16,7 @@ import (
 	"heelpost/bot/form"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
+	"heelpost/bot/tell"
 	"heelpost/bot/verb"
 )
 
@@ -76,6 +77,17 @@ func (b *Bot) Waits(ctx context.Context, m bot.Message) (bool, error) {
 
 // Press carries out what a pressed button says.
 func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
+	if question, ok := strings.CutPrefix(m.Text, "ask: "); ok {
+		m.Text = question
+		return b.Handle(ctx, m)
+	}
+	if o := ask.Why(m.Text); o != nil {
+		x := &exchange{Bot: b, ctx: ctx, m: m}
+		if err := x.atDoor(); err != nil {
+			return nil, err
+		}
+		return []bot.Post{b.Reply(&m, verb.Questions.Resolve("why", o, tell.Asked(x.door)))}, nil
+	}
 	return order.Press(ctx, b.desk, m)
 }
 
@@ -153,8 +165,17 @@ func (b *Bot) Reply(m *bot.Message, a *ask.Answer) bot.Post {
 	case a.Open != nil:
 		kind = bot.KindAsk
 	}
+	a.Short = !a.Whole
 	p := m.Reply(kind, b.Language.Say(a.Text()))
 	p.Answer, p.Picture = a, a.Picture
+	if a.Open != nil {
+		for i, label := range a.Open.Labels {
+			p.Buttons = append(p.Buttons, bot.Button{Label: b.Language.Say(label), Say: "ask: " + a.Open.Offers[i]})
+		}
+	}
+	if a.OK() && a.Short {
+		p.Buttons = []bot.Button{{Label: b.Language.Say(say.F("Why")), Say: a.AsksWhy()}}
+	}
 	return p
 }
 

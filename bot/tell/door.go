@@ -29,11 +29,14 @@ func noteFixed(j *jobs.Job, a *ask.Answer) {
 		for i := range a.Results {
 			r := &a.Results[i]
 			if (r.Name == n.Name || r.Name == n.Name+"_full_bore") && r.Kind == ask.LengthValue && r.Length.SetOut != n.Value.Length() {
-				a.Notes = append(a.Notes, say.F("%s is %s at %s and stays so: this is another", say.Name(n.Name), n.Fixed, n.Value))
+				a.Mentions = append(a.Mentions, say.F("%s is %s at %s and stays so: this is another", say.Name(n.Name), n.Fixed, n.Value))
 			}
 		}
 	}
 }
+
+// settles are the general cautions that an item of the checklist has dealt with.
+var settles = map[string]string{"status": "evidence", "floor-services": "locate", "plumb": "plumb up"}
 
 // values returns what the door and its sheet give for the inputs of
 // questions.
@@ -68,6 +71,11 @@ func values(j *jobs.Job) map[string]ask.Value {
 	}
 	length("limit", sh.Plumb, ask.FromSheet)
 	cureValues(j, v)
+	for item, caution := range settles {
+		if s := j.Door.Items[item]; s.Settled() && (s.State == jobs.Ticked || s.State == jobs.Read) {
+			v[ask.SettledDoor+caution] = ask.Value{}
+		}
+	}
 	if short := j.Door.TooShort(); !short.IsZero() {
 		v[ask.ShortDoor] = ask.Value{Text: say.Of(short)}
 	}

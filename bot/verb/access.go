@@ -70,7 +70,7 @@ func answerAccess(k *ask.Inquiry) {
 	}
 	k.Source("plane geometry; a rectangle in a rectangle: W. B. Carver, Amer. Math. Monthly 64, 1957, from memory")
 	k.Note("to the last millimetre: people, packing and trolleys need room beside it. Ask before the leaf is ordered")
-	k.Caution("a leaf that is stood up or carried falls on people: make a lifting plan, and hold its mass against what hoist and floors may carry")
+	k.General("access", "a leaf that is stood up or carried falls on people: make a lifting plan, and hold its mass against what hoist and floors may carry")
 }
 
 // carried says how a leaf gets past something.

@@ -18,10 +18,10 @@ var askClear = &ask.Verb{
 	Answer: answerClear, Refuses: waitsForEvidence,
 }
 
-var stopWidth = &ask.Input{Name: "stop_width", None: true, Zero: true, What: "width of the stop at the leading jamb", Example: "12",
+var stopWidth = &ask.Input{Name: "stop_width", Few: "%s stop", None: true, Zero: true, What: "width of the stop at the leading jamb", Example: "12",
 	Words: []string{"stop", "stops", "stop width", "door stop"}}
 
-var handle = &ask.Input{Name: "handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
+var handle = &ask.Input{Name: "handle", Few: "%s handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
 	Words: []string{"handle", "handles", "pull", "pulls"}}
 
 var reveal = &ask.Input{Name: "reveal", Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",
@@ -81,9 +81,13 @@ func answerClear(k *ask.Inquiry) {
 	}
 	k.Result("clear_width", c.Clear)
 	k.Result("lost_width", c.Lost)
+	k.Behind()
 	k.Result("heel_side_width", c.HeelSide)
+	k.Behind()
 	k.Result("lead_radius", c.LeadRadius)
+	k.Behind()
 	k.Result("heel_radius", c.HeelRadius)
+	k.Behind()
 	workClear(k, &in, &c)
 	if !opened(k, &in, &c, c0) {
 		return
@@ -95,8 +99,8 @@ func answerClear(k *ask.Inquiry) {
 	k.Draw(p)
 	ruled(k, &in, &c, code, how)
 	k.Source(geometrySource)
-	k.Caution("keep both sweeps free, overhead too: %s from the axis at the leading end, %s at the heel", k.Show(c.LeadRadius.SetOut), k.Show(c.HeelRadius.SetOut))
-	k.Caution("whether a width is enough, and for an escape route, is for the local authority to say")
+	k.Caution(ask.Whole, "keep both sweeps free, overhead too: %s from the axis at the leading end, %s at the heel", k.Show(c.LeadRadius.SetOut), k.Show(c.HeelRadius.SetOut))
+	k.General("clear", "whether a width is enough, and for an escape route, is for the local authority to say")
 }
 
 // takeApproach takes how people come to the door; false if it is refused.
@@ -135,7 +139,7 @@ func takeApproach(k *ask.Inquiry, code string) (calc.Approach, bool) {
 // between which of them it lies.
 func ruled(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, code string, how calc.Approach) {
 	if in.Turn.Angle < calc.RightAngle {
-		k.Note("published clear widths are taken at 90°: at %s not measurable by these rules", lex.DegreeText(in.Turn.Angle))
+		k.Mention("published clear widths are taken at 90°: at %s not measurable by these rules", lex.DegreeText(in.Turn.Angle))
 		return
 	}
 	if in.Turn.Angle > calc.RightAngle && code != "" {
@@ -227,14 +231,17 @@ func opened(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, least calc
 			k.Fail("the leaf can't turn to %s: the %s gap is %s, less than the %s that the edge grows", lex.DegreeText(in.Turn.Angle), g.edge, k.Show(g.gap), k.Show(g.growth.Up(up)))
 			return false
 		case g.gap-g.growth < least:
-			k.Caution("less than the clearance of %s is left at the %s edge: %s", k.Show(least), g.edge, k.Show((g.gap - g.growth).Down(up)))
+			k.Caution(ask.Tight, "less than the clearance of %s is left at the %s edge: %s", k.Show(least), g.edge, k.Show((g.gap - g.growth).Down(up)))
 		}
 	}
 	switch {
 	case in.HasReveal:
 		k.Degrees("angle_max", c.AngleMax.Tenth(), c.AngleMax)
+		k.Behind()
+		k.Headline("clear width %s, opens to %s", k.Show(c.Clear.SetOut), lex.DegreeText(c.AngleMax.Tenth()))
 	case in.Turn.Angle > calc.RightAngle:
-		k.Caution("past 90° the leaf's face can strike the edge of the reveal: measure how far the axis lies behind that edge on the opening side, and ask again with reveal and that distance")
+		k.Caution(ask.Other, "past 90° the leaf's face can strike the edge of the reveal: measure how far the axis lies behind that edge on the opening side, and ask again with reveal and that distance")
+		k.InShort("past 90° the face can strike the reveal")
 	}
 	return true
 }

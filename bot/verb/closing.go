@@ -48,7 +48,7 @@ func answerClosing(k *ask.Inquiry) {
 	}
 	k.Note("a tall, heavy or wind-exposed leaf takes the next size up, from memory; the table is for leaves hung at their edge, an inset pivot needs less")
 	k.Source("power sizes: EN 1154:1996 + A1:2002, table 1, second hand; its moments from memory")
-	k.Caution("a closing leaf catches fingers and knocks people over: try it by hand before anybody passes; fire and smoke doors close by their evidence, and the hardware maker's instructions and local codes come first")
+	k.General("closing", "a closing leaf catches fingers and knocks people over: try it by hand before anybody passes; fire and smoke doors close by their evidence, and the hardware maker's instructions and local codes come first")
 }
 
 // leverForce tells the force at the handle that the closer's size asks for;
@@ -63,7 +63,7 @@ func leverForce(k *ask.Inquiry, size *calc.CloserSize, w, s calc.Length) bool {
 	ask.AddFigure(k, "lever_force", f, "N")
 	k.Working("to open against the most that size may ask for: %s / (%s − %s − %s) = %s", size.OpeningMax, k.Figure(w), k.Figure(s), k.Figure(inset), f.Told)
 	if f.Exact > calc.OpeningForceADA {
-		k.Note("that is more than %s, the most for an interior door by 2010 ADA Standards 404.2.9: weigh the force at the handle", calc.OpeningForceADA)
+		k.Mention("that is more than %s, the most for an interior door by 2010 ADA Standards 404.2.9: weigh the force at the handle", calc.OpeningForceADA)
 	}
 	return true
 }
@@ -112,10 +112,10 @@ func judgeClosing(k *ask.Inquiry, c *calc.Closing) {
 	k.Source("energy of a turning body: standard physics; %s is the limit of low-energy powered doors (EN 16005, from memory), a yardstick here", c.Limit)
 	k.Source("at least %s from 90° to 12°: 2010 ADA Standards 404.2.8.1", calc.ClosingTimeADA)
 	if !c.OK {
-		k.Note("more than %s: take at least %s from 90° to 12°", c.Limit, c.TimeMin.Told)
+		k.Mention("more than %s: take at least %s from 90° to 12°", c.Limit, c.TimeMin.Told)
 	}
 	if !c.InTime {
-		k.Note("less than %s from 90° to 12°", calc.ClosingTimeADA)
+		k.Mention("less than %s from 90° to 12°", calc.ClosingTimeADA)
 	}
 	if !c.OK || !c.InTime {
 		k.Note("slow the closing speed first and time it again, the latching action last; what the closer damps at the end is in no figure")

@@ -49,7 +49,7 @@ func answerCure(k *ask.Inquiry) {
 		k.A.Error = d.Text
 		return
 	case bonded && (len(k.Q.Values) > 0 || k.Log != nil):
-		k.Note("the door's own cure: %s", d.Text)
+		k.Mention("the door's own cure: %s", d.Text)
 	case bonded:
 		k.A.Headline = d.Text
 		k.A.Results = append(k.A.Results, d.Results...)
@@ -75,7 +75,7 @@ func answerCure(k *ask.Inquiry) {
 		a.Lowest = takeLowest(k)
 	default:
 		a.Lowest = min(t, a.Ref)
-		k.Note("the coldest that the adhesive takes is not checked: give its lowest")
+		k.Mention("the coldest that the adhesive takes is not checked: give its lowest")
 	}
 	if !k.Has(lowest) && t < coldest {
 		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: coldest, Why: "colder, the adhesive's own lowest temperature has to be given: its maker states it"})
@@ -136,8 +136,8 @@ func takeLowest(k *ask.Inquiry) calc.Temperature {
 const coldest = calc.Temperature(5)
 
 func cureCautions(k *ask.Inquiry) {
-	k.Caution("these are the sheet's hours: when they have passed, check the control sample before anything is loaded")
-	k.Caution("the coldest hour counts, nights too: measure the substrate; the adhesive maker's instructions come first")
+	k.General("cure", "these are the sheet's hours: when they have passed, check the control sample before anything is loaded")
+	k.General("cure 2", "the coldest hour counts, nights too: measure the substrate; the adhesive maker's instructions come first")
 }
 
 // hoursText tells hours to the minute.

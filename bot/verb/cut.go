@@ -68,10 +68,10 @@ func answerCut(k *ask.Inquiry) {
 	if plan.Proven {
 		k.Source("no plan takes less stock, of these none fewer bars: proven by linear programming with cuts made on demand (Gilmore and Gomory 1961, from memory)")
 	} else {
-		k.Note("a better plan may exist: no plan takes less than %s of stock, and this one takes %s", k.Show(plan.Bound.Length), k.Show(plan.Size.Length))
+		k.Mention("a better plan may exist: no plan takes less than %s of stock, and this one takes %s", k.Show(plan.Bound.Length), k.Show(plan.Size.Length))
 	}
 	k.Note("each cut takes %s: square the ends of a bar before you count on its whole length", k.Show(in.Kerf))
-	k.Caution("measure each door's own length before its piece is cut: too short is scrap; clamp the bar, protect eyes and ears, and follow the saw maker's instructions")
+	k.General("cut", "measure each door's own length before its piece is cut: too short is scrap; clamp the bar, protect eyes and ears, and follow the saw maker's instructions")
 }
 
 // refuseCut says why there is no plan: one of the pieces or stocks is wrong, or

@@ -59,7 +59,7 @@ func answerFlush(k *ask.Inquiry) {
 	}
 	tellFlush(k, &f)
 	k.Source("the face as a plane through its four corners, what is left shared among them: plane geometry")
-	k.Caution("move the pivots a little at a time and read again, top and bottom; prop the leaf whenever a pivot is loosened; the hardware maker's instructions say which screws may be turned")
+	k.General("pivots", "move the pivots a little at a time and read again, top and bottom; prop the leaf whenever a pivot is loosened; the hardware maker's instructions say which screws may be turned")
 }
 
 // tellFlush tells the moves across the wall, and what they leave.

@@ -32,18 +32,24 @@ func answerGap(k *ask.Inquiry) {
 		return
 	}
 	k.Result("heel_gap", g.HeelGap)
+	k.Where("(at the pivot side)")
 	k.Minor("heel_growth", g.HeelGrowth)
 	k.Minor("heel_gap_min", g.HeelGap.Exact)
 	if w > 0 {
 		k.Result("lead_gap", g.LeadGap)
+		k.Where("(at the closing side)")
 		k.Minor("lead_growth", g.LeadGrowth)
 		k.Minor("lead_gap_min", g.LeadGap.Exact)
 		k.Plain("even_gap", g.EvenGap)
+		if g.EvenGap == g.HeelGap.SetOut {
+			k.Behind()
+		}
 		k.Result("opening_width", g.OpeningWidth)
 		k.Give(opening, g.OpeningWidth.SetOut)
 	} else {
 		k.Minor("even_gap", g.EvenGap)
-		k.Note("leading edge not checked: give the width for it")
+		k.Caution(ask.Unchecked, "leading edge not checked: give the width for it")
+		k.InShort("leading edge unchecked")
 	}
 	if g.EvenGap == g.HeelGap.SetOut {
 		k.Give(gap, g.EvenGap)
@@ -52,7 +58,8 @@ func answerGap(k *ask.Inquiry) {
 		k.Note("height is not needed for this: %s", k.Show(k.Length(height)))
 	}
 	if own, ok := k.Door["gap_heel"]; ok && own.From != "" && own.Length != g.HeelGap.SetOut {
-		k.Note("this is the least that turns: the door's own heel gap is %s, as its opening leaves it", k.ShowOwn(own.Length))
+		k.Note("this is the least that turns: the door's own heel gap is as its opening leaves it")
+		k.Beside("the door has %s", k.Tell(own.Length))
 	}
 	workGap(k, &turn, &g, c)
 	p := planOf(k, &turn)
@@ -66,8 +73,8 @@ func answerGap(k *ask.Inquiry) {
 		return
 	}
 	k.Source(sagittaSource)
-	k.Caution(trapCaution)
-	k.Caution(evidence)
+	k.General("trap", trapCaution)
+	k.General("evidence", evidence)
 }
 
 // workGap shows how the heel gap comes about.
@@ -108,7 +115,9 @@ func spread(k *ask.Inquiry, t *calc.Turn, g *calc.Gaps, c, step calc.Length) boo
 	}
 	k.Plain("heel_gap_worst", spread.Worst)
 	k.Plain("heel_gap_best", spread.Best)
+	k.Behind()
 	k.Plain("heel_gap_rss", spread.RSS)
+	k.Behind()
 	if spread.Worst > g.HeelGap.SetOut {
 		k.Note("at worst the leaf needs %s, more than %s", k.Show(spread.Worst), k.Show(g.HeelGap.SetOut))
 		k.Headline("heel gap %s, at worst %s", k.Show(g.HeelGap.SetOut), k.Show(spread.Worst.Up(step)))

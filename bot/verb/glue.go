@@ -153,5 +153,5 @@ func tellGlue(k *ask.Inquiry, in *calc.GlueInput, g *calc.Glue) {
 		k.Note("what stays in the mixing nozzles is not in it: say nozzles 2, nozzle loss 8 ml")
 	}
 	k.Source("rings, cylinders and cones: solid geometry; the point's length (D/2)/tan(angle/2)")
-	k.Caution("open no cartridge that is past its date, press out the first strokes as its sheet says, and have one to spare; gloves, goggles and air: the adhesive maker's sheets come first")
+	k.General("glue", "open no cartridge that is past its date, press out the first strokes as its sheet says, and have one to spare; gloves, goggles and air: the adhesive maker's sheets come first")
 }

@@ -10,31 +10,31 @@ import (
 
 const bevelled = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
-var thickness = &ask.Input{Name: "thickness", Size: ask.LeafSize, What: "thickness of the leaf, face to face", Example: "44",
+var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSize, What: "thickness of the leaf, face to face", Example: "44",
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
-var setback = &ask.Input{Name: "setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
+var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
 	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot setback", "setback pivot", "pivot centre …", "pivot center …"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "pivot set …", "inset …"}}
 
-var width = &ask.Input{Name: "width", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
+var width = &ask.Input{Name: "width", Few: "%s wide", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
 	Words: []string{"width", "… wide", "w …", "leaf width", "door width"},
 	Group: []*ask.Input{height, thickness}}
 
-var height = &ask.Input{Name: "height", Shifts: true, Size: ask.LeafSize, What: "height of the leaf or the opening", Example: "2350",
+var height = &ask.Input{Name: "height", Few: "%s high", Shifts: true, Size: ask.LeafSize, What: "height of the leaf or the opening", Example: "2350",
 	Words: []string{"height", "… high", "… tall", "h …", "leaf height", "opening height"}}
 
-var clearance = &ask.Input{Name: "clearance", None: true, Zero: true, What: "what must stay free at the tightest moment of the swing", Example: "2",
+var clearance = &ask.Input{Name: "clearance", Few: "c %s", None: true, Zero: true, What: "what must stay free at the tightest moment of the swing", Example: "2",
 	Words: []string{"clearance", "clearances", "c …", "running clearance"}}
 
-var offset = &ask.Input{Name: "offset", None: true, Zero: true, Signed: true, What: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", Example: "+5",
+var offset = &ask.Input{Name: "offset", Nought: "central", None: true, Zero: true, Signed: true, What: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", Example: "+5",
 	Words: []string{"offset", "offsets", "e …", "off centre", "off center"}}
 
-var edgeSize = &ask.Input{Name: "edge_size", InDegrees: bevelled, What: "size of the chamfer, or radius of the rounding, of both edges", Example: "chamfer 4"}
+var edgeSize = &ask.Input{Name: "edge_size", Few: "of %s", InDegrees: bevelled, What: "size of the chamfer, or radius of the rounding, of both edges", Example: "chamfer 4"}
 
-var edgeHeelSize = &ask.Input{Name: "edge_heel_size", InDegrees: bevelled, What: "the same for the heel edge alone", Example: "heel edge round 6"}
+var edgeHeelSize = &ask.Input{Name: "edge_heel_size", Few: "of %s", InDegrees: bevelled, What: "the same for the heel edge alone", Example: "heel edge round 6"}
 
-var edgeLeadSize = &ask.Input{Name: "edge_lead_size", InDegrees: bevelled, What: "the same for the leading edge alone", Example: "lead edge chamfer 3"}
+var edgeLeadSize = &ask.Input{Name: "edge_lead_size", Few: "of %s", InDegrees: bevelled, What: "the same for the leading edge alone", Example: "lead edge chamfer 3"}
 
 var edge = &ask.Input{Name: "edge", Parts: []*ask.Input{edgeHeel, edgeLead}, Kind: ask.ChoiceKind, What: "square, chamfered or rounded", Example: "square",
 	Choices: append(edgeForms(edgeSize, ""), ask.Choice{Words: []string{"bevel", "bevels", "bevelled", "beveled"}, Value: "bevel", Counts: edgeSize, Refused: bevelled})}
@@ -58,26 +58,26 @@ var offsetSide = &ask.Input{Name: "offset_side", Kind: ask.ChoiceKind, Beside: t
 		{Words: []string{"away", "away from opening", "away from face"}, Value: "away", Counts: offset},
 	}}
 
-var angle = &ask.Input{Name: "angle", Zero: true, Kind: ask.AngleKind, What: "how far the leaf opens", Example: "90°",
+var angle = &ask.Input{Name: "angle", Few: "%s", Zero: true, Kind: ask.AngleKind, What: "how far the leaf opens", Example: "90°",
 	Words: []string{"angle …", "open to …", "opened to …", "opens to …", "opening angle", "open …", "opens …", "opened …", "swings to …", "turned to …"}}
 
-var step = &ask.Input{Name: "step", What: "what results are rounded to", Example: "0.5",
+var step = &ask.Input{Name: "step", Seen: true, Few: "step %s", What: "what results are rounded to", Example: "0.5",
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
-var gap = &ask.Input{Name: "gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
+var gap = &ask.Input{Name: "gap", Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
 	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "sides gap"}}
 
-var gapHeel = &ask.Input{Name: "gap_heel", Zero: true, What: "gap at the heel edge", Example: "9",
+var gapHeel = &ask.Input{Name: "gap_heel", Few: "heel %s", Zero: true, What: "gap at the heel edge", Example: "9",
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}
 
-var gapLead = &ask.Input{Name: "gap_lead", Zero: true, What: "gap at the leading edge", Example: "4",
+var gapLead = &ask.Input{Name: "gap_lead", Few: "leading %s", Zero: true, What: "gap at the leading edge", Example: "4",
 	Words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap"}}
 
-var opening = &ask.Input{Name: "opening", Size: ask.OpeningSize, What: "width between the finished jambs", Example: "1150",
+var opening = &ask.Input{Name: "opening", Few: "%s opening", Size: ask.OpeningSize, What: "width between the finished jambs", Example: "1150",
 	Words: []string{"opening", "openings", "opening width", "between jambs"},
 	Group: []*ask.Input{height}}
 
-var mass = &ask.Input{Name: "mass", Kind: ask.MassKind, Size: ask.LeafSize, What: "mass of the leaf", Example: "88 kg",
+var mass = &ask.Input{Name: "mass", Few: "%s", Kind: ask.MassKind, Size: ask.LeafSize, What: "mass of the leaf", Example: "88 kg",
 	Words: []string{"mass", "weight", "weighs", "weighing"}}
 
 // edgeForms are the choices of an edge's form. Its size is said behind them, and

@@ -18,10 +18,10 @@ var askLeaf = &ask.Verb{
 	Answer: answerLeaf, Refuses: waitsForEvidence,
 }
 
-var gapTop = &ask.Input{Name: "gap_top", Zero: true, What: "gap over the leaf", Example: "5",
+var gapTop = &ask.Input{Name: "gap_top", Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
 	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top"}}
 
-var gapBottom = &ask.Input{Name: "gap_bottom", Zero: true, What: "gap under the leaf", Example: "7",
+var gapBottom = &ask.Input{Name: "gap_bottom", Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
 	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap at bottom", "at bottom"}}
 
 var finish = &ask.Input{Name: "finish", None: true, Zero: true, What: "finished floor still to come", Example: "15",
@@ -57,7 +57,7 @@ func answerLeaf(k *ask.Inquiry) {
 	}
 	ownLeaf(k, &l)
 	k.Source("plane geometry of the opening")
-	k.Caution("order from finished jambs and floor only, after a second person has checked the readings; the leaf's mass is for the hardware maker's limits and for the lifting plan")
+	k.General("leaf", "order from finished jambs and floor only, after a second person has checked the readings; the leaf's mass is for the hardware maker's limits and for the lifting plan")
 }
 
 func leafResults(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
@@ -77,19 +77,24 @@ func leafResults(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
 	taper(k, "width_taper", l.WidthTaper)
 	if o.Diagonal1 != 0 {
 		k.Plain("diagonal_difference", read.DiagonalDifference)
+		k.Behind()
 	}
 	if read.LeanRead {
 		k.Plain("jamb_lean", read.Lean)
+		k.Behind()
 		k.Result("plumb_width", l.PlumbWidth)
+		k.Behind()
 		k.Working("between plumb lines, with a lean of %s at the heel jamb: %s", k.Figure(read.Lean), k.Figure(read.Width))
 	} else {
-		k.Headline("%s, plumb not checked", k.A.Headline)
-		k.Caution("plumb was not checked: read how far each jamb's head stands in from its foot, by level or laser; a leaning jamb makes the leaf narrower")
+		k.Beside("plumb not checked")
+		k.Caution(ask.NotUsable, "plumb was not checked: read how far each jamb's head stands in from its foot, by level or laser; a leaning jamb makes the leaf narrower")
+		k.InShort("read the lean of both jambs, by level or laser")
 	}
 	k.Working("width: %s − %s − %s = %s", k.Figure(read.Width), k.Figure(in.GapHeel), k.Figure(in.GapLead), k.SetOut(l.Width))
 	if o.HeightHeel > 0 && !read.LevelRead {
-		k.Headline("%s, level not checked", k.A.Headline)
-		k.Caution("level was not checked: say the floor's fall between the jambs and its low end; a floor that falls makes the leaf shorter")
+		k.Beside("level not checked")
+		k.Caution(ask.NotUsable, "level was not checked: say the floor's fall between the jambs and its low end; a floor that falls makes the leaf shorter")
+		k.InShort("read the floor's fall between the jambs")
 	}
 	doubts(k, o, read)
 }
@@ -97,10 +102,10 @@ func leafResults(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
 // doubts tells what the readings leave open, and what was taken for it.
 func doubts(k *ask.Inquiry, o *calc.Opening, read *calc.Survey) {
 	if read.ByDiagonals && !o.DiagonalsNamed {
-		k.A.Assumed = append(k.A.Assumed, say.F("the worse order of the diagonals"))
+		k.Suppose("the worse order of the diagonals", "worse order of diagonals")
 	}
 	if o.Fall.Read == calc.FallEitherWay {
-		k.A.Assumed = append(k.A.Assumed, say.F("the floor falls to the worse side"))
+		k.Suppose("the floor falls to the worse side", "worse side of the floor")
 	}
 	if read.Doubt > 0 {
 		k.Note("a level shows level within 1 mm, which leaves the lean by diagonals in doubt by %s: taken off the width", k.Show(read.Doubt.Up(calc.Millimetre/100)))
@@ -112,7 +117,7 @@ func doubts(k *ask.Inquiry, o *calc.Opening, read *calc.Survey) {
 		k.Note("the middle is %s narrower than straight jambs make it, in which jamb was not read: the worse is taken; hold a straightedge to the heel jamb and say bow heel", k.Show(read.Bow))
 	}
 	if read.Hump > 0 {
-		k.Caution("if the middle is low because the floor rises there, and not because the head sags, the leaf must be %s lower", k.Show(read.Hump.Up(calc.Millimetre/10)))
+		k.Caution(ask.Other, "if the middle is low because the floor rises there, and not because the head sags, the leaf must be %s lower", k.Show(read.Hump.Up(calc.Millimetre/10)))
 	}
 }
 
@@ -120,7 +125,7 @@ func doubts(k *ask.Inquiry, o *calc.Opening, read *calc.Survey) {
 func ownLeaf(k *ask.Inquiry, l *calc.LeafSizes) {
 	w, h := k.Door["width"].Length, k.Door["leaf_height"].Length
 	if w != 0 && (w != l.Width.SetOut || l.Height.SetOut != 0 && h != l.Height.SetOut) {
-		k.Note("the door's own leaf is %s × %s", k.ShowOwn(w), k.ShowOwn(h))
+		k.Mention("the door's own leaf is %s × %s", k.ShowOwn(w), k.ShowOwn(h))
 	}
 }
 
@@ -130,6 +135,7 @@ func taper(k *ask.Inquiry, name string, l calc.Length) {
 		k.Minor(name, l)
 	} else {
 		k.Plain(name, l)
+		k.Behind()
 	}
 }
 
@@ -159,7 +165,7 @@ func topGap(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) bool {
 	k.Result("top_gap_min", top)
 	k.Working("top gap to stand it up: %s lift + √(%s² + %s²) − %s = %s", k.Figure(lift), k.Figure(l.Height.SetOut), k.Figure(t), k.Figure(l.Height.SetOut), k.SetOut(top))
 	if top.Exact > in.GapTop {
-		k.Caution("the top gap of %s is too small to stand the leaf up in place: %s is needed", k.Show(in.GapTop), k.Show(top.SetOut))
+		k.Caution(ask.Other, "the top gap of %s is too small to stand the leaf up in place: %s is needed", k.Show(in.GapTop), k.Show(top.SetOut))
 	}
 	return true
 }

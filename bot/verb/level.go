@@ -61,7 +61,7 @@ func answerLevel(k *ask.Inquiry) {
 		drawLevel(k, &in, &l)
 	}
 	k.Source("straight lines between the readings, the leaf a straight line that turns about its axis: plane geometry")
-	k.Caution("what was not read is not known: mark the arc on the floor and read every hump on it; try the leaf by hand, slowly, before it is let go, and keep feet out from under it")
+	k.General("level", "what was not read is not known: mark the arc on the floor and read every hump on it; try the leaf by hand, slowly, before it is let go, and keep feet out from under it")
 }
 
 // takeRays makes lines out from the axis of readings along arcs; false if they
@@ -120,9 +120,9 @@ func tellLevel(k *ask.Inquiry, in *calc.LevelInput, l *calc.Level) {
 	}
 	for _, u := range l.Unread {
 		if u.Heel {
-			k.Note("the floor under the heel part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
+			k.Mention("the floor under the heel part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
 		} else {
-			k.Note("the floor under the leading part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
+			k.Mention("the floor under the leading part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
 		}
 	}
 }

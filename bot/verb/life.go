@@ -56,7 +56,7 @@ func answerLife(k *ask.Inquiry) {
 	}
 	classes(k, good)
 	k.Source("cycles over cycles a day: common practice, no published source")
-	k.Caution("no class is a promise: dirt, wet, wind and a wrong adjustment wear a pivot sooner. Look after it by the hardware maker's instructions, which come first")
+	k.General("life", "no class is a promise: dirt, wet, wind and a wrong adjustment wear a pivot sooner. Look after it by the hardware maker's instructions, which come first")
 }
 
 // serviceDue tells how often the pivot is looked after; false if it is refused.

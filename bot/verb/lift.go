@@ -94,8 +94,8 @@ func tellLift(k *ask.Inquiry, in *calc.HandlingInput, l *calc.HandlingResult) {
 	if in.Single == 0 {
 		k.Source("what one person lifts: its guideline filter, from memory")
 	}
-	k.Caution("the filter is no permission: below it no detailed assessment is asked for. It is for compact loads near the body, about 30 lifts an hour: a tall leaf is worse")
-	k.Caution("make a lifting plan, with props and nobody in the zone the leaf can fall into; the hardware maker's instructions and local rules come first")
+	k.General("lift", "the filter is no permission: below it no detailed assessment is asked for. It is for compact loads near the body, about 30 lifts an hour: a tall leaf is worse")
+	k.General("lift 2", "make a lifting plan, with props and nobody in the zone the leaf can fall into; the hardware maker's instructions and local rules come first")
 }
 
 // ownMassEstimated reports whether the mass that is worked with was estimated:

@@ -85,7 +85,7 @@ func answerLoad(k *ask.Inquiry) {
 	}
 	k.Note("all loads are at rest: an impact on a stop is in no figure")
 	k.Source("weight and levers: plane statics, g = 9.80665 m/s²")
-	k.Caution("plates, pins, floor and lintel are for a licensed engineer to design; the hardware maker's instructions and local codes come first")
+	k.General("load", "plates, pins, floor and lintel are for a licensed engineer to design; the hardware maker's instructions and local codes come first")
 }
 
 // workLoad shows how the loads come about, and adds those that were asked for.
@@ -105,7 +105,7 @@ func workLoad(k *ask.Inquiry, in *calc.LoadInput, l *calc.Load) {
 		k.Working("wind: %s × 0.625 kg/m³ × (%s)² × %s × %s = %s", calc.Number(calc.PlateForce), in.Wind, k.Show(in.Width), k.Show(in.Height), l.WindForce.Told)
 		k.Working("moment: %s × (|%s/2 − %s| + %s/4) = %s; to hold it at the leading edge: %s", l.WindForce.Told, k.Figure(in.Width), k.Figure(in.Setback), k.Figure(in.Width), l.WindMoment.Told, l.HoldForce.Told)
 		k.Source("wind pressure 0.625·v²: EN 1991-1-4, 4.5; force coefficient 1.8 of a free plate and a quarter of the width off its middle (7.4.3): from memory")
-		k.Caution("a gust takes a leaf out of people's hands: in wind leave it shut or held, and keep clear of its edge")
+		k.General("load 2", "a gust takes a leaf out of people's hands: in wind leave it shut or held, and keep clear of its edge")
 	}
 	if in.Wind > 0 || in.Pins > 0 {
 		ask.AddFigure(k, "pivot_horizontal", l.PivotHorizontal, "N")
@@ -145,10 +145,10 @@ func headLeft(k *ask.Inquiry) bool {
 	k.Plain("gap_top_left", h.GapTop)
 	k.Working("head: %s − %s = %s, %s over the least; top gap %s − %s = %s", k.Figure(in.Engagement), k.Figure(in.Deflection), k.Show(h.Engagement), k.Show(h.Spare), k.Figure(in.GapTop), k.Figure(in.Deflection), k.Show(h.GapTop))
 	if h.Spare < 0 {
-		k.Caution("the head pivot can lose its hold when the lintel rises: the leaf can fall. Don't hang it so")
+		k.Caution(ask.NotUsable, "the head pivot can lose its hold when the lintel rises: the leaf can fall. Don't hang it so")
 	}
 	if h.GapTop < 0 {
-		k.Caution("the leaf jams when the lintel comes down")
+		k.Caution(ask.Other, "the leaf jams when the lintel comes down")
 	}
 	k.Note("how far a lintel moves is for the engineer who designed it to say")
 	return true

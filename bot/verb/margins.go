@@ -90,8 +90,8 @@ func answerMargins(k *ask.Inquiry) {
 	tellMargins(k, &in, &m)
 	drawMargins(k, &in, &m)
 	k.Source("the leaf as a plane figure turned by a small angle; the least worst difference by linear programming")
-	k.Caution("move the pivots a little at a time and read the gaps again; prop the leaf whenever a pivot is loosened, and keep hands out of the gaps; the hardware maker's instructions say which screws may be turned")
-	k.Caution(trapCaution)
+	k.General("margins", "move the pivots a little at a time and read the gaps again; prop the leaf whenever a pivot is loosened, and keep hands out of the gaps; the hardware maker's instructions say which screws may be turned")
+	k.General("trap", trapCaution)
 }
 
 // takeTarget takes the gaps that are wanted; false if they are asked for.
@@ -220,7 +220,7 @@ func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 	}
 	k.Working("then top: heel %s, lead %s; bottom: heel %s, lead %s", k.Show(round(m.Top.Heel)), k.Show(round(m.Top.Lead)), k.Show(round(m.Bottom.Heel)), k.Show(round(m.Bottom.Lead)))
 	for _, why := range m.Why {
-		k.Note(whyNot[why])
+		k.Mention(whyNot[why])
 	}
 }
 

@@ -148,7 +148,7 @@ func answerMass(k *ask.Inquiry) {
 	if !bears(k, m.Mass.Exact.Weight()) {
 		return
 	}
-	k.Caution("a mass by layers is an estimate, glue and fillings are not in it: a tenth more counts against every limit; weigh the leaf before it is lifted or hung, and hold it against the hardware maker's limit")
+	k.General("mass", "a mass by layers is an estimate, glue and fillings are not in it: a tenth more counts against every limit; weigh the leaf before it is lifted or hung, and hold it against the hardware maker's limit")
 }
 
 // piece is a layer and the name of what it is made of.
@@ -350,7 +350,7 @@ func bears(k *ask.Inquiry, vertical calc.Force) bool {
 		k.Truth("floor_carries", b.OK)
 	}
 	k.Note("the floor's load is at rest and evenly spread: no impact on a stop is in it")
-	k.Caution("what floor, screed and fixings carry is for a licensed engineer to say")
+	k.General("mass 2", "what floor, screed and fixings carry is for a licensed engineer to say")
 	return true
 }
 
@@ -375,7 +375,7 @@ func weigh(k *ask.Inquiry) {
 	if !bears(k, w.Mass.Exact.Weight()) {
 		return
 	}
-	k.Caution("the leaf lies level on two lines and touches nothing else; hold its mass against the hardware maker's limit")
+	k.General("mass 3", "the leaf lies level on two lines and touches nothing else; hold its mass against the hardware maker's limit")
 }
 
 // ownHeight takes the leaf's height of a door in place of the opening's.

@@ -83,11 +83,11 @@ func answerMoisture(k *ask.Inquiry) {
 	k.Plain("spare", m.Spare)
 	k.Working("width × swelling × %s, added up: %s; of the clearance %s − %s = %s", change, k.Show(m.Movement.SetOut), k.Figure(free), k.Figure(m.Movement.Exact), k.Show(m.Spare))
 	if m.Spare < 0 {
-		k.Note("that is more than the clearance: the leaf can jam")
+		k.Mention("that is more than the clearance: the leaf can jam")
 	}
 	k.Note("only parts whose grain runs up and down count, as the stiles of a frame; all of it is held against one gap. Wood follows the air in weeks to months: look at the gaps again after the first heating season")
 	k.Source("swelling: DIN 68100, from memory")
-	k.Caution("set no gap by this alone: ask whoever made the leaf, and keep to the hardware maker's instructions")
+	k.General("moisture", "set no gap by this alone: ask whoever made the leaf, and keep to the hardware maker's instructions")
 }
 
 // dampened takes the change of moisture content, or works it out from the air

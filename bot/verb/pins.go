@@ -67,7 +67,7 @@ func answerPins(k *ask.Inquiry) {
 	}
 	k.Note("the sheet's least distances to a slab's edge, to a joint and between pins are not looked at here, nor how many pins it wants")
 	k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry; 10 mm over a pipe, 30 mm or 2·D before a back face: from memory")
-	k.Caution(locate)
+	k.General("locate", locate)
 }
 
 // takeFloor takes the layers of the floor in the order they were typed in.
@@ -105,7 +105,7 @@ func takePipes(k *ask.Inquiry, in *calc.PinsInput) bool {
 		in.HasPipe, in.Pipe = true, k.Length(cover)
 		if !in.Heated && k.Q.Named(coverTo) == nil {
 			in.HasBack, in.Back = true, in.Pipe
-			k.A.Assumed = append(k.A.Assumed, say.F("the cover may be over a pipe or to the back face: the larger margin counts"))
+			k.Suppose("the cover may be over a pipe or to the back face: the larger margin counts", "what lies below unsaid")
 		}
 		in.Margin, in.Locator = k.LengthOr(margin, assumedOver), k.LengthOr(locator, assumedLocator)
 		if in.Margin == 0 {
@@ -113,6 +113,7 @@ func takePipes(k *ask.Inquiry, in *calc.PinsInput) bool {
 			return false
 		}
 	default:
+		k.Beside("cover unmeasured")
 		k.Note("cover not checked: give the measured cover over pipes, cables or the back face")
 	}
 	return true
@@ -128,7 +129,7 @@ func tellPins(k *ask.Inquiry, in *calc.PinsInput, r *calc.PinsResult) {
 		k.Truth("fits", false)
 		k.HideLast()
 		k.Headline("none of these pins fits")
-		k.Note("a plate without pins if the sheet allows it, move the door, or have the pipes moved by who laid them; a recess counts against cover like a hole")
+		k.Mention("a plate without pins if the sheet allows it, move the door, or have the pipes moved by who laid them; a recess counts against cover like a hole")
 		return
 	}
 	c := &r.Choice

@@ -20,7 +20,7 @@ var askPlate = &ask.Verb{
 var lining = &ask.Input{Name: "lining", None: true, Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
 	Words: []string{"lining", "linings"}}
 
-var jambLean = &ask.Input{Name: "jamb_lean", None: true, Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
+var jambLean = &ask.Input{Name: "jamb_lean", Nought: "jamb plumb", None: true, Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
 	Words: []string{"jamb lean", "lean", "leans", "jamb leans"}}
 
 var face = &ask.Input{Name: "face", Zero: true, What: "distance from your reference line to the leaf's face on the side it opens to", Example: "20",
@@ -48,14 +48,15 @@ func answerPlate(k *ask.Inquiry) {
 	k.Working("%s setback + %s gap + %s lean = %s from the foot of the heel jamb, at floor level", k.Figure(in.Setback), k.Figure(in.Gap), k.Figure(in.JambLean), k.SetOut(p.Centre))
 	if k.Has(lining) {
 		k.Result("plate_centre_unlined", p.Unlined)
-		k.A.Headline = say.F("plate centre %s from the jamb with its lining, %s from the bare jamb", k.SetOut(p.Centre), k.SetOut(p.Unlined))
+		k.Behind()
+		k.A.Headline = say.F("plate centre %s, unlined %s", k.Show(p.Centre.SetOut), k.Show(p.Unlined.SetOut))
 	}
 	if k.Has(opening) {
 		k.Result("plate_centre_far", p.Far)
 	}
 	leadingGap(k, &in)
 	if p.UnderJamb {
-		k.Note("half of the plate, %s, is more than the plate centre: it reaches under the jamb", k.Show(in.Length/2))
+		k.Mention("half of the plate, %s, is more than the plate centre: it reaches under the jamb", k.Show(in.Length/2))
 	}
 	if !plateLine(k, in.Step) {
 		return
@@ -63,8 +64,8 @@ func answerPlate(k *ask.Inquiry) {
 	k.Draw(draw.Plan{Thickness: k.Known(k.Peek(thickness)), Setback: k.Measure(in.Setback), GapHeel: k.Measure(in.Gap),
 		Plate: k.Measure(p.Centre.SetOut), Far: k.Known(p.Far.SetOut)})
 	k.Source("distances along one line")
-	k.Caution(plumbUp)
-	k.Caution(locate)
+	k.General("plumb up", plumbUp)
+	k.General("locate", locate)
 }
 
 // plateStep takes what a plate's figures are rounded to: half a millimetre

@@ -107,7 +107,7 @@ func answerPlumb(k *ask.Inquiry) {
 	if k.Q.Named(axisX) != nil || k.Q.Named(axisY) != nil {
 		lean(k, calc.LeanInput{Height: high, Sheet: own})
 	}
-	k.Caution(plumbUp)
+	k.General("plumb up", plumbUp)
 }
 
 // lean tells what an axis does that was read out of plumb.
@@ -192,7 +192,7 @@ func hungLean(k *ask.Inquiry, in *calc.LeanInput, l *calc.Lean) {
 	switch {
 	case rise < 0:
 		k.Working("opened to %s the leading edge is %s lower than closed", lex.DegreeText(in.Angle), k.Show(-rise))
-		k.Caution("a leading edge that sinks can strike the floor: check the gap under it over the whole swing before anybody lets it go")
+		k.Caution(ask.Other, "a leading edge that sinks can strike the floor: check the gap under it over the whole swing before anybody lets it go")
 	default:
 		k.Working("opened to %s the leading edge is %s higher than closed", lex.DegreeText(in.Angle), k.Show(rise))
 	}
@@ -209,5 +209,5 @@ func hungLean(k *ask.Inquiry, in *calc.LeanInput, l *calc.Lean) {
 	} else {
 		k.Working("opened to %s its own weight swings it further open with %s", lex.DegreeText(in.Angle), l.Torque.Told)
 	}
-	k.Caution("a leaf that swings by itself catches people: hold it whenever it is not latched")
+	k.General("plumb", "a leaf that swings by itself catches people: hold it whenever it is not latched")
 }

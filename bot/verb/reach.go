@@ -15,13 +15,13 @@ var askReach = &ask.Verb{
 	Answer: answerReach,
 }
 
-var key = &ask.Input{Name: "key", What: "how far the key reaches", Example: "240",
+var key = &ask.Input{Name: "key", Few: "%s key", What: "how far the key reaches", Example: "240",
 	Words: []string{"key", "keys", "key reach", "it reaches …", "key reaches …", "reaches …", "key length", "key is …"}}
 
 var stocks = &ask.Input{Name: "stocks", Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
 	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "guide stock …", "guide stocks …", "bars …", "bar length …", "stock length …", "stock lengths …"}}
 
-var body = &ask.Input{Name: "body", What: "length of the whole pivot body", Example: "84",
+var body = &ask.Input{Name: "body", Few: "%s body", What: "length of the whole pivot body", Example: "84",
 	Words: []string{"body", "pivot body", "body length"}}
 
 var kerf = &ask.Input{Name: "kerf", Zero: true, What: "width of the saw's cut", Example: "3",
@@ -44,7 +44,7 @@ func answerReach(k *ask.Inquiry) {
 	}
 	k.Truth("reaches", r.Reaches)
 	k.Source("distances along the head of the leaf")
-	k.Caution("turning the head pivot moves a heavy leaf: prop it and keep clear of where it can fall; follow the hardware maker's instructions")
+	k.General("reach", "turning the head pivot moves a heavy leaf: prop it and keep clear of where it can fall; follow the hardware maker's instructions")
 	if r.Reaches {
 		k.Headline("the key reaches")
 		k.Working("%s setback is not more than the key's %s", k.Figure(in.Setback), k.Figure(in.Key))
@@ -55,6 +55,7 @@ func answerReach(k *ask.Inquiry) {
 	k.Result("over_by", r.OverBy)
 	k.HideLast() // it is the headline
 	k.Result("key_length", r.KeyLength)
+	k.Behind()
 	guide(k, &in, &r)
 }
 
@@ -70,13 +71,20 @@ func guide(k *ask.Inquiry, in *calc.ReachInput, r *calc.KeyReach) {
 		return
 	}
 	if r.StockLength == 0 {
-		k.Note("no stock is long enough for the guide: a head pivot worked from above is the other way")
+		k.Mention("no stock is long enough for the guide: a head pivot worked from above is the other way")
 		return
 	}
 	k.Plain("stock_length", r.StockLength)
 	k.Result("offcut", r.Offcut)
+	k.Behind()
 	k.Working("offcut: %s − %s − %s kerf = %s", k.Figure(r.StockLength), k.Figure(r.GuideLength.SetOut), k.Figure(in.Kerf), k.SetOut(r.Offcut))
 	if in.Second > 0 {
 		k.Truth("second_fits", r.SecondFits)
+		k.Behind()
+		if r.SecondFits {
+			k.Headline("the key is %s short, second piece fits", k.Show(r.OverBy.SetOut))
+		} else {
+			k.Headline("the key is %s short, no second piece", k.Show(r.OverBy.SetOut))
+		}
 	}
 }

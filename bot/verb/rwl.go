@@ -87,7 +87,7 @@ func answerRWL(k *ask.Inquiry) {
 		k.Note("above an index of 1 the risk rises, above 3 nearly everyone is at increased risk")
 	}
 	k.Source("revised lifting equation: DHHS (NIOSH) 94-110")
-	k.Caution("it is for one person with two hands and a compact load, not while carrying, in a tight space or on a slippery floor: a tall leaf is at the edge of it. It permits nothing; make a lifting plan, by local rules")
+	k.General("rwl", "it is for one person with two hands and a compact load, not while carrying, in a tight space or on a slippery floor: a tall leaf is at the edge of it. It permits nothing; make a lifting plan, by local rules")
 }
 
 // multiplier tells a multiplier of the equation.

@@ -64,20 +64,20 @@ func unsafe(k *ask.Inquiry, v *ask.Verb) bool {
 			k.Fail("a fire or smoke door, or one with a rating, takes its gaps from its test evidence, not from here: ask whoever holds it")
 			return true
 		}
-		k.Note("fire or smoke door: its gaps, seals and hardware come from its test evidence")
+		k.Mention("fire or smoke door: its gaps, seals and hardware come from its test evidence")
 	}
 	if said(escape) {
-		k.Note("escape door: widths, opening forces and fittings on an escape route are for the local authority to say")
+		k.Mention("escape door: widths, opening forces and fittings on an escape route are for the local authority to say")
 	}
 	if said(glass) {
 		if slices.Contains(drillQuestions, v.Name) {
 			k.Fail("is it the floor below a glass leaf that is drilled, or glass? toughened glass can't be drilled at all: ask without the word for the floor")
 			return true
 		}
-		k.Caution("a glass leaf breaks at its edges and corners: carry it by its faces with lifting pads, keep metal and stone off its edges; its fittings and gaps are the glass maker's to say")
+		k.Caution(ask.Other, "a glass leaf breaks at its edges and corners: carry it by its faces with lifting pads, keep metal and stone off its edges; its fittings and gaps are the glass maker's to say")
 	}
 	if said(stairs) {
-		k.Note("on stairs the shares are not equal: whoever is below carries more, so no share is told")
+		k.Mention("on stairs the shares are not equal: whoever is below carries more, so no share is told")
 	}
 	drills := slices.Contains(drillQuestions, v.Name)
 	return drills && underground(k, said) || !drills && notedFloor(k, said)
@@ -101,10 +101,10 @@ func underground(k *ask.Inquiry, said func(*ask.Input) bool) bool {
 // notedFloor notes a floor that must not be drilled blindly.
 func notedFloor(k *ask.Inquiry, said func(*ask.Input) bool) bool {
 	if said(heated) {
-		k.Note("heated floor: have its pipes located before anything is drilled, and the heating off while adhesive cures")
+		k.Mention("heated floor: have its pipes located before anything is drilled, and the heating off while adhesive cures")
 	}
 	if said(tendon) {
-		k.Note("tendons: nothing is drilled before the slab's engineer has said where")
+		k.Mention("tendons: nothing is drilled before the slab's engineer has said where")
 	}
 	return false
 }

@@ -4,7 +4,6 @@ import (
 	"strconv"
 
 	"heelpost/bot/ask"
-	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
@@ -63,13 +62,13 @@ func answerScreed(k *ask.Inquiry) {
 	k.NumberResult("limit", float64(s.Limit), float64(s.Limit), "CM-%", s.Limit.String())
 	if in.Heated {
 		k.NumberResult("heating_days", float64(s.HeatingDays), float64(s.HeatingDays), "d", strconv.Itoa(s.HeatingDays))
-		k.Note("its functional heating begins after %s days at the earliest and is over before anything is drilled: ask for its record", s.HeatingDays)
+		k.Mention("its functional heating begins after %s days at the earliest and is over before anything is drilled: ask for its record", s.HeatingDays)
 		k.Source("functional heating: EN 1264-4, from memory")
 	} else if !k.Has(heated) {
-		k.A.Assumed = append(k.A.Assumed, say.F("not heated"))
+		k.Suppose("not heated", "not heated")
 	}
 	k.Working("a day for each mm up to 40 mm, two beyond: %s take %s days", k.Show(in.Thickness), s.Days)
 	k.Source("days: the slower of the published rules of thumb, BS 5385-3:2014 and others; limits: DIN 18560-1 and EN 1264-4:2021, table 2")
 	k.Note("the days hold for about 20 °C and at most 65 %% of humidity, and never replace a reading")
-	k.Caution(locate)
+	k.General("locate", locate)
 }

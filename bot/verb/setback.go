@@ -41,9 +41,10 @@ func answerSetback(k *ask.Inquiry) {
 		k.Working("the gap formula solved for the setback: %s", k.SetOut(s))
 	}
 	k.Source(sagittaSource)
-	k.Caution(edgeUnchecked)
-	k.Caution(trapCaution)
-	k.Caution(evidence)
+	k.Caution(ask.Unchecked, edgeUnchecked)
+	k.InShort("leading edge not checked")
+	k.General("trap", trapCaution)
+	k.General("evidence", evidence)
 }
 
 // edgeUnchecked is said where only the heel edge was looked at.
@@ -52,6 +53,6 @@ const edgeUnchecked = "the leading edge was not checked: ask gap with the width 
 // own notes what the door has of what is asked for.
 func own(k *ask.Inquiry, name, end string) {
 	if own, ok := k.Door[name]; ok {
-		k.Note("this is the %s that turns in the gap: the door's own %s is %s", say.Name(end), say.Name(name), k.ShowOwn(own.Length))
+		k.Mention("%s that turns; the door's own is %s", say.Name(end), k.ShowOwn(own.Length))
 	}
 }

@@ -36,8 +36,8 @@ func answerSquare(k *ask.Inquiry) {
 		k.Note("which diagonal is which was not said: it may lean the other way")
 	}
 	if s.Slope > muchOut || s.Slope < -muchOut {
-		k.Note("that is much: read the diagonals and the sides again")
+		k.Mention("that is much: read the diagonals and the sides again")
 	}
 	k.Source("law of cosines in a parallelogram")
-	k.Caution("diagonals tell how the opening stands to its own floor, not plumb: read the jambs with a level or laser too")
+	k.General("square", "diagonals tell how the opening stands to its own floor, not plumb: read the jambs with a level or laser too")
 }

@@ -54,8 +54,8 @@ func answerStand(k *ask.Inquiry) {
 	}
 	k.Source("tipping about the bottom edge: plane statics")
 	k.Source("wind pressure 0.625·v²: EN 1991-1-4, 4.5; force coefficient 1.8 of a free plate: from memory")
-	k.Caution("a leaf on its edge falls at the least push or draught: never leave it unheld, prop it both ways, and keep everybody out of where it can fall")
-	k.Caution("a hardware sheet's wind limit is for a leaf on its pivots or propped, not for one that stands free; the hardware maker's instructions and local rules come first")
+	k.General("stand", "a leaf on its edge falls at the least push or draught: never leave it unheld, prop it both ways, and keep everybody out of where it can fall")
+	k.General("stand 2", "a hardware sheet's wind limit is for a leaf on its pivots or propped, not for one that stands free; the hardware maker's instructions and local rules come first")
 }
 
 // propped adds the force on a prop; false if it is refused or asked about.

@@ -19,16 +19,16 @@ var askStop = &ask.Verb{
 	Answer: answerStop, Refuses: noPin,
 }
 
-var depth = &ask.Input{Name: "depth", What: "how deep the hole must be, from the surface", Example: "12",
+var depth = &ask.Input{Name: "depth", Few: "%s deep", What: "how deep the hole must be, from the surface", Example: "12",
 	Words: []string{"depth", "… deep", "hole depth", "depth hole", "… deep hole"}}
 
-var template = &ask.Input{Name: "template", None: true, Zero: true, What: "thickness of the drilling template", Example: "5",
+var template = &ask.Input{Name: "template", Nought: "no template", Few: "%s template", None: true, Zero: true, What: "thickness of the drilling template", Example: "5",
 	Words: []string{"template", "templates", "jig", "template thickness", "thickness template"}}
 
-var covering = &ask.Input{Name: "covering", None: true, Zero: true, What: "thickness of a covering left in place and drilled through", Example: "6",
+var covering = &ask.Input{Name: "covering", Nought: "no covering", Few: "%s covering", None: true, Zero: true, What: "thickness of a covering left in place and drilled through", Example: "6",
 	Words: []string{"covering", "coverings", "floor covering", "tile", "tiles"}}
 
-var bit = &ask.Input{Name: "bit", What: "diameter of the drill", Example: "10",
+var bit = &ask.Input{Name: "bit", Few: "%s bit", What: "diameter of the drill", Example: "10",
 	Words: []string{"bit", "… drill", "… hole", "diameter", "dia", "d …", "drill bit", "bit diameter", "drill diameter"},
 	Loose: []string{"… drill", "… hole"}}
 
@@ -40,7 +40,7 @@ var fullBore = &ask.Input{Name: "full_bore", Kind: ask.FlagKind, What: "the dept
 		{Words: []string{"full bore", "full diameter"}, Value: "yes"},
 	}}
 
-var cover = &ask.Input{Name: "cover", Zero: true, What: "from the surface to the nearest pipe, cable or back face", Example: "55",
+var cover = &ask.Input{Name: "cover", Few: "%s cover", Zero: true, What: "from the surface to the nearest pipe, cable or back face", Example: "55",
 	Words: []string{"cover", "covers", "cover over", "pipe cover"}}
 
 var coverTo = &ask.Input{Name: "cover_to", Kind: ask.ChoiceKind, What: "what lies below: pipe or back", Example: "pipe",
@@ -95,19 +95,22 @@ func answerStop(k *ask.Inquiry) {
 	}
 	k.Result(name, m.Mark)
 	k.Plain("tip_depth", m.Tip)
+	k.Behind()
 	workStop(k, &in, &m)
 	drawStop(k, &in, &m)
 	if m.Point > 0 {
 		k.Plain("point_length", m.Point)
+		k.Behind()
 		k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry")
 	}
 	if in.HasCover {
 		workCover(k, &in, &m)
 	} else {
+		k.Beside("cover unmeasured")
 		k.Note("cover not checked: give the measured cover over pipes, cables or the back face")
 	}
 	k.Source("distances along the bit, from the drill's tip")
-	k.Caution(locate)
+	k.General("locate", locate)
 }
 
 // workStop shows how the mark comes about.
@@ -129,14 +132,14 @@ func workCover(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
 	whole, tip, left, kept := k.Figure(in.Cover), k.Figure(m.Tip), k.SetOut(m.CoverLeft), k.Figure(m.Margin)
 	if m.Deducted {
 		if in.CoverFrom == calc.UnsaidAbove {
-			k.A.Assumed = append(k.A.Assumed, say.F("cover measured from the top of the covering"))
+			k.Suppose("cover measured from the top of the covering", "cover from the covering's top")
 		}
 		k.Working("cover left: %s − %s covering − %s = %s; margin %s", whole, k.Figure(in.Covering), tip, left, kept)
 	} else {
 		k.Working("cover left: %s − %s = %s; margin %s", whole, tip, left, kept)
 	}
 	if in.CoverTo == calc.UnsaidBelow {
-		k.A.Assumed = append(k.A.Assumed, say.F("what lies below not said, the larger margin kept"))
+		k.Suppose("what lies below not said, the larger margin kept", "what lies below unsaid")
 	}
 	if in.Margin == 0 {
 		shown := say.Plain(k.Show(m.Margin))

@@ -91,7 +91,7 @@ func answerSun(k *ask.Inquiry) {
 	}
 	k.Note("towards the warm face; a lock in the middle of the leaf holds it back, and pulls")
 	k.Source("bow: the sagitta of an arc whose faces differ in length: plane geometry")
-	k.Caution("it is for a leaf of one material that is free to bend; leave the gaps for it, and ask whoever made the leaf. The hardware maker's instructions come first")
+	k.General("sun", "it is for a leaf of one material that is free to bend; leave the gaps for it, and ask whoever made the leaf. The hardware maker's instructions come first")
 }
 
 // warmed takes how warm the leaf gets, and reports whether its growth can be

@@ -37,7 +37,8 @@ func answerThickness(k *ask.Inquiry) {
 		k.Working("the gap formula solved for the thickness: %s", k.SetOut(t))
 	}
 	k.Source(sagittaSource)
-	k.Caution(edgeUnchecked)
-	k.Caution(trapCaution)
-	k.Caution(evidence)
+	k.Caution(ask.Unchecked, edgeUnchecked)
+	k.InShort("leading edge not checked")
+	k.General("trap", trapCaution)
+	k.General("evidence", evidence)
 }

@@ -16,7 +16,8 @@ func takeTurn(k *ask.Inquiry) calc.Turn {
 		k.AssumeWord(swing, "both", "swings both ways")
 	case k.Word(swing) == "one":
 		t.Swing = calc.OneWay
-		k.Note("one way counts only where a fixed stop prevents the other")
+		k.Caution(ask.OneWayStop, "one way counts only where a fixed stop prevents the other")
+		k.InShort("one way only with a fixed stop")
 	}
 	if k.Has(angle) {
 		t.Angle = k.Angle(angle)
@@ -51,7 +52,8 @@ func takeOffset(k *ask.Inquiry) calc.Offset {
 		o.Signed = true
 	}
 	if !o.Signed && o.E != 0 {
-		k.Note("the side of the offset is not known: the worse one is taken; + is away from the face it opens towards")
+		k.Caution(ask.Other, "the side of the offset is not known: the worse one is taken; + is away from the face it opens towards")
+		k.InShort("offset's side unknown, worse one taken")
 	}
 	return o
 }

@@ -90,7 +90,7 @@ func answerTurns(k *ask.Inquiry) {
 		k.HideLast()
 	}
 	k.Note("of a thread with one start; turn on after any play is taken up")
-	k.Caution("keep the leaf propped while a pivot is screwed, and its thread engaged by what the hardware maker's instructions ask for")
+	k.General("turns", "keep the leaf propped while a pivot is screwed, and its thread engaged by what the hardware maker's instructions ask for")
 }
 
 // takePitch takes the pitch, or that of the thread; false if it is asked for.

@@ -20,7 +20,8 @@ func TestRoom_Questions(t *testing.T) {
 	has(t, plain(w.get(w.base)), "Who are you?", "Ana Tarrow", "fitter", "Mo Reyes-Falk", "foreman", "A visitor", "guest")
 	has(t, w.say("ana", "", "gap 44 thick"), "Mon 07:30", "Ana Tarrow", "gap 44 thick", "Heelpost", "to Ana Tarrow", "setback")
 	page := w.say("ana", "", "65")
-	has(t, page, "heel gap 6 mm", "asked", "thickness 44 mm, setback 65 mm", "caution", "Working and source", "√(65² + 22²)")
+	has(t, page, "heel gap 6 mm", "for 44 thick, 65 setback", "caution")
+	has(t, w.say("ana", "", "why"), "asked", "thickness 44 mm, setback 65 mm", "caution", "Working and source", "√(65² + 22²)")
 	page = w.say("bo", "", "@ana bring the 12 drill")
 	has(t, page, "@ana", "bring the 12 drill")
 	if strings.Contains(page[strings.Index(page, "bring the 12 drill"):], "Heelpost to Bo") {
@@ -49,7 +50,7 @@ func TestRoom_Door(t *testing.T) {
 		t.Errorf("a press does not show: %s", plain(body))
 	}
 	has(t, w.say("ana", "A-101", "tick status"), "ticked 1 status")
-	has(t, w.say("ana", "A-101", "gap"), "heel gap 6 mm", "door", "thickness 44 mm")
+	has(t, w.say("ana", "A-101", "gap"), "heel gap 6 mm", "the door has 9 mm", "by the door's own values")
 	has(t, w.say("guest", "A-101", "tick datum"), "guest")
 	_, body = w.post(w.as("guest", "press"), pressing(t, page, "Readings"))
 	if !strings.Contains(plain(body), "guest") || strings.Contains(body, "<form method=\"post\" action=\"form\"") {

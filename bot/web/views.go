@@ -93,7 +93,7 @@ func (v *views) line(n int64, l *line) string {
 			s.Head = append(s.Head, p)
 		case ask.Working, ask.Source:
 			s.Folded = append(s.Folded, p)
-		case ask.Caution:
+		case ask.Beware:
 			s.Rest = append(s.Rest, p)
 		default:
 			s.Rows = append(s.Rows, p)

@@ -1,0 +1,96 @@
+package talk_test
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/ask"
+	"heelpost/bot/console"
+)
+
+// columns is the width of a phone, and most the lines that an answer may take
+// there. What is said once a day is not counted, nor what was misspelt; what was
+// asked is shown back whole, and counts two lines at most.
+const columns = 42
+
+var most = map[string]int{"gap": 6, "plate": 6, "stop": 6, "reach": 6, "clear": 8, "leaf": 8}
+
+// listener keeps the answers that a conversation brings.
+type listener struct {
+	console.Bot
+	answers []*ask.Answer
+}
+
+func (l *listener) Handle(ctx context.Context, m bot.Message) ([]bot.Post, error) {
+	posts, err := l.Bot.Handle(ctx, m)
+	for _, p := range posts {
+		if p.Answer != nil && p.Answer.OK() && p.Answer.Short {
+			l.answers = append(l.answers, p.Answer)
+		}
+	}
+	return posts, err
+}
+
+// height is how many lines of a phone an answer takes.
+func height(t *testing.T, a ask.Answer) int {
+	a.Told = map[string]bool{}
+	for _, name := range a.Explains() {
+		a.Told[name] = true
+	}
+	a.Read = nil
+	asked := 0
+	for _, l := range a.Lines() {
+		if l.Part == ask.Part(ask.Asked) {
+			asked = (len(l.Text.String()) + columns - 6) / (columns - 5) // words don't fill a line
+		}
+	}
+	var out bytes.Buffer
+	if err := (&console.Screen{Out: &out, Width: columns}).Answer(&a); err != nil {
+		t.Fatal(err)
+	}
+	return strings.Count(out.String(), "\n") - max(0, asked-2)
+}
+
+// TestBrief counts the lines of every answer of every conversation.
+func TestBrief(t *testing.T) {
+	paths, err := filepath.Glob("../../testdata/chat/*.chat")
+	if err != nil || len(paths) == 0 {
+		t.Fatal("no conversations", err)
+	}
+	lines, answers := map[string]int{}, map[string]int{}
+	for _, path := range paths {
+		script, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Run(filepath.Base(path), func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				var out bytes.Buffer
+				chat := room(t, inMemory(t), &out)
+				heard := &listener{Bot: chat.Bot}
+				chat.Bot = heard
+				if err := chat.Run(t.Context(), bytes.NewReader(script), time.Now); err != nil {
+					t.Error(err)
+				}
+				for _, a := range heard.answers {
+					n := height(t, *a)
+					lines[a.Verb] += n
+					answers[a.Verb]++
+					if limit, ok := most[a.Verb]; ok && n > limit {
+						t.Errorf("%s: %s: %d lines, may be %d:\n%s", filepath.Base(path), a.Asked, n, limit, a.Text())
+					}
+				}
+			})
+		})
+	}
+	for verb, n := range answers {
+		t.Logf("%-10s %3d answers, %.1f lines each", verb, n, float64(lines[verb])/float64(n))
+	}
+}
