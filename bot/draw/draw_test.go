@@ -150,6 +150,15 @@ func TestFormats(t *testing.T) {
 	}
 }
 
+// A whole circle is drawn: in SVG an arc whose ends are one point is left out
+// (SVG 1.1, F.6.2).
+func TestSVG_circle(t *testing.T) {
+	m := mark{shape: arc, points: []point{{100, 100}}, r: 10, to: 360}
+	if got, want := m.path(), "M110 100A10 10 0 0 1 90 100A10 10 0 0 1 110 100"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
 // A font with some of its letters has these as they were, and no others.
 func TestSubset(t *testing.T) {
 	const text = "Größe ±½ Ω ώ Ж ї Łódź"
