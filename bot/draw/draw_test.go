@@ -123,7 +123,11 @@ func TestTightest(t *testing.T) {
 func TestFormats(t *testing.T) {
 	d := example().Drawing()
 	for _, theme := range []Theme{Light, Dark} {
-		img, err := png.Decode(bytes.NewReader(d.PNG(nil, theme)))
+		file := d.PNG(nil, theme)
+		if len(file) > 30<<10 {
+			t.Errorf("a plan has %d bytes, want 30 KiB at most", len(file))
+		}
+		img, err := png.Decode(bytes.NewReader(file))
 		if err != nil {
 			t.Fatal(err)
 		}
