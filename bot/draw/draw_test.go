@@ -123,7 +123,11 @@ func TestTightest(t *testing.T) {
 func TestFormats(t *testing.T) {
 	d := example().Drawing()
 	for _, theme := range []Theme{Light, Dark} {
-		img, err := png.Decode(bytes.NewReader(d.PNG(nil, theme)))
+		file := d.PNG(nil, theme)
+		if len(file) > 30<<10 {
+			t.Errorf("a plan has %d bytes, want 30 KiB at most", len(file))
+		}
+		img, err := png.Decode(bytes.NewReader(file))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -147,6 +151,15 @@ func TestFormats(t *testing.T) {
 		if at, err := strconv.Atoi(string(m[1])); err != nil || !bytes.HasPrefix(pdf[at:], []byte(strconv.Itoa(n+1)+" 0 obj\n")) {
 			t.Errorf("object %d is not at %d", n+1, at)
 		}
+	}
+}
+
+// A whole circle is drawn: in SVG an arc whose ends are one point is left out
+// (SVG 1.1, F.6.2).
+func TestSVG_circle(t *testing.T) {
+	m := mark{shape: arc, points: []point{{100, 100}}, r: 10, to: 360}
+	if got, want := m.path(), "M110 100A10 10 0 0 1 90 100A10 10 0 0 1 110 100"; got != want {
+		t.Errorf("got %s, want %s", got, want)
 	}
 }
 

@@ -50,7 +50,7 @@ func (m Measure) Known() bool { return !m.Told.IsZero() }
 // called is the measure behind its name, as "heel gap 8 mm".
 func (m Measure) called(name string) say.Text { return say.F("%s %s", say.Name(name), m.Told) }
 
-// parts are measures that are known, behind their names, in a row.
+// part is the same as a part of what is told; nothing where it is not known.
 func (m Measure) part(name string) say.Text {
 	if !m.Known() {
 		return say.Text{}

@@ -7,11 +7,11 @@ import (
 // Corners are the gaps beside a closed leaf, as they were read near its ends.
 type Corners struct{ HeelTop, HeelBottom, LeadTop, LeadBottom Measure }
 
-// Shift is how a pivot is to be moved: not at all where it is not known.
+// Shift is how a pivot, or the leaf, is to be moved: not at all where nothing is
+// told.
 type Shift struct {
-	Measure          // how far, without a sign
-	Forth   bool     // towards the leading jamb, or up
-	Told    say.Text // which way and how far
+	Forth bool     // towards the leading jamb, or up
+	Told  say.Text // which way and how far
 }
 
 // Elevation is a hung leaf seen from the side that it opens to, with its margins

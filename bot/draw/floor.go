@@ -7,21 +7,19 @@ import (
 
 // FloorReading is the floor at one angle of the swing.
 type FloorReading struct {
-	At          calc.Angle
-	Edge        Measure // height under the leading edge
-	Mid         Measure // halfway to the pivot; unknown where it was not read
-	Foot        calc.Length
-	EdgeHighest bool
+	At   calc.Angle
+	Edge Measure     // height under the leading edge
+	Mid  Measure     // halfway to the pivot; unknown where it was not read
+	Foot calc.Length // of the leaf
 }
 
 // Floor is the floor under the leaf's path, rolled out: angles to the right,
 // heights far larger than they are.
 type Floor struct {
 	Readings []FloorReading
-	Least    Measure // gap, below 0 where the leaf strikes
-	At       calc.Angle
-	Lead     bool // it is under the leading edge
-	Told     say.Text
+	At       calc.Angle // where the gap is least
+	Lead     bool       // that is under the leading edge
+	Told     say.Text   // how much it is
 }
 
 // Drawing returns the floor as it is drawn.

@@ -90,7 +90,7 @@ func utf16Hex(text string) string {
 	return b.String() + ">"
 }
 
-// runes are the characters of a text, each once, in the order of their glyphs.
+// runesOf are the characters of a text, each once, in the order of their glyphs.
 func runesOf(text string) []rune {
 	all := []rune(text)
 	slices.SortFunc(all, func(a, b rune) int { return int(glyphOf(a).index) - int(glyphOf(b).index) })

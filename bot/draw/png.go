@@ -137,18 +137,27 @@ func chunk(b []byte, kind string, data []byte) []byte {
 // deflated packs data as PNG and PDF have it.
 func deflated(data []byte) []byte {
 	var b bytes.Buffer
-	z, err := zlib.NewWriterLevel(&b, zlib.BestSpeed)
-	if err == nil {
-		_, err = z.Write(data)
-	}
+	z := packers.Get().(*zlib.Writer)
+	defer packers.Put(z)
+	z.Reset(&b)
+	_, err := z.Write(data)
 	if err == nil {
 		err = z.Close()
 	}
 	if err != nil {
-		panic(err) // the level is known, and a buffer takes everything
+		panic(err) // a buffer takes everything
 	}
 	return b.Bytes()
 }
+
+// packers are kept, as each is larger than what it packs.
+var packers = sync.Pool{New: func() any {
+	z, err := zlib.NewWriterLevel(nil, zlib.BestSpeed)
+	if err != nil {
+		panic(err) // the level is known
+	}
+	return z
+}}
 
 func (c *canvas) mark(m *mark) {
 	switch m.shape {

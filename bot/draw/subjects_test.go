@@ -30,15 +30,15 @@ func examples() map[string]Subject {
 		"plan": example(), "plan-heel": short, "plan-wide": wide,
 		"plate": Plan{Setback: mm(60), GapHeel: mm(8), Plate: mm(68), Far: mm(988)},
 		"elevation": Elevation{Read: Corners{mm(9), mm(6), mm(4), mm(7)}, After: Corners{mm(7), mm(6), mm(6), mm(7)}, Targets: say.F("wanted: %s", "6 mm"),
-			Head: Shift{mm(3), false, say.F("head pivot %s towards the heel jamb", far)}, Floor: Shift{mm(1), true, say.F("floor pivot %s towards the leading jamb", "0.5 mm")},
-			Height: Shift{mm(1), true, say.F("leaf %s up", "1 mm")}},
+			Head: Shift{false, say.F("head pivot %s towards the heel jamb", far)}, Floor: Shift{true, say.F("floor pivot %s towards the leading jamb", "0.5 mm")},
+			Height: Shift{true, say.F("leaf %s up", "1 mm")}},
 		"drill": Drill{Above: []Layer{{mm(8), say.Name("template"), false}, {mm(10), say.Name("covering"), false}}, Tip: mm(42), Mark: mm(60), Bit: calc.MM(12), Pipe: mm(70), Left: mm(28)},
 		"pin":   Drill{Floor: []Layer{{mm(9), say.Name("weak_layer"), true}, {mm(70), say.Name("sound_layer"), false}}, Tip: mm(48), Pin: mm(45), Bit: calc.MM(12), Point: calc.MM(3), Pipe: mm(75), Back: true, Left: mm(27)},
 		"bars":  Bars{Kerf: mm(3), Bars: []Bar{{2, mm(3000), []Measure{mm(1150), mm(720), mm(720), mm(400)}, mm(1)}, {1, mm(2500), []Measure{mm(1150), mm(20)}, mm(1324)}}},
 		"cure": Cure{Reference: say.Plain("21 °C"), Base: say.Plain("18 h"), Counted: say.Plain("8.9 h"), Share: 0.49, End: say.F("%s more if it stays at %s or above", "16 h", "13 °C"),
 			Stretches: []Stretch{{4, 0.93, say.Plain("20 °C"), say.Plain("4 h"), false}, {9, 0.57, say.Plain("13 °C"), say.Plain("9 h"), false}, {16, 0.57, say.Plain("13 °C"), say.Plain("16 h"), true}}},
 		"floor": Floor{Readings: []FloorReading{{At: 0, Edge: mm(0), Mid: mm(0), Foot: calc.MM(6)}, {At: 45, Edge: mm(4), Mid: mm(2), Foot: calc.MM(6)}, {At: 90, Edge: mm(1), Mid: mm(0), Foot: calc.MM(6)}},
-			Least: mm(2), At: 45, Lead: true, Told: say.F("least gap under the leaf %s, at %s", "2 mm", "45°")},
+			At: 45, Lead: true, Told: say.F("least gap under the leaf %s, at %s", "2 mm", "45°")},
 		"site": Strip{Site: "Orchard House", Stages: []StripStage{{say.Name("survey"), []StripDoor{{"A-101", false, false}, {"A-102", true, false}}, 2},
 			{say.Name("hang"), []StripDoor{{"B-1", false, true}, {"B-2", true, true}, {"B-3-north", false, false}, {"B-4", false, false}, {"B-5", false, false}}, 9}}},
 	}
@@ -117,8 +117,8 @@ func TestLabels_others(t *testing.T) {
 		upTo := func(n float64) Measure { return m(1 + r.Float64()*n) }
 		far := upTo(4)
 		tidy(t, i, Elevation{Read: Corners{upTo(14), upTo(14), upTo(14), upTo(14)}, After: Corners{upTo(14), upTo(14), upTo(14), upTo(14)}, Targets: say.F("wanted: %s", upTo(9).Told),
-			Head: Shift{far, r.IntN(2) == 0, say.F("head pivot %s towards the leading jamb", far.Told)}, Floor: Shift{far, r.IntN(2) == 0, say.F("floor pivot %s towards the heel jamb", far.Told)},
-			Height: Shift{far, r.IntN(2) == 0, say.F("leaf %s down", far.Told)}}.Drawing(), nil)
+			Head: Shift{r.IntN(2) == 0, say.F("head pivot %s towards the leading jamb", far.Told)}, Floor: Shift{r.IntN(2) == 0, say.F("floor pivot %s towards the heel jamb", far.Told)},
+			Height: Shift{r.IntN(2) == 0, say.F("leaf %s down", far.Told)}}.Drawing(), nil)
 		drill := Drill{Tip: upTo(150), Mark: upTo(200), Bit: upTo(30).Length, Pipe: upTo(250), Back: r.IntN(2) == 0, Left: upTo(90)}
 		for range r.IntN(3) {
 			drill.Above = append(drill.Above, Layer{upTo(20), say.Name("template"), false})

@@ -92,12 +92,10 @@ func (m *mark) path() string {
 	if m.shape == line {
 		return path(m.points)
 	}
-	from, to := polar(m.points[0], m.r, m.from), polar(m.points[0], m.r, m.to)
-	large := 0
-	if m.to-m.from > 180 {
-		large = 1
-	}
-	return fmt.Sprintf("M%s %sA%s %s 0 %d 1 %s %s", short(from.x), short(from.y), short(m.r), short(m.r), large, short(to.x), short(to.y))
+	from, half, to := polar(m.points[0], m.r, m.from), polar(m.points[0], m.r, (m.from+m.to)/2), polar(m.points[0], m.r, m.to)
+	r := short(m.r)
+	// In two halves: an arc that ends where it begins is none.
+	return fmt.Sprintf("M%s %sA%s %s 0 0 1 %s %sA%s %s 0 0 1 %s %s", short(from.x), short(from.y), r, r, short(half.x), short(half.y), r, r, short(to.x), short(to.y))
 }
 
 func path(points []point) string {

@@ -263,7 +263,7 @@ func drawMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 	moves := movesOf(m)
 	for i, s := range [...]*draw.Shift{&e.Floor, &e.Head, &e.Height} {
 		far := k.Measure(moves[i].by.Nearest(calc.Millimetre / 100).Abs())
-		*s = draw.Shift{Measure: far, Forth: moves[i].by > 0, Told: moves[i].told(far.Told.String())}
+		*s = draw.Shift{Forth: moves[i].by > 0, Told: moves[i].told(far.Told.String())}
 	}
 	k.Draw(e)
 }
