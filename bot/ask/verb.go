@@ -215,9 +215,9 @@ func said(inputs []*Input) say.Text {
 // Reference returns the table of questions for the README, in Markdown.
 func (q *Questions) Reference() string {
 	var b strings.Builder
-	b.WriteString("| question | answers | as typed | exact |\n|---|---|---|---|\n")
+	b.WriteString("| question | answers | as typed |\n|---|---|---|\n")
 	for _, v := range q.verbs {
-		b.WriteString("| " + v.Name + " | " + v.Summary + " | `" + v.Example + "` | `" + v.Exact + "` |\n")
+		b.WriteString("| " + v.Name + " | " + v.Summary + " | `" + v.Example + "` |\n")
 	}
 	return b.String()
 }
