@@ -154,6 +154,31 @@ func ParseSheet(data []byte) (*Sheet, error) {
 	return s, nil
 }
 
+// Limits that sheets are warned by. A closer takes at least 5 s from 90° to 12°,
+// and an interior door opens with at most 22.2 N: 2010 ADA Standards 404.2.8.1
+// and 404.2.9. That no adhesive is worked below freezing is common practice, no
+// published source.
+const (
+	closerLeast  = 5 * time.Second
+	openingMost  = calc.Force(22.2)
+	freezingFrom = calc.Temperature(0)
+)
+
+// Odd tells of values that a sheet should not have, with the source: they are
+// taken all the same, for the maker's instructions come first.
+func (s *Sheet) Odd() (odd []calc.Text) {
+	if a := &s.Acceptance; a.ClosingLeast < closerLeast {
+		odd = append(odd, calc.F("acceptance.closing_least is %s, a closer takes at least %s from 90° to 12° (2010 ADA Standards 404.2.8.1)", ofTime(a.ClosingLeast), ofTime(closerLeast)))
+	}
+	if a := &s.Acceptance; a.Opening > openingMost {
+		odd = append(odd, calc.F("acceptance.opening is %s, an interior door that is not a fire door opens with at most %s (2010 ADA Standards 404.2.9); other codes have other limits", a.Opening, openingMost))
+	}
+	if s.Adhesive.Lowest < freezingFrom {
+		odd = append(odd, calc.F("adhesive.lowest is %s: below %s no adhesive is worked (common practice, no published source); see that it is the substrate's and its maker's", s.Adhesive.Lowest, freezingFrom))
+	}
+	return odd
+}
+
 // hash returns the SHA-256 of some texts, each with its length.
 func hash(texts ...[]byte) string {
 	h := sha256.New()
