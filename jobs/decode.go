@@ -79,7 +79,8 @@ type file struct {
 }
 
 // decode reads data into the struct that into points to. Keys are named
-// in yaml tags; a key is compulsory unless its tag says optional.
+// in yaml tags; a key is compulsory unless its tag says optional, and may have
+// had another name before.
 func decode(data []byte, into any) (*file, error) {
 	f := &file{lines: map[string]int{}}
 	if len(data) > maxFile {
@@ -224,13 +225,17 @@ func (f *file) pairs(n *yaml.Node, path string, fn func(key, value *yaml.Node)) 
 
 // mapping decodes a mapping into a struct.
 func (f *file) mapping(n *yaml.Node, v reflect.Value, path string) {
-	fields, need := map[string]reflect.Value{}, []string{}
+	fields, names, need := map[string]reflect.Value{}, map[string]string{}, []string{} // names are the keys of now by those before
 	for i := range v.NumField() {
 		key, optional := strings.CutSuffix(v.Type().Field(i).Tag.Get("yaml"), ",optional")
+		key, old, renamed := strings.Cut(key, ",was=")
 		if key == "" {
 			continue
 		}
 		fields[key] = v.Field(i)
+		if renamed {
+			fields[old], names[old] = v.Field(i), key
+		}
 		if !optional {
 			need = append(need, key)
 		}
@@ -242,8 +247,12 @@ func (f *file) mapping(n *yaml.Node, v reflect.Value, path string) {
 			f.fail(k.Line, "%s is not a key I know", join(path, cut(k.Value, 40)))
 			return
 		}
-		given[k.Value] = true
-		f.value(val, field, join(path, k.Value))
+		key := cmp.Or(names[k.Value], k.Value)
+		if given[key] {
+			f.fail(k.Line, "%s stands there twice", join(path, key))
+		}
+		given[key] = true
+		f.value(val, field, join(path, key))
 	})
 	for _, key := range need {
 		if !given[key] && n.Kind == yaml.MappingNode {

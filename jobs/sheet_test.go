@@ -32,7 +32,7 @@ func sheet(t testing.TB, name string) *Sheet {
 
 func TestParseSheet(t *testing.T) {
 	s := sheet(t, "orchard")
-	if s.Name != "orchard" || s.Leaf.Mass != 150 || s.Pins.Notch != calc.MM(4.5) || s.Holes["screed"] != calc.MM(11) {
+	if s.Name != "orchard" || s.Leaf.Mass != 150 || s.Pins.Shortens != calc.MM(4.5) || s.Holes["screed"] != calc.MM(11) {
 		t.Errorf("got %+v", s)
 	}
 	if s.Adhesive.Working != 26*time.Minute || s.Adhesive.Lowest != 7 || s.Acceptance.Opening != 38 || s.Wind != 6 || s.Pins.Point != 130 {
@@ -157,6 +157,29 @@ func TestSheet_odd(t *testing.T) {
 	for i, want := range []string{"is 4 s, a closer takes at least 5 s", "is 23 N, an interior door that is not a fire door opens with at most 22.2 N", "is -2 °C"} {
 		if !strings.Contains(odd[i].String(), want) {
 			t.Errorf("%q, want %q in it", odd[i], want)
+		}
+	}
+}
+
+// A sheet of before and one with the keys of now tell the same: 6.5 turns of
+// 1.25 mm are 8.125 mm.
+func TestParseSheet_keys(t *testing.T) {
+	old := string(testdata(t, "sheets/orchard.yaml"))
+	now := strings.NewReplacer("  notch: 4.5 mm", "  shortens_by: 4.5 mm", "engage:\n  turns: 6.5\n", "engagement:\n  depth: 8.125 mm\n").Replace(old)
+	was, err := ParseSheet([]byte(old))
+	if err != nil {
+		t.Fatal(err)
+	}
+	is, err := ParseSheet([]byte(now))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if was.Engagement != is.Engagement || is.Engagement.Depth != 8125*calc.Millimetre/1000 || is.Engagement.Turns() != 6.5 || was.Pins.Shortens != is.Pins.Shortens || is.Pins.Shortens != 4500*calc.Millimetre/1000 {
+		t.Errorf("before %+v %v, now %+v %v", was.Engagement, was.Pins.Shortens, is.Engagement, is.Pins.Shortens)
+	}
+	for _, both := range []string{strings.Replace(old, "engage:", "engagement: {depth: 8 mm, pitch: 1 mm}\nengage:", 1), strings.Replace(old, "  notch:", "  shortens_by: 4 mm\n  notch:", 1)} {
+		if _, err := ParseSheet([]byte(both)); err == nil {
+			t.Error("a sheet that says it twice is taken")
 		}
 	}
 }
