@@ -79,7 +79,8 @@ type file struct {
 }
 
 // decode reads data into the struct that into points to. Keys are named
-// in yaml tags; a key is compulsory unless its tag says optional.
+// in yaml tags; a key is compulsory unless its tag says optional, and may have
+// had another name before.
 func decode(data []byte, into any) (*file, error) {
 	f := &file{lines: map[string]int{}}
 	if len(data) > maxFile {
@@ -90,6 +91,9 @@ func decode(data []byte, into any) (*file, error) {
 	if err := dec.Decode(&doc); err == io.EOF {
 		return f, &FileError{Reason: calc.F("the file is empty")}
 	} else if err != nil {
+		if f.slips(data); len(f.errs) > 0 {
+			return f, f.err()
+		}
 		return f, &FileError{Reason: calc.F("%s", strings.TrimPrefix(err.Error(), "yaml: "))}
 	}
 	if err := dec.Decode(&more); err != io.EOF {
@@ -101,6 +105,26 @@ func decode(data []byte, into any) (*file, error) {
 	f.value(doc.Content[0], reflect.ValueOf(into).Elem(), "")
 	return f, f.err()
 }
+
+// slips notes, line by line, what the reader of YAML ends at first: a tab that
+// indents, and a colon within a text without quotes.
+func (f *file) slips(data []byte) {
+	for i, line := range strings.Split(string(data), "\n") {
+		text := strings.TrimLeft(line, " ")
+		key, value, ok := strings.Cut(text, ": ")
+		switch {
+		case strings.HasPrefix(text, "\t"):
+			f.fail(i+1, "a tab stands in front: indent with spaces")
+		case ok && plainKey.MatchString(key) && plainColon.MatchString(value):
+			f.fail(i+1, "a colon stands within the text: put it in quotes, as %s: %q", key, strings.TrimSpace(value))
+		}
+	}
+}
+
+var (
+	plainKey   = regexp.MustCompile(`^(?:- )?[a-z_]+$`)
+	plainColon = regexp.MustCompile(`^[^"'{\[|>&#!]*: `)
+)
 
 // err returns what was found wrong, in the order of the lines.
 func (f *file) err() error {
@@ -201,13 +225,17 @@ func (f *file) pairs(n *yaml.Node, path string, fn func(key, value *yaml.Node)) 
 
 // mapping decodes a mapping into a struct.
 func (f *file) mapping(n *yaml.Node, v reflect.Value, path string) {
-	fields, need := map[string]reflect.Value{}, []string{}
+	fields, names, need := map[string]reflect.Value{}, map[string]string{}, []string{} // names are the keys of now by those before
 	for i := range v.NumField() {
 		key, optional := strings.CutSuffix(v.Type().Field(i).Tag.Get("yaml"), ",optional")
+		key, old, renamed := strings.Cut(key, ",was=")
 		if key == "" {
 			continue
 		}
 		fields[key] = v.Field(i)
+		if renamed {
+			fields[old], names[old] = v.Field(i), key
+		}
 		if !optional {
 			need = append(need, key)
 		}
@@ -219,8 +247,12 @@ func (f *file) mapping(n *yaml.Node, v reflect.Value, path string) {
 			f.fail(k.Line, "%s is not a key I know", join(path, cut(k.Value, 40)))
 			return
 		}
-		given[k.Value] = true
-		f.value(val, field, join(path, k.Value))
+		key := cmp.Or(names[k.Value], k.Value)
+		if given[key] {
+			f.fail(k.Line, "%s stands there twice", join(path, key))
+		}
+		given[key] = true
+		f.value(val, field, join(path, key))
 	})
 	for _, key := range need {
 		if !given[key] && n.Kind == yaml.MappingNode {
@@ -280,6 +312,9 @@ func quantity(s string, v reflect.Value, units map[string]float64) error {
 	}
 	if m != nil && factor == 0 {
 		return calc.F("%q: %s is not taken here: write it as %s", cut(s, 40), cut(m[2], 40), fileUnit[v.Type()])
+	}
+	if comma := strings.Replace(s, ",", ".", 1); m == nil && quantityText.MatchString(strings.TrimSpace(comma)) {
+		return calc.F("%q: decimals have a point here: write %s", cut(s, 40), cut(comma, 40))
 	}
 	if m == nil {
 		return calc.F("%q: write it with its unit, as %s", cut(s, 40), fileUnit[v.Type()])

@@ -92,7 +92,7 @@ var itemRules = []itemRule{
 	{id: "stood", stage: Hang, kind: Tick, hold: never, needs: []string{"limits", "lift", "zone", "company", "wind"}, how: "taken", fixes: []string{"top_gap_min"},
 		text: calc.F("leaf stood up with %s free over it", "top_gap_min")},
 	{id: "engaged", stage: Hang, kind: Tick, until: always, hold: never, needs: []string{"stood"},
-		text: calc.F("head pivot engaged by exactly %s turns of %s before anybody lets go", "turns", "pitch")},
+		text: calc.F("head pivot engaged by exactly %s, %s turns of %s, before anybody lets go", "engagement", "turns", "pitch")},
 
 	{id: "adjust", stage: Align, kind: Tick, until: always, text: calc.F("adjusters in their order: %s", "adjusters")},
 	{id: "heel-top", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("heel_gap"), text: calc.F("heel gap at the top")},

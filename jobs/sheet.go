@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"math"
 	"time"
 
 	"heelpost/calc"
@@ -24,7 +25,8 @@ type Sheet struct {
 	Holes      map[string]calc.Length `yaml:"holes"` // diameter of the pins' holes by floor material
 	Head       HeadPlate              `yaml:"head"`
 	Key        Key                    `yaml:"key"`
-	Engage     Engage                 `yaml:"engage"`
+	Engagement Engagement             `yaml:"engagement,optional"` // or engage
+	Engage     Turned                 `yaml:"engage,optional"`     // as sheets had it before
 	Adhesive   Adhesive               `yaml:"adhesive"`
 	Adjusters  []Adjuster             `yaml:"adjusters"`      // in the order they are turned
 	Plumb      calc.Length            `yaml:"plumb,optional"` // limit between the pivots' centres
@@ -61,12 +63,12 @@ type FloorPlate struct {
 // Pins are the bonded pins under the floor plate.
 type Pins struct {
 	Diameter  calc.Length   `yaml:"diameter"`
-	Lengths   []calc.Length `yaml:"lengths"`   // below the surface
-	Notch     calc.Length   `yaml:"notch"`     // spacing of the notches
-	Allowance calc.Length   `yaml:"allowance"` // the hole is so much deeper
-	Point     calc.Angle    `yaml:"point"`     // of the drill
-	FourFrom  calc.Mass     `yaml:"four_from"` // lighter leaves take two
-	Without   bool          `yaml:"without"`   // the plate may go without pins
+	Lengths   []calc.Length `yaml:"lengths"`               // below the surface
+	Shortens  calc.Length   `yaml:"shortens_by,was=notch"` // the step in which a pin is shortened
+	Allowance calc.Length   `yaml:"allowance"`             // the hole is so much deeper
+	Point     calc.Angle    `yaml:"point"`                 // of the drill
+	FourFrom  calc.Mass     `yaml:"four_from"`             // lighter leaves take two
+	Without   bool          `yaml:"without"`               // the plate may go without pins
 }
 
 // HeadPlate is the plate that carries the head pivot.
@@ -87,8 +89,18 @@ type Key struct {
 	Kerf   calc.Length   `yaml:"kerf"`
 }
 
-// Engage is how far the head pivot is turned in.
-type Engage struct {
+// Engagement is how far the head pivot reaches into the leaf, and the pitch of
+// what moves it.
+type Engagement struct {
+	Depth calc.Length `yaml:"depth"`
+	Pitch calc.Length `yaml:"pitch"`
+}
+
+// Turns returns by how many turns the head pivot is engaged.
+func (e *Engagement) Turns() float64 { return float64(e.Depth) / float64(e.Pitch) }
+
+// Turned is an engagement in turns.
+type Turned struct {
 	Turns float64     `yaml:"turns"`
 	Pitch calc.Length `yaml:"pitch"`
 }
@@ -147,11 +159,42 @@ func ParseSheet(data []byte) (*Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
+	turned := s.Engage != Turned{}
+	f.expect(turned != (s.Engagement != Engagement{}), "engagement", "say once how far the head pivot is engaged, as engagement: {depth: 8 mm, pitch: 1 mm}")
+	if turned {
+		within(f, "engage.turns", s.Engage.Turns, 0.01, 200)
+		s.Engagement = Engagement{calc.Length(math.Round(s.Engage.Turns * float64(s.Engage.Pitch))), s.Engage.Pitch}
+	}
 	s.check(f)
 	if err := f.err(); err != nil {
 		return nil, err
 	}
 	return s, nil
+}
+
+// Limits that sheets are warned by. A closer takes at least 5 s from 90° to 12°,
+// and an interior door opens with at most 22.2 N: 2010 ADA Standards 404.2.8.1
+// and 404.2.9. That no adhesive is worked below freezing is common practice, no
+// published source.
+const (
+	closerLeast  = 5 * time.Second
+	openingMost  = calc.Force(22.2)
+	freezingFrom = calc.Temperature(0)
+)
+
+// Odd tells of values that a sheet should not have, with the source: they are
+// taken all the same, for the maker's instructions come first.
+func (s *Sheet) Odd() (odd []calc.Text) {
+	if a := &s.Acceptance; a.ClosingLeast < closerLeast {
+		odd = append(odd, calc.F("acceptance.closing_least is %s, a closer takes at least %s from 90° to 12° (2010 ADA Standards 404.2.8.1)", ofTime(a.ClosingLeast), ofTime(closerLeast)))
+	}
+	if a := &s.Acceptance; a.Opening > openingMost {
+		odd = append(odd, calc.F("acceptance.opening is %s, an interior door that is not a fire door opens with at most %s (2010 ADA Standards 404.2.9); other codes have other limits", a.Opening, openingMost))
+	}
+	if s.Adhesive.Lowest < freezingFrom {
+		odd = append(odd, calc.F("adhesive.lowest is %s: below %s no adhesive is worked (common practice, no published source); see that it is the substrate's and its maker's", s.Adhesive.Lowest, freezingFrom))
+	}
+	return odd
 }
 
 // hash returns the SHA-256 of some texts, each with its length.
@@ -189,7 +232,7 @@ func (s *Sheet) check(f *file) {
 	for i, l := range s.Pins.Lengths {
 		within(f, fmt.Sprintf("pins.lengths[%d]", i+1), l, 1*mm, 500*mm)
 	}
-	within(f, "pins.notch", s.Pins.Notch, 0, 100*mm)
+	within(f, "pins.shortens_by", s.Pins.Shortens, 0, 100*mm)
 	within(f, "pins.allowance", s.Pins.Allowance, 0, 100*mm)
 	within(f, "pins.point", s.Pins.Point, 60, 180)
 	within(f, "pins.four_from", s.Pins.FourFrom, 0, 3000)
@@ -208,8 +251,8 @@ func (s *Sheet) check(f *file) {
 	for i, l := range s.Key.Stocks {
 		within(f, fmt.Sprintf("key.stocks[%d]", i+1), l, 1*mm, 6000*mm)
 	}
-	within(f, "engage.turns", s.Engage.Turns, 0.01, 200)
-	within(f, "engage.pitch", s.Engage.Pitch, mm/10, 20*mm)
+	within(f, "engagement.depth", s.Engagement.Depth, mm/10, 500*mm)
+	within(f, "engagement.pitch", s.Engagement.Pitch, mm/10, 20*mm)
 	a := s.Adhesive.Calc()
 	if err := a.Check(); err != nil {
 		f.expect(false, "adhesive", "%s", err)

@@ -32,7 +32,7 @@ func sheet(t testing.TB, name string) *Sheet {
 
 func TestParseSheet(t *testing.T) {
 	s := sheet(t, "orchard")
-	if s.Name != "orchard" || s.Leaf.Mass != 150 || s.Pins.Notch != calc.MM(4.5) || s.Holes["screed"] != calc.MM(11) {
+	if s.Name != "orchard" || s.Leaf.Mass != 150 || s.Pins.Shortens != calc.MM(4.5) || s.Holes["screed"] != calc.MM(11) {
 		t.Errorf("got %+v", s)
 	}
 	if s.Adhesive.Working != 26*time.Minute || s.Adhesive.Lowest != 7 || s.Acceptance.Opening != 38 || s.Wind != 6 || s.Pins.Point != 130 {
@@ -59,7 +59,9 @@ func TestParseSheet_refuses(t *testing.T) {
 		{"no unit", "mass: 150 kg", "mass: 150", `line 6: leaf.mass: "150": write it with its unit, as 95 kg`},
 		{"another unit", "mass: 150 kg", "mass: 330 lb", `line 6: leaf.mass: "330 lb": lb is not taken here: write it as 95 kg`},
 		{"another scale", "lowest: 7 °C", "lowest: 45 °F", "°F is not taken here: write it as 5 °C"},
-		{"decimal comma", "mass: 150 kg", "mass: 1,5 kg", "line 6: leaf.mass"},
+		{"decimal comma", "mass: 150 kg", "mass: 1,5 kg", `line 6: leaf.mass: "1,5 kg": decimals have a point here: write 1.5 kg`},
+		{"tab", "  lift: 9 mm", "\tlift: 9 mm", "line 16: a tab stands in front: indent with spaces"},
+		{"tab and colon", "  lift: 9 mm", "\tlift: 9 mm\n  more: of it: all\n ", `line 17: a colon stands within the text: put it in quotes, as more: "of it: all"`},
 		{"no number", "mass: 150 kg", "mass: NaN kg", "line 6: leaf.mass"},
 		{"too large", "mass: 150 kg", "mass: " + strings.Repeat("9", 400) + " kg", "too large"},
 		{"out of bounds", "mass: 150 kg", "mass: 15000 kg", "line 6: leaf.mass: 15000 kg is outside 1 kg to 3000 kg"},
@@ -137,4 +139,47 @@ func FuzzParseSheet(f *testing.F) {
 			t.Errorf("got %v and %v", s, err)
 		}
 	})
+}
+
+// What no sheet should have is taken and told with its source: 2010 ADA
+// Standards 404.2.8.1 (at least 5 s from 90° to 12°) and 404.2.9 (at most 22.2 N).
+func TestSheet_odd(t *testing.T) {
+	s := sheet(t, "orchard")
+	s.Acceptance.Opening = 22
+	if odd := s.Odd(); len(odd) != 0 {
+		t.Errorf("told %v of a sheet within all limits", odd)
+	}
+	s.Acceptance.ClosingLeast, s.Acceptance.Opening, s.Adhesive.Lowest = 4*time.Second, 23, -2
+	odd := s.Odd()
+	if len(odd) != 3 {
+		t.Fatalf("told %v, want three values", odd)
+	}
+	for i, want := range []string{"is 4 s, a closer takes at least 5 s", "is 23 N, an interior door that is not a fire door opens with at most 22.2 N", "is -2 °C"} {
+		if !strings.Contains(odd[i].String(), want) {
+			t.Errorf("%q, want %q in it", odd[i], want)
+		}
+	}
+}
+
+// A sheet of before and one with the keys of now tell the same: 6.5 turns of
+// 1.25 mm are 8.125 mm.
+func TestParseSheet_keys(t *testing.T) {
+	old := string(testdata(t, "sheets/orchard.yaml"))
+	now := strings.NewReplacer("  notch: 4.5 mm", "  shortens_by: 4.5 mm", "engage:\n  turns: 6.5\n", "engagement:\n  depth: 8.125 mm\n").Replace(old)
+	was, err := ParseSheet([]byte(old))
+	if err != nil {
+		t.Fatal(err)
+	}
+	is, err := ParseSheet([]byte(now))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if was.Engagement != is.Engagement || is.Engagement.Depth != 8125*calc.Millimetre/1000 || is.Engagement.Turns() != 6.5 || was.Pins.Shortens != is.Pins.Shortens || is.Pins.Shortens != 4500*calc.Millimetre/1000 {
+		t.Errorf("before %+v %v, now %+v %v", was.Engagement, was.Pins.Shortens, is.Engagement, is.Pins.Shortens)
+	}
+	for _, both := range []string{strings.Replace(old, "engage:", "engagement: {depth: 8 mm, pitch: 1 mm}\nengage:", 1), strings.Replace(old, "  notch:", "  shortens_by: 4 mm\n  notch:", 1)} {
+		if _, err := ParseSheet([]byte(both)); err == nil {
+			t.Error("a sheet that says it twice is taken")
+		}
+	}
 }

@@ -292,6 +292,9 @@ func (s *Site) check(f *file) {
 		s.Digest = "0 6 * * *"
 	}
 	s.Digests, err = ParseRule(s.Digest)
+	if clock, no := ParseClock(s.Digest); no == nil {
+		err = calc.F("%q is a time of day and no rule: write it as %q for each day, or with 1-5 at its end for Monday to Friday", s.Digest, fmt.Sprintf("%d %d * * *", clock%60, clock/60))
+	}
 	f.expect(err == nil, "digest", "%s", err)
 	if s.ClosedText != "" {
 		s.ClosedFrom, err = ParseDate(s.ClosedText)

@@ -94,6 +94,7 @@ func TestParseSite_refuses(t *testing.T) {
 		{"odd id", "id: bo", "id: 'b o'", "letters, digits"},
 		{"nobody is foreman", "role: foreman", "role: crew", "nobody is foreman"},
 		{"digest in a zone", "30 6 * * 1-5", "CRON_TZ=UTC 30 6 * * 1-5", "names a zone"},
+		{"digest at a time", "30 6 * * 1-5", "7:00", "is a time of day and no rule: write it as \"0 7 * * *\""},
 		{"digest never", "30 6 * * 1-5", "0 0 30 2 *", "never comes true"},
 		{"channels", "channels: [doors-orchard-lane]", "channels: []", "channels: there are none"},
 		{"account twice", "{id: ana,", "{id: al, name: Al, role: crew, account: U01}\n  - {id: ana, account: U01,", "U01 stands there twice"},

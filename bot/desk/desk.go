@@ -351,7 +351,11 @@ func (d *Desk) Change(ctx context.Context, m bot.Message, site *jobs.Site, key s
 		}
 		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
 			j.Was = j.Sheet
-			if j.Sheet, err = d.current(c.Spec.Sheet); err != nil {
+			sheet, err := d.current(c.Spec.Sheet)
+			switch {
+			case err == nil:
+				j.Sheet = sheet
+			case c.Spec.Sheet != j.Door.Spec.Sheet: // else its file is broken or gone, and the door keeps what it has
 				return false, err
 			}
 		}

@@ -105,8 +105,8 @@ func (c *chatCmd) furnish(ctx context.Context, s *streams, chat *console.Chat, s
 	for _, f := range faults {
 		s.complain(f)
 	}
-	if len(faults) > 0 {
-		return errTheirs
+	if len(faults) > 0 && (c.Redis == "" || len(sites) == 0) {
+		return errTheirs // else what the store has of them stays in use
 	}
 	if len(sites) == 0 {
 		bot := talk.New(&talk.Memory{}, nil)

@@ -132,19 +132,36 @@ func (s *shelf) load(ctx context.Context) (faults []say.Text, err error) {
 		}
 		s.seen[path] = content
 	}
+	named := map[string]string{} // by the name within: the first file that has it
 	for _, f := range s.look(s.Sheets) {
-		_, broken := jobs.ParseSheet(f.data)
+		sheet, broken := jobs.ParseSheet(f.data)
+		if broken == nil {
+			broken = twice(named, "sheet "+sheet.Name, f.path)
+		}
 		take(f.path, string(f.data), broken, func() error { return s.desk.UseSheet(ctx, f.data) })
 	}
 	for _, f := range s.look(s.Sites) {
 		site, broken := readSite(f)
 		content := string(f.data)
 		if broken == nil {
+			broken = twice(named, "site "+site.ID, f.path)
+		}
+		if broken == nil {
 			content = site.Hash // of its holidays as well
 		}
 		take(f.path, content, broken, func() error { return s.desk.UseSite(ctx, site) })
 	}
 	return faults, err
+}
+
+// twice refuses a file whose sheet or site another has as well: which of them is
+// meant nobody can know, and the first stays.
+func twice(named map[string]string, what, path string) error {
+	if first, ok := named[what]; ok {
+		return say.F("%s is in %s as well: give one of them another name", what, filepath.Base(first))
+	}
+	named[what] = path
+	return nil
 }
 
 // look reads the files of a folder. One that is away for now has none: what is
@@ -179,9 +196,7 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 	}
 	faults = append(faults, shared(sites)...)
 	faults = append(append(faults, misnamed(c.Sites)...), misnamed(c.Sheets)...)
-	for _, f := range sheets {
-		s.tell(say.F("sheet %s is good", filepath.Base(f.path)))
-	}
+	faults = append(faults, c.checkNames(s, sites, sheets)...)
 	faults = append(faults, lackingSheets(sites, sheets, c.Sheets)...)
 	workspace := "check"
 	if c.tokens() {
@@ -202,6 +217,38 @@ func (c *checkCmd) Run(ctx context.Context, s *streams) error {
 		return errTheirs
 	}
 	return nil
+}
+
+// checkNames tells which sheets are good and what is odd in them, and refuses
+// names that stand in two files.
+func (c *checkCmd) checkNames(s *streams, sites []*jobs.Site, sheets []file) (faults []error) {
+	ids := map[string]bool{}
+	for _, site := range sites {
+		if ids[site.ID] {
+			faults = append(faults, say.F("two site files have the id %s: give one of them another", site.ID))
+		}
+		ids[site.ID] = true
+	}
+	named := map[string]string{}
+	for _, f := range sheets {
+		base := filepath.Base(f.path)
+		sheet, err := jobs.ParseSheet(f.data)
+		if err != nil {
+			continue // told of before
+		}
+		if err := twice(named, "sheet "+sheet.Name, f.path); err != nil {
+			faults = append(faults, say.F("%s: %s", f.path, err))
+			continue
+		}
+		s.tell(say.F("sheet %s is good", base))
+		if base != sheet.Name+".yaml" {
+			s.tell(say.F("sheet %s holds the sheet %s: doors name it so", base, sheet.Name))
+		}
+		for _, odd := range sheet.Odd() {
+			s.tell(say.F("sheet %s: %s", base, odd))
+		}
+	}
+	return faults
 }
 
 // lacking tells what serve needs beside Slack's tokens, and is not there.
