@@ -151,7 +151,7 @@ func (s *scene) settle(it *jobs.Item) (text string, ok bool) {
 			return "", false
 		}
 	case it.ID == "stood":
-		if w := s.door.Items["wind"]; now.Sub(w.At) > 50*time.Minute && s.r.IntN(4) > 0 {
+		if w := s.door.Items["wind"]; now.Sub(w.At) > 50*time.Minute && s.r.IntN(2) > 0 {
 			return "read wind 3", true
 		}
 		for _, id := range []string{"zone", "company"} {
