@@ -3,7 +3,6 @@ package sim
 import (
 	"fmt"
 	"math"
-	"slices"
 	"sort"
 	"time"
 )
@@ -62,7 +61,9 @@ func (l *ledger) uncured(where string, at time.Time, known time.Duration) string
 }
 
 // worth returns how many hours at the reference temperature lie between two
-// times.
+// times: between two readings the colder counts; where they are further apart
+// than a reading counts for, the lowest that was read of the stretch, else what
+// the foreman vouches for, else the sheet's lowest.
 func (l *ledger) worth(where string, from, to time.Time, g *glue, known time.Duration) (hours float64) {
 	var read []reading
 	for _, x := range l.read {
@@ -70,27 +71,59 @@ func (l *ledger) worth(where string, from, to time.Time, g *glue, known time.Dur
 			read = append(read, x)
 		}
 	}
+	add := func(a, b time.Time, t float64) { hours += between(a, b, from, to) * g.rate(t) }
 	for i := -1; i < len(read); i++ {
-		begin, end, t := from, to, g.lowest // before the first reading
+		begin, end, next := from, to, math.Inf(1)
 		if i >= 0 {
-			begin, t = read[i].at, read[i].t
+			begin = read[i].at
 		}
 		if i+1 < len(read) {
-			end = read[i+1].at
-			if i >= 0 {
-				t = math.Min(t, read[i+1].t)
+			end, next = read[i+1].at, read[i+1].t
+		}
+		if i < 0 && len(read) > 0 && read[0].min != nil {
+			add(begin, end, read[0].coldest())
+			continue
+		}
+		if i >= 0 {
+			t, told := min(read[i].t, next), end
+			if i+1 < len(read) && read[i+1].min != nil {
+				t = min(t, *read[i+1].min)
+			} else if limit := begin.Add(known); limit.Before(end) {
+				told = limit
+			}
+			add(begin, told, t)
+			begin = told
+		}
+		for _, v := range l.vouched {
+			until := v.until
+			for _, x := range l.read { // a colder reading ends it, at any plate
+				if !x.at.After(to) && x.coldest() < v.t && x.at.After(v.from) && x.at.Before(until) {
+					until = x.at
+				}
+			}
+			if a, b := late(begin, v.from), early(end, until); a.Before(b) {
+				add(begin, a, g.lowest)
+				add(a, b, min(v.t, next))
+				begin = b
 			}
 		}
-		told := end
-		if limit := begin.Add(known); i >= 0 && limit.Before(end) {
-			told = limit
-		}
-		hours += between(begin, told, from, to) * g.rate(t)
-		if told.Before(end) {
-			hours += between(told, end, from, to) * g.rate(g.lowest)
-		}
+		add(begin, end, g.lowest)
 	}
 	return hours
+}
+
+func late(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+func early(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return a
+	}
+	return b
 }
 
 // between returns the hours of a stretch that lie within another.
@@ -110,7 +143,7 @@ func (l *ledger) over() (time.Time, bool) {
 	end := time.Time{}
 	for _, where := range sorted(l.bonds) {
 		b := l.bonds[where]
-		if b.word.IsZero() && (b.cold || l.coldNight(where, b.from)) {
+		if b.word.IsZero() && b.cold {
 			return end, false
 		}
 		through := b.word
@@ -125,12 +158,4 @@ func (l *ledger) over() (time.Time, bool) {
 		}
 	}
 	return end, len(l.bonds) > 0
-}
-
-// coldNight reports whether a reading in the day before a plate was bonded was
-// too cold: then nobody foretells the end.
-func (l *ledger) coldNight(where string, from time.Time) bool {
-	return slices.ContainsFunc(l.read, func(x reading) bool {
-		return (x.where == "" || x.where == where) && x.t < l.lowest() && x.at.After(from.Add(-24*time.Hour-time.Minute))
-	})
 }

@@ -182,7 +182,7 @@ func (r *rules) special(l *ledger, e *jobs.Event) {
 var may = map[jobs.EventKind]string{
 	jobs.Opened: "crew foreman office", jobs.Corrected: "crew foreman office", jobs.Ticked: "crew foreman", jobs.Unticked: "crew foreman office", jobs.NotForThis: "crew foreman",
 	jobs.Overridden: "foreman", jobs.Read: "crew foreman", jobs.Pictured: "crew foreman", jobs.SnagOpened: "crew foreman office", jobs.SnagClosed: "crew foreman office",
-	jobs.Mixed: "crew foreman", jobs.Bonded: "crew foreman", jobs.WarmthRead: "crew foreman", jobs.Knocked: "crew foreman", jobs.WordGiven: "foreman", jobs.VisitSet: "crew foreman office",
+	jobs.Mixed: "crew foreman", jobs.Bonded: "crew foreman", jobs.WarmthRead: "crew foreman", jobs.Knocked: "crew foreman", jobs.WordGiven: "foreman", jobs.WarmthHeld: "foreman", jobs.VisitSet: "crew foreman office",
 	jobs.VisitMoved: "crew foreman office", jobs.VisitCalled: "crew foreman office", jobs.VisitDone: "crew foreman office", jobs.Snoozed: "crew foreman office", jobs.HandedOver: "crew foreman",
 	jobs.Undone: "crew foreman office",
 }

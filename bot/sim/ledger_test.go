@@ -18,6 +18,7 @@ type ledger struct {
 	items   map[string]settled
 	bonds   map[string]bond
 	read    []reading
+	vouched []vouched
 	mixes   map[string]mixed
 	snags   map[string]bool // open
 	visits  map[string]planned
@@ -50,7 +51,22 @@ type bond struct {
 type reading struct {
 	at    time.Time
 	t     float64
-	where string // "" for both plates
+	where string   // "" for both plates
+	min   *float64 // the lowest since the reading before, if it was read
+}
+
+// coldest is the coldest that a reading tells of.
+func (x *reading) coldest() float64 {
+	if x.min != nil {
+		return min(x.t, *x.min)
+	}
+	return x.t
+}
+
+// vouched is a temperature that the foreman vouches for.
+type vouched struct {
+	from, until time.Time
+	t           float64
 }
 
 type mixed struct{ at, ends time.Time }
@@ -71,7 +87,7 @@ func (l *ledger) clone() *ledger {
 	c.before = nil
 	c.items, c.bonds, c.mixes, c.snags = maps.Clone(l.items), maps.Clone(l.bonds), maps.Clone(l.mixes), maps.Clone(l.snags)
 	c.visits, c.snoozed, c.frozen, c.fixed = maps.Clone(l.visits), maps.Clone(l.snoozed), maps.Clone(l.frozen), maps.Clone(l.fixed)
-	c.read = slices.Clone(l.read)
+	c.read, c.vouched = slices.Clone(l.read), slices.Clone(l.vouched)
 	return &c
 }
 
@@ -163,13 +179,23 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		l.bonds[e.Item] = b
 		l.wake("cure")
 	case jobs.WarmthRead:
-		l.read = append(l.read, reading{e.At, e.Value.Value(), e.Item})
+		x := reading{at: e.At, t: e.Value.Value(), where: e.Item}
+		if e.Min != nil {
+			x.min = new(e.Min.Value())
+		}
+		l.read = append(l.read, x)
 		for where, b := range l.bonds {
-			if e.Value.Value() < l.lowest() && (e.Item == "" || e.Item == where) && l.items["sample"].kind != jobs.Ticked {
+			if x.coldest() < l.lowest() && (e.Item == "" || e.Item == where) && l.items["sample"].kind != jobs.Ticked {
 				b.cold, b.word = true, time.Time{}
 				l.bonds[where] = b
 			}
 		}
+		return
+	case jobs.WarmthHeld:
+		for i := range l.vouched { // what is vouched for now takes its place
+			l.vouched[i].until = early(l.vouched[i].until, e.From)
+		}
+		l.vouched = append(l.vouched, vouched{e.From, e.When, e.Value.Value()})
 		return
 	default:
 		return

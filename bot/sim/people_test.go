@@ -61,7 +61,16 @@ func (w *world) act(a *action) {
 	case visit:
 		s.visit()
 	case warmth:
-		s.say(s.hand(), fmt.Sprintf("temperature %d", pick(r, 14, 18, 21, 9, 12, s.r.IntN(12))))
+		t := pick(r, 14, 18, 21, 9, 12, r.IntN(12))
+		switch r.IntN(5) {
+		case 0:
+			s.say(s.hand(), fmt.Sprintf("temperature %d min %d", t, t-r.IntN(5)))
+		case 1:
+			until := w.now().Add(time.Duration(4+r.IntN(90)) * time.Hour).In(pl.loc)
+			s.say(pick(r, s.foreman(), s.foreman(), s.hand()), fmt.Sprintf("held %d until %s", t, until.Format("2006-01-02 15:04")))
+		default:
+			s.say(s.hand(), fmt.Sprint("temperature ", t))
+		}
 	}
 }
 
@@ -151,7 +160,7 @@ func (s *scene) settle(it *jobs.Item) (text string, ok bool) {
 			return "", false
 		}
 	case it.ID == "stood":
-		if w := s.door.Items["wind"]; now.Sub(w.At) > 50*time.Minute && s.r.IntN(4) > 0 {
+		if w := s.door.Items["wind"]; now.Sub(w.At) > 50*time.Minute && s.r.IntN(2) > 0 {
 			return "read wind 3", true
 		}
 		for _, id := range []string{"zone", "company"} {

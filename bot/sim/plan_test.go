@@ -95,8 +95,8 @@ func (p *plan) session(r *rand.Rand, at time.Duration, site int) {
 			p.add(r, at, trouble, site, 0)
 		}
 		at += time.Duration(10+r.IntN(200)) * time.Second
-		if r.IntN(15) == 0 {
-			at += time.Duration(r.IntN(40)) * time.Minute
+		if r.IntN(12) == 0 {
+			at += time.Duration(r.IntN(100)) * time.Minute
 		}
 	}
 }

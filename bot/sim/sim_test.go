@@ -28,7 +28,7 @@ var (
 )
 
 // readingCounts is how long a reading counts for what comes after it.
-const readingCounts = 1000 * time.Hour
+const readingCounts = 4 * time.Hour
 
 func TestMain(m *testing.M) {
 	debug.SetGCPercent(400) // much is made and little kept
