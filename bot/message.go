@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/jobs"
 )
 
@@ -70,14 +71,7 @@ type Post struct {
 	Text    string      // complete, as plain text
 	Answer  *ask.Answer // the same in parts; nil for help
 	Buttons []Button
-	Picture *Picture
-}
-
-// Picture is an image that a post shows.
-type Picture struct {
-	Name string // of its file
-	Alt  string // what it shows, in words
-	PNG  []byte
+	Picture *draw.Drawing // nil for none; put into the adapter's format, and its reader's language, by the adapter
 }
 
 // Kept returns the message as it is kept until it is dealt with.

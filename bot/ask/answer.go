@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"heelpost/bot/draw"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -76,6 +77,8 @@ type Answer struct {
 	Notes    []say.Text
 	Need     []string // inputs that are missing
 	Error    say.Text // what was not understood or is refused, or what is asked back
+
+	Picture *draw.Drawing // what shows it, drawn from its values; nil where none would help
 
 	Open     *Open // how a reply completes the question
 	inches   bool  // it is told in inches

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"heelpost/bot/draw"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -67,6 +68,35 @@ func (k *Inquiry) SetOut(d calc.Dimension) say.Text {
 	}
 	return say.F("%s, down to %s", k.Figure(exact), text(d.SetOut))
 }
+
+// Measure returns a length as a picture shows it: told in the asker's unit
+// alone, as there is no room for two.
+func (k *Inquiry) Measure(l calc.Length) draw.Measure {
+	if k.Q.Inches {
+		return draw.Measure{Length: l, Told: say.Plain(lex.InchText(l))}
+	}
+	return draw.Measure{Length: l, Told: say.Plain(l.Short())}
+}
+
+// Known returns the measure of a length that may not be known: 0 is not.
+func (k *Inquiry) Known(l calc.Length) draw.Measure {
+	if l == 0 {
+		return draw.Measure{}
+	}
+	return k.Measure(l)
+}
+
+// Peek returns a length that was given, by the asker or by the door, and does not
+// count as taking it; 0 if none was.
+func (k *Inquiry) Peek(in *Input) calc.Length {
+	if v := k.Q.Named(in); v != nil && v.Num != nil {
+		return v.Num.Length
+	}
+	return k.Door[in.Name].Length
+}
+
+// Draw gives the answer its picture.
+func (k *Inquiry) Draw(s draw.Subject) { k.A.Picture = s.Drawing() }
 
 // Has reports whether an input was given, by the asker or by the door.
 func (k *Inquiry) Has(in *Input) bool {
@@ -312,7 +342,7 @@ func (k *Inquiry) Refuse(err error) {
 	default:
 		k.A.Error = say.Of(err)
 	}
-	k.A.Results = nil
+	k.A.Results, k.A.Picture = nil, nil
 }
 
 // sentence says which quantity broke which bound, in the asker's unit.

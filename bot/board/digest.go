@@ -27,7 +27,7 @@ func Digest(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 		// Missed, and nobody is at work to read it: it folds into the next.
 		return bot.Post{}, d.Recurring(n), nil
 	}
-	stages, err := Stages(ctx, d, site, 1, now)
+	stages, picture, err := Stages(ctx, d, site, 1, now)
 	if err != nil {
 		return bot.Post{}, nil, err
 	}
@@ -39,7 +39,7 @@ func Digest(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 		lines = append(lines, say.F("the bot was away: this stands for %s more", missed))
 	}
 	text := say.Lines(append([]say.Text{stages}, lines...)...)
-	post := bot.Post{Channel: site.Channels[0], Kind: bot.KindBoard, Text: d.Language.Say(text)}
+	post := bot.Post{Channel: site.Channels[0], Kind: bot.KindBoard, Text: d.Language.Say(text), Picture: picture}
 	next, ok := site.Digests.Next(now, site.Zone)
 	if !ok {
 		return post, nil, nil

@@ -8,12 +8,15 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
 	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/bot/script"
 )
@@ -32,6 +35,7 @@ type Chat struct {
 	JSON     bool                             // posts are shown as JSON, a line each
 	Language *say.Language                    // of what is said; nil for English
 	Fixed    bool                             // the clock can't be moved
+	Pictures string                           // folder into which pictures are drawn; "" for none
 	Reload   func(context.Context) []say.Text // takes changed files into use and says what is wrong with them; may be nil
 
 	now    time.Time
@@ -397,6 +401,10 @@ func (c *Chat) show(p bot.Post) error {
 		}
 		c.shown[button{p.Thread, strings.ToLower(b.Label)}] = b
 	}
+	picture, err := c.paint(p.Picture)
+	if err != nil {
+		return err
+	}
 	switch {
 	case c.JSON:
 		e := json.NewEncoder(c.Screen.Out)
@@ -406,7 +414,20 @@ func (c *Chat) show(p bot.Post) error {
 		_, err := io.WriteString(c.Screen.Out, p.Script())
 		return err
 	}
-	return c.Screen.Post(p)
+	if err := c.Screen.Post(p); err != nil || picture == "" {
+		return err
+	}
+	return c.Screen.Text(c.Language.Say(say.F("the picture is in %s", picture)))
+}
+
+// paint draws a picture into the folder for them, and returns its file; "" if
+// there is none.
+func (c *Chat) paint(d *draw.Drawing) (string, error) {
+	if d == nil || c.Pictures == "" {
+		return "", nil
+	}
+	file := filepath.Join(c.Pictures, d.File(c.Language, "png"))
+	return file, os.WriteFile(file, d.PNG(c.Language, draw.Light), 0o644)
 }
 
 // Outbox takes the posts of a desk, for a terminal to show.

@@ -16,9 +16,10 @@ func (e *Request) board(text string) error {
 	fields, page := pageOf(strings.Fields(text))
 	filter := strings.Join(fields, " ")
 	if filter == "" {
-		text, err := board.Stages(e.Ctx, e.Desk, e.Site, page, e.Msg.At)
+		text, picture, err := board.Stages(e.Ctx, e.Desk, e.Site, page, e.Msg.At)
 		if err == nil {
 			e.Say(bot.KindBoard, text)
+			e.Posts[len(e.Posts)-1].Picture = picture
 		}
 		return err
 	}

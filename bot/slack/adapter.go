@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/slack-go/slack"
@@ -83,8 +84,10 @@ type Adapter struct {
 	mu   sync.Mutex
 	told map[string]time.Time // by channel: when the store last failed what was said there; tellOutage tells a channel once
 
-	reads map[spot]*reading // that others can join
-	reach reach
+	reads    map[spot]*reading // that others can join
+	pictures sync.Map          // by the name of their file: Slack's id of it
+	known    atomic.Int64      // how many they are, at most
+	reach    reach
 }
 
 // errRevoked ends a process: nothing that it could do would mend it.

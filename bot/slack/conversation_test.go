@@ -17,8 +17,10 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"heelpost/bot"
+	"heelpost/bot/order"
 	"heelpost/bot/script"
 	"heelpost/bot/slack/fake"
+	"heelpost/bot/verb"
 	"heelpost/jobs/redis"
 )
 
@@ -198,7 +200,7 @@ func (c *exchange) say(l *script.ScriptLine) {
 			}
 		}
 	}
-	if thread == "" && c.waits(user) { // what was asked back stands in a thread, and so does the reply
+	if thread == "" && c.waits(user, text) { // what was asked back or answered stands in a thread, and so does what goes on from it
 		thread = c.last[user]
 	}
 	ts := c.Say(doors, user, mention+text, thread)
@@ -208,9 +210,13 @@ func (c *exchange) say(l *script.ScriptLine) {
 	c.handled()
 }
 
-// waits reports whether a question waits for somebody where they spoke last.
-func (c *exchange) waits(user string) bool {
-	m := bot.Message{At: c.now, Person: c.a.person(doors, user), Channel: doors, Under: spot{doors, c.last[user]}.String()}
+// waits reports whether a question waits for somebody where they spoke last, or
+// was answered there and a text that names no other goes on from it.
+func (c *exchange) waits(user, text string) bool {
+	if o, _ := order.FindOrder(text); o == nil && verb.Questions.VerbIn(text) == nil {
+		text = "and " + text
+	}
+	m := bot.Message{Text: text, At: c.now, Person: c.a.person(doors, user), Channel: doors, Under: spot{doors, c.last[user]}.String()}
 	waits, err := c.a.bot.Waits(c.t.Context(), m)
 	if err != nil {
 		c.t.Fatal(err)

@@ -21,6 +21,7 @@ const (
 	maxHeader  = 150
 	maxActions = 25
 	maxButton  = 75
+	maxFileAlt = 1000
 	maxValue   = 2000
 )
 

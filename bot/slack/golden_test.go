@@ -66,9 +66,7 @@ func answered(question string) bot.Post {
 }
 
 func (g *gallery) answers() {
-	drawn := answered("gap t=46 s=75 w=1040")
-	drawn.Picture = &bot.Picture{Name: "heel.png", Alt: "the leaf from above: heel gap 6 mm, lead gap 3 mm"}
-	g.add("answer", message(nil, drawn, orchard, "F0HEEL"))
+	g.add("answer", message(nil, answered("gap t=46 s=75 w=1040"), orchard, "F0HEEL"))
 	g.add("answer-checks", message(nil, answered("clear opening 1054 with 46 thick at 75 setback"), orchard, ""))
 	g.add("answer-corrected", message(nil, answered("GAP THIKNESS 46 SETBAKC 75"), orchard, ""))
 	g.add("answer-leaf", message(nil, answered("leaf widths 1055 1054 1053 heights 2310 2311 2312 gap 7 top 12 bottom 8 diagonals 2540 2536 thickness 46 lift 9"), orchard, ""))

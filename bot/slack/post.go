@@ -14,6 +14,7 @@ import (
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -57,6 +58,18 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	ref, err := a.show(ctx, at, p, fileID)
+	if fileID != "" && code(err) == "invalid_blocks" { // it was refused, so nothing stands there
+		a.Log.Warn("slack does not show a picture: the answer goes without it", "error", redacted(err))
+		a.pictures.Delete(p.Picture.File(a.Language, "png"))
+		return a.show(ctx, at, p, "")
+	}
+	return ref, err
+}
+
+// show posts a post at its spot, with the picture that Slack keeps as fileID.
+func (a *Adapter) show(ctx context.Context, at spot, p bot.Post, fileID string) (string, error) {
+	var err error
 	whole := message(a.Language, p, a.people(p), fileID)
 	all := pages(a.Language, whole)
 	since := p.At
@@ -360,25 +373,46 @@ func (a *Adapter) Find(ctx context.Context, p bot.Post) (string, bool, error) {
 }
 
 // picture uploads a post's picture, waits until Slack has it, and returns its
-// id, "" without one. The message that shows it is what shares it.
+// id, "" without one. The message that shows it is what shares it. The same
+// picture is uploaded once while the process lives: after that another try costs
+// no more than a file that nobody sees.
 func (a *Adapter) picture(ctx context.Context, p bot.Post) (string, error) {
 	if p.Picture == nil {
 		return "", nil
 	}
-	id, err := a.upload(ctx, p.Picture)
+	name := p.Picture.File(a.Language, "png")
+	if id, ok := a.pictures.Load(name); ok {
+		return id.(string), nil
+	}
+	id, err := a.upload(ctx, name, p.Picture)
 	if limited, ok := errors.AsType[*jobs.SendError](err); err != nil && (!ok || limited.Fault != jobs.Limited) {
 		a.Log.Warn("an answer goes without its picture", "error", redacted(err))
 		return "", nil // the text is complete without it
 	}
+	if err == nil {
+		a.remember(name, id)
+	}
 	return id, err
 }
 
-func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
+// mostPictures is how many uploaded pictures are known at once.
+const mostPictures = 1000
+
+func (a *Adapter) remember(name, id string) {
+	if a.known.Add(1) > mostPictures {
+		a.pictures.Clear()
+		a.known.Store(1)
+	}
+	a.pictures.Store(name, id)
+}
+
+func (a *Adapter) upload(ctx context.Context, name string, d *draw.Drawing) (string, error) {
+	png := string(d.PNG(a.Language, draw.Light))
 	if err := a.paceMethod(ctx, "files.getUploadURLExternal"); err != nil {
 		return "", err
 	}
-	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: string(p.PNG), Filename: p.Name, FileSize: len(p.PNG),
-		AltTxt: oneLine(p.Alt), Title: p.Name})
+	f, err := a.api.UploadFileContext(ctx, slack.UploadFileParameters{Content: png, Filename: name, FileSize: len(png),
+		AltTxt: plainText(a.Language.Say(d.Alt()), maxFileAlt).Text, Title: name})
 	if err != nil {
 		return "", a.classified(ctx, "files.getUploadURLExternal", err)
 	}
@@ -396,5 +430,5 @@ func (a *Adapter) upload(ctx context.Context, p *bot.Picture) (string, error) {
 		case <-time.After(pause):
 		}
 	}
-	return "", fmt.Errorf("slack has not made the picture %s ready", p.Name)
+	return "", fmt.Errorf("slack has not made the picture %s ready", name)
 }

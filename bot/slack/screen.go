@@ -46,7 +46,7 @@ func message(in *say.Language, p bot.Post, who users, fileID string) screen {
 		s.lines[0].spans = append(slices.Clone(called), s.lines[0].spans...)
 	}
 	if fileID != "" && p.Picture != nil {
-		s.lines = slices.Insert(s.lines, afterResult(s.lines), line{role: picture, spans: []span{{text: oneLine(p.Picture.Alt), file: fileID}}})
+		s.lines = slices.Insert(s.lines, afterResult(s.lines), line{role: picture, spans: []span{{text: oneLine(in.Say(p.Picture.Alt())), file: fileID}}})
 	}
 	s.Text = spansText(called) + slackutilsx.EscapeMessage(text)
 	s.buttons = buttons(p)

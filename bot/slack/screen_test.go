@@ -303,7 +303,6 @@ func TestMessage_Answers(t *testing.T) {
 	}
 	for _, q := range questions {
 		p := (&talk.Bot{}).Reply(&bot.Message{Person: "ana"}, talk.Ask(q))
-		p.Picture = &bot.Picture{Alt: "the heel as it turns"}
 		for _, s := range []screen{message(nil, p, orchard, "F0HEEL"), ephemeral(nil, p, q)} {
 			all := pages(nil, s)
 			if len(all) != 1 {
@@ -384,7 +383,7 @@ func TestEphemeral_Share(t *testing.T) {
 // A pressed message, as Slack hands it back, keeps its text and picture and
 // loses its buttons.
 func TestPressed(t *testing.T) {
-	p := bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindReminder, Text: "@ana visit v1 is now <!channel>", Picture: &bot.Picture{Alt: "the door"},
+	p := bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindReminder, Text: "@ana visit v1 is now <!channel>", Picture: talk.Ask("gap 54 60").Picture,
 		Buttons: []bot.Button{{Label: "Done", Say: "done v1"}}}
 	s := message(nil, p, orchard, "F0DOOR")
 	data, err := json.Marshal(slack.Blocks{BlockSet: s.Blocks})

@@ -2,6 +2,7 @@ package talk_test
 
 import (
 	"bytes"
+	"html"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -15,6 +16,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"heelpost/bot"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/bot/say/keys"
 	"heelpost/bot/talk"
@@ -93,12 +95,26 @@ func TestAsk_translated(t *testing.T) {
 			was, is := (&talk.Bot{}).Reply(&m, talk.Ask(text)), (&talk.Bot{Language: language}).Reply(&m, talk.Ask(text))
 			typed := strings.Join(word.FindAllString(little.ReplaceAllString(text, ""), -1), "\n")
 			samePost(t, was.Text, is.Text, text+"\n"+typed+typable(t, []string{asPost(was.Text)}))
+			if was.Picture != nil && asked%10 == 0 {
+				samePost(t, labels(was.Picture, nil), labels(is.Picture, language), "mm\nin")
+			}
 		}
 	}
 	if asked < 1000 {
 		t.Errorf("%d questions, want 1000 at least", asked)
 	}
 }
+
+// labels are what stands in a picture, and what it shows in words.
+func labels(d *draw.Drawing, l *say.Language) string {
+	var all []string
+	for _, m := range svgText.FindAllStringSubmatch(string(d.SVG(l, draw.Light)), -1) {
+		all = append(all, html.UnescapeString(m[1]))
+	}
+	return strings.Join(all, "\n")
+}
+
+var svgText = regexp.MustCompile(`(?:<text[^>]*|<title)>([^<]*)<`)
 
 // replayed is what a conversation has come to.
 type replayed struct {

@@ -154,7 +154,7 @@ func (b *Bot) Reply(m *bot.Message, a *ask.Answer) bot.Post {
 		kind = bot.KindAsk
 	}
 	p := m.Reply(kind, b.Language.Say(a.Text()))
-	p.Answer = a
+	p.Answer, p.Picture = a, a.Picture
 	return p
 }
 

@@ -73,6 +73,12 @@ func State(j *jobs.Job, now time.Time) say.Text {
 	return say.Join(" · ", parts...)
 }
 
+// IsHeld reports whether what comes next at a door waits for a hold point.
+func IsHeld(j *jobs.Job) bool {
+	items, i, _ := j.Upcoming()
+	return i >= 0 && len(jobs.Holds(items, items[i].Stage)) > 0
+}
+
 // comesNext tells shortly what comes next at a door, and what was passed over.
 func comesNext(j *jobs.Job) say.Text {
 	items, i, passed := j.Upcoming()

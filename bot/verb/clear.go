@@ -69,6 +69,11 @@ func answerClear(k *ask.Inquiry) {
 	k.Result("lead_radius", c.LeadRadius)
 	k.Result("heel_radius", c.HeelRadius)
 	workClear(k, &in, &c)
+	in.Turn.Width = c.Width
+	p := planOf(k, &in.Turn)
+	p.GapHeel, p.GapLead, p.Opening = k.Measure(in.GapHeel), k.Measure(in.GapLead), k.Measure(in.Opening)
+	p.Clear, p.Stop, p.Growth, p.Free = k.Measure(c.Clear.SetOut), in.StopWidth, k.Measure(c.HeelGrowth), k.Measure(max(0, in.GapHeel-c.HeelGrowth))
+	k.Draw(p)
 	opened(k, &in, &c)
 	if in.Turn.Angle < calc.RightAngle {
 		k.Note("published clear widths are taken at 90°: at %s not measurable by these rules", lex.DegreeText(in.Turn.Angle))

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -62,6 +63,10 @@ func tellLog(k *ask.Inquiry, a *calc.Adhesive, stretches []calc.Stretch, counted
 	for _, s := range stretches {
 		k.Working("%s at %s go %s times as fast as at %s", s.For, s.T, calc.Number(math.Floor(a.Rate(s.T)*1000)/1000), a.Ref)
 	}
+	d := draw.Cure{Reference: say.Plain(a.Ref.String()), Base: say.Plain(a.Base.String()), Counted: say.Plain(calc.Hours(down).String()), Share: float64(counted / a.Base)}
+	for _, s := range stretches {
+		d.Stretches = append(d.Stretches, draw.Stretch{Hours: float64(s.For), Rate: a.Rate(s.T), Warmth: say.Plain(s.T.String()), Lasts: say.Plain(s.For.String())})
+	}
 	k.NumberResult("equivalent_hours", down, float64(counted), "h", calc.Hours(down).String())
 	k.NumberResult("progress", share, float64(100*counted/a.Base), "%", calc.Percent(share).String())
 	if counted >= a.Base {
@@ -72,8 +77,11 @@ func tellLog(k *ask.Inquiry, a *calc.Adhesive, stretches []calc.Stretch, counted
 		k.NumberResult("hours_left", told, left, "h", hoursText(told))
 		k.HideLast()
 		k.Headline("%s more if it stays at %s or above", hoursText(told), next)
+		d.Stretches = append(d.Stretches, draw.Stretch{Hours: told, Rate: a.Rate(next), Warmth: say.Plain(next.String()), Lasts: say.Plain(hoursText(told)), Assumed: true})
 		k.Working("that is worth %s of the %s; the rest at %s takes %s", calc.Hours(down), a.Base, next, hoursText(told))
 	}
+	d.End = k.A.Headline
+	k.Draw(d)
 	if len(a.Table) == 0 {
 		k.Source("twice the time for every 10 K below the reference temperature: from memory")
 	} else {

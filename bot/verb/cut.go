@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -63,6 +64,7 @@ func answerCut(k *ask.Inquiry) {
 	for i := range plan.Patterns {
 		workBar(k, &plan.Patterns[i])
 	}
+	drawCut(k, &plan, in.Kerf)
 	if plan.Proven {
 		k.Source("no plan takes less stock, of these none fewer bars: proven by linear programming with cuts made on demand (Gilmore and Gomory 1961, from memory)")
 	} else {
@@ -102,4 +104,20 @@ func workBar(k *ask.Inquiry, p *calc.CutPattern) {
 		all = append(all, say.F("%s × %s", c.Count, k.Figure(c.Length)))
 	}
 	k.Working("%s × %s: %s; %s left of each", p.Bars, k.Figure(p.Stock), say.List(all...), k.Show(p.Offcut))
+}
+
+// drawCut draws the bars as they are cut.
+func drawCut(k *ask.Inquiry, plan *calc.CutPlan, kerf calc.Length) {
+	b := draw.Bars{Kerf: k.Measure(kerf)}
+	for i := range plan.Patterns {
+		p := &plan.Patterns[i]
+		bar := draw.Bar{Count: p.Bars, Stock: k.Measure(p.Stock), Offcut: k.Measure(p.Offcut)}
+		for _, c := range p.Pieces {
+			for range c.Count {
+				bar.Pieces = append(bar.Pieces, draw.Measure{Length: c.Length, Told: say.Plain(k.Figure(c.Length))})
+			}
+		}
+		b.Bars = append(b.Bars, bar)
+	}
+	k.Draw(b)
 }

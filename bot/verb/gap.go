@@ -55,6 +55,13 @@ func answerGap(k *ask.Inquiry) {
 		k.Note("this is the least that turns: the door's own heel gap is %s, as its opening leaves it", k.ShowOwn(own.Length))
 	}
 	workGap(k, &turn, &g, c)
+	p := planOf(k, &turn)
+	p.GapHeel, p.Growth, p.Free = k.Measure(g.HeelGap.SetOut), k.Measure(g.HeelGrowth), k.Measure(g.HeelGap.SetOut-g.HeelGrowth)
+	if w > 0 {
+		p.GapHeel, p.GapLead, p.Opening = k.Measure(g.EvenGap), k.Measure(g.EvenGap), k.Measure(g.OpeningWidth.SetOut)
+		p.Free = k.Measure(g.EvenGap - g.HeelGrowth)
+	}
+	k.Draw(p)
 	if !spread(k, &turn, &g, c, step) {
 		return
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -56,6 +57,9 @@ func answerLevel(k *ask.Inquiry) {
 		return
 	}
 	tellLevel(k, &in, &l)
+	if in.DX == 0 && in.DY == 0 { // else the foot rises and sinks as the leaf turns
+		drawLevel(k, &in, &l)
+	}
 	k.Source("straight lines between the readings, the leaf a straight line that turns about its axis: plane geometry")
 	k.Caution("what was not read is not known: mark the arc on the floor and read every hump on it; try the leaf by hand, slowly, before it is let go, and keep feet out from under it")
 }
@@ -121,4 +125,17 @@ func tellLevel(k *ask.Inquiry, in *calc.LevelInput, l *calc.Level) {
 			k.Note("the floor under the leading part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
 		}
 	}
+}
+
+// drawLevel draws the floor under the leaf's path.
+func drawLevel(k *ask.Inquiry, in *calc.LevelInput, l *calc.Level) {
+	f := draw.Floor{At: l.At, Lead: !l.Heel && l.R > (in.Width-in.Setback)*3/4, Told: k.A.Headline}
+	for _, ray := range in.Rays {
+		r := draw.FloorReading{At: ray.At, Edge: k.Measure(ray.Points[len(ray.Points)-1].Z), Foot: in.ZLead + in.GapLead}
+		if len(ray.Points) > 1 {
+			r.Mid = k.Measure(ray.Points[0].Z)
+		}
+		f.Readings = append(f.Readings, r)
+	}
+	k.Draw(f)
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -87,6 +88,7 @@ func answerMargins(k *ask.Inquiry) {
 		return
 	}
 	tellMargins(k, &in, &m)
+	drawMargins(k, &in, &m)
 	k.Source("the leaf as a plane figure turned by a small angle; the least worst difference by linear programming")
 	k.Caution("move the pivots a little at a time and read the gaps again; prop the leaf whenever a pivot is loosened, and keep hands out of the gaps; the hardware maker's instructions say which screws may be turned")
 	k.Caution(trapCaution)
@@ -188,21 +190,11 @@ func takeScrews(k *ask.Inquiry, in *calc.MarginsInput) {
 func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 	round := func(l calc.Length) calc.Length { return l.Nearest(calc.Millimetre / 100) }
 	var moves []say.Text
-	for _, move := range []struct {
-		name, forth, back string
-		by                calc.Length
-	}{
-		{"move_floor", "floor pivot %s towards the leading jamb", "floor pivot %s towards the heel jamb", m.Floor.By},
-		{"move_head", "head pivot %s towards the leading jamb", "head pivot %s towards the heel jamb", m.Head.By},
-		{"move_height", "leaf %s up", "leaf %s down", m.Height.By},
-	} {
+	for _, move := range movesOf(m) {
 		k.Result(move.name, calc.Dimension{Exact: move.by, SetOut: round(move.by)})
 		k.HideLast() // the headline has them
-		switch by := round(move.by); {
-		case by > 0:
-			moves = append(moves, say.F(move.forth, k.Show(by)))
-		case by < 0:
-			moves = append(moves, say.F(move.back, k.Show(-by)))
+		if told := move.told(k.Show(round(move.by).Abs())); !told.IsZero() {
+			moves = append(moves, told)
 		}
 	}
 	k.Result("worst_before", calc.Dimension{Exact: m.WorstBefore, SetOut: round(m.WorstBefore)})
@@ -216,6 +208,50 @@ func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 	for _, why := range m.Why {
 		k.Note(whyNot[why])
 	}
+}
+
+// pivotMove is how far a pivot, or the leaf, is moved: keys of how that is told.
+type pivotMove struct {
+	name, forth, back string
+	by                calc.Length
+}
+
+func movesOf(m *calc.Margins) [3]pivotMove {
+	return [3]pivotMove{
+		{"move_floor", "floor pivot %s towards the leading jamb", "floor pivot %s towards the heel jamb", m.Floor.By},
+		{"move_head", "head pivot %s towards the leading jamb", "head pivot %s towards the heel jamb", m.Head.By},
+		{"move_height", "leaf %s up", "leaf %s down", m.Height.By},
+	}
+}
+
+// told tells the move by how far it is; nothing where it is none.
+func (p *pivotMove) told(far string) say.Text {
+	switch by := p.by.Nearest(calc.Millimetre / 100); {
+	case by > 0:
+		return say.F(p.forth, far)
+	case by < 0:
+		return say.F(p.back, far)
+	}
+	return say.Text{}
+}
+
+// drawMargins draws the leaf as it hangs, and which way to move what.
+func drawMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
+	gaps := func(top, bottom calc.EdgeGaps) draw.Corners {
+		return draw.Corners{HeelTop: k.Measure(top.Heel), LeadTop: k.Measure(top.Lead), HeelBottom: k.Measure(bottom.Heel), LeadBottom: k.Measure(bottom.Lead)}
+	}
+	e := draw.Elevation{Read: gaps(in.Top, in.Bottom), After: gaps(m.Top, m.Bottom)}
+	if in.Target.Heel == in.Target.Lead {
+		e.Targets = say.F("wanted: %s", k.Measure(in.Target.Heel).Told)
+	} else {
+		e.Targets = say.F("wanted: heel %s, lead %s", k.Measure(in.Target.Heel).Told, k.Measure(in.Target.Lead).Told)
+	}
+	moves := movesOf(m)
+	for i, s := range [...]*draw.Shift{&e.Floor, &e.Head, &e.Height} {
+		far := k.Measure(moves[i].by.Nearest(calc.Millimetre / 100).Abs())
+		*s = draw.Shift{Forth: moves[i].by > 0, Told: moves[i].told(far.Told.String())}
+	}
+	k.Draw(e)
 }
 
 // whyNot says what keeps the margins from getting better: keys.

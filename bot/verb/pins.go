@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -149,9 +150,33 @@ func tellPins(k *ask.Inquiry, in *calc.PinsInput, r *calc.PinsResult) {
 		return
 	}
 	k.Working("hole: %s recess + %s pin + %s allowance + %s point = %s", k.Figure(in.Recess), k.Figure(c.Length), k.Figure(in.Allowance), k.Figure(point), k.SetOut(c.Hole))
+	drawPin(k, in, r, point)
 	if in.HasPipe {
 		k.Working("cover: %s − %s = %s left, at least %s", k.Figure(in.Pipe), k.Figure(c.Hole.SetOut), k.Show(c.CoverLeft.SetOut), k.Show(r.Margin))
 	}
+}
+
+// drawPin draws the section through the chosen pin's hole.
+func drawPin(k *ask.Inquiry, in *calc.PinsInput, r *calc.PinsResult, point calc.Length) {
+	c := &r.Choice
+	d := draw.Drill{Tip: k.Measure(c.Hole.SetOut), Point: point, Bit: in.Pins[c.Pin].Hole, Pin: k.Measure(c.Length), From: in.Recess}
+	for _, l := range in.Layers {
+		layer := draw.Layer{Measure: k.Measure(l.Thickness), Name: soundLayer.Said(), Weak: !l.Sound}
+		if layer.Weak {
+			layer.Name = weakLayer.Said()
+		}
+		d.Floor = append(d.Floor, layer)
+	}
+	switch {
+	case in.HasPipe:
+		d.Pipe = k.Measure(in.Pipe)
+	case in.HasBack:
+		d.Pipe, d.Back = k.Measure(in.Back), true
+	}
+	if d.Pipe.Known() {
+		d.Left = k.Measure(c.CoverLeft.SetOut)
+	}
+	k.Draw(d)
 }
 
 // pinReasons say what is against a pin: keys.

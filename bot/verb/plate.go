@@ -2,6 +2,7 @@ package verb
 
 import (
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -58,6 +59,8 @@ func answerPlate(k *ask.Inquiry) {
 	if !plateLine(k, in.Step) {
 		return
 	}
+	k.Draw(draw.Plan{Thickness: k.Known(k.Peek(thickness)), Setback: k.Measure(in.Setback), GapHeel: k.Measure(in.Gap),
+		Plate: k.Measure(p.Centre.SetOut), Far: k.Known(p.Far.SetOut)})
 	k.Source("distances along one line")
 	k.Caution(plumbUp)
 	k.Caution(locate)

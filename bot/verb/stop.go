@@ -2,6 +2,7 @@ package verb
 
 import (
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -95,6 +96,7 @@ func answerStop(k *ask.Inquiry) {
 	k.Result(name, m.Mark)
 	k.Plain("tip_depth", m.Tip)
 	workStop(k, &in, &m)
+	drawStop(k, &in, &m)
 	if m.Point > 0 {
 		k.Plain("point_length", m.Point)
 		k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry")
@@ -141,6 +143,25 @@ func workCover(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
 		k.Assume(ask.Given{Name: margin.Name, Length: m.Margin, Shown: shown}, say.F("margin %s", shown))
 		k.Source("margins of 10 mm over pipes and of 30 mm or two diameters before a back face: from memory")
 	}
+}
+
+// drawStop draws the section through the hole.
+func drawStop(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
+	d := draw.Drill{Tip: k.Measure(m.Tip), Mark: k.Measure(m.Mark.SetOut), Point: m.Point, Bit: in.Bit}
+	if in.Template > 0 {
+		d.Above = append(d.Above, draw.Layer{Measure: k.Measure(in.Template), Name: template.Said()})
+	}
+	if in.Covering > 0 {
+		d.Above = append(d.Above, draw.Layer{Measure: k.Measure(in.Covering), Name: covering.Said()})
+	}
+	if in.HasCover {
+		below := in.Cover
+		if m.Deducted {
+			below -= in.Covering
+		}
+		d.Pipe, d.Back, d.Left = k.Measure(below), in.CoverTo == calc.Back, k.Measure(m.CoverLeft.SetOut)
+	}
+	k.Draw(d)
 }
 
 // noPin refuses a hole that was not asked for by its depth in a door that can

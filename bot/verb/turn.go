@@ -2,6 +2,7 @@ package verb
 
 import (
 	"heelpost/bot/ask"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -23,6 +24,16 @@ func takeTurn(k *ask.Inquiry) calc.Turn {
 	t.Offset = takeOffset(k)
 	t.Heel, t.Lead = takeEdges(k)
 	return t
+}
+
+// planOf is the leaf as the plan draws it, its gaps still to come.
+func planOf(k *ask.Inquiry, t *calc.Turn) draw.Plan {
+	p := draw.Plan{Thickness: k.Measure(t.Thickness), Setback: k.Measure(t.Setback), Width: k.Known(t.Width),
+		Offset: t.Offset.E, Heel: t.Heel, Lead: t.Lead, Angle: t.Angle}
+	if t.Swing == calc.BothWays || !t.Offset.Signed {
+		p.Offset = p.Offset.Abs() // the worse side is what the heel gap is for
+	}
+	return p
 }
 
 // takeOffset takes the offset and its side: the sign, or the word for it.

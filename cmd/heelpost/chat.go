@@ -40,10 +40,11 @@ func (p *places) AfterApply() (err error) {
 
 type chatCmd struct {
 	places
-	Script string `help:"Replay a conversation from a file, - for standard input." placeholder:"FILE"`
-	JSON   bool   `help:"Show each post as JSON, a line each." name:"json"`
-	As     string `help:"Who you are; by default the site's first crew member." placeholder:"NAME"`
-	Site   string `help:"The site you are at; by default the first one." placeholder:"ID"`
+	Script   string `help:"Replay a conversation from a file, - for standard input." placeholder:"FILE"`
+	JSON     bool   `help:"Show each post as JSON, a line each." name:"json"`
+	As       string `help:"Who you are; by default the site's first crew member." placeholder:"NAME"`
+	Pictures string `help:"Folder into which pictures are drawn, as PNG." type:"existingdir"`
+	Site     string `help:"The site you are at; by default the first one." placeholder:"ID"`
 }
 
 // Run holds a conversation.
@@ -65,7 +66,7 @@ func (c *chatCmd) Run(ctx context.Context, s *streams) error {
 		in = f
 	}
 	chat := &console.Chat{Outbox: &console.Outbox{}, Screen: newScreen(s.language, s.out), Language: s.language, You: c.As, Zone: time.UTC,
-		Session: "c" + strconv.FormatInt(time.Now().UnixNano(), 36), Script: c.Script != "", JSON: c.JSON, Fixed: c.Redis != ""}
+		Session: "c" + strconv.FormatInt(time.Now().UnixNano(), 36), Script: c.Script != "", JSON: c.JSON, Pictures: c.Pictures, Fixed: c.Redis != ""}
 	store, err := c.open(ctx)
 	if err != nil {
 		return err

@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"runtime/debug"
 	"slices"
 	"strings"
@@ -20,6 +21,7 @@ import (
 
 	"heelpost/bot/ask"
 	"heelpost/bot/console"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/bot/talk"
 )
@@ -115,8 +117,10 @@ func version() say.Text {
 }
 
 type askCmd struct {
-	JSON bool     `help:"Answer in JSON: lengths in mm, angles in degrees." name:"json"`
-	Text []string `arg:"" help:"The question, in words. No flags after its first word." passthrough:"partial"`
+	JSON    bool     `help:"Answer in JSON: lengths in mm, angles in degrees." name:"json"`
+	Picture string   `help:"Draw the answer into this file: .svg, .png or .pdf by its name." placeholder:"FILE"`
+	Dark    bool     `help:"Draw it for a dark screen."`
+	Text    []string `arg:"" help:"The question, in words. No flags after its first word." passthrough:"partial"`
 }
 
 // Run answers one question.
@@ -125,8 +129,15 @@ func (a *askCmd) Run(s *streams) error {
 	if len(words) > 0 && words[0] == "--" {
 		words = words[1:]
 	}
-	if slices.Contains(words, "--json") {
-		s.complain(say.F("put --json before the question"))
+	for _, flag := range [...]string{"--json", "--picture", "--dark"} {
+		if slices.Contains(words, flag) {
+			s.complain(say.F("put %s before the question", flag))
+			return errTheirs
+		}
+	}
+	write, err := painter(a.Picture, a.Dark)
+	if err != nil {
+		s.complain(err)
 		return errTheirs
 	}
 	text := strings.Join(words, " ")
@@ -136,7 +147,6 @@ func (a *askCmd) Run(s *streams) error {
 	if ok {
 		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n"))}
 	}
-	var err error
 	switch {
 	case ok && !a.JSON:
 		err = screen.Text(help)
@@ -147,10 +157,49 @@ func (a *askCmd) Run(s *streams) error {
 	default:
 		err = newScreen(s.language, s.err).Answer(answer)
 	}
+	if err == nil && a.Picture != "" && answer.OK() {
+		err = a.paint(s, write, answer.Picture)
+	}
 	if err == nil && !answer.OK() {
 		return errTheirs
 	}
 	return err
+}
+
+// paint writes the picture of an answer into its file, and says where, unless
+// programs read the answer.
+func (a *askCmd) paint(s *streams, write func(*draw.Drawing, *say.Language) []byte, d *draw.Drawing) error {
+	if d == nil {
+		s.complain(say.F("this answer has no picture"))
+		return errTheirs
+	}
+	if err := os.WriteFile(a.Picture, write(d, s.language), 0o644); err != nil {
+		return err
+	}
+	if !a.JSON {
+		s.tell(say.F("the picture is in %s", a.Picture))
+	}
+	return nil
+}
+
+// painter returns what draws into a file of the given name.
+func painter(file string, dark bool) (func(*draw.Drawing, *say.Language) []byte, error) {
+	theme := draw.Light
+	if dark {
+		theme = draw.Dark
+	}
+	switch strings.ToLower(filepath.Ext(file)) {
+	case ".svg":
+		return func(d *draw.Drawing, l *say.Language) []byte { return d.SVG(l, theme) }, nil
+	case ".png":
+		return func(d *draw.Drawing, l *say.Language) []byte { return d.PNG(l, theme) }, nil
+	case ".pdf":
+		return (*draw.Drawing).PDF, nil
+	}
+	if file == "" {
+		return nil, nil
+	}
+	return nil, say.F("%s: a picture's file ends in .svg, .png or .pdf", file)
 }
 
 // newScreen returns a screen on w, plain unless w is a terminal.

@@ -148,14 +148,17 @@ var allowed = map[string][]string{
 		"github.com/alicebob/miniredis/v2", // the Redis inside the process, for conversations and tests
 	},
 	// The rooms of bot, bottom up: each imports only rooms above it in this list.
-	"bot/say":      {},
-	"bot/lex":      {"heelpost/calc"},
-	"bot/ask":      {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
-	"bot/verb":     {"heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
-	"bot":          {"heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/jobs"},
+	"bot/say": {},
+	"bot/lex": {"heelpost/calc"},
+	"bot/draw": {"heelpost/bot/say", "heelpost/calc",
+		"golang.org/x/image/font", "golang.org/x/image/font/gofont/goregular", "golang.org/x/image/font/sfnt", "golang.org/x/image/math/fixed", "golang.org/x/image/vector", // letters and filled shapes
+	},
+	"bot/ask":      {"heelpost/bot/draw", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
+	"bot/verb":     {"heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
+	"bot":          {"heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/jobs"},
 	"bot/tell":     {"heelpost/bot/verb", "heelpost/bot", "heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
 	"bot/desk":     {"heelpost/bot", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
-	"bot/board":    {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
+	"bot/board":    {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
 	"bot/survey":   {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
 	"bot/order":    {"heelpost/bot/verb", "heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
 	"bot/form":     {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/survey", "heelpost/bot/tell", "heelpost/calc", "heelpost/jobs"},
@@ -164,18 +167,18 @@ var allowed = map[string][]string{
 	"bot/script":   {"heelpost/bot", "heelpost/bot/lex", "heelpost/bot/say"},
 	"bot/talk":     {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/board", "heelpost/bot/desk", "heelpost/bot/form", "heelpost/bot/lex", "heelpost/bot/order", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/bot/verb", "heelpost/jobs"},
 	// Adapters know the contract and the grammar of conversations, no desk.
-	"bot/console": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/script",
+	"bot/console": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/bot/script",
 		"github.com/clipperhouse/displaywidth", // wraps by the width that characters have on a screen
 	},
 	"bot/web": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/script", "heelpost/jobs"},
-	"bot/slack": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/jobs",
+	"bot/slack": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/jobs",
 		"github.com/slack-go/slack", "github.com/slack-go/slack/slackevents", "github.com/slack-go/slack/slackutilsx", "github.com/slack-go/slack/socketmode",
 		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/promhttp", // what operators watch
 	},
 	"bot/slack/fake": {
 		"github.com/gorilla/websocket", // Slack's side of Socket Mode, for tests; not the client's library
 	},
-	"cmd/heelpost": {"heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/verb", "heelpost/bot/console", "heelpost/bot/desk", "heelpost/bot/notify", "heelpost/bot/script", "heelpost/bot/slack", "heelpost/bot/talk", "heelpost/bot/web", "heelpost/jobs", "heelpost/jobs/redis",
+	"cmd/heelpost": {"heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/verb", "heelpost/bot/console", "heelpost/bot/desk", "heelpost/bot/draw", "heelpost/bot/notify", "heelpost/bot/script", "heelpost/bot/slack", "heelpost/bot/talk", "heelpost/bot/web", "heelpost/jobs", "heelpost/jobs/redis",
 		"github.com/alecthomas/kong", // flags, help and environment from one struct
 		"golang.org/x/term",          // is it a terminal, and how wide
 	},
@@ -207,6 +210,8 @@ var linked = map[string]string{
 	"github.com/alecthomas/kong":           "flags, help and environment from one struct",
 	"github.com/clipperhouse/displaywidth": "widths of characters on a screen",
 	"github.com/clipperhouse/uax29/v2":     "comes with displaywidth",
+	"golang.org/x/image":                   "letters and filled shapes of pictures",
+	"golang.org/x/text":                    "comes with x/image",
 	"golang.org/x/term":                    "is it a terminal, and how wide",
 	"golang.org/x/sys":                     "comes with x/term",
 	"go.yaml.in/yaml/v3":                   "site files and hardware sheets",
