@@ -12,11 +12,13 @@ import (
 	"fmt"
 	"iter"
 	"log/slog"
+	"regexp"
 	"strings"
 	"sync"
 	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -257,6 +259,7 @@ type line struct {
 	Door    string       `json:"door,omitempty"` // in whose thread it stands
 	Link    string       `json:"link,omitempty"` // the door that it leads to
 	Buttons []bot.Button `json:"buttons,omitempty"`
+	Picture *picture     `json:"picture,omitempty"`
 	Act     string       `json:"act,omitempty"` // the button or form that somebody used, in place of words
 }
 
@@ -265,6 +268,12 @@ type part struct {
 	Part  string `json:"part,omitempty"`
 	Label string `json:"label,omitempty"`
 	Text  string `json:"text"`
+}
+
+// picture is what a post shows, on light and on dark ground.
+type picture struct {
+	Light string `json:"light"`
+	Dark  string `json:"dark"`
 }
 
 // place returns where a post belongs.
@@ -313,8 +322,18 @@ func (r *Room) Post(ctx context.Context, p bot.Post) (string, error) {
 			l.Parts = append(l.Parts, part{string(a.Part), r.Language.Say(a.Label), bot.Printable(r.Language.Say(a.Text))})
 		}
 	}
+	if p.Picture != nil {
+		l.Picture = &picture{inline(p.Picture.SVG(r.Language, draw.Light)), inline(p.Picture.SVG(r.Language, draw.Dark))}
+	}
 	return r.tell(ctx, r.place(&p), p.ID, &l)
 }
+
+// ownStyle is what a drawing brings along for where it stands alone.
+var ownStyle = regexp.MustCompile(`(?s)<style>.*?</style>`)
+
+// inline makes a drawing part of a page: without a style of its own, which the
+// page's policy refuses, and so with the page's letters, fitted to their length.
+func inline(svg []byte) string { return string(ownStyle.ReplaceAll(svg, nil)) }
 
 // tell writes a line into a log, and shows it on the pages that are open.
 func (r *Room) tell(ctx context.Context, place, id string, l *line) (ref string, err error) {

@@ -29,6 +29,22 @@ func TestRoom_Questions(t *testing.T) {
 	}
 }
 
+// An answer with a picture shows it, in words as well, on light ground and on
+// dark, and brings no style of its own, which the pages' policy refuses.
+func TestRoom_Picture(t *testing.T) {
+	w := serve(t)
+	_, page := w.post(w.as("ana", "say"), url.Values{"text": {"gap 44 thick, 65 setback, 1050 wide"}})
+	found := regexp.MustCompile(`(?s)<svg [^>]*role="img" aria-label="([^"]+)">.*?</svg>`).FindAllStringSubmatch(page, -1)
+	if len(found) != 2 || !strings.Contains(found[0][1], "6 mm") || found[0][1] != found[1][1] || found[0][0] == found[1][0] {
+		t.Fatalf("%d pictures: %q", len(found), found)
+	}
+	for _, bad := range []string{"<style", "style=", "@font-face", "url("} {
+		if strings.Contains(found[0][0], bad) {
+			t.Errorf("the picture has %s", bad)
+		}
+	}
+}
+
 // A door is opened by form and worked on by button and by word; who may not
 // is told so.
 func TestRoom_Door(t *testing.T) {

@@ -68,7 +68,8 @@ type shownLine struct {
 	Head    []part // of an answer: its result
 	Rows    []part
 	Folded  []part
-	Rest    []part // cautions
+	Drawn   []template.HTML // its picture on light and on dark ground, one of which is shown
+	Rest    []part          // cautions
 	Buttons []shownButton
 }
 
@@ -86,6 +87,9 @@ func (v *views) line(n int64, l *line) string {
 	}
 	s.ToNames = strings.Join(to, ", ")
 	s.When = v.room.Language.Say(dayTime(l.At, v.room.siteNamed(l.Site)))
+	if p := l.Picture; p != nil {
+		s.Drawn = []template.HTML{template.HTML(p.Light), template.HTML(p.Dark)}
+	}
 	for _, p := range l.Parts {
 		p.Text = whole(p.Text)
 		switch ask.Part(p.Part) {

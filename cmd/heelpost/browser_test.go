@@ -248,11 +248,16 @@ func TestBrowser_Demo(t *testing.T) {
 	r := openRoom(t, "--redis", redisServer(t), "--listen", "127.0.0.1:"+freePort(t))
 	una, pat, gwen := r.tab(ctx, "una", "log"), r.tab(ctx, "pat", "log"), r.tab(ctx, "gwen", "log")
 
-	una.write("gap 44 thick, 65 setback")
+	una.write("gap 44 thick, 65 setback, 1050 wide")
 	una.sees("heel gap 6 mm")
 	pat.sees("heel gap 6 mm") // as it is said
+	shown := `[...[...document.querySelectorAll("#said .drawn")].at(-1).children].map((d) => d.firstElementChild).filter((s) => s.checkVisibility()).map((s) => s.getAttribute("aria-label")).join("\n")`
+	if alt := eval[string](pat, shown); !strings.Contains(alt, "6 mm") || strings.Contains(alt, "\n") {
+		t.Errorf("pat sees pictures of %q", alt)
+	}
 	una.write("and with 60 thick")
 	una.sees("thickness 60 mm")
+	una.until(`document.querySelector('#said .drawn [aria-label*="thickness 60 mm"]')`) // and it is drawn again
 
 	una.write("door open C-1 1000x2300x46 setback 65 opening 1018x2322 mass 84kg floor screed both ways ordinary sheet wharf crew @una @pat foreman @gwen")
 	una.sees("C-1 is open: its work goes on there")
@@ -344,7 +349,7 @@ func TestBrowser_Everybody(t *testing.T) {
 	ctx, axe := browser(t)
 	r := openRoom(t, "--listen", "127.0.0.1:0")
 	p := r.tab(ctx, "una", "log")
-	p.write("gap 44 thick, 65 setback")
+	p.write("gap 44 thick, 65 setback, 1050 wide")
 	p.sees("heel gap 6 mm")
 	p.write("gap 1,200 65")
 	p.write("gap 44")

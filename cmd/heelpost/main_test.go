@@ -171,7 +171,7 @@ var allowed = map[string][]string{
 	"bot/console": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/bot/script",
 		"github.com/clipperhouse/displaywidth", // wraps by the width that characters have on a screen
 	},
-	"bot/web": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/say", "heelpost/bot/script", "heelpost/jobs"},
+	"bot/web": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/bot/script", "heelpost/jobs"},
 	"bot/slack": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/jobs",
 		"github.com/slack-go/slack", "github.com/slack-go/slack/slackevents", "github.com/slack-go/slack/slackutilsx", "github.com/slack-go/slack/socketmode",
 		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/promhttp", // what operators watch

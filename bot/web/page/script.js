@@ -8,6 +8,8 @@
 
   const atEnd = () => innerHeight + scrollY >= document.documentElement.scrollHeight - 160;
   const toEnd = () => scrollTo({ top: document.documentElement.scrollHeight });
+  // What is higher than the window is shown from its beginning.
+  const show = (part) => part.offsetHeight > innerHeight / 2 ? part.scrollIntoView() : toEnd();
   const say = (text) => { if (status && status.textContent !== text) status.textContent = text; };
   const parse = (html) => { const t = document.createElement("template"); t.innerHTML = html; return [...t.content.children]; };
 
@@ -22,7 +24,7 @@
     } else if (list) {
       const follow = atEnd();
       list.append(part);
-      if (follow && part.matches(".line")) toEnd();
+      if (follow && part.matches(".line")) show(part);
     }
     if (part.id === "clock") wall();
   }
