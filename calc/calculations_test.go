@@ -20,6 +20,7 @@ func (r row) stop() calc.StopInput {
 		Depth: r.length("depth"), Template: r.length("template"), Covering: r.length("covering"),
 		Bit: r.length("bit"), Point: r.angle("point", 0), FullBore: r.text("full_bore") == "yes",
 		HasCover: r.text("cover") != "", Cover: r.length("cover"), Margin: r.length("margin"), Step: r.stepLength(),
+		Locator: r.length("locator"), Aside: r.text("sideways") != "", Sideways: r.length("sideways"),
 	}
 	in.CoverTo = map[string]calc.CoverTo{"pipe": calc.Pipe, "back": calc.Back}[r.text("cover_to")]
 	in.CoverFrom = map[string]calc.CoverFrom{"surface": calc.Surface, "covering": calc.OnCovering}[r.text("cover_from")]

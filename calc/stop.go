@@ -1,5 +1,7 @@
 package calc
 
+import "cmp"
+
 // CoverTo is what a cover is measured down to.
 type CoverTo int
 
@@ -41,6 +43,9 @@ type StopInput struct {
 	CoverTo   CoverTo
 	CoverFrom CoverFrom
 	Margin    Length // to keep below the tip; 0: the margin for CoverTo
+	Locator   Length // uncertainty of what located a pipe, kept besides; 0: 5 mm
+	Aside     bool   // Sideways is known
+	Sideways  Length // from the hole's centre to the pipe's edge, in plan
 	Step      Length
 }
 
@@ -52,6 +57,7 @@ type StopMark struct {
 	CoverLeft Dimension // what the tip leaves of the cover, rounded down
 	Margin    Length    // what was kept
 	Deducted  bool      // the covering was taken off the cover
+	Beside    bool      // the hole passes beside the pipe, which needs no cover then
 }
 
 // StopDepth returns the distance from the drill's tip to its depth mark.
@@ -66,9 +72,11 @@ type StopMark struct {
 // been.
 //
 // StopDepth returns a [*RangeError] if a value is outside its range or if
-// the tip leaves less than the margin: 10 mm over pipes, the larger of 30 mm
-// and two diameters before the back face (both from memory), the larger of
-// all where it is not said what lies below. It returns a [*NeedError] if a
+// the tip leaves less than the margin: 10 mm over pipes and the locator's
+// uncertainty, the larger of 30 mm and two diameters before the back face (all
+// from memory), the larger of all where it is not said what lies below. Where
+// the hole passes a pipe sideways by that margin and half a diameter, the pipe
+// needs no cover. It returns a [*NeedError] if a
 // full bore lacks the diameter or the point angle, or a margin the diameter.
 func StopDepth(in StopInput) (StopMark, error) {
 	var m StopMark
@@ -97,20 +105,39 @@ func StopDepth(in StopInput) (StopMark, error) {
 	if m.Tip <= 0 {
 		return m, &RangeError{Name: "tip_depth", Value: m.Tip, Bound: Above, Limit: Length(0), Why: "nothing is left of the depth after rounding"}
 	}
-	if !in.HasCover {
+	if in.Aside {
+		if in.Bit == 0 {
+			return m, &NeedError{Name: "bit", Why: "what is left beside a pipe goes by the drill's diameter"}
+		}
+		keep := in.overPipe()
+		m.Beside = in.Sideways-(in.Bit+1)/2 >= keep
+		if !m.Beside && !in.HasCover {
+			return m, &RangeError{Name: "sideways", Value: in.Sideways, Bound: AtLeast, Limit: keep + (in.Bit+1)/2, Why: "the margin to keep beside a pipe, without a cover over it"}
+		}
+	}
+	if !in.HasCover || m.Beside && in.CoverTo == Pipe {
 		return m, nil
 	}
 	return m, m.leave(in)
 }
 
+// overPipe returns what is kept over a pipe and beside it.
+func (in *StopInput) overPipe() Length {
+	return cmp.Or(in.Margin, pipeMargin) + cmp.Or(in.Locator, locatorUnsaid)
+}
+
 // leave works out what is left of the cover and refuses too little of it.
 func (m *StopMark) leave(in StopInput) error {
-	m.Margin = in.Margin
-	if m.Margin == 0 {
-		if in.CoverTo != Pipe && in.Bit == 0 {
-			return &NeedError{Name: "bit", Why: "how much to leave before the back face goes by the drill's diameter"}
-		}
-		m.Margin = in.margin()
+	if in.Margin == 0 && in.CoverTo != Pipe && in.Bit == 0 {
+		return &NeedError{Name: "bit", Why: "how much to leave before the back face goes by the drill's diameter"}
+	}
+	switch back := cmp.Or(in.Margin, max(backMargin, 2*in.Bit)); {
+	case in.CoverTo == Back, m.Beside:
+		m.Margin = back
+	case in.CoverTo == Pipe:
+		m.Margin = in.overPipe()
+	default:
+		m.Margin = max(back, in.overPipe())
 	}
 	cover := in.Cover
 	if in.CoverFrom != Surface && in.Covering > 0 {
@@ -122,14 +149,6 @@ func (m *StopMark) leave(in StopInput) error {
 		return &RangeError{Name: "cover_left", Value: m.CoverLeft.Exact, Bound: AtLeast, Limit: m.Margin, Why: "the margin to keep below the drill's tip"}
 	}
 	return nil
-}
-
-// margin returns the margin to keep over what lies below.
-func (in *StopInput) margin() Length {
-	if in.CoverTo == Pipe {
-		return pipeMargin
-	}
-	return max(pipeMargin, backMargin, 2*in.Bit)
 }
 
 func (in *StopInput) check() error {
@@ -150,6 +169,11 @@ func (in *StopInput) check() error {
 	}
 	if in.Point != 0 {
 		if err := pointBounds.check(in.Point); err != nil {
+			return err
+		}
+	}
+	for _, err := range []error{layerBounds.named("locator", in.Locator), coverBounds.named("sideways", in.Sideways)} {
+		if err != nil {
 			return err
 		}
 	}

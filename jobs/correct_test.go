@@ -147,7 +147,7 @@ func TestCorrection_followsWhatIsDrilled(t *testing.T) {
 	// The hole stands: less cover over it is out, whatever a shorter pin would want.
 	b.must("ana", &TickItem{Item: "room"}, &Untick{"floor-services", "measured again"}, read("floor-services", 45, "mm"))
 	number("cover_left", 9)
-	if state := b.door.Items["floor-services"]; state.Judgement != Out || state.Limits != "at least 46 mm" {
+	if state := b.door.Items["floor-services"]; state.Judgement != Out || state.Limits != "at least 51 mm" {
 		t.Errorf("9 mm left under the hole that is drilled: %+v", state)
 	}
 	// Drilled anew: the tick is taken back, and the numbers are free.
@@ -404,7 +404,7 @@ func TestOverride_passesNothingBy(t *testing.T) {
 // smaller of 1.5 mm/m and 3 mm, the installation tolerance of calc's [S 10];
 // the cover that the shortest pin needs was
 // worked out by hand: tip 2.565 + 22 + 2, rounded up with the template of 4
-// to 31, less the template 27, and 10 over pipes.
+// to 31, less the template 27, 10 over pipes and 5 for the locator.
 func TestReading_judged(t *testing.T) {
 	tests := []struct {
 		item string
@@ -417,10 +417,10 @@ func TestReading_judged(t *testing.T) {
 		{"plumb", 2.801, "mm", Near},
 		{"plumb", 3, "mm", Near},
 		{"plumb", 3.001, "mm", Out},
-		{"floor-services", 36.999, "mm", Out},
-		{"floor-services", 37, "mm", Near},
-		{"floor-services", 37.999, "mm", Near},
-		{"floor-services", 38, "mm", In},
+		{"floor-services", 41.999, "mm", Out},
+		{"floor-services", 42, "mm", Near},
+		{"floor-services", 42.999, "mm", Near},
+		{"floor-services", 43, "mm", In},
 	}
 	for _, tt := range tests {
 		b := newBench(t, "orchard")

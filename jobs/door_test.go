@@ -305,8 +305,8 @@ func TestSetOut_withoutPins(t *testing.T) {
 		if it.ID == "bit" || it.ID == "floor-drilled" {
 			t.Errorf("item %s asks for pins", it.ID)
 		}
-		if it.ID == "floor-services" && it.Limits.String() != "at least 23 mm" {
-			t.Errorf("cover %v, want at least 23 mm", it.Limits)
+		if it.ID == "floor-services" && it.Limits.String() != "at least 28 mm" {
+			t.Errorf("cover %v, want at least 28 mm", it.Limits)
 		}
 	}
 }

@@ -191,7 +191,7 @@ func (c *card) hole(pin calc.Length) calc.StopInput {
 // pins adds the longest pin that the cover allows, and its hole. Where no
 // pin will do, the numbers say so by their absence.
 func (c *card) pins() error {
-	if c.spec.Pinless {
+	if c.spec.Pinless || c.spec.Heated && !c.spec.HasCover { // over heating no depth is told without a cover
 		return nil
 	}
 	pin, mark, err := c.longestPin()

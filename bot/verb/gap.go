@@ -72,7 +72,7 @@ func answerGap(k *ask.Inquiry) {
 	if !spread(k, &turn, &g, c, step) {
 		return
 	}
-	k.Source(sagittaSource)
+	k.Source(growthSource(&turn))
 	k.General("trap", trapCaution)
 	k.General("evidence", evidence)
 }
@@ -93,6 +93,15 @@ func workGap(k *ask.Inquiry, t *calc.Turn, g *calc.Gaps, c calc.Length) {
 	default:
 		k.Working("√(%s² + %s²) − %s = %s; + %s clearance = %s", s, face, s, growth, clear, gap)
 	}
+}
+
+// growthSource returns the source of an edge's growth: that of a square edge in a
+// quarter turn is the handbook's sagitta, that of another a corner's way round.
+func growthSource(t *calc.Turn) string {
+	if t.Heel.Form == calc.Square && t.Lead.Form == calc.Square && t.Angle >= calc.RightAngle {
+		return sagittaSource
+	}
+	return cornerSource
 }
 
 // faceOf returns the distance from the axis to the face that the heel corner

@@ -90,8 +90,9 @@ func underground(k *ask.Inquiry, said func(*ask.Input) bool) bool {
 		k.Fail("over tendons no drilling depth is told: the slab's engineer has to say where and how deep, before any hole")
 		return true
 	}
+	_, hotDoor := k.Door[heated.Name]
 	pipes := k.Q.Named(coverTo) != nil && k.Q.Named(coverTo).Set.Value == "pipe"
-	if hot := said(heated); (hot || pipes) && !k.Has(cover) && k.Q.Named(sideways) == nil {
+	if hot := said(heated) || hotDoor; (hot || pipes) && !k.Has(cover) && k.Q.Named(sideways) == nil {
 		k.Ask(say.F("over pipes or on a heated floor no depth is told without it; have the pipes located"), cover)
 		return true
 	}

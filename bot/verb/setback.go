@@ -40,7 +40,7 @@ func answerSetback(k *ask.Inquiry) {
 	default:
 		k.Working("the gap formula solved for the setback: %s", k.SetOut(s))
 	}
-	k.Source(sagittaSource)
+	k.Source(growthSource(&turn))
 	k.Caution(ask.Unchecked, edgeUnchecked)
 	k.InShort("leading edge not checked")
 	k.General("trap", trapCaution)

@@ -14,7 +14,7 @@ var askStop = &ask.Verb{
 	Also:     map[string]*ask.Input{"through …": template},
 	Leads:    map[string]*ask.Input{"stop depth": depth, "drill depth": depth, "depth stop": depth},
 	Order:    []*ask.Input{depth, template}, Need: []*ask.Input{depth},
-	Takes:   []*ask.Input{depth, template, covering, bit, point, fullBore, cover, coverTo, coverFrom, margin, step},
+	Takes:   []*ask.Input{depth, template, covering, bit, point, fullBore, cover, coverTo, coverFrom, margin, locator, sideways, step},
 	Example: "drill stop 12 deep, 5 template", Exact: "stop depth=12 template=5",
 	Answer: answerStop, Refuses: noPin,
 }
@@ -83,6 +83,15 @@ func answerStop(k *ask.Inquiry) {
 			return
 		}
 	}
+	if in.Aside = k.Has(sideways); in.Aside {
+		in.Sideways = k.Length(sideways)
+	}
+	if in.CoverTo != calc.Back && (in.HasCover || in.Aside) {
+		if in.Locator = k.LengthOr(locator, assumedLocator); in.Locator == 0 {
+			k.Fail("locator is %s, but must be more than 0: nothing locates a pipe exactly", k.Show(0))
+			return
+		}
+	}
 	in.Step = k.Step(step)
 	m, err := calc.StopDepth(in)
 	if err != nil {
@@ -103,11 +112,16 @@ func answerStop(k *ask.Inquiry) {
 		k.Behind()
 		k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry")
 	}
-	if in.HasCover {
+	if m.Beside {
+		k.Working("beside the pipe: %s − %s/2 leaves the margin and the locator's uncertainty: it needs no cover", k.Figure(in.Sideways), k.Figure(in.Bit))
+	}
+	switch {
+	case m.Margin > 0:
 		workCover(k, &in, &m)
-	} else {
+	case !m.Beside:
 		k.Beside("cover unmeasured")
-		k.Note("cover not checked: give the measured cover over pipes, cables or the back face")
+		k.Caution(ask.NotUsable, "cover unmeasured: have what lies below located and give the cover over pipes, cables or to the back face before anything is drilled")
+		k.InShort("give the cover before you drill")
 	}
 	k.Source("distances along the bit, from the drill's tip")
 	k.General("locate", locate)
@@ -129,7 +143,12 @@ func workStop(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
 // workCover shows what is left of the cover.
 func workCover(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
 	k.Result("cover_left", m.CoverLeft)
-	whole, tip, left, kept := k.Figure(in.Cover), k.Figure(m.Tip), k.SetOut(m.CoverLeft), k.Figure(m.Margin)
+	whole, tip, left, kept := k.Figure(in.Cover), k.Figure(m.Tip), k.SetOut(m.CoverLeft), say.Plain(k.Figure(m.Margin))
+	base := m.Margin
+	if in.CoverTo == calc.Pipe {
+		base -= in.Locator
+		kept = say.F("%s and %s for the locator", k.Figure(base), k.Figure(in.Locator))
+	}
 	if m.Deducted {
 		if in.CoverFrom == calc.UnsaidAbove {
 			k.Suppose("cover measured from the top of the covering", "cover from the covering's top")
@@ -142,9 +161,9 @@ func workCover(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
 		k.Suppose("what lies below not said, the larger margin kept", "what lies below unsaid")
 	}
 	if in.Margin == 0 {
-		shown := say.Plain(k.Show(m.Margin))
-		k.Assume(ask.Given{Name: margin.Name, Length: m.Margin, Shown: shown}, say.F("margin %s", shown))
-		k.Source("margins of 10 mm over pipes and of 30 mm or two diameters before a back face: from memory")
+		shown := say.Plain(k.Show(base))
+		k.Assume(ask.Given{Name: margin.Name, Length: base, Shown: shown}, say.F("margin %s", shown))
+		k.Source("margins of 10 mm over pipes with 5 mm for the locator, and of 30 mm or two diameters before a back face: from memory")
 	}
 }
 

@@ -36,7 +36,7 @@ func answerThickness(k *ask.Inquiry) {
 	} else {
 		k.Working("the gap formula solved for the thickness: %s", k.SetOut(t))
 	}
-	k.Source(sagittaSource)
+	k.Source(growthSource(&turn))
 	k.Caution(ask.Unchecked, edgeUnchecked)
 	k.InShort("leading edge not checked")
 	k.General("trap", trapCaution)

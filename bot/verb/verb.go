@@ -26,6 +26,7 @@ const (
 // Sources and cautions that several answers share.
 const (
 	sagittaSource  = "growth is the sagitta of a circle segment: Machinery's Handbook, 31st ed., p. 83"
+	cornerSource   = "growth is how far a corner of the edge comes round the axis: plane geometry"
 	geometrySource = "plane geometry of the leaf's corners as it turns"
 	trapCaution    = "the gap closes on fingers as the leaf turns: keep hands off the moving edge"
 	evidence       = "a fire or smoke door takes its gaps from its test evidence, not from here; the hardware maker's instructions come first"
