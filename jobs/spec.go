@@ -108,6 +108,11 @@ func (s *Spec) Opening() calc.Opening {
 	return o
 }
 
+// plain returns the opening as it is while nothing but its size is read.
+func (s *Spec) plain() calc.Opening {
+	return calc.Opening{WidthTop: s.OpeningWidth, WidthBottom: s.OpeningWidth, HeightHeel: s.OpeningHeight, HeightLead: s.OpeningHeight}
+}
+
 // orZero returns a reading, 0 if nobody took it.
 func orZero(l *calc.Length) calc.Length {
 	if l == nil {
@@ -226,9 +231,10 @@ func (s *Spec) check(site *Site, old *Spec) error {
 	for i := range Fields {
 		errs = append(errs, Fields[i].beyond(s))
 	}
-	opening := s.Opening()
-	if _, err := opening.Survey(); err != nil { // readings that contradict each other are taken again, not put on record
-		errs = append(errs, err)
+	if opening := s.Opening(); opening != s.plain() {
+		if _, err := opening.Survey(); err != nil { // readings that contradict each other are taken again, not put on record
+			errs = append(errs, err)
+		}
 	}
 	refuse(s.Swing != BothWays && s.Swing != OneWay, "swing", "swing is %q: both ways or one way", cut(s.Swing, 40))
 	refuse(s.Swing == BothWays && s.Handing != "", "handing", "a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))

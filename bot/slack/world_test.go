@@ -320,5 +320,5 @@ func (w *world) face(door string) fake.Message {
 
 const (
 	mention = "@" + fake.BotName + " "
-	openA1  = mention + "door open A-1 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo"
+	openA1  = mention + "door open A-1 1050x2350x44 setback 65 opening 1068x2372 lean heel 0 lean lead 0 floor fall level mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo"
 )

@@ -49,7 +49,7 @@ func (l *lame) said(part string) (n int) {
 	return n
 }
 
-const openA1 = "door open A-1 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo"
+const openA1 = "door open A-1 1050x2350x44 setback 65 opening 1068x2372 lean heel 0 lean lead 0 floor fall level mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo"
 
 // A post that can't be made is tried again after growing pauses; after the
 // last try the foreman is told, it stands on the board as failed, and retry
@@ -255,7 +255,7 @@ var _ bot.Poster = (*console.Outbox)(nil)
 // is corrected: no try would ever find it.
 func TestDesk_NoSheet(t *testing.T) {
 	o := newOffice(t)
-	open := "door open A-1 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet %s crew @ana foreman @mo"
+	open := "door open A-1 1050x2350x44 setback 65 opening 1068x2372 lean heel 0 lean lead 0 floor fall level mass 88kg floor screed both ways ordinary sheet %s crew @ana foreman @mo"
 	for _, step := range []struct{ thread, text, want string }{
 		{"", fmt.Sprintf(open, "meadow"), `there is no hardware sheet "meadow"`},
 		{"", fmt.Sprintf(open, "orchard"), "door A-1 opened"},

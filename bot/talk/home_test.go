@@ -19,6 +19,7 @@ func (o *office) open(id, floor, crew string) {
 	o.t.Helper()
 	values := a1()
 	values["door"], values["floor"], values["crew"] = id, floor, crew
+	values["lean_heel"], values["lean_lead"], values["floor_fall"] = "0", "0", "level"
 	if wrong, _ := o.submit("mo", "", "open", values); len(wrong) > 0 {
 		o.t.Fatal(wrong)
 	}

@@ -259,7 +259,7 @@ func TestBrowser_Demo(t *testing.T) {
 	una.sees("thickness 60 mm")
 	una.until(`document.querySelector('#said .drawn [aria-label*="thickness 60 mm"]')`) // and it is drawn again
 
-	una.write("door open C-1 1000x2300x46 setback 65 opening 1018x2322 mass 84kg floor screed both ways ordinary sheet wharf crew @una @pat foreman @gwen")
+	una.write("door open C-1 1000x2300x46 setback 65 opening 1018x2322 lean heel 0 lean lead 0 floor fall level mass 84kg floor screed both ways ordinary sheet wharf crew @una @pat foreman @gwen")
 	una.sees("C-1 is open: its work goes on there")
 	una.open(una.base + "door?door=C-1")
 	pat.open(pat.base + "door?door=C-1")
