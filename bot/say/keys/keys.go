@@ -20,6 +20,7 @@ import (
 	"strconv"
 	"strings"
 
+	"heelpost/bot/say"
 	"heelpost/bot/verb"
 )
 
@@ -257,7 +258,7 @@ var verbs = regexp.MustCompile(`%(\[[0-9]+\])?(.?)`)
 // key takes a key.
 func (r *reader) key(at ast.Expr, key string, u use) {
 	if u.names {
-		key = strings.ReplaceAll(key, "_", " ")
+		key = say.Name(key).String()
 	}
 	if key == "" || u.names && strings.Contains(key, "%") {
 		return
