@@ -24,8 +24,24 @@ type CureRow struct {
 // Warmth is the temperature of the substrate, or of the air if that is
 // colder, at an instant.
 type Warmth struct {
-	At time.Time   `json:"at"`
-	T  Temperature `json:"t"`
+	At  time.Time    `json:"at"`
+	T   Temperature  `json:"t"`
+	Min *Temperature `json:"min,omitempty"` // the lowest since the reading before, where it was read
+}
+
+// Coldest returns the colder of what was read and of its minimum.
+func (w *Warmth) Coldest() Temperature {
+	if w.Min == nil {
+		return w.T
+	}
+	return min(w.T, *w.Min)
+}
+
+// Held is a temperature that somebody vouches for.
+type Held struct {
+	From  time.Time   `json:"from"`
+	Until time.Time   `json:"until"`
+	T     Temperature `json:"t"`
 }
 
 // Cure is how far a bond has come.
@@ -35,7 +51,7 @@ type Cure struct {
 	Equivalent Hours     // hours at Ref that have passed
 	Progress   float64   // Equivalent in the sheet's hours, 0 to 1
 	VoidSince  time.Time // when it was first too cold; zero if it never was
-	Assumed    bool      // the sheet's lowest temperature stands in for readings
+	Unread     time.Time // from when on nothing is known, if ReadyAt rests on that: it is not before ReadyAt; else zero
 }
 
 var (
@@ -113,75 +129,17 @@ func (a *Adhesive) Rate(t Temperature) float64 {
 	return float64(min(1, a.Base/hours))
 }
 
-// Cure returns how far a bond made at bonded has come at now, by the
-// temperatures read.
-//
-//	∫ rate(T(t)) dt = base
-//
-// where T between two readings is the colder of them and after the last
-// the coldest of the 24 hours up to it, the night included. Before the
-// first reading, and without any, it is the sheet's lowest. A reading from
-// before the bonding counts for a day. Once a reading was below the lowest
-// temperature the estimate is void and stays void; while only a night
-// before the bonding was, no end is foreseen until it is a day old.
-//
-// Cure returns a [*RangeError] if now is before bonded or a temperature is
-// out of bounds, and the errors of [Adhesive.Check].
-func (a *Adhesive) Cure(bonded time.Time, read []Warmth, now time.Time) (Cure, error) {
-	if err := a.Check(); err != nil {
-		return Cure{}, err
-	}
-	if now.Before(bonded) {
-		return Cure{}, &RangeError{Name: "time since bonding", Value: hours(now.Sub(bonded)), Bound: AtLeast, Limit: Hours(0)}
-	}
-	for _, r := range read {
-		if err := warmthBounds.check(r.T); err != nil {
-			return Cure{}, err
-		}
-	}
-	return a.integrate(bonded, a.spans(bonded, read, now), now), nil
-}
-
 // span is a stretch of time at one temperature.
 type span struct {
 	from, to time.Time // to is zero for the last, which has no end
 	t        Temperature
-	cold     bool // a reading within it was below the lowest temperature
-	assumed  bool
-}
-
-// spans cuts the time from bonded on at the readings up to now.
-func (a *Adhesive) spans(bonded time.Time, read []Warmth, now time.Time) []span {
-	read = slices.DeleteFunc(slices.Clone(read), func(r Warmth) bool {
-		return r.At.Before(bonded.Add(-24*time.Hour)) || r.At.After(now)
-	})
-	slices.SortStableFunc(read, func(x, y Warmth) int { return x.At.Compare(y.At) })
-	if len(read) == 0 {
-		return []span{{from: bonded, t: a.Lowest, assumed: true}}
-	}
-	var out []span
-	if read[0].At.After(bonded) {
-		out = append(out, span{from: bonded, to: read[0].At, t: a.Lowest})
-	}
-	for i, r := range read[1:] {
-		if r.At.After(bonded) {
-			t := min(read[i].T, r.T)
-			out = append(out, span{from: later(read[i].At, bonded), to: r.At, t: t, cold: t < a.Lowest})
-		}
-	}
-	last := read[len(read)-1]
-	coldest := last.T
-	for _, r := range read {
-		if !r.At.Before(last.At.Add(-24 * time.Hour)) {
-			coldest = min(coldest, r.T)
-		}
-	}
-	return append(out, span{from: later(last.At, bonded), t: coldest, cold: last.T < a.Lowest})
+	cold     bool // it was below the lowest temperature
+	unread   bool // the lowest temperature stands in for a reading
 }
 
 // integrate adds up the spans until the base hours are full.
 func (a *Adhesive) integrate(bonded time.Time, spans []span, now time.Time) Cure {
-	c := Cure{Assumed: spans[len(spans)-1].assumed}
+	var c Cure
 	var sum Hours
 	for _, s := range spans {
 		if s.cold && c.VoidSince.IsZero() {
@@ -209,6 +167,9 @@ func (a *Adhesive) integrate(bonded time.Time, spans []span, now time.Time) Cure
 		c.ReadyAt = time.Time{}
 	}
 	if !c.ReadyAt.IsZero() {
+		if i := slices.IndexFunc(spans, func(s span) bool { return s.unread && s.from.Before(c.ReadyAt) }); i >= 0 {
+			c.Unread = spans[i].from
+		}
 		c.Needed = hours(c.ReadyAt.Sub(bonded))
 		c.ReadyAt = minuteUp(c.ReadyAt)
 	}

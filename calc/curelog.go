@@ -1,111 +1,116 @@
 package calc
 
 import (
+	"math"
 	"slices"
 	"time"
 )
 
-// LogEntry is a line of a temperature log.
-type LogEntry struct {
-	At     time.Time
-	T      Temperature
-	HasMin bool
-	Min    Temperature // the lowest since the entry before
-}
-
-// HeldWarmth is a temperature that somebody vouches for.
-type HeldWarmth struct {
-	From, Until time.Time
-	T           Temperature
-}
-
-// LoggedCure is how far a bond has come by a log.
-type LoggedCure struct {
-	Cure
-	Unread bool // the end rests on a stretch without readings: it is not before ReadyAt
-}
-
-// readWithin is how far apart two readings may be for the colder of them to
+// ReadWithin is how far apart two readings may be for the colder of them to
 // count for all between: the project's own, no source was at hand.
-const readWithin = 4 * time.Hour
+const ReadWithin = 4 * time.Hour
 
-// CureByLog returns how far a bond made at bonded has come at now, by a log of
-// temperatures and by what somebody vouches for.
+// Cure returns how far a bond made at bonded has come at now, by what was read
+// and by what somebody vouches for.
 //
 //	∫ rate(T(t)) dt = base
 //
 // with the rate of [Adhesive.Rate], where T is
 //
-//   - between two entries no more than 4 h apart, the colder of them;
-//   - in a longer stretch whose lowest was read, that, or an entry that is
-//     colder still;
-//   - else in its first 4 h the colder of its two entries, or after the last
-//     entry that one;
-//   - else while a temperature is held, that, unless the entry that ends the
+//   - between two readings no more than 4 h apart, the colder of them;
+//   - in a longer stretch whose lowest was read, that, or a reading that is
+//     colder still; so, too, from the bonding to the first reading;
+//   - else in its first 4 h the colder of its two readings, or after the last
+//     reading that one;
+//   - else while a temperature is held, that, unless the reading that ends the
 //     stretch is colder: then that;
-//   - else, and before the first entry, the sheet's lowest: it is unread.
+//   - else, and before the first reading, the sheet's lowest: it is unread.
 //
-// The last entry up to the bonding counts from its own time. A colder entry
+// The last reading up to the bonding counts from its own time. A colder reading
 // ends what is held. Any temperature below the lowest makes the estimate void
-// from where its stretch began. Entries after now are not looked at.
+// from where its stretch began. Readings after now are not looked at.
 //
-// CureByLog returns a [*RangeError] if now is before bonded, a temperature is
-// out of bounds, or an entry of the log is not later than the one before, and
-// the errors of [Adhesive.Check].
-func (a *Adhesive) CureByLog(bonded time.Time, log []LogEntry, held []HeldWarmth, now time.Time) (LoggedCure, error) {
-	if err := a.checkLog(bonded, log, held, now); err != nil {
-		return LoggedCure{}, err
+// Cure returns a [*RangeError] if now is before bonded, a temperature is out of
+// bounds, or a reading is earlier than the one before, and the errors of
+// [Adhesive.Check].
+func (a *Adhesive) Cure(bonded time.Time, read []Warmth, held []Held, now time.Time) (Cure, error) {
+	if err := a.checkLog(bonded, read, held, now); err != nil {
+		return Cure{}, err
 	}
 	first, until := 0, 0
-	for i, e := range log {
-		if !e.At.After(bonded) {
+	for i := range read {
+		if !read[i].At.After(bonded) {
 			first = i
 		}
-		if !e.At.After(now) {
+		if !read[i].At.After(now) {
 			until = i + 1
 		}
 	}
-	log = log[min(first, until):until]
-	s := stretches{adhesive: a, held: inForce(held, log)}
-	if len(log) == 0 || log[0].At.After(bonded) {
-		end := time.Time{}
-		if len(log) > 0 {
-			end = log[0].At
-		}
-		s.unread(bonded, end, a.Ref+belowRef)
+	s := stretches{adhesive: a, held: inForce(held, read[:until])}
+	read = read[min(first, until):until]
+	switch {
+	case len(read) == 0:
+		s.unread(bonded, time.Time{}, warmthBounds.max)
+	case !read[0].At.After(bonded):
+	case read[0].Min != nil:
+		s.add(bonded, read[0].At, read[0].Coldest())
+	default:
+		s.unread(bonded, read[0].At, read[0].T)
 	}
-	for i := range log {
-		from := later(log[i].At, bonded)
-		if i+1 == len(log) {
-			s.after(&log[i], from)
+	for i := range read {
+		from := later(read[i].At, bonded)
+		if i+1 == len(read) {
+			s.after(&read[i], from)
 		} else {
-			s.pair(&log[i], &log[i+1], from)
+			s.pair(&read[i], &read[i+1], from)
 		}
 	}
-	c := LoggedCure{Cure: a.integrate(bonded, s.spans, now)}
-	c.Unread = !c.ReadyAt.IsZero() && s.unreadBefore(c.ReadyAt)
-	return c, nil
+	return a.integrate(bonded, s.spans, now), nil
 }
 
-// inForce returns what is held, up to the first entry that is colder.
-func inForce(held []HeldWarmth, log []LogEntry) []HeldWarmth {
+// HeldFor returns the least temperature, to the next tenth above, at which a rest
+// of the base hours passes within a time: the inverse of [Adhesive.Rate].
+//
+//	Tref + 10·log2(rest/within), or the first row of the table that is fast enough
+//
+// It is never below the lowest temperature. HeldFor returns a [*RangeError] if
+// the time is shorter than the rest, which no warmth makes up for, and the errors
+// of [Adhesive.Check].
+func (a *Adhesive) HeldFor(rest, within Hours) (Temperature, error) {
+	if err := a.Check(); err != nil {
+		return 0, err
+	}
+	if !(within >= rest) || within <= 0 {
+		return 0, &RangeError{Name: "time", Value: within, Bound: AtLeast, Limit: rest, Why: "the hours that are left at the reference temperature"}
+	}
+	rate := float64(rest / within)
+	for _, r := range a.Table {
+		if float64(a.Base/r.Hours) >= rate {
+			return max(a.Lowest, r.From), nil
+		}
+	}
+	t := math.Ceil((float64(a.Ref)+10*math.Log2(rate))*10-1e-9) / 10
+	return min(a.Ref, max(a.Lowest, Temperature(t))), nil
+}
+
+// inForce returns what is held, up to the first reading that is colder.
+func inForce(held []Held, read []Warmth) []Held {
 	held = slices.Clone(held)
 	for i := range held {
 		h := &held[i]
-		for _, e := range log {
-			colder := e.T < h.T || e.HasMin && e.Min < h.T
-			if colder && e.At.After(h.From) && e.At.Before(h.Until) {
-				h.Until = e.At
+		for _, r := range read {
+			if r.Coldest() < h.T && r.At.After(h.From) && r.At.Before(h.Until) {
+				h.Until = r.At
 			}
 		}
 	}
 	return held
 }
 
-// stretches cuts a log into spans of one temperature.
+// stretches cuts the time from the bonding on into spans of one temperature.
 type stretches struct {
 	adhesive *Adhesive
-	held     []HeldWarmth
+	held     []Held
 	spans    []span
 }
 
@@ -115,29 +120,29 @@ func (s *stretches) add(from, to time.Time, t Temperature) {
 	}
 }
 
-// pair adds the stretch from the entry a, or the bonding after it, to b.
-func (s *stretches) pair(a, b *LogEntry, from time.Time) {
+// pair adds the stretch from the reading a, or the bonding after it, to b.
+func (s *stretches) pair(a, b *Warmth, from time.Time) {
 	colder := min(a.T, b.T)
 	switch {
-	case b.HasMin:
-		s.add(from, b.At, min(colder, b.Min))
-	case b.At.Sub(a.At) <= readWithin:
+	case b.Min != nil:
+		s.add(from, b.At, min(colder, *b.Min))
+	case b.At.Sub(a.At) <= ReadWithin:
 		s.add(from, b.At, colder)
 	default:
-		known := later(a.At.Add(readWithin), from)
+		known := later(a.At.Add(ReadWithin), from)
 		s.add(from, known, colder)
 		s.unread(known, b.At, b.T)
 	}
 }
 
-// after adds what follows the last entry.
-func (s *stretches) after(a *LogEntry, from time.Time) {
-	known := later(a.At.Add(readWithin), from)
+// after adds what follows the last reading.
+func (s *stretches) after(a *Warmth, from time.Time) {
+	known := later(a.At.Add(ReadWithin), from)
 	s.add(from, known, a.T)
-	s.unread(known, time.Time{}, s.adhesive.Ref+belowRef)
+	s.unread(known, time.Time{}, warmthBounds.max)
 }
 
-// unread adds a stretch without readings, which ends with an entry of the
+// unread adds a stretch without readings, which ends with a reading of the
 // temperature end: at what is held, else at the sheet's lowest.
 func (s *stretches) unread(from, to time.Time, end Temperature) {
 	for _, h := range s.held {
@@ -162,37 +167,27 @@ func (s *stretches) unread(from, to time.Time, end Temperature) {
 
 // blank adds a stretch of which nothing is known.
 func (s *stretches) blank(from, to time.Time) {
-	s.spans = append(s.spans, span{from: from, to: to, t: s.adhesive.Lowest, assumed: true})
+	s.spans = append(s.spans, span{from: from, to: to, t: s.adhesive.Lowest, unread: true})
 }
 
-// unreadBefore says whether nothing is known of a stretch before an instant.
-func (s *stretches) unreadBefore(at time.Time) bool {
-	for _, x := range s.spans {
-		if x.assumed && x.from.Before(at) {
-			return true
-		}
-	}
-	return false
-}
-
-func (a *Adhesive) checkLog(bonded time.Time, log []LogEntry, held []HeldWarmth, now time.Time) error {
+func (a *Adhesive) checkLog(bonded time.Time, read []Warmth, held []Held, now time.Time) error {
 	if err := a.Check(); err != nil {
 		return err
 	}
 	if now.Before(bonded) {
 		return &RangeError{Name: "time since bonding", Value: hours(now.Sub(bonded)), Bound: AtLeast, Limit: Hours(0)}
 	}
-	for i, e := range log {
-		if err := warmthBounds.check(e.T); err != nil {
+	for i, r := range read {
+		if err := warmthBounds.check(r.T); err != nil {
 			return err
 		}
-		if e.HasMin {
-			if err := warmthBounds.named("min", e.Min); err != nil {
+		if r.Min != nil {
+			if err := warmthBounds.named("min", *r.Min); err != nil {
 				return err
 			}
 		}
-		if i > 0 && !e.At.After(log[i-1].At) {
-			return &RangeError{Name: "time since the entry before", Value: hours(e.At.Sub(log[i-1].At)), Bound: Above, Limit: Hours(0), Why: "the log goes backward"}
+		if i > 0 && r.At.Before(read[i-1].At) {
+			return &RangeError{Name: "time since the reading before", Value: hours(r.At.Sub(read[i-1].At)), Bound: AtLeast, Limit: Hours(0), Why: "the log goes backward"}
 		}
 	}
 	for i, h := range held {

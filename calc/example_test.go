@@ -2,7 +2,6 @@ package calc_test
 
 import (
 	"fmt"
-	"time"
 
 	"heelpost/calc"
 )
@@ -221,21 +220,6 @@ func ExampleImpliedDensity() {
 func ExampleMass_Counted() {
 	fmt.Println(calc.Mass(128).Counted(true), calc.Mass(128).Counted(false))
 	// Output: 140.8 kg 128 kg
-}
-
-func ExampleAdhesive_Cure() {
-	bonded := time.Date(2027, 3, 2, 9, 0, 0, 0, time.UTC)
-	resin := calc.Adhesive{Base: 18, Ref: 20, Lowest: 5}
-	c, err := resin.Cure(bonded, []calc.Warmth{{At: bonded, T: 10}}, bonded.Add(6*time.Hour))
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Println("the sheet's hours have passed", c.ReadyAt.Format("2 Jan 15:04"))
-	fmt.Println(c.Needed, "needed, worth", c.Equivalent, "so far")
-	// Output:
-	// the sheet's hours have passed 3 Mar 21:00
-	// 36 h needed, worth 3 h so far
 }
 
 func ExampleAdhesive_Rate() {

@@ -137,13 +137,13 @@ func TestSettings_absurdInput(t *testing.T) {
 }
 
 // A log of a thousand hours is added up in one go.
-func BenchmarkCureByLog(b *testing.B) {
-	var log []calc.LogEntry
+func BenchmarkCure(b *testing.B) {
+	var log []calc.Warmth
 	for i := range 1000 {
-		log = append(log, calc.LogEntry{At: glued.Add(time.Duration(i) * time.Hour), T: 15})
+		log = append(log, calc.Warmth{At: glued.Add(time.Duration(i) * time.Hour), T: 15})
 	}
 	for b.Loop() {
-		if _, err := resin.CureByLog(glued, log, nil, glued.Add(1000*time.Hour)); err != nil {
+		if _, err := resin.Cure(glued, log, nil, glued.Add(1000*time.Hour)); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -389,7 +389,7 @@ func (c *ReadItem) decide(t *turn) error {
 	case "floor-services":
 		return t.cover(c.Value, verdict, it.Limits)
 	case "floor-temperature", "head-temperature":
-		return t.warmth(strings.TrimSuffix(c.Item, "-temperature"), c.Value)
+		return t.warmth(Event{Kind: WarmthRead, Item: strings.TrimSuffix(c.Item, "-temperature"), Value: &c.Value})
 	}
 	return nil
 }

@@ -288,7 +288,7 @@ func TestUndo_temperature(t *testing.T) {
 	b.toFloor()
 	b.bond()
 	before := b.door.Cure(b.now)
-	b.must("ana", &ReadWarmth{3})
+	b.must("ana", &ReadWarmth{T: 3})
 	if !b.door.Cure(b.now).Void {
 		t.Fatal("3 °C voids nothing")
 	}
@@ -459,7 +459,7 @@ func TestTeam(t *testing.T) {
 func TestCure_hours(t *testing.T) {
 	for celsius, want := range map[calc.Temperature]float64{30: 24, 20: 24, 10: 48, 6: 63.34} {
 		from := time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC)
-		d := Door{Warmths: []Warmth{{Warmth: calc.Warmth{At: from, T: celsius}}},
+		d := Door{Held: []Vouched{{Held: calc.Held{From: from, Until: from.Add(100 * time.Hour), T: celsius}}},
 			Bonds: []Bond{{Where: "floor", From: from, Adhesive: calc.Adhesive{Base: 24, Ref: 20, Lowest: 5}}}}
 		got := d.Cure(from).End.Sub(from).Hours()
 		if got < want-0.005 || got > want+0.02 { // up to the minute

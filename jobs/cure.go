@@ -18,10 +18,6 @@ type MixAdhesive struct {
 // BondPlate says that a plate lies in the adhesive that was mixed for it.
 type BondPlate struct{ Where string }
 
-// ReadWarmth enters the temperature of the substrate, or of the air if that
-// is colder.
-type ReadWarmth struct{ T calc.Temperature }
-
 // Knock says that a curing plate was knocked or loaded: its hours start
 // again.
 type Knock struct{ Where, Why string }
@@ -35,7 +31,6 @@ type GiveWord struct {
 
 func (*MixAdhesive) action() Action { return Bonding }
 func (*BondPlate) action() Action   { return Bonding }
-func (*ReadWarmth) action() Action  { return Bonding }
 func (*Knock) action() Action       { return Bonding }
 func (*GiveWord) action() Action    { return MakerWord }
 
@@ -171,68 +166,6 @@ func (t *turn) lookAgain(id string, why calc.Word) {
 	}
 }
 
-func (c *ReadWarmth) decide(t *turn) error {
-	if err := t.inWork(); err != nil {
-		return err
-	}
-	return t.warmth("", Of(float64(c.T), "°C"))
-}
-
-// warmth enters a temperature, of one plate or of both, and voids what it
-// leaves too cold. A control sample that was found hard has ended the cure.
-func (t *turn) warmth(at string, v Measure) error {
-	if v.Value() < -50 || v.Value() > 80 {
-		return calc.F("%s is no temperature of a floor", v)
-	}
-	t.emit(Event{Kind: WarmthRead, Item: at, Value: &v})
-	for _, where := range []string{"floor", "head"} {
-		id := where + "-temperature"
-		if t.door.Items[id].State == Read && t.door.Items[id].Settled() && !t.door.Items[where+"-bonded"].Settled() && t.workable(where) != nil {
-			t.emit(Event{Kind: Unticked, Item: id, Text: calc.F(isOutside, v, bondLimits(&t.door, t.Sheet)).String()})
-		}
-	}
-	for _, b := range t.door.Bonds {
-		if err := t.chill(&b); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// chill voids a bond that what was read last is too cold for, and tells the
-// foreman.
-func (t *turn) chill(b *Bond) error {
-	read := t.door.warmths(b.Where)
-	c, err := b.cure(read, t.Now)
-	over := t.door.Items[sampleItem].State == Ticked
-	if err != nil || over || c.VoidSince.IsZero() || !b.Void.IsZero() && b.Word == "" {
-		return err
-	}
-	last := read[len(read)-1].T
-	coldest := last
-	for _, r := range read {
-		if !r.At.Before(b.From) {
-			coldest = min(coldest, r.T)
-		}
-	}
-	if b.Word != "" && last >= b.Adhesive.Lowest { // it was given for the cold before
-		return nil
-	}
-	t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
-	t.tellForeman(voided, calc.F("%s at the %s plate is below the adhesive's lowest, %s: its cure can't be told any more. Bond anew, or attach the adhesive maker's written word",
-		coldest, calc.Word(b.Where), b.Adhesive.Lowest))
-	t.lookAgain(sampleItem, tooCold)
-	return nil
-}
-
-// cure returns how far the bond has come.
-func (b *Bond) cure(read []calc.Warmth, now time.Time) (calc.Cure, error) {
-	if now.Before(b.From) {
-		now = b.From
-	}
-	return b.Adhesive.Cure(b.From, read, now)
-}
-
 func (c *Knock) decide(t *turn) error {
 	if err := errors.Join(t.inWork(), given(c.Why, calc.F("a knock takes a reason"))); err != nil {
 		return err
@@ -271,53 +204,38 @@ func (c *GiveWord) decide(t *turn) error {
 
 // CureState is how far a door's bonds have come.
 type CureState struct {
-	Bonds   int
-	End     time.Time // the latest of them; zero if void or not to be foreseen
-	Void    bool
-	Assumed bool // no temperature was read: the sheet's lowest stands in
-	Least   float64
-	Again   time.Time // if readings were too cold to foresee End: when one more lets it be told
+	Bonds  int
+	End    time.Time // the latest of them; zero if it was too cold for one
+	Void   bool
+	Unread time.Time // from when on nothing is known, if End rests on that: it is not before End; else zero
+	Held   *Vouched  // what End rests on, if not on readings alone
+	Least  float64
 }
 
 // Cure returns how far the door's bonds have come at now. The latest end
 // rules.
 func (d *Door) Cure(now time.Time) CureState {
-	s := CureState{Bonds: len(d.Bonds), Least: 1}
-	unforeseen := false
-	for _, b := range d.Bonds {
+	s, cold := CureState{Bonds: len(d.Bonds), Least: 1}, false
+	for i := range d.Bonds {
+		b := &d.Bonds[i]
 		if b.Word != "" {
-			s.End = latest(s.End, b.Until)
+			if b.Until.After(s.End) {
+				s.End, s.Unread, s.Held = b.Until, time.Time{}, nil
+			}
 			continue
 		}
-		c, err := b.cure(d.warmths(b.Where), now)
-		if err != nil {
-			unforeseen = true
-			continue
-		}
+		c, err := d.cure(b, now)
 		s.Void = s.Void || !b.Void.IsZero()
-		s.Assumed = s.Assumed || c.Assumed
+		cold = cold || s.Void || !c.VoidSince.IsZero() || err != nil
 		s.Least = min(s.Least, c.Progress)
-		if c.ReadyAt.IsZero() && b.Void.IsZero() {
-			unforeseen = true
-			s.Again = latest(s.Again, b.outlived(d.warmths(b.Where)))
+		if c.ReadyAt.After(s.End) {
+			s.End, s.Unread, s.Held = c.ReadyAt, c.Unread, d.heldUp(b, c.ReadyAt)
 		}
-		s.End = latest(s.End, c.ReadyAt)
 	}
-	if s.Void || unforeseen {
-		s.End = time.Time{}
+	if cold {
+		s.End, s.Unread, s.Held = time.Time{}, time.Time{}, nil
 	}
 	return s
-}
-
-// outlived returns when the last reading that was too cold for the bond is over
-// a day old: only from then on a new one stands for the day up to it.
-func (b *Bond) outlived(read []calc.Warmth) (at time.Time) {
-	for _, r := range read {
-		if r.T < b.Adhesive.Lowest {
-			at = latest(at, r.At.Add(24*time.Hour+time.Minute))
-		}
-	}
-	return at
 }
 
 func latest(a, b time.Time) time.Time {
@@ -331,14 +249,12 @@ func latest(a, b time.Time) time.Time {
 func (t *turn) cured() error {
 	c := t.door.Cure(t.Now)
 	switch {
-	case c.Void:
-		return calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
 	case c.End.IsZero():
-		return calc.F("the cure's end can't be told: enter the temperature of the substrate")
+		return calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
 	case t.Now.Before(c.End):
 		end := onDay(c.End.In(t.Site.Zone))
-		if c.Assumed {
-			return calc.F("the sheet's hours end on %s, reckoned with the sheet's lowest temperature: enter the substrate's", end)
+		if !c.Unread.IsZero() {
+			return calc.F("the sheet's hours end not before %s: from %s on the temperature was not read", end, onDay(c.Unread.In(t.Site.Zone)))
 		}
 		return calc.F("the sheet's hours end on %s", end)
 	}

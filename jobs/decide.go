@@ -138,6 +138,7 @@ func (t *turn) tellTo(to string, what calc.Word, text calc.Text) {
 const (
 	voided       calc.Word = "voided"
 	knocked      calc.Word = "knocked"
+	notHeld      calc.Word = "not held"
 	shortCover   calc.Word = "cover"
 	overridden   calc.Word = "overridden"
 	corrected    calc.Word = "corrected"

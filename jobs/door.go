@@ -22,6 +22,7 @@ type Door struct {
 	Mixes    []Mix                `json:"mixes,omitempty"` // adhesive that is open now, one for each plate
 	Bonds    []Bond               `json:"bonds,omitempty"`
 	Warmths  []Warmth             `json:"warmths,omitempty"`
+	Held     []Vouched            `json:"held,omitempty"` // temperatures that are vouched for, one after the other
 	Visits   []Visit              `json:"visits,omitempty"`
 	Snoozed  map[string]time.Time `json:"snoozed,omitempty"` // reminders put off
 	Handover time.Time            `json:"handover,omitzero"`
@@ -96,16 +97,6 @@ type Warmth struct {
 	Where string `json:"where,omitempty"` // at which plate; "" for both
 }
 
-// warmths returns what was read for a plate.
-func (d *Door) warmths(where string) (read []calc.Warmth) {
-	for _, w := range d.Warmths {
-		if w.Where == "" || w.Where == where {
-			read = append(read, w.Warmth)
-		}
-	}
-	return read
-}
-
 // Visit is a planned return to the door.
 type Visit struct {
 	ID   string    `json:"id"`
@@ -131,6 +122,7 @@ type Undo struct {
 	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Visits, and with Warmths
 	Warmths *[]Warmth             `json:"warmths,omitempty"`
 	Bonds   *[]Bond               `json:"bonds,omitempty"` // with Warmths
+	Held    []Vouched             `json:"held,omitempty"`  // with Warmths
 }
 
 // Fold returns the door that a log of events tells of.
@@ -156,6 +148,7 @@ func (d Door) clone() Door {
 	d.Items, d.Snoozed = maps.Clone(d.Items), maps.Clone(d.Snoozed)
 	d.Numbers, d.Snags, d.Bonds = slices.Clone(d.Numbers), slices.Clone(d.Snags), slices.Clone(d.Bonds)
 	d.Visits, d.Warmths, d.Mixes = slices.Clone(d.Visits), slices.Clone(d.Warmths), slices.Clone(d.Mixes)
+	d.Held = slices.Clone(d.Held)
 	if d.Undo != nil {
 		u := *d.Undo
 		u.Items = maps.Clone(u.Items)
@@ -201,7 +194,13 @@ func (d *Door) apply(e *Event) {
 		d.wake("cure")
 		d.Bonds = append(slices.DeleteFunc(d.Bonds, func(b Bond) bool { return b.Where == e.Item }), *e.Bond)
 	case WarmthRead:
-		d.Warmths = append(d.Warmths, Warmth{calc.Warmth{At: e.At, T: calc.Temperature(e.Value.Value())}, e.Item})
+		w := Warmth{calc.Warmth{At: e.At, T: calc.Temperature(e.Value.Value())}, e.Item}
+		if e.Min != nil {
+			w.Min = new(calc.Temperature(e.Min.Value()))
+		}
+		d.Warmths = append(d.Warmths, w)
+	case WarmthHeld:
+		d.hold(Vouched{calc.Held{From: e.From, Until: e.When, T: calc.Temperature(e.Value.Value())}, e.By})
 	case Knocked, Voided, WordGiven:
 		d.applyBond(e)
 	case VisitSet, VisitMoved, VisitCalled, VisitDone:
@@ -331,8 +330,9 @@ func (d *Door) remember(e *Event) {
 			v := append([]Visit{}, d.Visits...)
 			u.Visits, u.Snoozed = &v, maps.Clone(d.Snoozed)
 		}
-	case WarmthRead:
+	case WarmthRead, WarmthHeld:
 		if u.Warmths == nil {
+			u.Held = slices.Clone(d.Held)
 			w, b := append([]Warmth{}, d.Warmths...), append([]Bond{}, d.Bonds...)
 			u.Warmths, u.Bonds, u.Snoozed = &w, &b, maps.Clone(d.Snoozed) // a cure that is void is not put off
 		}
@@ -366,6 +366,7 @@ func (d *Door) restore() {
 	}
 	if u.Warmths != nil {
 		d.Warmths, d.Bonds = append([]Warmth(nil), *u.Warmths...), append([]Bond(nil), *u.Bonds...)
+		d.Held = append([]Vouched(nil), u.Held...)
 		d.Snoozed = maps.Clone(u.Snoozed)
 	}
 	d.Undo = nil

@@ -119,13 +119,15 @@ func (b *bench) toFloor() {
 	b.must("ana", &PhotoItem{"opening-photo", "photo 1"}, &TickItem{Item: "centre"}, read("plumb", 1, "mm"), &TickItem{Item: "ordered"})
 }
 
-// bond takes the door through the bonding of its floor plate at 21 °C.
+// bond takes the door through the bonding of its floor plate at 21 °C, which the
+// foreman keeps up.
 func (b *bench) bond() {
 	b.Helper()
 	b.must("ana", read("floor-services", b.door.Spec.Cover.MM(), "mm"))
 	b.must("ana", tick("heating", "bit", "floor-dry-fit", "floor-drilled", "sound", "floor-clean")...)
 	b.must("ana", read("floor-temperature", 21, "°C"), &MixAdhesive{"floor", "batch 7", Date{2027, 9, 1}}, &BondPlate{"floor"},
 		&TickItem{Item: "floor-control"})
+	b.must("mo", &HoldWarmth{T: 21, Until: b.now.Add(7 * 24 * time.Hour)})
 }
 
 // hang takes the door through head and hanging.
@@ -536,7 +538,7 @@ func TestTell_quiet(t *testing.T) {
 	b.hang()
 	b.must("ana", &Knock{"floor", "the barrow"}) // with the leaf on it
 	told(knocked, b.now.In(b.site.Zone).Format("2006-01-02T15:04"))
-	b.must("ana", &ReadWarmth{3})
+	b.must("ana", &ReadWarmth{T: 3})
 	told(voided, b.now.In(b.site.Zone).Format("2006-01-02T15:04"))
 }
 

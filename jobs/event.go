@@ -36,6 +36,7 @@ const (
 	Mixed         EventKind = "mixed"
 	Bonded        EventKind = "bonded"
 	WarmthRead    EventKind = "temperature"
+	WarmthHeld    EventKind = "held" // the foreman vouches for it
 	Knocked       EventKind = "knocked"
 	Voided        EventKind = "voided"
 	WordGiven     EventKind = "word" // the adhesive maker's, in writing
@@ -65,9 +66,11 @@ type Event struct {
 	Text      string    `json:"text,omitempty"`    // what was said
 	Word      string    `json:"word,omitempty"`    // where the maker's written word or a photo is kept
 	Value     *Measure  `json:"value,omitempty"`   // of a reading
+	Min       *Measure  `json:"min,omitempty"`     // the lowest since the reading before
 	Limits    string    `json:"limits,omitempty"`  // it was judged against
 	Judgement Judgement `json:"verdict,omitempty"` // on it
 	When      time.Time `json:"when,omitzero"`     // a time to come
+	From      time.Time `json:"from,omitzero"`     // of what lasts until When
 	Stage     Stage     `json:"stage,omitempty"`
 	Names     []string  `json:"names,omitempty"` // of numbers
 	Spec      *Spec     `json:"spec,omitempty"`

@@ -23,6 +23,7 @@ const (
 	SnagWork    Action = "snag"      // open and close
 	Bonding     Action = "bonding"   // mix, bond, temperature, knocked
 	MakerWord   Action = "word"      // end a void cure, or load early, by the maker's word
+	Vouch       Action = "vouch"     // for a held temperature
 	VisitWork   Action = "visit"     // set, move, cancel, done, snooze
 	HandOver    Action = "hand over" // the door
 	GoBack      Action = "go back"   // take a handover back, call a door off, rename it
@@ -48,6 +49,7 @@ var Permissions = []struct {
 	{SnagWork, []Role{Crew, Foreman, Office}, "open and close snags"},
 	{Bonding, []Role{Crew, Foreman}, "mix, bond, and enter temperatures"},
 	{MakerWord, []Role{Foreman}, "attach the adhesive maker's written word"},
+	{Vouch, []Role{Foreman}, "vouch for a held temperature"},
 	{VisitWork, []Role{Crew, Foreman, Office}, "set, move, cancel and finish visits"},
 	{HandOver, []Role{Crew, Foreman}, "hand a door over"},
 	{GoBack, []Role{Foreman}, "take a handover back, call a door off, rename it"},

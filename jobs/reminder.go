@@ -27,7 +27,6 @@ type Reminder struct {
 const (
 	TellNow     = "tell"        // something happened: args to (all or foreman), what, text
 	CureEnds    = "cure"        // the sheet's hours have passed: check the control sample; arg visit proposes a return
-	AskWarmth   = "temperature" // of the substrate, where none was read or only in too cold a day
 	WorkingTime = "working"     // arg minutes that are left
 	LeafStands  = "stood"       // a leaf is stood up and not engaged
 	VisitAhead  = "visit-ahead" // the working day before
@@ -95,7 +94,7 @@ func (s *Site) Leads(who string) bool {
 // Pends reports whether reminders of a kind follow from a door's state; see
 // [Pending].
 func Pends(kind string) bool {
-	return slices.Contains([]string{CureEnds, AskWarmth, WorkingTime, LeafStands, VisitAhead, VisitDue, CareDue}, kind)
+	return slices.Contains([]string{CureEnds, WorkingTime, LeafStands, VisitAhead, VisitDue, CareDue}, kind)
 }
 
 // The project's own pauses.
@@ -199,22 +198,13 @@ func (p *pendings) working() {
 	}
 }
 
-// curing speaks at the cure's end, and asks for a temperature.
+// curing speaks at the cure's end.
 func (p *pendings) curing() {
 	d := p.door
 	if len(d.Bonds) == 0 || d.Items[sampleItem].Settled() || !d.Handover.IsZero() {
 		return
 	}
 	c := d.Cure(d.Updated)
-	if c.Assumed {
-		from := d.Bonds[0].From
-		for _, b := range d.Bonds {
-			from = latest(from, b.From)
-		}
-		p.chain("temperature", AskWarmth, from, nil)
-	} else if !c.Again.IsZero() {
-		p.chain("temperature", AskWarmth, c.Again, nil)
-	}
 	if c.End.IsZero() {
 		return
 	}

@@ -52,6 +52,45 @@ func (c *Calendar) When(phrase string, now time.Time) (time.Time, error) {
 	return ahead(day.At(c.Hours[day.Weekday()][0].From, c.Zone), now, phrase)
 }
 
+// DayOrTime is [Calendar.When] for the end of what lasts: a closed day is named
+// for the midnight that it begins with.
+func (c *Calendar) DayOrTime(phrase string, now time.Time) (time.Time, error) {
+	at, err := c.When(phrase, now)
+	if err == nil {
+		return at, nil
+	}
+	words := strings.Fields(strings.ToLower(strings.Trim(phrase, " .!?,")))
+	if day, none := c.day(words, now.In(c.Zone), false); none == nil && !c.ClosedOn(day).IsZero() {
+		return ahead(day.At(0, c.Zone), now, phrase)
+	}
+	return time.Time{}, err
+}
+
+// Since returns the instant, past or to come, from which something lasts until
+// another: a time of day, of today if no day is named. Of a day of the week the
+// last one before the end is meant.
+func (c *Calendar) Since(phrase string, until, now time.Time) (time.Time, error) {
+	now = now.In(c.Zone)
+	clock, words, hasClock, err := takeClock(strings.Fields(strings.ToLower(strings.Trim(phrase, " .!?,"))))
+	if err != nil {
+		return time.Time{}, err
+	}
+	if !hasClock {
+		return time.Time{}, calc.F("%q has no time of day: say it as 16:00, yesterday 16:00 or 2027-03-01 16:00", cut(phrase, 60))
+	}
+	if strings.Join(words, " ") == "yesterday" {
+		return DateOf(now).Add(-1).At(clock, c.Zone), nil
+	}
+	day, err := c.day(words, now, true)
+	if err != nil {
+		return time.Time{}, err
+	}
+	if at := day.At(clock, c.Zone); at.Before(until) || len(words) != 1 {
+		return at, nil
+	}
+	return day.Add(-7).At(clock, c.Zone), nil
+}
+
 var hourText = regexp.MustCompile(`^([0-9]{1,2})(?:[.h]([0-9]{2}))?$`)
 
 // HourError says that a time of day may be meant that lacks its minutes, as

@@ -122,8 +122,14 @@ type request struct {
 func (q *Questions) ask(r request, door *Door) *Answer {
 	r.text = strings.ToValidUTF8(r.text, "\uFFFD")
 	text, only := r.text, r.only
-	p := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}
+	p, log := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}, (*Timed)(nil)
 	asked, d := p.parse(text, only)
+	if timed, rest := takeTimed(text); timed != nil {
+		with := &parser{of: q, inch: p.inch}
+		if to, no := with.parse(rest, only); no == nil && to.Verb.Timed != nil || no != nil && no.verb != nil && no.verb.Timed != nil {
+			p, log, asked, d = with, timed, to, no
+		}
+	}
 	if d != nil {
 		return d.answer(text, only)
 	}
@@ -133,7 +139,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	verb := asked.Verb
 	a := &Answer{Asked: text, asked: r, Verb: verb.Name, Read: asked.notes, Inputs: make([]Given, 0, 12), Results: make([]Result, 0, 8), inches: asked.Inches}
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
-	k := &Inquiry{Q: asked, A: a}
+	k := &Inquiry{Q: asked, A: a, Log: log}
 	if door == nil && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
 		return p.itself(&asked.reading, asked.unnamed[0]).answer(text, verb)
 	}
@@ -213,7 +219,7 @@ func (k *Inquiry) lacking() []*Input {
 	for _, in := range need {
 		// Half of what serves instead is asked for by the answer itself.
 		instead := k.Q.Verb.Instead[in]
-		if len(instead) == 0 || len(k.Missing(instead...)) == len(instead) {
+		if (len(instead) == 0 || len(k.Missing(instead...)) == len(instead)) && (k.Log == nil || in != k.Q.Verb.Timed) {
 			kept = append(kept, in)
 		}
 	}

@@ -16,6 +16,7 @@ type Inquiry struct {
 	Q    *question
 	A    *Answer
 	Door map[string]Value // what the door gives; nil in no door's thread
+	Log  *Timed           // by times of day; nil if none was given
 }
 
 // Values assumed unless said, and always shown.

@@ -24,6 +24,7 @@ type Verb struct {
 	Need     []*Input            // inputs without which there is no answer
 	Instead  map[*Input][]*Input // inputs that serve in place of a needed one
 	Takes    []*Input            // every input it takes
+	Timed    *Input              // that a log by times of day stands in for; nil if it takes none
 	Box      []*Input            // inputs of three bare numbers joined by x
 	Tolerant []*Input            // inputs that take a tolerance
 	Example  string              // a question as people type it
@@ -214,9 +215,9 @@ func said(inputs []*Input) say.Text {
 // Reference returns the table of questions for the README, in Markdown.
 func (q *Questions) Reference() string {
 	var b strings.Builder
-	b.WriteString("| question | answers | as typed | exact |\n|---|---|---|---|\n")
+	b.WriteString("| question | answers | as typed |\n|---|---|---|\n")
 	for _, v := range q.verbs {
-		b.WriteString("| " + v.Name + " | " + v.Summary + " | `" + v.Example + "` | `" + v.Exact + "` |\n")
+		b.WriteString("| " + v.Name + " | " + v.Summary + " | `" + v.Example + "` |\n")
 	}
 	return b.String()
 }

@@ -603,6 +603,9 @@ func (d *Desk) Recurring(n jobs.Notice) []jobs.Notice {
 	if n.Kind == "retention" {
 		return []jobs.Notice{RetentionNotice(site, now)}
 	}
+	if n.Kind == "warmth" {
+		return warmthNotice(site, now)
+	}
 	since, err := time.Parse(time.RFC3339, n.Args["since"])
 	if err != nil {
 		since = now

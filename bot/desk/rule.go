@@ -24,7 +24,7 @@ func (d *Desk) LayRules(ctx context.Context, now time.Time) error {
 // at 7:00 in place of 6:30, tomorrow's. One that is due stays, and its next one
 // goes by the file.
 func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) error {
-	rules := []jobs.Notice{RetentionNotice(site, now)}
+	rules := append(warmthNotice(site, now), RetentionNotice(site, now))
 	if next, ok := site.NextDigest(now); ok {
 		rules = append(rules, DigestNotice(site, next, now))
 	}
@@ -58,6 +58,16 @@ func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) err
 func DigestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
 	return jobs.Notice{ID: "digest:" + site.ID, Kind: "digest", Due: jobs.DueAt(at),
 		Args: map[string]string{"site": site.ID, "since": since.UTC().Format(time.RFC3339)}}
+}
+
+// warmthNotice is due when the site is next asked for the temperatures that its
+// curing doors lack.
+func warmthNotice(site *jobs.Site, now time.Time) []jobs.Notice {
+	at, _, ok := site.AskWarmth(now)
+	if !ok {
+		return nil
+	}
+	return []jobs.Notice{{ID: "warmth:" + site.ID, Kind: "warmth", Due: jobs.DueAt(at), Args: map[string]string{"site": site.ID}}}
 }
 
 // Purge deletes the doors of a site and tells how many there were.

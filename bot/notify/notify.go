@@ -181,7 +181,7 @@ func (s *sender) Failed(n jobs.Notice, cause error) []jobs.Notice {
 		}
 		args = maps.Clone(n.Args)
 		args["to"] = "office"
-	case "digest", "retention":
+	case "digest", "retention", "warmth":
 		next = s.Recurring(n)
 	}
 	if n.Args["site"] != "" {
@@ -236,6 +236,8 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		return p, nil, err
 	case "digest":
 		return board.Digest(ctx, s.Desk, n)
+	case "warmth":
+		return board.Warmth(ctx, s.Desk, n)
 	case "retention":
 		return s.retain(ctx, n)
 	case "calendar":
@@ -288,7 +290,7 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, version, renumbered str
 	for i := range events {
 		lines = append(lines, tell.Tell(j, &events[i], before))
 		switch events[i].Kind {
-		case jobs.Bonded, jobs.WarmthRead, jobs.Knocked:
+		case jobs.Bonded, jobs.WarmthRead, jobs.WarmthHeld, jobs.Knocked:
 			lines = append(lines, tell.CureText(j, j.Door.Updated))
 		case jobs.Undone:
 			lines = append(lines, tell.StandsNow(j, &events[i], before)...)

@@ -17,7 +17,6 @@ import (
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
-	"heelpost/calc"
 	"heelpost/jobs"
 )
 
@@ -69,7 +68,8 @@ func All() []Order {
 		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo; photo 8 at 8:10 kept in the site folder if it was taken before"), atDoor: true, run: (*Request).photo},
 		{Words: []string{"mix"}, Usage: "mix floor batch K71 expires 2027-09-30", what: say.F("adhesive is mixed: its working time runs; mixed 8:00 behind it if it was before"), atDoor: true, run: (*Request).mix},
 		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs; bond floor at 8:15 if it was before, within the working time"), atDoor: true, run: (*Request).bond},
-		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: say.F("of the substrate, in °C"), atDoor: true, run: (*Request).temperature},
+		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: say.F("of the substrate, in °C; temperature 14 min 8 with the lowest since the reading before, by a max-min thermometer; temperature 14 for A-101, A-103 or temperature 14 A-101 to A-109 at several doors"), run: (*Request).temperature},
+		{Words: []string{"held"}, Usage: "held 18 until Friday", what: say.F("foreman: it is kept at 18 °C or above until that day's work begins; held 18 until Friday from yesterday 16:00"), atDoor: true, run: (*Request).held},
 		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: say.F("the plate was knocked: its hours start again"), atDoor: true, run: (*Request).knocked},
 		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: say.F("foreman: the adhesive maker's written word"), atDoor: true, run: (*Request).word},
 		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: say.F("correct the door's description"), atDoor: true, run: (*Request).correct},
@@ -418,17 +418,6 @@ func (e *Request) bond(text string) error {
 		return bot.Refuse(say.F("which plate, floor or head? as bond floor, or bond floor at 8:15 if it was then"))
 	}
 	return e.Do(&jobs.Earlier{Command: &jobs.BondPlate{Where: where}, At: at})
-}
-
-func (e *Request) temperature(text string) error {
-	v, left, err := Measure(strings.TrimSpace(text), "°C")
-	if err == nil && left != "" {
-		err = say.F("one temperature in °C is wanted, as 14: what is %q?", lex.CutText(left, 40))
-	}
-	if err != nil {
-		return bot.Refuse(err)
-	}
-	return e.Do(&jobs.ReadWarmth{T: calc.Temperature(v.Value())})
 }
 
 func (e *Request) knocked(text string) error {

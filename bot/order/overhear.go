@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 	"strings"
+	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
@@ -13,7 +14,7 @@ import (
 
 // promptable are the reminders that an order may answer without naming them, as
 // done, or snooze 2h.
-var promptable = []string{jobs.CureEnds, jobs.AskWarmth, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands}
+var promptable = []string{jobs.CureEnds, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands}
 
 // replies are the orders that people may say among themselves, in a door's
 // thread, as the answer to a reminder of one of these kinds: where a visit is
@@ -21,13 +22,14 @@ var promptable = []string{jobs.CureEnds, jobs.AskWarmth, jobs.VisitAhead, jobs.V
 // those alone that are said to it.
 var replies = map[string][]string{
 	"done": {jobs.VisitDue}, "move visit": {jobs.VisitAhead, jobs.VisitDue}, "cancel visit": {jobs.VisitAhead, jobs.VisitDue},
-	"yes": {jobs.CureEnds, jobs.CareDue}, "temperature": {jobs.AskWarmth}, "snooze": promptable,
+	"yes": {jobs.CureEnds, jobs.CareDue}, "snooze": promptable,
 }
 
 // ForUs reports whether an order that was overheard is for the bot: it
 // answers the one reminder that waits for this person, or is "undo", which may
 // take back what such an answer did. Where two wait, as of a visit and of the
-// temperature, none of them is meant without doubt.
+// cure's end, none of them is meant without doubt. A temperature is for it where
+// the door's cure lacks one.
 func ForUs(ctx context.Context, d *desk.Desk, m bot.Message) (bool, error) {
 	if err := d.Agree(ctx); err != nil {
 		return false, err
@@ -47,6 +49,9 @@ func ForUs(ctx context.Context, d *desk.Desk, m bot.Message) (bool, error) {
 	}
 	kinds := replies[o.Words[0]]
 	j, err := d.Find(ctx, jobs.DoorKey(site.ID, m.Thread))
+	if o.Words[0] == "temperature" && j != nil {
+		return j.Door.WantsWarmth(m.At, time.Hour) && slices.Contains(j.Site.Told(&j.Door.Spec, "all"), m.Person), err
+	}
 	if kinds == nil || j == nil || err != nil {
 		return false, err
 	}

@@ -181,6 +181,9 @@ func (x *exchange) fact(a *ask.Answer) (out outcome, done bool, err error) {
 	if !x.m.Overheard && len(x.door.Door.Bonds) > 0 && tell.AsksCure(x.m.Text) {
 		return x.stays(x.says(bot.KindAnswer, tell.CureText(x.door, x.m.At))), true, nil
 	}
+	if text := tell.WarmthFor(x.door, x.m.Text, x.m.At); !x.m.Overheard && !text.IsZero() {
+		return x.stays(x.says(bot.KindAnswer, text)), true, nil
+	}
 	if a.OK() && (x.m.Overheard || !tell.AsksOwn(x.m.Text)) {
 		return out, false, nil
 	}

@@ -120,13 +120,13 @@ func TestHome_curing(t *testing.T) {
 		}
 	}
 	lines := outline(o.home("ana", "", 1))
-	if !slices.Contains(lines, "  A-1, the sheet's hours end Tue 2027-03-02 02:00 if it stays as warm as last read") {
+	if !slices.Contains(lines, "  A-1, the sheet's hours end not before Wed 2027-03-03 00:57 (unread in part, first from Mon 2027-03-01 12:00 on: 7 °C counts there, the sheet's lowest)") {
 		t.Errorf("got %q", lines)
 	}
 	face, err := o.bot.Face(o.ctx, o.site.ID+"/A-1")
 	want := `door A-1, floor
 next: [ ] 20 floor-control: control sample of the same mix kept beside the plate · hold; still open: 7 opening-photo, 8 centre, 10 ordered
-the sheet's hours end Tue 2027-03-02 02:00 if it stays as warm as last read
+the sheet's hours end not before Wed 2027-03-03 00:57 (unread in part, first from Mon 2027-03-01 12:00 on: 7 °C counts there, the sheet's lowest)
 crew @ana, foreman @mo`
 	if err != nil || face.Kind != bot.KindFace || face.Thread != "A-1" || face.Text != want || !slices.Equal(face.Buttons, bot.StandingButtons(nil, "A-1")) {
 		t.Errorf("got %+v, %v", face, err)

@@ -54,8 +54,6 @@ func ReminderButtons(l *say.Language, j *jobs.Job, n jobs.Notice, now time.Time)
 	visit := n.Args["visit"]
 	move := bot.Button{Label: l.Say(say.F("Move visit")), Form: "move " + visit}
 	switch n.Kind {
-	case jobs.AskWarmth:
-		return []bot.Button{snooze}
 	case jobs.VisitAhead:
 		return []bot.Button{snooze, move}
 	case jobs.VisitDue:

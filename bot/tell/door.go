@@ -137,7 +137,11 @@ func cureValues(j *jobs.Job, v map[string]ask.Value) {
 	}
 	d := ask.Value{Text: CureText(j, j.At), From: ask.FromDoor}
 	if !c.End.IsZero() {
-		d.Results = append(d.Results, ask.Result{Name: "ready_at", Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: bot.Instant(c.End, j.Site)})
+		name := "ready_at"
+		if !c.Unread.IsZero() {
+			name = "not_before"
+		}
+		d.Results = append(d.Results, ask.Result{Name: name, Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: bot.Instant(c.End, j.Site)})
 	}
 	if !c.Void {
 		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: say.Plain(strconv.Itoa(int(c.Least*100)) + " %"), Minor: c.End.IsZero()})

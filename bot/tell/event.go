@@ -137,7 +137,12 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 		if highest := j.Sheet.Adhesive.Highest; calc.Temperature(e.Value.Value()) > highest {
 			return say.F("temperature %s, above the adhesive's highest of %s: is it °C? undo takes it back", e.Value, highest)
 		}
+		if e.Min != nil {
+			return say.F("temperature %s, the lowest since the reading before %s", e.Value, e.Min)
+		}
 		return say.F("temperature %s", e.Value)
+	case jobs.WarmthHeld:
+		return say.F("%s held from %s until %s, on the foreman's word", e.Value, bot.Instant(e.From, j.Site), bot.Instant(e.When, j.Site))
 	case jobs.Knocked:
 		return say.F("%s: its hours start again", because(say.F("plate at the %s knocked", where), e.Text))
 	case jobs.Voided:
@@ -209,20 +214,26 @@ func CureText(j *jobs.Job, now time.Time) say.Text {
 	switch {
 	case c.Bonds == 0:
 		return say.F("nothing is curing")
-	case c.Void:
-		return say.F("the cure can't be told: it was too cold")
-	case c.End.IsZero() && c.Again.IsZero():
-		return say.F("the cure's end can't be told without a temperature: read the substrate's")
 	case c.End.IsZero():
-		return say.F("the cure's end can't be told: within a day before the last reading it was colder than the adhesive's lowest; read the temperature again, from %s on", bot.Instant(c.Again, j.Site))
-	case c.Assumed:
-		return say.F("the sheet's hours end %s, reckoned with the sheet's lowest temperature (assumed): read the substrate's", end)
+		return say.F("the cure can't be told: it was too cold")
 	case slices.ContainsFunc(j.Door.Bonds, func(b jobs.Bond) bool { return b.Word != "" && b.Until.Equal(c.End) }):
 		return say.F("by the adhesive maker's word it is left alone until %s", end)
+	case !c.Unread.IsZero() && !c.End.After(now):
+		return say.F("the sheet's hours have ended, not before %s (%s): check the control sample", end, unread(j, &c))
+	case !c.Unread.IsZero():
+		return say.F("the sheet's hours end not before %s (%s)", end, unread(j, &c))
 	case !c.End.After(now):
 		return say.F("the sheet's hours ended %s: check the control sample", end)
+	case c.Held != nil:
+		return say.F("the sheet's hours end %s if it is held at %s, as @%s vouches until %s", end, c.Held.T, c.Held.By, bot.Instant(c.Held.Until, j.Site))
 	}
 	return say.F("the sheet's hours end %s if it stays as warm as last read", end)
+}
+
+// unread tells what the end of a cure rests on where nobody has read a
+// temperature.
+func unread(j *jobs.Job, c *jobs.CureState) say.Text {
+	return say.F("unread in part, first from %s on: %s counts there, the sheet's lowest", bot.Instant(c.Unread, j.Site), j.Sheet.Adhesive.Lowest)
 }
 
 // Card tells the door's numbers.
@@ -359,6 +370,31 @@ var own = regexp.MustCompile(`(?i)^\W*(?:what(?: i|'|)s the (?:setback|thickness
 func AsksCure(text string) bool { return cure.MatchString(text) }
 
 var cure = regexp.MustCompile(`(?i)^\W*(?:when|how long|till when|until when|can (?:i|we)|may (?:i|we)|is the)\b[^0-9]*\b(?:load|loaded|ready|hard|cured|curing|dry|let go|move)\b[^0-9]*$`)
+
+// WarmthFor answers "what temperature for Friday noon": the least that has to be
+// held from now on; nothing if that is not what is asked.
+func WarmthFor(j *jobs.Job, text string, now time.Time) say.Text {
+	m := warmthFor.FindStringSubmatch(text)
+	if m == nil || len(j.Door.Bonds) == 0 {
+		return say.Text{}
+	}
+	by, err := j.Site.When(m[1], now)
+	if err != nil {
+		return say.Of(err)
+	}
+	least, err := j.Door.HeldBy(now, by, j.Site.Zone)
+	switch {
+	case err != nil:
+		return say.Of(err)
+	case least == 0:
+		return say.F("none more than is known: %s", CureText(j, now))
+	case len(j.Sheet.Adhesive.Table) > 0:
+		return say.F("held at %s or above from now on at every plate, by the adhesive's own table, the sheet's hours end by %s; then check the control sample", least, bot.Instant(by, j.Site))
+	}
+	return say.F("held at %s or above from now on at every plate the sheet's hours end by %s, by our own rule: twice the time for every 10 K below %s, from memory; then check the control sample", least, bot.Instant(by, j.Site), j.Sheet.Adhesive.Calc().Ref)
+}
+
+var warmthFor = regexp.MustCompile(`(?i)^\W*(?:(?:what|which) temperature|how warm)\b[a-z ]*?\b(?:for|by|until)\s+(.+?)\W*$`)
 
 // asks are the words that such a question begins with.
 var asks = lex.WordSet("who what which how whose who's what's")

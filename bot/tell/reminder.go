@@ -31,19 +31,19 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 	case jobs.TellNow:
 		return say.F("%s: %s", say.Name(n.Args["what"]), Kept(n.Args, "text"))
 	case jobs.CureEnds:
-		text := say.F("the sheet's hours have passed: check the control sample. Until then the leaf stays still")
-		if !j.Door.Cure(j.Door.Updated).Assumed {
+		var text say.Text
+		switch c := j.Door.Cure(j.Door.Updated); {
+		case !c.Unread.IsZero():
+			text = say.F("the sheet's hours have passed, not before %s (%s): check the control sample. Until then the leaf stays still", bot.Instant(c.End, j.Site), unread(j, &c))
+		case c.Held != nil:
+			text = say.F("the sheet's hours have passed if it was held at %s, as @%s vouched: check the control sample. Until then the leaf stays still", c.Held.T, c.Held.By)
+		default:
 			text = say.F("the sheet's hours have passed if it stayed as warm as last read: check the control sample. Until then the leaf stays still")
 		}
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok && len(j.Door.Planned()) == 0 {
 			return say.F("%s. Return visit: %s? answer yes, or visit and a time", text, bot.Instant(visit, j.Site))
 		}
 		return text
-	case jobs.AskWarmth:
-		if c := j.Door.Cure(j.Door.Updated); !c.Assumed {
-			return say.F("how warm is the substrate? it was colder than the adhesive's lowest, and a day has passed: the cure's end can be told when it is read again; answer temperature and the °C")
-		}
-		return say.F("how warm is the substrate? until it is read the cure is reckoned with the sheet's lowest temperature; answer temperature and the °C")
 	case jobs.WorkingTime:
 		where := say.Name(n.Args["where"])
 		if n.Args["minutes"] == "0" {

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"time"
 
 	"heelpost/bot/ask"
 	"heelpost/calc"
@@ -19,6 +18,7 @@ var askCure = &ask.Verb{
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
 	Also:     map[string]*ask.Input{"over …": loggedHours},
 	Takes:    []*ask.Input{base, reference, temperature, lowest, loggedWarmth, loggedHours},
+	Timed:    temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure,
 }
@@ -42,11 +42,11 @@ var loggedHours = &ask.Input{Name: "logged_hours", Kind: ask.HoursKind, Each: tr
 
 func answerCure(k *ask.Inquiry) {
 	d, bonded := k.Door[ask.BondedDoor]
-	switch ends := len(d.Results) > 0 && d.Results[0].Name == "ready_at"; {
+	switch ends := len(d.Results) > 0 && (d.Results[0].Name == "ready_at" || d.Results[0].Name == "not_before"); {
 	case bonded && !ends: // no hours are told for a cure that can't be
 		k.A.Error = d.Text
 		return
-	case bonded && len(k.Q.Values) > 0:
+	case bonded && (len(k.Q.Values) > 0 || k.Log != nil):
 		k.Note("the door's own cure: %s", d.Text)
 	case bonded:
 		k.A.Headline = d.Text
@@ -58,6 +58,10 @@ func answerCure(k *ask.Inquiry) {
 	a := calc.Adhesive{Base: calc.Hours(k.Number(base)), Ref: calc.Temperature(k.Number(reference))}
 	if own {
 		a.Table = k.Door["base"].Table
+	}
+	if k.Log != nil {
+		cureTimes(k, a)
+		return
 	}
 	if k.Q.Named(loggedWarmth) != nil || k.Q.Named(loggedHours) != nil {
 		cureLog(k, a)
@@ -76,11 +80,10 @@ func answerCure(k *ask.Inquiry) {
 		return
 	}
 	if t < a.Lowest {
-		k.Refuse(&calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: a.Lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"})
+		k.Refuse(tooCold(t, a.Lowest))
 		return
 	}
-	begin := time.Unix(0, 0)
-	c, err := a.Cure(begin, []calc.Warmth{{At: begin, T: t}}, begin)
+	needed, err := a.HoursAt(t)
 	if rng, ok := errors.AsType[*calc.RangeError](err); ok {
 		switch {
 		case rng.Name == "ref":
@@ -93,9 +96,9 @@ func answerCure(k *ask.Inquiry) {
 		k.Refuse(err)
 		return
 	}
-	told := math.Ceil(float64(c.Needed)*60*(1-1e-12)) / 60
-	k.NumberResult("hours_needed", told, float64(c.Needed), "h", hoursText(told))
-	k.Headline("%s from the bonding", hoursText(told))
+	told := math.Ceil(float64(needed)*60*(1-1e-12)) / 60
+	k.NumberResult("hours_needed", told, float64(needed), "h", hoursText(told))
+	k.Headline("%s from the bonding if it stays at %s or above", hoursText(told), t)
 	switch {
 	case len(a.Table) > 0:
 		k.Working("by the adhesive's own table at %s: %s", t, hoursText(told))
@@ -108,6 +111,11 @@ func answerCure(k *ask.Inquiry) {
 		k.Source("twice the time for every 10 K below the reference temperature: from memory")
 	}
 	cureCautions(k)
+}
+
+// tooCold says that it is, or was, colder than an adhesive takes.
+func tooCold(t, lowest calc.Temperature) error {
+	return &calc.RangeError{Name: "temperature", Value: t, Bound: calc.AtLeast, Limit: lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"}
 }
 
 // takeLowest takes the coldest that the adhesive takes.

@@ -25,7 +25,7 @@ func cureLog(k *ask.Inquiry, a calc.Adhesive) {
 	a.Lowest = takeLowest(k)
 	for _, s := range append(stretches, calc.Stretch{T: next}) {
 		if s.T < a.Lowest {
-			k.Refuse(&calc.RangeError{Name: "temperature", Value: s.T, Bound: calc.AtLeast, Limit: a.Lowest, Why: "colder, no hour counts and the cure can't be told; the adhesive's maker has to be asked"})
+			k.Refuse(tooCold(s.T, a.Lowest))
 			return
 		}
 	}
@@ -57,11 +57,18 @@ func takeLog(k *ask.Inquiry) ([]calc.Stretch, bool) {
 
 // tellLog tells what counts, and what is left.
 func tellLog(k *ask.Inquiry, a *calc.Adhesive, stretches []calc.Stretch, counted calc.Hours, next calc.Temperature) {
-	down := math.Floor(float64(counted)*10*(1+1e-12)) / 10
-	share := math.Min(100, math.Floor(100*float64(counted/a.Base)))
 	for _, s := range stretches {
 		k.Working("%s at %s go %s times as fast as at %s", s.For, s.T, calc.Number(math.Floor(a.Rate(s.T)*1000)/1000), a.Ref)
 	}
+	tellCounted(k, a, counted, next)
+	k.Note("each stretch counts at the temperature that was said: say the coldest of it, nights too; never less than the sheet's hours in all")
+}
+
+// tellCounted tells how far the hours that count have come, and what is left of
+// the sheet's at a temperature that stays.
+func tellCounted(k *ask.Inquiry, a *calc.Adhesive, counted calc.Hours, next calc.Temperature) {
+	down := math.Floor(float64(counted)*10*(1+1e-12)) / 10
+	share := math.Min(100, math.Floor(100*float64(counted/a.Base)))
 	k.NumberResult("equivalent_hours", down, float64(counted), "h", calc.Hours(down).String())
 	k.NumberResult("progress", share, float64(100*counted/a.Base), "%", calc.Percent(share).String())
 	if counted >= a.Base {
@@ -79,5 +86,4 @@ func tellLog(k *ask.Inquiry, a *calc.Adhesive, stretches []calc.Stretch, counted
 	} else {
 		k.Source("the adhesive's own table")
 	}
-	k.Note("each stretch counts at the temperature that was said: say the coldest of it, nights too; never less than the sheet's hours in all")
 }

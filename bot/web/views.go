@@ -87,6 +87,7 @@ func (v *views) line(n int64, l *line) string {
 	s.ToNames = strings.Join(to, ", ")
 	s.When = v.room.Language.Say(dayTime(l.At, v.room.siteNamed(l.Site)))
 	for _, p := range l.Parts {
+		p.Text = whole(p.Text)
 		switch ask.Part(p.Part) {
 		case ask.Headline:
 			s.Head = append(s.Head, p)
@@ -132,6 +133,12 @@ var (
 	named  = regexp.MustCompile(`(^|[\s(])@([A-Za-z0-9][A-Za-z0-9._-]*[A-Za-z0-9]|[A-Za-z0-9])`)
 )
 
+// unitGap is the space between a figure and its unit.
+var unitGap = regexp.MustCompile(`(\d) (mm|in|kg|N|h|s|m/s|°C)\b`)
+
+// whole keeps figures and their units on one line.
+func whole(text string) string { return unitGap.ReplaceAllString(text, "$1\u00a0$2") }
+
 // rich turns the marks of a text into what they stand for: the boxes of a
 // checklist, what no longer counts, and people.
 func (v *views) rich(text string) []row {
@@ -139,7 +146,7 @@ func (v *views) rich(text string) []row {
 	boxes := strings.NewReplacer("[ ]", v.part("box", false), "[x]", v.part("box", true))
 	for l := range strings.SplitSeq(text, "\n") {
 		body := strings.TrimLeft(l, " ")
-		h := boxes.Replace(html.EscapeString(body))
+		h := boxes.Replace(html.EscapeString(whole(body)))
 		h = struck.ReplaceAllString(h, "<s>$1</s>")
 		h = named.ReplaceAllString(h, "$1<b>@$2</b>")
 		rows = append(rows, row{body != l, template.HTML(h)})

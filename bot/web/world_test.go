@@ -149,9 +149,10 @@ func (w *world) say(who, door, text string) string {
 	return plain(body)
 }
 
+// A space that does not break is one to read.
 var (
 	marks  = regexp.MustCompile(`(?s)<(script|style|option)[ >].*?</(script|style|option)>|<[^>]*>`)
-	spaces = regexp.MustCompile(`\s+`)
+	spaces = regexp.MustCompile(`[\s\x{a0}]+`)
 )
 
 // plain is a page as text.

@@ -11,10 +11,13 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
+	"github.com/alecthomas/kong"
 	"github.com/google/go-cmp/cmp"
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"heelpost/bot"
 	"heelpost/bot/slack"
 	"heelpost/bot/slack/fake"
 	"heelpost/bot/verb"
@@ -54,19 +57,28 @@ func TestScripts(t *testing.T) {
 	}})
 }
 
-// TestReadme keeps the README's conversation and its table of questions true.
+// TestReadme keeps the README's conversation, its table of questions and its
+// door true, its commands runnable, its links alive, and it short: it is for a
+// newcomer's first minute.
 func TestReadme(t *testing.T) {
 	const path = "../../README.md"
-	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
+	read := func(path string) string {
+		t.Helper()
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(data)
 	}
-	chat, err := os.ReadFile("../../testdata/chat/readme.chat")
-	if err != nil {
-		t.Fatal(err)
+	text := read(path)
+	was := text
+	var typed strings.Builder
+	for l := range strings.Lines(read("../../testdata/chat/readme-door.chat")) {
+		if !strings.HasPrefix(l, "--") && !strings.HasPrefix(l, bot.BotName) && !strings.HasPrefix(l, "  ") {
+			typed.WriteString(l)
+		}
 	}
-	text := string(data)
-	for name, part := range map[string]string{"conversation": "```\n" + string(chat) + "```\n", "questions": verb.Questions.Reference()} {
+	for name, part := range map[string]string{"conversation": "```\n" + read("../../testdata/chat/readme.chat") + "```\n", "questions": verb.Questions.Reference(), "door": "```\n" + typed.String() + "```\n"} {
 		open, end := "<!-- "+name+" -->\n", "<!-- /"+name+" -->"
 		before, rest, ok := strings.Cut(text, open)
 		_, after, ok2 := strings.Cut(rest, end)
@@ -81,12 +93,44 @@ func TestReadme(t *testing.T) {
 		}
 		return
 	}
-	if diff := cmp.Diff(string(data), text); diff != "" {
+	if diff := cmp.Diff(was, text); diff != "" {
 		t.Errorf("README is not current (-file +now), run with -update:\n%s", diff)
 	}
-	for _, command := range []string{`go run ./cmd/heelpost ask "gap 44 thick, 65 setback"`, "go test ./..."} {
-		if !strings.Contains(text, "\n    "+command+"\n") {
-			t.Errorf("README lost its command %s", command)
+	if n := utf8.RuneCountInString(text); n > 9000 {
+		t.Errorf("README has %d characters, at most 9000: the handbook in deploy has room", n)
+	}
+	if !strings.Contains(text, "\n    go test ./...\n") || strings.Index(text, "\n    ") != strings.Index(text, "\n    go run ./cmd/heelpost try\n") {
+		t.Error("README lost its command of the tests, or its first one is not try")
+	}
+	commands(t, text)
+	links(t, "../..", text)
+	for _, name := range []string{"handbook.md", "room.md"} {
+		more := read("../../deploy/" + name)
+		commands(t, more)
+		links(t, "../../deploy", more)
+	}
+}
+
+// commands holds the commands of a document, set in by four, against what
+// there is: each is understood, with its flags.
+func commands(t *testing.T, text string) {
+	for _, m := range regexp.MustCompile(`(?m)^    (?:go run \./cmd/)?heelpost (.*)$`).FindAllStringSubmatch(text, -1) {
+		line := strings.NewReplacer("FOLDER", "../../testdata", "testdata/", "../../testdata/", `"`, "", "redis://…", "redis://host:6379").Replace(m[1])
+		parser, err := kong.New(&cli{}, kong.Vars{"version": ""}, kong.Exit(func(int) {}))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := parser.Parse(strings.Fields(line)); err != nil {
+			t.Errorf("the command heelpost %s: %v", m[1], err)
+		}
+	}
+}
+
+// links holds the links of a document to files against the tree.
+func links(t *testing.T, folder, text string) {
+	for _, m := range regexp.MustCompile(`\]\(([^)#:]+)[^):]*\)`).FindAllStringSubmatch(text, -1) {
+		if _, err := os.Stat(filepath.Join(folder, m[1])); err != nil {
+			t.Errorf("a link leads nowhere: %v", err)
 		}
 	}
 }

@@ -205,7 +205,7 @@ func TestStored(t *testing.T) {
 		delete(left, n.ID)
 	}
 	for id, kind := range left {
-		if before[id] != "" && !slices.Contains([]string{"digest", "retention"}, kind) {
+		if before[id] != "" && !slices.Contains([]string{"digest", "retention", "warmth"}, kind) {
 			t.Errorf("%s was not dealt with", id)
 		}
 	}
@@ -213,7 +213,7 @@ func TestStored(t *testing.T) {
 
 // storedKinds are the kinds of notices that the stored state has.
 var storedKinds = []string{"in", "entry", "face", "home", "digest", "retention", "calendar", "failed", "unheard", "announce", "office",
-	jobs.TellNow, jobs.CureEnds, jobs.AskWarmth, jobs.WorkingTime, jobs.LeafStands, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue}
+	jobs.TellNow, jobs.CureEnds, "temperature", jobs.WorkingTime, jobs.LeafStands, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue}
 
 // notices returns the kinds of the notices that stand, by id.
 func (h *house) notices() map[string]string {

@@ -115,5 +115,7 @@
   wall();
   setInterval(tick, 5000);
   connect();
-  if (body.dataset.kind === "door" || body.dataset.kind === "log") toEnd();
+  // Who comes to a door wants its last word; who comes to the log on a small
+  // screen sees first where they are.
+  if (body.dataset.kind === "door" || body.dataset.kind === "log" && (location.hash || matchMedia("(min-width: 60rem)").matches)) toEnd();
 })();

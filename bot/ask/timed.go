@@ -1,0 +1,78 @@
+package ask
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+// TimedLine is a line of a log by times of day.
+type TimedLine struct {
+	Day    string // as 2027-03-01; "" for that of the line before
+	Clock  string // as 7:00
+	Number float64
+	Min    *float64 // the lowest since the line before
+}
+
+// Timed is a log by times of day, as "07:00 12" and "2027-03-01 18:30 9 min 7",
+// a line each or parted by commas.
+type Timed struct {
+	Lines                []TimedLine
+	BeginDay, BeginClock string // "bonded 15:00"; "" if it was not said
+}
+
+// timedWarmth matches a temperature, with its unit or without.
+const timedWarmth = `([-−]?\d+(?:\.\d+)?)(?:[ \t]*(?:°[ \t]?C|°|C\b))?`
+
+var (
+	timedLine  = regexp.MustCompile(`(?i)(?:^|[\n;,]|\blog(?:ged)?:?\s|:\s)\s*(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2}:\d\d):?[ \t]+` + timedWarmth + `(?:,?[ \t]+min[ \t]+` + timedWarmth + `)?`)
+	timedBegin = regexp.MustCompile(`(?i)\bbonded(?: at)? (?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2}:\d\d)`)
+)
+
+// takeTimed takes a log out of a text, nil if it has none. What is left of the
+// text has the same length, so that places in it are places in the text.
+func takeTimed(text string) (log *Timed, rest string) {
+	if !strings.Contains(text, ":") {
+		return nil, text
+	}
+	log, left := &Timed{}, []byte(text)
+	group := func(at []int, i int) string {
+		if at[2*i] < 0 {
+			return ""
+		}
+		return text[at[2*i]:at[2*i+1]]
+	}
+	blank := func(from, to int) {
+		for i := from; i < to; i++ {
+			left[i] = ' '
+		}
+	}
+	for _, at := range timedLine.FindAllStringSubmatchIndex(text, -1) {
+		if after := strings.TrimLeft(text[at[1]:], " \t."); after != "" && !strings.ContainsAny(after[:1], "\n;,") {
+			continue
+		}
+		l := TimedLine{Day: group(at, 1), Clock: group(at, 2), Number: plain(group(at, 3))}
+		if low := group(at, 4); low != "" {
+			l.Min = new(plain(low))
+		}
+		log.Lines = append(log.Lines, l)
+		blank(at[0], at[1])
+	}
+	if len(log.Lines) == 0 {
+		return nil, text
+	}
+	if at := timedBegin.FindStringSubmatchIndex(text); at != nil {
+		log.BeginDay, log.BeginClock = group(at, 1), group(at, 2)
+		blank(at[0], at[1])
+	}
+	return log, string(left)
+}
+
+// plain reads a number that was matched as one.
+func plain(s string) float64 {
+	v, err := strconv.ParseFloat(strings.Replace(s, "−", "-", 1), 64)
+	if err != nil {
+		return 0 // it is no more than digits
+	}
+	return v
+}

@@ -1,0 +1,179 @@
+package order
+
+import (
+	"errors"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/calc"
+	"heelpost/jobs"
+)
+
+// warmDoors is the most doors that one reading is entered at.
+const warmDoors = 100
+
+// temperature enters what was read at the door spoken of, or at those that are
+// named behind it, as "temperature 14 min 8 for A-1, A-3" and "temperature 14
+// A-1 to A-9".
+func (e *Request) temperature(text string) error {
+	text, named := splitDoors(text)
+	now, lowest, hasMin := strings.Cut(text, "min")
+	cmd := &jobs.ReadWarmth{}
+	err := warmth(now, &cmd.T)
+	if hasMin && err == nil {
+		cmd.Min = new(calc.Temperature)
+		err = warmth(strings.TrimPrefix(strings.TrimSpace(lowest), "imum"), cmd.Min)
+	}
+	switch {
+	case err != nil:
+		return bot.Refuse(err)
+	case named != "":
+		return e.atDoors(named, cmd)
+	case e.DoorID == "":
+		return bot.Refuse(say.F("which door? say it in the door's thread, as %s, or as %s", "door A-101 temperature 14", "temperature 14 for A-101, A-103"))
+	}
+	return e.Do(cmd)
+}
+
+// warmth reads one temperature.
+func warmth(text string, t *calc.Temperature) error {
+	v, left, err := Measure(strings.Trim(text, " ,"), "°C")
+	if err == nil && left != "" {
+		err = say.F("one temperature in °C is wanted, as 14: what is %q?", lex.CutText(left, 40))
+	}
+	*t = calc.Temperature(v.Value())
+	return err
+}
+
+// splitDoors parts a text from the doors that are named at its end.
+func splitDoors(text string) (rest, doors string) {
+	at := doorList.FindStringSubmatchIndex(text)
+	if at == nil {
+		return text, ""
+	}
+	return text[:at[0]], text[at[2]:at[3]]
+}
+
+// doorList matches doors at the end of a text: A-1 to A-9, or A-1, A-3 and A-5.
+var doorList = regexp.MustCompile(`(?i)\s+(?:(?:for|at)\s+)?(?:doors?\s+)?(` + doorID + `(?:(?:\s*,\s*|\s+and\s+|\s+to\s+|\s+)` + doorID + `)*)[.\s]*$`)
+
+const doorID = `[a-z][a-z0-9._]*-[0-9]+`
+
+// atDoors changes each of some doors, and says which of them can't be, and why.
+func (e *Request) atDoors(named string, cmd jobs.Command) error {
+	ids, err := e.doorsNamed(strings.ToUpper(named))
+	if err != nil {
+		return err
+	}
+	var did, not []say.Text
+	msg := e.Msg
+	msg.Held = jobs.Held{} // it is dealt with when the last door is
+	for _, id := range ids {
+		_, err := e.Desk.Change(e.Ctx, msg, e.Site, jobs.DoorKey(e.Site.ID, id), cmd)
+		refusal, refused := errors.AsType[*bot.RefusalError](err)
+		switch {
+		case refused:
+			e.NoteDenied(err)
+			not = append(not, say.F("not at %s: %s", id, refusal.Unwrap()))
+		case err != nil:
+			return err
+		default:
+			did = append(did, say.Plain(id))
+		}
+	}
+	if len(did) == 0 {
+		return bot.Refuse(say.Lines(not...))
+	}
+	e.Say(bot.KindAnswer, say.Lines(append([]say.Text{say.F("entered at %s", say.List(did...))}, not...)...))
+	return nil
+}
+
+// doorsNamed returns the ids of the doors in a list, each once. Of a range those
+// that there are.
+func (e *Request) doorsNamed(list string) (ids []string, err error) {
+	add := func(id string) {
+		if !slices.Contains(ids, id) {
+			ids = append(ids, id)
+		}
+	}
+	words := strings.Fields(strings.ReplaceAll(list, ",", " "))
+	for i := 0; i < len(words); i++ {
+		switch {
+		case words[i] == "AND":
+		case i+2 < len(words) && words[i+1] == "TO":
+			within, err := e.doorsBetween(words[i], words[i+2])
+			if err != nil {
+				return nil, err
+			}
+			for _, id := range within {
+				add(id)
+			}
+			i += 2
+		default:
+			add(words[i])
+		}
+	}
+	if len(ids) > warmDoors {
+		return nil, bot.Refuse(say.F("these are %s doors: at most %s take one reading", len(ids), warmDoors))
+	}
+	return ids, nil
+}
+
+// doorsBetween returns the ids of the site's doors from one to another, in the
+// order of their numbers.
+func (e *Request) doorsBetween(from, to string) (ids []string, err error) {
+	group := jobs.IDGroup(from)
+	low, err1 := strconv.Atoi(from[len(group):])
+	high, err2 := strconv.Atoi(strings.TrimPrefix(to, group))
+	if err1 != nil || err2 != nil || low > high {
+		return nil, bot.Refuse(say.F("%s to %s is no row of doors: say it as A-1 to A-9", from, to))
+	}
+	numbers := map[int]string{}
+	for j, err := range e.Desk.Each(e.Ctx, e.Site, "group/"+group) {
+		if err != nil {
+			return nil, err
+		}
+		id := strings.ToUpper(j.Door.Spec.ID)
+		if n, err := strconv.Atoi(id[len(group):]); err == nil && low <= n && n <= high {
+			numbers[n] = id
+		}
+	}
+	if len(numbers) == 0 {
+		return nil, bot.Refuse(say.F("there is no door from %s to %s here", from, to))
+	}
+	for n := low; n <= high && len(ids) < len(numbers); n++ {
+		if id := numbers[n]; id != "" {
+			ids = append(ids, id)
+		}
+	}
+	return ids, nil
+}
+
+// held enters the foreman's word that the door's plates are kept warm.
+func (e *Request) held(text string) error {
+	m := heldText.FindStringSubmatch(text)
+	if m == nil {
+		return bot.Refuse(say.F("until when is it held, and at what? as held 18 until Friday, or held 18 until Friday from yesterday 16:00"))
+	}
+	cmd := &jobs.HoldWarmth{}
+	if err := warmth(m[1], &cmd.T); err != nil {
+		return bot.Refuse(err)
+	}
+	var err error
+	if cmd.Until, err = e.Site.DayOrTime(m[2], e.Msg.At); err != nil {
+		return bot.Refuse(err)
+	}
+	if m[3] != "" {
+		if cmd.From, err = e.Site.Since(m[3], cmd.Until, e.Msg.At); err != nil {
+			return bot.Refuse(err)
+		}
+	}
+	return e.Do(cmd)
+}
+
+var heldText = regexp.MustCompile(`(?i)^(?:at\s+)?(\S+(?:\s*(?:°\s?C|C))?)\s+(?:until|till)\s+(.+?)(?:,?\s+from\s+(.+))?$`)

@@ -1,0 +1,108 @@
+package verb
+
+import (
+	"time"
+
+	"heelpost/bot/ask"
+	"heelpost/bot/say"
+	"heelpost/calc"
+)
+
+// cureTimes tells how far a bond has come by a log by times of day: it is bonded
+// at the first line, if nothing else is said, and the last one is now.
+func cureTimes(k *ask.Inquiry, a calc.Adhesive) {
+	if !k.Has(lowest) {
+		k.Ask(say.F("time below it counts nothing"), lowest)
+		return
+	}
+	a.Lowest = takeLowest(k)
+	read, bonded, ok := takeTimes(k)
+	if !ok {
+		return
+	}
+	last := read[len(read)-1]
+	c, err := a.Cure(bonded, read, nil, last.At)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	if !c.VoidSince.IsZero() {
+		coldest := last.Coldest()
+		for i := range read {
+			coldest = min(coldest, read[i].Coldest())
+		}
+		k.Refuse(tooCold(coldest, a.Lowest))
+		return
+	}
+	k.Working("between two lines no more than 4 h apart the colder counts; of a longer stretch the first 4 h at the colder, the rest at the lowest, %s, unless its min was read", a.Lowest)
+	tellCounted(k, &a, c.Equivalent, last.T)
+	k.Note("bonded at %s, now it is %s", bonded.Format(told(k)), last.At.Format(told(k)))
+	cureCautions(k)
+}
+
+// told is how an instant of the log is told: with its day where days were said.
+func told(k *ask.Inquiry) string {
+	if k.Log.Lines[0].Day == "" {
+		return "15:04"
+	}
+	return dayAndClock
+}
+
+const dayAndClock = "2006-01-02 15:04"
+
+// takeTimes takes the lines of the log, and when it was bonded; false if they do
+// not make a log.
+func takeTimes(k *ask.Inquiry) (read []calc.Warmth, bonded time.Time, ok bool) {
+	day := k.Log.Lines[0].Day
+	if day == "" {
+		day = "2000-01-01" // any: none was said
+	}
+	first, dated := day, k.Log.Lines[0].Day != ""
+	for _, l := range k.Log.Lines {
+		if l.Day != "" && !dated {
+			k.Fail("%s names its day and the first line does not: name it there, too", l.Day+" "+l.Clock)
+			return nil, bonded, false
+		}
+		if l.Day != "" {
+			day = l.Day
+		}
+		at, ok := takeClock(k, day, l.Clock)
+		if !ok {
+			return nil, bonded, false
+		}
+		if n := len(read); n > 0 && !at.After(read[n-1].At) {
+			k.Fail("%s stands after %s: the log goes backward; name the days, as 2027-03-01 18:30 9", l.Clock, read[n-1].At.Format("15:04"))
+			return nil, bonded, false
+		}
+		w, shown := calc.Warmth{At: at, T: calc.Temperature(l.Number)}, say.F("%s at %s", calc.Temperature(l.Number), l.Clock)
+		if l.Min != nil {
+			w.Min = new(calc.Temperature(*l.Min))
+			shown = say.F("%s, min %s", shown, *w.Min)
+		}
+		read = append(read, w)
+		k.A.Inputs = append(k.A.Inputs, ask.Given{Name: "log", Kind: ask.NumberValue, Number: l.Number, Unit: "degC", From: ask.Asked, Shown: shown})
+	}
+	bonded = read[0].At
+	if k.Log.BeginClock != "" {
+		if k.Log.BeginDay != "" {
+			first = k.Log.BeginDay
+		}
+		if bonded, ok = takeClock(k, first, k.Log.BeginClock); !ok {
+			return nil, bonded, false
+		}
+	}
+	if last := read[len(read)-1].At; bonded.After(last) {
+		k.Fail("bonded at %s, and the last line is %s: the log ends before it", bonded.Format(told(k)), last.Format(told(k)))
+		return nil, bonded, false
+	}
+	return read, bonded, true
+}
+
+// takeClock returns the instant of a day and a time; false if there is none.
+func takeClock(k *ask.Inquiry, day, clock string) (time.Time, bool) {
+	at, err := time.Parse(dayAndClock, day+" "+clock)
+	if err != nil {
+		k.Fail("%q is no time of day: write it as 7:00, or 2027-03-01 18:30", clock)
+	}
+	return at, err == nil
+}
