@@ -42,9 +42,9 @@ func Warmth(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 			continue
 		}
 		doors = append(doors, j.Door.Spec.ID)
-		told := site.Told(&j.Door.Spec, "crew")
+		told := j.Site.Told(&j.Door.Spec, "crew")
 		if !night {
-			told = site.Told(&j.Door.Spec, "all")
+			told = j.Site.Told(&j.Door.Spec, "all")
 		}
 		for _, who := range told {
 			if !slices.Contains(people, who) {
