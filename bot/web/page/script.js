@@ -81,6 +81,7 @@
     e.preventDefault();
     if (form.dataset.busy) return;
     form.dataset.busy = "yes";
+    if (form.matches(".write") || form.id === "press") toEnd(); // and what comes is followed
     const data = new URLSearchParams(new FormData(form, by?.name ? by : undefined));
     try {
       const r = await fetch(form.action, { method: "POST", body: data, headers: { "X-Script": "1" } });
@@ -93,7 +94,6 @@
       if (field) { field.value = ""; grow(field); field.focus(); }
       const to = new URL(text, location.href), here = new URL(location.href);
       if (to.pathname + to.search !== here.pathname + here.search && (form.matches(".write") || to.pathname.endsWith("/form"))) location.assign(to);
-      else if (form.matches(".write") || form.id === "press") toEnd();
     } catch (why) {
       say(`${body.dataset.failed} ${why instanceof TypeError ? "" : why.message}`);
     } finally {
