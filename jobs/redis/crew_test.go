@@ -55,7 +55,7 @@ type deed struct {
 func (c *crew) goOn(d *jobs.Door, now time.Time) []deed {
 	const mm = calc.Millimetre
 	if d.Version == 0 {
-		return []deed{{"ana", &jobs.Open{Spec: jobs.Spec{ID: "A-101", OpeningWidth: 1116 * mm, OpeningHeight: 2420 * mm, Width: 1100 * mm, Height: 2400 * mm,
+		return []deed{{"ana", &jobs.Open{Spec: jobs.Spec{LeanHeel: new(calc.Length), LeanLead: new(calc.Length), FloorFall: new(calc.Length), ID: "A-101", OpeningWidth: 1116 * mm, OpeningHeight: 2420 * mm, Width: 1100 * mm, Height: 2400 * mm,
 			Thickness: 54 * mm, Setback: 60 * mm, Swing: jobs.BothWays, Mass: 95, Floor: "screed", Heated: true, HasCover: true, Cover: 45 * mm,
 			Latch: true, Status: []string{"none"}, Sheet: "orchard", Crew: []string{"ana"}, Foreman: "mo"}}}}
 	}
