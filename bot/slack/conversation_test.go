@@ -21,6 +21,7 @@ import (
 	"heelpost/bot/script"
 	"heelpost/bot/slack/fake"
 	"heelpost/bot/verb"
+	"heelpost/jobs"
 	"heelpost/jobs/redis"
 )
 
@@ -175,11 +176,25 @@ func (c *exchange) user(person string) string {
 
 // thread returns the thread of a door, "" if it has none.
 func (c *exchange) thread(door string) string {
-	refs, err := c.store.Bound(c.t.Context(), faceName("orchard-lane/"+door))
+	key := "orchard-lane/" + door
+	if j := c.door(door); j != nil {
+		key = j.Key
+	}
+	refs, err := c.store.Bound(c.t.Context(), faceName(key))
 	if err != nil {
 		c.t.Fatal(err)
 	}
 	return parseSpot(refs[0]).thread
+}
+
+// door returns a door by a name that it has or had; nil if there is none.
+func (c *exchange) door(id string) *jobs.Job {
+	c.t.Helper()
+	j, err := c.desk.Find(c.t.Context(), jobs.DoorKey("orchard-lane", id))
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	return j
 }
 
 // handled waits until the bot has acknowledged all that it was sent, and deals
@@ -434,6 +449,9 @@ func (c *exchange) posted() (out []string) {
 		door := ""
 		if _, after, ok := strings.Cut(fakeID(m), "orchard-lane/"); ok {
 			door, _, _ = strings.Cut(after, ":door@")
+			if j := c.door(door); j != nil {
+				door = j.Door.Spec.ID
+			}
 		}
 		for name, root := range c.plain {
 			if root == m.TS {

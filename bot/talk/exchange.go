@@ -291,14 +291,17 @@ func (x *exchange) answer(a *ask.Answer) (outcome, error) {
 	return out, nil
 }
 
-// explain leaves out of an answer what was explained here today, and notes what
-// it explains.
+// explain leaves out of an answer what was explained today in the door's thread,
+// or else in the channel, and notes what it explains.
 func (x *exchange) explain(a *ask.Answer) error {
 	names := a.Explains()
 	if len(names) == 0 {
 		return nil
 	}
-	at := bot.Place{Thread: "explained\x00" + cmp.Or(x.m.Channel, x.m.Person) + "\x00" + x.m.Thread}
+	at := bot.Place{Thread: "explained\x00" + cmp.Or(x.m.Channel, x.m.Person)}
+	if x.door != nil {
+		at.Thread += "\x00" + x.door.Key
+	}
 	kept, err := x.pending.Get(x.ctx, x.m.ID, at, x.m.At)
 	if err != nil {
 		return err

@@ -232,6 +232,7 @@ func opened(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, least calc
 			return false
 		case g.gap-g.growth < least:
 			k.Caution(ask.Tight, "less than the clearance of %s is left at the %s edge: %s", k.Show(least), g.edge, k.Show((g.gap - g.growth).Down(up)))
+			k.InShort("%s left at the %s edge, too little", k.Show((g.gap - g.growth).Down(up)), g.edge)
 		}
 	}
 	switch {

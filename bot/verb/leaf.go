@@ -88,7 +88,7 @@ func leafResults(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
 	} else {
 		k.Beside("plumb not checked")
 		k.Caution(ask.NotUsable, "plumb was not checked: read how far each jamb's head stands in from its foot, by level or laser; a leaning jamb makes the leaf narrower")
-		k.InShort("read the lean of both jambs, by level or laser")
+		k.InShort("read the lean of both jambs")
 	}
 	k.Working("width: %s − %s − %s = %s", k.Figure(read.Width), k.Figure(in.GapHeel), k.Figure(in.GapLead), k.SetOut(l.Width))
 	if o.HeightHeel > 0 && !read.LevelRead {
@@ -125,7 +125,7 @@ func doubts(k *ask.Inquiry, o *calc.Opening, read *calc.Survey) {
 func ownLeaf(k *ask.Inquiry, l *calc.LeafSizes) {
 	w, h := k.Door["width"].Length, k.Door["leaf_height"].Length
 	if w != 0 && (w != l.Width.SetOut || l.Height.SetOut != 0 && h != l.Height.SetOut) {
-		k.Mention("the door's own leaf is %s × %s", k.ShowOwn(w), k.ShowOwn(h))
+		k.Mention("the door's leaf is %s × %s", k.ShowOwn(w), k.ShowOwn(h))
 	}
 }
 

@@ -120,8 +120,7 @@ func answerStop(k *ask.Inquiry) {
 		workCover(k, &in, &m)
 	case !m.Beside:
 		k.Beside("cover unmeasured")
-		k.Caution(ask.NotUsable, "cover unmeasured: have what lies below located and give the cover over pipes, cables or to the back face before anything is drilled")
-		k.InShort("give the cover before you drill")
+		k.Caution(ask.Whole, "cover unmeasured: have what lies below located and give the cover over pipes, cables or to the back face before anything is drilled")
 	}
 	k.Source("distances along the bit, from the drill's tip")
 	k.General("locate", locate)
@@ -158,7 +157,7 @@ func workCover(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
 		k.Working("cover left: %s − %s = %s; margin %s", whole, tip, left, kept)
 	}
 	if in.CoverTo == calc.UnsaidBelow {
-		k.Suppose("what lies below not said, the larger margin kept", "what lies below unsaid")
+		k.Suppose("what lies below not said, the larger margin kept", "below unsaid")
 	}
 	if in.Margin == 0 {
 		shown := say.Plain(k.Show(base))
