@@ -94,12 +94,11 @@ func TestRoom_Clock(t *testing.T) {
 	w := serve(t)
 	w.say("ana", "", opening)
 	w.say("ana", "A-101", "visit tomorrow 9:00 to set the margins")
-	page := w.get(w.as("mo", "door?door=A-101"))
 	for range 4 {
 		w.post(w.as("mo", "clock"), url.Values{"to": {"due"}, "door": {"A-101"}})
 	}
 	w.post(w.as("mo", "clock"), url.Values{"to": {"morning"}, "door": {"A-101"}})
-	page = w.get(w.as("mo", "door?door=A-101"))
+	page := w.get(w.as("mo", "door?door=A-101"))
 	has(t, plain(page), "Clock", "2027-03-0", "visit v1", "set the margins", "to Ana Tarrow")
 	if got := w.room.Now(); !got.After(begun.Add(22 * time.Hour)) {
 		t.Errorf("the clock is at %v", got)
