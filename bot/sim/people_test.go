@@ -93,7 +93,8 @@ func (s *scene) open() {
 		size = pick(s.r, "1100x2400x64 setback 95 opening 1120x2430 mass 140kg", "1400x2600x80 setback 110 opening 1424x2640 mass 260kg")
 		floor = pick(s.r, "screed", "concrete", "timber")
 	}
-	extra := pick(s.r, "", " latch", " seals", " latch seals", " lean heel 2", " lean lead 1", " cycles 60")
+	extra := pick(s.r, "", " latch", " seals", " latch seals", " cycles 60")
+	extra += pick(s.r, " lean heel 0 lean lead 0 floor fall level", " lean heel 2 lean lead 0 floor fall level", " lean heel 0 lean lead 1 floor fall level", "")
 	s.w.say(s.pl, pick(s.r, crew[0], s.foreman()), "", fmt.Sprintf("door open %s %s floor %s%s both ways ordinary sheet %s crew %s foreman @%s", s.id, size, floor, extra, s.pl.sheet, names, s.foreman()), false)
 }
 
@@ -239,7 +240,7 @@ func (s *scene) ask() {
 	case 2:
 		s.w.say(s.pl, pick(r, s.hand(), s.foreman(), "zed"), "", pick(r, "board", "today", "week", "visits", "snags", "doors mine", "failed", "gap 54", "60", "never mind", "help"), false)
 	default:
-		s.w.say(s.pl, s.hand(), s.id, pick(r, "next", "list", "log", "visits", "when can I load the plate", "what is a setback", "thanks", "60"), r.IntN(2) == 0)
+		s.w.say(s.pl, s.hand(), s.id, pick(r, "next", "list", "log", "visits", "when can I load the plate", "what is a setback", "60"), r.IntN(2) == 0)
 	}
 }
 

@@ -148,7 +148,7 @@ func (r *rules) gaps(a *ask.Answer) {
 }
 
 // figureText finds the figures that a door's texts say.
-var figureText = regexp.MustCompile(`(heel gap|lead gap|plate centre far|plate centre) (\d+(?:\.\d+)?) mm`)
+var figureText = regexp.MustCompile(`(heel gap|leading gap|plate centre far|plate centre) (\d+(?:\.\d+)?) mm`)
 
 // figure notes the figures that a door's card has now.
 func (r *rules) figure(d *watched) {
@@ -190,9 +190,9 @@ func (l *ledger) figures() map[string]calc.Length {
 	if l.frozen["plate_centre"] {
 		heel = centre - s.Setback - lean
 	}
-	plate, err := calc.Plate(calc.PlateInput{Setback: s.Setback, Gap: heel, JambLean: lean, Opening: s.OpeningWidth, Step: calc.Millimetre})
+	plate, err := calc.Plate(calc.PlateInput{Setback: s.Setback, Gap: heel, JambLean: lean, Opening: s.OpeningWidth, Step: calc.Millimetre / 2})
 	if err != nil {
 		return nil
 	}
-	return map[string]calc.Length{"heel gap": heel, "lead gap": room - s.Width - heel, "plate centre": plate.Centre.SetOut, "plate centre far": plate.Far.SetOut}
+	return map[string]calc.Length{"heel gap": heel, "leading gap": room - s.Width - heel, "plate centre": plate.Centre.SetOut, "plate centre far": plate.Far.SetOut}
 }
