@@ -385,7 +385,7 @@ func (c *ReadItem) decide(t *turn) error {
 		return calc.F("%s can't be: at most %s is believed", c.Value, Of(most, it.Unit))
 	}
 	verdict := it.Judge(c.Value)
-	t.emit(Event{Kind: Read, Item: c.Item, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
+	t.emit(Event{Kind: Read, Item: c.Item, Since: t.at, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
 	switch c.Item {
 	case "closing-time":
 		t.lookAgain("latching", closingRead)

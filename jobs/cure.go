@@ -117,7 +117,7 @@ func (c *BondPlate) decide(t *turn) error {
 }
 
 // Earlier is something that was done before it is entered: mixing, bonding, a
-// photo.
+// photo, a temperature.
 type Earlier struct {
 	Command
 	At time.Time // zero: now

@@ -194,7 +194,7 @@ func (d *Door) apply(e *Event) {
 		d.wake("cure")
 		d.Bonds = append(slices.DeleteFunc(d.Bonds, func(b Bond) bool { return b.Where == e.Item }), *e.Bond)
 	case WarmthRead:
-		w := Warmth{calc.Warmth{At: e.At, T: calc.Temperature(e.Value.Value())}, e.Item}
+		w := Warmth{calc.Warmth{At: e.done(), T: calc.Temperature(e.Value.Value())}, e.Item}
 		if e.Min != nil {
 			w.Min = new(calc.Temperature(e.Min.Value()))
 		}

@@ -37,6 +37,13 @@ func (c *ReadWarmth) decide(t *turn) error {
 	if err := t.inWork(); err != nil {
 		return err
 	}
+	at, err := t.done()
+	if err != nil {
+		return err
+	}
+	if n := len(t.door.Warmths); n > 0 && at.Before(t.door.Warmths[n-1].At) {
+		return calc.F("%s is before the reading of %s: readings are entered in their order", onDay(at.In(t.Site.Zone)), onDay(t.door.Warmths[n-1].At.In(t.Site.Zone)))
+	}
 	switch open := t.temperatures(); {
 	case c.Min != nil || len(open) == 0:
 	case len(open) == 1:
@@ -77,6 +84,7 @@ func (t *turn) warmth(e Event) error {
 		}
 	}
 	held := t.door.heldAt(t.Now)
+	e.Since = t.at
 	t.emit(e)
 	for _, where := range []string{"floor", "head"} {
 		id := where + "-temperature"

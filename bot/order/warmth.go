@@ -21,10 +21,14 @@ const warmDoors = 100
 // named behind it, as "temperature 14 min 8 for A-1, A-3" and "temperature 14
 // A-1 to A-9".
 func (e *Request) temperature(text string) error {
+	text, at, err := e.doneAt(text)
+	if err != nil {
+		return err
+	}
 	text, named := splitDoors(text)
 	now, lowest, hasMin := strings.Cut(text, "min")
 	cmd := &jobs.ReadWarmth{}
-	err := warmth(now, &cmd.T)
+	err = warmth(now, &cmd.T)
 	if hasMin && err == nil {
 		cmd.Min = new(calc.Temperature)
 		err = warmth(strings.TrimPrefix(strings.TrimSpace(lowest), "imum"), cmd.Min)
@@ -33,11 +37,11 @@ func (e *Request) temperature(text string) error {
 	case err != nil:
 		return bot.Refuse(err)
 	case named != "":
-		return e.atDoors(named, cmd)
+		return e.atDoors(named, &jobs.Earlier{Command: cmd, At: at})
 	case e.DoorID == "":
 		return bot.Refuse(say.F("which door? say it in the door's thread, as %s, or as %s", "door A-101 temperature 14", "temperature 14 for A-101, A-103"))
 	}
-	return e.Do(cmd)
+	return e.Do(&jobs.Earlier{Command: cmd, At: at})
 }
 
 // warmth reads one temperature.
