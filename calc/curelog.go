@@ -89,6 +89,10 @@ func (a *Adhesive) HeldFor(rest, within Hours) (Temperature, error) {
 			return max(a.Lowest, r.From), nil
 		}
 	}
+	if n := len(a.Table); n > 0 {
+		best := Hours(float64(rest) * float64(a.Table[n-1].Hours/a.Base))
+		return 0, &RangeError{Name: "time", Value: within, Bound: AtLeast, Limit: best, Why: "by the warmest row of the adhesive's table"}
+	}
 	t := math.Ceil((float64(a.Ref)+10*math.Log2(rate))*10-1e-9) / 10
 	return min(a.Ref, max(a.Lowest, Temperature(t))), nil
 }

@@ -55,28 +55,51 @@ func FlatnessLimit(row FlatnessRow, distance Length) (Length, error) {
 	return Length(math.Round(mm)) * Millimetre, nil
 }
 
-// FlatnessByGrid returns the largest deviation of a line of heights, read at
-// equal distances, from the straight line between both neighbours.
+// Flatness is the deviation of a line of heights that comes nearest to its gauge
+// value, or exceeds it most.
+type Flatness struct {
+	Deviation Length // a hump is above 0, a hollow below
+	Limit     Length // its gauge value
+	Over      Length // the distance between the points of support
+}
+
+// Flat reports whether the deviation is within its gauge value.
+func (f *Flatness) Flat() bool { return f.Deviation.Abs() <= f.Limit }
+
+// FlatnessByGrid returns the worst deviation of a line of heights, read at equal
+// distances, from the straight line between two others as far before as behind.
 //
 //	deviation = h − (before + after)/2
 //
-// This is the grid method of DIN 18202; the gauge value belongs to twice the
-// distance of the readings. A hump is above 0, a hollow below. It returns a
-// [*NeedError] for fewer than three heights and a [*RangeError] for one that is
-// out of bounds.
-func FlatnessByGrid(heights []Length) (Length, error) {
+// This is the grid method of DIN 18202, over every distance that the readings
+// give: what is flat from one reading to the next may be a hump of metres. The
+// gauge value is that of [FlatnessLimit]. FlatnessByGrid returns a [*NeedError]
+// for fewer than three heights and a [*RangeError] for a height or a distance
+// that is out of bounds.
+func FlatnessByGrid(row FlatnessRow, spacing Length, heights []Length) (Flatness, error) {
 	if len(heights) < 3 {
-		return 0, &NeedError{Name: "heights", Why: "flatness takes three in a line"}
+		return Flatness{}, &NeedError{Name: "heights", Why: "flatness takes three in a line"}
 	}
 	for _, h := range heights {
 		if err := floorHeightBounds.check(h); err != nil {
-			return 0, err
+			return Flatness{}, err
 		}
 	}
-	var worst Length
-	for i := 1; i+1 < len(heights); i++ {
-		if d := nearest(float64(2*heights[i]-heights[i-1]-heights[i+1]) / 2); d.Abs() > worst.Abs() {
-			worst = d
+	var worst Flatness
+	for apart := 1; 2*apart < len(heights); apart++ {
+		over := 2 * spacing * Length(apart)
+		if apart > 1 && over > flatnessBounds.max {
+			break
+		}
+		limit, err := FlatnessLimit(row, over)
+		if err != nil {
+			return Flatness{}, err
+		}
+		for i := apart; i+apart < len(heights); i++ {
+			d := nearest(float64(2*heights[i]-heights[i-apart]-heights[i+apart]) / 2)
+			if worst.Limit == 0 || float64(d.Abs())/float64(limit) > float64(worst.Deviation.Abs())/float64(worst.Limit) {
+				worst = Flatness{Deviation: d, Limit: limit, Over: over}
+			}
 		}
 	}
 	return worst, nil

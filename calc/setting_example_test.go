@@ -71,11 +71,8 @@ func ExampleFlushOf() {
 
 // The grid method of DIN 18202: h4 less the mean of h3 and h5.
 func ExampleFlatnessByGrid() {
-	d, err := calc.FlatnessByGrid([]calc.Length{0, 1 * mm, 5 * mm, 2 * mm, 1 * mm})
-	fmt.Println(d, err)
-	limit, err := calc.FlatnessLimit(calc.FinishedFloor, 2500*mm)
-	fmt.Println(limit, err)
+	f, err := calc.FlatnessByGrid(calc.FinishedFloor, 1250*mm, []calc.Length{0, 1 * mm, 5 * mm, 2 * mm, 1 * mm})
+	fmt.Println(f.Deviation, f.Limit, f.Over, err)
 	// Output:
-	// 3.5 mm <nil>
-	// 7 mm <nil>
+	// 3.5 mm 7 mm 2500 mm <nil>
 }

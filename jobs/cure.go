@@ -70,7 +70,7 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if len(stale) > 0 {
 		return calc.F("the %s plate is bonded: to bond it anew untick %s with a reason, and look again", calc.Word(c.Where), strings.Join(stale, ", "))
 	}
-	if err := t.workable(c.Where); err != nil {
+	if err := t.workable(c.Where, at); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, Since: t.at, When: at.Add(t.Sheet.Adhesive.Working)})
@@ -102,7 +102,7 @@ func (c *BondPlate) decide(t *turn) error {
 	case at.After(m.Ends):
 		return calc.F("the working time ended at %s: clean off and mix anew", ends)
 	}
-	if err := t.workable(c.Where); err != nil {
+	if err := t.workable(c.Where, at); err != nil {
 		return err
 	}
 	t.emit(Event{Kind: Bonded, Item: c.Where, Since: t.at, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: latest(at, m.At), Adhesive: t.Sheet.Adhesive.Calc()}})
@@ -146,14 +146,18 @@ func (t *turn) done(ruling ...string) (at time.Time, err error) {
 	return at, nil
 }
 
-// workable refuses to mix and bond in what was last read as too cold or too
-// warm for the adhesive, unless its maker's word was attached.
-func (t *turn) workable(where string) error {
+// workable refuses to mix and bond at a time in what was last read by then as
+// too cold or too warm for the adhesive, unless its maker's word was attached.
+func (t *turn) workable(where string, at time.Time) error {
 	read, a := t.door.warmths(where), &t.Sheet.Adhesive
 	if len(read) == 0 || t.door.Items[where+"-temperature"].State == Overridden {
 		return nil
 	}
-	if last := read[len(read)-1].T; last < a.Lowest || last > a.Highest {
+	i := len(read) - 1
+	for i > 0 && read[i].At.After(at) {
+		i--
+	}
+	if last := read[i].T; last < a.Lowest || last > a.Highest {
 		return calc.F("it is %s by the last reading, the adhesive is worked at %s to %s: read the temperature again when that has changed", last, a.Lowest, a.Highest)
 	}
 	return nil
@@ -209,6 +213,7 @@ type CureState struct {
 	Void   bool
 	Unread time.Time // from when on nothing is known, if End rests on that: it is not before End; else zero
 	Held   *Vouched  // what End rests on, if not on readings alone
+	ByWord bool      // End is the adhesive maker's word
 	Least  float64
 }
 
@@ -220,7 +225,7 @@ func (d *Door) Cure(now time.Time) CureState {
 		b := &d.Bonds[i]
 		if b.Word != "" {
 			if b.Until.After(s.End) {
-				s.End, s.Unread, s.Held = b.Until, time.Time{}, nil
+				s.End, s.Unread, s.Held, s.ByWord = b.Until, time.Time{}, nil, true
 			}
 			continue
 		}
@@ -229,7 +234,7 @@ func (d *Door) Cure(now time.Time) CureState {
 		cold = cold || s.Void || !c.VoidSince.IsZero() || err != nil
 		s.Least = min(s.Least, c.Progress)
 		if c.ReadyAt.After(s.End) {
-			s.End, s.Unread, s.Held = c.ReadyAt, c.Unread, d.heldUp(b, c.ReadyAt)
+			s.End, s.Unread, s.Held, s.ByWord = c.ReadyAt, c.Unread, d.heldUp(b, c.ReadyAt), false
 		}
 	}
 	if cold {
@@ -253,6 +258,9 @@ func (t *turn) cured() error {
 		return calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
 	case t.Now.Before(c.End):
 		end := onDay(c.End.In(t.Site.Zone))
+		if c.ByWord {
+			return calc.F("by the adhesive maker's word the bond is left alone until %s", end)
+		}
 		if !c.Unread.IsZero() {
 			return calc.F("the sheet's hours end not before %s: from %s on the temperature was not read", end, onDay(c.Unread.In(t.Site.Zone)))
 		}

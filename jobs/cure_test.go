@@ -186,7 +186,7 @@ func TestCure_void(t *testing.T) {
 	b.refused("ana", &GiveWord{Where: "floor", Why: "called", Word: "letter", Until: b.now}, "takes foreman")
 	b.refused("mo", &GiveWord{Where: "floor", Why: "called", Until: b.now}, "attach")
 	b.must("mo", &GiveWord{Where: "floor", Why: "asked with the readings", Word: "letter of 9 March", Until: b.now.Add(24 * time.Hour)})
-	b.refused("ana", &TickItem{Item: sampleItem}, "the sheet's hours end on")
+	b.refused("ana", &TickItem{Item: sampleItem}, "by the adhesive maker's word")
 	b.now = b.now.Add(24 * time.Hour)
 	b.must("ana", &TickItem{Item: sampleItem})
 
@@ -353,7 +353,7 @@ func TestDoor_HeldBy(t *testing.T) {
 	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
 	from := b.now
 	for _, by := range []time.Duration{21 * time.Hour, 24 * time.Hour, 30 * time.Hour, 35 * time.Hour} {
-		least, err := b.door.HeldBy(b.now, from.Add(by), b.site.Zone)
+		least, _, err := b.door.HeldBy(b.now, from.Add(by), b.site.Zone)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -365,14 +365,14 @@ func TestDoor_HeldBy(t *testing.T) {
 		}
 	}
 	// 4 h at half the rate, and 16 h at the least.
-	if _, err := b.door.HeldBy(b.now, from.Add(19*time.Hour), b.site.Zone); err == nil || !strings.Contains(err.Error(), "even at 21 °C the sheet's hours end not before Tuesday 2027-03-02 04:01") {
+	if _, _, err := b.door.HeldBy(b.now, from.Add(19*time.Hour), b.site.Zone); err == nil || !strings.Contains(err.Error(), "even at 21 °C the sheet's hours end not before Tuesday 2027-03-02 04:01") {
 		t.Errorf("got %v within 19 h", err)
 	}
-	if least, err := b.door.HeldBy(b.now, from.Add(100*time.Hour), b.site.Zone); least != 0 || err != nil {
-		t.Errorf("got %v, %v within 100 h, want none", least, err)
+	if _, needed, err := b.door.HeldBy(b.now, from.Add(100*time.Hour), b.site.Zone); needed || err != nil {
+		t.Errorf("got %v, %v within 100 h, want none", needed, err)
 	}
 	b.must("ana", &ReadWarmth{T: 3})
-	if _, err := b.door.HeldBy(b.now, from.Add(100*time.Hour), b.site.Zone); err == nil || !strings.Contains(err.Error(), "too cold") {
+	if _, _, err := b.door.HeldBy(b.now, from.Add(100*time.Hour), b.site.Zone); err == nil || !strings.Contains(err.Error(), "too cold") {
 		t.Errorf("got %v for a cure that is void", err)
 	}
 }

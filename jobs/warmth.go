@@ -88,7 +88,7 @@ func (t *turn) warmth(e Event) error {
 	t.emit(e)
 	for _, where := range []string{"floor", "head"} {
 		id := where + "-temperature"
-		if t.door.Items[id].State == Read && t.door.Items[id].Settled() && !t.door.Items[where+"-bonded"].Settled() && t.workable(where) != nil {
+		if t.door.Items[id].State == Read && t.door.Items[id].Settled() && !t.door.Items[where+"-bonded"].Settled() && t.workable(where, t.Now) != nil {
 			t.emit(Event{Kind: Unticked, Item: id, Text: calc.F(isOutside, e.Value, bondLimits(&t.door, t.Sheet)).String()})
 		}
 	}
@@ -141,9 +141,9 @@ func (c *HoldWarmth) decide(t *turn) error {
 	if h.From.IsZero() {
 		h.From = t.Now
 	}
-	switch lowest := t.Sheet.Adhesive.Lowest; {
-	case c.T < lowest || c.T > 80:
-		return calc.F("%s can't be held: at least %s, the adhesive's lowest, and at most %s", c.T, lowest, calc.Temperature(80))
+	switch a := &t.Sheet.Adhesive; {
+	case c.T < a.Lowest || c.T > a.Highest:
+		return calc.F("%s can't be held: at least %s and at most %s, between which the adhesive is worked", c.T, a.Lowest, a.Highest)
 	case !h.Until.After(h.From):
 		return calc.F("it is held from %s until %s: that is no time", onDay(h.From.In(t.Site.Zone)), onDay(h.Until.In(t.Site.Zone)))
 	case h.Until.Sub(h.From) > heldMost:
@@ -266,14 +266,14 @@ func (c *Calendar) AskWarmth(after time.Time) (at time.Time, night, ok bool) {
 
 // HeldBy returns the least temperature that all plates are to be held at from now
 // on for the sheet's hours to end by an instant; zero time left is told by an
-// error that says when they end at the earliest. It is 0 if they end by then as
-// it is.
-func (d *Door) HeldBy(now, by time.Time, zone *time.Location) (least calc.Temperature, err error) {
+// error that says when they end at the earliest. None is needed if they end by
+// then as it is.
+func (d *Door) HeldBy(now, by time.Time, zone *time.Location) (least calc.Temperature, needed bool, err error) {
 	for i := range d.Bonds {
 		b := &d.Bonds[i]
 		if b.Word != "" {
 			if b.Until.After(by) {
-				return 0, calc.F("by the adhesive maker's word it is left alone until %s", onDay(b.Until.In(zone)))
+				return 0, false, calc.F("by the adhesive maker's word it is left alone until %s", onDay(b.Until.In(zone)))
 			}
 			continue
 		}
@@ -285,9 +285,9 @@ func (d *Door) HeldBy(now, by time.Time, zone *time.Location) (least calc.Temper
 		c, err := d.cure(b, from)
 		switch {
 		case err != nil:
-			return 0, err
+			return 0, false, err
 		case !b.Void.IsZero() || !c.VoidSince.IsZero():
-			return 0, calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
+			return 0, false, calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
 		case !c.ReadyAt.After(by):
 			continue
 		}
@@ -298,12 +298,14 @@ func (d *Door) HeldBy(now, by time.Time, zone *time.Location) (least calc.Temper
 			if rest > 0 {
 				end = from.Add(time.Duration(float64(rest) * float64(time.Hour))).Add(time.Minute - 1).Truncate(time.Minute)
 			}
-			return 0, calc.F("no warmth makes that: even at %s the sheet's hours end not before %s", b.Adhesive.Ref, onDay(end.In(zone)))
+			return 0, false, calc.F("no warmth makes that: even at %s the sheet's hours end not before %s", b.Adhesive.Ref, onDay(end.In(zone)))
 		}
 		if err != nil {
-			return 0, err
+			return 0, false, err
 		}
-		least = max(least, t)
+		if !needed || t > least {
+			least, needed = t, true
+		}
 	}
-	return least, nil
+	return least, needed, nil
 }

@@ -234,7 +234,7 @@ func (a *Answer) limit(i int) say.Text {
 	case a.inches:
 		limit = lex.InchText(c.Limit.Up(InchStep)) + " (" + limit + ")"
 	}
-	if c.Note != "" && !a.Short {
+	if c.Note != "" {
 		return say.F("%s %s (%s)", say.Name(c.Name), limit, c.Note)
 	}
 	return say.F("%s %s", say.Name(c.Name), limit)

@@ -18,7 +18,6 @@ type Weight uint8
 // The weights of cautions.
 const (
 	NotUsable  Weight = iota // something has to be done before the number is used
-	CantTurn                 // the leaf can't turn
 	Unchecked                // an edge was not looked at
 	Tight                    // less than the clearance is left
 	OneWayStop               // it holds with a fixed stop only

@@ -62,7 +62,7 @@ func Warmth(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 		more, doors = say.F("and %s more", len(doors)-desk.PageSize), doors[:desk.PageSize]
 	}
 	at := say.List(say.Names(", ", doors...), more)
-	text := say.F("@%s nothing was read since yesterday's work at %s, so the sheet's lowest counts: how warm is the substrate now, and what was the lowest by a max-min thermometer? say temperature 14 min 8 for %s", say.Names(" @", people...), at, example)
+	text := say.F("@%s nothing was read since the last day of work at %s, so the sheet's lowest counts: how warm is the substrate now, and what was the lowest by a max-min thermometer? say temperature 14 min 8 for %s", say.Names(" @", people...), at, example)
 	if night {
 		text = say.F("@%s before the night: how warm is the substrate at %s? say temperature 14 for %s; from four hours after it the sheet's lowest counts, unless a max-min thermometer lies there and is read tomorrow, or the foreman says held 18 until Friday in the door's thread", say.Names(" @", people...), at, example)
 	}

@@ -60,7 +60,10 @@ func (e *Request) next(string) error {
 	if j.Curing() {
 		lines = append(lines, tell.CureText(j, e.Msg.At))
 	}
-	if len(lines) == 0 {
+	switch {
+	case !j.Door.Off.IsZero():
+		lines = []say.Text{say.F("called off")}
+	case len(lines) == 0:
 		lines = append(lines, say.F("handed over"))
 	}
 	e.Say(bot.KindDoor, say.Lines(lines...), tell.NextButtons(e.Desk.Language, j)...)

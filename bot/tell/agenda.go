@@ -86,6 +86,8 @@ func IsHeld(j *jobs.Job) bool {
 func comesNext(j *jobs.Job) say.Text {
 	items, i, passed := j.Upcoming()
 	switch {
+	case !j.Door.Off.IsZero():
+		return say.F("called off")
 	case i < 0 && j.Door.Handover.IsZero():
 		return say.F("hand over")
 	case i < 0:

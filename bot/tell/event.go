@@ -382,11 +382,11 @@ func WarmthFor(j *jobs.Job, text string, now time.Time) say.Text {
 	if err != nil {
 		return say.Of(err)
 	}
-	least, err := j.Door.HeldBy(now, by, j.Site.Zone)
+	least, needed, err := j.Door.HeldBy(now, by, j.Site.Zone)
 	switch {
 	case err != nil:
 		return say.Of(err)
-	case least == 0:
+	case !needed:
 		return say.F("none more than is known: %s", CureText(j, now))
 	case len(j.Sheet.Adhesive.Table) > 0:
 		return say.F("held at %s or above from now on at every plate, by the adhesive's own table, the sheet's hours end by %s; then check the control sample", least, bot.Instant(by, j.Site))

@@ -33,6 +33,8 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 	case jobs.CureEnds:
 		var text say.Text
 		switch c := j.Door.Cure(j.Door.Updated); {
+		case c.ByWord:
+			text = say.F("the time that the adhesive maker's word names has passed: check the control sample. Until then the leaf stays still")
 		case !c.Unread.IsZero():
 			text = say.F("the sheet's hours have passed, not before %s (%s): check the control sample. Until then the leaf stays still", bot.Instant(c.End, j.Site), unread(j, &c))
 		case c.Held != nil:

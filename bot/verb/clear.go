@@ -143,7 +143,7 @@ func ruled(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, code string
 		return
 	}
 	if in.Turn.Angle > calc.RightAngle && code != "" {
-		k.Note("the rule measures at 90°: %s are free there", k.Show(c.AtRight.SetOut))
+		k.Mention("the rule measures at 90°: %s are free there", k.Show(c.AtRight.SetOut))
 	}
 	var kept, short *calc.Check
 	checks := calc.ClearChecks(c.AtRight, in.Opening, how, k.Q.Inches)
@@ -151,7 +151,7 @@ func ruled(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, code string
 		check := &checks[i]
 		if check.Counts && !k.Has(handle) {
 			if code == check.Code {
-				k.Note("%s counts what sticks out of the leaf: give the handle, 0 if there is none, for a verdict", say.Name(check.Name))
+				k.Mention("%s counts what sticks out of the leaf: give the handle, 0 if there is none, for a verdict", say.Name(check.Name))
 			}
 			continue
 		}
@@ -160,7 +160,7 @@ func ruled(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, code string
 			k.A.Checks = append(k.A.Checks, *check)
 			k.Source(string(check.Source))
 			if !check.OK && check.Inches != 0 && check.Value >= check.Inches {
-				k.Note("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", say.Name(check.Name), lex.InchText(check.Inches), lex.MmText(check.Limit))
+				k.Mention("%s is written as %s and as %s: by the inches this is enough, by the mm it is not", say.Name(check.Name), lex.InchText(check.Inches), lex.MmText(check.Limit))
 			}
 		case code != "":
 		case check.OK && (kept == nil || check.Limit > kept.Limit):

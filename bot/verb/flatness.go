@@ -36,39 +36,38 @@ var rows = map[string]calc.FlatnessRow{"unfinished slab": calc.UnfinishedSlab, "
 	"strict finished floor": calc.FinishedFloorStrict, "unfinished wall": calc.UnfinishedWall, "finished wall": calc.FinishedWall, "strict finished wall": calc.FinishedWallStrict}
 
 func answerFlatness(k *ask.Inquiry) {
-	all, far := k.Lengths(lineHeights), k.Length(spacing)
-	most, err := calc.FlatnessLimit(rows[k.Word(surface)], 2*far)
-	if err != nil {
-		k.Refuse(err)
-		return
-	}
+	all := k.Lengths(lineHeights)
+	far := k.Length(spacing)
 	if len(all) < 3 {
 		k.Fail("%s say nothing about flatness: read three in a line at least", say.Count(len(all), "1 height", "%s heights"))
 		return
 	}
-	off, err := calc.FlatnessByGrid(all)
+	f, err := calc.FlatnessByGrid(rows[k.Word(surface)], far, all)
 	if err != nil {
 		k.Refuse(err)
 		return
 	}
-	worst := calc.Dimension{Exact: off, SetOut: off.Abs().Up(calc.Millimetre / 10)}
-	if off < 0 {
+	worst := calc.Dimension{Exact: f.Deviation, SetOut: f.Deviation.Abs().Up(calc.Millimetre / 10)}
+	shown, limit, over := k.Show(worst.SetOut), k.Show(f.Limit), k.Show(f.Over)
+	if f.Deviation < 0 {
 		worst.SetOut = -worst.SetOut
 	}
 	k.Result("deviation", worst)
-	k.Plain("deviation_limit", most)
-	k.Truth("flat", off.Abs() <= most)
+	k.Plain("deviation_limit", f.Limit)
+	k.HideLast() // the headline has it
+	k.Plain("deviation_over", f.Over)
 	k.HideLast()
-	shown := k.Show(worst.SetOut.Abs())
+	k.Truth("flat", f.Flat())
+	k.HideLast()
 	switch {
-	case off.Abs() > most && off > 0:
-		k.Headline("too uneven: a hump of %s, at most %s over %s", shown, k.Show(most), k.Show(2*far))
-	case off.Abs() > most:
-		k.Headline("too uneven: a hollow of %s, at most %s over %s", shown, k.Show(most), k.Show(2*far))
+	case f.Flat():
+		k.Headline("within the standard: %s at most %s over %s", shown, limit, over)
+	case f.Deviation > 0:
+		k.Headline("too uneven: a hump of %s, at most %s over %s", shown, limit, over)
 	default:
-		k.Headline("within the standard: %s at most %s over %s", shown, k.Show(most), k.Show(2*far))
+		k.Headline("too uneven: a hollow of %s, at most %s over %s", shown, limit, over)
 	}
-	k.Working("each height against the mean of its neighbours; the worst %s", shown)
+	k.Working("each height against the mean of two as far before as behind, over every distance that was read; the worst %s over %s", shown, over)
 	k.Source("DIN 18202:2019, table 3, between its distances interpolated")
-	k.Note("the standard speaks of the floor as built: whether the leaf clears it is asked by level")
+	k.Mention("the standard speaks of the floor as built: whether the leaf clears it is asked by level")
 }

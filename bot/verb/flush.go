@@ -1,8 +1,9 @@
 package verb
 
 import (
+	"math"
+
 	"heelpost/bot/ask"
-	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -49,7 +50,7 @@ func answerFlush(k *ask.Inquiry) {
 		return
 	}
 	if takeRanges(k, screw{floorRange, &in.FloorScrew}, screw{headRange, &in.HeadScrew}) {
-		k.Note("how far the pivots can be moved was not given for both: hold the moves against the hardware sheet, or give floor range and head range")
+		k.Mention("how far the pivots can be moved was not given for both: hold the moves against the hardware sheet, or give floor range and head range")
 	}
 	in.TurnBack, in.TurnForth = calc.RightAngle, calc.RightAngle // the sheet's stop is not asked for
 	f, err := calc.FlushOf(in)
@@ -57,13 +58,14 @@ func answerFlush(k *ask.Inquiry) {
 		k.Refuse(err)
 		return
 	}
-	tellFlush(k, &f)
+	tellFlush(k, &f, in.Width-in.Setback)
 	k.Source("the face as a plane through its four corners, what is left shared among them: plane geometry")
 	k.General("pivots", "move the pivots a little at a time and read again, top and bottom; prop the leaf whenever a pivot is loosened; the hardware maker's instructions say which screws may be turned")
 }
 
-// tellFlush tells the moves across the wall, and what they leave.
-func tellFlush(k *ask.Inquiry, f *calc.Flush) {
+// tellFlush tells the moves across the wall, and what they leave; far is from the
+// axis to the leading edge.
+func tellFlush(k *ask.Inquiry, f *calc.Flush, far calc.Length) {
 	round := func(l calc.Length) calc.Length { return l.Nearest(calc.Millimetre / 100) }
 	var moves []say.Text
 	for _, move := range []struct {
@@ -86,12 +88,12 @@ func tellFlush(k *ask.Inquiry, f *calc.Flush) {
 	k.HideLast()
 	k.Result("twist", calc.Dimension{Exact: f.Twist, SetOut: round(f.Twist)})
 	k.Result("stays_proud", calc.Dimension{Exact: f.Left, SetOut: round(f.Left)})
-	rest := f.RestAngle.Tenth()
+	swing := round(calc.Length(math.Tan(f.RestAngle.Radians()) * float64(far)))
 	switch {
-	case rest > 0:
-		moves = append(moves, say.F("turn its closed position back by %s", lex.DegreeText(rest)))
-	case rest < 0:
-		moves = append(moves, say.F("turn its closed position on by %s", lex.DegreeText(-rest)))
+	case swing > 0:
+		moves = append(moves, say.F("turn its closed position back, %s at the leading edge", k.Show(swing)))
+	case swing < 0:
+		moves = append(moves, say.F("turn its closed position on, %s at the leading edge", k.Show(-swing)))
 	}
 	if len(moves) == 0 {
 		k.Headline("leave the pivots where they are")
@@ -102,7 +104,7 @@ func tellFlush(k *ask.Inquiry, f *calc.Flush) {
 		k.Working("leaf or jambs are twisted by %s over the readings: no screw mends that, at best %s stay at each corner", k.Show(round(f.Twist).Abs()), k.Show(round(f.Left)))
 	}
 	for _, why := range f.Why {
-		k.Note(flushNot[why])
+		k.Mention(flushNot[why])
 	}
 	k.Note("whether the closed position can be turned that far is in the hardware sheet")
 }

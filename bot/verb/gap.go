@@ -45,7 +45,6 @@ func answerGap(k *ask.Inquiry) {
 			k.Behind()
 		}
 		k.Result("opening_width", g.OpeningWidth)
-		k.Give(opening, g.OpeningWidth.SetOut)
 	} else {
 		k.Minor("even_gap", g.EvenGap)
 		k.Caution(ask.Unchecked, "leading edge not checked: give the width for it")

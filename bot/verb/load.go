@@ -105,7 +105,7 @@ func workLoad(k *ask.Inquiry, in *calc.LoadInput, l *calc.Load) {
 		k.Working("wind: %s × 0.625 kg/m³ × (%s)² × %s × %s = %s", calc.Number(calc.PlateForce), in.Wind, k.Show(in.Width), k.Show(in.Height), l.WindForce.Told)
 		k.Working("moment: %s × (|%s/2 − %s| + %s/4) = %s; to hold it at the leading edge: %s", l.WindForce.Told, k.Figure(in.Width), k.Figure(in.Setback), k.Figure(in.Width), l.WindMoment.Told, l.HoldForce.Told)
 		k.Source("wind pressure 0.625·v²: EN 1991-1-4, 4.5; force coefficient 1.8 of a free plate and a quarter of the width off its middle (7.4.3): from memory")
-		k.General("load 2", "a gust takes a leaf out of people's hands: in wind leave it shut or held, and keep clear of its edge")
+		k.Caution(ask.Other, "a gust takes a leaf out of people's hands: in wind leave it shut or held, and keep clear of its edge")
 	}
 	if in.Wind > 0 || in.Pins > 0 {
 		ask.AddFigure(k, "pivot_horizontal", l.PivotHorizontal, "N")

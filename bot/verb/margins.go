@@ -167,7 +167,7 @@ func takeEnds(k *ask.Inquiry, in *calc.MarginsInput) bool {
 		}
 	}
 	if !in.Foot.Read || !in.Head.Read {
-		k.Note("the gaps under and over the leaf were not all given: look that it clears floor and head after the moves")
+		k.Mention("the gaps under and over the leaf were not all given: look that it clears floor and head after the moves")
 	}
 	return true
 }
@@ -175,7 +175,7 @@ func takeEnds(k *ask.Inquiry, in *calc.MarginsInput) bool {
 // takeScrews takes how far the pivots can be moved.
 func takeScrews(k *ask.Inquiry, in *calc.MarginsInput) {
 	if takeRanges(k, screw{floorRange, &in.FloorScrew}, screw{headRange, &in.HeadScrew}, screw{heightRange, &in.HeightScrew}) {
-		k.Note("how far the pivots can be moved was not given for all of them: hold the moves against the hardware sheet, or give floor range, head range and height range")
+		k.Mention("how far the pivots can be moved was not given for all of them: hold the moves against the hardware sheet, or give floor range, head range and height range")
 	}
 }
 

@@ -113,6 +113,10 @@ func readings(k *ask.Inquiry, o *calc.Opening) bool {
 	o.LeanHeel, o.LeanLead, o.BowHeel = ifRead(k, leanHeel), ifRead(k, leanLead), ifRead(k, bowHeel)
 	outwards(k, leanHeelSide, o.LeanHeel)
 	outwards(k, leanLeadSide, o.LeanLead)
+	if k.Q.Named(opening) != nil && o.LeanHeel != nil && o.LeanLead != nil && *o.LeanHeel+*o.LeanLead != 0 {
+		k.Ask(say.F("jambs that lean leave another width at the top than at the bottom: both, in place of the one"), widthTop, widthBottom)
+		return false
+	}
 	return takeFall(k, &o.Fall)
 }
 

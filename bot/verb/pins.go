@@ -37,6 +37,7 @@ var (
 const (
 	assumedLocator = 5 * calc.Millimetre
 	assumedOver    = 10 * calc.Millimetre
+	assumedBack    = 30 * calc.Millimetre
 )
 
 func answerPins(k *ask.Inquiry) {

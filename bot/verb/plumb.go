@@ -141,6 +141,7 @@ func lean(k *ask.Inquiry, in calc.LeanInput) {
 	case unsided:
 		k.Note("say which way it is out, as 2 to lead and 1 to opening side, for what it does to the leaf")
 	case along == nil || across == nil:
+		k.Beside("read one way only")
 		k.Note("it was read one way only: read it the other way too, a head that is out both ways is further out")
 	}
 	if unsided || l.Lean == 0 {
@@ -209,5 +210,5 @@ func hungLean(k *ask.Inquiry, in *calc.LeanInput, l *calc.Lean) {
 	} else {
 		k.Working("opened to %s its own weight swings it further open with %s", lex.DegreeText(in.Angle), l.Torque.Told)
 	}
-	k.General("plumb", "a leaf that swings by itself catches people: hold it whenever it is not latched")
+	k.Caution(ask.Other, "a leaf that swings by itself catches people: hold it whenever it is not latched")
 }

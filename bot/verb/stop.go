@@ -159,11 +159,24 @@ func workCover(k *ask.Inquiry, in *calc.StopInput, m *calc.StopMark) {
 	if in.CoverTo == calc.UnsaidBelow {
 		k.Suppose("what lies below not said, the larger margin kept", "below unsaid")
 	}
+	if usual := usualMargin(in); in.Margin > 0 && in.Margin < usual {
+		k.Caution(ask.NotUsable, "a margin of %s is less than the usual %s over what lies below: that is for whoever answers for the work to decide", k.Show(in.Margin), k.Show(usual))
+		k.InShort("margin under the usual %s", k.Show(usual))
+	}
 	if in.Margin == 0 {
 		shown := say.Plain(k.Show(base))
 		k.Assume(ask.Given{Name: margin.Name, Length: base, Shown: shown}, say.F("margin %s", shown))
 		k.Source("margins of 10 mm over pipes with 5 mm for the locator, and of 30 mm or two diameters before a back face: from memory")
 	}
+}
+
+// usualMargin is what is kept of the cover where nothing else is said, without
+// the locator's part.
+func usualMargin(in *calc.StopInput) calc.Length {
+	if in.CoverTo == calc.Pipe {
+		return assumedOver
+	}
+	return max(calc.Length(assumedBack), 2*in.Bit)
 }
 
 // drawStop draws the section through the hole.
