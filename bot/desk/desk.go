@@ -508,7 +508,11 @@ const PageSize = 20
 func (d *Desk) Hear(ctx context.Context, seen string, m bot.Message) (bool, error) {
 	n := m.Kept(bot.Heard)
 	if site := d.SiteFor(&m); m.Thread != "" && site != nil {
-		n.Thread = jobs.DoorKey(site.ID, m.Thread) // its answer has its turn among what else is said in the door's thread
+		key, err := d.KeyOf(ctx, jobs.DoorKey(site.ID, m.Thread))
+		if err != nil {
+			return false, err
+		}
+		n.Thread = key // its answer has its turn among what else is said in the door's thread
 	}
 	return d.store.Receive(ctx, seen, n, n.Due)
 }

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"errors"
 
@@ -30,6 +31,16 @@ func (d *Desk) Find(ctx context.Context, key string) (*jobs.Job, error) {
 // nameRef is the name that the store binds to the key of a door that goes by
 // another id since; key is made of that id.
 func nameRef(key string) string { return "name:" + key }
+
+// KeyOf returns the key of the door that goes by the id in a key: the key of its
+// first id, by which it is kept. Any other name stands for itself.
+func (d *Desk) KeyOf(ctx context.Context, key string) (string, error) {
+	refs, err := d.store.Bound(ctx, nameRef(key))
+	if err != nil {
+		return "", err
+	}
+	return cmp.Or(refs[0], key), nil
+}
 
 // Rename gives a door another id, by which it is found like by the old one. The
 // id is bound first: if the process dies before the change, it names the door

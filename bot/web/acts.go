@@ -269,7 +269,10 @@ func (v *visit) events() error {
 		v.refuse(v.w, http.StatusBadRequest, say.F("that is no number of an entry"))
 		return nil
 	}
-	logs, now := v.places(v.q.FormValue("page"))
+	logs, now, err := v.places(v.q.FormValue("page"))
+	if err != nil {
+		return err
+	}
 	l, ok := v.hub.listen(mostPages, append(now, logs...)...)
 	if !ok {
 		v.refuse(v.w, http.StatusServiceUnavailable, say.F("%s pages are open, and that is as many as this room takes", mostPages))

@@ -215,20 +215,20 @@ func (r *Room) drawn(e *jobs.Entry) string {
 
 // places returns where a page of a kind listens: in logs, which are read on
 // from, and for what is drawn from the state of now.
-func (v *visit) places(kind string) (logs, now []string) {
+func (v *visit) places(kind string) (logs, now []string, err error) {
 	now = []string{everywhere}
 	switch {
 	case kind == "door" && v.id != "":
-		door := jobs.DoorKey(v.at.ID, v.id)
-		return []string{door}, now
+		door, err := v.Desk.KeyOf(v.ctx, jobs.DoorKey(v.at.ID, v.id))
+		return []string{door}, now, err
 	case kind == "log":
-		return []string{channelPlace(v.channel), personPlace(v.who)}, now
+		return []string{channelPlace(v.channel), personPlace(v.who)}, now, nil
 	case kind == "home":
-		return nil, append(now, homePlace(v.who))
+		return nil, append(now, homePlace(v.who)), nil
 	case kind == "board":
-		return nil, append(now, boards)
+		return nil, append(now, boards), nil
 	}
-	return nil, now
+	return nil, now, nil
 }
 
 func (v *visit) log() error {
@@ -236,7 +236,10 @@ func (v *visit) log() error {
 	if err != nil {
 		return err
 	}
-	logs, _ := v.places("log")
+	logs, _, err := v.places("log")
+	if err != nil {
+		return err
+	}
 	if err := v.lines(p, logs...); err != nil {
 		return err
 	}
@@ -267,7 +270,7 @@ func (v *visit) thread() error {
 		return err
 	}
 	p.Face = v.face(&f)
-	if err := v.lines(p, key); err != nil {
+	if err := v.lines(p, j.Key); err != nil {
 		return err
 	}
 	return v.show(http.StatusOK, p)

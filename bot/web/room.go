@@ -38,6 +38,7 @@ type Bot interface {
 type Desk interface {
 	Hear(ctx context.Context, seen string, m bot.Message) (bool, error)
 	Sites() []*jobs.Site
+	KeyOf(ctx context.Context, key string) (string, error)
 	Find(ctx context.Context, door string) (*jobs.Job, error)
 	Each(ctx context.Context, site *jobs.Site, set string) iter.Seq2[*jobs.Job, error]
 }
@@ -337,6 +338,9 @@ func inline(svg []byte) string { return string(ownStyle.ReplaceAll(svg, nil)) }
 
 // tell writes a line into a log, and shows it on the pages that are open.
 func (r *Room) tell(ctx context.Context, place, id string, l *line) (ref string, err error) {
+	if place, err = r.Desk.KeyOf(ctx, place); err != nil { // a door's log stays one when the door is renamed
+		return "", err
+	}
 	data, err := json.Marshal(l)
 	if err != nil {
 		return "", err

@@ -74,6 +74,18 @@ func TestRoom_Door(t *testing.T) {
 	}
 }
 
+// A door that is renamed keeps its log, under either name.
+func TestRoom_Renamed(t *testing.T) {
+	w := serve(t)
+	w.say("ana", "", opening)
+	w.say("ana", "A-101", "tick status")
+	w.say("mo", "A-101", "rename to A-7 because the plan says so")
+	w.say("ana", "A-7", "tick datum")
+	for _, id := range []string{"A-7", "A-101"} {
+		has(t, plain(w.get(w.as("bo", "door?door="+id))), "ticked 1 status", "A-101 is A-7 from now on", "tick datum", "ticked 2 datum")
+	}
+}
+
 // What is sent twice is done once, as when a browser does not know whether it
 // got through.
 func TestRoom_Twice(t *testing.T) {
