@@ -45,6 +45,7 @@ func answerGap(k *ask.Inquiry) {
 			k.Behind()
 		}
 		k.Result("opening_width", g.OpeningWidth)
+		k.Give(opening, g.OpeningWidth.SetOut)
 	} else {
 		k.Minor("even_gap", g.EvenGap)
 		k.Caution(ask.Unchecked, "leading edge not checked: give the width for it")
