@@ -83,8 +83,10 @@
     form.dataset.busy = "yes";
     if (form.matches(".write") || form.id === "press") toEnd(); // and what comes is followed
     const data = new URLSearchParams(new FormData(form, by?.name ? by : undefined));
+    const send = () => fetch(form.action, { method: "POST", body: data, headers: { "X-Script": "1" } });
     try {
-      const r = await fetch(form.action, { method: "POST", body: data, headers: { "X-Script": "1" } });
+      // A connection that died with the process fails once; by its nonce what is sent twice is done once.
+      const r = await send().catch(async () => { await new Promise((go) => setTimeout(go, 1000)); return send(); });
       const text = await r.text();
       if (!r.ok) throw new Error(text);
       say("");
