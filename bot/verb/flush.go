@@ -72,8 +72,8 @@ func tellFlush(k *ask.Inquiry, f *calc.Flush, far calc.Length) {
 		name, forth, back string
 		by                calc.Length
 	}{
-		{"move_floor", "floor pivot %s towards the opening side", "floor pivot %s away from the opening side", f.Floor.By},
-		{"move_head", "head pivot %s towards the opening side", "head pivot %s away from the opening side", f.Head.By},
+		{"move_floor", "floor pivot %s forth", "floor pivot %s back", f.Floor.By},
+		{"move_head", "head pivot %s forth", "head pivot %s back", f.Head.By},
 	} {
 		k.Result(move.name, calc.Dimension{Exact: move.by, SetOut: round(move.by)})
 		k.HideLast() // the headline has them
@@ -99,6 +99,7 @@ func tellFlush(k *ask.Inquiry, f *calc.Flush, far calc.Length) {
 		k.Headline("leave the pivots where they are")
 	} else {
 		k.Headline("%s", say.Join("; ", moves...))
+		k.Mention("forth is towards the opening side, back away from it")
 	}
 	if round(f.Twist) != 0 {
 		k.Working("leaf or jambs are twisted by %s over the readings: no screw mends that, at best %s stay at each corner", k.Show(round(f.Twist).Abs()), k.Show(round(f.Left)))
