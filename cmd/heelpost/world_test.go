@@ -306,7 +306,7 @@ func (w *world) newTraffic(doors int) *traffic {
 
 // open opens a door, whose face must be there once, and the word on it.
 func (tr *traffic) open(id string) {
-	ts := tr.w.Say(channels[0], users[0], mention+"door open "+id+" 1050x2350x44 setback 65 opening 1068x2372 lean heel 0 lean lead 0 floor fall level mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo", "")
+	ts := tr.w.Say(channels[0], users[0], mention+"door open "+id+" 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo", "")
 	tr.want[site+"/"+id+":door"] = "face"
 	tr.want[site+"/"+id+":entry:in:"+channels[0]+"/"+ts] = "order"
 }
