@@ -479,7 +479,7 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 	if planned := d.Planned(); len(planned) > 0 {
 		all = append(all, timed(name, "visits", planned[0].At, people)...)
 	}
-	if c := d.Cure(d.Updated); c.Bonds > 0 && !d.Items["sample"].Settled() && d.Handover.IsZero() {
+	if c := d.Cure(d.Updated); d.Curing() && d.Handover.IsZero() {
 		end := c.End
 		if end.IsZero() {
 			end = d.Updated
