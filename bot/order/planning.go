@@ -88,6 +88,15 @@ func takeLength(text string) (rest string, takes time.Duration) {
 	return strings.TrimSpace(text[:m[3]] + " " + strings.TrimLeft(text[m[1]:], " ,;")), takes
 }
 
+// Length reads a length of time by itself, as 2h or 1 h 30 min.
+func Length(text string) (time.Duration, error) {
+	rest, takes := takeLength("0:00 " + text)
+	if takes == 0 || rest != "0:00" {
+		return 0, say.F("%q is no length of time: say it as 2h or 45 min", lex.CutText(text, 40))
+	}
+	return takes, nil
+}
+
 var lengthBehind = regexp.MustCompile(`(?i)^(.*?(?:\d{1,2}:\d\d(?:\s*[ap]m)?|\d\s*[ap]m|\bnoon|\btomorrow|\btoday|day|-\d\d))[\s,]+(?:for\s+)?(?:(\d+(?:\.\d+)?)\s*(?:h|hrs?|hours?)(?:\s*(\d+)\s*(?:min\w*|m)?)?|(\d+)\s*(?:min|mins|minutes))(?:\b|$)`)
 
 // visitID takes a visit's id from the front of the text, if it stands there.

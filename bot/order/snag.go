@@ -75,11 +75,10 @@ func (e *Request) dueBy(text string) (rest, by string, due time.Time, err error)
 		rest = strings.Join(append([]string{strings.TrimSpace(text[:i])}, people...), " @")
 		return rest, " by " + phrase, due, nil
 	}
-	if word := strings.ToLower(strings.Trim(phrase, ".,!")); len(word) > 4 {
-		for _, day := range weekdays {
-			if lex.Distance(word, day) <= lex.SlipsIn(day) {
-				return "", "", due, bot.Refuse(say.F("by %s: is that %s? say it again with the day", phrase, say.Name(day)))
-			}
+	word := strings.ToLower(strings.Trim(phrase[strings.LastIndex(phrase, " ")+1:], ".,!"))
+	for _, day := range weekdays {
+		if len(word) > 4 && lex.Distance(word, day) <= lex.SlipsIn(day) {
+			return "", "", due, bot.Refuse(say.F("by %s: which day is that? say it again with its name or its date, as by %s", lex.CutText(phrase, 40), say.Name(day)))
 		}
 	}
 	return text, "", due, nil
@@ -110,22 +109,26 @@ func (e *Request) askWho(order, text string, people []string, after ...string) b
 // namedAround takes the people named by @ before and behind a text off it.
 func namedAround(text string) (rest string, people []string) {
 	fields := strings.Fields(text)
-	take := func(field string) bool {
+	named := func(field string) string {
 		id, at := strings.CutPrefix(strings.Trim(field, ".,;:!"), "@")
-		if at && id != "" && !slices.Contains(people, id) {
+		if !at {
+			return ""
+		}
+		return id
+	}
+	front, back, some := 0, len(fields), false
+	for ; front < len(fields) && (named(fields[front]) != "" || some && fields[front] == "and"); front++ {
+		some = true
+	}
+	for some = false; back > front && (named(fields[back-1]) != "" || some && fields[back-1] == "and"); back-- {
+		some = true
+	}
+	for _, field := range slices.Concat(fields[:front], fields[back:]) {
+		if id := named(field); id != "" && !slices.Contains(people, id) {
 			people = append(people, id)
 		}
-		return at && id != "" || field == "and" && len(people) > 0
 	}
-	front := 0
-	for front < len(fields) && take(fields[front]) {
-		front++
-	}
-	back := len(fields)
-	for back > front && take(fields[back-1]) {
-		back--
-	}
-	if front == 0 && back == len(fields) {
+	if people == nil {
 		return text, nil
 	}
 	return strings.Join(fields[front:back], " "), people
