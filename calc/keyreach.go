@@ -16,7 +16,7 @@ type KeyReach struct {
 	Reaches     bool
 	OverBy      Dimension // by how much the key is short, rounded up
 	KeyLength   Dimension // the key that would reach, rounded up
-	TubeLength Dimension // the key tube to cut, rounded down; 0 without Body
+	TubeLength  Dimension // the key tube to cut, rounded down; 0 without Body
 	StockLength Length    // the shortest stock that gives it; 0 if none does
 	Offcut      Dimension // what is left of that stock, rounded down
 	SecondFits  bool      // Second can be cut from the offcut

@@ -31,9 +31,11 @@ const always = "always"
 
 // Conditions of items.
 var (
-	tested     = func(s *Spec, _ *Sheet) bool { return s.Tested() }
-	heated     = func(s *Spec, _ *Sheet) bool { return s.Heated }
-	drilled    = func(s *Spec, sh *Sheet) bool { return sh.Floor.Fixing == ByScrews || sh.Floor.Fixing == ByPins && !s.Pinless }
+	tested  = func(s *Spec, _ *Sheet) bool { return s.Tested() }
+	heated  = func(s *Spec, _ *Sheet) bool { return s.Heated }
+	drilled = func(s *Spec, sh *Sheet) bool {
+		return sh.Floor.Fixing == ByScrews || sh.Floor.Fixing == ByPins && !s.Pinless
+	}
 	anchored   = func(s *Spec, sh *Sheet) bool { return drilled(s, sh) && (s.Floor != "concrete" || s.Covering > 0) }
 	boxed      = func(_ *Spec, sh *Sheet) bool { return sh.Floor.Fixing == ByBox }
 	screwed    = func(_ *Spec, sh *Sheet) bool { return sh.Floor.Fixing == ByScrews }
