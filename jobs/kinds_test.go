@@ -40,7 +40,7 @@ func TestChecklist_screws(t *testing.T) {
 		}
 	}
 	s.Pinless = true
-	b.refused("mo", &Correction{Spec: s}, "the sheet fixes the plate by screws: it has no pins to leave out")
+	b.refused("mo", &Correction{Spec: s}, "the sheet fixes the plate without pins: there are none to leave out")
 }
 
 // Such a door is hung as soon as its plates are screwed: nothing cures.

@@ -374,7 +374,7 @@ func limits(s *Spec, sh *Sheet) []error {
 	}
 	broken(s.Thickness < l.Thickness.Least || s.Thickness > l.Thickness.Most,
 		"thickness", wrongThickness, thickness, s.Tell(l.Thickness.Least), s.Tell(l.Thickness.Most))
-	broken(s.Pinless && sh.Floor.Fixing != ByPins, "without pins", noPins, sh.Floor.Fixing)
+	broken(s.Pinless && sh.Floor.Fixing != ByPins, "without pins", noPins)
 	broken(s.Pinless && sh.Floor.Fixing == ByPins && !sh.Pins.Without, "without pins", noPinless)
 	broken(s.Setback < l.Setback, "setback", tooNear, s.tellDown(s.Setback), s.Tell(l.Setback))
 	return out
