@@ -46,6 +46,7 @@ type Level struct {
 	Heel   bool   // under its heel part
 	R      Length // from the axis
 	Bump   Length // how far the highest floor under the sweep stands above the line of the feet, never below 0
+	Inward Length // within this of the axis nothing was read: the floor there is taken as high as the nearest reading on its line
 	Unread []UnreadSpan
 }
 
@@ -76,7 +77,8 @@ const (
 // line of readings or where sin(θ − ψ)·r·δ/h equals the floor's slope; all such
 // places are looked at. Stretches between lines more than 30° apart, and lines
 // that end more than 50 mm before the leaf does, are unread: nothing is said of
-// them. Over the leaf the same holds with the heights turned round.
+// them. From the axis to the first reading of a line the floor is taken as high
+// as that, and Inward says how far that goes. Over the leaf the same holds with the heights turned round.
 //
 // LevelOf returns a [*RangeError] if a value is out of bounds or the lines are
 // out of order, and a [*NeedError] if nothing of the sweep was read.
@@ -125,6 +127,7 @@ func (s *sweep) part(heel bool, length Length, from, to Angle) {
 			continue
 		}
 		unread(last, a.At)
+		s.least.Inward = max(s.least.Inward, a.Points[0].R, b.Points[0].R)
 		s.between(heel, a, b, max(from, a.At), min(to, b.At), length)
 		last = b.At
 	}

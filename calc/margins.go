@@ -105,7 +105,10 @@ const marginSlack = 10.0
 // angle. The worst difference of the four gaps from the target is made as
 // small as it can be; among equals the smallest sum of moves is taken, then
 // the fewest screws. Every gap keeps what the swing needs, the head pivot the
-// plumb limit and its engagement; foot and head gaps are limits only.
+// plumb limit and its engagement, of which a move of the height counts as lost
+// whichever way it goes: a pivot that reaches down into the leaf loses it as
+// the leaf sinks, one that the leaf is hung from as it rises, and which of them
+// it is no input says. Foot and head gaps are limits only.
 //
 // It is a linear program in F and P, for V follows from φ: the worst
 // difference is halved in upon, each time by cutting the polygon of what is
@@ -144,7 +147,7 @@ func MarginsOf(in MarginsInput) (Margins, error) {
 	m.Top, m.Bottom = in.after(in.Top, in.ZTop, m.Floor.By, m.Head.By), in.after(in.Bottom, in.ZBottom, m.Floor.By, m.Head.By)
 	m.WorstAfter = max(m.Top.off(in.Target), m.Bottom.off(in.Target))
 	if in.Engagement > 0 {
-		m.EngagementLeft = in.Engagement - m.Height.By
+		m.EngagementLeft = in.Engagement - m.Height.By.Abs()
 	}
 	if m.WorstAfter > coarse {
 		if worst <= free+marginSlack {
@@ -267,7 +270,9 @@ func (p *marginPlane) heights(in *MarginsInput) {
 		atMost(-s, float64(in.Head.Heel-in.NeedHead), HeadNeed)
 	}
 	if in.Engagement > 0 {
-		atMost(0, float64(in.Engagement-in.EngagementLeast), EngagementKept)
+		spare := float64(in.Engagement - in.EngagementLeast)
+		atLeast(0, -spare, EngagementKept)
+		atMost(0, spare, EngagementKept)
 	}
 }
 

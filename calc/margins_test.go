@@ -76,7 +76,7 @@ func allowed(in *calc.MarginsInput, f, p, v, slip float64) (worst float64, ok bo
 		ok = ok && in2(in.Head.Lead)-v+phi*(w-s) >= in2(in.NeedHead)-slip && in2(in.Head.Heel)-v-phi*s >= in2(in.NeedHead)-slip
 	}
 	if in.Engagement > 0 {
-		ok = ok && in2(in.Engagement)-v >= in2(in.EngagementLeast)-slip
+		ok = ok && in2(in.Engagement)-math.Abs(v) >= in2(in.EngagementLeast)-slip
 	}
 	return worst, ok
 }

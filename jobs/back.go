@@ -41,7 +41,7 @@ func (c *CallOff) decide(t *turn) error {
 	if t.door.Items["stood"].Settled() && !t.door.Items["engaged"].Settled() {
 		return calc.F("the leaf is stood up and the head pivot is not engaged: nobody lets go of it yet")
 	}
-	t.emit(Event{Kind: CalledOff, Text: c.Why})
+	t.emit(Event{Kind: CalledOff, Text: c.Why, Names: []string{t.Who}})
 	t.tellAll(calledOff, calc.F("%s is called off, no work is done at it: %s", t.door.Spec.ID, c.Why))
 	return nil
 }

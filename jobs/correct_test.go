@@ -487,3 +487,69 @@ func TestTakeBack(t *testing.T) {
 	}
 	b.must("ana", &Untick{"shown", "not all of it"})
 }
+
+// A floor has one limit: heating makes the cover one over pipes, whenever it is
+// said; a cover to the back face is none; and what lowers the margin is the
+// foreman's. The margins are from memory: 10 and the locator's 5 over a pipe, 30
+// before a back face or unsaid.
+func TestCorrection_oneFloorOneLimit(t *testing.T) {
+	b := newBench(t, "orchard")
+	s := a101()
+	s.Heated, s.Cover = false, 70*mm
+	b.must("ana", &Open{s})
+	least := func() string {
+		for _, it := range Checklist(&b.door, b.sheet) {
+			if it.ID == "floor-services" {
+				return it.Limits.String()
+			}
+		}
+		return ""
+	}
+	unsaid := least()
+	pipe := b.door.Spec
+	pipe.CoverTo = "pipe"
+	b.refused("ana", &Correction{Spec: pipe, Why: "seen"}, "takes foreman")
+	b.refused("mo", &Correction{Spec: pipe}, "takes a reason")
+	back := b.door.Spec
+	back.CoverTo = "back"
+	b.must("ana", &Correction{Spec: back})
+	heated := b.door.Spec
+	heated.Heated = true
+	b.refused("mo", &Correction{Spec: heated, Why: "there are pipes"}, "measure the one over the pipes")
+	heated.HasCover, heated.Cover = true, 45*mm
+	heated.CoverTo = "pipe"
+	b.must("mo", &Correction{Spec: heated, Why: "there are pipes, measured"})
+	warm := newBench(t, "orchard")
+	s.Heated, s.CoverTo = true, ""
+	warm.must("ana", &Open{s})
+	for _, it := range Checklist(&warm.door, warm.sheet) {
+		if it.ID == "floor-services" && (it.Limits.String() != least() || unsaid == least()) {
+			t.Errorf("opened heated it needs %s, corrected to heated %s, unheated %s", it.Limits, least(), unsaid)
+		}
+	}
+}
+
+// What is said again, after a crash or by somebody else, is answered by who did
+// it and when.
+func TestDecide_again(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.ready()
+	b.must("ana", &HandDoor{})
+	when := onDay(b.now.In(b.site.Zone)).String()
+	b.refused("mo", &HandDoor{}, "A-101 is handed over already, by ana on "+when)
+	b.refused("bo", &BondPlate{"floor"}, "was handed over on")
+
+	b = newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.must("ana", &TickItem{Item: "status"})
+	b.refused("bo", &TickItem{Item: "status"}, "status is ticked already, by ana on")
+	b.must("mo", &CallOff{"opened twice"})
+	b.refused("mo", &CallOff{"opened twice"}, "A-101 is called off already, by mo on")
+
+	b = atBonding(t, "orchard", 21)
+	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}})
+	b.now = b.now.Add(5 * time.Minute)
+	b.refused("bo", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, "batch 7 is mixed for the floor plate already, by ana on")
+	b.must("bo", &BondPlate{"floor"})
+	b.refused("ana", &BondPlate{"floor"}, "the floor plate is bonded already, by bo on")
+}

@@ -40,6 +40,10 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
+	if m := t.door.mix(c.Where); m != nil && m.Batch == c.Batch && t.Now.Before(m.Ends) && t.at.IsZero() {
+		return calc.F("batch %s is mixed for the %s plate already, by %s on %s, and can be worked until %s; a second mix of it is entered with its own time, as mix %s batch %s, expires and its day, at 8:20",
+			m.Batch, calc.Word(c.Where), it.State.By, onDay(m.At.In(t.Site.Zone)), m.Ends.In(t.Site.Zone).Format("15:04"), c.Where, m.Batch)
+	}
 	if err := given(c.Batch, calc.F("mixing (which batch?) takes a reason")); err != nil {
 		return err
 	}

@@ -60,6 +60,9 @@ func Decide(d Door, cmd Command, c Context) (Decision, error) {
 	if _, opening := cmd.(*Open); d.Version == 0 && !opening {
 		return Decision{}, calc.F("there is no such door yet: open it first")
 	}
+	if _, off := cmd.(*CallOff); off && d.OffBy != "" {
+		return Decision{}, calc.F("%s is called off already, by %s on %s", d.Spec.ID, d.OffBy, onDay(d.Off.In(c.Site.Zone)))
+	}
 	if _, opening := cmd.(*Open); !d.Off.IsZero() && !opening {
 		return Decision{}, calc.F("%s was called off on %s: nothing is done at it any more; its log is kept, and door open begins it anew", d.Spec.ID, DateOf(d.Off.In(c.Site.Zone)))
 	}

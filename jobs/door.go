@@ -26,7 +26,9 @@ type Door struct {
 	Visits   []Visit              `json:"visits,omitempty"`
 	Snoozed  map[string]time.Time `json:"snoozed,omitempty"` // reminders put off
 	Handover time.Time            `json:"handover,omitzero"`
+	HandedBy string               `json:"handed_by,omitempty"`
 	Off      time.Time            `json:"off,omitzero"` // called off since
+	OffBy    string               `json:"off_by,omitempty"`
 	Undo     *Undo                `json:"undo,omitempty"`
 }
 
@@ -259,11 +261,11 @@ func (d *Door) apply(e *Event) {
 	case StageMoved:
 		d.Stage = e.Stage
 	case HandedOver:
-		d.Handover = e.At
+		d.Handover, d.HandedBy = e.At, strings.Join(e.Names, "") // logs of before name nobody there
 	case HandoverTaken:
-		d.Handover = time.Time{}
+		d.Handover, d.HandedBy = time.Time{}, ""
 	case CalledOff:
-		d.Off = e.At
+		d.Off, d.OffBy = e.At, strings.Join(e.Names, "")
 	case Renamed:
 		d.Spec.ID = e.Item
 	case Undone:

@@ -73,7 +73,7 @@ type Event struct {
 	When      time.Time `json:"when,omitzero"`     // a time to come
 	From      time.Time `json:"from,omitzero"`     // of what lasts until When
 	Stage     Stage     `json:"stage,omitempty"`
-	Names     []string  `json:"names,omitempty"` // of numbers, or of the people a snag or a visit is for
+	Names     []string  `json:"names,omitempty"` // of numbers; or of who handed over or called off
 	Spec      *Spec     `json:"spec,omitempty"`
 	Numbers   []Number  `json:"numbers,omitempty"` // the card from now on
 	Struck    []Struck  `json:"struck,omitempty"`  // what it changed

@@ -120,6 +120,9 @@ func (c *Correction) decide(t *turn) error {
 	}
 	s, old := c.Spec, &t.door.Spec
 	s.Site, s.Inches, s.SheetHash = old.Site, old.Inches, t.Sheet.Hash
+	if s.Heated && !old.Heated && s.CoverTo == "" { // as when it is opened: one floor has one limit
+		s.CoverTo = "pipe"
+	}
 	struck := s.struck(old)
 	if len(struck) == 0 {
 		return calc.F("that is what stands there already")
@@ -176,7 +179,8 @@ func (t *turn) dropped(s *Spec) (ids []string) {
 			ids = append(ids, it.ID)
 		}
 	}
-	other := old.CoverTo != "" && s.CoverTo != "" && s.CoverTo != old.CoverTo
+	// Unsaid the larger margin is kept: over a pipe it is the smaller one.
+	other := s.CoverTo != "" && s.CoverTo != old.CoverTo && (old.CoverTo != "" || s.CoverTo == "pipe")
 	if s.Floor != old.Floor || old.HasCover && (!s.HasCover || other) {
 		ids = append(ids, "floor-services")
 	}

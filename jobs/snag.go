@@ -155,6 +155,9 @@ func (c *CloseSnag) decide(t *turn) error {
 }
 
 func (c *HandDoor) decide(t *turn) error {
+	if at := t.door.Handover.In(t.Site.Zone); !t.door.Handover.IsZero() && t.door.HandedBy != "" {
+		return calc.F("%s is handed over already, by %s on %s", t.door.Spec.ID, t.door.HandedBy, onDay(at))
+	}
 	if err := errors.Join(t.inWork(), checkText(c.Why)); err != nil {
 		return err
 	}
@@ -176,7 +179,7 @@ func (c *HandDoor) decide(t *turn) error {
 			return calc.F("snags are open: %s. It takes the foreman's word to hand the door over with them", list("%s; %s", texts))
 		}
 	}
-	t.emit(Event{Kind: HandedOver, Text: c.Why})
+	t.emit(Event{Kind: HandedOver, Text: c.Why, Names: []string{t.Who}})
 	return nil
 }
 

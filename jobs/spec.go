@@ -245,6 +245,7 @@ func (s *Spec) check(site *Site, old *Spec) error {
 	refuse(s.Swing != BothWays && s.Swing != OneWay, "swing", "swing is %q: both ways or one way", cut(s.Swing, 40))
 	refuse(s.Swing == BothWays && s.Handing != "", "handing", "a door that swings both ways has no handing, it is %q", cut(s.Handing, 40))
 	refuse(s.Swing == OneWay && s.Handing != "left" && s.Handing != "right", "handing", "handing is %q: left or right", cut(s.Handing, 40))
+	refuse(s.Heated && s.HasCover && s.CoverTo == "back", "cover", "the floor is heated and the cover is said to be to the back face: measure the one over the pipes and say cover, its mm and pipe, or cover none until it is measured")
 	for _, word := range s.Status {
 		known := slices.Contains([]string{"fire", "smoke", "escape"}, word) || word == "none" && len(s.Status) == 1
 		refuse(!known, "status", "status is %q: fire, smoke, escape or none", cut(strings.Join(s.Status, " "), 40))

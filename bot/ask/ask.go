@@ -161,7 +161,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		if p.numbers == 0 && len(asked.notes) > 0 {
 			return (&doubtful{say: say.F("%s, so I can't tell what is asked: ask it as %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
 		}
-		k.Door = door.Values
+		k.Door, k.wall = door.Values, door.Wall
 		if d := p.lone(asked, k.Door); d != nil {
 			return d.answer(text, verb)
 		}

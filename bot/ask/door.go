@@ -1,6 +1,8 @@
 package ask
 
 import (
+	"time"
+
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -18,11 +20,20 @@ type Value struct {
 	Text   say.Text // of what the door has to say, as why its cure can't be told
 
 	Results []Result // of a cure that runs
+	Turn    *Turn    // how the screw is turned whose range it is
+}
+
+// Turn is how an adjusting screw is turned.
+type Turn struct {
+	Pitch     calc.Length
+	Clockwise bool   // to the right moves it forth, as [calc.Adjuster] has it
+	SeenFrom  string // "" if that is not known
 }
 
 // askedDoor is the door that is asked about.
 type Door struct {
 	Inches bool
+	Wall   func(time.Time) time.Time // returns the instant at which the clocks of its site show what a time shows
 	Values map[string]Value
 	Note   func(*Answer) // adds what the door has otherwise
 }

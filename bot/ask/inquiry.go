@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"heelpost/bot/draw"
 	"heelpost/bot/lex"
@@ -18,6 +19,16 @@ type Inquiry struct {
 	A    *Answer
 	Door map[string]Value // what the door gives; nil in no door's thread
 	Log  *Timed           // by times of day; nil if none was given
+	wall func(time.Time) time.Time
+}
+
+// Wall returns the instant at which the clocks at the door's site show what a
+// time shows; false in no door's thread, where no change of the clocks is known.
+func (k *Inquiry) Wall(t time.Time) (at time.Time, known bool) {
+	if k.wall == nil {
+		return t, false
+	}
+	return k.wall(t), true
 }
 
 // Values assumed unless said, and always shown.

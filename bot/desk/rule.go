@@ -35,8 +35,10 @@ func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) err
 			change.Keep = append(change.Keep, n)
 		case err != nil:
 			return err
-		case laid.Due > jobs.NowAt(now) && laid.Due != n.Due:
-			change.Move = append(change.Move, jobs.Move{ID: n.ID, Due: n.Due})
+		case laid.Due > jobs.NowAt(now):
+			if due := d.notAgain(site, &laid, n.Due, now); due != laid.Due {
+				change.Move = append(change.Move, jobs.Move{ID: n.ID, Due: due})
+			}
 		}
 	}
 	hashes, err := d.store.Bound(ctx, laidRef(site.ID))
@@ -53,6 +55,23 @@ func (d *Desk) layRules(ctx context.Context, site *jobs.Site, now time.Time) err
 	return err
 }
 
+// notAgain returns when a rule is due, by a process whose clock may be behind
+// that of the one that has said it last: what was said since is not said again.
+func (d *Desk) notAgain(site *jobs.Site, laid *jobs.Notice, due jobs.Millis, now time.Time) jobs.Millis {
+	since, err := time.Parse(time.RFC3339, laid.Args["since"])
+	if err != nil || !since.After(now) {
+		return due
+	}
+	at, ok := site.NextDigest(since)
+	if laid.Kind == "warmth" {
+		at, _, ok = site.AskWarmth(since)
+	}
+	if !ok {
+		return laid.Due
+	}
+	return jobs.DueAt(at)
+}
+
 // DigestNotice is due in the morning, and draws the board of what changed
 // since a time.
 func DigestNotice(site *jobs.Site, at, since time.Time) jobs.Notice {
@@ -67,7 +86,7 @@ func warmthNotice(site *jobs.Site, now time.Time) []jobs.Notice {
 	if !ok {
 		return nil
 	}
-	return []jobs.Notice{{ID: "warmth:" + site.ID, Kind: "warmth", Due: jobs.DueAt(at), Args: map[string]string{"site": site.ID}}}
+	return []jobs.Notice{{ID: "warmth:" + site.ID, Kind: "warmth", Due: jobs.DueAt(at), Args: map[string]string{"site": site.ID, "since": now.UTC().Format(time.RFC3339)}}}
 }
 
 // Purge deletes the doors of a site and tells how many there were.

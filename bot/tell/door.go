@@ -16,7 +16,7 @@ func Asked(j *jobs.Job) *ask.Door {
 	if j == nil {
 		return nil
 	}
-	return &ask.Door{Inches: j.Door.Spec.Inches, Values: values(j), Note: func(a *ask.Answer) { noteFixed(j, a) }}
+	return &ask.Door{Inches: j.Door.Spec.Inches, Wall: func(t time.Time) time.Time { return jobs.Wall(t, j.Site.Zone) }, Values: values(j), Note: func(a *ask.Answer) { noteFixed(j, a) }}
 }
 
 // noteFixed notes in an answer which of its results the door has otherwise,
@@ -70,6 +70,14 @@ func values(j *jobs.Job) map[string]ask.Value {
 		v["point"] = ask.Value{Angle: sh.Pins.Point, From: ask.FromSheet}
 	}
 	length("depth", sh.Screws.Depth, ask.FromSheet)
+	length("embedment", sh.Pins.Embedment, ask.FromSheet)
+	length("allowance", sh.Pins.Allowance, ask.FromSheet)
+	length("edge_least", sh.Pins.Edge, ask.FromSheet)
+	length("joint_least", sh.Pins.Joint, ask.FromSheet)
+	length("apart_least", sh.Pins.Apart, ask.FromSheet)
+	if len(sh.Pins.Lengths) > 0 {
+		v["pin_lengths"] = ask.Value{List: sh.Pins.Lengths, From: ask.FromSheet}
+	}
 	if pin, ok := j.Door.Number("pin_length"); ok {
 		length("depth", pin.Value.Length()+sh.Pins.Allowance, ask.FromSheet)
 		v["full_bore"] = ask.Value{Word: "yes", From: ask.FromSheet}
@@ -79,7 +87,13 @@ func values(j *jobs.Job) map[string]ask.Value {
 	if rule := j.Site.Rule; rule != "" {
 		v["rule"] = ask.Value{Word: rule, From: ask.FromSite}
 	}
+	for item, input := range map[string]string{"heel-top": "heel_top", "heel-bottom": "heel_bottom", "lead-top": "lead_top", "lead-bottom": "lead_bottom"} {
+		if read := j.Door.Items[item].Value; read != nil {
+			v[input] = ask.Value{Length: read.Length(), From: ask.FromDoor}
+		}
+	}
 	notHere(sh, v)
+	screws(sh, v)
 	for item, caution := range settles {
 		if s := j.Door.Items[item]; s.Settled() && (s.State == jobs.Ticked || s.State == jobs.Read) {
 			v[ask.SettledDoor+caution] = ask.Value{}
@@ -95,6 +109,26 @@ func values(j *jobs.Job) map[string]ask.Value {
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
 	return v
+}
+
+// screws adds how far the adjusters go and how they are turned, and how the head
+// pivot is engaged.
+func screws(sh *jobs.Sheet, v map[string]ask.Value) {
+	for _, s := range []struct{ input, moves, at string }{{"floor_range", "across", "floor"}, {"head_range", "across", "head"}, {"height_range", "height", ""}} {
+		a := sh.Adjuster(s.moves, s.at)
+		if a == nil {
+			continue
+		}
+		own := ask.Value{Length: a.Range, From: ask.FromSheet}
+		if a.Pitch != 0 {
+			own.Turn = &ask.Turn{Pitch: a.Pitch, Clockwise: a.Calc().Clockwise, SeenFrom: a.SeenFrom}
+		}
+		v[s.input] = own
+	}
+	if sh.Engagement.Least != 0 {
+		v["engagement"] = ask.Value{Length: sh.Engagement.Depth, From: ask.FromSheet}
+		v["engagement_least"] = ask.Value{Length: sh.Engagement.Least, From: ask.FromSheet}
+	}
 }
 
 // notHere says which questions do not concern a door of its sheet.

@@ -35,8 +35,11 @@ func cureTimes(k *ask.Inquiry, a calc.Adhesive) {
 		k.Refuse(tooCold(coldest, a.Lowest))
 		return
 	}
-	k.Working("between two lines no more than 4 h apart the colder counts; of a longer stretch the first 4 h at the colder, the rest at the lowest, %s, unless its min was read", a.Lowest)
+	k.Working("between two lines no more than %[1]s h apart the colder counts; of a longer stretch the first %[1]s h at the colder, the rest at the lowest, %[2]s, unless its min was read", calc.ReadWithin.Hours(), a.Lowest)
 	tellCounted(k, &a, drawnTimes(&a, bonded, read), c.Equivalent, last.T)
+	if _, known := k.Wall(bonded); !known && k.Log.Lines[0].Day != "" {
+		k.Note("the times are taken without a change of the clocks between them: in a door's thread those of its site count")
+	}
 	k.Note("bonded at %s, now it is %s", bonded.Format(told(k)), last.At.Format(told(k)))
 	cureCautions(k)
 }
@@ -53,12 +56,13 @@ func drawnTimes(a *calc.Adhesive, bonded time.Time, read []calc.Warmth) (all []d
 		if s.For <= 0 {
 			continue
 		}
-		rest := s.For - 4
+		within := calc.Hours(calc.ReadWithin.Hours())
+		rest := s.For - within
 		if read[i].Min != nil || rest <= 0 {
 			all = append(all, drawnStretch(a, s, false))
 			continue
 		}
-		s.For = 4
+		s.For = within
 		all = append(all, drawnStretch(a, s, false), drawnStretch(a, calc.Stretch{T: a.Lowest, For: rest}, true))
 	}
 	return all
@@ -127,6 +131,8 @@ func takeClock(k *ask.Inquiry, day, clock string) (time.Time, bool) {
 	at, err := time.Parse(dayAndClock, day+" "+clock)
 	if err != nil {
 		k.Fail("%q is no time of day: write it as 7:00, or 2027-03-01 18:30", clock)
+		return at, false
 	}
-	return at, err == nil
+	at, _ = k.Wall(at)
+	return at, true
 }

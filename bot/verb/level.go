@@ -32,8 +32,13 @@ var gapBottomHeel = &ask.Input{Name: "gap_bottom_heel", Zero: true, What: "gap u
 
 func answerLevel(k *ask.Inquiry) {
 	arc, mid := k.Lengths(arcFloor), k.Lengths(midFloor)
+	answerSwept(k, calc.LevelInput{GapLead: k.Length(gapBottom)}, gapBottomHeel, arc, mid)
+}
+
+// answerSwept tells the least gap under or over a leaf in its swing.
+func answerSwept(k *ask.Inquiry, in calc.LevelInput, heelGap *ask.Input, arc, mid []calc.Length) {
 	ownHeight(k)
-	in := calc.LevelInput{GapLead: k.Length(gapBottom), Setback: k.Length(setback), Width: k.Length(width)}
+	in.Setback, in.Width = k.Length(setback), k.Length(width)
 	high := k.Length(height)
 	in.Height = k.LengthOr(pivotHeight, high)
 	if k.Q.Named(thickness) != nil {
@@ -50,17 +55,24 @@ func answerLevel(k *ask.Inquiry) {
 	if !takeRays(k, &in, arc, mid) {
 		return
 	}
-	in.GapHeel = k.LengthOr(gapBottomHeel, in.GapLead)
+	in.GapHeel = k.LengthOr(heelGap, in.GapLead)
 	l, err := calc.LevelOf(in)
 	if err != nil {
 		refuseLevel(k, err)
 		return
 	}
+	if l.Inward > 0 {
+		k.Suppose("from the axis to the first reading as high as that", "level from the axis to the first reading")
+	}
 	tellLevel(k, &in, &l)
-	if in.DX == 0 && in.DY == 0 { // else the foot rises and sinks as the leaf turns
+	if in.DX == 0 && in.DY == 0 && !in.Soffit { // else the foot rises and sinks as the leaf turns
 		drawLevel(k, &in, &l)
 	}
 	k.Source("straight lines between the readings, the leaf a straight line that turns about its axis: plane geometry")
+	if in.Soffit {
+		k.General("soffit", "what was not read is not known: read every step, lamp and sprinkler over the arc; try the leaf by hand, slowly, before it is let go")
+		return
+	}
 	k.General("level", "what was not read is not known: mark the arc on the floor and read every hump on it; try the leaf by hand, slowly, before it is let go, and keep feet out from under it")
 }
 
@@ -74,9 +86,6 @@ func takeRays(k *ask.Inquiry, in *calc.LevelInput, arc, mid []calc.Length) bool 
 	if len(mid) > 0 && len(mid) != len(arc) {
 		k.Fail("%s readings at the edge and %s halfway: read both at the same angles", len(arc), len(mid))
 		return false
-	}
-	if len(mid) == 0 {
-		k.Note("the floor was read at the leading edge only: nearer to the pivot it is taken as just as high, read it halfway too")
 	}
 	far := in.Width - in.Setback
 	for i, z := range arc {
@@ -109,19 +118,33 @@ func tellLevel(k *ask.Inquiry, in *calc.LevelInput, l *calc.Level) {
 	k.Result("gap_least", calc.Dimension{Exact: l.Least, SetOut: least})
 	k.Degrees("gap_least_angle", l.At.Tenth(), l.At)
 	k.Result("bump", calc.Dimension{Exact: l.Bump, SetOut: l.Bump.Up(calc.Millimetre / 10)})
-	if least < 0 {
+	switch {
+	case least < 0 && in.Soffit:
+		k.Headline("it strikes the soffit: %s too little at %s", k.Show(-least), lex.DegreeText(l.At.Tenth()))
+	case in.Soffit:
+		k.Headline("least gap over the leaf %s, at %s", k.Show(least), lex.DegreeText(l.At.Tenth()))
+	case least < 0:
 		k.Headline("it strikes the floor: %s too little at %s", k.Show(-least), lex.DegreeText(l.At.Tenth()))
-	} else {
+	default:
 		k.Headline("least gap under the leaf %s, at %s", k.Show(least), lex.DegreeText(l.At.Tenth()))
 	}
-	k.Working("closed %s under the leading end; the floor rises %s above the line under the closed leaf", k.Show(in.GapLead), k.Show(l.Bump.Up(calc.Millimetre/10)))
+	if in.Soffit {
+		k.Working("closed %s over the leading end; the soffit comes %s below the line over the closed leaf", k.Show(in.GapLead), k.Show(l.Bump.Up(calc.Millimetre/10)))
+	} else {
+		k.Working("closed %s under the leading end; the floor rises %s above the line under the closed leaf", k.Show(in.GapLead), k.Show(l.Bump.Up(calc.Millimetre/10)))
+	}
 	if in.DX != 0 || in.DY != 0 {
 		k.Working("the leaf's rise or sinking by the lean of its axis is in it")
 	}
 	for _, u := range l.Unread {
-		if u.Heel {
+		switch {
+		case in.Soffit && u.Heel:
+			k.Mention("the soffit over the heel part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
+		case in.Soffit:
+			k.Mention("the soffit over the leading part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
+		case u.Heel:
 			k.Mention("the floor under the heel part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
-		} else {
+		default:
 			k.Mention("the floor under the leading part was not read, from %s to %s", lex.DegreeText(u.From.Tenth()), lex.DegreeText(u.To.Tenth()))
 		}
 	}

@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"math"
+	"strconv"
 	"strings"
 
 	"heelpost/bot/ask"
@@ -15,7 +17,7 @@ var askMargins = &ask.Verb{
 	Everyday: []string{"margins"},
 	Need:     []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, thickness, setback, width, height},
 	Takes: []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, target, gapHeel, gapLead, thickness, setback, width, height, offset, offsetSide, pivotHeight, readFrom,
-		axisX, axisXSide, axisY, axisYSide, limit, footHeel, footLead, headHeel, headLead, floorRange, headRange, heightRange},
+		axisX, axisXSide, axisY, axisYSide, limit, footHeel, footLead, headHeel, headLead, floorRange, headRange, heightRange, engagement, engagementLeast, deflection},
 	Box:     []*ask.Input{width, height, thickness},
 	Example: "margins heel top 9, heel bottom 6, lead top 4, lead bottom 7, target 6, 960x2300x46, setback 70",
 	Exact:   "margins heel_top=9 heel_bottom=6 lead_top=4 lead_bottom=7 target=6 width=960 height=2300 thickness=46 setback=70",
@@ -82,6 +84,9 @@ func answerMargins(k *ask.Inquiry) {
 		return
 	}
 	takeScrews(k, &in)
+	if k.Has(engagement) {
+		in.Engagement, in.EngagementLeast = k.Length(engagement), k.Length(engagementLeast)+k.Length(deflection)
+	}
 	m, err := calc.MarginsOf(in)
 	if err != nil {
 		k.Refuse(err)
@@ -196,6 +201,9 @@ func takeRanges(k *ask.Inquiry, screws ...screw) (unknown bool) {
 			unknown = true
 		}
 		*s.into = calc.Adjuster{Back: far, Forth: far}
+		if own := k.Door[s.in.Name]; own.Turn != nil {
+			s.into.Pitch, s.into.Clockwise = own.Turn.Pitch, own.Turn.Clockwise
+		}
 	}
 	return unknown
 }
@@ -208,7 +216,7 @@ func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 		k.Result(move.name, calc.Dimension{Exact: move.by, SetOut: round(move.by)})
 		k.HideLast() // the headline has them
 		if told := move.told(k.Show(round(move.by).Abs())); !told.IsZero() {
-			moves = append(moves, told)
+			moves = append(moves, move.turned(k, told))
 		}
 	}
 	k.Result("worst_before", calc.Dimension{Exact: m.WorstBefore, SetOut: round(m.WorstBefore)})
@@ -219,22 +227,45 @@ func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 		k.Headline("%s", say.Join("; ", moves...))
 	}
 	k.Working("then top: heel %s, lead %s; bottom: heel %s, lead %s", k.Show(round(m.Top.Heel)), k.Show(round(m.Top.Lead)), k.Show(round(m.Bottom.Heel)), k.Show(round(m.Bottom.Lead)))
+	if in.Engagement > 0 {
+		k.Plain("engagement_left", m.EngagementLeft)
+		k.Working("head pivot: %s engaged, less the leaf's move of %s, whichever way: %s left, at least %s", k.Show(in.Engagement), k.Show(round(m.Height.By).Abs()), k.Show(m.EngagementLeft), k.Show(in.EngagementLeast))
+	}
 	for _, why := range m.Why {
 		k.Mention(whyNot[why])
 	}
+}
+
+// turned adds how far a screw is turned for a move, and which way, where the
+// sheet says its pitch and from where it is looked at.
+func (p *pivotMove) turned(k *ask.Inquiry, told say.Text) say.Text {
+	own := k.Door[p.screw.Name].Turn
+	if p.turn.Turns == 0 || own == nil {
+		return told
+	}
+	turns := strconv.FormatFloat(math.Round(float64(p.turn.Turns)*100)/100, 'f', -1, 64)
+	switch {
+	case own.SeenFrom == "":
+		return say.F("%s (%s turns)", told, turns)
+	case p.turn.Clockwise:
+		return say.F("%s (%s turns to the right, seen from %s)", told, turns, own.SeenFrom)
+	}
+	return say.F("%s (%s turns to the left, seen from %s)", told, turns, own.SeenFrom)
 }
 
 // pivotMove is how far a pivot, or the leaf, is moved: keys of how that is told.
 type pivotMove struct {
 	name, forth, back string
 	by                calc.Length
+	turn              calc.Move
+	screw             *ask.Input
 }
 
 func movesOf(m *calc.Margins) [3]pivotMove {
 	return [3]pivotMove{
-		{"move_floor", "floor pivot %s towards the leading jamb", "floor pivot %s towards the heel jamb", m.Floor.By},
-		{"move_head", "head pivot %s towards the leading jamb", "head pivot %s towards the heel jamb", m.Head.By},
-		{"move_height", "leaf %s up", "leaf %s down", m.Height.By},
+		{"move_floor", "floor pivot %s towards the leading jamb", "floor pivot %s towards the heel jamb", m.Floor.By, m.Floor, floorRange},
+		{"move_head", "head pivot %s towards the leading jamb", "head pivot %s towards the heel jamb", m.Head.By, m.Head, headRange},
+		{"move_height", "leaf %s up", "leaf %s down", m.Height.By, m.Height, heightRange},
 	}
 }
 

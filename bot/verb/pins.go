@@ -14,7 +14,7 @@ var askPins = &ask.Verb{
 	Words: []string{"pins", "which pin", "which pins", "how long pin", "how long can pin be"},
 	Leads: map[string]*ask.Input{"pins": pinLengths, "which pin": pinLengths, "which pins": pinLengths},
 	Need:  []*ask.Input{pinLengths, bit, point, soundLayer},
-	Takes: []*ask.Input{pinLengths, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, step},
+	Takes: []*ask.Input{pinLengths, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, toEdge, leastEdge, toJoint, leastJoint, apart, leastApart, step},
 
 	Example: "which pin 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30",
 	Exact:   "pins: pin_lengths 45 60 80 bit=12 point=130 weak_layer=9 sound_layer=70 sound_layer=140 cover=75 over pipes embedment=30",
@@ -44,9 +44,13 @@ func answerPins(k *ask.Inquiry) {
 	in := calc.PinsInput{Layers: takeFloor(k)}
 	d, e := k.Length(bit), k.Length(embedment)
 	in.Point = k.Angle(point)
-	least := k.Length(cutTo)
-	for _, l := range k.Lengths(pinLengths) {
-		p := calc.Pin{Length: l, Count: 1, Hole: d, Embedment: e}
+	least, lengths := k.Length(cutTo), k.Lengths(pinLengths)
+	limits, ok := takeDistances(k, &in)
+	if !ok {
+		return
+	}
+	for _, l := range lengths {
+		p := calc.Pin{Length: l, Count: 1, Hole: d, Embedment: e, Edge: limits[0], Joint: limits[1], Spacing: limits[2]}
 		if least <= l {
 			p.CutTo = least
 		}
@@ -66,9 +70,44 @@ func answerPins(k *ask.Inquiry) {
 	if !k.Has(embedment) {
 		k.Note("the sheet's least embedment was not given: hold the pin's embedment against it")
 	}
-	k.Note("the sheet's least distances to a slab's edge, to a joint and between pins are not looked at here, nor how many pins it wants")
+	k.Note("how many pins the sheet wants is not looked at here")
 	k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry; 10 mm over a pipe, 30 mm or 2·D before a back face: from memory")
 	k.General("locate", locate)
+}
+
+var (
+	toEdge     = &ask.Input{Name: "to_edge", What: "from a pin's centre to the nearest edge of the slab", Example: "to the edge 140", Words: []string{"to edge", "to slab edge", "edge of slab"}}
+	leastEdge  = &ask.Input{Name: "edge_least", What: "the least that the sheet wants to a slab's edge", Example: "least to edge 90", Words: []string{"edge least", "least to edge", "least edge"}}
+	toJoint    = &ask.Input{Name: "to_joint", What: "from a pin's centre to the nearest joint", Example: "to the joint 160", Words: []string{"to joint", "to movement joint"}}
+	leastJoint = &ask.Input{Name: "joint_least", What: "the least that the sheet wants to a joint", Example: "least to joint 100", Words: []string{"joint least", "least to joint", "least joint"}}
+	apart      = &ask.Input{Name: "apart", What: "between two pins, centre to centre", Example: "pins 55 apart", Words: []string{"apart", "between pins"}}
+	leastApart = &ask.Input{Name: "apart_least", What: "the least that the sheet wants between pins", Example: "least apart 45", Words: []string{"apart least", "least apart", "least between pins"}}
+)
+
+// takeDistances takes how far the pins are from edge, joint and each other, and
+// the sheet's least of each; where only one of them is known the other is asked
+// for, and what is not known at all is said.
+func takeDistances(k *ask.Inquiry, in *calc.PinsInput) (least [3]calc.Length, ok bool) {
+	unknown := 0
+	for i, d := range []struct {
+		there, least *ask.Input
+		into         *calc.Length
+	}{{toEdge, leastEdge, &in.Edge}, {toJoint, leastJoint, &in.Joint}, {apart, leastApart, &in.Spacing}} {
+		if need := k.Missing(d.there, d.least); len(need) == 1 {
+			k.Length(d.there)
+			k.Length(d.least)
+			k.Ask(say.F("a distance is held against the sheet's least"), need...)
+			return least, false
+		} else if len(need) == 2 {
+			unknown++
+			continue
+		}
+		*d.into, least[i] = k.Length(d.there), k.Length(d.least)
+	}
+	if unknown > 0 {
+		k.Suppose("the pins far enough from the slab's edge, a joint and each other, as far as these distances and the sheet's least of them are not given", "edge, joint and spacing as the sheet wants")
+	}
+	return least, true
 }
 
 // takeFloor takes the layers of the floor in the order they were typed in.
@@ -95,8 +134,9 @@ func takeFloor(k *ask.Inquiry) []calc.FloorLayer {
 // takePipes takes what lies below and beside the hole; false if it is asked
 // for.
 func takePipes(k *ask.Inquiry, in *calc.PinsInput) bool {
-	toBack := k.Word(coverTo) == "back"
-	in.Heated = k.Q.Named(heated) != nil || k.Q.Named(coverTo) != nil && !toBack
+	to := k.Word(coverTo)
+	toBack := to == "back"
+	in.Heated = k.Q.Named(heated) != nil || k.Door[heated.Name].Word == "yes" || to == "pipe"
 	in.Aside = k.Q.Named(sideways) != nil
 	in.Sideways = k.Length(sideways)
 	switch {
@@ -104,7 +144,7 @@ func takePipes(k *ask.Inquiry, in *calc.PinsInput) bool {
 		in.HasBack, in.Back = true, k.Length(cover)
 	case k.Has(cover):
 		in.HasPipe, in.Pipe = true, k.Length(cover)
-		if !in.Heated && k.Q.Named(coverTo) == nil {
+		if !in.Heated {
 			in.HasBack, in.Back = true, in.Pipe
 			k.Suppose("the cover may be over a pipe or to the back face: the larger margin counts", "what lies below unsaid")
 		}
