@@ -59,6 +59,10 @@ type Spec struct {
 	HeightMiddle calc.Length  `json:"height_middle,omitempty"`
 	HeightLead   calc.Length  `json:"height_lead,omitempty"`
 	BowHeel      *calc.Length `json:"bow_heel,omitempty"`
+
+	// Taken names the fields that nobody has said of this door, and where they
+	// are from: FromSite, FromSheet, or the id of the door it was opened like.
+	Taken map[string]string `json:"taken,omitempty"`
 }
 
 // The ways a door swings.
@@ -149,7 +153,7 @@ const bowUnread = 1 * mm
 
 // Unread returns the names of the readings that the plate's centre waits for.
 func (s *Spec) Unread() []string {
-	var out []string
+	out := s.ElsewhereMeasured()
 	for _, r := range []struct {
 		name   string
 		unread bool

@@ -71,8 +71,9 @@ func converse(t *testing.T, text string) {
 	for id, name := range map[string]string{ana: "ana", bo: "bo", cy: "cy", mo: "mo", ivy: "ivy"} {
 		c.names[id] = name
 	}
+	c.conversation = text
 	c.begin(NoLimits)
-	site := accounts(t)
+	site := accountsWith(t, text)
 	begun := false
 	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
 	for i := 0; i < len(lines); i++ {
