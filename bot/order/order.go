@@ -272,7 +272,10 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 	if first == "" {
 		return it, "", bot.Refuse(say.F("which item? 1 to %s, or a name; list shows them", len(items)))
 	}
-	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
+	i, err := itemNamed(first, items)
+	if err != nil {
+		return it, "", err
+	}
 	if i < 0 {
 		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {
 			return it, "", bot.Refuse(noItem(first, items))
@@ -280,6 +283,20 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 		i--
 	}
 	return items[i], strings.TrimSpace(rest), nil
+}
+
+// itemNamed returns where an item stands, by its name or by the one it had in an
+// earlier version; -1 if it is none of them.
+func itemNamed(name string, items []jobs.Item) (int, error) {
+	found := -1
+	for _, id := range jobs.Became(name) {
+		i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == id })
+		if i >= 0 && found >= 0 {
+			return -1, bot.Refuse(say.F("which one: %s or %s?", items[found].ID, id))
+		}
+		found = max(found, i)
+	}
+	return found, nil
 }
 
 // noItem says that a door's list has no such item, and asks whether one was
@@ -322,7 +339,7 @@ func (e *Request) tick(text string) error {
 			return bot.Refuse(say.F("one item at a time: tick %s, then tick %s", it.ID, lex.CutText(other, 20)))
 		}
 	}
-	if denied.MatchString(note) && it.ID != "sample" { // which says more of a soft one
+	if denied.MatchString(note) && !strings.HasSuffix(it.ID, "-sample") { // which says more of a soft one
 		return bot.Refuse(say.F("tick %s says that all of it is done, and %q says something else: say it when it is, with what was done as the remark", it.ID, lex.CutText(note, 40)))
 	}
 	cmd := &jobs.TickItem{Item: it.ID, Note: note}

@@ -146,7 +146,7 @@ func roomFor(t *testing.T, store jobs.Store, out *bytes.Buffer, conversation str
 	}
 	outbox := &console.Outbox{}
 	desk := newWorks("t", store, outbox)
-	for _, name := range []string{"orchard", "quarry"} {
+	for _, name := range []string{"orchard", "quarry", "terrace", "harbour"} {
 		if err := desk.UseSheet(t.Context(), file("sheets", name+".yaml")); err != nil {
 			t.Fatal(err)
 		}
