@@ -44,8 +44,8 @@ const (
 )
 
 const (
-	closingSweep = 78 * math.Pi / 180 // from 90° to 12°
-	fastestSweep = 30 * math.Pi / 180
+	closingSweep = 78 * math.Pi / 180 // from 90° to 12°: 2010 ADA Standards 404.2.8.1
+	fastestSweep = 30 * math.Pi / 180 // our own, as a hand can time it
 )
 
 var (

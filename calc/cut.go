@@ -26,7 +26,7 @@ type CutInput struct {
 }
 
 // CutSteps is the limit of a search where none is given: seconds on the
-// hardest jobs met, not reached by common ones.
+// hardest jobs met, not reached by common ones. The project's own.
 const CutSteps = 5_000_000
 
 // CutSize is what a plan takes: plans are compared by the total length of
@@ -107,7 +107,7 @@ func maxSize(a, b CutSize) CutSize {
 	return a
 }
 
-// cutMost is how many pieces or bars a list may have.
+// cutMost is how many pieces or bars a list may have: the project's own.
 const cutMost = 10_000
 
 // countBounds are those of a number of pieces or bars.

@@ -34,8 +34,8 @@
 //   - [S 8] JCGM 100:2008 (GUM), 5.1.2: combined standard uncertainty.
 //   - [S 9] UK HSE, L23, 4th ed. 2016: manual handling guideline filter and
 //     para 120, team handling.
-//   - [S 10] Installation tolerance out of plumb that a test institute states
-//     beside its operating-force classes of EN 12217.
+//   - [S 10] Installation tolerance out of plumb, 1.5 mm/m and at most 3 mm: the
+//     table of operating forces by EN 12217 of the test institute pfb, Rosenheim.
 //
 // Cited by name where their formula or value stands: EN 1991-1-4 (wind), EN
 // 1991-1-1, EN 338 and EN 572-1 (densities), EN 1991-1-5 (sun), EN 1154 and EN

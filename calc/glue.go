@@ -117,7 +117,7 @@ func (d *GlueDoor) volume() (holes, film Volume, err error) {
 	D, pin := d.Hole.MM(), d.Pin.MM()
 	ring := math.Pi / 4 * (D*D - pin*pin) * d.PinDepth.MM()
 	under := math.Pi / 4 * D * D * (d.HoleDepth - d.PinDepth).MM()
-	cone := math.Pi / 12 * D * D * point.MM()
+	cone := math.Pi / 12 * D * D * point.MM() // a third of its cylinder: solid geometry
 	return Volume(float64(d.Holes) * (ring + under + cone) / 1000), film, nil
 }
 

@@ -74,7 +74,7 @@ func (l Length) String() string {
 func (l Length) Short() string { return l.Nearest(Millimetre / 100).String() }
 
 // AppendInches appends the figure of l in inches to b: with a fraction where
-// it is whole 64ths, as "2-29/32", else in decimals to a ten-thousandth.
+// it is exactly whole 64ths, as "2-29/32", else in decimals to a ten-thousandth.
 func (l Length) AppendInches(b []byte) []byte {
 	const sixtyFourth = Inch / 64
 	if l%sixtyFourth != 0 {
@@ -102,8 +102,8 @@ func (l Length) AppendInches(b []byte) []byte {
 }
 
 // InInches returns l in inches, and in millimetres to a hundredth beside them,
-// as "2-29/32 in (73.82 mm)". What no tape has a mark for is told in
-// millimetres first, as "31 mm (1.22 in)".
+// as "2-29/32 in (73.82 mm)". What no tape has a mark for, in 64ths as is common
+// practice, is told in millimetres first, as "31 mm (1.22 in)".
 func (l Length) InInches() string {
 	var buf [48]byte
 	if mark := l.Nearest(Inch / 64); (l - mark).Abs() <= Micrometre {

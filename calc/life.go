@@ -22,7 +22,7 @@ var CycleClasses = []CycleClass{
 	{"EN 14600", "C5", 200_000}, {"EN 1154", "8", 500_000},
 }
 
-// daysAYear is a common year's: the fewer, the sooner the end.
+// daysAYear is a common year's by definition: the fewer, the sooner the end.
 const daysAYear = 365
 
 var (

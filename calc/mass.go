@@ -68,7 +68,8 @@ var (
 type moments struct{ m, x, y, xx, yy float64 }
 
 // add adds a block of mass m of width w and thickness t, its centre at
-// (x, y).
+// (x, y): the inertia of a plate about its own axis and the parallel axis
+// theorem, from memory (textbook physics).
 func (s *moments) add(m, x, y, w, t float64) {
 	s.m += m
 	s.x += m * x
@@ -312,7 +313,8 @@ func SheetMass(w, h, t Length, density Density) (Mass, error) {
 //	I = m·((w² + t²)/12 + (w/2 − s)² + e²)
 //
 // where m is the leaf's mass, w its width, t its thickness, s the setback and
-// e the offset. Standard physics; about an edge it is m·(w²/3 + t²/12).
+// e the offset: a plate about its own axis and the parallel axis theorem,
+// textbook physics from memory; about an edge it is m·(w²/3 + t²/12).
 //
 // UniformInertia returns a [*RangeError] if a value is out of bounds or the
 // setback is more than half the width.

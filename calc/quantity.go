@@ -21,7 +21,8 @@ func (m Mass) Counted(estimated bool) Mass {
 // String returns m in kilograms with at most two decimals, as "95 kg".
 func (m Mass) String() string { return decimals(float64(m), 2) + " kg" }
 
-// Pound is the avoirdupois pound, exact by the yard and pound agreement of 1959.
+// Pound is the avoirdupois pound, exactly this many kilograms by the yard and
+// pound agreement of 1959.
 const Pound Mass = 0.45359237
 
 // Temperature is a temperature in degrees Celsius.

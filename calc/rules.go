@@ -22,7 +22,8 @@ type RouteWidth struct {
 	Approach Approach
 }
 
-// The routes that England's tables tell apart, the widest first.
+// The routes that the tables of England's Approved Document M tell apart, [S 5],
+// the widest first.
 var (
 	Routes         = []RouteWidth{{1500 * Millimetre, RightAngle1500}, {1200 * Millimetre, RightAngle1200}}
 	DwellingRoutes = []RouteWidth{{1200 * Millimetre, Dwelling1200}, {1050 * Millimetre, Dwelling1050}, {900 * Millimetre, Dwelling900}}

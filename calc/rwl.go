@@ -58,6 +58,7 @@ type rwlUnits struct {
 	high     Length // V and D above which VM and DM are 0
 }
 
+// NIOSH 94-110 (1994, revised 2021), pages 7 and 13 to 18, in both systems.
 var (
 	rwlMetric = rwlUnits{23, 25 * Centimetre, 75 * Centimetre, 0.003 / float64(Centimetre), 45 * Millimetre, 63 * Centimetre, 175 * Centimetre}
 	rwlInches = rwlUnits{51 * Pound, 10 * Inch, 30 * Inch, 0.0075 / float64(Inch), Inch * 18 / 10, 25 * Inch, 70 * Inch}
@@ -65,7 +66,8 @@ var (
 	asymmetryBounds = bounds[Angle]{"asymmetry", 0, 135}
 )
 
-// rwlOften are the lifts a minute of the rows of rwlMultiplier.
+// rwlOften are the lifts a minute of the rows of rwlMultiplier, NIOSH 94-110,
+// table 5.
 var rwlOften = [...]float64{0.2, 0.5, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15}
 
 // rwlMultiplier is the frequency multiplier, NIOSH 94-110, table 5: by

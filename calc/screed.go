@@ -81,6 +81,9 @@ func ScreedReady(in ScreedInput) (Screed, error) {
 	return s, nil
 }
 
+// carbideLimit returns the most moisture by the carbide method, in mass percent:
+// EN 1264-4:2021, table 2 (heated), and DIN 18560-1; 0.3 for heated calcium
+// sulphate is the older limit that some trade bodies keep.
 func carbideLimit(in ScreedInput) Percent {
 	switch {
 	case in.Kind == CementScreed && in.Heated:

@@ -66,8 +66,8 @@ type Sun struct {
 // where α is the coefficient of expansion of the faces, ΔT the difference in
 // temperature through the thickness t, H and w the leaf's height and width and
 // ΔTₘ by how much the mean of both faces is warmer than when the gaps were
-// set. The bow is the sagitta of an arc whose faces differ in length by α·ΔT;
-// it is for a leaf of one material, free to bend, the temperature running
+// set. The bow is the sagitta of an arc whose faces differ in length by α·ΔT, by
+// plane geometry; it is for a leaf of one material, free to bend, the temperature running
 // evenly through it. A leaf held by a lock in its middle bows less and pulls.
 //
 // SunOn returns a [*RangeError] if a value is out of bounds.

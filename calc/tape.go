@@ -60,7 +60,7 @@ func Tape(reading Length, t Temperature, α Expansion, class TapeClass) (Taped, 
 //
 //	reading = length/(1 + α·(T − 20 °C))
 //
-// It returns a [*RangeError] if a value is out of bounds.
+// with 20 °C as in ISO 1. It returns a [*RangeError] if a value is out of bounds.
 func TapeReading(length Length, t Temperature, α Expansion) (Length, error) {
 	if err := tapeLengthBounds.named("length", length); err != nil {
 		return 0, err

@@ -72,6 +72,8 @@ func TravelOf(turns Number, pitch Length) (Turning, error) {
 	return turningOf(turns, nearest(float64(turns)*float64(pitch))), nil
 }
 
+// turningOf returns turns in all ways they are told: a flat is one of a hexagon's
+// six, by definition.
 func turningOf(turns Number, travel Length) Turning {
 	return Turning{Turns: turns, Flats: 6 * turns, Degrees: Angle(360 * turns), Travel: travel}
 }

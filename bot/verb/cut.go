@@ -25,7 +25,8 @@ var askCut = &ask.Verb{
 var pieces = &ask.Input{Name: "pieces", Kind: ask.ListKind, Counted: true, What: "the lengths that are wanted, each with how many of it", Example: "4x720",
 	Words: []string{"pieces …", "piece …"}}
 
-// shortPiece is shorter than people cut: a number below it is rather how many.
+// shortPiece is shorter than people cut, by our own bound: a number below it is
+// rather how many.
 const shortPiece = 20 * calc.Millimetre
 
 // cutSteps keeps a search shorter than people wait; common jobs end far

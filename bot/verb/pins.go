@@ -33,7 +33,8 @@ var (
 	cutTo      = &ask.Input{Name: "cut_to", What: "the shortest that the sheet lets a pin be cut to", Example: "cut to 40", Words: []string{"cut to …", "cut down to …", "may be cut to …"}}
 )
 
-// Values of pins that are taken unless said: a pipe finder's error from memory.
+// Values of pins that are taken unless said, all from memory: the error of a pipe
+// finder, and what stays over a pipe and before a back face.
 const (
 	assumedLocator = 5 * calc.Millimetre
 	assumedOver    = 10 * calc.Millimetre
