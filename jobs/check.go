@@ -147,7 +147,7 @@ func (c *TickItem) decide(t *turn) error {
 	if s := it.State; s.State == Ticked {
 		return calc.F("%s is ticked already, by %s on %s", c.Item, s.By, s.At.In(t.Site.Zone).Format(dayAndTime))
 	}
-	if strings.Contains(it.Text.String(), unknownFigure) {
+	if strings.Contains(it.Text.String(), unknownFigure) && !rule(c.Item).own {
 		return calc.F("%s holds a figure that is not known: %s", c.Item, it.Text)
 	}
 	if c.Seen != "" && c.Seen != it.Mark() {

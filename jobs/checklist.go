@@ -88,6 +88,7 @@ type itemRule struct {
 	under   string                   // the plate that is bonded over it: then it stays
 	unit    string                   // of a reading
 	limit   func(*Door, *Sheet) Limits
+	own     bool // added by a site or a sheet
 }
 
 type holdKind int
@@ -99,8 +100,13 @@ const (
 	byMaker // a hold overridden only with the adhesive maker's word
 )
 
-// rule returns the rule of an item, or nil.
-func rule(id string) *itemRule { return ptr(itemRules, func(r itemRule) bool { return r.id == id }) }
+// rule returns the rule of an item: one of every door's, or that of own items.
+func rule(id string) *itemRule {
+	if r := ptr(itemRules, func(r itemRule) bool { return r.id == id }); r != nil {
+		return r
+	}
+	return &ownRule
+}
 
 // Checklist returns the items of a door, in order.
 func Checklist(d *Door, sh *Sheet) []Item {
@@ -120,6 +126,11 @@ func Checklist(d *Door, sh *Sheet) []Item {
 			item.Limits = r.limit(d, sh)
 		}
 		out = append(out, item)
+	}
+	for _, own := range [][]OwnItem{sh.Items, d.Spec.Own} {
+		for i := range own {
+			out = append(out, own[i].item(d))
+		}
 	}
 	slices.SortStableFunc(out, func(a, b Item) int {
 		return slices.Index(Stages, a.Stage) - slices.Index(Stages, b.Stage)

@@ -89,7 +89,7 @@ func (t *turn) may(a Action) error {
 func (t *turn) emit(e Event) {
 	e.V, e.At, e.By, e.Op = EventVersion, t.Now, t.Who, t.Op
 	if e.Kind == Ticked || e.Kind == Read || e.Kind == Overridden {
-		if r := rule(e.Item); r != nil && (r.there || r.id == plumbItem) {
+		if r := rule(e.Item); r.there || r.id == plumbItem {
 			e.Plate = t.plate()
 		}
 	}

@@ -250,6 +250,10 @@ func TestFields_struck(t *testing.T) {
 		case reflect.String:
 			v.SetString("other")
 		case reflect.Slice:
+			if v.Type().Elem().Kind() == reflect.Struct {
+				v.Set(reflect.MakeSlice(v.Type(), 1, 1))
+				break
+			}
 			v.Set(reflect.ValueOf([]string{"other"}))
 		case reflect.Map:
 			v.Set(reflect.ValueOf(map[string]string{"setback": FromSite}))

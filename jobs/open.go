@@ -24,6 +24,7 @@ func (o *Open) decide(t *turn) error {
 		s.CoverTo = "pipe"
 	}
 	s.Say()
+	s.Own = t.Site.Items
 	if err := s.check(t.Site, &Spec{}); err != nil {
 		return err
 	}
@@ -60,6 +61,11 @@ func (t *turn) compute(s *Spec) ([]Number, error) {
 func (t *turn) fits(s *Spec) error {
 	if s.Sheet != t.Sheet.Name {
 		return wrong("sheet", "the sheet is %s, not %s", t.Sheet.Name, cut(s.Sheet, 40))
+	}
+	for _, o := range s.Own {
+		if slices.ContainsFunc(t.Sheet.Items, func(other OwnItem) bool { return other.ID == o.ID }) {
+			return wrong("sheet", "item %s stands in the site's file and in sheet %s: the office gives one of them another name", o.ID, t.Sheet.Name)
+		}
 	}
 	if allowed := t.Site.Sheets; len(allowed) > 0 && !slices.Contains(allowed, s.Sheet) {
 		return wrong("sheet", "%s uses the sheets %s only", t.Site.ID, strings.Join(allowed, ", "))
@@ -453,6 +459,8 @@ func StruckText(struck []Struck) calc.Text {
 			if len(said) > 0 {
 				out = append(out, calc.F("said of this door now: %s", list("%s, %s", shown(said))))
 			}
+		case s.Name == ownItems:
+			out = append(out, ownStruck(s))
 		case s.Name == "sheet file":
 			out = append(out, calc.F("a newer sheet"))
 		case s.Old == "":

@@ -39,6 +39,7 @@ type Sheet struct {
 	Cycles     int                    `yaml:"cycles"`         // rated
 	Service    Service                `yaml:"service"`
 	Acceptance Acceptance             `yaml:"acceptance"`
+	Items      []OwnItem              `yaml:"items,optional"` // its maker's, beside those of every door
 	UsualLeaf  UsualLeaf              `yaml:"usual,optional"` // what a leaf has where nothing else is said
 }
 
@@ -395,6 +396,7 @@ func (s *Sheet) check(f *file) {
 	within(f, "acceptance.closing_most", s.Acceptance.ClosingMost, s.Acceptance.ClosingLeast, 5*time.Minute)
 	within(f, "acceptance.opening", s.Acceptance.Opening, 1, 1000)
 	within(f, "acceptance.gap", s.Acceptance.Gap, mm/10, 50*mm)
+	checkOwn(f, s.Items)
 	if u := &s.UsualLeaf; u.Thickness != 0 {
 		within(f, "usual.thickness", u.Thickness, s.Leaf.Thickness.Least, s.Leaf.Thickness.Most)
 	}

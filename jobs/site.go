@@ -34,6 +34,7 @@ type Site struct {
 	Digest     string           `yaml:"digest,optional"`
 	SeasonEnd  YearDay          `yaml:"heating_ends,optional"`
 	Sheets     []string         `yaml:"sheets,optional"`      // that doors here may use; all if none is named
+	Items      []OwnItem        `yaml:"items,optional"`       // that a door here has beside those of every door
 	UsualDoor  Usual            `yaml:"usual,optional"`       // what a door here has where nothing else is said
 	Rule       string           `yaml:"rule,optional"`        // the published least clear width that counts here: a code of [calc.ClearRules]
 	ClosedText string           `yaml:"closed_on,optional"`   // from that day on the doors are archived
@@ -308,6 +309,7 @@ func (s *Site) check(f *file) {
 	f.expect(s.KeepMonths >= 0 && s.KeepMonths <= 1200, "keep_months", "%s is no number of months", s.KeepMonths)
 	f.expect(s.KeepMonths == 0 || s.ClosedText != "", "keep_months", "counts from closed_on, which is missing")
 	s.UsualDoor.check(f, s)
+	checkOwn(f, s.Items)
 	s.Usual = s.UsualDoor.spec()
 	if s.SeasonEnd == (YearDay{}) {
 		s.SeasonEnd = YearDay{time.April, 30} // common practice in Europe, no published source

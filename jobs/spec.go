@@ -62,6 +62,10 @@ type Spec struct {
 	DiagonalHeel calc.Length  `json:"diagonal_heel,omitempty"` // from the heel jamb's foot to the leading jamb's head
 	DiagonalLead calc.Length  `json:"diagonal_lead,omitempty"` // the other
 
+	// Own are the items that the site's file added when the door was opened, or
+	// when they were last taken anew.
+	Own []OwnItem `json:"own,omitempty"`
+
 	// Taken names the fields that nobody has said of this door, and where they
 	// are from: FromSite, FromSheet, or the id of the door it was opened like.
 	Taken map[string]string `json:"taken,omitempty"`

@@ -111,7 +111,7 @@ func (s *Spec) Say(fields ...string) {
 func (s *Spec) Like() Spec {
 	like := *s
 	like.ID, like.Crew, like.Status, like.SheetHash = "", slices.Clone(s.Crew), slices.Clone(s.Status), ""
-	like.HasCover, like.CoverTo = false, ""
+	like.HasCover, like.CoverTo, like.Own = false, "", nil
 	for i := range Fields {
 		f := &Fields[i]
 		switch {

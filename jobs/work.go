@@ -50,7 +50,7 @@ func (j *Job) Awaits(who string, now time.Time) (ids []string) {
 	}
 	t := j.turn(who, now)
 	for _, it := range t.items() {
-		if r := rule(it.ID); !it.State.Settled() && r != nil && (it.ID == "evidence" || r.other != "") && t.ready(it) {
+		if r := rule(it.ID); !it.State.Settled() && (it.ID == "evidence" || r.other != "") && t.ready(it) {
 			ids = append(ids, it.ID)
 		}
 	}

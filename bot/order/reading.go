@@ -139,6 +139,9 @@ func worst(it *jobs.Item, words string) int {
 
 // Measure reads a number in a unit, said or not, and what is noted after it.
 func Measure(text, unit string) (v jobs.Measure, note string, err error) {
+	if known, _ := lex.ReadingUnit(unit); unit != "" && unit != "in" && known != unit {
+		text = strings.Replace(text, unit, " ", 1) // of an own item: N·m, %
+	}
 	n, ok := lex.ScanNumber(text, 0)
 	if !ok {
 		return v, "", noNumber(unit)

@@ -57,6 +57,7 @@ var points = []point{
 	{"adjust", align, plain, "", nil}, {"heel-top", align, held, "", nil}, {"heel-bottom", align, held, "", nil}, {"lead-top", align, held, "", nil}, {"lead-bottom", align, held, "", nil},
 	{"closing-time", movement, held, "", nil}, {"opening-force", movement, held, "", nil}, {"latching", movement, held, "closing-time opening-force", (*ledger).latched},
 	{"door-photo", handing, plain, "", nil}, {"shown", handing, plain, "", nil},
+	{"fire-stop", survey, held, "", nil}, {"gap-below", align, plain, "", nil}, // the site's own
 }
 
 func (l *ledger) heated(*rules) bool       { return l.spec.Heated }

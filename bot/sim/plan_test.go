@@ -181,6 +181,8 @@ func (pl *place) file() string {
 	for _, p := range pl.people {
 		fmt.Fprintf(&b, "  - {id: %s, name: %s, role: %s, crew: %s}\n", p.id, p.id, p.role, "north")
 	}
+	b.WriteString("items:\n  - {id: fire-stop, stage: survey, text: fire stop looked at, hold: true}\n" +
+		"  - {id: gap-below, stage: align, text: gap below the leaf, kind: reading, unit: mm, least: 5 mm, most: 9 mm}\n")
 	return b.String()
 }
 

@@ -225,6 +225,11 @@ func (s *Survey) field(f *jobs.Field, word string) error {
 		return nil
 	case "seen from":
 		return s.seenFrom()
+	case "own items":
+		if s.names.Site != nil {
+			p.Own = slices.Clone(s.names.Site.Items)
+		}
+		return nil
 	case "status":
 		return s.status(word)
 	case "cycles a day":

@@ -56,3 +56,52 @@ func TestRowsPasted(t *testing.T) {
 		}
 	})
 }
+
+// Where the site's file has other items by now, a door's card says so, and the
+// foreman takes them at many doors at once, with a reason where a hold goes.
+func TestOwnItems_renewed(t *testing.T) {
+	o := newOffice(t)
+	o.open("A-1", "screed", "ana")
+	o.open("A-2", "screed", "ana")
+	site, err := jobs.ParseSite(append(read(t, "sites/orchard-lane.yaml"), "items: [{id: fire-stop, stage: survey, text: fire stop looked at, hold: true}]\n"...), read(t, "sites/orchard-lane.ics"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	use := func(site *jobs.Site) {
+		if err := o.desk.UseSite(t.Context(), site); err != nil {
+			t.Fatal(err)
+		}
+	}
+	said := func(who, thread, text string) string {
+		var all []string
+		for _, p := range o.say(who, thread, text) {
+			all = append(all, p.Text)
+		}
+		return strings.Join(all, "\n")
+	}
+	const others = "the site's own items are others by now"
+	if got := said("ana", "A-1", "card"); strings.Contains(got, others) {
+		t.Errorf("before: got %q", got)
+	}
+	was := o.desk.Sites()[0]
+	use(site)
+	if got := said("ana", "A-1", "card"); !strings.Contains(got, others) {
+		t.Errorf("after: got %q", got)
+	}
+	if got, want := said("mo", "", "correct items for A-1 to A-9"), "2 doors would change\nA-1, A-2: items: fire-stop added\nnothing is changed yet: say yes or no"; got != want {
+		t.Errorf("shown: got %q, want %q", got, want)
+	}
+	if got := said("mo", "", "yes"); !strings.HasPrefix(got, "changed: A-1, A-2\ncorrected: items: fire-stop added\nthe list has other numbers from 8 on") {
+		t.Errorf("done: got %q", got)
+	}
+	if got := said("ana", "A-1", "tick fire-stop"); !strings.HasPrefix(got, "ticked 8 fire-stop\n") {
+		t.Errorf("ticked: got %q", got)
+	}
+	if got := said("ana", "A-1", "card"); strings.Contains(got, others) {
+		t.Errorf("taken: got %q", got)
+	}
+	use(was)
+	if got := said("mo", "A-1", "correct items"); !strings.Contains(got, "drops a hold (fire-stop) takes a reason") {
+		t.Errorf("dropped without a word: got %q", got)
+	}
+}

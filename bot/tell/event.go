@@ -269,6 +269,9 @@ func Card(j *jobs.Job) []say.Text {
 	if short := j.Door.TooShort(j.Sheet); !short.IsZero() {
 		lines = append(lines, say.Of(short))
 	}
+	if !slices.Equal(j.Door.Spec.Own, j.Site.Items) && j.Door.Handover.IsZero() {
+		lines = append(lines, say.F("the site's own items are others by now: the foreman says correct items, and what is ticked stays"))
+	}
 	return append(append(lines, Taken(&j.Door.Spec)...), cardAssumes(j))
 }
 

@@ -244,6 +244,14 @@ func (c *checkCmd) checkNames(s *streams, sites []*jobs.Site, sheets []file) (fa
 		if base != sheet.Name+".yaml" {
 			s.tell(say.F("sheet %s holds the sheet %s: doors name it so", base, sheet.Name))
 		}
+		for _, site := range sites {
+			if len(site.Sheets) > 0 && !slices.Contains(site.Sheets, sheet.Name) {
+				continue
+			}
+			for _, clash := range site.Clash(sheet) {
+				faults = append(faults, say.Of(clash))
+			}
+		}
 		for _, odd := range sheet.Odd() {
 			s.tell(say.F("sheet %s: %s", base, odd))
 		}
@@ -277,7 +285,11 @@ func lackingSheets(sites []*jobs.Site, sheets []file, folder string) (faults []e
 		}
 	}
 	for _, site := range sites {
-		for _, name := range site.Sheets {
+		names := site.Sheets
+		if usual := site.Usual.Sheet; usual != "" && !slices.Contains(names, usual) {
+			names = append(slices.Clone(names), usual)
+		}
+		for _, name := range names {
 			if folder != "" && !there[name] {
 				faults = append(faults, say.F("site %s names the hardware sheet %s, which is not in %s: a sheet goes by the name in its file", site.ID, name, folder))
 			}
