@@ -189,7 +189,7 @@ func TestReach(t *testing.T) {
 // the same time, Slack means them all.
 func TestLimited_channel(t *testing.T) {
 	w := inWorld(t)
-	limit := fake.Fault{Method: "chat.postMessage", Times: 1, Status: http.StatusTooManyRequests, RetryAfter: 19}
+	limit := fake.Fault{Method: "chat.postMessage", Times: 1, Status: http.StatusTooManyRequests, RetryAfter: 60}
 	resting := func(what string) bool {
 		_, ok := errors.AsType[*jobs.SendError](w.a.pace(t.Context(), "chat.postMessage", jobs.Pace{Name: restName(what)}))
 		return ok
@@ -343,6 +343,31 @@ func TestCatchUp_once(t *testing.T) {
 	}
 	if again := w.Calls("conversations.history"); reads == 0 || again != reads {
 		t.Errorf("%d reads, then %d", reads, again)
+	}
+}
+
+// A connection that finds another one at an outage does not beat: should that one
+// die before it has noted anything, the outage is still to be read back.
+func TestCatchUp_died(t *testing.T) {
+	w := inWorld(t)
+	w.open()
+	w.end()
+	now := time.Now()
+	if err := w.a.Beat(t.Context(), now.Add(-time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	if wait, err := w.store.Pace(t.Context(), jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: catchUpTakes, Burst: 1}); wait > 0 || err != nil {
+		t.Fatal(wait, err)
+	}
+	if err := w.a.present(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	reads := w.Calls("conversations.history")
+	if err := w.a.CatchUp(t.Context(), now.Add(catchUpTakes+time.Minute)); err != nil {
+		t.Fatal(err)
+	}
+	if w.Calls("conversations.history") == reads {
+		t.Error("the outage is forgotten")
 	}
 }
 
