@@ -19,7 +19,8 @@ import (
 type Site struct {
 	Hash string // SHA-256 of the file and its holidays
 	Calendar
-	Digests Rule // when the foreman gets the morning's board
+	Digests Rule  // when the foreman gets the morning's board
+	Usual   *Spec // UsualDoor, as a door has it
 
 	ID         string           `yaml:"id"`
 	Name       string           `yaml:"name"`
@@ -33,6 +34,8 @@ type Site struct {
 	Digest     string           `yaml:"digest,optional"`
 	SeasonEnd  YearDay          `yaml:"heating_ends,optional"`
 	Sheets     []string         `yaml:"sheets,optional"`      // that doors here may use; all if none is named
+	UsualDoor  Usual            `yaml:"usual,optional"`       // what a door here has where nothing else is said
+	Rule       string           `yaml:"rule,optional"`        // the published least clear width that counts here: a code of [calc.ClearRules]
 	ClosedText string           `yaml:"closed_on,optional"`   // from that day on the doors are archived
 	KeepMonths int              `yaml:"keep_months,optional"` // and after so many months deleted; 0: never
 
@@ -296,12 +299,16 @@ func (s *Site) check(f *file) {
 		err = calc.F("%q is a time of day and no rule: write it as %q for each day, or with 1-5 at its end for Monday to Friday", s.Digest, fmt.Sprintf("%d %d * * *", clock%60, clock/60))
 	}
 	f.expect(err == nil, "digest", "%s", err)
+	codes := calc.RuleCodes()
+	f.expect(s.Rule == "" || slices.Contains(codes, s.Rule), "rule", "%q is none of %s", cut(s.Rule, 40), strings.Join(codes, ", "))
 	if s.ClosedText != "" {
 		s.ClosedFrom, err = ParseDate(s.ClosedText)
 		f.expect(err == nil, "closed_on", "%s", err)
 	}
 	f.expect(s.KeepMonths >= 0 && s.KeepMonths <= 1200, "keep_months", "%s is no number of months", s.KeepMonths)
 	f.expect(s.KeepMonths == 0 || s.ClosedText != "", "keep_months", "counts from closed_on, which is missing")
+	s.UsualDoor.check(f, s)
+	s.Usual = s.UsualDoor.spec()
 	if s.SeasonEnd == (YearDay{}) {
 		s.SeasonEnd = YearDay{time.April, 30} // common practice in Europe, no published source
 	}

@@ -59,6 +59,12 @@ type Spec struct {
 	HeightMiddle calc.Length  `json:"height_middle,omitempty"`
 	HeightLead   calc.Length  `json:"height_lead,omitempty"`
 	BowHeel      *calc.Length `json:"bow_heel,omitempty"`
+	DiagonalHeel calc.Length  `json:"diagonal_heel,omitempty"` // from the heel jamb's foot to the leading jamb's head
+	DiagonalLead calc.Length  `json:"diagonal_lead,omitempty"` // the other
+
+	// Taken names the fields that nobody has said of this door, and where they
+	// are from: FromSite, FromSheet, or the id of the door it was opened like.
+	Taken map[string]string `json:"taken,omitempty"`
 }
 
 // The ways a door swings.
@@ -104,6 +110,9 @@ func (s *Spec) Opening() calc.Opening {
 	}
 	if s.FloorFall != nil {
 		o.Fall = calc.Fall{Rise: *s.FloorFall, Read: calc.FallTo}
+		if s.DiagonalHeel != 0 && s.DiagonalLead != 0 { // they say nothing without the fall
+			o.Diagonal1, o.Diagonal2, o.DiagonalsNamed = s.DiagonalHeel, s.DiagonalLead, true
+		}
 	}
 	return o
 }
@@ -149,7 +158,7 @@ const bowUnread = 1 * mm
 
 // Unread returns the names of the readings that the plate's centre waits for.
 func (s *Spec) Unread() []string {
-	var out []string
+	out := s.ElsewhereMeasured()
 	for _, r := range []struct {
 		name   string
 		unread bool
@@ -231,6 +240,7 @@ func (s *Spec) check(site *Site, old *Spec) error {
 	for i := range Fields {
 		errs = append(errs, Fields[i].beyond(s))
 	}
+	refuse((s.DiagonalHeel == 0) != (s.DiagonalLead == 0), "diagonal heel", "one diagonal says nothing without the other: give both")
 	if opening := s.Opening(); opening != s.plain() {
 		if _, err := opening.Survey(); err != nil { // readings that contradict each other are taken again, not put on record
 			errs = append(errs, err)
