@@ -57,14 +57,15 @@ func TestRunner_KilledCostsNothing(t *testing.T) {
 	})
 }
 
-// What can't be looked for just now waits, and no try is spent; what can never
-// be looked for is sent.
+// What can't be looked for just now waits, and no try is spent: while nobody
+// answers no longer than the far side says. What can never be looked for is sent.
 func TestRunner_LookFails(t *testing.T) {
 	for name, c := range map[string]struct {
 		err  error
 		sent string
 	}{
 		"for five minutes": {errors.New("no answer"), "a +5m14s"},
+		"nobody answers":   {away(4 * time.Second), "a +5m4s"},
 		"for good":         {&jobs.SendError{Fault: jobs.Final, Err: errors.New("not allowed")}, "a +1s"},
 	} {
 		t.Run(name, func(t *testing.T) {

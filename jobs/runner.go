@@ -245,8 +245,11 @@ func (r *Runner) failed(n Notice, err error) Settlement {
 // unseen decides what an error of looking leads to: no send was tried.
 func (r *Runner) unseen(n Notice, err error) Settlement {
 	se := sorted(err)
-	if se.Fault == Limited {
+	switch se.Fault {
+	case Limited:
 		return r.release(n, max(se.Wait, time.Second))
+	case Away:
+		return r.settlement(n, Defer, max(se.Wait, time.Second), "")
 	}
 	if r.Report != nil {
 		r.Report(fmt.Errorf("notice %s: look for it: %w", n.ID, err))

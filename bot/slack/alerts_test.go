@@ -16,7 +16,8 @@ import (
 type counting struct{}
 
 func (counting) Tally(context.Context) (jobs.Tally, error) {
-	return jobs.Tally{Due: 1, Oldest: jobs.NowAt(time.Now())}, nil
+	now := time.Now()
+	return jobs.Tally{Due: 1, Oldest: jobs.NowAt(now), Overdue: jobs.NowAt(now.Add(-400 * time.Second)), Unanswered: jobs.NowAt(now.Add(-130 * time.Second))}, nil
 }
 
 // Every metric that the alert rules name is there, with the labels that they
@@ -33,6 +34,12 @@ func TestAlerts(t *testing.T) {
 		name, _, _ := strings.Cut(line, " ")
 		name, labels, _ := strings.Cut(name, "{")
 		there[name] += labels + " "
+	}
+	// A retry that comes due soon hides neither.
+	for _, want := range []string{`heelpost_oldest_due_seconds 40\d`, `heelpost_oldest_unanswered_seconds 13\d`} {
+		if !regexp.MustCompile(want).MatchString(w.Body.String()) {
+			t.Errorf("want %s among\n%s", want, w.Body)
+		}
 	}
 	rules, err := os.ReadFile("../../deploy/alerts.yaml")
 	if err != nil {

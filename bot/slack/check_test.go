@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/slack-go/slack"
+
 	"heelpost/bot/slack/fake"
 	"heelpost/jobs"
 )
@@ -76,6 +78,10 @@ var upsets = map[string]upset{
 		s.Say(doors, ana, "good morning", "")
 		s.Break(fake.Fault{Method: "conversations.replies", Code: "missing_scope"})
 	}, []string{"can't be read back (conversations.replies: missing_scope)"}},
+	"posts come back bare": {func(s *fake.Server, _ *Config, _ *jobs.Site) {
+		api := slack.New(fake.BotToken, slack.OptionAPIURL(s.URL()))
+		api.PostMessage(doors, slack.MsgOptionText("door A-1, survey", false))
+	}, []string{"gives the bot's posts back without what they carry along (metadata)"}},
 	"fault at slack": {func(s *fake.Server, _ *Config, _ *jobs.Site) {
 		s.Break(fake.Fault{Method: "conversations.info", Code: "internal_error"})
 	}, []string{doors + " could not be looked at: internal_error"}},
@@ -88,6 +94,7 @@ func TestCheck(t *testing.T) {
 			s := newFake(t, fake.Options{Tiers: true})
 			config, site := Config{BotToken: fake.BotToken, AppToken: fake.AppToken, API: s.URL()}, accounts(t)
 			c.cause(s, &config, site)
+			posts := s.Calls("chat.postMessage")
 			_, good, faults := Check(t.Context(), config, []*jobs.Site{site})
 			if len(faults) != len(c.want) {
 				t.Fatalf("got %d faults, want %d:\n%v", len(faults), len(c.want), errors.Join(faults...))
@@ -102,7 +109,7 @@ func TestCheck(t *testing.T) {
 					t.Errorf("%q tells a token", said)
 				}
 			}
-			if s.Sockets() != 0 || s.Calls("chat.postMessage") != 0 {
+			if s.Sockets() != 0 || s.Calls("chat.postMessage") != posts {
 				t.Error("the check connected, or posted something")
 			}
 		})
@@ -123,7 +130,8 @@ func TestNew_Refused(t *testing.T) {
 		}
 		defer server.Close()
 		server.Break(fault)
-		if _, err := New(t.Context(), Config{BotToken: fake.BotToken, API: server.URL()}); err == nil || !strings.Contains(err.Error(), want) {
+		_, err = New(t.Context(), Config{BotToken: fake.BotToken, API: server.URL()})
+		if err == nil || !strings.Contains(err.Error(), want) || errors.Is(err, ErrAway) != fault.Cut {
 			t.Errorf("got %v, want it to say %q", err, want)
 		}
 	}

@@ -364,6 +364,11 @@ func TestHTTP(t *testing.T) {
 			t.Errorf("%s: got %d, want %d", c.name, resp.StatusCode, c.status)
 		}
 	}
+	metrics := httptest.NewRecorder()
+	w.a.metrics.Handler().ServeHTTP(metrics, httptest.NewRequest(http.MethodGet, "/metrics", nil))
+	if !strings.Contains(metrics.Body.String(), `heelpost_received_total{kind="too large"} 1`) {
+		t.Error("what is too large is not counted")
+	}
 	w.a.Secrets = []string{"the new one", w.Secret()}
 	if !w.a.isSigned(good, body) {
 		t.Error("the old secret is refused while it is replaced")

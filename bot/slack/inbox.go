@@ -371,8 +371,9 @@ func (a *Adapter) alone(ctx context.Context, user, text string, all []screen, wo
 		if err = a.attach(ctx, at, fileOf("answer", id), text); err == nil {
 			return
 		}
+		all = append(slices.Clone(all[:maxPages-1]), noted(all[maxPages-1], a.Language.Say(noFile)))
 	}
-	for _, s := range all[:min(len(all), maxPages)] {
+	for _, s := range all {
 		if err == nil || isFinal(err) {
 			_, err = a.send(ctx, at, s, meta{})
 		}

@@ -142,13 +142,16 @@ func (a *Adapter) filed(ctx context.Context, at spot, name, text string, whole s
 	}
 	if isFinal(err) {
 		a.Log.Warn("a long answer goes without its file", "error", redacted(err))
-		return brief(a.Language, whole, say.F("the rest does not fit here, and slack takes no file from me")), nil
+		return brief(a.Language, whole, noFile), nil
 	}
 	if err != nil {
 		return screen{}, err
 	}
 	return brief(a.Language, whole, note), a.store.Bind(ctx, map[string]string{fileName(name): at.String()})
 }
+
+// noFile stands where a file with the rest can't.
+var noFile = say.F("the rest does not fit here, and slack takes no file from me")
 
 // attach shows a text as a file.
 func (a *Adapter) attach(ctx context.Context, at spot, name, text string) error {

@@ -3,6 +3,7 @@ package slack
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"net/http"
 	"regexp"
@@ -11,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"heelpost/bot/say"
 	"heelpost/bot/slack/fake"
 	"heelpost/jobs"
 )
@@ -149,6 +151,62 @@ func TestSlackAway(t *testing.T) {
 	}
 }
 
+// However long Slack is away, one call at a time tries whether it is back, every
+// four seconds at least; a notice waits no longer than that, and spends no try.
+func TestReach(t *testing.T) {
+	a := &Adapter{metrics: NewMonitor()}
+	r, now := &a.reach, time.Now().Add(-time.Hour)
+	for range silentCalls {
+		if wait := r.take(now); wait != 0 {
+			t.Fatalf("waits %v before it is known that nobody answers", wait)
+		}
+		r.note(false, now)
+	}
+	last := now
+	for ; now.Before(time.Now()); now = now.Add(100 * time.Millisecond) {
+		if r.take(now) > 0 {
+			continue
+		}
+		if r.take(now) == 0 {
+			t.Fatal("two calls try at once")
+		}
+		if now.Sub(last) > 4*time.Second {
+			t.Fatalf("%v from one try to the next", now.Sub(last))
+		}
+		last = now
+		r.note(false, now)
+	}
+	se, ok := errors.AsType[*jobs.SendError](a.classified(t.Context(), "chat.postMessage", errors.New("no answer")))
+	if !ok || se.Fault != jobs.Away || se.Wait > 4*time.Second {
+		t.Errorf("got %+v", se)
+	}
+	if r.note(true, now); r.wait(now) != 0 || r.away() {
+		t.Error("it is not back")
+	}
+}
+
+// A refusal for its rate rests the channel that met it; when another meets one at
+// the same time, Slack means them all.
+func TestLimited_channel(t *testing.T) {
+	w := inWorld(t)
+	limit := fake.Fault{Method: "chat.postMessage", Times: 1, Status: http.StatusTooManyRequests, RetryAfter: 60}
+	resting := func(what string) bool {
+		_, ok := errors.AsType[*jobs.SendError](w.a.pace(t.Context(), "chat.postMessage", jobs.Pace{Name: restName(what)}))
+		return ok
+	}
+	w.Break(limit)
+	first := w.Say(doors, ana, mention+"gap 54 60", "")
+	w.until("its rest", func() bool { return resting("chat.postMessage:" + doors) })
+	elsewhere := w.Say(other, bo, mention+"gap 54 60", "")
+	w.until("the answer elsewhere", func() bool { return len(w.replies(other, elsewhere)) > 0 })
+	if n := w.Calls("chat.postMessage"); n != 2 || len(w.replies(doors, first)) > 0 {
+		t.Errorf("%d posts were tried, want one in each channel", n)
+	}
+	w.Break(limit)
+	w.Say(other, bo, mention+"gap 46 75", "")
+	w.until("the rest of all", func() bool { return resting("chat.postMessage") })
+}
+
 // What can't be looked for, for want of a scope, is posted all the same, and
 // neither ends the process nor is given up.
 func TestLook_forbidden(t *testing.T) {
@@ -230,6 +288,24 @@ func TestCommand_long(t *testing.T) {
 	}
 }
 
+// More than fits beneath one another is a file, and where Slack takes none the
+// person is told that there is a rest.
+func TestAlone_noFile(t *testing.T) {
+	w := inWorld(t)
+	w.expected = []string{"missing_scope"}
+	w.Break(fake.Fault{Method: "files.getUploadURLExternal", Code: "missing_scope"})
+	var all []screen
+	for i := range maxPages + 3 {
+		lines := []line{{spans: []span{{text: fmt.Sprint("page ", i+1)}}}}
+		all = append(all, screen{Text: linesText(lines), Blocks: layout(lines), lines: lines})
+	}
+	w.a.alone(t.Context(), bo, "all of it", all, say.Text{})
+	got := w.Messages(w.Direct(bo))
+	if len(got) != maxPages || !strings.Contains(got[maxPages-1].Text, "the rest does not fit here") {
+		t.Errorf("%d messages, the last %q", len(got), got[len(got)-1].Text)
+	}
+}
+
 // between is a store that does something once, right after it was asked.
 type between struct {
 	Store
@@ -267,6 +343,31 @@ func TestCatchUp_once(t *testing.T) {
 	}
 	if again := w.Calls("conversations.history"); reads == 0 || again != reads {
 		t.Errorf("%d reads, then %d", reads, again)
+	}
+}
+
+// A connection that finds another one at an outage does not beat: should that one
+// die before it has noted anything, the outage is still to be read back.
+func TestCatchUp_died(t *testing.T) {
+	w := inWorld(t)
+	w.open()
+	w.end()
+	now := time.Now()
+	if err := w.a.Beat(t.Context(), now.Add(-time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	if wait, err := w.store.Pace(t.Context(), jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: catchUpTakes, Burst: 1}); wait > 0 || err != nil {
+		t.Fatal(wait, err)
+	}
+	if err := w.a.present(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	reads := w.Calls("conversations.history")
+	if err := w.a.CatchUp(t.Context(), now.Add(catchUpTakes+time.Minute)); err != nil {
+		t.Fatal(err)
+	}
+	if w.Calls("conversations.history") == reads {
+		t.Error("the outage is forgotten")
 	}
 }
 

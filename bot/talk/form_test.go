@@ -218,7 +218,8 @@ func (o *office) anything(rt *rapid.T, who, id string) map[string]string {
 
 // On the way of a door, whatever is pressed or filled in by whoever: every
 // button says an order or opens a form there is, all keep to what can be
-// shown, and a second press changes nothing.
+// shown, a second press changes nothing, and what a press did can be undone: so
+// none has to ask whether it is meant.
 func TestButtons_properties(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		o := newOffice(t)
@@ -240,8 +241,12 @@ func TestButtons_properties(t *testing.T) {
 			case b.Form != "":
 				o.submit(who, "A-1", b.Form, o.anything(rt, who, b.Form))
 			default:
+				unpressed := o.version("A-1")
 				posts = append(posts, o.press(who, "A-1", b.Say)...)
 				before := o.version("A-1")
+				if before != unpressed {
+					o.undoable(rt, who, b)
+				}
 				if again := o.press(who, "A-1", b.Say); o.version("A-1") != before || len(again) == 0 {
 					rt.Fatalf("pressed twice, %q says %q", b.Say, texts(again))
 				}
@@ -254,6 +259,17 @@ func TestButtons_properties(t *testing.T) {
 			}
 		}
 	})
+}
+
+// undoable holds that whoever pressed a button can take back what it did.
+func (o *office) undoable(rt *rapid.T, who string, b bot.Button) {
+	j, err := o.desk.Job(o.ctx, jobs.DoorKey(o.site.ID, "A-1"))
+	if err != nil {
+		rt.Fatal(err)
+	}
+	if u := j.Door.Undo; u == nil || u.By != who || u.Barred != "" {
+		rt.Fatalf("%s can't take %q back: %+v", who, b.Say, u)
+	}
 }
 
 // buttons returns the buttons of posts, the door's top post and homes.

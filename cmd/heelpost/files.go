@@ -105,6 +105,7 @@ type shelf struct {
 	desk *desk.Desk
 	seen map[string]string // by path: what was taken into use or told of last
 	good map[string]bool   // by path: that something of it was taken
+	bare bool              // it was told that there is no site file
 }
 
 // load takes what is new in the folders into use. Of a file that is broken it
@@ -140,7 +141,12 @@ func (s *shelf) load(ctx context.Context) (faults []say.Text, err error) {
 		}
 		take(f.path, string(f.data), broken, func() error { return s.desk.UseSheet(ctx, f.data) })
 	}
-	for _, f := range s.look(s.Sites) {
+	siteFiles := s.look(s.Sites)
+	if s.Sites != "" && len(siteFiles) == 0 && len(s.desk.Sites()) == 0 && !s.bare {
+		s.bare = true
+		faults = append(faults, say.F("%s has no site file (.yaml): no channel is answered with doors, and reminders go on by the last good files, where any were in use", s.Sites))
+	}
+	for _, f := range siteFiles {
 		site, broken := readSite(f)
 		content := string(f.data)
 		if broken == nil {

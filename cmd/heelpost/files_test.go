@@ -78,6 +78,8 @@ func TestShelf_ReloadSite(t *testing.T) {
 		taken           bool
 		want            []string // what must stand in the one fault; none for no fault
 	}{
+		{"none", "", "", false, []string{folder, "no site file", "the last good files"}},
+		{"none yet", "", "", false, nil},
 		{"without its holidays", good, "", false, []string{"orchard-lane.yaml", "orchard-lane.ics", "it is not taken"}},
 		{"still without", good, "", false, nil},
 		{"new", good, holidays, true, nil},

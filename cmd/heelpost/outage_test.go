@@ -53,6 +53,9 @@ func (tr *traffic) counted(back time.Time, what string) {
 		tr.ordered(f)
 	}
 	rates := max(most, all/3)
+	if goal := 15*time.Second + time.Duration(rates)*time.Second; took > goal {
+		tr.w.t.Errorf("%s: the last answer after %v, want %v", what, took, goal)
+	}
 	tr.w.t.Logf("%s: the last answer %.0f s after it is back; %d were missing, %d posts then, %d to one channel: at Slack's rates %d s; lost %d, doubled %d; %d looks",
 		what, took.Seconds(), before, all, most, rates, o.lost, o.doubled, tr.w.Calls("conversations.replies")+tr.w.Calls("conversations.history"))
 }
@@ -132,7 +135,7 @@ func TestOutage_Redis(t *testing.T) {
 }
 
 // A process that is told to stop logs no error over it.
-func TestOutage_Stop(t *testing.T) {
+func TestLoad_Stop(t *testing.T) {
 	w := newWorld(t, fake.Options{Resend: soon})
 	p := w.serve("socket")
 	w.connected(1)

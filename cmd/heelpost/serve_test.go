@@ -2,13 +2,20 @@ package main
 
 import (
 	"context"
+	"errors"
+	"log/slog"
 	"net"
 	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
+	"github.com/alicebob/miniredis/v2"
+
+	"heelpost/bot/say"
+	"heelpost/bot/slack"
 	"heelpost/bot/slack/fake"
 )
 
@@ -68,4 +75,41 @@ func TestServe_AddressTaken(t *testing.T) {
 	if status != ours || !strings.Contains(said, "another program listens there: name another address with --ops-listen or HEELPOST_OPS_LISTEN") {
 		t.Errorf("status %d, said %s", status, said)
 	}
+}
+
+// A Redis that lets nobody in without the password is no Redis that is away:
+// serve does not wait for it, and check says the same.
+func TestServe_WrongPassword(t *testing.T) {
+	m := miniredis.RunT(t)
+	m.RequireAuth("right")
+	url := "redis://:wrong-one@" + m.Addr()
+	status, said := serving(t, "\x00", map[string]string{"HEELPOST_REDIS": url})
+	var checked strings.Builder
+	run(t.Context(), []string{"check", "--redis", url}, strings.NewReader(""), &checked, &checked)
+	for _, said := range []string{said, checked.String()} {
+		if !strings.Contains(said, "has not the user and password") || strings.Contains(said, "see that it runs") || strings.Contains(said, "wrong-one") {
+			t.Errorf("said %s", said)
+		}
+	}
+	if status != ours {
+		t.Errorf("status %d", status)
+	}
+}
+
+// What only has to be waited for is tried again and again, with a word each
+// time; what waiting does not mend is returned at once.
+func TestAwaiting(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		began, wrong := time.Now(), errors.New("a wrong token")
+		var log strings.Builder
+		tries := []error{say.Wrap(slack.ErrAway, say.F("no way to slack")), noRedis(errors.New("no way to redis")), wrong}
+		err := awaiting(t.Context(), slog.New(slog.NewTextHandler(&log, nil)), func() error {
+			next := tries[0]
+			tries = tries[1:]
+			return next
+		})
+		if !errors.Is(err, wrong) || time.Since(began) != 2*startPause || strings.Count(log.String(), "not started yet: waiting") != 2 {
+			t.Errorf("got %v after %v; logged %s", err, time.Since(began), log.String())
+		}
+	})
 }

@@ -109,11 +109,16 @@ func Ping(ctx context.Context, rawURL string) error {
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
 	defer context.AfterFunc(ctx, func() { rdb.Close() })() // a server that says nothing is not waited for
-	err = rdb.Ping(ctx).Err()
-	switch {
-	case ctx.Err() != nil:
+	err = refused(rdb.Ping(ctx).Err())
+	if ctx.Err() != nil {
 		return ctx.Err()
-	case redis.HasErrorPrefix(err, "WRONGPASS") || redis.HasErrorPrefix(err, "NOAUTH") || redis.HasErrorPrefix(err, "NOPERM"):
+	}
+	return err
+}
+
+// refused returns an error as an ErrPassword if it is one.
+func refused(err error) error {
+	if redis.HasErrorPrefix(err, "WRONGPASS") || redis.HasErrorPrefix(err, "NOAUTH") || redis.HasErrorPrefix(err, "NOPERM") {
 		return ErrPassword{err}
 	}
 	return err
@@ -157,7 +162,7 @@ func open(ctx context.Context, u *redis.UniversalOptions, o Options, head string
 	s.close = func() {}
 	if err := s.start(ctx); err != nil {
 		s.rdb.Close()
-		return nil, &told{calc.F("open workspace %s: %s", o.Workspace, err), err}
+		return nil, &told{calc.F("open workspace %s: %s", o.Workspace, err), refused(err)}
 	}
 	return s, nil
 }
