@@ -214,8 +214,11 @@ func (p *tab) fill(field, text string) {
 func redisServer(t *testing.T) (url string) {
 	t.Helper()
 	path, err := exec.LookPath("redis-server")
-	if err != nil {
+	switch {
+	case err != nil && os.Getenv("HEELPOST_BROWSER")+os.Getenv("HEELPOST_NEED_REDIS") != "":
 		t.Fatal(err)
+	case err != nil:
+		t.Skip("redis-server is missing: this test is not run (apt-get install redis-server)")
 	}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
