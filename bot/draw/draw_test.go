@@ -7,8 +7,11 @@ import (
 	"io"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strconv"
+	"strings"
 	"testing"
 
 	"golang.org/x/image/font/sfnt"
@@ -67,23 +70,66 @@ func randomPlan(r *rand.Rand) Plan {
 	return p
 }
 
-// No label lies on another or leaves its frame, whatever the door.
+// No label lies on another or leaves its frame, whatever the door and whatever
+// the language.
 func TestLabels(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
+	languages := languages(t)
 	for i := range 500 {
-		tidy(t, i, randomPlan(r).Drawing(), nil)
+		tidy(t, i, randomPlan(r).Drawing(), languages)
 	}
 }
 
-// tidy holds the labels of a drawing against each other and the frame.
-func tidy(t *testing.T, n int, d *Drawing, l *say.Language) {
+// languages are English and two made-up ones: each word of the drawings in
+// Greek and in Cyrillic letters, and longer by half.
+func languages(t *testing.T) []*say.Language {
+	files, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := []*say.Language{nil, {Texts: map[string]string{}}, {Texts: map[string]string{}}}
+	for _, file := range files {
+		source, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range regexp.MustCompile(`"([^"\\\n]+)"`).FindAllStringSubmatch(string(source), -1) {
+			for _, key := range []string{m[1], say.Name(m[1]).String()} {
+				for i, first := range []rune{'α', 'а'} {
+					all[i+1].Texts[key] = regexp.MustCompile(`%[sd]|[a-z]+`).ReplaceAllStringFunc(key, func(word string) string {
+						if word[0] == '%' {
+							return word
+						}
+						return strings.Map(func(r rune) rune { return first + r - 'a' }, word+word[:len(word)/2])
+					})
+				}
+			}
+		}
+	}
+	return all
+}
+
+// tidy holds the labels of a drawing against each other and the frame, in each
+// of some languages.
+func tidy(t *testing.T, n int, d *Drawing, languages []*say.Language) {
 	t.Helper()
-	s := d.sheet(l)
+	for _, l := range languages {
+		labelled(t, n, d.sheet(l))
+	}
+}
+
+func labelled(t *testing.T, n int, s *sheet) {
+	t.Helper()
 	var rooms []box
 	for _, m := range s.labels {
 		b := boxOf(m.text, m.size, m.points[0], beginsAt)
 		if b.x0 < 0 || b.x1 > frame || b.y0 < 0 || b.y1 > s.height {
 			t.Errorf("%d: %q leaves the frame of height %.0f: %+v", n, m.text, s.height, b)
+		}
+		for _, r := range m.text {
+			if glyphOf(r).index == 0 {
+				t.Errorf("%d: %q has a letter that the font lacks", n, m.text)
+			}
 		}
 		for k, o := range rooms {
 			if b.overlaps(o) {

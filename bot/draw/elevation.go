@@ -83,7 +83,9 @@ func (e *Elevation) lay(s *sheet) {
 	const axis = left + 62.0
 	e.push(s, e.Head, point{axis, top - 10}, 0)
 	e.push(s, e.Floor, point{axis, bottom + 1}, 0)
+	s.ground = tint
 	e.push(s, e.Height, point{(left + right) / 2, (top + bottom) / 2}, -90)
+	s.ground = paper
 	s.line(thin, light, point{axis, top - 4}, point{axis, bottom - 4})
 	y := bottom + 66
 	s.write(solid, e.Targets, spot{point{frame / 2, y}, middle})

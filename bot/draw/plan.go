@@ -33,7 +33,7 @@ func (p Plan) Drawing() *Drawing {
 
 func (p *Plan) alt() say.Text {
 	parts := []say.Text{say.F("the leaf from above, its heel jamb at the left"),
-		p.Thickness.part("thickness"), p.Width.part("width"), p.Setback.part("setback"), p.GapHeel.part("heel_gap"), p.GapLead.part("lead_gap"), p.Opening.part("opening")}
+		p.Thickness.part("thickness"), p.Width.part("width"), p.Setback.part("setback"), p.GapHeel.part("heel_gap"), p.leadGap(), p.Opening.part("opening")}
 	if p.Offset != 0 {
 		parts = append(parts, say.F("the pivot axis off the leaf's middle"))
 	}
@@ -53,6 +53,18 @@ func (p *Plan) alt() say.Text {
 	}
 	return say.List(parts...)
 }
+
+// leadGap tells the leading gap beside the heel gap: as it is drawn, which is
+// not always the least that turns.
+func (p *Plan) leadGap() say.Text {
+	if p.even() {
+		return say.F("the same gap at the leading edge")
+	}
+	return p.GapLead.part("lead_gap")
+}
+
+// even reports whether the leaf is drawn with one gap at both sides.
+func (p *Plan) even() bool { return p.GapLead.Known() && p.GapLead.Length == p.GapHeel.Length }
 
 // whole is an angle to the degree.
 func whole(a calc.Angle) calc.Angle { return calc.Angle(math.Round(float64(a))) }
@@ -99,7 +111,7 @@ func (p *Plan) opening(s *sheet) {
 			b = box{min(b.x0, c.x), min(b.y0, c.y), max(b.x1, c.x), max(b.y1, c.y)}
 		}
 	}
-	const rows = 58.0
+	const rows = 76.0
 	k := min((frame-2*margin)/(b.x1-b.x0), 330/(b.y1-b.y0))
 	v := view{s, box{0, 0, frame, 4000}, point{frame/2 - k*(b.x0+b.x1)/2, s.height + rows - k*b.y0}, k}
 	v.solidWall(left-jamb, -reveal/2, left, reveal/2)
@@ -114,6 +126,12 @@ func (p *Plan) opening(s *sheet) {
 	wall := v.at(0, -reveal/2).y
 	v.across(p.Opening.called("opening"), v.at(left, 0).x, v.at(right, 0).x, s.height+18, wall, wall)
 	v.across(p.Width.called("width"), v.at(-l.s, 0).x, v.at(l.w-l.s, 0).x, s.height+42, v.at(0, l.e-l.t/2).y, v.at(0, l.e-l.t/2).y)
+	if name := "gap"; p.GapLead.Known() {
+		if !p.even() {
+			name = "lead_gap"
+		}
+		v.across(p.GapLead.called(name), v.at(l.w-l.s, 0).x, v.at(right, 0).x, s.height+62, v.at(0, l.e-l.t/2).y, wall)
+	}
 	bottom := v.at(0, b.y1).y
 	if p.Angle > 0 {
 		p.angle(v, min(0.45*(l.w-l.s), 150/k))

@@ -47,9 +47,10 @@ func examples() map[string]Subject {
 // TestExamples holds a drawing of each kind against the one that was looked at
 // last, by geometry: every mark where it was to half a unit, every word the same.
 func TestExamples(t *testing.T) {
+	all := languages(t)
 	for name, subject := range examples() {
 		d := subject.Drawing()
-		tidy(t, 0, d, nil)
+		tidy(t, 0, d, all)
 		var b strings.Builder
 		fmt.Fprintf(&b, "%s\n", d.Alt())
 		for _, m := range d.sheet(nil).marks {
@@ -109,7 +110,8 @@ func near(a, b string) bool {
 // Of the other kinds, too, whatever is drawn: no label on another or outside.
 func TestLabels_others(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
-	for i := range 200 {
+	all := languages(t)
+	for i := range 500 {
 		m := mm
 		if r.IntN(3) == 0 {
 			m = inches
@@ -118,7 +120,7 @@ func TestLabels_others(t *testing.T) {
 		far := upTo(4)
 		tidy(t, i, Elevation{Read: Corners{upTo(14), upTo(14), upTo(14), upTo(14)}, After: Corners{upTo(14), upTo(14), upTo(14), upTo(14)}, Targets: say.F("wanted: %s", upTo(9).Told),
 			Head: Shift{r.IntN(2) == 0, say.F("head pivot %s towards the leading jamb", far.Told)}, Floor: Shift{r.IntN(2) == 0, say.F("floor pivot %s towards the heel jamb", far.Told)},
-			Height: Shift{r.IntN(2) == 0, say.F("leaf %s down", far.Told)}}.Drawing(), nil)
+			Height: Shift{r.IntN(2) == 0, say.F("leaf %s down", far.Told)}}.Drawing(), all)
 		drill := Drill{Tip: upTo(150), Mark: upTo(200), Bit: upTo(30).Length, Pipe: upTo(250), Back: r.IntN(2) == 0, Left: upTo(90)}
 		for range r.IntN(3) {
 			drill.Above = append(drill.Above, Layer{upTo(20), say.Name("template"), false})
@@ -126,7 +128,7 @@ func TestLabels_others(t *testing.T) {
 		for range r.IntN(4) {
 			drill.Floor = append(drill.Floor, Layer{upTo(120), say.Name("sound_layer"), r.IntN(2) == 0})
 		}
-		tidy(t, i, drill.Drawing(), nil)
+		tidy(t, i, drill.Drawing(), all)
 		bars, clock, floor := Bars{Kerf: upTo(4)}, Cure{Reference: say.Plain("21 °C"), Base: say.Plain("18 h"), End: say.Plain("16 h")}, Floor{At: 30, Told: say.Plain("2 mm")}
 		for range 1 + r.IntN(20) {
 			bars.Bars = append(bars.Bars, Bar{1 + r.IntN(9), m(6000), []Measure{upTo(3000), upTo(900), upTo(900)}, upTo(900)})
@@ -135,9 +137,9 @@ func TestLabels_others(t *testing.T) {
 			clock.Stretches = append(clock.Stretches, Stretch{1 + r.Float64()*20, r.Float64(), say.Plain("12.5 °C"), say.Plain("3 h 20 min"), r.IntN(2) == 0})
 			floor.Readings = append(floor.Readings, FloorReading{At: calc.Angle(5 * k), Edge: upTo(9), Mid: upTo(9), Foot: upTo(9).Length})
 		}
-		tidy(t, i, bars.Drawing(), nil)
-		tidy(t, i, clock.Drawing(), nil)
-		tidy(t, i, floor.Drawing(), nil)
+		tidy(t, i, bars.Drawing(), all)
+		tidy(t, i, clock.Drawing(), all)
+		tidy(t, i, floor.Drawing(), all)
 		strip := Strip{Site: "Orchard House"}
 		for range 1 + r.IntN(7) {
 			s := StripStage{Name: say.Name("survey"), Total: r.IntN(30)}
@@ -146,6 +148,6 @@ func TestLabels_others(t *testing.T) {
 			}
 			strip.Stages = append(strip.Stages, s)
 		}
-		tidy(t, i, strip.Drawing(), nil)
+		tidy(t, i, strip.Drawing(), all)
 	}
 }

@@ -45,6 +45,9 @@ func (r *Room) Demo(ctx context.Context) error {
 			return err
 		}
 	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.moved = nil // nobody has moved the clock yet
 	return nil
 }
 

@@ -2,6 +2,8 @@ package web_test
 
 import (
 	"errors"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"regexp"
 	"slices"
@@ -49,6 +51,12 @@ func TestDemo(t *testing.T) {
 	now := time.Date(2027, 11, 11, 10, 0, 0, 0, time.UTC)
 	if !room.Now().Equal(now) {
 		t.Errorf("it is %v, want %v", room.Now(), now)
+	}
+	room.Gate = web.Gate{Token: token, Host: "room.example.org"}
+	page, q := httptest.NewRecorder(), httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/"+token+"/una/heron-quay/log", nil)
+	q.Host = room.Gate.Host
+	if room.Handler().ServeHTTP(page, q); !strings.Contains(page.Body.String(), `<p id="moved"></p>`) {
+		t.Errorf("somebody seems to have moved the clock: %d %s", page.Code, page.Body)
 	}
 	site := room.Desk.Sites()[0]
 	stages, crews, doors := map[jobs.Stage]bool{}, map[string]bool{}, 0

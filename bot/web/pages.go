@@ -181,7 +181,7 @@ func (r *Room) people(site *jobs.Site, channel, here, who string) (list []person
 		add(p.ID, p.Name, p.Role)
 	}
 	if r.Guest {
-		add(guest, r.Language.Say(say.F("A visitor")), jobs.Guest)
+		add(guest, r.Language.Say(visitor), jobs.Guest)
 	}
 	return list
 }

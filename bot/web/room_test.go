@@ -69,6 +69,7 @@ func TestRoom_Door(t *testing.T) {
 	}
 	w.say("ana", "", opening)
 	page = w.get(w.as("bo", "door?door=A-101"))
+	has(t, page, "be somebody else", `href="/`+token+`/mo/doors-orchard-lane/door?door=A-101"`, `/guest/doors-orchard-lane/door?door=A-101">A visitor, guest`)
 	has(t, plain(page), "door A-101, survey", "Heelpost to Ana Tarrow", "door A-101 opened", "heel gap 9 mm")
 	has(t, plain(w.get(w.as("ana", "log"))), "A-101", "is open: its work goes on there")
 	if _, body = w.post(w.as("bo", "press"), pressing(t, page, "Next")); !strings.Contains(plain(body), "[Next]") {
@@ -76,7 +77,7 @@ func TestRoom_Door(t *testing.T) {
 	}
 	has(t, w.say("ana", "A-101", "tick status"), "ticked 1 status")
 	has(t, w.say("ana", "A-101", "gap"), "heel gap 6 mm", "the door has 9 mm", "by the door's own values")
-	has(t, w.say("guest", "A-101", "tick datum"), "guest")
+	has(t, w.say("guest", "A-101", "tick datum"), "A visitor, guest", "guest is guest here")
 	_, body = w.post(w.as("guest", "press"), pressing(t, page, "Readings"))
 	if !strings.Contains(plain(body), "guest") || strings.Contains(body, "<form method=\"post\" action=\"form\"") {
 		t.Errorf("a guest gets a form: %s", plain(body))

@@ -295,6 +295,9 @@ func (r *Room) clock(site *jobs.Site) *clock {
 
 // name is how somebody is called; the id of who is named at no site.
 func (r *Room) name(id string) string {
+	if r.Guest && id == guest {
+		return r.Language.Say(visitor)
+	}
 	for _, s := range r.Desk.Sites() {
 		if p, ok := s.Person(id); ok {
 			return p.Name

@@ -52,6 +52,9 @@ var words = map[string]say.Text{
 	"old":         say.F("only the newest are shown here; log shows a door's whole record"),
 }
 
+// visitor is how somebody is called whom no site names.
+var visitor = say.F("A visitor")
+
 // roles are what people are, as it is said of them.
 var roles = map[jobs.Role]say.Text{
 	jobs.Crew: say.F("fitter"), jobs.Foreman: say.F("foreman"), jobs.Office: say.F("office"), jobs.Guest: say.F("guest"),

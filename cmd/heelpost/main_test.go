@@ -102,6 +102,9 @@ func TestReadme(t *testing.T) {
 	if !strings.Contains(text, "\n    go test ./...\n") || strings.Index(text, "\n    ") != strings.Index(text, "\n    go run ./cmd/heelpost try\n") {
 		t.Error("README lost its command of the tests, or its first one is not try")
 	}
+	if n := strings.Count(text, "!["); n != 1 {
+		t.Errorf("README has %d pictures, want one", n)
+	}
 	commands(t, text)
 	links(t, "../..", text)
 	for _, name := range []string{"handbook.md", "room.md"} {
@@ -112,7 +115,7 @@ func TestReadme(t *testing.T) {
 }
 
 // commands holds the commands of a document, set in by four, against what
-// there is: each is understood, with its flags.
+// there is: each is understood, with its flags, and a question is answered.
 func commands(t *testing.T, text string) {
 	for _, m := range regexp.MustCompile(`(?m)^    (?:go run \./cmd/)?heelpost (.*)$`).FindAllStringSubmatch(text, -1) {
 		line := strings.NewReplacer("FOLDER", "../../testdata", "testdata/", "../../testdata/", `"`, "", "redis://…", "redis://host:6379").Replace(m[1])
@@ -122,6 +125,12 @@ func commands(t *testing.T, text string) {
 		}
 		if _, err := parser.Parse(strings.Fields(line)); err != nil {
 			t.Errorf("the command heelpost %s: %v", m[1], err)
+		}
+		before, question, ask := strings.Cut(strings.TrimSuffix(m[1], `"`), ` "`)
+		args := strings.Fields(strings.Replace(before, "--picture ", "--picture "+t.TempDir()+"/", 1))
+		var out strings.Builder
+		if ask && run(t.Context(), append(args, question), strings.NewReader(""), &out, &out) != answered {
+			t.Errorf("the command heelpost %s: %s", m[1], out.String())
 		}
 	}
 }
