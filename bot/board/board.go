@@ -17,7 +17,7 @@ import (
 // page of each. Of those handed over it names only the ones with a visit or a
 // snag, which come first. The first page has a picture.
 func Stages(ctx context.Context, d *desk.Desk, site *jobs.Site, page int, now time.Time) (say.Text, *draw.Drawing, error) {
-	lines := []say.Text{say.F("board of %s", site.Name)}
+	lines := append([]say.Text{say.F("board of %s", site.Name)}, onLeave(site, now)...)
 	strip := draw.Strip{Site: site.Name}
 	read := perStage
 	if page == 1 {
@@ -44,7 +44,7 @@ func Stages(ctx context.Context, d *desk.Desk, site *jobs.Site, page int, now ti
 			lines = append(lines, say.F("  and %s more: board %s, board %s", total-shown, string(stage), page+1))
 		}
 	}
-	if len(lines) == 1 {
+	if len(strip.Stages) == 0 {
 		lines = append(lines, say.F("no door is open yet; door open begins one"))
 	}
 	failed, err := d.FailedAt(ctx, site)
@@ -55,6 +55,16 @@ func Stages(ctx context.Context, d *desk.Desk, site *jobs.Site, page int, now ti
 		return say.Lines(lines...), nil, err
 	}
 	return say.Lines(lines...), strip.Drawing(), err
+}
+
+// onLeave tells who of a site is away, and who stands in.
+func onLeave(site *jobs.Site, now time.Time) (lines []say.Text) {
+	for i := range site.Leave {
+		if l := &site.Leave[i]; site.Away(l.Who, now) == l {
+			lines = append(lines, say.F("@%s is on leave until %s: @%s is told", l.Who, l.Last, site.Acting(l.Who, now)))
+		}
+	}
+	return lines
 }
 
 // drawn is a stage as the picture of the board shows it.

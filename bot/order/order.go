@@ -91,6 +91,7 @@ func All() []Order {
 		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits, those overdue first, and every cure that runs; today 2 goes on, today north those of some doors, as board takes them"), shows: true, run: (*Request).today},
 		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week 2 goes on"), shows: true, run: (*Request).week},
 		{Words: []string{"visits"}, Usage: "visits", what: say.F("all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure"), shows: true, run: (*Request).visits},
+		{Words: []string{"reminders", "my reminders"}, Usage: "reminders", what: say.F("what you were reminded of and nobody has answered; reminders 2 goes on"), shows: true, run: (*Request).reminders},
 		{Words: []string{"snags"}, Usage: "snags", what: say.F("open snags; snags 2 goes on, snags @bo floor screed some of them"), shows: true, run: (*Request).snags},
 		{Words: []string{"failed"}, Usage: "failed", what: say.F("reminders that could not be posted"), shows: true, run: (*Request).failed},
 		{Words: []string{"retry"}, Usage: "retry 1", what: say.F("send a failed reminder again, by its number in failed or its id"), run: (*Request).retry},

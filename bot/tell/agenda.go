@@ -71,7 +71,7 @@ func State(j *jobs.Job, now time.Time) say.Text {
 		parts = append(parts, say.Count(n, "1 snag", "%s snags"))
 	}
 	if left := j.Site.Left(&d.Spec); len(left) > 0 && d.Handover.IsZero() {
-		parts = append(parts, say.F("@%s left the site: @%s is told", say.Names(" @", left...), j.Site.Lead()))
+		parts = append(parts, say.F("@%s left the site: @%s is told", say.Names(" @", left...), j.Site.Lead(now)))
 	}
 	return say.Join(" · ", parts...)
 }
