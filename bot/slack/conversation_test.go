@@ -250,15 +250,15 @@ func (c *exchange) pressLabel(l *script.ScriptLine) []string {
 			c.t.Fatal(err)
 		}
 	}
-	if l.Thread == "" {
-		if l.Text != "Open a door" {
-			return nil
-		}
+	if l.Thread == "" && l.Text == "Open a door" {
 		if err := c.Command(user, doors, "/door", "open"); err != nil {
 			c.t.Fatal(err)
 		}
 	} else {
-		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, c.thread(l.Thread)), c.Ephemerals(user))
+		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Messages(doors), c.Ephemerals(user))
+		if l.Thread != "" {
+			all = slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, c.thread(l.Thread)), c.Ephemerals(user))
+		}
 		i := len(all) - 1
 		for ; i >= 0 && !strings.Contains(string(all[i].Blocks), `"text":"`+l.Text+`"`); i-- {
 		}

@@ -45,8 +45,14 @@ func Together(l *say.Language, site *jobs.Site, who string, all []Waiting, now t
 	var buttons []bot.Button
 	for _, d := range doors[:shown] {
 		lines = append(lines, Waits(d, now))
+		var answers []bot.Button
 		for _, w := range d {
-			buttons = append(buttons, w.answer(l, now)...)
+			answers = append(answers, w.answer(l, now)...)
+		}
+		for _, b := range answers {
+			if same := slices.DeleteFunc(slices.Clone(answers), func(other bot.Button) bool { return other.Label != b.Label }); len(same) == 1 {
+				buttons = append(buttons, b) // of two that look alike neither says which is meant
+			}
 		}
 	}
 	if more := len(doors) - shown; more > 0 {
