@@ -137,6 +137,15 @@ func (t *turn) tellTo(to string, what calc.Word, text calc.Text) {
 	t.tell = append(t.tell, Reminder{ID: id, Kind: TellNow, Due: t.Site.Quiet(t.Now, urgent), Urgent: urgent, Text: text, Args: args})
 }
 
+// tellThem adds word of what happened to some people, but not to whoever does
+// it.
+func (t *turn) tellThem(what calc.Word, people []string, text calc.Text) {
+	others := slices.DeleteFunc(slices.Clone(people), func(id string) bool { return id == t.Who })
+	if len(others) > 0 {
+		t.tellTo(toPeople(others), what, text)
+	}
+}
+
 // What is told, by what the arg says.
 const (
 	voided       calc.Word = "voided"
@@ -147,6 +156,7 @@ const (
 	corrected    calc.Word = "corrected"
 	holdDropped  calc.Word = "hold dropped"
 	snagged      calc.Word = "snag"
+	visiting     calc.Word = "visit"
 	takenBack    calc.Word = "handover taken back"
 	calledOff    calc.Word = "called off"
 	renamed      calc.Word = "renamed"

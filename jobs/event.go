@@ -33,6 +33,7 @@ const (
 	Freed         EventKind = "freed" // they are not, or not so
 	SnagOpened    EventKind = "snag-opened"
 	SnagClosed    EventKind = "snag-closed"
+	SnagMoved     EventKind = "snag-moved" // to another day, or to somebody else
 	Mixed         EventKind = "mixed"
 	Bonded        EventKind = "bonded"
 	WarmthRead    EventKind = "temperature"
@@ -72,7 +73,7 @@ type Event struct {
 	When      time.Time `json:"when,omitzero"`     // a time to come
 	From      time.Time `json:"from,omitzero"`     // of what lasts until When
 	Stage     Stage     `json:"stage,omitempty"`
-	Names     []string  `json:"names,omitempty"` // of numbers
+	Names     []string  `json:"names,omitempty"` // of numbers, or of the people a snag or a visit is for
 	Spec      *Spec     `json:"spec,omitempty"`
 	Numbers   []Number  `json:"numbers,omitempty"` // the card from now on
 	Struck    []Struck  `json:"struck,omitempty"`  // what it changed
@@ -80,8 +81,9 @@ type Event struct {
 	// Plate is where the plate's centre was when an item was settled that was
 	// looked at there.
 	Plate calc.Length `json:"plate,omitempty"`
-	For   string      `json:"for,omitempty"`  // the return after handover that a visit is
-	Since time.Time   `json:"since,omitzero"` // when it was done, if it was entered later
+	For   string      `json:"for,omitempty"`   // the return after handover that a visit is
+	Takes int         `json:"takes,omitempty"` // minutes that a visit takes, if that was said
+	Since time.Time   `json:"since,omitzero"`  // when it was done, if it was entered later
 	// Dropped are the hold points that a correction took from the door or made
 	// easier to pass.
 	Dropped []string `json:"dropped,omitempty"`
@@ -125,6 +127,13 @@ func (e *Event) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, (*plainEvent)(e)); err != nil {
 		return err
 	}
+	for i := range e.Names {
+		e.Names[i] = numberNow(e.Names[i])
+	}
+	for i := range e.Struck {
+		e.Struck[i].Name = numberNow(e.Struck[i].Name)
+	}
+	renameNumbers(e.Numbers)
 	e.rest = nil
 	maps.DeleteFunc(all, func(k string, _ json.RawMessage) bool { return eventKeys[k] })
 	if len(all) > 0 {

@@ -53,9 +53,9 @@ func anything(rt *rapid.T, b *bench) Command {
 	}
 	return rapid.SampledFrom([]Command{
 		&Untick{id, "wrong"}, &NotApplicable{id, "not here"}, &OverrideHold{Item: id, Why: "my word"},
-		&OverrideHold{Item: id, Why: "my word", Word: "letter"}, &Correction{Spec: spec}, &OpenSnag{Text: "scratch"}, &CloseSnag{"s1", "done"},
+		&OverrideHold{Item: id, Why: "my word", Word: "letter"}, &Correction{Spec: spec}, &OpenSnag{Text: "scratch", Due: soon}, &MoveSnag{ID: "s1", Owner: "bo", Due: soon.Add(time.Hour)}, &CloseSnag{"s1", "done"},
 		anyWarmth(rt), &HoldWarmth{T: calc.Temperature(rapid.IntRange(4, 25).Draw(rt, "held")), Until: soon}, &Knock{where, "barrow"},
-		&GiveWord{where, "asked", "letter", soon}, &SetVisit{soon, "margins"}, &MoveVisit{At: soon}, &CancelVisit{"v1", "rain"}, &FinishVisit{},
+		&GiveWord{where, "asked", "letter", soon}, &SetVisit{At: soon, Why: "margins", Who: []string{"bo"}, Takes: time.Hour}, &MoveVisit{At: soon}, &CancelVisit{"v1", "rain"}, &FinishVisit{},
 		&SnoozeReminder{"cure", soon}, &UndoLastMessage{}, &HandDoor{"my word"},
 	}).Draw(rt, "command")
 }
@@ -121,7 +121,7 @@ func checkHolds(rt *rapid.T, b *bench, cmd Command, before *Door) {
 		if it.Never && it.State.State == Overridden {
 			rt.Fatalf("%s was overridden", it.ID)
 		}
-		if it.ID == sampleItem && it.State.State == Overridden && it.State.Word == "" {
+		if it.ID == "floor-sample" && it.State.State == Overridden && it.State.Word == "" {
 			rt.Fatal("the sample was overridden without the maker's word")
 		}
 		if it.Hold && it.State.State == NotForThis {
@@ -157,7 +157,7 @@ func checkQuiet(rt *rapid.T, b *bench) {
 // has voided it.
 func checkCuring(rt *rapid.T, b *bench) {
 	c := b.door.Cure(b.door.Updated)
-	if c.Bonds == 0 || c.Void || b.door.Items[sampleItem].Settled() || !b.door.Handover.IsZero() {
+	if c.Bonds == 0 || c.Void || !b.door.Curing() || !b.door.Handover.IsZero() {
 		return
 	}
 	for _, step := range []string{"", ":again", ":foreman"} {

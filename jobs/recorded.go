@@ -12,6 +12,8 @@ import (
 const (
 	// AfterCure is what the visit is for that is proposed at the end of the cure.
 	AfterCure calc.Word = "margins and movement"
+	// PutRight is what was done about a snag of which nothing more was said.
+	PutRight calc.Word = "done"
 
 	doorCorrected calc.Word = "the door was corrected"
 	breaksLimits  calc.Word = "the leaf breaks the sheet's limits"
@@ -56,20 +58,21 @@ const (
 	wrongThickness  = "thickness is %s, the sheet allows %s to %s"
 	tooNear         = "setback is %s, the sheet wants at least %s"
 	noPinless       = "the sheet does not allow a plate without pins"
+	noPins          = "the sheet fixes the plate without pins: there are none to leave out"
 )
 
 // recorded are the keys of what is put on record, each with what its arguments
 // are: f a figure, t what somebody typed, w a word, r what is recorded itself.
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
-	{ofTwo, "rr"}, {string(AfterCure), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
+	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(PutRight), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
 	{string(tooCold), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(leanMoved), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
 	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
 	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
-	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""},
+	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""}, {noPins, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchExpires, "tf"}, {ofBatch, "t"},
 	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }

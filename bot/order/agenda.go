@@ -21,12 +21,12 @@ const (
 
 func (e *Request) today(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
-	return e.agenda("today", say.F("today, %s", dayText(today)), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing")
+	return e.agenda("today", say.F("today, %s", dayText(today)), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing", "due")
 }
 
 func (e *Request) week(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
-	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing")
+	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing", "due")
 }
 
 func dayText(d jobs.Date) say.Text { return say.F("%s %s", bot.Weekdays[d.Weekday()], d) }
@@ -44,7 +44,8 @@ func (e *Request) visits(text string) error {
 // name goes on with the next page.
 func (e *Request) agenda(order string, title say.Text, text string, end time.Time, sets ...string) error {
 	fields, page := pageOf(strings.Fields(text))
-	f, err := e.filterOf(fields)
+	rest, who := e.takeMine(fields)
+	f, err := e.filterOf(rest)
 	if err != nil {
 		return err
 	}
@@ -56,7 +57,7 @@ func (e *Request) agenda(order string, title say.Text, text string, end time.Tim
 		return bot.Refuse(say.F("an agenda has no more than %s pages: the board shows every door", lastPage))
 	}
 	shown := page * desk.PageSize
-	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, f.keeps, sets...)
+	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, who, f.keeps, sets...)
 	if err != nil {
 		return err
 	}
@@ -101,13 +102,30 @@ func (e *Request) reminders(text string) error {
 		lines[0] = say.F("no reminder waits for you")
 	}
 	for _, d := range doors[min((page-1)*desk.PageSize, len(doors)):min(page*desk.PageSize, len(doors))] {
-		lines = append(lines, tell.Waits(d, e.Msg.At))
+		lines = append(lines, tell.WaitsAt(d, e.Msg.At))
 	}
 	if more := len(doors) - page*desk.PageSize; more > 0 {
 		lines = append(lines, say.F("and at %s more: reminders %s", say.Count(more, "1 door", "%s doors"), page+1))
 	}
 	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil
+}
+
+// takeMine takes the person out of the words of an agenda whose part of it is
+// wanted: somebody of the site, or whoever speaks, as mine.
+func (e *Request) takeMine(words []string) (rest []string, who string) {
+	for _, w := range words {
+		id := e.person(strings.Trim(w, ",;"))
+		if lower := strings.ToLower(w); lower == "mine" || lower == "me" {
+			id = e.Msg.Person
+		}
+		if id != "" && who == "" {
+			who = id
+			continue
+		}
+		rest = append(rest, w)
+	}
+	return rest, who
 }
 
 // doorVisits lists the visits of the door spoken of.

@@ -73,12 +73,12 @@ func All() []Order {
 		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: say.F("the plate was knocked: its hours start again"), atDoor: true, run: (*Request).knocked},
 		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: say.F("foreman: the adhesive maker's written word"), atDoor: true, run: (*Request).word},
 		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: say.F("correct the door's description"), atDoor: true, run: (*Request).correct},
-		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo", what: say.F("open a snag, for whoever is named before or behind it, else for you"), atDoor: true, run: (*Request).snag},
+		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo by Friday", what: say.F("open a snag, for whoever is named before or behind it, else for you, by a day if one is named; snag s1 @bo by Friday gives it to somebody else, or another day"), atDoor: true, run: (*Request).snag},
 		{Words: []string{"close"}, Usage: "close s1 polished out", what: say.F("close a snag with what was done"), atDoor: true, run: (*Request).closeSnag},
-		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit"), atDoor: true, run: (*Request).moveVisit},
+		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit; move visit v1 to @cy gives it to somebody else"), atDoor: true, run: (*Request).moveVisit},
 		{Words: []string{"cancel visit", "call off visit", "call off the visit"}, Usage: "cancel visit because the client is away", what: say.F("call it off"), atDoor: true, run: (*Request).cancelVisit},
-		{Words: []string{"visit"}, Usage: "visit Thursday 9:00 to set the margins", what: say.F("plan a return"), atDoor: true, run: (*Request).visit},
-		{Words: []string{"done"}, Usage: "done", what: say.F("answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time"), atDoor: true, run: (*Request).done},
+		{Words: []string{"visit"}, Usage: "visit Thursday 9:00 2h @bo margins", what: say.F("plan a return: when, how long, by whom if not the crew, what for"), atDoor: true, run: (*Request).visit},
+		{Words: []string{"done"}, Usage: "done", what: say.F("answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time; done s1 closes a snag"), atDoor: true, run: (*Request).done},
 		{Words: []string{"yes"}, Usage: "yes", what: say.F("takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one"), atDoor: true, run: (*Request).yes},
 		{Words: []string{"snooze"}, Usage: "snooze 2h", what: say.F("puts off what you were reminded of; snooze 2h of visit v1 where that is several things"), atDoor: true, run: (*Request).snooze},
 		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag or visit, within five minutes"), atDoor: true, run: (*Request).undo},
@@ -88,7 +88,10 @@ func All() []Order {
 		{Words: []string{"rename to", "rename"}, Usage: "rename to A-102 because the plan says so", what: say.F("foreman: give the door another id; the old one finds it, too"), atDoor: true, run: (*Request).rename},
 		{Words: []string{"board"}, Usage: "board", what: say.F("the site by stage; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done, board 2; several together, also held, overdue, curing and snags: board hang @ana held"), shows: true, run: (*Request).board},
 		{Words: []string{"doors mine", "my doors"}, Usage: "doors mine", what: say.F("your doors"), shows: true, run: (*Request).mine},
-		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits, those overdue first, and every cure that runs; today 2 goes on, today north those of some doors, as board takes them"), shows: true, run: (*Request).today},
+		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits and snags, those overdue first, and every cure that runs; today mine and today @bo those of one person, today 2 goes on, today north those of some doors, as board takes them"), shows: true, run: (*Request).today},
+		{Words: []string{"what waits for me", "what is waiting for me", "what's waiting for me", "what’s waiting for me", "whats waiting for me"}, Usage: "what waits for me", what: say.F("reminders that wait for your answer, snags of yours, and what nobody else may settle"), shows: true, run: (*Request).waitsForMe},
+		{Words: []string{"what can i do now", "what can i do today", "what can we do now"}, Usage: "what can I do now", what: say.F("at your doors: what can be done, and how many wait for a hold or a cure"), shows: true, run: (*Request).doNow},
+		{Words: []string{"who is at", "who's at", "who’s at", "whos at", "who is here", "who's here"}, Usage: "who is at A-101", what: say.F("who works at a door, who was there last, who comes next"), shows: true, run: (*Request).whoIsAt},
 		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week 2 goes on"), shows: true, run: (*Request).week},
 		{Words: []string{"visits"}, Usage: "visits", what: say.F("all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure"), shows: true, run: (*Request).visits},
 		{Words: []string{"reminders", "my reminders"}, Usage: "reminders", what: say.F("what you were reminded of and nobody has answered; reminders 2 goes on"), shows: true, run: (*Request).reminders},
@@ -250,7 +253,10 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 	if first == "" {
 		return it, "", bot.Refuse(say.F("which item? 1 to %s, or a name; list shows them", len(items)))
 	}
-	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
+	i, err := itemNamed(first, items)
+	if err != nil {
+		return it, "", err
+	}
 	if i < 0 {
 		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {
 			return it, "", bot.Refuse(noItem(first, items))
@@ -258,6 +264,20 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 		i--
 	}
 	return items[i], strings.TrimSpace(rest), nil
+}
+
+// itemNamed returns where an item stands, by its name or by the one it had in an
+// earlier version; -1 if it is none of them.
+func itemNamed(name string, items []jobs.Item) (int, error) {
+	found := -1
+	for _, id := range jobs.Became(name) {
+		i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == id })
+		if i >= 0 && found >= 0 {
+			return -1, bot.Refuse(say.F("which one: %s or %s?", items[found].ID, id))
+		}
+		found = max(found, i)
+	}
+	return found, nil
 }
 
 // noItem says that a door's list has no such item, and asks whether one was
@@ -300,7 +320,7 @@ func (e *Request) tick(text string) error {
 			return bot.Refuse(say.F("one item at a time: tick %s, then tick %s", it.ID, lex.CutText(other, 20)))
 		}
 	}
-	if denied.MatchString(note) && it.ID != "sample" { // which says more of a soft one
+	if denied.MatchString(note) && !strings.HasSuffix(it.ID, "-sample") { // which says more of a soft one
 		return bot.Refuse(say.F("tick %s says that all of it is done, and %q says something else: say it when it is, with what was done as the remark", it.ID, lex.CutText(note, 40)))
 	}
 	cmd := &jobs.TickItem{Item: it.ID, Note: note}

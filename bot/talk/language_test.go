@@ -336,7 +336,7 @@ var (
 // be typed, and what the files of sites and sheets have: one thing a line.
 func typable(t *testing.T, conversations []string) string {
 	var b strings.Builder
-	for _, name := range []string{"sheets/orchard.yaml", "sheets/quarry.yaml", "sites/orchard-lane.yaml"} {
+	for _, name := range []string{"sheets/orchard.yaml", "sheets/quarry.yaml", "sheets/terrace.yaml", "sheets/harbour.yaml", "sites/orchard-lane.yaml"} {
 		b.WriteString(comment.ReplaceAllString(string(read(t, name)), "\n"))
 	}
 	for _, c := range conversations {

@@ -44,7 +44,7 @@ func Together(l *say.Language, site *jobs.Site, who string, all []Waiting, now t
 	shown := min(max(atFirst, happened(doors)), atMost, len(doors))
 	var buttons []bot.Button
 	for _, d := range doors[:shown] {
-		lines = append(lines, Waits(d, now))
+		lines = append(lines, WaitsAt(d, now))
 		var answers []bot.Button
 		for _, w := range d {
 			answers = append(answers, w.answer(l, now)...)
@@ -95,7 +95,7 @@ func (w *Waiting) rank() int {
 		return 0
 	case jobs.CureEnds:
 		return 1
-	case jobs.VisitDue:
+	case jobs.VisitDue, jobs.SnagDue:
 		return 2
 	case jobs.VisitAhead:
 		return 3
@@ -113,8 +113,8 @@ func happened(doors [][]Waiting) (n int) {
 	return n
 }
 
-// Waits tells in a line what waits at a door.
-func Waits(d []Waiting, now time.Time) say.Text {
+// WaitsAt tells in a line what waits at a door.
+func WaitsAt(d []Waiting, now time.Time) say.Text {
 	texts := make([]say.Text, len(d))
 	for i := range d {
 		texts[i] = d[i].brief(now)
@@ -141,6 +141,13 @@ func (w *Waiting) brief(now time.Time) say.Text {
 			return because(say.F("visit %s was due %s", v.ID, bot.Instant(v.At, j.Site)), v.Why)
 		}
 		return because(say.F("visit %s is now", v.ID), v.Why)
+	case jobs.SnagDue:
+		if snag := j.Door.Snag(n.Args["snag"]); snag != nil {
+			if !snag.Due.After(now) {
+				return say.F("snag %s was due %s: %s", snag.ID, bot.Instant(snag.Due, j.Site), recorded(snag.Text))
+			}
+			return say.F("snag %s by %s: %s", snag.ID, bot.Instant(snag.Due, j.Site), recorded(snag.Text))
+		}
 	case jobs.CareDue:
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok {
 			return say.F("return after handover (%s): %s?", recorded(n.Args["for"]), bot.Instant(visit, j.Site))
@@ -156,8 +163,8 @@ func (w *Waiting) answer(l *say.Language, now time.Time) []bot.Button {
 	switch {
 	case len(all) == 0:
 		return nil
-	case w.Notice.Kind == jobs.VisitDue:
-		return []bot.Button{{Label: l.Say(say.F("Done %s %s", id, w.Notice.Args["visit"])), Say: "door " + id + " " + all[0].Say}}
+	case w.Notice.Kind == jobs.VisitDue || w.Notice.Kind == jobs.SnagDue:
+		return []bot.Button{{Label: l.Say(say.F("Done %s %s", id, cmp.Or(w.Notice.Args["visit"], w.Notice.Args["snag"]))), Say: "door " + id + " " + all[0].Say}}
 	case strings.HasPrefix(all[0].Say, "yes "):
 		return []bot.Button{{Label: l.Say(say.F("Yes %s", id)), Say: "door " + id + " " + all[0].Say}}
 	}

@@ -56,6 +56,7 @@ func answerLeaf(k *ask.Inquiry) {
 		return
 	}
 	ownLeaf(k, &l)
+	leafRuled(k, &in, &l)
 	k.Source("plane geometry of the opening")
 	k.General("leaf", "order from finished jambs and floor only, after a second person has checked the readings; the leaf's mass is for the hardware maker's limits and for the lifting plan")
 }
@@ -118,6 +119,31 @@ func doubts(k *ask.Inquiry, o *calc.Opening, read *calc.Survey) {
 	}
 	if read.Hump > 0 {
 		k.Caution(ask.Other, "if the middle is low because the floor rises there, and not because the head sags, the leaf must be %s lower", k.Show(read.Hump.Up(calc.Millimetre/10)))
+	}
+}
+
+// leafRuled holds what the leaf leaves clear against the rule of the door's site.
+func leafRuled(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
+	if k.Door[rule.Name].Word == "" {
+		return
+	}
+	code := k.Word(rule)
+	c, err := calc.Clear(calc.ClearInput{Turn: calc.Turn{Thickness: k.Door[thickness.Name].Length, Setback: k.Door[setback.Name].Length, Swing: calc.OneWay, Angle: calc.RightAngle},
+		Opening: l.Survey.Width, GapHeel: in.GapHeel, GapLead: in.GapLead, StopWidth: k.Door[stopWidth.Name].Length, Step: in.Step})
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Note("open at 90° the leaf leaves %s clear, without a handle", k.Show(c.AtRight.SetOut))
+	for _, check := range calc.ClearChecks(c.AtRight, l.Survey.Width, calc.UnsaidApproach, k.Q.Inches) {
+		switch {
+		case check.Code != code:
+		case check.Counts:
+			k.Mention("%s counts what sticks out of the leaf: ask clear with the handle for a verdict", say.Name(check.Name))
+		default:
+			k.A.Checks = append(k.A.Checks, check)
+			k.Source(string(check.Source))
+		}
 	}
 }
 
