@@ -128,7 +128,7 @@ func TestRoom_Overview(t *testing.T) {
 	w.say("ana", "", opening)
 	has(t, plain(w.get(w.as("ana", "home"))), "My page", "My doors", "A-101", "survey", "My visits")
 	has(t, plain(w.get(w.as("mo", "home?filter=stage%2Fsurvey"))), "Doors", "A-101", "Overdue visits")
-	has(t, plain(w.get(w.as("guest", "board"))), "board of Orchard Lane", "survey: 1", "A-101")
+	has(t, plain(w.get(w.as("guest", "board"))), "board of Orchard Lane", "survey 1", "A-101")
 }
 
 // An open page is told what is new, and one that comes again what it missed,
