@@ -21,7 +21,7 @@ import (
 // which stand in front of a post's further lines.
 const (
 	PhoneLines = 12
-	phoneWidth = 40
+	phoneWidth = 42
 )
 
 // View is a board: its lines, and what goes on from it.
@@ -103,7 +103,7 @@ func height(t say.Text) int {
 // the rest of them stands.
 func (v *View) doors(in *say.Language, list []*jobs.Job, now time.Time) {
 	for i, j := range list {
-		line := tell.BoardLine(j, now)
+		line := say.F("  %s", tell.BoardLine(j, now))
 		if left := v.rest - height(line); left < 0 || left == 0 && i+1 < len(list) {
 			v.add(say.F("and %s more: board all", len(list)-i))
 			v.Buttons = append(v.Buttons, bot.Button{Label: in.Say(say.F("More")), Say: "board all"})

@@ -320,7 +320,8 @@ var (
 		regexp.MustCompile(`(?m)^  ([a-z_]+): [A-Z]`),                        // fields of forms
 		regexp.MustCompile(`\([1-9]\) ([^,;[(]*)`),                           // ways to say it
 		regexp.MustCompile(`did you mean ([^?]*)(?:, or|\?)`),                // orders
-		regexp.MustCompile(`(?:begin with one of|of this form:) (.*)`),       // questions, fields
+		regexp.MustCompile(`of this form: (.*)`),                             // fields
+		regexp.MustCompile(`(?m)^(?:  |bot.*> )([a-z]+): .*\n      `),        // questions in help
 		regexp.MustCompile(`(?m)read:? \S+ as (\S+)$`),                       // words put right
 		regexp.MustCompile(`(?m), for example (.*)$`),                        // replies
 		regexp.MustCompile(`\([1-9]\) (\w+)`),                                // readings
