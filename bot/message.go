@@ -141,3 +141,6 @@ func (m *Message) Closed() map[string][]byte {
 
 // Heard is the kind of notice that a message that came in is kept as.
 const Heard = "in"
+
+// Welcome is the word that stands for the bot's coming to a channel.
+const Welcome = "welcome"

@@ -17,8 +17,7 @@ import (
 	"heelpost/jobs"
 )
 
-// What a phone shows at once: so many lines of so many characters, two of
-// which stand in front of a post's further lines.
+// What a phone shows at once: so many lines of so many characters.
 const (
 	PhoneLines = 12
 	phoneWidth = 42
