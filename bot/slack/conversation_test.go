@@ -71,8 +71,9 @@ func converse(t *testing.T, text string) {
 	for id, name := range map[string]string{ana: "ana", bo: "bo", cy: "cy", mo: "mo", ivy: "ivy"} {
 		c.names[id] = name
 	}
+	c.conversation = text
 	c.begin(NoLimits)
-	site := accounts(t)
+	site := accountsWith(t, text)
 	begun := false
 	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
 	for i := 0; i < len(lines); i++ {
@@ -250,12 +251,12 @@ func (c *exchange) pressLabel(l *script.ScriptLine) []string {
 			c.t.Fatal(err)
 		}
 	}
-	if l.Thread == "" && l.Text == "Open a door" {
+	if l.Text == "Open a door" {
 		if err := c.Command(user, doors, "/door", "open"); err != nil {
 			c.t.Fatal(err)
 		}
 	} else {
-		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Messages(doors), c.Ephemerals(user))
+		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Messages(doors), c.Thread(doors, c.last[user]), c.Ephemerals(user)) // in the channel, or below what they said there
 		if l.Thread != "" {
 			all = slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, c.thread(l.Thread)), c.Ephemerals(user))
 		}

@@ -126,7 +126,7 @@ func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, er
 	if m.Quoted {
 		return x.quoted()
 	}
-	if drops(m.Text) && !(w.none() && m.Overheard) {
+	if order.Declines(w.order, m.Text) || drops(m.Text) && !(w.none() && m.Overheard) {
 		if w.none() {
 			return x.says(bot.KindAnswer, say.F("nothing waits for your reply here")), nil
 		}
