@@ -155,3 +155,28 @@ func TestForeman_Outage(t *testing.T) {
 		})
 	}
 }
+
+// A board of forty doors fits a phone of 42 columns and 12 lines, and so does
+// what the morning's begins with.
+func TestBoard_Phone(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		poster := &lame{}
+		desk, site := furnished(t, inMemory(t), poster)
+		w := &week{works: desk, t: t, channel: site.Channels[0]}
+		monday := time.Date(2027, 3, 1, 8, 0, 0, 0, site.Zone)
+		time.Sleep(time.Until(monday))
+		fortyDoors(w, monday)
+		w.until(monday.AddDate(0, 0, 3).Add(time.Hour))
+		posts, err := w.bot.Handle(t.Context(), bot.Message{ID: "board", At: time.Now(), Person: "mo", Channel: w.channel, Text: "board"})
+		if err != nil || len(posts) != 1 {
+			t.Fatal(posts, err)
+		}
+		lines, last := 0, ""
+		for line := range strings.SplitSeq(posts[0].Text, "\n") {
+			lines, last = lines+(len([]rune(line))+41)/42, line
+		}
+		if lines > 12 || !strings.Contains(last, "more: board all") || posts[0].Buttons[0].Say != "board all" || !strings.Contains(posts[0].Text, "visit overdue since") {
+			t.Errorf("%d lines:\n%s", lines, posts[0].Text)
+		}
+	})
+}
