@@ -71,6 +71,7 @@ type Post struct {
 	Text    string      // complete, as plain text
 	Answer  *ask.Answer // the same in parts; nil for help
 	Buttons []Button
+	Says    []string      // ids of the reminders that it says, where it says several
 	Picture *draw.Drawing // nil for none; put into the adapter's format, and its reader's language, by the adapter
 }
 
@@ -140,3 +141,6 @@ func (m *Message) Closed() map[string][]byte {
 
 // Heard is the kind of notice that a message that came in is kept as.
 const Heard = "in"
+
+// Welcome is the word that stands for the bot's coming to a channel.
+const Welcome = "welcome"

@@ -218,6 +218,13 @@ func (c *Calendar) Slot(t time.Time, need time.Duration) (slot time.Time, ok boo
 	return time.Time{}, false
 }
 
+// Begins reports whether a day's work begins at t: what waits for somebody to
+// be there is said then, all of it together.
+func (c *Calendar) Begins(t time.Time) bool {
+	day := DateOf(t.In(c.Zone))
+	return c.ClosedOn(day).IsZero() && day.At(c.Hours[day.Weekday()][0].From, c.Zone).Equal(t)
+}
+
 // DayBefore returns the beginning of work on the last working day before
 // t's day. ok is false if there is none for over a year.
 func (c *Calendar) DayBefore(t time.Time) (start time.Time, ok bool) {

@@ -133,8 +133,11 @@ func (t *turn) tellForeman(what calc.Word, text calc.Text) { t.tellTo("foreman",
 func (t *turn) tellTo(to string, what calc.Word, text calc.Text) {
 	id := fmt.Sprintf("tell:%d:%d", t.door.Version, len(t.tell))
 	urgent := slices.Contains(hurting, what) || t.door.Items["stood"].Settled() && (what == knocked || !t.door.Items["engaged"].Settled())
-	t.tell = append(t.tell, Reminder{ID: id, Kind: TellNow, Due: t.Site.Quiet(t.Now, urgent), Urgent: urgent,
-		Text: text, Args: map[string]string{"to": to, "what": string(what), "text": text.String()}})
+	args := map[string]string{"to": to, "what": string(what), "text": text.String()}
+	if urgent {
+		args["urgent"] = "yes"
+	}
+	t.tell = append(t.tell, Reminder{ID: id, Kind: TellNow, Due: t.Site.Quiet(t.Now, urgent), Urgent: urgent, Text: text, Args: args})
 }
 
 // tellThem adds word of what happened to some people, but not to whoever does

@@ -176,10 +176,10 @@ func TestDoor_wholeStory(t *testing.T) {
 	b.bond()
 	// 18 h at 21 °C from Monday 8:00 end in the night: said when work begins.
 	b.due("cure", "2027-03-02T07:00")
-	b.due("cure:again", "2027-03-02T09:00")
+	b.due("cure:again", "2027-03-03T07:00") // what came with the morning's comes again with the next
 	b.due("cure:foreman", "2027-03-03T07:00")
 	// Proposed with the time to answer, and anew each time.
-	if got := b.reminders["cure:again"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T09:15") {
+	if got := b.reminders["cure:again"].Args["visit"]; !strings.HasPrefix(got, "2027-03-03T07:15") {
 		t.Errorf("the return is proposed again for %s", got)
 	}
 	if got := b.reminders["cure"].Args["visit"]; !strings.HasPrefix(got, "2027-03-02T07:15") {

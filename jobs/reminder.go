@@ -39,10 +39,11 @@ const (
 // toPeople is what the arg to of a reminder says of people who are named.
 func toPeople(people []string) string { return "@" + strings.Join(people, " @") }
 
-// Told returns who is spoken to by what a reminder's arg to says: crew, foreman
-// or all, or people that it names, as @ana @bo. Nobody is who has left the
-// site; where nobody is left, it is a foreman of the site, or the office.
-func (s *Site) Told(spec *Spec, to string) (people []string) {
+// Told returns who is spoken to at t by what a reminder's arg to says: crew,
+// foreman or all, or people that it names, as @ana @bo. For who is away it is
+// whoever stands in. Nobody is who has left the site; where nobody is left, it
+// is a foreman of the site, or the office.
+func (s *Site) Told(spec *Spec, to string, t time.Time) (people []string) {
 	var named []string
 	switch {
 	case strings.HasPrefix(to, "@"):
@@ -51,14 +52,14 @@ func (s *Site) Told(spec *Spec, to string) (people []string) {
 		named = slices.Clone(spec.Crew)
 	}
 	if to == "foreman" || to == "all" {
-		named = append(named, cmp.Or(s.present(spec.Foreman), s.Lead()))
+		named = append(named, cmp.Or(s.present(spec.Foreman), s.Lead(t)))
 	}
 	for _, id := range named {
-		if id = s.present(id); id != "" && !slices.Contains(people, id) {
+		if id = s.Acting(id, t); id != "" && !slices.Contains(people, id) {
 			people = append(people, id)
 		}
 	}
-	if lead := s.Lead(); len(people) == 0 && lead != "" {
+	if lead := s.Lead(t); len(people) == 0 && lead != "" {
 		people = []string{lead}
 	}
 	return people
@@ -72,9 +73,11 @@ func (s *Site) present(id string) string {
 	return id
 }
 
-// Lead returns who stands in for those who have left: a foreman of the site, or
-// its office.
-func (s *Site) Lead() string { return cmp.Or(s.First(Foreman), s.First(Office)) }
+// Lead returns who stands in at t for those who have left: a foreman of the
+// site, or its office.
+func (s *Site) Lead(t time.Time) string {
+	return s.Acting(cmp.Or(s.First(Foreman), s.First(Office)), t)
+}
 
 // Left returns those of a door's people whom the site file does not name any
 // more.
@@ -87,10 +90,10 @@ func (s *Site) Left(spec *Spec) (people []string) {
 	return people
 }
 
-// Answers reports whether a reminder of the door is somebody's to answer:
+// Answers reports whether a reminder of the door is somebody's to answer at t:
 // theirs to whom it is said, and any foreman's or the office's.
-func (d *Door) Answers(r *Reminder, who string, site *Site) bool {
-	return site.Leads(who) || slices.Contains(site.Told(&d.Spec, r.Args["to"]), who)
+func (d *Door) Answers(r *Reminder, who string, site *Site, t time.Time) bool {
+	return site.Leads(who) || slices.Contains(site.Told(&d.Spec, r.Args["to"], t), who)
 }
 
 // Leads reports whether somebody is foreman or office.
@@ -176,8 +179,17 @@ func (p *pendings) chain(id, kind, to string, at time.Time, args map[string]stri
 	}
 	again := p.site.Quiet(p.site.Quiet(at, false).Add(unanswered), false)
 	at = p.add(id, kind, at, false, with(to))
-	p.add(id+":again", kind, at.Add(unanswered), false, with(to))
+	p.add(id+":again", kind, p.site.askAgain(at), false, with(to))
 	p.add(id+":foreman", kind, DateOf(again.In(p.site.Zone)).Add(1).At(0, p.site.Zone), false, with("foreman"))
+}
+
+// askAgain returns when to say again at the earliest what was said at t: after
+// a while, or, of what came with the morning's, with the next morning's.
+func (s *Site) askAgain(t time.Time) time.Time {
+	if s.Begins(t) {
+		return DateOf(t.In(s.Zone)).Add(1).At(0, s.Zone)
+	}
+	return t.Add(unanswered)
 }
 
 // Pending returns the reminders that a door's state asks for, by id. They
@@ -282,7 +294,7 @@ func (p *pendings) snags() {
 		if morning := p.site.Quiet(DateOf(s.Due.In(p.site.Zone)).At(0, p.site.Zone), false); morning.After(said) && morning.Before(s.Due) {
 			p.add(id, SnagDue, morning, false, args("@"+s.Owner))
 		}
-		owner, lead := p.site.Told(&p.door.Spec, "@"+s.Owner), p.site.Told(&p.door.Spec, "foreman")
+		owner, lead := p.site.Told(&p.door.Spec, "@"+s.Owner, s.Due), p.site.Told(&p.door.Spec, "foreman", s.Due)
 		p.add(id+":late", SnagDue, s.Due, false, args(toPeople(append(owner, without(lead, owner)...))))
 	}
 }

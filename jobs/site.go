@@ -31,6 +31,7 @@ type Site struct {
 	Channels   []string         `yaml:"channels"`
 	People     []Person         `yaml:"people"`
 	Groups     []Group          `yaml:"groups,optional"`
+	Leave      []Leave          `yaml:"leave,optional"`
 	Digest     string           `yaml:"digest,optional"`
 	SeasonEnd  YearDay          `yaml:"heating_ends,optional"`
 	Sheets     []string         `yaml:"sheets,optional"`      // that doors here may use; all if none is named
@@ -292,6 +293,7 @@ func (s *Site) check(f *file) {
 		f.expect(plainID.MatchString(g.Account), fmt.Sprintf("groups[%d].account", i+1), "%q: letters, digits, dots and dashes only", cut(g.Account, 40))
 	}
 	f.expect(foremen > 0, "people", "nobody is foreman")
+	s.checkLeave(f)
 	if s.Digest == "" {
 		s.Digest = "0 6 * * *"
 	}

@@ -259,9 +259,9 @@ func (c *SnoozeReminder) decide(t *turn) error {
 	switch {
 	case !ok:
 		return calc.F("no reminder %s is open", cut(c.ID, 40))
-	case !t.door.Answers(&r, t.Who, t.Site):
+	case !t.door.Answers(&r, t.Who, t.Site, t.Now):
 		var theirs []calc.Text
-		for _, who := range t.Site.Told(&t.door.Spec, r.Args["to"]) {
+		for _, who := range t.Site.Told(&t.door.Spec, r.Args["to"], t.Now) {
 			theirs = append(theirs, calc.F("@%s's", who))
 		}
 		return calc.F("that is %s to put off", list("%s or %s", theirs))

@@ -265,7 +265,7 @@ func TestVisit_people(t *testing.T) {
 		t.Errorf("got %+v", v)
 	}
 	b.must("mo", &MoveVisit{Takes: 3 * time.Hour})
-	if got := b.site.Told(&b.door.Spec, "@zed"); len(got) != 1 || got[0] != "mo" {
+	if got := b.site.Told(&b.door.Spec, "@zed", b.now); len(got) != 1 || got[0] != "mo" {
 		t.Errorf("who is told in the place of somebody who left: got %q", got)
 	}
 }

@@ -27,19 +27,25 @@ func Digest(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 		// Nobody is at work to read it: it folds into the next.
 		return bot.Post{}, d.Recurring(n), nil
 	}
-	stages, picture, err := Stages(ctx, d, site, 1, now)
+	v, err := Whole(ctx, d, site, PhoneLines-digestChanges, now)
 	if err != nil {
 		return bot.Post{}, nil, err
 	}
-	lines, err := changes(ctx, d, site, since)
+	lines, err := Changes(ctx, d, site, since)
 	if err != nil {
 		return bot.Post{}, nil, err
+	}
+	if len(lines) > digestChanges {
+		v.Lines = append(v.Lines, lines[:digestChanges-1]...)
+		v.Lines = append(v.Lines, say.F("and %s more changed: changes", len(lines)-digestChanges+1))
+		v.Buttons = append(v.Buttons, bot.Button{Label: d.Language.Say(say.F("Changes")), Say: "changes"})
+	} else {
+		v.Lines = append(v.Lines, lines...)
 	}
 	if missed := site.Digests.Missed(n.Due.Time(), now, site.Zone); missed > 0 {
-		lines = append(lines, say.F("the bot was away: this stands for %s more", missed))
+		v.Lines = append(v.Lines, say.F("the bot was away: this stands for %s more", missed))
 	}
-	text := say.Lines(append([]say.Text{stages}, lines...)...)
-	post := bot.Post{Channel: site.Channels[0], Kind: bot.KindBoard, Text: d.Language.Say(text), Picture: picture}
+	post := bot.Post{Channel: site.Channels[0], Kind: bot.KindBoard, Text: d.Language.Say(say.Lines(v.Lines...)), Buttons: v.Buttons, Picture: v.Picture}
 	next, ok := site.NextDigest(now)
 	if !ok {
 		return post, nil, nil
@@ -47,8 +53,11 @@ func Digest(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 	return post, []jobs.Notice{desk.DigestNotice(site, next, now)}, nil
 }
 
-// changes tells of the doors of a site that changed since a time.
-func changes(ctx context.Context, d *desk.Desk, site *jobs.Site, since time.Time) (lines []say.Text, err error) {
+// digestChanges is how many lines the digest has of what changed.
+const digestChanges = 4
+
+// Changes tells of the doors of a site that changed since a time.
+func Changes(ctx context.Context, d *desk.Desk, site *jobs.Site, since time.Time) (lines []say.Text, err error) {
 	list, _, err := d.Doors(ctx, site, "changed", 0, desk.PageSize+1)
 	for i, j := range list {
 		switch {

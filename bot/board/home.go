@@ -49,7 +49,7 @@ func Home(ctx context.Context, d *desk.Desk, person, filter string, page int, no
 	var err error
 	switch {
 	case len(h.sites) == 0:
-		h.guest()
+		h.begin(jobs.Guest)
 	case len(led) == 0:
 		err = h.crew(crewed)
 	default:
@@ -60,13 +60,13 @@ func Home(ctx context.Context, d *desk.Desk, person, filter string, page int, no
 	return h.Home, err
 }
 
-// guest says what somebody can do whom no site file names.
-func (h *home) guest() {
-	h.Sections = []bot.HomeSection{{Title: h.say(say.F("What you can do")), Lines: []bot.HomeLine{
-		{Text: h.say(say.F("ask a question of the trade, as gap 44 thick, 65 setback; help lists them"))},
-		{Text: h.say(say.F("look at doors, their records and the board in a site's channel"))},
-		{Text: h.say(say.F("no site file names you, so you can't change a door: the office can add you"))},
-	}}}
+// begin says what to type first to somebody of a role who has no door yet.
+func (h *home) begin(role jobs.Role) {
+	var lines []bot.HomeLine
+	for _, l := range welcome(role, h.person) {
+		lines = append(lines, bot.HomeLine{Text: h.say(l)})
+	}
+	h.Sections = append(h.Sections, bot.HomeSection{Title: h.say(say.F("How to begin")), Lines: lines})
 }
 
 // section adds a part of the home; nothing says so where it has no lines.
@@ -102,6 +102,9 @@ func (h *home) crew(sites []*jobs.Site) error {
 		for _, j := range list {
 			cures = append(cures, h.line(j, tell.CureText(j, h.now)))
 		}
+	}
+	if len(doors) == 0 && len(h.Sections) == 0 {
+		h.begin(jobs.Crew)
 	}
 	h.section(say.F("My doors"), doors, say.F("no door is yours yet"))
 	h.section(say.F("My visits"), cut(visits, homeLines), say.F("no visit is planned"))
@@ -142,6 +145,9 @@ func (h *home) lead(sites []*jobs.Site, filter string) error {
 			failed = append(failed, bot.HomeLine{Text: h.say(tell.FailedText(n, site)), Site: site.ID, Door: jobs.DoorID(n.Door),
 				Buttons: []bot.Button{{Label: h.say(say.F("Retry")), Say: "retry " + n.ID}}})
 		}
+	}
+	if len(doors) == 0 && h.Filter == everyDoor {
+		h.begin(jobs.Foreman)
 	}
 	h.section(say.F("Doors"), doors, say.F("no door is here"))
 	h.section(say.F("Overdue visits"), cut(overdue, homeLines), say.F("no visit is overdue"))

@@ -42,9 +42,9 @@ func Warmth(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 			continue
 		}
 		doors = append(doors, j.Door.Spec.ID)
-		told := j.Site.Told(&j.Door.Spec, "crew")
+		told := j.Site.Told(&j.Door.Spec, "crew", now)
 		if !night {
-			told = j.Site.Told(&j.Door.Spec, "all")
+			told = j.Site.Told(&j.Door.Spec, "all", now)
 		}
 		for _, who := range told {
 			if !slices.Contains(people, who) {

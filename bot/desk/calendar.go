@@ -99,7 +99,7 @@ func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Chang
 		r, wanted := pending[id]
 		delete(pending, id)
 		switch {
-		case !jobs.Pends(n.Kind) || n.Claims > 0 || wanted && n.Due == jobs.DueAt(r.Due) && maps.Equal(n.Args, r.Args):
+		case !jobs.Pends(n.Kind) || n.Claims > 0 || wanted && n.Due == laidAt(j.Site, &r) && maps.Equal(n.Args, r.Args):
 		case wanted:
 			change.Put = append(change.Put, notice(j, &r, now))
 		default:
@@ -117,12 +117,28 @@ func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Chang
 // maxNotices is more notices than any door has.
 const maxNotices = 500
 
+// GatherFor is how long before work begins the reminders of the morning are
+// gathered, so that each person gets one message of them when it does.
+const GatherFor = 30 * time.Second
+
+// laidAt returns when a reminder's notice is due: the morning's a little
+// before their time, to be gathered.
+func laidAt(site *jobs.Site, r *jobs.Reminder) jobs.Millis {
+	if !r.Urgent && site.Begins(r.Due) {
+		return jobs.DueAt(r.Due.Add(-GatherFor))
+	}
+	return jobs.DueAt(r.Due)
+}
+
 // notice returns a reminder as it is kept: one that is due already, from now
 // on, or from when work begins.
 func notice(j *jobs.Job, r *jobs.Reminder, now time.Time) jobs.Notice {
-	due := jobs.DueAt(r.Due)
+	soon, due := *r, jobs.NowAt(now)
 	if !r.Due.After(now) {
-		due = jobs.NowAt(j.Site.Quiet(now, r.Urgent))
+		soon.Due = j.Site.Quiet(now, r.Urgent)
+	}
+	if soon.Due.After(now) {
+		due = laidAt(j.Site, &soon)
 	}
 	args := r.Args
 	if !r.Text.IsZero() {

@@ -128,11 +128,11 @@ func (d *Desk) SiteFor(m *bot.Message) *jobs.Site {
 func (d *Desk) NoSite(m *bot.Message) error {
 	switch {
 	case m.Channel != "":
-		return bot.Refuse(say.F("this channel belongs to no site: the site files say which channels do"))
+		return bot.Refuse(say.F("this channel belongs to no site: the site files say which channels do; questions I answer here all the same, hello tells how"))
 	case len(d.Places(m.Person)) > 1:
 		return bot.Refuse(say.F("you are at several sites: say it in the channel of one"))
 	}
-	return bot.Refuse(say.F("no site file names you: the office can add you"))
+	return bot.Refuse(say.F("no site file names you: the office can add you, as %s; questions I answer all the same, hello tells how", m.Person))
 }
 
 // Zone returns the zone of a channel's site, UTC if it has none.

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/board"
@@ -51,6 +52,8 @@ func (s *sender) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 		return s.answer(ctx, n)
 	case "home":
 		return jobs.Result{}, s.rooms.Home(ctx, n.Args["site"], n.Args["who"])
+	case gather:
+		return s.gather(ctx, n)
 	}
 	p, next, err := s.draw(ctx, n)
 	if errors.Is(err, jobs.ErrNotFound) {
@@ -94,7 +97,7 @@ func (s *sender) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error)
 
 // Find looks for the post of a notice.
 func (s *sender) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, error) {
-	if n.Kind == "home" || n.Kind == "calendar" {
+	if n.Kind == "home" || n.Kind == "calendar" || n.Kind == gather || n.Kind == gathered {
 		return jobs.Result{}, false, nil // doing it again does no harm
 	}
 	p, err := s.destination(ctx, n)
@@ -154,7 +157,7 @@ func (s *sender) announced(ctx context.Context, n jobs.Notice) (bot.Post, error)
 	if n.Kind == "announce" {
 		p.Channel = site.Channels[0]
 	} else {
-		p.To = cmp.Or(site.First(jobs.Office), site.First(jobs.Foreman))
+		p.To = cmp.Or(site.First(jobs.Office), site.Lead(s.Clock()))
 		text = say.F("@%s %s: %s", p.To, site.Name, text)
 	}
 	p.Text = s.Language.Say(text)
@@ -204,14 +207,14 @@ func (s *sender) failure(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 		if site, err = s.SiteOf(ctx, n.Args["site"]); err != nil {
 			return p, err
 		}
-		p.To = site.First(jobs.Foreman)
+		p.To = site.Lead(s.Clock())
 		what = say.F("a notice (%s) of %s", say.Name(n.Args["kind"]), site.Name)
 	} else {
 		j, err := s.Job(ctx, n.Door)
 		if err != nil {
 			return p, err
 		}
-		site, p.To = j.Site, j.Site.Told(&j.Door.Spec, "foreman")[0]
+		site, p.To = j.Site, j.Site.Told(&j.Door.Spec, "foreman", s.Clock())[0]
 		what = say.F("a notice (%s) for door %s", say.Name(n.Args["kind"]), j.Door.Spec.ID)
 		p.Thread = j.Door.Spec.ID
 	}
@@ -251,6 +254,11 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		return p, nil, err
 	case unheard:
 		return s.sorry(&n), nil, nil
+	case gathered:
+		return bot.Post{}, again(&n, s.Clock()), nil
+	case together:
+		p, err := s.round(ctx, n)
+		return p, nil, err
 	}
 	j, err := s.Job(ctx, n.Door)
 	if err != nil {
@@ -258,8 +266,11 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 	}
 	p := bot.Post{Thread: j.Door.Spec.ID, Channel: j.Site.Channels[0], Door: j.Key}
 	if n.Kind != "entry" {
-		s.remind(&p, j, n)
-		return p, nil, nil
+		next := s.setAside(j, n)
+		if next == nil {
+			s.remind(&p, j, n)
+		}
+		return p, next, nil
 	}
 	p.Kind, p.To = bot.KindDoor, n.Args["by"]
 	text, err := s.entry(ctx, j, n.Args["v"], n.Args["renumbered"])
@@ -270,14 +281,24 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 // remind puts a reminder into a post, with whom it is for; nothing if it has
 // nothing left to say.
 func (s *sender) remind(p *bot.Post, j *jobs.Job, n jobs.Notice) {
-	to := j.Site.Told(&j.Door.Spec, n.Args["to"])
-	if also := n.Args["also"]; j.Site.Role(also) != jobs.Guest && !slices.Contains(to, also) {
-		to = append(slices.Clone(to), also)
-	}
+	to := told(j, n, s.Clock())
 	p.Kind, p.To = bot.KindReminder, strings.Join(to, " ")
 	if text := tell.Remind(j, n, s.Clock()); !text.IsZero() && !tell.Outdone(j, n, s.Clock()) {
 		p.Text, p.Buttons = s.Language.Say(say.F("@%s %s", say.Names(" @", to...), text)), tell.ReminderButtons(s.Language, j, n, s.Clock())
 	}
+}
+
+// told returns who is spoken to by a reminder's notice: of those that it may be
+// for, the ones it was left to, if there are any.
+func told(j *jobs.Job, n jobs.Notice, now time.Time) []string {
+	to := j.Site.Told(&j.Door.Spec, n.Args["to"], now)
+	if also := j.Site.Acting(n.Args["also"], now); also != "" && !slices.Contains(to, also) {
+		to = append(slices.Clone(to), also)
+	}
+	if only := strings.Fields(n.Args["only"]); len(only) > 0 {
+		to = slices.DeleteFunc(to, func(who string) bool { return !slices.Contains(only, who) })
+	}
+	return to
 }
 
 // entry tells what one change of the log did, and what comes next.

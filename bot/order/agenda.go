@@ -8,6 +8,7 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/board"
 	"heelpost/bot/desk"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
@@ -80,6 +81,31 @@ func (e *Request) agenda(order string, title say.Text, text string, end time.Tim
 		lines = append(lines, say.F("and over %s more: %s %s", lookAhead, order, page+1))
 	case more > 0:
 		lines = append(lines, say.F("and %s more: %s %s", more, order, page+1))
+	}
+	e.Say(bot.KindBoard, say.Lines(lines...))
+	return nil
+}
+
+// reminders lists what whoever speaks was reminded of and has not answered.
+func (e *Request) reminders(text string) error {
+	fields, page := pageOf(strings.Fields(text))
+	if len(fields) > 0 {
+		return bot.Refuse(say.F("reminders lists yours, reminders 2 goes on: not %q", lex.CutText(text, 40)))
+	}
+	all, err := board.Reminders(e.Ctx, e.Desk, e.Site, e.Msg.Person, e.Msg.At)
+	if err != nil {
+		return err
+	}
+	doors := tell.ByDoor(all)
+	lines := []say.Text{say.Count(len(all), "1 reminder waits for you", "%s reminders wait for you")}
+	if len(all) == 0 {
+		lines[0] = say.F("no reminder waits for you")
+	}
+	for _, d := range doors[min((page-1)*desk.PageSize, len(doors)):min(page*desk.PageSize, len(doors))] {
+		lines = append(lines, tell.WaitsAt(d, e.Msg.At))
+	}
+	if more := len(doors) - page*desk.PageSize; more > 0 {
+		lines = append(lines, say.F("and at %s more: reminders %s", say.Count(more, "1 door", "%s doors"), page+1))
 	}
 	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -12,22 +13,44 @@ import (
 	"heelpost/jobs"
 )
 
-// board shows the site by stage, or the doors that a filter leaves.
+// board shows the site at a glance, or the doors that a filter leaves, which
+// all does of each.
 func (e *Request) board(text string) error {
 	fields, page := pageOf(strings.Fields(text))
-	if len(fields) == 0 {
-		text, picture, err := board.Stages(e.Ctx, e.Desk, e.Site, page, e.Msg.At)
+	if len(fields) == 0 && page == 1 {
+		v, err := board.Whole(e.Ctx, e.Desk, e.Site, board.PhoneLines, e.Msg.At)
 		if err == nil {
-			e.Say(bot.KindBoard, text)
-			e.Posts[len(e.Posts)-1].Picture = picture
+			e.Say(bot.KindBoard, say.Lines(v.Lines...), v.Buttons...)
+			e.Posts[len(e.Posts)-1].Picture = v.Picture
 		}
 		return err
 	}
-	f, err := e.filterOf(fields)
+	rest := fields
+	if len(fields) == 0 || strings.EqualFold(fields[0], "all") {
+		rest, fields = fields[min(1, len(fields)):], append([]string{"all"}, fields[min(1, len(fields)):]...)
+	}
+	f, err := e.filterOf(rest)
 	if err != nil {
 		return err
 	}
 	return e.index(f, "all", "board "+strings.Join(fields, " "), page)
+}
+
+// changes tells what was done at which door since the last day's work began.
+func (e *Request) changes(string) error {
+	since, ok := e.Site.DayBefore(e.Msg.At)
+	if !ok {
+		since = e.Msg.At.AddDate(0, 0, -1)
+	}
+	lines, err := board.Changes(e.Ctx, e.Desk, e.Site, since)
+	if err != nil {
+		return err
+	}
+	if len(lines) == 0 {
+		lines = []say.Text{say.F("nothing changed since %s", bot.Instant(since, e.Site))}
+	}
+	e.Say(bot.KindBoard, say.Lines(lines...))
+	return nil
 }
 
 // crew returns a crew of the site as its file has it, "" if there is none of
@@ -53,21 +76,27 @@ func isStage(s string) bool {
 // index shows a page of the doors of one of the site's sets that a filter
 // leaves, as an order names them.
 func (e *Request) index(f *filter, set, order string, page int) error {
-	list, total, err := e.doors(f, set, page)
+	if f.set != "" && set == "all" {
+		set = f.set
+	}
+	all, err := board.Ranked(e.Ctx, e.Desk, e.Site, set, e.Msg.At, f.keeps)
 	if err != nil {
 		return err
 	}
+	total := len(all)
 	lines := []say.Text{say.F("%s: %s", order, say.Count(total, "1 door", "%s doors"))}
-	for _, j := range list {
+	for _, j := range all[min((page-1)*desk.PageSize, total):min(page*desk.PageSize, total)] {
 		lines = append(lines, tell.BoardLine(j, e.Msg.At))
 	}
 	if total == 0 && f.ids {
 		lines = append(lines, filterHelp)
 	}
+	var buttons []bot.Button
 	if page*desk.PageSize < total {
 		lines = append(lines, say.F("more: %s %s", order, page+1))
+		buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("More")), Say: fmt.Sprint(order, " ", page+1)}}
 	}
-	e.Say(bot.KindBoard, say.Lines(lines...))
+	e.Say(bot.KindBoard, say.Lines(lines...), buttons...)
 	return nil
 }
 

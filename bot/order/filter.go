@@ -8,6 +8,7 @@ import (
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
 
@@ -15,7 +16,6 @@ import (
 type filter struct {
 	tests []func(*jobs.Job) bool
 	set   string // in which all doors stand that are left; "" for all
-	whole bool   // those are all in the set
 	owner string // the one person that is named
 	ids   bool   // a word is the front of ids
 }
@@ -25,11 +25,10 @@ func (f *filter) keeps(j *jobs.Job) bool {
 	return !slices.ContainsFunc(f.tests, func(wants func(*jobs.Job) bool) bool { return !wants(j) })
 }
 
-// add adds a test, and the set that holds just the doors that pass it, if there
-// is one.
+// add adds a test, and the set that holds the doors that pass it, if there is
+// one.
 func (f *filter) add(set string, test func(*jobs.Job) bool) {
 	f.tests = append(f.tests, test)
-	f.whole = len(f.tests) == 1 && set != ""
 	if set != "" {
 		f.set = set
 	}
@@ -72,7 +71,7 @@ func (e *Request) filterOf(words []string) (*filter, error) {
 			f.stage(jobs.Done)
 		case states[word] != nil:
 			at := e.Msg.At
-			f.add("", func(j *jobs.Job) bool { return states[word](j, at.UnixMilli()) })
+			f.add("", func(j *jobs.Job) bool { return states[word](tell.StandingOf(j, at)) })
 		case e.crew(word) != "":
 			f.crew(e.Site, e.crew(word))
 		case e.person(word) != "":
@@ -113,18 +112,12 @@ func (f *filter) crew(site *jobs.Site, name string) {
 	})
 }
 
-// states are the words for what a door is in by now, in milliseconds.
-var states = map[string]func(j *jobs.Job, now int64) bool{
-	"held": func(j *jobs.Job, _ int64) bool {
-		items, i, _ := j.Upcoming()
-		return i >= 0 && (len(jobs.Holds(items, items[i].Stage)) > 0 || items[i].Hold && items[i].State.Judgement == jobs.Out)
-	},
-	"overdue": func(j *jobs.Job, now int64) bool {
-		planned := j.Door.Planned()
-		return len(planned) > 0 && planned[0].At.UnixMilli() < now
-	},
-	"curing": func(j *jobs.Job, _ int64) bool { return j.Curing() && j.Door.Handover.IsZero() },
-	"snags":  func(j *jobs.Job, _ int64) bool { return len(j.Door.OpenSnags()) > 0 },
+// states are the words for what a door is in.
+var states = map[string]func(tell.Standing) bool{
+	"held":    func(s tell.Standing) bool { return s.Held },
+	"overdue": func(s tell.Standing) bool { return s.Overdue },
+	"curing":  func(s tell.Standing) bool { return s.Curing },
+	"snags":   func(s tell.Standing) bool { return s.Snags > 0 },
 }
 
 // person returns the id of somebody of the site, "" if nobody is called so.
@@ -137,17 +130,11 @@ func (e *Request) person(word string) string {
 	return e.Site.People[i].ID
 }
 
-// doors returns a page of the doors that a filter leaves, and how many there
-// are.
-func (e *Request) doors(f *filter, base string, page int) (list []*jobs.Job, total int, err error) {
+// doors returns a page of the doors of a set that a filter leaves, in its order,
+// and how many there are.
+func (e *Request) doors(f *filter, set string, page int) (list []*jobs.Job, total int, err error) {
 	from := (page - 1) * desk.PageSize
-	if f.whole && base == "all" {
-		return e.Desk.Doors(e.Ctx, e.Site, f.set, from, desk.PageSize)
-	}
-	if f.set != "" && base == "all" {
-		base = f.set
-	}
-	for j, err := range e.Desk.Each(e.Ctx, e.Site, base) {
+	for j, err := range e.Desk.Each(e.Ctx, e.Site, set) {
 		if err != nil {
 			return nil, 0, err
 		}

@@ -115,7 +115,7 @@ func (e *Request) whoIsAt(text string) error {
 	s := &j.Door.Spec
 	lines := []say.Text{say.F("door %s: crew @%s, foreman @%s", s.ID, say.Names(" @", s.Crew...), s.Foreman)}
 	if left := j.Site.Left(s); len(left) > 0 {
-		lines = append(lines, say.F("@%s left the site: @%s is told", say.Names(" @", left...), j.Site.Lead()))
+		lines = append(lines, say.F("@%s left the site: @%s is told", say.Names(" @", left...), j.Site.Lead(e.Msg.At)))
 	}
 	var events []jobs.Event
 	for entry, err := range e.Desk.Log(e.Ctx, j.Key, max(0, j.Rec.Version-lookedBack)) {

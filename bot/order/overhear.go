@@ -50,14 +50,14 @@ func ForUs(ctx context.Context, d *desk.Desk, m bot.Message) (bool, error) {
 	kinds := replies[o.Words[0]]
 	j, err := d.Find(ctx, jobs.DoorKey(site.ID, m.Thread))
 	if o.Words[0] == "temperature" && j != nil {
-		return j.Door.WantsWarmth(m.At, time.Hour) && slices.Contains(j.Site.Told(&j.Door.Spec, "all"), m.Person), err
+		return j.Door.WantsWarmth(m.At, time.Hour) && slices.Contains(j.Site.Told(&j.Door.Spec, "all", m.At), m.Person), err
 	}
 	if kinds == nil || j == nil || err != nil {
 		return false, err
 	}
 	subjects, fits := map[string]bool{}, false
 	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
-		if !r.Due.After(m.At) && slices.Contains(promptable, r.Kind) && slices.Contains(j.Site.Told(&j.Door.Spec, r.Args["to"]), m.Person) {
+		if !r.Due.After(m.At) && slices.Contains(promptable, r.Kind) && slices.Contains(j.Site.Told(&j.Door.Spec, r.Args["to"], m.At), m.Person) {
 			subjects[tell.Subject(r.ID)] = true
 			fits = fits || slices.Contains(kinds, r.Kind)
 		}

@@ -142,14 +142,14 @@ func (e *Request) waiting(j *jobs.Job, kinds ...string) ([]jobs.Reminder, error)
 		if r.Due.After(e.Msg.At) || !slices.Contains(kinds, r.Kind) {
 			continue
 		}
-		told := j.Site.Told(&j.Door.Spec, r.Args["to"])
+		told := j.Site.Told(&j.Door.Spec, r.Args["to"], e.Msg.At)
 		for _, who := range told {
 			asked["@"+who] = true
 		}
 		switch {
 		case slices.Contains(told, e.Msg.Person):
 			mine = append(mine, r)
-		case j.Door.Answers(&r, e.Msg.Person, j.Site):
+		case j.Door.Answers(&r, e.Msg.Person, j.Site, e.Msg.At):
 			others = append(others, r)
 		}
 	}
@@ -353,7 +353,7 @@ func (e *Request) snooze(text string) error {
 // again.
 func (e *Request) putOff(j *jobs.Job) (off []jobs.Reminder) {
 	for _, r := range jobs.Pending(&j.Door, j.Sheet, j.Site) {
-		if _, ok := j.Door.Snoozed[r.ID]; ok && r.Due.After(e.Msg.At) && slices.Contains(promptable, r.Kind) && j.Door.Answers(&r, e.Msg.Person, j.Site) {
+		if _, ok := j.Door.Snoozed[r.ID]; ok && r.Due.After(e.Msg.At) && slices.Contains(promptable, r.Kind) && j.Door.Answers(&r, e.Msg.Person, j.Site, e.Msg.At) {
 			off = append(off, r)
 		}
 	}

@@ -1,14 +1,18 @@
 package sim
 
 import (
+	"slices"
 	"strings"
 	"time"
+
+	"heelpost/bot"
 )
 
 // call is a reminder that a door calls for.
 type call struct {
 	due  time.Time
-	said bool
+	said map[string]bool // to whom it was
+	over bool            // nobody need hear it any more
 }
 
 // lay reckons the reminders that a door calls for since a change at a time.
@@ -20,14 +24,14 @@ func (r *rules) lay(d *watched, at time.Time) {
 			d.calls[id] = old
 			continue
 		}
-		c := &call{due: due}
+		c := &call{due: due, said: map[string]bool{}}
 		if !due.After(at) { // it is said from now on
 			c.due = at
 			if !urgent(id) {
 				c.due = d.led.pl.quiet(at)
 			}
-			if old, ok := was[id]; ok && old.said {
-				c.said = true
+			if old, ok := was[id]; ok {
+				c.said, c.over = old.said, old.over
 			}
 		}
 		d.calls[id] = c
@@ -63,7 +67,11 @@ func (l *ledger) calls() map[string]time.Time {
 			}
 		}
 		out[id] = l.later(id, v.at)
-		out[id+":again"] = l.later(id+":again", out[id].Add(2*time.Hour))
+		more := out[id].Add(2 * time.Hour)
+		if l.pl.begins(out[id]) { // what comes with the morning's comes again with the next
+			more = l.pl.midnight(out[id])
+		}
+		out[id+":again"] = l.later(id+":again", more)
 		again := l.pl.quiet(l.pl.quiet(v.at).Add(2 * time.Hour))
 		out[id+":foreman"] = l.later(id+":foreman", l.pl.midnight(again))
 	}
@@ -96,13 +104,15 @@ func (l *ledger) dayBefore(t time.Time) time.Time {
 // subject that have piled up only the last is said.
 func (r *rules) missed(d *watched) {
 	for id, c := range d.calls {
-		if c.said || c.due.After(r.w.now()) || !r.late(c.due) {
+		if c.over || c.due.After(r.w.now()) || !r.late(r.sayable(d, id, c.due)) {
 			continue
 		}
-		if !r.piled(d, id, c) {
-			r.broken("%s: the reminder %s was due at %s and did not come", d.key, id, c.due.UTC().Format("01-02 15:04:05"))
+		for _, who := range d.led.people(id, r.w.now()) {
+			if !c.said[who] && !r.piled(d, id, c) {
+				r.broken("%s: the reminder %s was due at %s and did not come to %s", d.key, id, c.due.UTC().Format("01-02 15:04:05"), who)
+			}
 		}
-		c.said = true
+		c.over = true
 	}
 	if len(d.led.bonds) == 0 || d.cured || len(d.led.unlooked()) == 0 || d.led.handed {
 		return
@@ -117,8 +127,33 @@ func (r *rules) missed(d *watched) {
 		if due.Before(d.led.at) {
 			due = d.led.pl.quiet(d.led.at)
 		}
-		r.check(due.After(r.w.now()) || !r.late(due), "%s: the cure's end at %s was not said", d.key, end)
+		r.check(due.After(r.w.now()) || !r.late(r.sayable(d, "cure", due)), "%s: the cure's end at %s was not said", d.key, end)
 	}
+}
+
+// sayable returns from when on somebody waits for a reminder that was due at a
+// time: what could not be said for a quarter of an hour and would not hurt to
+// leave is not made up for while nobody works.
+func (r *rules) sayable(d *watched, id string, due time.Time) time.Time {
+	if over := r.w.fault.Add(looking); !urgent(id) && over.Sub(due) > 14*time.Minute {
+		return d.led.pl.quiet(over)
+	}
+	return due
+}
+
+// people returns who is to hear a reminder: the foreman, or all of the crew;
+// in the place of somebody who is away whoever stands in.
+func (l *ledger) people(id string, at time.Time) (all []string) {
+	named := l.spec.Crew
+	if strings.HasSuffix(id, ":foreman") {
+		named = []string{l.spec.Foreman}
+	}
+	for _, who := range named {
+		if who = l.pl.stands(who, at); !slices.Contains(all, who) {
+			all = append(all, who)
+		}
+	}
+	return all
 }
 
 // piled reports whether a later reminder of the same subject was due before
@@ -153,22 +188,22 @@ func (r *rules) refiled(pl *place) {
 		for id, c := range d.calls {
 			old, ok := was[id]
 			switch {
-			case ok && (old.said || !old.due.After(r.w.now())):
+			case ok && (old.over || len(old.said) > 0 || !old.due.After(r.w.now())):
 				d.calls[id] = old
 			case !ok && !d.led.calls()[id].After(r.w.now()):
-				c.said = true
+				c.over = true
 			}
 		}
 	}
 }
 
 // reminded checks a reminder that is said: it is called for, not early, and
-// not when nobody works.
-func (r *rules) reminded(d *watched, id string, due time.Time, text string) {
+// not when nobody works, and nobody hears it twice.
+func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 	l, now := d.led, r.w.now()
 	kind, rest, _ := strings.Cut(id, ":")
 	r.check(!now.Before(due), "%s: %s is said before %s", d.key, id, due)
-	hurts := urgent(id) || kind == "tell" && (l.done("stood") || strings.Contains(text, " voided: ") || strings.Contains(text, " cover: ") || strings.Contains(text, " overridden: "))
+	hurts := urgent(id) || kind == "tell" && (l.done("stood") || strings.Contains(p.Text, " voided: ") || strings.Contains(p.Text, " cover: ") || strings.Contains(p.Text, " overridden: "))
 	if !hurts {
 		r.count["quiet"]++
 		r.check(l.pl.open(due) || r.w.rules.moved(l.pl), "%s: %s is said of %s, when nobody works", d.key, id, due.In(l.pl.loc))
@@ -204,9 +239,11 @@ func (r *rules) reminded(d *watched, id string, due time.Time, text string) {
 	if c := d.calls[id]; c != nil && kind != "tell" {
 		r.count["came"]++
 		r.check(!now.Before(c.due), "%s: %s comes at %s, before %s", d.key, id, now, c.due)
-		r.check(!c.said, "%s: %s is said again", d.key, id)
-		r.check(!r.late(c.due), "%s: %s comes late: it was due at %s", d.key, id, c.due)
-		c.said = true
+		r.check(!r.late(r.sayable(d, id, c.due)), "%s: %s comes late: it was due at %s", d.key, id, c.due)
+		for _, who := range strings.Fields(p.To) {
+			r.check(!c.said[who], "%s: %s is said to %s again", d.key, id, who)
+			c.said[who] = true
+		}
 	} else {
 		r.check(kind != "visit" && kind != "working" && (kind != "stood" || rest != "" && rest != "foreman"), "%s: %s is not called for", d.key, id)
 	}

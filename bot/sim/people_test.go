@@ -266,10 +266,13 @@ func (s *scene) push() {
 	}
 	var seen, ticks []button
 	for _, p := range s.w.far.last {
-		if p.Thread != s.id || p.Channel != s.pl.channel {
+		if p.Thread != s.id && p.Thread != "" || p.Channel != s.pl.channel {
 			continue
 		}
 		for _, b := range p.Buttons {
+			if p.Thread == "" && !strings.HasPrefix(b.Say, "door "+s.id+" ") {
+				continue
+			}
 			seen = append(seen, button{b, p})
 			if strings.HasPrefix(b.Say, "tick ") && !s.door.Items[strings.Fields(b.Say)[1]].Settled() {
 				ticks = append(ticks, button{b, p})

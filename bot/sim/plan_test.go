@@ -114,6 +114,7 @@ type place struct {
 	hours                    [7][][2]int // minutes of the day, by time.Weekday
 	closed                   map[string]bool
 	people                   []who
+	away                     []absence
 	changed                  bool // since the beginning
 	site                     *jobs.Site
 	loc                      *time.Location
@@ -124,16 +125,25 @@ type who struct {
 	role jobs.Role
 }
 
-func newPlaces(seed uint64) []*place {
+// absence is somebody's leave, to its last day, and who stands in.
+type absence struct{ who, from, to, deputy string }
+
+func newPlaces(begin time.Time) []*place {
+	leave := func(who string, from, to int, deputy string) absence {
+		return absence{who, begin.AddDate(0, 0, from).Format(time.DateOnly), begin.AddDate(0, 0, to).Format(time.DateOnly), deputy}
+	}
+
 	day, friday := [][2]int{{7 * 60, 12 * 60}, {12*60 + 30, 16 * 60}}, [][2]int{{7 * 60, 13 * 60}}
 	long, saturday := [][2]int{{6*60 + 30, 15 * 60}}, [][2]int{{8 * 60, 12 * 60}}
 	places := []*place{
 		{id: "orchard-lane", zone: "Europe/Berlin", channel: "doors-orchard-lane", sheet: "orchard", hours: [7][][2]int{nil, day, day, day, day, friday, nil},
 			closed: days("2027-03-26", "2027-03-29", "2027-05-06", "2027-05-17", "2027-11-01", "2027-12-24", "2027-12-25", "2027-12-26", "2027-12-27", "2027-12-28", "2027-12-29", "2027-12-30", "2027-12-31", "2028-01-01"),
-			people: []who{{"ana", jobs.Crew}, {"bo", jobs.Crew}, {"cy", jobs.Crew}, {"mo", jobs.Foreman}, {"ivy", jobs.Office}}},
+			people: []who{{"ana", jobs.Crew}, {"bo", jobs.Crew}, {"cy", jobs.Crew}, {"mo", jobs.Foreman}, {"ivy", jobs.Office}},
+			away:   []absence{leave("mo", 2, 4, "ivy"), leave("ana", 3, 9, "bo"), leave("bo", 8, 10, "cy"), leave("mo", 14, 19, "ivy")}},
 		{id: "pier-nine", zone: "America/New_York", channel: "pier-nine-doors", sheet: "quarry", hours: [7][][2]int{nil, long, long, long, long, long, saturday},
 			closed: days("2027-05-31", "2027-10-11", "2027-11-25", "2027-11-26", "2027-12-24", "2028-01-01"),
-			people: []who{{"dee", jobs.Crew}, {"gus", jobs.Crew}, {"lin", jobs.Foreman}}},
+			people: []who{{"dee", jobs.Crew}, {"gus", jobs.Crew}, {"lin", jobs.Foreman}},
+			away:   []absence{leave("gus", 5, 12, "dee")}},
 	}
 	for _, pl := range places {
 		if err := pl.read(); err != nil {
@@ -183,6 +193,10 @@ func (pl *place) file() string {
 	}
 	b.WriteString("items:\n  - {id: fire-stop, stage: survey, text: fire stop looked at, hold: true}\n" +
 		"  - {id: gap-below, stage: align, text: gap below the leaf, kind: reading, unit: mm, least: 5 mm, most: 9 mm}\n")
+	b.WriteString("leave:\n")
+	for _, a := range pl.away {
+		fmt.Fprintf(&b, "  - {who: %s, from: %s, to: %s, deputy: %s}\n", a.who, a.from, a.to, a.deputy)
+	}
 	return b.String()
 }
 
@@ -199,6 +213,36 @@ func (pl *place) of(role jobs.Role) (ids []string) {
 // there reports whether somebody is of the place.
 func (pl *place) there(id string) bool {
 	return slices.ContainsFunc(pl.people, func(p who) bool { return p.id == id })
+}
+
+// stands returns who is there at t for somebody: on leave it is whoever stands
+// in, or who stands in for them.
+func (pl *place) stands(id string, t time.Time) string {
+	day := t.In(pl.loc).Format(time.DateOnly)
+	for range pl.away {
+		i := slices.IndexFunc(pl.away, func(a absence) bool { return a.who == id && a.from <= day && day <= a.to })
+		if i < 0 {
+			break
+		}
+		id = pl.away[i].deputy
+	}
+	return id
+}
+
+// standsIn reports whether somebody stands in for another at t.
+func (pl *place) standsIn(id string, t time.Time) bool {
+	return slices.ContainsFunc(pl.away, func(a absence) bool { return a.who != id && pl.stands(a.who, t) == id })
+}
+
+// begins reports whether a day's work begins at t.
+func (pl *place) begins(t time.Time) bool {
+	day := t.In(pl.loc).Day()
+	for before := t.Add(-time.Second); before.In(pl.loc).Day() == day; before = before.Add(-15 * time.Minute) {
+		if pl.open(before) {
+			return false
+		}
+	}
+	return pl.open(t)
 }
 
 // open reports whether somebody works at t.

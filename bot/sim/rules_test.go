@@ -37,7 +37,7 @@ type watched struct {
 
 // rulesList names what must have been exercised.
 var rulesList = []string{"fold", "roles", "holds", "overrides", "left out", "two people", "stood up", "cure over", "cure told", "mixed", "bonded", "undone", "handed over",
-	"once", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes"}
+	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes"}
 
 func newRules(w *world) (*rules, error) {
 	r := &rules{w: w, sheets: map[string]*jobs.Sheet{}, doors: map[string]*watched{}, known: readingCounts, count: map[string]int{}, dirty: map[string]bool{}, wait: map[string]time.Time{}}
@@ -191,7 +191,7 @@ func (r *rules) gaveUp(post string) {
 	}
 	for _, d := range r.doors {
 		if c := d.calls[strings.TrimPrefix(id, d.key+":")]; c != nil {
-			c.said = true
+			c.over = true
 		}
 		d.cured = d.cured || strings.HasPrefix(id, d.key+":cure")
 	}

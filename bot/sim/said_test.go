@@ -33,15 +33,41 @@ func (r *rules) posted(p *bot.Post) {
 		if d := r.doors[p.Door]; d != nil && strings.HasPrefix(id, p.Door+":") && !strings.HasSuffix(id, ":failed") {
 			due, ok := jobs.DueOf(p.ID)
 			r.check(ok, "%s has no time", p.ID)
-			r.reminded(d, strings.TrimPrefix(id, p.Door+":"), due.Time(), p.Text)
+			r.reminded(d, strings.TrimPrefix(id, p.Door+":"), due.Time(), p)
 		}
+		r.several(p)
 	}
 	r.drawn(p)
 }
 
+// several checks a post of several reminders: each by itself, with a line for
+// its door if it is among the first, and in a morning no other such post to the
+// same person.
+func (r *rules) several(p *bot.Post) {
+	if len(p.Says) == 0 {
+		return
+	}
+	r.count["together"]++
+	due, _ := jobs.DueOf(p.ID)
+	for _, full := range p.Says {
+		key, id, _ := strings.Cut(full, ":")
+		d := r.doors[key]
+		if d == nil {
+			r.broken("%s tells of %s, which there is not", p.ID, key)
+			continue
+		}
+		r.check(strings.Contains(p.Text, "\n"+d.led.spec.ID+": ") || strings.Contains(p.Text, ": reminders"), "%s does not name %s:\n%s", p.ID, d.led.spec.ID, p.Text)
+		r.reminded(d, id, due.Time(), p)
+	}
+}
+
 // addressed checks that a reminder is for people who are there.
 func (r *rules) addressed(p *bot.Post) {
-	pl := r.placeOf(p.Door)
+	key := p.Door
+	if len(p.Says) > 0 {
+		key = p.Site + "/"
+	}
+	pl := r.placeOf(key)
 	if pl == nil {
 		return
 	}
@@ -49,6 +75,10 @@ func (r *rules) addressed(p *bot.Post) {
 	r.check(p.To != "", "%s is for nobody", p.ID)
 	for _, who := range strings.Fields(p.To) {
 		r.check(pl.there(who), "%s is for %s, who is not there", p.ID, who)
+		if pl.standsIn(who, r.w.now()) {
+			r.count["stood in"]++
+		}
+		r.check(pl.stands(who, r.w.now()) == who, "%s is for %s, who is away", p.ID, who)
 	}
 }
 

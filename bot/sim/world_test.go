@@ -123,7 +123,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &world{ctx: ctx, chance: rand.New(rand.NewPCG(p.seed, 1)), sheets: map[string][]byte{}, store: store, places: newPlaces(p.seed), fault: p.begin, rooms: p.seed%4 == 0}
+	w := &world{ctx: ctx, chance: rand.New(rand.NewPCG(p.seed, 1)), sheets: map[string][]byte{}, store: store, places: newPlaces(p.begin), fault: p.begin, rooms: p.seed%4 == 0}
 	context.AfterFunc(ctx, func() { store.Close(); m.Close() })
 	for _, name := range []string{"orchard", "quarry"} {
 		if w.sheets[name], err = os.ReadFile("../../testdata/sheets/" + name + ".yaml"); err != nil {

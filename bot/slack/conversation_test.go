@@ -256,11 +256,10 @@ func (c *exchange) pressLabel(l *script.ScriptLine) []string {
 			c.t.Fatal(err)
 		}
 	} else {
-		thread := c.last[user] // below what they said in the channel
+		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Messages(doors), c.Thread(doors, c.last[user]), c.Ephemerals(user)) // in the channel, or below what they said there
 		if l.Thread != "" {
-			thread = c.thread(l.Thread)
+			all = slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, c.thread(l.Thread)), c.Ephemerals(user))
 		}
-		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, thread), c.Ephemerals(user))
 		i := len(all) - 1
 		for ; i >= 0 && !strings.Contains(string(all[i].Blocks), `"text":"`+l.Text+`"`); i-- {
 		}

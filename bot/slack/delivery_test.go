@@ -498,6 +498,33 @@ func TestCatchUp_again(t *testing.T) {
 	}
 }
 
+// A channel that the bot is invited to is told in three sentences what to type
+// first, once; somebody else's coming is none of its business.
+func TestWelcome_channel(t *testing.T) {
+	w := inWorld(t)
+	for _, channel := range []string{doors, other} {
+		w.Leave(channel, fake.Bot)
+	}
+	w.Invite(doors, fake.Bot, mo)
+	w.Invite(other, fake.Bot, mo)
+	w.Invite(other, guest, mo)
+	said := func(channel, part string) {
+		t.Helper()
+		w.until(part, func() bool {
+			all := w.Messages(channel)
+			return len(all) > 0 && strings.Contains(all[len(all)-1].Text, part)
+		})
+	}
+	said(doors, "door open A-101 to begin one")
+	said(other, "no site file names this channel")
+	w.Leave(other, fake.Bot)
+	w.Invite(other, fake.Bot, mo)
+	w.a.Finish()
+	if n := len(w.Messages(other)); n != 1 {
+		t.Errorf("welcomed %d times, want once", n)
+	}
+}
+
 // An answer can be shared where the bot is no member.
 func TestShare_elsewhere(t *testing.T) {
 	w := inWorld(t)

@@ -106,7 +106,7 @@ next: [ ] 1 status: neither fire, smoke nor escape door: checked with the drawin
 		Buttons: []bot.Button{{Label: "Done", Say: "done v1"}, {Label: "Snooze 2 h", Say: "snooze v1 2h"}, {Label: "Move visit", Form: "move v1"}}}
 	g.add("reminder", message(nil, reminder, orchard, ""))
 	calls := message(nil, reminder, orchard, "")
-	g.add("reminder-done", pressed(slack.Message{Msg: slack.Msg{Text: calls.Text, Blocks: slack.Blocks{BlockSet: calls.Blocks}}}, "Done", "U0ANA", time.Date(2027, 3, 5, 14, 2, 0, 0, time.UTC)))
+	g.add("reminder-done", pressed(slack.Message{Msg: slack.Msg{Text: calls.Text, Blocks: slack.Blocks{BlockSet: calls.Blocks}}}, &slack.BlockAction{Text: slack.TextBlockObject{Text: "Done"}}, "U0ANA", time.Date(2027, 3, 5, 14, 2, 0, 0, time.UTC)))
 	g.add("board", message(nil, bot.Post{Kind: bot.KindBoard, Text: `board of Orchard Lane, houses 2 to 9
 survey: 2
   A-1: 1 status (hold) · visit Fri 2027-03-05 10:00

@@ -42,6 +42,14 @@ func (a *Adapter) event(ctx context.Context, e slackevents.EventsAPIEvent) error
 		return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text, mention: true})
 	case *slackevents.MessageEvent:
 		return a.message(ctx, e)
+	case *slackevents.MemberJoinedChannelEvent:
+		if e.User != a.self.UserID || !a.allowed(e.Channel) {
+			return nil
+		}
+		m := bot.Message{ID: "in:joined:" + e.Channel + ":" + strconv.FormatInt(a.Clock().UnixMilli(), 36), At: a.Clock(), Person: a.person(e.Channel, e.Inviter),
+			Channel: e.Channel, Under: spot{channel: e.Channel}.String(), Text: bot.Welcome}
+		_, err := a.desk.Hear(ctx, "joined:"+e.Channel, m) // once a day: whoever takes it out and back knows
+		return err
 	case *slackevents.AppHomeOpenedEvent:
 		if e.Tab == "home" {
 			a.later(func() { a.openHome(context.WithoutCancel(ctx), e.User) })

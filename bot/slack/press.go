@@ -90,7 +90,7 @@ func (a *Adapter) markPressed(ctx context.Context, ic *slack.InteractionCallback
 	if at.channel == "" || ts == "" || ts == at.thread || ic.Container.IsEphemeral {
 		return
 	}
-	s := pressed(ic.Message, action.Text.Text, ic.User.ID, a.Clock().In(a.desk.Zone(at.channel)))
+	s := pressed(ic.Message, action, ic.User.ID, a.Clock().In(a.desk.Zone(at.channel)))
 	if err := a.paceMethod(ctx, "chat.update"); err == nil {
 		_, _, _, err = a.api.UpdateMessageContext(ctx, at.channel, ts, slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
 		if err != nil {

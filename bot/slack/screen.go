@@ -166,13 +166,17 @@ func ephemeral(in *say.Language, p bot.Post, question string) screen {
 }
 
 // pressed shows a message of ours, as it came back from Slack, after one of
-// its buttons was pressed: without buttons, and with who pressed what. The
-// time is told in its zone.
-func pressed(msg slack.Message, label, by string, at time.Time) screen {
+// its buttons was pressed: without those that it has answered, and with who
+// pressed what. The time is told in its zone.
+func pressed(msg slack.Message, action *slack.BlockAction, by string, at time.Time) screen {
 	var s screen
 	for _, b := range msg.Blocks.BlockSet {
 		switch b := b.(type) {
 		case *slack.ActionBlock:
+			if b = stillOpen(b, action); b == nil {
+				continue
+			}
+			s.Blocks = append(s.Blocks, b)
 			continue
 		case *slack.ImageBlock:
 			if b.SlackFile != nil { // it comes back with addresses beside the id, but only one of them may be sent
@@ -181,8 +185,32 @@ func pressed(msg slack.Message, label, by string, at time.Time) screen {
 		}
 		s.Blocks = append(s.Blocks, b)
 	}
-	what, when, who := oneLine(label)+":", at.Format("15:04"), "<@"+by+">"
+	what, when, who := oneLine(action.Text.Text)+":", at.Format("15:04"), "<@"+by+">"
 	s.Blocks = append(s.Blocks, slack.NewContextBlock("", plainText(what, maxButton), slack.NewTextBlockObject(slack.MarkdownType, who, false, false), plainText(when, maxButton)))
 	s.Text = msg.Text + "\n" + slackutilsx.EscapeMessage(what) + " " + who + ", " + when
 	return s
+}
+
+// stillOpen returns a row without the buttons that a press on one of a message
+// has answered, nil where none is left: those of the door that its order names,
+// or all.
+func stillOpen(row *slack.ActionBlock, action *slack.BlockAction) *slack.ActionBlock {
+	p, _ := readPress(action.Value)
+	door, _, named := strings.Cut(strings.TrimPrefix(p.Say, "door "), " ")
+	if !named || !strings.HasPrefix(p.Say, "door ") {
+		return nil
+	}
+	left := *row
+	left.Elements = &slack.BlockElements{}
+	for _, e := range row.Elements.ElementSet {
+		if button, ok := e.(*slack.ButtonBlockElement); ok {
+			if other, _ := readPress(button.Value); !strings.HasPrefix(other.Say, "door "+door+" ") {
+				left.Elements.ElementSet = append(left.Elements.ElementSet, e)
+			}
+		}
+	}
+	if len(left.Elements.ElementSet) == 0 {
+		return nil
+	}
+	return &left
 }

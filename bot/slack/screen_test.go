@@ -396,7 +396,7 @@ func TestPressed(t *testing.T) {
 		t.Fatal(err)
 	}
 	back.Text = s.Text
-	got := pressed(back, "Done <!here>", "U0ANA", time.Date(2027, 3, 1, 14, 2, 0, 0, time.UTC))
+	got := pressed(back, &slack.BlockAction{Text: slack.TextBlockObject{Text: "Done <!here>"}}, "U0ANA", time.Date(2027, 3, 1, 14, 2, 0, 0, time.UTC))
 	payload := breachless(t, "pressed", fake.InMessage, got)
 	if bytes.Contains(payload, []byte("done v1")) || !bytes.Contains(payload, []byte(`"slack_file":{"id":"F0DOOR"}`)) {
 		t.Errorf("its button stands or its picture is lost: %s", payload)

@@ -391,7 +391,7 @@ func TestSubmit_closed(t *testing.T) {
 	m.Person, m.Channel = "stranger", "" // to the bot alone
 	for _, said := range []string{"board", "today"} {
 		m.Text = said
-		if posts, err := o.bot.Handle(o.ctx, m); err != nil || len(posts) != 1 || posts[0].Text != "no site file names you: the office can add you" {
+		if posts, err := o.bot.Handle(o.ctx, m); err != nil || len(posts) != 1 || posts[0].Text != "no site file names you: the office can add you, as stranger; questions I answer all the same, hello tells how" {
 			t.Errorf("%s by somebody whom no site file names: got %+v, %v", said, posts, err)
 		}
 	}

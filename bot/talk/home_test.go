@@ -66,21 +66,22 @@ func TestHome(t *testing.T) {
 		want        []string
 	}{
 		{"ana", "stage/hang", []string{
-			"My doors", "  A-1, survey: 1 status (hold) · visit overdue Tue 2027-03-02 09:00", "  B-1, survey: 1 status (hold) · visit Thu 2027-03-04 09:00 · 1 snag",
+			"My doors", "  A-1, survey: visit overdue since Tue 03-02 09:00 · 1 status (hold) since Mon 03-01", "  B-1, survey: 1 status (hold) since Mon 03-01 · visit Thu 03-04 09:00 · 1 snag since Mon 03-01",
 			"My visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]", "  B-1, visit v1 Thu 2027-03-04 09:00 [Done v1] [Move v1]",
 			"Curing", "  nothing is curing"}},
-		{"bo", "", []string{"My doors", "  no door is yours yet", "My visits", "  no visit is planned", "Curing", "  nothing is curing"}},
+		{"bo", "", []string{"How to begin", "  doors mine lists your doors; in a door's thread, next says what comes next",
+			"  ask me as you speak, as gap 44 thick, 65 setback, or gap alone in a door's thread", "  help lists the questions, help door what can be said at a door", "My doors", "  no door is yours yet", "My visits", "  no visit is planned", "Curing", "  nothing is curing"}},
 		{"mo", "crew/south", []string{
-			"Doors", "  A-2, survey: 1 status (hold)", "  B-1, survey: 1 status (hold) · visit Thu 2027-03-04 09:00 · 1 snag",
+			"Doors", "  A-2, survey: 1 status (hold) since Mon 03-01", "  B-1, survey: 1 status (hold) since Mon 03-01 · visit Thu 03-04 09:00 · 1 snag since Mon 03-01",
 			"Overdue visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]",
 			"Open snags", "  B-1, snag s1: scratch on the leaf, @cy, since Mon 2027-03-01 08:00", "Failed notices", "  none"}},
 		{"ivy", "floor/concrete", []string{
-			"Doors", "  A-2, survey: 1 status (hold)",
+			"Doors", "  A-2, survey: 1 status (hold) since Mon 03-01",
 			"Overdue visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]",
 			"Open snags", "  B-1, snag s1: scratch on the leaf, @cy, since Mon 2027-03-01 08:00", "Failed notices", "  none"}},
-		{"dee", "", []string{"What you can do", "  ask a question of the trade, as gap 44 thick, 65 setback; help lists them",
-			"  look at doors, their records and the board in a site's channel",
-			"  no site file names you, so you can't change a door: the office can add you"}},
+		{"dee", "", []string{"How to begin", "  I answer questions of the trade: type gap 44 thick, 65 setback",
+			"  help lists the questions; board, in a site's channel, shows its doors",
+			"  no site file names you, so you can't change a door: the office can add you, as dee"}},
 	} {
 		h := o.home(c.who, c.filter, 1)
 		if diff := cmp.Diff(c.want, outline(h)); diff != "" {

@@ -216,7 +216,7 @@ var pressed = regexp.MustCompile(`> \[.*\]`)
 // translatedLabel returns the label of a button that is pressed.
 func translatedLabel(l *say.Language, label string) string {
 	words := strings.Fields(label)
-	if words[0] == "Tick" || words[0] == "Move" && words[1] != "visit" {
+	if named := slices.Contains([]string{"Tick", "Done", "Yes", "Move"}, words[0]); named && len(words) > 1 && words[1] != "visit" {
 		args := make([]any, len(words)-1)
 		for i, w := range words[1:] {
 			args[i] = w

@@ -24,6 +24,9 @@ type works struct {
 	bot *talk.Bot
 }
 
+// gatherFor is how long before work begins the morning's reminders are due.
+const gatherFor = desk.GatherFor
+
 func newWorks(name string, store jobs.Store, poster bot.Poster) *works {
 	_, faces := poster.(bot.Rooms)
 	d := desk.New(store, faces)

@@ -132,6 +132,9 @@ func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, er
 		}
 		return x.says(bot.KindAnswer, say.F("dropped: I wait for no reply to that any more")), nil
 	}
+	if b.desk != nil && !m.Overheard && greets(m.Text) {
+		return x.stays(x.welcome()), nil
+	}
 	if b.desk != nil {
 		if out, done, err := x.order(); done || err != nil {
 			return out, err

@@ -2,10 +2,8 @@ package tell
 
 import (
 	"encoding/json"
-	"fmt"
 	"time"
 
-	"heelpost/bot"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -59,62 +57,4 @@ func cureLine(j *jobs.Job, now time.Time) AgendaLine {
 func ReadEvents(data []byte) (events []jobs.Event, err error) {
 	err = json.Unmarshal(data, &events)
 	return events, err
-}
-
-// BoardLine tells what comes next at a door and what holds it.
-func BoardLine(j *jobs.Job, now time.Time) say.Text {
-	return say.F("%s: %s", j.Door.Spec.ID, State(j, now))
-}
-
-// State is a board's line without the door's id.
-func State(j *jobs.Job, now time.Time) say.Text {
-	d, parts := &j.Door, []say.Text{comesNext(j)}
-	if j.Curing() {
-		parts = append(parts, CureText(j, now))
-	}
-	if planned := d.Planned(); len(planned) > 0 {
-		at := bot.Instant(planned[0].At, j.Site)
-		if planned[0].At.Before(now) {
-			parts = append(parts, say.F("visit overdue %s", at))
-		} else {
-			parts = append(parts, say.F("visit %s", at))
-		}
-	}
-	if n := len(d.OpenSnags()); n > 0 {
-		parts = append(parts, say.Count(n, "1 snag", "%s snags"))
-	}
-	if left := j.Site.Left(&d.Spec); len(left) > 0 && d.Handover.IsZero() {
-		parts = append(parts, say.F("@%s left the site: @%s is told", say.Names(" @", left...), j.Site.Lead()))
-	}
-	return say.Join(" · ", parts...)
-}
-
-// IsHeld reports whether what comes next at a door waits for a hold point.
-func IsHeld(j *jobs.Job) bool {
-	items, i, _ := j.Upcoming()
-	return i >= 0 && len(jobs.Holds(items, items[i].Stage)) > 0
-}
-
-// comesNext tells shortly what comes next at a door, and what was passed over.
-func comesNext(j *jobs.Job) say.Text {
-	items, i, passed := j.Upcoming()
-	switch {
-	case !j.Door.Off.IsZero():
-		return say.F("called off")
-	case i < 0 && j.Door.Handover.IsZero():
-		return say.F("hand over")
-	case i < 0:
-		return say.F("handed over")
-	}
-	if holds := jobs.Holds(items, items[i].Stage); len(holds) > 0 {
-		return say.F("held by %s", item(j, holds[0].ID))
-	}
-	text := say.Plain(fmt.Sprintf("%d %s", i+1, items[i].ID))
-	if items[i].Hold {
-		text = say.F("%s (hold)", text)
-	}
-	if len(passed) > 0 {
-		text = say.Join(" · ", text, say.F("still open %s", say.Names(", ", passed...)))
-	}
-	return text
 }

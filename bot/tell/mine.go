@@ -19,7 +19,7 @@ func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
 	}
 	said := map[string]bool{}
 	for _, r := range due(j, now) {
-		if said[Subject(r.ID)] || !slices.Contains(j.Site.Told(&j.Door.Spec, r.Args["to"]), who) {
+		if said[Subject(r.ID)] || !slices.Contains(j.Site.Told(&j.Door.Spec, r.Args["to"], now), who) {
 			continue
 		}
 		said[Subject(r.ID)] = true

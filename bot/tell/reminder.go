@@ -134,7 +134,7 @@ func Outdone(j *jobs.Job, n jobs.Notice, now time.Time) bool {
 	}
 	for _, r := range pending {
 		later := Subject(r.ID) == Subject(id) && r.Due.After(this.Due) && !r.Due.After(now)
-		if later && within(j.Site.Told(&j.Door.Spec, this.Args["to"]), j.Site.Told(&j.Door.Spec, r.Args["to"])) {
+		if later && within(j.Site.Told(&j.Door.Spec, this.Args["to"], now), j.Site.Told(&j.Door.Spec, r.Args["to"], now)) {
 			return true
 		}
 	}

@@ -195,7 +195,7 @@ func TestRoom_Overview(t *testing.T) {
 	has(t, plain(w.get(w.as("ana", "home"))), "My page", "My doors", "A-101", "survey", "My visits")
 	has(t, plain(w.get(w.as("mo", "home?filter=stage%2Fsurvey"))), "Doors", "A-101", "Overdue visits")
 	board := w.get(w.as("guest", "board"))
-	has(t, plain(board), "board of Orchard Lane", "survey: 1", "A-101")
+	has(t, plain(board), "board of Orchard Lane", "survey 1", "A-101")
 	has(t, board, `role="img" aria-label="the doors of Orchard Lane`, `<a href="door?door=A-101">A-101</a>:`)
 }
 

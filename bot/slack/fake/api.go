@@ -81,6 +81,7 @@ var EventScopes = map[string]string{
 	"channel_left":            "channels:read",
 	"group_archive":           "groups:read",
 	"group_left":              "groups:read",
+	"member_joined_channel":   "channels:read",
 	"member_left_channel":     "channels:read",
 	"subteam_members_changed": "usergroups:read",
 	"user_change":             "users:read",

@@ -86,6 +86,16 @@ func (s *Server) Join(channel, user string) {
 	})
 }
 
+// Invite takes somebody into a channel, and the bot is told.
+func (s *Server) Invite(channel, user, by string) {
+	s.do(func() {
+		r, p := s.must(channel, user)
+		r.Members = append(r.Members, p.ID)
+		s.channelEvent(r, reply{"type": "member_joined_channel", "channel": channel, "user": p.ID, "team": p.Team,
+			"channel_type": strings.ToUpper(r.kind()[:1]), "inviter": by})
+	})
+}
+
 // Leave takes somebody out of a channel. The bot is told of itself as well.
 func (s *Server) Leave(channel, user string) {
 	s.do(func() {

@@ -1,0 +1,136 @@
+package tell
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+// Standing is what a door is in that somebody should see to.
+type Standing struct {
+	Held    bool // what comes next waits for a hold point, or its reading is out
+	Overdue bool // a visit that nobody has made
+	Curing  bool
+	Snags   int
+	Off     bool // called off, or handed over with nothing left to do
+}
+
+// StandingOf returns what a door is in at now.
+func StandingOf(j *jobs.Job, now time.Time) (s Standing) {
+	d := &j.Door
+	items, i, _ := j.Upcoming()
+	s.Held = i >= 0 && (len(jobs.Holds(items, items[i].Stage)) > 0 || items[i].Hold && items[i].State.Judgement == jobs.Out)
+	if planned := d.Planned(); len(planned) > 0 {
+		s.Overdue = planned[0].At.Before(now)
+	}
+	s.Curing = j.Curing() && d.Handover.IsZero()
+	s.Snags = len(d.OpenSnags())
+	s.Off = !d.Off.IsZero() || !d.Handover.IsZero() && !jobs.Unsettled(d)
+	return s
+}
+
+// Rank orders doors by how much they want to be seen: held ones, those with a
+// visit overdue, curing ones, those with snags, the others, those that are done.
+func (s Standing) Rank() int {
+	return slices.Index([]bool{s.Held, s.Overdue, s.Curing, s.Snags > 0, !s.Off, true}, true)
+}
+
+// BoardLine tells in a line what a door waits for and since when.
+func BoardLine(j *jobs.Job, now time.Time) say.Text {
+	return say.F("%s: %s", j.Door.Spec.ID, State(j, now))
+}
+
+// State is a board's line without the door's id.
+func State(j *jobs.Job, now time.Time) say.Text {
+	d, s := &j.Door, StandingOf(j, now)
+	var parts []say.Text
+	planned := d.Planned()
+	if s.Overdue {
+		parts = append(parts, say.F("visit overdue since %s", short(planned[0].At, j.Site)))
+	}
+	cure := say.Text{}
+	if s.Curing {
+		cure = cureShort(j, now)
+	}
+	if next := comesNext(j, now); cure.IsZero() || !nextIsSample(j) {
+		parts = append(parts, next)
+	}
+	parts = append(parts, cure)
+	if len(planned) > 0 && !s.Overdue {
+		parts = append(parts, say.F("visit %s", short(planned[0].At, j.Site)))
+	}
+	if s.Snags > 0 {
+		first := slices.MinFunc(d.OpenSnags(), func(a, b jobs.Snag) int { return a.Opened.Compare(b.Opened) })
+		parts = append(parts, say.Count(s.Snags, "1 snag since %s", "%s snags since %s", shortDay(first.Opened, j.Site)))
+	}
+	if left := j.Site.Left(&d.Spec); len(left) > 0 && d.Handover.IsZero() {
+		parts = append(parts, say.F("@%s left the site: @%s is told", say.Names(" @", left...), j.Site.Lead(now)))
+	}
+	return say.Join(" · ", parts...)
+}
+
+// short and shortDay tell a time of these weeks, as "Mon 03-01 08:00".
+func short(t time.Time, site *jobs.Site) say.Text {
+	t = t.In(site.Zone)
+	return say.F("%s %s", bot.Weekdays[t.Weekday()], t.Format("01-02 15:04"))
+}
+
+func shortDay(t time.Time, site *jobs.Site) say.Text {
+	t = t.In(site.Zone)
+	return say.F("%s %s", bot.Weekdays[t.Weekday()], t.Format("01-02"))
+}
+
+// cureShort tells in a few words how a door's cure stands.
+func cureShort(j *jobs.Job, now time.Time) say.Text {
+	c := j.Door.Cure(j.Door.Updated)
+	end := short(c.End, j.Site)
+	switch {
+	case c.End.IsZero():
+		return say.F("too cold to cure")
+	case c.End.After(now) && c.ByWord:
+		return say.F("left alone until %s", end)
+	case c.End.After(now) && !c.Unread.IsZero():
+		return say.F("cures, not before %s", end)
+	case c.End.After(now):
+		return say.F("cures until %s", end)
+	case !c.Unread.IsZero():
+		return say.F("check the sample, not before %s", end)
+	}
+	return say.F("check the sample, since %s", end)
+}
+
+// nextIsSample reports whether the control sample of a bond comes next.
+func nextIsSample(j *jobs.Job) bool {
+	items, i, _ := j.Upcoming()
+	return i >= 0 && strings.HasSuffix(items[i].ID, "-sample")
+}
+
+// comesNext tells shortly what comes next at a door, and since when it has if
+// that is not today.
+func comesNext(j *jobs.Job, now time.Time) say.Text {
+	items, i, _ := j.Upcoming()
+	switch {
+	case !j.Door.Off.IsZero():
+		return say.F("called off")
+	case i < 0 && !j.Door.Handover.IsZero():
+		return say.F("handed over")
+	}
+	text := say.F("hand over")
+	if i >= 0 {
+		text = say.Plain(fmt.Sprintf("%d %s", i+1, items[i].ID))
+		if holds := jobs.Holds(items, items[i].Stage); len(holds) > 0 {
+			text = say.F("held by %s", item(j, holds[0].ID))
+		} else if items[i].Hold {
+			text = say.F("%s (hold)", text)
+		}
+	}
+	if jobs.DateOf(j.Door.Updated.In(j.Site.Zone)) != jobs.DateOf(now.In(j.Site.Zone)) {
+		return say.F("%s since %s", text, shortDay(j.Door.Updated, j.Site))
+	}
+	return text
+}
