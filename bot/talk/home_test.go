@@ -66,16 +66,16 @@ func TestHome(t *testing.T) {
 		want        []string
 	}{
 		{"ana", "stage/hang", []string{
-			"My doors", "  A-1, survey: 1 status (hold) · visit overdue Tue 2027-03-02 09:00", "  B-1, survey: 1 status (hold) · visit Thu 2027-03-04 09:00 · 1 snag",
+			"My doors", "  A-1, survey: 2 datum · visit overdue Tue 2027-03-02 09:00", "  B-1, survey: 2 datum · visit Thu 2027-03-04 09:00 · 1 snag",
 			"My visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]", "  B-1, visit v1 Thu 2027-03-04 09:00 [Done v1] [Move v1]",
 			"Curing", "  nothing is curing"}},
 		{"bo", "", []string{"My doors", "  no door is yours yet", "My visits", "  no visit is planned", "Curing", "  nothing is curing"}},
 		{"mo", "crew/south", []string{
-			"Doors", "  A-2, survey: 1 status (hold)", "  B-1, survey: 1 status (hold) · visit Thu 2027-03-04 09:00 · 1 snag",
+			"Doors", "  A-2, survey: 2 datum", "  B-1, survey: 2 datum · visit Thu 2027-03-04 09:00 · 1 snag",
 			"Overdue visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]",
 			"Open snags", "  B-1, snag s1: scratch on the leaf, @cy, since Mon 2027-03-01 08:00", "Failed notices", "  none"}},
 		{"ivy", "floor/concrete", []string{
-			"Doors", "  A-2, survey: 1 status (hold)",
+			"Doors", "  A-2, survey: 2 datum",
 			"Overdue visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]",
 			"Open snags", "  B-1, snag s1: scratch on the leaf, @cy, since Mon 2027-03-01 08:00", "Failed notices", "  none"}},
 		{"dee", "", []string{"What you can do", "  ask a question of the trade, as gap 44 thick, 65 setback; help lists them",
@@ -106,7 +106,7 @@ func TestHome(t *testing.T) {
 func TestHome_curing(t *testing.T) {
 	o := newOffice(t)
 	o.open("A-1", "screed", "ana")
-	for _, text := range []string{"tick status", "tick datum", "tick joint", "tick carrier", "tick room", "tick centre"} {
+	for _, text := range []string{"tick datum", "tick joint", "tick carrier", "tick room", "tick centre"} {
 		o.say("ana", "A-1", text)
 	}
 	o.say("mo", "A-1", "tick second")

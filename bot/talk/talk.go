@@ -6,6 +6,7 @@ package talk
 import (
 	"bytes"
 	"context"
+	"slices"
 	"strings"
 	"time"
 
@@ -88,7 +89,18 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		}
 		return []bot.Post{b.Reply(&m, verb.Questions.Resolve("why", o, tell.Asked(x.door)))}, nil
 	}
-	return order.Press(ctx, b.desk, m)
+	kept, err := b.pending.Get(ctx, m.ID, m.Place(), m.At)
+	if err != nil {
+		return nil, err
+	}
+	if u := order.Unmarshal(kept); u != nil && slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text) {
+		m.Files, m.Waited = u.Files, true // it is a reply
+	}
+	out, err := order.Press(ctx, b.desk, m)
+	if err == nil && out.Waiting != nil {
+		err = b.pending.Put(ctx, m.ID, m.Place(), out.Waiting.Marshal(), kept, m.At, m.At.Add(patience))
+	}
+	return out.Posts, err
 }
 
 // Form returns a form as it stands now, for the person, channel and thread of
@@ -126,11 +138,19 @@ func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, er
 	if m.Quoted {
 		return x.quoted()
 	}
+	if w.order != nil && w.order.Guess != "" && declines(m.Text) {
+		return x.says(bot.KindAnswer, say.F("then nothing is done")), nil
+	}
 	if drops(m.Text) && !(w.none() && m.Overheard) {
 		if w.none() {
 			return x.says(bot.KindAnswer, say.F("nothing waits for your reply here")), nil
 		}
 		return x.says(bot.KindAnswer, say.F("dropped: I wait for no reply to that any more")), nil
+	}
+	if b.desk != nil && len(m.Files) > 0 {
+		if out, done, err := x.picture(); done || err != nil {
+			return out, err
+		}
 	}
 	if b.desk != nil {
 		if out, done, err := x.order(); done || err != nil {
@@ -144,6 +164,15 @@ func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, er
 func drops(text string) bool {
 	switch strings.ToLower(strings.Trim(text, " \t\n.!")) {
 	case "cancel", "forget it", "never mind":
+		return true
+	}
+	return false
+}
+
+// declines reports whether a text says no to what was asked, and no more.
+func declines(text string) bool {
+	switch strings.ToLower(strings.Trim(text, " \t\n.!")) {
+	case "no", "nope", "not yet":
 		return true
 	}
 	return false
