@@ -52,6 +52,7 @@ type Cure struct {
 	Progress   float64   // Equivalent in the sheet's hours, 0 to 1
 	VoidSince  time.Time // when it was first too cold; zero if it never was
 	Unread     time.Time // from when on nothing is known, if ReadyAt rests on that: it is not before ReadyAt; else zero
+	Spans      []CureSpan
 }
 
 var (
@@ -129,37 +130,38 @@ func (a *Adhesive) Rate(t Temperature) float64 {
 	return float64(min(1, a.Base/hours))
 }
 
-// span is a stretch of time at one temperature.
-type span struct {
-	from, to time.Time // to is zero for the last, which has no end
-	t        Temperature
+// CureSpan is a stretch of time that counts at one temperature.
+type CureSpan struct {
+	From, To time.Time // To is zero for the last, which has no end
+	T        Temperature
+	Unread   bool // the lowest temperature stands in for a reading
+	Held     bool // somebody vouches for it
 	cold     bool // it was below the lowest temperature
-	unread   bool // the lowest temperature stands in for a reading
 }
 
 // integrate adds up the spans until the base hours are full.
-func (a *Adhesive) integrate(bonded time.Time, spans []span, now time.Time) Cure {
-	var c Cure
+func (a *Adhesive) integrate(bonded time.Time, spans []CureSpan, now time.Time) Cure {
+	c := Cure{Spans: spans}
 	var sum Hours
 	for _, s := range spans {
 		if s.cold && c.VoidSince.IsZero() {
-			c.VoidSince = s.from
+			c.VoidSince = s.From
 		}
-		rate := Hours(a.Rate(s.t))
-		if until := now; s.from.Before(until) {
-			if !s.to.IsZero() && s.to.Before(until) {
-				until = s.to
+		rate := Hours(a.Rate(s.T))
+		if until := now; s.From.Before(until) {
+			if !s.To.IsZero() && s.To.Before(until) {
+				until = s.To
 			}
-			c.Equivalent += rate * hours(until.Sub(s.from))
+			c.Equivalent += rate * hours(until.Sub(s.From))
 		}
 		if c.ReadyAt.IsZero() && rate > 0 {
-			end := s.from.Add(((a.Base - sum) / rate).duration())
-			if s.to.IsZero() || !end.After(s.to) {
+			end := s.From.Add(((a.Base - sum) / rate).duration())
+			if s.To.IsZero() || !end.After(s.To) {
 				c.ReadyAt = end
 			}
 		}
-		if !s.to.IsZero() {
-			sum += rate * hours(s.to.Sub(s.from))
+		if !s.To.IsZero() {
+			sum += rate * hours(s.To.Sub(s.From))
 		}
 	}
 	c.Progress = min(1, float64(c.Equivalent/a.Base))
@@ -167,8 +169,8 @@ func (a *Adhesive) integrate(bonded time.Time, spans []span, now time.Time) Cure
 		c.ReadyAt = time.Time{}
 	}
 	if !c.ReadyAt.IsZero() {
-		if i := slices.IndexFunc(spans, func(s span) bool { return s.unread && s.from.Before(c.ReadyAt) }); i >= 0 {
-			c.Unread = spans[i].from
+		if i := slices.IndexFunc(spans, func(s CureSpan) bool { return s.Unread && s.From.Before(c.ReadyAt) }); i >= 0 {
+			c.Unread = spans[i].From
 		}
 		c.Needed = hours(c.ReadyAt.Sub(bonded))
 		c.ReadyAt = minuteUp(c.ReadyAt)

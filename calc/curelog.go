@@ -115,12 +115,12 @@ func inForce(held []Held, read []Warmth) []Held {
 type stretches struct {
 	adhesive *Adhesive
 	held     []Held
-	spans    []span
+	spans    []CureSpan
 }
 
 func (s *stretches) add(from, to time.Time, t Temperature) {
 	if to.IsZero() || from.Before(to) {
-		s.spans = append(s.spans, span{from: from, to: to, t: t, cold: t < s.adhesive.Lowest})
+		s.spans = append(s.spans, CureSpan{From: from, To: to, T: t, cold: t < s.adhesive.Lowest})
 	}
 }
 
@@ -162,6 +162,7 @@ func (s *stretches) unread(from, to time.Time, end Temperature) {
 			until = to
 		}
 		s.add(from, until, min(h.T, end))
+		s.spans[len(s.spans)-1].Held = true
 		from = until
 	}
 	if to.IsZero() || from.Before(to) {
@@ -171,7 +172,7 @@ func (s *stretches) unread(from, to time.Time, end Temperature) {
 
 // blank adds a stretch of which nothing is known.
 func (s *stretches) blank(from, to time.Time) {
-	s.spans = append(s.spans, span{from: from, to: to, t: s.adhesive.Lowest, unread: true})
+	s.spans = append(s.spans, CureSpan{From: from, To: to, T: s.adhesive.Lowest, Unread: true})
 }
 
 func (a *Adhesive) checkLog(bonded time.Time, read []Warmth, held []Held, now time.Time) error {

@@ -1,6 +1,7 @@
 package calc_test
 
 import (
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -57,17 +58,18 @@ func pieces(lengths []int) []calc.CutPiece {
 	return out
 }
 
+var (
+	cutSeeds = flag.Uint64("seeds", 3, "how many instances of each recipe of pieces are cut")
+	cutJobs  = flag.Uint64("jobs", 30, "how many jobs are compared with the integer program")
+)
+
 // TestCut_recipes wants every instance proven; how long it took is logged.
 func TestCut_recipes(t *testing.T) {
 	for name, draw := range map[string]func(int, *rand.Rand) ([]int, int){"uniform": uniform, "triplets": triplets, "thirds": thirds} {
 		for _, n := range []int{60, 120, 249, 501} {
 			t.Run(fmt.Sprintf("%s %d", name, n), func(t *testing.T) {
 				var times []time.Duration
-				seeds := uint64(20)
-				if testing.Short() {
-					seeds = 2
-				}
-				for seed := range seeds {
+				for seed := range *cutSeeds {
 					lengths, stock := draw(n, rand.New(rand.NewPCG(seed, uint64(n))))
 					in := calc.CutInput{Pieces: pieces(lengths), Stocks: []calc.CutStock{{Length: calc.Length(stock) * mm}}}
 					start := time.Now()

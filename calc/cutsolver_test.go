@@ -95,12 +95,8 @@ func TestCut_solver(t *testing.T) {
 		}
 		t.Skip("no cbc on this machine")
 	}
-	jobs := 300
-	if testing.Short() {
-		jobs = 20
-	}
-	dir, refused := t.TempDir(), 0
-	for seed := range uint64(jobs) {
+	dir, refused := t.TempDir(), uint64(0)
+	for seed := range *cutJobs {
 		in := randomJob(rand.New(rand.NewPCG(seed, 1)))
 		plan, err := calc.Cut(in)
 		var need *calc.NeedError
@@ -126,8 +122,8 @@ func TestCut_solver(t *testing.T) {
 			t.Errorf("job %d: got error %q from the check, want none; %+v", seed, err, in)
 		}
 	}
-	if !testing.Short() && refused == 0 || refused > jobs/4 {
-		t.Errorf("got %d of %d jobs that can't be cut, want some", refused, jobs)
+	if *cutJobs >= 300 && refused == 0 || refused > *cutJobs/4 {
+		t.Errorf("got %d of %d jobs that can't be cut, want some", refused, *cutJobs)
 	}
 }
 

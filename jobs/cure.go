@@ -220,6 +220,8 @@ type CureState struct {
 	Held   *Vouched  // what End rests on, if not on readings alone
 	ByWord bool      // End is the adhesive maker's word
 	Least  float64
+	Bond   *Bond // whose End it is, and how that comes about; none where End is the maker's word
+	Spans  []calc.CureSpan
 }
 
 // Cure returns how far the door's bonds have come at now. The latest end
@@ -230,7 +232,7 @@ func (d *Door) Cure(now time.Time) CureState {
 		b := &d.Bonds[i]
 		if b.Word != "" {
 			if b.Until.After(s.End) {
-				s.End, s.Unread, s.Held, s.ByWord = b.Until, time.Time{}, nil, true
+				s.End, s.Unread, s.Held, s.ByWord, s.Bond, s.Spans = b.Until, time.Time{}, nil, true, nil, nil
 			}
 			continue
 		}
@@ -239,11 +241,11 @@ func (d *Door) Cure(now time.Time) CureState {
 		cold = cold || s.Void || !c.VoidSince.IsZero() || err != nil
 		s.Least = min(s.Least, c.Progress)
 		if c.ReadyAt.After(s.End) {
-			s.End, s.Unread, s.Held, s.ByWord = c.ReadyAt, c.Unread, d.heldUp(b, c.ReadyAt), false
+			s.End, s.Unread, s.Held, s.ByWord, s.Bond, s.Spans = c.ReadyAt, c.Unread, d.heldUp(b, c.ReadyAt), false, b, c.Spans
 		}
 	}
 	if cold {
-		s.End, s.Unread, s.Held = time.Time{}, time.Time{}, nil
+		s.End, s.Unread, s.Held, s.Bond, s.Spans = time.Time{}, time.Time{}, nil, nil, nil
 	}
 	return s
 }

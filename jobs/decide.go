@@ -71,7 +71,7 @@ func Decide(d Door, cmd Command, c Context) (Decision, error) {
 	if len(t.events) == 0 {
 		return Decision{Door: d}, nil
 	}
-	t.known(cmd, &d)
+	t.tickKnown(cmd, &d)
 	t.moveStage()
 	return Decision{Events: t.events, Door: t.door, Left: t.left,
 		Reminders: append(t.tell, due(&d, &t.door, t.Sheet, t.Site)...)}, nil
@@ -137,6 +137,15 @@ func (t *turn) tellTo(to string, what calc.Word, text calc.Text) {
 		Text: text, Args: map[string]string{"to": to, "what": string(what), "text": text.String()}})
 }
 
+// tellThem adds word of what happened to some people, but not to whoever does
+// it.
+func (t *turn) tellThem(what calc.Word, people []string, text calc.Text) {
+	others := slices.DeleteFunc(slices.Clone(people), func(id string) bool { return id == t.Who })
+	if len(others) > 0 {
+		t.tellTo(toPeople(others), what, text)
+	}
+}
+
 // What is told, by what the arg says.
 const (
 	voided       calc.Word = "voided"
@@ -147,6 +156,7 @@ const (
 	corrected    calc.Word = "corrected"
 	holdDropped  calc.Word = "hold dropped"
 	snagged      calc.Word = "snag"
+	visiting     calc.Word = "visit"
 	takenBack    calc.Word = "handover taken back"
 	calledOff    calc.Word = "called off"
 	renamed      calc.Word = "renamed"

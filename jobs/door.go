@@ -69,6 +69,8 @@ type Snag struct {
 	Text   string    `json:"text"`
 	Owner  string    `json:"owner"`
 	Opened time.Time `json:"opened"`
+	Due    time.Time `json:"due,omitzero"`   // by when, if that was said
+	Moved  time.Time `json:"moved,omitzero"` // when day or owner were last changed
 	Closed time.Time `json:"closed,omitzero"`
 	Done   string    `json:"done,omitempty"` // what was done
 }
@@ -108,14 +110,16 @@ type Warmth struct {
 
 // Visit is a planned return to the door.
 type Visit struct {
-	ID   string    `json:"id"`
-	At   time.Time `json:"at"`
-	Set  time.Time `json:"set"` // when it was planned or moved
-	Why  string    `json:"why,omitempty"`
-	For  string    `json:"for,omitempty"` // the return after handover that it is
-	End  EventKind `json:"end,omitempty"` // VisitDone or VisitCalled
-	Text string    `json:"text,omitempty"`
-	Done time.Time `json:"done,omitzero"`
+	ID    string    `json:"id"`
+	At    time.Time `json:"at"`
+	Set   time.Time `json:"set"` // when it was planned or moved
+	Why   string    `json:"why,omitempty"`
+	Who   []string  `json:"who,omitempty"`   // ids of those who come; nobody in particular: the crew
+	Takes int       `json:"takes,omitempty"` // minutes; 0: not said
+	For   string    `json:"for,omitempty"`   // the return after handover that it is
+	End   EventKind `json:"end,omitempty"`   // VisitDone or VisitCalled
+	Text  string    `json:"text,omitempty"`
+	Done  time.Time `json:"done,omitzero"`
 }
 
 // Undo is what the last message changed, as it was before.
@@ -128,7 +132,7 @@ type Undo struct {
 	Numbers []Number              `json:"numbers,omitempty"`
 	Snags   *[]Snag               `json:"snags,omitempty"`
 	Visits  *[]Visit              `json:"visits,omitempty"`
-	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Visits, and with Warmths
+	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Snags, Visits and Warmths
 	Warmths *[]Warmth             `json:"warmths,omitempty"`
 	Bonds   *[]Bond               `json:"bonds,omitempty"` // with Warmths
 	Held    []Vouched             `json:"held,omitempty"`  // with Warmths
@@ -191,10 +195,15 @@ func (d *Door) apply(e *Event) {
 	case Freed:
 		d.Numbers = slices.Clone(e.Numbers)
 	case SnagOpened:
-		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At})
+		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When})
 	case SnagClosed:
 		if s := d.Snag(e.Item); s != nil {
 			s.Closed, s.Done = e.At, e.Text
+		}
+	case SnagMoved:
+		if s := d.Snag(e.Item); s != nil {
+			s.Owner, s.Due, s.Moved = e.Names[0], e.When, e.At
+			d.wake("snag:" + s.ID)
 		}
 	case Mixed:
 		d.Mixes = append(d.unmixed(e.Item), Mix{Where: e.Item, Batch: e.Text, At: e.done(), Ends: e.When})
@@ -269,7 +278,7 @@ func (d *Door) applyBond(e *Event) {
 // applyVisit changes a visit by an event.
 func (d *Door) applyVisit(e *Event) {
 	if e.Kind == VisitSet {
-		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Set: e.At, Why: e.Text, For: e.For})
+		d.Visits = append(d.Visits, Visit{ID: e.Item, At: e.When, Set: e.At, Why: e.Text, For: e.For, Who: e.Names, Takes: e.Takes})
 		return
 	}
 	v := d.Visit(e.Item)
@@ -278,6 +287,12 @@ func (d *Door) applyVisit(e *Event) {
 	}
 	if e.Kind == VisitMoved {
 		v.At, v.Set = e.When, e.At
+		if len(e.Names) > 0 {
+			v.Who = e.Names
+		}
+		if e.Takes > 0 {
+			v.Takes = e.Takes
+		}
 		d.wake("visit:" + v.ID)
 		return
 	}
@@ -332,10 +347,10 @@ func (d *Door) remember(e *Event) {
 		if u.Numbers == nil {
 			u.Numbers = slices.Clone(d.Numbers)
 		}
-	case SnagOpened, SnagClosed:
+	case SnagOpened, SnagClosed, SnagMoved:
 		if u.Snags == nil {
 			s := append([]Snag{}, d.Snags...)
-			u.Snags = &s
+			u.Snags, u.Snoozed = &s, maps.Clone(d.Snoozed)
 		}
 	case VisitSet, VisitMoved, VisitCalled, VisitDone, Snoozed:
 		if u.Visits == nil {
@@ -371,6 +386,9 @@ func (d *Door) restore() {
 	// What is empty is nil, as it comes back from storage.
 	if u.Snags != nil {
 		d.Snags = append([]Snag(nil), *u.Snags...)
+		if len(u.Snoozed) > 0 {
+			d.Snoozed = maps.Clone(u.Snoozed) // a snag that moved is not put off any more
+		}
 	}
 	if u.Visits != nil {
 		d.Visits = append([]Visit(nil), *u.Visits...)

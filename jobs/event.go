@@ -33,6 +33,7 @@ const (
 	Freed         EventKind = "freed" // they are not, or not so
 	SnagOpened    EventKind = "snag-opened"
 	SnagClosed    EventKind = "snag-closed"
+	SnagMoved     EventKind = "snag-moved" // to another day, or to somebody else
 	Mixed         EventKind = "mixed"
 	Bonded        EventKind = "bonded"
 	WarmthRead    EventKind = "temperature"
@@ -74,7 +75,7 @@ type Event struct {
 	From      time.Time `json:"from,omitzero"`     // of what lasts until When
 	Stage     Stage     `json:"stage,omitempty"`
 	Expires   string    `json:"expires,omitempty"` // of the adhesive that was mixed, as 2027-09-30
-	Names     []string  `json:"names,omitempty"`   // of numbers
+	Names     []string  `json:"names,omitempty"`   // of numbers, or of the people a snag or a visit is for
 	Spec      *Spec     `json:"spec,omitempty"`
 	Numbers   []Number  `json:"numbers,omitempty"` // the card from now on
 	Struck    []Struck  `json:"struck,omitempty"`  // what it changed
@@ -82,8 +83,9 @@ type Event struct {
 	// Plate is where the plate's centre was when an item was settled that was
 	// looked at there.
 	Plate calc.Length `json:"plate,omitempty"`
-	For   string      `json:"for,omitempty"`  // the return after handover that a visit is
-	Since time.Time   `json:"since,omitzero"` // when it was done, if it was entered later
+	For   string      `json:"for,omitempty"`   // the return after handover that a visit is
+	Takes int         `json:"takes,omitempty"` // minutes that a visit takes, if that was said
+	Since time.Time   `json:"since,omitzero"`  // when it was done, if it was entered later
 	// Dropped are the hold points that a correction took from the door or made
 	// easier to pass.
 	Dropped []string `json:"dropped,omitempty"`

@@ -334,7 +334,7 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why, Dropped: dropped})
 	t.evidence()
 	again := t.reopen(before)
-	if len(limits(s, t.Sheet)) == 0 { // it is not theirs to check: see known
+	if len(limits(s, t.Sheet)) == 0 { // it is not theirs to check: see tickKnown
 		again = slices.DeleteFunc(again, func(id string) bool { return id == "limits" })
 	}
 	if len(again) > 0 {

@@ -53,9 +53,9 @@ func anything(rt *rapid.T, b *bench) Command {
 	}
 	return rapid.SampledFrom([]Command{
 		&Untick{id, "wrong"}, &NotApplicable{id, "not here"}, &OverrideHold{Item: id, Why: "my word"},
-		&OverrideHold{Item: id, Why: "my word", Word: "letter"}, &Correction{Spec: spec}, &OpenSnag{Text: "scratch"}, &CloseSnag{"s1", "done"},
+		&OverrideHold{Item: id, Why: "my word", Word: "letter"}, &Correction{Spec: spec}, &OpenSnag{Text: "scratch", Due: soon}, &MoveSnag{ID: "s1", Owner: "bo", Due: soon.Add(time.Hour)}, &CloseSnag{"s1", "done"},
 		anyWarmth(rt), &HoldWarmth{T: calc.Temperature(rapid.IntRange(4, 25).Draw(rt, "held")), Until: soon}, &Knock{where, "barrow"},
-		&GiveWord{where, "asked", "letter", soon}, &SetVisit{soon, "margins"}, &MoveVisit{At: soon}, &CancelVisit{"v1", "rain"}, &FinishVisit{},
+		&GiveWord{where, "asked", "letter", soon}, &SetVisit{At: soon, Why: "margins", Who: []string{"bo"}, Takes: time.Hour}, &MoveVisit{At: soon}, &CancelVisit{"v1", "rain"}, &FinishVisit{},
 		&SnoozeReminder{"cure", soon}, &UndoLastMessage{}, &HandDoor{"my word"},
 	}).Draw(rt, "command")
 }

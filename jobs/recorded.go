@@ -12,6 +12,8 @@ import (
 const (
 	// AfterCure is what the visit is for that is proposed at the end of the cure.
 	AfterCure calc.Word = "margins and movement"
+	// PutRight is what was done about a snag of which nothing more was said.
+	PutRight calc.Word = "done"
 
 	doorCorrected calc.Word = "the door was corrected"
 	breaksLimits  calc.Word = "the leaf breaks the sheet's limits"
@@ -65,7 +67,7 @@ const (
 // are: f a figure, t what somebody typed, w a word, r what is recorded itself.
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
-	{ofTwo, "rr"}, {string(AfterCure), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
+	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(PutRight), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
 	{string(tooCold), ""}, {string(saidOpening), ""}, {string(numbersKnown), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(leanMoved), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},

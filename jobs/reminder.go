@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"heelpost/calc"
@@ -32,14 +33,21 @@ const (
 	VisitAhead  = "visit-ahead" // the working day before
 	VisitDue    = "visit"
 	CareDue     = "care" // arg visit: a return is proposed after handover; arg for says why
+	SnagDue     = "snag" // arg snag is to be put right by arg by
 )
 
+// toPeople is what the arg to of a reminder says of people who are named.
+func toPeople(people []string) string { return "@" + strings.Join(people, " @") }
+
 // Told returns who is spoken to by what a reminder's arg to says: crew, foreman
-// or all. Nobody is who has left the site; where nobody is left, it is a
-// foreman of the site, or the office.
+// or all, or people that it names, as @ana @bo. Nobody is who has left the
+// site; where nobody is left, it is a foreman of the site, or the office.
 func (s *Site) Told(spec *Spec, to string) (people []string) {
 	var named []string
-	if to != "foreman" {
+	switch {
+	case strings.HasPrefix(to, "@"):
+		named = strings.Split(to[1:], " @")
+	case to != "foreman":
 		named = slices.Clone(spec.Crew)
 	}
 	if to == "foreman" || to == "all" {
@@ -94,7 +102,7 @@ func (s *Site) Leads(who string) bool {
 // Pends reports whether reminders of a kind follow from a door's state; see
 // [Pending].
 func Pends(kind string) bool {
-	return slices.Contains([]string{CureEnds, WorkingTime, LeafStands, VisitAhead, VisitDue, CareDue}, kind)
+	return slices.Contains([]string{CureEnds, WorkingTime, LeafStands, VisitAhead, VisitDue, CareDue, SnagDue}, kind)
 }
 
 // The project's own pauses.
@@ -157,17 +165,18 @@ func (p *pendings) add(id, kind string, at time.Time, urgent bool, args map[stri
 	return at
 }
 
-// chain adds a reminder, its repetition if nobody answers, and the word to
-// the foreman if nobody does then, however long the crew has put theirs off.
-func (p *pendings) chain(id, kind string, at time.Time, args map[string]string) {
+// chain adds a reminder to some people, its repetition if nobody answers, and
+// the word to the foreman if nobody does then, however long they have put theirs
+// off.
+func (p *pendings) chain(id, kind, to string, at time.Time, args map[string]string) {
 	with := func(to string) map[string]string {
 		a := map[string]string{"to": to}
 		maps.Copy(a, args)
 		return a
 	}
 	again := p.site.Quiet(p.site.Quiet(at, false).Add(unanswered), false)
-	at = p.add(id, kind, at, false, with("crew"))
-	p.add(id+":again", kind, at.Add(unanswered), false, with("crew"))
+	at = p.add(id, kind, at, false, with(to))
+	p.add(id+":again", kind, at.Add(unanswered), false, with(to))
 	p.add(id+":foreman", kind, DateOf(again.In(p.site.Zone)).Add(1).At(0, p.site.Zone), false, with("foreman"))
 }
 
@@ -182,6 +191,7 @@ func Pending(d *Door, sh *Sheet, site *Site) map[string]Reminder {
 	p.curing()
 	p.standing()
 	p.visits()
+	p.snags()
 	p.care()
 	return p.out
 }
@@ -208,7 +218,7 @@ func (p *pendings) curing() {
 	if c.End.IsZero() {
 		return
 	}
-	p.chain("cure", CureEnds, c.End, map[string]string{"end": c.End.Format(time.RFC3339)})
+	p.chain("cure", CureEnds, "crew", c.End, map[string]string{"end": c.End.Format(time.RFC3339)})
 }
 
 // standing speaks of a leaf that nobody may let go of.
@@ -241,10 +251,39 @@ func (p *pendings) visits() {
 		id, args := "visit:"+v.ID, map[string]string{"visit": v.ID, "at": v.At.Format(time.RFC3339), "why": v.Why}
 		if ahead, ok := p.site.DayBefore(v.At); ok && ahead.After(v.Set) {
 			a := maps.Clone(args)
-			a["to"] = "crew"
+			a["to"] = v.told()
 			p.add(id+":ahead", VisitAhead, ahead, false, a)
 		}
-		p.chain(id, VisitDue, v.At, args)
+		p.chain(id, VisitDue, v.told(), v.At, args)
+	}
+}
+
+// told says who is reminded of a visit: those who come, or the crew.
+func (v *Visit) told() string {
+	if len(v.Who) > 0 {
+		return toPeople(v.Who)
+	}
+	return "crew"
+}
+
+// snags speaks of snags that are to be put right by a day: as its work begins
+// to the owner, unless that is when it was said, and when it is over to the
+// owner and the foreman.
+func (p *pendings) snags() {
+	for _, s := range p.door.OpenSnags() {
+		if s.Due.IsZero() {
+			continue
+		}
+		said := latest(s.Opened, s.Moved)
+		args := func(to string) map[string]string {
+			return map[string]string{"to": to, "snag": s.ID, "by": s.Due.Format(time.RFC3339)}
+		}
+		id := "snag:" + s.ID
+		if morning := p.site.Quiet(DateOf(s.Due.In(p.site.Zone)).At(0, p.site.Zone), false); morning.After(said) && morning.Before(s.Due) {
+			p.add(id, SnagDue, morning, false, args("@"+s.Owner))
+		}
+		owner, lead := p.site.Told(&p.door.Spec, "@"+s.Owner), p.site.Told(&p.door.Spec, "foreman")
+		p.add(id+":late", SnagDue, s.Due, false, args(toPeople(append(owner, without(lead, owner)...))))
 	}
 }
 
@@ -290,7 +329,7 @@ func (p *pendings) propose(what string, day Date) {
 		}
 	}
 	if at, ok := p.site.Slot(day.At(0, p.site.Zone), visitTakes); ok {
-		p.chain("care:"+what, CareDue, at, map[string]string{"for": what})
+		p.chain("care:"+what, CareDue, "crew", at, map[string]string{"for": what})
 	}
 }
 

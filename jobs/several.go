@@ -62,10 +62,10 @@ func (t *turn) past(it Item) bool {
 	return it.State.State != "" && DateOf(it.State.At.In(t.Site.Zone)) != DateOf(t.Now.In(t.Site.Zone))
 }
 
-// known ticks what follows from what was said: the status of an ordinary door
+// tickKnown ticks what follows from what was said: the status of an ordinary door
 // when it is opened, and that the leaf is within its sheet's limits when that
 // comes to be asked. What somebody took back stays open until they tick it.
-func (t *turn) known(cmd Command, before *Door) {
+func (t *turn) tickKnown(cmd Command, before *Door) {
 	switch cmd.(type) {
 	case *Open:
 		if slices.Contains(t.door.Spec.Status, "none") {
@@ -94,7 +94,8 @@ func (t *turn) asks(id string) bool {
 // after the other. What is ticked when it is done, as that the leaf stands, is
 // not among them.
 func (j *Job) Run(who string, now time.Time) (run []Item) {
-	t := &turn{Context: Context{Sheet: j.Sheet, Site: j.Site, Now: now, Who: who}, door: j.Door.clone()}
+	t := j.turn(who, now)
+	t.door = t.door.clone()
 	for _, it := range j.Items() {
 		if it.Stage != j.Door.Stage || it.Kind != Tick || it.State.Settled() || rule(it.ID).alone {
 			continue

@@ -1,15 +1,26 @@
 package jobs
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"heelpost/calc"
 )
 
-// OpenSnag notes a defect to put right.
-type OpenSnag struct{ Text, Owner string }
+// OpenSnag notes a defect to put right, by a time if that is not zero.
+type OpenSnag struct {
+	Text, Owner string
+	Due         time.Time
+}
+
+// MoveSnag gives a snag another owner or another day: what is empty stays.
+type MoveSnag struct {
+	ID, Owner string
+	Due       time.Time
+}
 
 // CloseSnag says what was done about a snag.
 type CloseSnag struct{ ID, Done string }
@@ -23,6 +34,7 @@ type HandDoor struct{ Why string }
 type UndoLastMessage struct{}
 
 func (*OpenSnag) action() Action        { return SnagWork }
+func (*MoveSnag) action() Action        { return SnagWork }
 func (*CloseSnag) action() Action       { return SnagWork }
 func (*HandDoor) action() Action        { return HandOver }
 func (*UndoLastMessage) action() Action { return UndoLast }
@@ -32,46 +44,108 @@ func (c *OpenSnag) decide(t *turn) error {
 		return err
 	}
 	if c.Owner == "" {
-		c = &OpenSnag{c.Text, t.Who}
+		c = &OpenSnag{c.Text, t.Who, c.Due}
 	}
-	if t.Site.Role(c.Owner) == Guest {
-		return wrong("owner", "%s is not named in the site file of %s", cut(c.Owner, 40), t.Site.ID)
+	if err := errors.Join(t.known("owner", c.Owner), t.by(c.Due)); err != nil {
+		return err
 	}
 	for _, s := range t.door.OpenSnags() {
 		if s.Text == c.Text && s.Owner == c.Owner {
 			return calc.F("that is snag %s already, of @%s, open since %s", s.ID, s.Owner, onDay(s.Opened.In(t.Site.Zone)))
 		}
 	}
-	t.snag(calc.F("%s", c.Text), c.Owner)
+	t.snagBy(calc.F("%s", c.Text), c.Owner, c.Due)
 	return nil
 }
 
-// snag opens a snag and tells everybody.
-func (t *turn) snag(text calc.Text, owner string) {
+// known refuses people whom the site file does not name.
+func (t *turn) known(field string, people ...string) error {
+	for _, id := range people {
+		if t.Site.Role(id) == Guest {
+			return wrong(field, "%s is not named in the site file of %s", cut(id, 40), t.Site.ID)
+		}
+	}
+	return nil
+}
+
+// by refuses a day to put something right by that is over or too far off.
+func (t *turn) by(due time.Time) error {
+	if due.IsZero() {
+		return nil
+	}
+	_, err := ahead(due.In(t.Site.Zone), t.Now.In(t.Site.Zone), due.In(t.Site.Zone).Format(dayAndTime))
+	return about("due", err)
+}
+
+func (c *MoveSnag) decide(t *turn) error {
+	s, err := t.openSnag(c.ID)
+	if err != nil {
+		return err
+	}
+	owner, due := cmp.Or(c.Owner, s.Owner), c.Due
+	if due.IsZero() {
+		due = s.Due
+	}
+	if owner == s.Owner && due.Equal(s.Due) {
+		return calc.F("that is what stands there already")
+	}
+	if c.Owner != "" {
+		err = t.known("owner", c.Owner)
+	}
+	if err := errors.Join(err, t.by(c.Due)); err != nil {
+		return err
+	}
+	text := Recorded(s.Text)
+	t.emit(Event{Kind: SnagMoved, Item: s.ID, Names: []string{owner}, When: due})
+	t.tellThem(snagged, []string{owner}, t.snagFor(s.ID, text, owner, due))
+	return nil
+}
+
+// snag opens a snag and tells everybody, snagBy one that is to be put right by
+// a time.
+func (t *turn) snag(text calc.Text, owner string) { t.snagBy(text, owner, time.Time{}) }
+
+func (t *turn) snagBy(text calc.Text, owner string, due time.Time) {
 	record := cut(text.String(), maxText)
 	if record != text.String() {
 		text = calc.F("%s", record)
 	}
 	id := fmt.Sprintf("s%d", len(t.door.Snags)+1)
-	t.emit(Event{Kind: SnagOpened, Item: id, Text: record, Names: []string{owner}})
-	t.tellAll(snagged, calc.F("%s for @%s: %s", id, owner, text))
+	t.emit(Event{Kind: SnagOpened, Item: id, Text: record, Names: []string{owner}, When: due})
+	t.tellAll(snagged, t.snagFor(id, text, owner, due))
 	t.tell[len(t.tell)-1].Args["also"] = owner
 }
 
-func (c *CloseSnag) decide(t *turn) error {
-	s := t.door.Snag(c.ID)
+// snagFor says who puts a snag right, and by when.
+func (t *turn) snagFor(id string, text calc.Text, owner string, due time.Time) calc.Text {
+	if due.IsZero() {
+		return calc.F("%s for @%s: %s", id, owner, text)
+	}
+	return calc.F("%s for @%s by %s: %s", id, owner, onDay(due.In(t.Site.Zone)), text)
+}
+
+// openSnag returns a snag that is open.
+func (t *turn) openSnag(snag string) (*Snag, error) {
+	s := t.door.Snag(snag)
 	if s == nil {
 		var open []string
 		for _, s := range t.door.OpenSnags() {
 			open = append(open, s.ID)
 		}
 		if len(open) == 0 {
-			return calc.F("there is no snag %s: none is open", cut(c.ID, 40))
+			return nil, calc.F("there is no snag %s: none is open", cut(snag, 40))
 		}
-		return calc.F("there is no snag %s: open are %s", cut(c.ID, 40), strings.Join(open, ", "))
+		return nil, calc.F("there is no snag %s: open are %s", cut(snag, 40), strings.Join(open, ", "))
 	}
 	if !s.Closed.IsZero() {
-		return calc.F("snag %s is closed already, since %s: %s", c.ID, onDay(s.Closed.In(t.Site.Zone)), s.Done)
+		return nil, calc.F("snag %s is closed already, since %s: %s", snag, onDay(s.Closed.In(t.Site.Zone)), Recorded(s.Done))
+	}
+	return s, nil
+}
+
+func (c *CloseSnag) decide(t *turn) error {
+	if _, err := t.openSnag(c.ID); err != nil {
+		return err
 	}
 	if err := given(c.Done, calc.F("say what was done, as close %s polished out", c.ID)); err != nil {
 		return err

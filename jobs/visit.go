@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -11,16 +12,22 @@ import (
 	"heelpost/calc"
 )
 
-// SetVisit plans a return to the door.
+// SetVisit plans a return to the door, by some people and for a length of time
+// if they are named.
 type SetVisit struct {
-	At  time.Time
-	Why string
+	At    time.Time
+	Why   string
+	Who   []string
+	Takes time.Duration
 }
 
-// MoveVisit moves a planned visit. ID may be empty if only one is planned.
+// MoveVisit moves a planned visit, or has others come, or for longer: what is
+// zero stays. ID may be empty if only one is planned.
 type MoveVisit struct {
-	ID string
-	At time.Time
+	ID    string
+	At    time.Time
+	Who   []string
+	Takes time.Duration
 }
 
 // CancelVisit calls a planned visit off, with a reason.
@@ -59,8 +66,47 @@ func (t *turn) ahead(at time.Time) error {
 	return nil
 }
 
+// Lengths that a visit may have: the project's own.
+const (
+	visitLeast = 5 * time.Minute
+	visitMost  = 12 * time.Hour
+)
+
+// within refuses a length that no visit has or, but for the foreman, one that
+// goes on when nobody works any more.
+func (t *turn) within(at time.Time, takes time.Duration) error {
+	if takes == 0 {
+		return nil
+	}
+	if takes < visitLeast || takes > visitMost || takes%time.Minute != 0 {
+		return wrong("takes", "a visit takes 5 min to 12 h, in whole minutes, and this one %s", Lasts(int(takes.Minutes())))
+	}
+	at, end := at.In(t.Site.Zone), at.Add(takes).In(t.Site.Zone)
+	hours := t.Site.Hours[at.Weekday()]
+	if len(hours) == 0 || t.Site.Role(t.Who) == Foreman {
+		return nil
+	}
+	if close := hours[len(hours)-1].To; end.After(DateOf(at).At(close, t.Site.Zone)) {
+		return wrong("takes", "it would end %s, and work that day ends %s", end.Format("15:04"), close)
+	}
+	return nil
+}
+
+// Lasts tells a length of time in minutes, as 2 h or 1 h 30 min.
+func Lasts(minutes int) string {
+	d := time.Duration(minutes) * time.Minute
+	switch h, m := int(d.Hours()), minutes%60; {
+	case h == 0:
+		return fmt.Sprintf("%d min", m)
+	case m == 0:
+		return fmt.Sprintf("%d h", h)
+	default:
+		return fmt.Sprintf("%d h %d min", h, m)
+	}
+}
+
 func (c *SetVisit) decide(t *turn) error {
-	if err := errors.Join(t.ahead(c.At), about("why", checkText(c.Why))); err != nil {
+	if err := errors.Join(t.ahead(c.At), t.known("who", c.Who...), t.within(c.At, c.Takes), about("why", checkText(c.Why))); err != nil {
 		return err
 	}
 	for _, v := range t.door.Planned() {
@@ -68,8 +114,23 @@ func (c *SetVisit) decide(t *turn) error {
 			return calc.F("that visit is planned already: %s", v.ID)
 		}
 	}
-	t.emit(Event{Kind: VisitSet, Item: fmt.Sprintf("v%d", len(t.door.Visits)+1), When: c.At, Text: c.Why, For: t.returning(c.Why)})
+	id := fmt.Sprintf("v%d", len(t.door.Visits)+1)
+	t.emit(Event{Kind: VisitSet, Item: id, When: c.At, Text: c.Why, For: t.returning(c.Why), Names: c.Who, Takes: int(c.Takes.Minutes())})
+	t.tellVisit(id, c.Who)
 	return nil
+}
+
+// tellVisit tells people of a visit that is theirs.
+func (t *turn) tellVisit(id string, who []string) {
+	v := t.door.Visit(id)
+	text := calc.F("%s %s", id, onDay(v.At.In(t.Site.Zone)))
+	if v.Takes > 0 {
+		text = calc.F("%s, %s", text, Lasts(v.Takes))
+	}
+	if v.Why != "" {
+		text = calc.F("%s (%s)", text, Recorded(v.Why))
+	}
+	t.tellThem(visiting, who, text)
 }
 
 // returning says which return after handover a visit set now is: the one that
@@ -142,13 +203,28 @@ func (c *MoveVisit) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	if c.At.Equal(v.At) {
+	at, takes := c.At, cmp.Or(c.Takes, time.Duration(v.Takes)*time.Minute)
+	if at.IsZero() {
+		at = v.At
+	}
+	same := at.Equal(v.At)
+	if same && (len(c.Who) == 0 || slices.Equal(c.Who, v.Who)) && (c.Takes == 0 || takes.Minutes() == float64(v.Takes)) {
 		return calc.F("visit %s is at that time already", v.ID)
 	}
-	if err := t.ahead(c.At); err != nil {
+	err = errors.Join(t.known("who", c.Who...), t.within(at, takes))
+	if !same {
+		err = errors.Join(t.ahead(at), err)
+	}
+	if err != nil {
 		return err
 	}
-	t.emit(Event{Kind: VisitMoved, Item: v.ID, When: c.At})
+	who, before := c.Who, slices.Clone(v.Who)
+	if len(who) == 0 {
+		who = before
+	}
+	t.emit(Event{Kind: VisitMoved, Item: v.ID, When: at, Names: c.Who, Takes: int(c.Takes.Minutes())})
+	t.tellVisit(v.ID, who)
+	t.tellThem(visiting, without(before, who), calc.F("%s is not yours any more", v.ID))
 	return nil
 }
 
@@ -160,7 +236,9 @@ func (c *CancelVisit) decide(t *turn) error {
 	if err := given(c.Why, calc.F("calling a visit off takes a reason")); err != nil {
 		return err
 	}
-	t.emit(Event{Kind: VisitCalled, Item: v.ID, Text: c.Why})
+	id, who := v.ID, slices.Clone(v.Who)
+	t.emit(Event{Kind: VisitCalled, Item: id, Text: c.Why})
+	t.tellThem(visiting, who, calc.F("%s is called off: %s", id, c.Why))
 	return nil
 }
 
@@ -195,4 +273,9 @@ func (c *SnoozeReminder) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Snoozed, Item: c.ID, When: t.Site.Quiet(c.Until, false)})
 	return nil
+}
+
+// without returns those of some people who are not among others.
+func without(some, others []string) []string {
+	return slices.DeleteFunc(slices.Clone(some), func(id string) bool { return slices.Contains(others, id) })
 }

@@ -95,11 +95,11 @@ func TestUndo_frozenNumbers(t *testing.T) {
 func TestSnagsAndHandover(t *testing.T) {
 	b := newBench(t, "orchard")
 	b.must("ana", &Open{a101()})
-	b.refused("ana", &OpenSnag{"", "ana"}, "what is wrong")
-	b.refused("ana", &OpenSnag{"scratch", "zed"}, "zed is not named")
-	b.refused("ana", &OpenSnag{strings.Repeat("x", 10_000), "ana"}, "10000 characters: keep it within 2000")
-	b.refused("ana", &OpenSnag{"a\x00b", "ana"}, "don't print")
-	b.must("ana", &OpenSnag{Text: "scratch on the heel edge"}, &OpenSnag{"seal short", "bo"})
+	b.refused("ana", &OpenSnag{Text: "", Owner: "ana"}, "what is wrong")
+	b.refused("ana", &OpenSnag{Text: "scratch", Owner: "zed"}, "zed is not named")
+	b.refused("ana", &OpenSnag{Text: strings.Repeat("x", 10_000), Owner: "ana"}, "10000 characters: keep it within 2000")
+	b.refused("ana", &OpenSnag{Text: "a\x00b", Owner: "ana"}, "don't print")
+	b.must("ana", &OpenSnag{Text: "scratch on the heel edge"}, &OpenSnag{Text: "seal short", Owner: "bo"})
 	b.refused("ana", &HandDoor{}, "handing over waits for")
 	b.toFloor()
 	b.bond()
@@ -132,12 +132,12 @@ func TestCare(t *testing.T) {
 	// 90,000 cycles at 300 a day are 300 days: Monday 27 December, which is
 	// closed until Monday 3 January 2028.
 	b.due("care:service", "2028-01-03T07:00")
-	b.must("ana", &SetVisit{at(t, "2028-01-04T09:00", b.site.Zone), "service"})
+	b.must("ana", &SetVisit{At: at(t, "2028-01-04T09:00", b.site.Zone), Why: "service"})
 	b.due("care:service", "")
 	b.now = at(t, "2028-01-04T10:00", b.site.Zone)
 	b.must("ana", &FinishVisit{})
 	b.due("care:service", "2028-10-30T07:00")
-	b.must("ana", &SetVisit{at(t, "2028-01-05T09:00", b.site.Zone), "four weeks"})
+	b.must("ana", &SetVisit{At: at(t, "2028-01-05T09:00", b.site.Zone), Why: "four weeks"})
 	b.due("care:four weeks", "")
 }
 
@@ -148,23 +148,23 @@ func TestCare_answeredByVisit(t *testing.T) {
 	b.ready()
 	b.must("ana", &HandDoor{})
 	on := func(s string) time.Time { return at(t, s, b.site.Zone) }
-	b.must("ana", &SetVisit{on("2027-03-29T08:00").AddDate(0, 0, 2), "the seal"})
+	b.must("ana", &SetVisit{At: on("2027-03-29T08:00").AddDate(0, 0, 2), Why: "the seal"})
 	b.due("care:four weeks", "2027-03-30T07:00") // it was set before that was proposed
 	b.now = on("2027-03-30T07:10")
-	b.must("ana", &SetVisit{on("2027-03-31T10:00"), "a scratch"}, &FinishVisit{ID: "v2"})
+	b.must("ana", &SetVisit{At: on("2027-03-31T10:00"), Why: "a scratch"}, &FinishVisit{ID: "v2"})
 	b.due("care:four weeks", "2027-03-30T07:00") // it was for something else
-	b.must("ana", &SetVisit{on("2027-04-01T09:00"), ""})
+	b.must("ana", &SetVisit{At: on("2027-04-01T09:00"), Why: ""})
 	b.due("care:four weeks", "")
 	b.due("care:four weeks:foreman", "")
 	b.due("care:service", "2028-05-02T07:00")
 	b.must("ana", &CancelVisit{"v3", "the client is away"})
 	b.due("care:four weeks", "2027-03-30T07:00")
-	b.must("ana", &SetVisit{on("2027-04-02T09:00"), ""}, &FinishVisit{ID: "v4"})
+	b.must("ana", &SetVisit{At: on("2027-04-02T09:00"), Why: ""}, &FinishVisit{ID: "v4"})
 	b.due("care:four weeks", "")
 	b.now = on("2028-05-02T07:10") // the season's and the service are both proposed
-	b.must("ana", &SetVisit{on("2028-05-03T09:00"), "margins"})
+	b.must("ana", &SetVisit{At: on("2028-05-03T09:00"), Why: "margins"})
 	b.due("care:service", "2028-05-02T07:00")
-	b.must("ana", &SetVisit{on("2028-05-03T10:00"), "for Service"})
+	b.must("ana", &SetVisit{At: on("2028-05-03T10:00"), Why: "for Service"})
 	b.due("care:service", "")
 	b.due("care:heating season", "2028-05-01T07:00")
 }
@@ -178,7 +178,7 @@ func TestPermissions(t *testing.T) {
 		}
 	}
 	for _, c := range []Command{&Open{}, &Correction{}, &TickItem{}, &Untick{}, &NotApplicable{}, &OverrideHold{}, &ReadItem{}, &ReadItems{}, &PhotoItem{},
-		&MixAdhesive{}, &BondPlate{}, &ReadWarmth{}, &Knock{}, &GiveWord{}, &OpenSnag{}, &CloseSnag{}, &HandDoor{}, &UndoLastMessage{},
+		&MixAdhesive{}, &BondPlate{}, &ReadWarmth{}, &Knock{}, &GiveWord{}, &OpenSnag{}, &MoveSnag{}, &CloseSnag{}, &HandDoor{}, &UndoLastMessage{},
 		&SetVisit{}, &MoveVisit{}, &CancelVisit{}, &FinishVisit{}, &SnoozeReminder{}} {
 		if rows[c.action()] != 1 {
 			t.Errorf("%T takes %q, which has %d rows", c, c.action(), rows[c.action()])
@@ -189,5 +189,83 @@ func TestPermissions(t *testing.T) {
 	}
 	if Allowed(Crew, Override) || Allowed(Office, Check) || !Allowed(Guest, Ask) || Allowed(Foreman, "dance") {
 		t.Error("the table is not the one meant")
+	}
+}
+
+// A day to do something by is the end of its work; a closed day, one that is
+// over and an hour in doubt are refused, and what names no day is none.
+func TestDeadline(t *testing.T) {
+	b := newBench(t, "orchard") // Monday 2027-03-01 08:00, Easter on 2027-03-28
+	for _, c := range []struct{ phrase, want, refused string }{
+		{"friday", "2027-03-05T13:00", ""}, {"today", "2027-03-01T16:00", ""}, {"Thursday 9:00", "2027-03-04T09:00", ""},
+		{"1 April", "2027-04-01T16:00", ""}, {"2027-03-02", "2027-03-02T16:00", ""},
+		{"good friday", "", ""}, {"2027-03-26", "", "Good Friday"}, {"saturday", "", "no working hours on a Saturday"},
+		{"2027-02-26", "", "that is over"}, {"2027-02-30", "", "has 28 days"}, {"monday", "", "today is Monday"}, {"thursday 9", "", "is 9 the time?"},
+		{"next friday", "", "name the date"}, {"2045-01-02", "", "over five years"}, {"7:00", "", "that is over"},
+		{"a trolley", "", ""}, {"5 mm", "", ""}, {"9", "", ""}, {"2 h", "", ""}, {"sun", "", ""}, {"the sun", "", ""}, {"so-and-so", "", ""}, {"", "", ""},
+	} {
+		due, meant, err := b.site.Deadline(c.phrase, b.now)
+		switch {
+		case c.refused != "":
+			if err == nil || !meant || !strings.Contains(err.Error(), c.refused) {
+				t.Errorf("%q: got %s, %t, %v, want it refused: %s", c.phrase, due, meant, err, c.refused)
+			}
+		case err != nil || meant != (c.want != "") || meant && !due.Equal(at(t, c.want, b.site.Zone)):
+			t.Errorf("%q: got %s, %t, %v, want %q", c.phrase, due, meant, err, c.want)
+		}
+	}
+}
+
+// A snag with a day is spoken of to its owner that morning and, when it is over,
+// to the foreman too; moved or closed it is not.
+func TestSnag_due(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	friday := at(t, "2027-03-05T13:00", b.site.Zone)
+	b.refused("ana", &OpenSnag{Text: "scratch", Owner: "bo", Due: b.now.Add(-time.Hour)}, "that is over")
+	b.must("ana", &OpenSnag{Text: "scratch", Owner: "bo", Due: friday})
+	b.due("snag:s1", "2027-03-05T07:00")
+	b.due("snag:s1:late", "2027-03-08T07:00")
+	if got := Pending(&b.door, b.sheet, b.site)["snag:s1:late"].Args["to"]; got != "@bo @mo" {
+		t.Errorf("who is told of a late snag: got %q", got)
+	}
+	b.refused("ana", &MoveSnag{ID: "s1", Owner: "zed"}, "zed is not named")
+	b.refused("ana", &MoveSnag{ID: "s1", Due: friday}, "stands there already")
+	b.must("bo", &MoveSnag{ID: "s1", Due: friday.AddDate(0, 0, 7)})
+	b.due("snag:s1", "2027-03-12T07:00")
+	b.must("bo", &UndoLastMessage{})
+	b.due("snag:s1", "2027-03-05T07:00")
+	b.must("mo", &MoveSnag{ID: "s1", Owner: "ana"})
+	if s := b.door.Snag("s1"); s.Owner != "ana" || !s.Due.Equal(friday) {
+		t.Errorf("moved to ana: got %+v", s)
+	}
+	b.must("ana", &CloseSnag{"s1", string(PutRight)})
+	b.due("snag:s1", "")
+	b.due("snag:s1:late", "")
+}
+
+// Who comes is reminded of a visit in the crew's place; one that goes on after
+// work is the foreman's to set.
+func TestVisit_people(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	thursday := at(t, "2027-03-04T15:00", b.site.Zone)
+	b.refused("ana", &SetVisit{At: thursday, Who: []string{"zed"}}, "zed is not named")
+	b.refused("ana", &SetVisit{At: thursday, Takes: 2 * time.Hour}, "it would end 17:00, and work that day ends 16:00")
+	b.refused("ana", &SetVisit{At: thursday, Takes: 13 * time.Hour}, "5 min to 12 h")
+	b.must("ana", &SetVisit{At: thursday, Who: []string{"cy"}, Takes: time.Hour, Why: "margins"})
+	for _, id := range []string{"visit:v1:ahead", "visit:v1", "visit:v1:again"} {
+		if got := Pending(&b.door, b.sheet, b.site)[id].Args["to"]; got != "@cy" {
+			t.Errorf("%s: got %q, want @cy", id, got)
+		}
+	}
+	b.refused("cy", &MoveVisit{At: thursday}, "at that time already")
+	b.must("cy", &MoveVisit{Who: []string{"bo"}})
+	if v := b.door.Visit("v1"); v.Who[0] != "bo" || v.Takes != 60 || !v.At.Equal(thursday) {
+		t.Errorf("got %+v", v)
+	}
+	b.must("mo", &MoveVisit{Takes: 3 * time.Hour})
+	if got := b.site.Told(&b.door.Spec, "@zed"); len(got) != 1 || got[0] != "mo" {
+		t.Errorf("who is told in the place of somebody who left: got %q", got)
 	}
 }

@@ -66,6 +66,45 @@ func (c *Calendar) DayOrTime(phrase string, now time.Time) (time.Time, error) {
 	return time.Time{}, err
 }
 
+// Deadline returns the instant by which something is to be done: the time that
+// a phrase names, or the end of work on the day that it names. meant is false if
+// it names no day, as the trolley of "dented by a trolley", the 5 mm of "off by
+// 5 mm" and the sun of "bleached by sun".
+func (c *Calendar) Deadline(phrase string, now time.Time) (due time.Time, meant bool, err error) {
+	now = now.In(c.Zone)
+	words := strings.Fields(strings.ToLower(strings.Trim(phrase, " .!?,")))
+	if len(words) == 0 || len(words) > 6 || words[0] == "sun" || strings.Count(words[0], "-") == 2 && (words[0][0] < '0' || words[0][0] > '9') {
+		return due, false, nil
+	}
+	clock, words, hasClock, err := takeClock(words)
+	if err != nil {
+		return due, true, err
+	}
+	day, err := c.day(words, now, hasClock)
+	if err != nil && !hasClock && len(words) > 1 {
+		err = c.bareHour(words, now, phrase, err)
+	}
+	if text, ok := err.(calc.Text); ok {
+		if key, _ := text.Sentence(); key == noDay {
+			return due, false, nil
+		}
+	}
+	if why := c.ClosedOn(day); err == nil && !hasClock && !why.IsZero() {
+		err = calc.F("%s %s is closed (%s): name another day, or an hour", weekday(day.Weekday()), day, why)
+	}
+	if err != nil {
+		return due, true, err
+	}
+	if hours := c.Hours[day.Weekday()]; !hasClock {
+		clock = hours[len(hours)-1].To
+	}
+	due, err = ahead(day.At(clock, c.Zone), now, phrase)
+	return due, true, err
+}
+
+// noDay says that a phrase names no day.
+const noDay = "%q is no day I know: say tomorrow, Thursday or 2027-03-01"
+
 // Since returns the instant, past or to come, from which something lasts until
 // another: a time of day, of today if no day is named. Of a day of the week the
 // last one before the end is meant.
@@ -343,7 +382,7 @@ func (c *Calendar) day(words []string, now time.Time, hasClock bool) (Date, erro
 // it is the next such day.
 func monthDay(words []string, today Date) (Date, error) {
 	var d Date
-	unknown := calc.F("%q is no day I know: say tomorrow, Thursday or 2027-03-01", strings.Join(words, " "))
+	unknown := calc.F(noDay, strings.Join(words, " "))
 	for _, w := range words {
 		w = strings.Trim(w, ",.")
 		if m, ok := month(w); ok && d.Month == 0 {

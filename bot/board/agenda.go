@@ -10,12 +10,13 @@ import (
 	"heelpost/jobs"
 )
 
-// Agenda returns what is to do at those doors of sets that are wanted, at most so many lines:
+// Agenda returns what is to do at those doors of sets that are wanted, for one
+// person if one is named, at most so many lines:
 // overdue visits first, then all in order of time. A set is in the order of
 // each door's first time, as A-1 at 8:00 and 14:00, A-2 at 9:00, A-3 at 10:00.
 // Whoever wants two lines of it need not read A-3: each door before it has a
 // line that comes before all of its own.
-func Agenda(ctx context.Context, d *desk.Desk, site *jobs.Site, now, end time.Time, most int, wanted func(*jobs.Job) bool, sets ...string) ([]tell.AgendaLine, error) {
+func Agenda(ctx context.Context, d *desk.Desk, site *jobs.Site, now, end time.Time, most int, who string, wanted func(*jobs.Job) bool, sets ...string) ([]tell.AgendaLine, error) {
 	var all []tell.AgendaLine
 	for _, set := range sets {
 		doors := 0
@@ -27,8 +28,12 @@ func Agenda(ctx context.Context, d *desk.Desk, site *jobs.Site, now, end time.Ti
 				continue
 			}
 			lines := tell.Agenda(j, set, now, end)
-			all = append(all, lines...)
-			if doors++; len(lines) == 0 || doors == most {
+			for _, l := range lines {
+				if who == "" || slices.Contains(l.Who, who) {
+					all = append(all, l)
+				}
+			}
+			if doors++; len(lines) == 0 || who == "" && doors == most {
 				break
 			}
 		}

@@ -7,7 +7,6 @@ import (
 	"heelpost/bot/desk"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
-	"heelpost/jobs"
 )
 
 // Face draws a door's top post from the state of now.
@@ -26,8 +25,8 @@ func Face(ctx context.Context, d *desk.Desk, key string) (bot.Post, error) {
 	}
 	if snags := j.Door.OpenSnags(); len(snags) > 0 {
 		texts := make([]say.Text, len(snags))
-		for i, o := range snags {
-			texts[i] = say.F("%s %s, @%s", o.ID, jobs.Recorded(o.Text), o.Owner)
+		for i := range snags {
+			texts[i] = tell.SnagLine(&snags[i], j, now)
 		}
 		lines = append(lines, say.F("%s: %s", say.Count(len(snags), "1 open snag", "%s open snags"), say.Join("; ", texts...)))
 	}

@@ -481,6 +481,10 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 	}
 	if planned := d.Planned(); len(planned) > 0 {
 		all = append(all, timed(name, "visits", planned[0].At, people)...)
+		all = append(all, elsewhere(name, "visits", planned, people)...)
+	}
+	if due := dueFirst(d); !due.IsZero() {
+		all = append(all, jobs.Index{Name: name("due"), Score: float64(due.UnixMilli())})
 	}
 	if c := d.Cure(d.Updated); c.Bonds > 0 && !d.Items["sample"].Settled() && d.Handover.IsZero() {
 		end := c.End
@@ -500,6 +504,31 @@ func timed(name func(...string) string, what string, at time.Time, people []stri
 		all = append(all, jobs.Index{Name: name("person", id, what), Score: float64(at.UnixMilli())})
 	}
 	return all
+}
+
+// elsewhere lists the sets of those who come to a door's visits and are none of
+// its people, each in the order of their first one.
+func elsewhere(name func(...string) string, what string, planned []jobs.Visit, people []string) (all []jobs.Index) {
+	for _, v := range planned {
+		for _, id := range v.Who {
+			if !slices.Contains(people, id) {
+				people = append(people, id)
+				all = append(all, jobs.Index{Name: name("person", id, what), Score: float64(v.At.UnixMilli())})
+			}
+		}
+	}
+	return all
+}
+
+// dueFirst returns the first day by which a snag of a door is to be put right,
+// zero if there is none.
+func dueFirst(d *jobs.Door) (first time.Time) {
+	for _, s := range d.OpenSnags() {
+		if !s.Due.IsZero() && (first.IsZero() || s.Due.Before(first)) {
+			first = s.Due
+		}
+	}
+	return first
 }
 
 // PageSize is how many lines a list shows at once.

@@ -131,9 +131,9 @@ func TestLabels_others(t *testing.T) {
 		for range 1 + r.IntN(20) {
 			bars.Bars = append(bars.Bars, Bar{1 + r.IntN(9), m(6000), []Measure{upTo(3000), upTo(900), upTo(900)}, upTo(900)})
 		}
-		for k := range 2 + r.IntN(8) {
+		for k := range 2 + r.IntN(24) {
 			clock.Stretches = append(clock.Stretches, Stretch{1 + r.Float64()*20, r.Float64(), say.Plain("12.5 °C"), say.Plain("3 h 20 min"), r.IntN(2) == 0})
-			floor.Readings = append(floor.Readings, FloorReading{At: calc.Angle(10 * k), Edge: upTo(9), Mid: upTo(9), Foot: upTo(9).Length})
+			floor.Readings = append(floor.Readings, FloorReading{At: calc.Angle(5 * k), Edge: upTo(9), Mid: upTo(9), Foot: upTo(9).Length})
 		}
 		tidy(t, i, bars.Drawing(), nil)
 		tidy(t, i, clock.Drawing(), nil)

@@ -20,12 +20,12 @@ const (
 
 func (e *Request) today(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
-	return e.agenda("today", say.F("today, %s", dayText(today)), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing")
+	return e.agenda("today", say.F("today, %s", dayText(today)), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing", "due")
 }
 
 func (e *Request) week(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
-	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing")
+	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing", "due")
 }
 
 func dayText(d jobs.Date) say.Text { return say.F("%s %s", bot.Weekdays[d.Weekday()], d) }
@@ -43,7 +43,8 @@ func (e *Request) visits(text string) error {
 // name goes on with the next page.
 func (e *Request) agenda(order string, title say.Text, text string, end time.Time, sets ...string) error {
 	fields, page := pageOf(strings.Fields(text))
-	f, err := e.filterOf(fields)
+	rest, who := e.takeMine(fields)
+	f, err := e.filterOf(rest)
 	if err != nil {
 		return err
 	}
@@ -55,7 +56,7 @@ func (e *Request) agenda(order string, title say.Text, text string, end time.Tim
 		return bot.Refuse(say.F("an agenda has no more than %s pages: the board shows every door", lastPage))
 	}
 	shown := page * desk.PageSize
-	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, f.keeps, sets...)
+	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, who, f.keeps, sets...)
 	if err != nil {
 		return err
 	}
@@ -82,6 +83,23 @@ func (e *Request) agenda(order string, title say.Text, text string, end time.Tim
 	}
 	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil
+}
+
+// takeMine takes the person out of the words of an agenda whose part of it is
+// wanted: somebody of the site, or whoever speaks, as mine.
+func (e *Request) takeMine(words []string) (rest []string, who string) {
+	for _, w := range words {
+		id := e.person(strings.Trim(w, ",;"))
+		if lower := strings.ToLower(w); lower == "mine" || lower == "me" {
+			id = e.Msg.Person
+		}
+		if id != "" && who == "" {
+			who = id
+			continue
+		}
+		rest = append(rest, w)
+	}
+	return rest, who
 }
 
 // doorVisits lists the visits of the door spoken of.

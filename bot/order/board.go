@@ -98,8 +98,13 @@ func (e *Request) snags(text string) error {
 	}
 	for _, j := range list {
 		for _, s := range j.Door.OpenSnags() {
-			if f.owner == "" || s.Owner == f.owner {
+			if f.owner != "" && s.Owner != f.owner {
+				continue
+			}
+			if s.Due.IsZero() {
 				lines = append(lines, say.F("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, j.Site)))
+			} else {
+				lines = append(lines, say.F("%s %s", j.Door.Spec.ID, tell.SnagLine(&s, j, e.Msg.At)))
 			}
 		}
 	}

@@ -14,14 +14,14 @@ import (
 
 // promptable are the reminders that an order may answer without naming them, as
 // done, or snooze 2h.
-var promptable = []string{jobs.CureEnds, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands}
+var promptable = []string{jobs.CureEnds, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands, jobs.SnagDue}
 
 // replies are the orders that people may say among themselves, in a door's
 // thread, as the answer to a reminder of one of these kinds: where a visit is
 // due, "done" is that it was made. Of all others, as "tick 3", the bot takes
 // those alone that are said to it.
 var replies = map[string][]string{
-	"done": {jobs.VisitDue}, "move visit": {jobs.VisitAhead, jobs.VisitDue}, "cancel visit": {jobs.VisitAhead, jobs.VisitDue},
+	"done": {jobs.VisitDue, jobs.SnagDue}, "move visit": {jobs.VisitAhead, jobs.VisitDue}, "cancel visit": {jobs.VisitAhead, jobs.VisitDue},
 	"yes": {jobs.CureEnds, jobs.CareDue}, "snooze": promptable,
 }
 

@@ -16,51 +16,6 @@ import (
 	"heelpost/jobs"
 )
 
-// snag opens a snag for whoever is named before or behind its text.
-func (e *Request) snag(text string) error {
-	text, people := namedAround(text)
-	switch len(people) {
-	case 0:
-		return e.Do(&jobs.OpenSnag{Text: text})
-	case 1:
-		return e.Do(&jobs.OpenSnag{Text: text, Owner: people[0]})
-	}
-	e.ask(&Unfinished{Text: "door " + e.DoorID + " snag " + text, Who: true, Question: say.F("a snag has one owner: @%s?", say.Names(" or @", people...))})
-	return nil
-}
-
-// namedAround takes the people named by @ before and behind a text off it.
-func namedAround(text string) (rest string, people []string) {
-	fields := strings.Fields(text)
-	take := func(field string) bool {
-		id, at := strings.CutPrefix(strings.Trim(field, ".,;:!"), "@")
-		if at && id != "" && !slices.Contains(people, id) {
-			people = append(people, id)
-		}
-		return at && id != "" || field == "and" && len(people) > 0
-	}
-	front := 0
-	for front < len(fields) && take(fields[front]) {
-		front++
-	}
-	back := len(fields)
-	for back > front && take(fields[back-1]) {
-		back--
-	}
-	if front == 0 && back == len(fields) {
-		return text, nil
-	}
-	return strings.Join(fields[front:back], " "), people
-}
-
-func (e *Request) closeSnag(text string) error {
-	id, done, _ := strings.Cut(strings.TrimPrefix(text, "snag "), " ")
-	if _, err := strconv.Atoi(id); err == nil {
-		id = "s" + id
-	}
-	return e.Do(&jobs.CloseSnag{ID: strings.ToLower(id), Done: done})
-}
-
 // when reads a time; what stands after " to " or "because" is why, or else
 // what stands after a day and its time.
 func (e *Request) when(text string) (time.Time, string, error) {
@@ -84,17 +39,65 @@ func (e *Request) when(text string) (time.Time, string, error) {
 
 var dayAndTime = regexp.MustCompile(`(?i)^((?:on )?\S*[^\s:]{3} (?:at )?\d{1,2}:\d\d)[ ,]+(.+)$`)
 
+// visit plans a return: when, for how long, by whom, and what for, as "Thursday
+// 9:00 2h @bo margins".
 func (e *Request) visit(text string) error {
 	if note, ok := strings.CutPrefix(text, "done"); ok {
 		id, note := visitID(note)
 		return e.Do(&jobs.FinishVisit{ID: id, Note: strings.TrimSpace(note)})
 	}
+	text, people := takePeople(text)
+	if e.askWho("visit", text, people) {
+		return nil
+	}
+	text, takes := takeLength(text)
 	at, why, err := e.when(text)
 	if err != nil {
 		return err
 	}
-	return e.Do(&jobs.SetVisit{At: at, Why: why})
+	return e.Do(&jobs.SetVisit{At: at, Why: why, Who: people, Takes: takes})
 }
+
+// takePeople takes the people named by @ out of a text, and what leads to them.
+func takePeople(text string) (rest string, people []string) {
+	for _, m := range person.FindAllStringSubmatch(text, -1) {
+		if !slices.Contains(people, m[1]) {
+			people = append(people, m[1])
+		}
+	}
+	return strings.Join(strings.Fields(person.ReplaceAllString(text, " ")), " "), people
+}
+
+var person = regexp.MustCompile(`(?i)(?:\b(?:by|with|and|for|to|is)\s+)?@([a-z0-9][a-z0-9._-]*[a-z0-9]|[a-z0-9])\b[,;]?`)
+
+// takeLength takes a length of time from behind a day or a time of day; before
+// one it says when, as 2h does.
+func takeLength(text string) (rest string, takes time.Duration) {
+	m := lengthBehind.FindStringSubmatchIndex(text)
+	if m == nil {
+		return text, 0
+	}
+	group := func(i int) float64 {
+		if m[2*i] < 0 {
+			return 0
+		}
+		v, _ := strconv.ParseFloat(text[m[2*i]:m[2*i+1]], 64)
+		return v
+	}
+	takes = time.Duration(group(2)*float64(time.Hour)) + time.Duration(group(3)+group(4))*time.Minute
+	return strings.TrimSpace(text[:m[3]] + " " + strings.TrimLeft(text[m[1]:], " ,;")), takes
+}
+
+// Length reads a length of time by itself, as 2h or 1 h 30 min.
+func Length(text string) (time.Duration, error) {
+	rest, takes := takeLength("0:00 " + text)
+	if takes == 0 || rest != "0:00" {
+		return 0, say.F("%q is no length of time: say it as 2h or 45 min", lex.CutText(text, 40))
+	}
+	return takes, nil
+}
+
+var lengthBehind = regexp.MustCompile(`(?i)^(.*?(?:\d{1,2}:\d\d(?:\s*[ap]m)?|\d\s*[ap]m|\bnoon|\btomorrow|\btoday|day|-\d\d))[\s,]+(?:for\s+)?(?:(\d+(?:\.\d+)?)\s*(?:h|hrs?|hours?)(?:\s*(\d+)\s*(?:min\w*|m)?)?|(\d+)\s*(?:min|mins|minutes))(?:\b|$)`)
 
 // visitID takes a visit's id from the front of the text, if it stands there.
 func visitID(text string) (id, rest string) {
@@ -105,13 +108,22 @@ func visitID(text string) (id, rest string) {
 	return "", strings.TrimSpace(text)
 }
 
+// moveVisit moves a visit, gives it to others, or both.
 func (e *Request) moveVisit(text string) error {
 	id, rest := visitID(text)
-	at, _, err := e.when(strings.TrimPrefix(rest, "to "))
-	if err != nil {
-		return err
+	rest, people := takePeople(rest)
+	if e.askWho("move visit", strings.TrimSpace(id+" "+rest), people) {
+		return nil
 	}
-	return e.Do(&jobs.MoveVisit{ID: id, At: at})
+	rest, takes := takeLength(strings.TrimSpace(strings.TrimPrefix(rest, "to ")))
+	cmd := &jobs.MoveVisit{ID: id, Who: people, Takes: takes}
+	if rest != "" || len(people) == 0 {
+		var err error
+		if cmd.At, _, err = e.when(rest); err != nil {
+			return err
+		}
+	}
+	return e.Do(cmd)
 }
 
 func (e *Request) cancelVisit(text string) error {
@@ -163,19 +175,22 @@ func latest(waiting []jobs.Reminder) (out []jobs.Reminder) {
 	return out
 }
 
-// done answers the visit that is named, the one whose reminder waits, or the
-// one whose time has come although its reminder is put off. It never passes a
-// hold point: the control sample is ticked by itself.
+// done answers the visit or the snag that is named, the one whose reminder
+// waits, or the visit whose time has come although its reminder is put off. It
+// never passes a hold point: the control sample is ticked by itself.
 func (e *Request) done(text string) error {
 	id, note := visitID(text)
 	if id != "" {
 		return e.Do(&jobs.FinishVisit{ID: id, Note: note})
 	}
+	if id, note = snagID(text); id != "" {
+		return e.Do(&jobs.CloseSnag{ID: id, Done: cmp.Or(note, string(jobs.PutRight))})
+	}
 	j, err := e.Job()
 	if err != nil {
 		return err
 	}
-	waiting, err := e.waiting(j, jobs.VisitDue)
+	waiting, err := e.waiting(j, jobs.VisitDue, jobs.SnagDue)
 	if err != nil {
 		return err
 	}
@@ -185,9 +200,14 @@ func (e *Request) done(text string) error {
 			return err
 		}
 	case 1:
+		if snag := prompts[0].Args["snag"]; snag != "" {
+			return e.Do(&jobs.CloseSnag{ID: snag, Done: cmp.Or(note, string(jobs.PutRight))})
+		}
 		id = prompts[0].Args["visit"]
 	default:
-		return which(prompts, func(r *jobs.Reminder) string { return strings.TrimSpace("done " + r.Args["visit"] + " " + note) })
+		return which(prompts, func(r *jobs.Reminder) string {
+			return strings.TrimSpace("done " + r.Args["visit"] + r.Args["snag"] + " " + note)
+		})
 	}
 	return e.Do(&jobs.FinishVisit{ID: id, Note: note})
 }
@@ -196,15 +216,17 @@ func (e *Request) done(text string) error {
 func (e *Request) overdue(j *jobs.Job) (id string, err error) {
 	planned := j.Door.Planned()
 	var come []string
+	mine := j.Site.Leads(e.Msg.Person) || slices.Contains(j.Door.Spec.Crew, e.Msg.Person)
 	for _, v := range planned {
 		if !v.At.After(e.Msg.At) {
 			come = append(come, v.ID)
 		}
+		mine = mine || slices.Contains(v.Who, e.Msg.Person)
 	}
 	switch {
 	case len(planned) == 0:
 		return "", bot.Refuse(say.F("done with what? no visit is planned: tick an item, or close a snag"))
-	case !j.Site.Leads(e.Msg.Person) && !slices.Contains(j.Door.Spec.Crew, e.Msg.Person):
+	case !mine:
 		return "", bot.Refuse(say.F("that is for the door's crew to say, foreman or office"))
 	case len(come) == 0:
 		return "", bot.Refuse(say.F("done with what? no visit's time has come; if it was made before, say visit done %s: %s", planned[0].ID, tell.VisitLine(&planned[0], e.Site, e.Msg.At)))

@@ -93,7 +93,7 @@ func (r *room) settle(until time.Time) {
 // line takes a line of the conversation.
 func (r *room) line(i int, text string) {
 	l, err := script.ParseLine(text)
-	if err != nil || strings.HasPrefix(text, "  ") {
+	if err != nil || l.Kind == script.CommentLine || strings.HasPrefix(text, "  ") {
 		return
 	}
 	m := bot.Message{ID: fmt.Sprint(i), At: r.now, Person: l.Person, Channel: r.site.Channels[0], Thread: l.Thread, Text: l.Text}

@@ -231,7 +231,9 @@ func (x *exchange) fact(a *ask.Answer) (out outcome, done bool, err error) {
 		return out, false, nil
 	}
 	if !x.m.Overheard && len(x.door.Door.Bonds) > 0 && tell.AsksCure(x.m.Text) {
-		return x.stays(x.says(bot.KindAnswer, tell.CureText(x.door, x.m.At))), true, nil
+		out := x.says(bot.KindAnswer, tell.CureText(x.door, x.m.At))
+		out.posts[0].Picture = tell.CureClock(x.door, x.m.At)
+		return x.stays(out), true, nil
 	}
 	if text := tell.WarmthFor(x.door, x.m.Text, x.m.At); !x.m.Overheard && !text.IsZero() {
 		return x.stays(x.says(bot.KindAnswer, text)), true, nil

@@ -14,20 +14,33 @@ import (
 // after.
 type AgendaLine struct {
 	At      time.Time
-	Overdue bool // a visit that nobody has made yet
+	Overdue bool // a visit that nobody has made yet, or a snag that nobody has put right
 	Text    say.Text
+	Who     []string // whom it concerns
 }
 
 // Agenda returns what is to do at a door in one of its site's sets: a cure,
-// whenever it ends, or its visits before end.
+// whenever it ends, its visits before end, or the snags that are due by then.
 func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 	if set == "curing" {
 		return []AgendaLine{cureLine(j, now)}
 	}
 	var all []AgendaLine
+	if set == "due" {
+		for _, s := range j.Door.OpenSnags() {
+			if !s.Due.IsZero() && (end.IsZero() || s.Due.Before(end)) {
+				all = append(all, AgendaLine{s.Due, !s.Due.After(now), say.F("%s: snag %s", j.Door.Spec.ID, SnagLine(&s, j, now)), []string{s.Owner}})
+			}
+		}
+		return all
+	}
 	for _, v := range j.Door.Planned() {
 		if end.IsZero() || v.At.Before(end) {
-			all = append(all, AgendaLine{v.At, v.At.Before(now), say.F("%s: %s", j.Door.Spec.ID, VisitLine(&v, j.Site, now))})
+			who := v.Who
+			if len(who) == 0 {
+				who = j.People()
+			}
+			all = append(all, AgendaLine{v.At, v.At.Before(now), say.F("%s: %s", j.Door.Spec.ID, VisitLine(&v, j.Site, now)), who})
 		}
 	}
 	return all
@@ -35,7 +48,7 @@ func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 
 // cureLine tells when a door's control sample is to be looked at.
 func cureLine(j *jobs.Job, now time.Time) AgendaLine {
-	l := AgendaLine{At: j.Door.Cure(j.Door.Updated).End, Text: say.F("%s: %s", j.Door.Spec.ID, CureText(j, now))}
+	l := AgendaLine{At: j.Door.Cure(j.Door.Updated).End, Who: j.People(), Text: say.F("%s: %s", j.Door.Spec.ID, CureText(j, now))}
 	if l.At.IsZero() {
 		l.At = j.Door.Updated // as the set has it
 	}

@@ -14,7 +14,7 @@ const snoozeFor = "2h"
 
 // VisitLine tells a visit and what became of it.
 func VisitLine(v *jobs.Visit, site *jobs.Site, now time.Time) say.Text {
-	line := because(say.F("visit %s %s", v.ID, bot.Instant(v.At, site)), v.Why)
+	line := because(with(say.F("visit %s %s", v.ID, bot.Instant(v.At, site)), v.Takes, v.Who), v.Why)
 	switch {
 	case v.End == jobs.VisitDone:
 		return because(say.F("%s, done", line), v.Text)
@@ -24,6 +24,19 @@ func VisitLine(v *jobs.Visit, site *jobs.Site, now time.Time) say.Text {
 		return say.F("%s, overdue", line)
 	}
 	return line
+}
+
+// with puts behind a visit how long it takes and who comes, as far as that was
+// said.
+func with(visit say.Text, minutes int, who []string) say.Text {
+	parts := []say.Text{visit}
+	if minutes > 0 {
+		parts = append(parts, say.Plain(jobs.Lasts(minutes)))
+	}
+	if len(who) > 0 {
+		parts = append(parts, say.F("@%s", say.Names(" @", who...)))
+	}
+	return say.List(parts...)
 }
 
 // NextButtons returns what settles the item that comes next, if a press of
@@ -83,6 +96,8 @@ func ReminderButtons(l *say.Language, j *jobs.Job, n jobs.Notice, now time.Time)
 	switch n.Kind {
 	case jobs.VisitAhead:
 		return []bot.Button{snooze, move}
+	case jobs.SnagDue:
+		return []bot.Button{{Label: l.Say(say.F("Done")), Say: "done " + n.Args["snag"]}, snooze}
 	case jobs.VisitDue:
 		return []bot.Button{{Label: l.Say(say.F("Done")), Say: "visit done " + visit}, snooze, move}
 	case jobs.CureEnds, jobs.CareDue:

@@ -57,9 +57,11 @@ func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 	case jobs.Freed:
 		return say.Join("; ", say.F("can change again: %s", numberNames(e.Names)), say.Of(jobs.StruckText(e.Struck)))
 	case jobs.SnagOpened:
-		return say.F("snag %s opened: %s, @%s", e.Item, recorded(e.Text), say.Names(" @", e.Names...))
+		return by(say.F("snag %s opened: %s, @%s", e.Item, recorded(e.Text), say.Names(" @", e.Names...)), e.When, j)
+	case jobs.SnagMoved:
+		return by(say.F("snag %s: @%s", e.Item, say.Names(" @", e.Names...)), e.When, j)
 	case jobs.SnagClosed:
-		return say.F("snag %s closed: %s", e.Item, e.Text)
+		return say.F("snag %s closed: %s", e.Item, recorded(e.Text))
 	case jobs.Undone:
 		return undone(j, e, before)
 	}
@@ -67,6 +69,23 @@ func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 		return text
 	}
 	return planned(j, e)
+}
+
+// by puts the time by which something is to be done behind it, if there is one.
+func by(t say.Text, due time.Time, j *jobs.Job) say.Text {
+	if due.IsZero() {
+		return t
+	}
+	return say.F("%s by %s", t, bot.Instant(due, j.Site))
+}
+
+// SnagLine tells an open snag: what, who and by when.
+func SnagLine(s *jobs.Snag, j *jobs.Job, now time.Time) say.Text {
+	line := by(say.F("%s %s, @%s", s.ID, jobs.Recorded(s.Text), s.Owner), s.Due, j)
+	if !s.Due.IsZero() && !s.Due.After(now) {
+		return say.F("%s, overdue", line)
+	}
+	return line
 }
 
 // because puts what people gave as a reason, and what else they said to it,
@@ -208,13 +227,13 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 func planned(j *jobs.Job, e *jobs.Event) say.Text {
 	switch e.Kind {
 	case jobs.VisitSet:
-		text := because(say.F("visit %s set: %s", e.Item, bot.Instant(e.When, j.Site)), e.Text)
+		text := because(with(say.F("visit %s set: %s", e.Item, bot.Instant(e.When, j.Site)), e.Takes, e.Names), e.Text)
 		if !strings.Contains(e.Text, e.For) {
 			return say.F("%s, taken for the return after handover (%s)", text, recorded(e.For))
 		}
 		return text
 	case jobs.VisitMoved:
-		return say.F("visit %s moved to %s", e.Item, bot.Instant(e.When, j.Site))
+		return with(say.F("visit %s moved to %s", e.Item, bot.Instant(e.When, j.Site)), e.Takes, e.Names)
 	case jobs.VisitCalled:
 		return because(say.F("visit %s called off", e.Item), e.Text)
 	case jobs.VisitDone:

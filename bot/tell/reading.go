@@ -41,7 +41,7 @@ func FailedText(n jobs.Notice, site *jobs.Site) say.Text {
 func Subject(id string) string {
 	parts := strings.Split(id, ":")
 	last := len(parts) - 1
-	if slices.Contains([]string{"again", "foreman", "ahead", "morning"}, parts[last]) || parts[last] != "" && lex.IsDigit(parts[last][0]) {
+	if slices.Contains([]string{"again", "foreman", "ahead", "morning", "late"}, parts[last]) || parts[last] != "" && lex.IsDigit(parts[last][0]) {
 		parts = parts[:last]
 	}
 	return strings.Join(parts, " ")

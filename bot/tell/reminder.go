@@ -54,6 +54,8 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 		return say.F("%s minutes of working time left at the %s", n.Args["minutes"], where)
 	case jobs.LeafStands:
 		return say.F("the leaf is stood up and the head pivot is not engaged: nobody lets go; tick engaged when it is")
+	case jobs.SnagDue:
+		return remindOfSnag(j, n, now)
 	case jobs.VisitAhead, jobs.VisitDue:
 		return remindOfVisit(j, n, now)
 	case jobs.CareDue:
@@ -65,6 +67,19 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 	return say.Text{}
 }
 
+// remindOfSnag tells of a snag that is to be put right today, or should be by
+// now.
+func remindOfSnag(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
+	s := j.Door.Snag(n.Args["snag"])
+	if s == nil || !s.Closed.IsZero() {
+		return say.Text{}
+	}
+	if !s.Due.After(now) {
+		return say.F("snag %s was to be put right by %s: %s (@%s); answer done, or snag %s by another day", s.ID, bot.Instant(s.Due, j.Site), recorded(s.Text), s.Owner, s.ID)
+	}
+	return say.F("snag %s is to be put right by %s: %s; answer done, or snag %s by another day", s.ID, bot.Instant(s.Due, j.Site), recorded(s.Text), s.ID)
+}
+
 // remindOfVisit tells of a visit that is ahead or due.
 func remindOfVisit(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 	id, at := n.Args["visit"], say.F("some time")
@@ -72,6 +87,9 @@ func remindOfVisit(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 		at = bot.Instant(t, j.Site)
 	}
 	v := j.Door.Visit(id)
+	if v != nil {
+		at = with(at, v.Takes, nil)
+	}
 	if n.Kind == jobs.VisitAhead {
 		if v != nil && !v.At.After(now) {
 			return say.Text{}

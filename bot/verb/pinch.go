@@ -46,6 +46,7 @@ func answerPinch(k *ask.Inquiry) {
 		return
 	}
 	tellPinch(k, &in, &p)
+	drawHeel(k, calc.Turn{Thickness: in.Thickness, Setback: in.Setback, Width: in.Width, Offset: calc.Offset{E: in.Offset, Signed: true}, Angle: in.Angle}, in.GapHeel)
 	k.Source("8 and 25 mm for fingers: power-operated doors, EN 16005; 50 mm for toes, 500 mm for a body: ISO 13854; all from memory, and 4 mm for a child's finger our own")
 	k.Note("for a leaf pushed by hand these distances are a yardstick, no rule: where children or many people pass, ask for finger guards")
 	k.General("pinch", "keep hands off the edges and jambs while the leaf moves, also while it is tried for the first time")

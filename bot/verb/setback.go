@@ -40,6 +40,8 @@ func answerSetback(k *ask.Inquiry) {
 	default:
 		k.Working("the gap formula solved for the setback: %s", k.SetOut(s))
 	}
+	turn.Setback = s.SetOut
+	drawHeel(k, turn, gap)
 	k.Source(growthSource(&turn))
 	k.Caution(ask.Unchecked, edgeUnchecked)
 	k.InShort("leading edge not checked")

@@ -36,6 +36,8 @@ func answerThickness(k *ask.Inquiry) {
 	} else {
 		k.Working("the gap formula solved for the thickness: %s", k.SetOut(t))
 	}
+	turn.Thickness = t.SetOut
+	drawHeel(k, turn, gap)
 	k.Source(growthSource(&turn))
 	k.Caution(ask.Unchecked, edgeUnchecked)
 	k.InShort("leading edge not checked")

@@ -37,6 +37,17 @@ func planOf(k *ask.Inquiry, t *calc.Turn) draw.Plan {
 	return p
 }
 
+// drawHeel shows the heel end of a leaf that turns in a gap.
+func drawHeel(k *ask.Inquiry, t calc.Turn, gap calc.Length) {
+	g, err := calc.Gap(t, 0, calc.Millimetre)
+	if err != nil {
+		return // a leaf that only the formula knows, as one without a setback
+	}
+	p := planOf(k, &t)
+	p.GapHeel, p.Growth, p.Free = k.Measure(gap), k.Measure(g.HeelGrowth), k.Measure(gap-g.HeelGrowth)
+	k.Draw(p)
+}
+
 // takeOffset takes the offset and its side: the sign, or the word for it.
 func takeOffset(k *ask.Inquiry) calc.Offset {
 	v := k.Q.Named(offset)

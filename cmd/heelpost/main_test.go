@@ -156,7 +156,7 @@ var allowed = map[string][]string{
 	"bot/ask":      {"heelpost/bot/draw", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
 	"bot/verb":     {"heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc"},
 	"bot":          {"heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/jobs"},
-	"bot/tell":     {"heelpost/bot/verb", "heelpost/bot", "heelpost/bot/ask", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
+	"bot/tell":     {"heelpost/bot/verb", "heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},
 	"bot/desk":     {"heelpost/bot", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
 	"bot/board":    {"heelpost/bot", "heelpost/bot/desk", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/bot/tell", "heelpost/jobs"},
 	"bot/survey":   {"heelpost/bot/lex", "heelpost/bot/say", "heelpost/calc", "heelpost/jobs"},

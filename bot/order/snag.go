@@ -1,0 +1,143 @@
+package order
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"heelpost/bot"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+// snag opens a snag for whoever is named before or behind its text, by the day
+// that stands there; or gives one that is open to somebody else, or another day.
+func (e *Request) snag(text string) error {
+	id, rest := snagID(text)
+	rest, people := namedAround(rest)
+	rest, by, due, err := e.dueBy(rest)
+	if err != nil {
+		return err
+	}
+	for _, who := range people {
+		rest += " @" + who // that it is named once, wherever
+	}
+	rest, people = namedAround(strings.TrimSpace(rest))
+	typed := strings.TrimSpace(id + " " + rest)
+	if len(people) > 1 {
+		e.ask(&Unfinished{Text: "door " + e.DoorID + " snag " + typed, After: by, Who: true,
+			Question: say.F("a snag has one owner: @%s?", say.Names(" or @", people...))})
+		return nil
+	}
+	if e.askWho("snag", typed, people, by) {
+		return nil
+	}
+	owner := strings.Join(people, "")
+	switch {
+	case id == "":
+		return e.Do(&jobs.OpenSnag{Text: rest, Owner: owner, Due: due})
+	case rest != "":
+		return bot.Refuse(say.F("close %s closes it with what was done; snag %s takes another owner or day, as snag %s @bo by Friday", id, id, id))
+	case owner == "" && due.IsZero():
+		return bot.Refuse(say.F("snag %s: to whom, or by when? as snag %s @bo by Friday", id, id))
+	}
+	return e.Do(&jobs.MoveSnag{ID: id, Owner: owner, Due: due})
+}
+
+// snagID takes the id of a snag from the front of a text, "" if it has none.
+func snagID(text string) (id, rest string) {
+	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if snagName.MatchString(first) {
+		return strings.ToLower(first), strings.TrimSpace(rest)
+	}
+	return "", strings.TrimSpace(text)
+}
+
+var snagName = regexp.MustCompile(`^[sS][0-9]+$`)
+
+// dueBy takes the day by which something is to be done from the end of a text,
+// as in "scratch at the lead edge by Friday", and returns how it was said. One
+// that is nearly a day is asked about.
+func (e *Request) dueBy(text string) (rest, by string, due time.Time, err error) {
+	i := strings.LastIndex(" "+strings.ToLower(text), " by ")
+	if i < 0 {
+		return text, "", due, nil
+	}
+	phrase, people := namedAround(text[i+len("by "):])
+	due, meant, err := e.Site.Deadline(phrase, e.Msg.At)
+	switch {
+	case err != nil:
+		return "", "", due, bot.Refuse(err)
+	case meant:
+		rest = strings.Join(append([]string{strings.TrimSpace(text[:i])}, people...), " @")
+		return rest, " by " + phrase, due, nil
+	}
+	word := strings.ToLower(strings.Trim(phrase[strings.LastIndex(phrase, " ")+1:], ".,!"))
+	for _, day := range weekdays {
+		if len(word) > 4 && lex.Distance(word, day) <= lex.SlipsIn(day) {
+			return "", "", due, bot.Refuse(say.F("by %s: which day is that? say it again with its name or its date, as by %s", lex.CutText(phrase, 40), say.Name(day)))
+		}
+	}
+	return text, "", due, nil
+}
+
+var weekdays = []string{"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "tomorrow"}
+
+// askWho asks who is meant by the first of some people whom the site file does
+// not name; false if it names all. The order waits, with what stands behind the
+// reply.
+func (e *Request) askWho(order, text string, people []string, after ...string) bool {
+	for i, id := range people {
+		if e.Site.Role(id) != jobs.Guest {
+			continue
+		}
+		for j, other := range people {
+			if j != i {
+				text += " @" + other
+			}
+		}
+		e.ask(&Unfinished{Text: "door " + e.DoorID + " " + order + " " + text, After: strings.Join(after, ""), Who: true,
+			Question: say.F("@%s is not named in the site file of %s: who is meant? as @%s; the rest is kept", lex.CutText(id, 40), e.Site.ID, e.Site.First(jobs.Crew))})
+		return true
+	}
+	return false
+}
+
+// namedAround takes the people named by @ before and behind a text off it.
+func namedAround(text string) (rest string, people []string) {
+	fields := strings.Fields(text)
+	named := func(field string) string {
+		id, at := strings.CutPrefix(strings.Trim(field, ".,;:!"), "@")
+		if !at {
+			return ""
+		}
+		return id
+	}
+	front, back, some := 0, len(fields), false
+	for ; front < len(fields) && (named(fields[front]) != "" || some && fields[front] == "and"); front++ {
+		some = true
+	}
+	for some = false; back > front && (named(fields[back-1]) != "" || some && fields[back-1] == "and"); back-- {
+		some = true
+	}
+	for _, field := range slices.Concat(fields[:front], fields[back:]) {
+		if id := named(field); id != "" && !slices.Contains(people, id) {
+			people = append(people, id)
+		}
+	}
+	if people == nil {
+		return text, nil
+	}
+	return strings.Join(fields[front:back], " "), people
+}
+
+func (e *Request) closeSnag(text string) error {
+	id, done, _ := strings.Cut(strings.TrimPrefix(text, "snag "), " ")
+	if _, err := strconv.Atoi(id); err == nil {
+		id = "s" + id
+	}
+	return e.Do(&jobs.CloseSnag{ID: strings.ToLower(id), Done: done})
+}

@@ -1,0 +1,93 @@
+package jobs
+
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
+// Work is what somebody can do at a door.
+type Work struct {
+	Now   []string  // ids of the items that they can settle now, in the checklist's order
+	Held  []string  // else: the open holds that the rest waits for
+	Cures time.Time // else: when the adhesive is through that the rest waits for
+	Over  bool      // nothing is left to do but, it may be, to hand it over
+}
+
+// Work returns what somebody can do at the door at now, or what that waits for.
+func (j *Job) Work(who string, now time.Time) (w Work) {
+	if !j.Door.Off.IsZero() || !j.Door.Handover.IsZero() {
+		return Work{Over: true}
+	}
+	t := j.turn(who, now)
+	w.Over = true
+	for _, it := range t.items() {
+		switch {
+		case it.State.Settled():
+			continue
+		case t.ready(it):
+			w.Now = append(w.Now, it.ID)
+		case it.Hold:
+			w.Held = append(w.Held, it.ID)
+		}
+		w.Over = false
+	}
+	if end := j.Door.Cure(now).End; len(w.Now) == 0 && j.Curing() && end.After(now) {
+		w.Cures = end
+	}
+	if len(w.Now) > 0 || !w.Cures.IsZero() {
+		w.Held = nil
+	}
+	return w
+}
+
+// Awaits returns the items that wait for somebody and not for whoever comes: the
+// gaps of the evidence for the foreman, a second look for somebody other than
+// who had the first.
+func (j *Job) Awaits(who string, now time.Time) (ids []string) {
+	if !j.Door.Off.IsZero() || !j.Door.Handover.IsZero() || !slices.Contains(j.People(), who) {
+		return nil
+	}
+	t := j.turn(who, now)
+	for _, it := range t.items() {
+		if r := rule(it.ID); !it.State.Settled() && r != nil && (it.ID == "evidence" || r.other != "") && t.ready(it) {
+			ids = append(ids, it.ID)
+		}
+	}
+	return ids
+}
+
+// turn returns the door as it is decided on, to try something.
+func (j *Job) turn(who string, now time.Time) *turn {
+	return &turn{Context: Context{Sheet: j.Sheet, Site: j.Site, Now: now, Who: who}, door: j.Door}
+}
+
+// ready reports whether whoever it is about can settle an item now.
+func (t *turn) ready(it Item) bool {
+	action := Check
+	if it.ID == "evidence" {
+		action = Evidence
+	}
+	if t.may(action) != nil || t.inOrder(it) != nil || t.twoPeople(it.ID) != nil {
+		return false
+	}
+	where, step, _ := strings.Cut(it.ID, "-")
+	switch {
+	case it.ID == sampleItem:
+		return t.cured() == nil
+	case it.Kind == ByEntry && step == "bonded":
+		return t.door.mix(where) != nil
+	case it.Kind == ByEntry && step == "batch":
+		return t.prepared(where)
+	}
+	return true
+}
+
+// prepared reports whether what is looked at before a plate is bonded is
+// settled.
+func (t *turn) prepared(where string) bool {
+	return !slices.ContainsFunc(t.items(), func(it Item) bool {
+		step, of := strings.CutPrefix(it.ID, where+"-")
+		return of && slices.Contains([]string{"services", "dry-fit", "clean", "temperature"}, step) && !it.State.Settled()
+	})
+}
