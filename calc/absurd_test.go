@@ -132,7 +132,7 @@ func runAll(l calc.Turn, clear calc.ClearInput, leaf calc.LeafInput, stop calc.S
 	point, err := calc.PointLength(stop.Bit, stop.Point)
 	put("point_length", err, point)
 	r, err := calc.Reach(reach)
-	put("reach", err, r.OverBy.SetOut, r.KeyLength.SetOut, r.GuideLength.SetOut, r.StockLength, r.Offcut.SetOut)
+	put("reach", err, r.OverBy.SetOut, r.KeyLength.SetOut, r.TubeLength.SetOut, r.StockLength, r.Offcut.SetOut)
 	c, err := calc.Clear(clear)
 	put("clear", err, c.Width, c.Clear.SetOut, c.AtRight.SetOut, c.Lost.SetOut, c.HeelSide.SetOut, c.LeadRadius.SetOut, c.HeelRadius.SetOut, c.HeelGrowth)
 	if err == nil {

@@ -118,6 +118,8 @@ var (
 	marginBounds    = bounds[Length]{"margin", 1 * Millimetre, 200 * Millimetre}
 	plateBounds     = bounds[Length]{"plate_length", 1 * Millimetre, 1000 * Millimetre}
 	openingBounds   = bounds[Length]{"opening", 200 * Millimetre, 6400 * Millimetre}
+	clearBounds     = bounds[Length]{"clear_width", 200 * Millimetre, 6000 * Millimetre}
+	markBounds      = bounds[Length]{"mark", 1 * Millimetre, 900 * Millimetre}
 	faceBounds      = bounds[Length]{"face", 0, 1000 * Millimetre}
 	diagonalBounds  = bounds[Length]{"diagonal", 300 * Millimetre, 13_000 * Millimetre}
 	keyBounds       = bounds[Length]{"key", 1 * Millimetre, 6000 * Millimetre}

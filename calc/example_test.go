@@ -135,10 +135,10 @@ func ExampleReach() {
 		return
 	}
 	fmt.Println("reaches", r.Reaches, "short by", r.OverBy.SetOut)
-	fmt.Println("guide", r.GuideLength.SetOut, "from", r.StockLength, "leaves", r.Offcut.SetOut)
+	fmt.Println("key tube", r.TubeLength.SetOut, "from", r.StockLength, "leaves", r.Offcut.SetOut)
 	// Output:
 	// reaches false short by 45 mm
-	// guide 270 mm from 650 mm leaves 378 mm
+	// key tube 270 mm from 650 mm leaves 378 mm
 }
 
 func ExampleClear() {

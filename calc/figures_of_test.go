@@ -15,6 +15,7 @@ var figures = map[string]func(r row) (map[string]told, error){
 	"rwl": rwl, "often": often, "duration": duration, "closer": closer, "lever": lever, "closing": closing,
 	"life": life, "sun": sun, "facade": facade, "warming": warming, "moisture": moisture, "wood": wood, "heated": heated,
 	"screed": screed, "tape": tape, "reading": reading, "square": square, "turns": turns, "travel": travel,
+	"opening": openingNeeded, "mark": depthReached, "fits": gapFits, "leaf opening": leafOpening,
 }
 
 func (r row) massInput() calc.MassInput {
@@ -253,4 +254,29 @@ func turns(r row) (map[string]told, error) {
 func travel(r row) (map[string]told, error) {
 	t, err := calc.TravelOf(calc.Number(r.number("turns")), r.pitch())
 	return turning(t), err
+}
+
+func openingNeeded(r row) (map[string]told, error) {
+	in := calc.ClearInput{Turn: r.turn(), GapHeel: r.length("gap"), GapLead: r.length("gap"), StopWidth: r.length("stop_width"), Handle: r.length("handle"), Step: r.stepLength()}
+	d, _, err := calc.OpeningNeeded(in, r.length("clear_width"))
+	return map[string]told{"opening_needed": dimension(d)}, err
+}
+
+func leafOpening(r row) (map[string]told, error) {
+	w, err := calc.OpeningFor(r.length("width"), r.length("gap"), r.length("gap"), r.stepLength())
+	if err != nil {
+		return nil, err
+	}
+	h, err := calc.HeightFor(r.length("height"), r.length("gap_top"), r.length("gap_bottom"), r.length("finish"), r.stepLength())
+	return map[string]told{"opening_needed": dimension(w), "height_needed": dimension(h)}, err
+}
+
+func depthReached(r row) (map[string]told, error) {
+	d, err := calc.DepthReached(r.length("mark"), r.length("template"), r.length("covering"), r.stepLength())
+	return map[string]told{"depth_reached": dimension(d)}, err
+}
+
+func gapFits(r row) (map[string]told, error) {
+	f, err := calc.GapFits(r.turn(), r.length("gap"), r.length("clearance"))
+	return map[string]told{"fits": truth(f.Fits), "spare": inMM(f.Spare)}, err
 }

@@ -5,7 +5,7 @@ type ReachInput struct {
 	Setback Length
 	Key     Length   // how far the key reaches
 	Body    Length   // length of the whole pivot body; 0: not given
-	Stocks  []Length // lengths of guide tube at hand
+	Stocks  []Length // lengths of key tube at hand
 	Kerf    Length   // of the saw
 	Second  Length   // a second piece wanted from the offcut; 0: none
 	Step    Length
@@ -16,20 +16,20 @@ type KeyReach struct {
 	Reaches     bool
 	OverBy      Dimension // by how much the key is short, rounded up
 	KeyLength   Dimension // the key that would reach, rounded up
-	GuideLength Dimension // the guide tube to cut, rounded down; 0 without Body
+	TubeLength  Dimension // the key tube to cut, rounded down; 0 without Body
 	StockLength Length    // the shortest stock that gives it; 0 if none does
 	Offcut      Dimension // what is left of that stock, rounded down
 	SecondFits  bool      // Second can be cut from the offcut
 }
 
 // Reach returns whether a key reaches a pivot at the setback s, and the
-// guide tube that lets a longer key reach it.
+// key tube that lets a longer key reach it.
 //
-//	reaches = s ≤ key      guide = s - body/2      offcut = stock - guide - kerf
+//	reaches = s ≤ key      tube = s - body/2      offcut = stock - tube - kerf
 //
 // where body is the length of the whole pivot body, which sits half on
 // either side of the axis. The lengths are taken along one line. A stock
-// that equals the guide needs no cut; a second piece that equals the offcut
+// that equals the tube needs no cut; a second piece that equals the offcut
 // needs none either.
 //
 // Reach returns a [*RangeError] if a value is outside its range or if the
@@ -48,22 +48,22 @@ func Reach(in ReachInput) (KeyReach, error) {
 	r.KeyLength = up(in.Setback, in.Step)
 	if in.Body == 0 {
 		if len(in.Stocks) > 0 {
-			return r, &NeedError{Name: "body", Why: "the guide ends at the pivot's body"}
+			return r, &NeedError{Name: "body", Why: "the key tube ends at the pivot's body"}
 		}
 		return r, nil
 	}
 	if in.Body >= 2*in.Setback {
 		return r, &RangeError{Name: "body", Value: in.Body, Bound: Below, Limit: 2 * in.Setback, Why: "it would stick out of the heel edge"}
 	}
-	r.GuideLength = down(in.Setback-(in.Body+1)/2, in.Step)
-	guide := r.GuideLength.SetOut
+	r.TubeLength = down(in.Setback-(in.Body+1)/2, in.Step)
+	tube := r.TubeLength.SetOut
 	for _, stock := range in.Stocks {
-		if stock >= guide && (r.StockLength == 0 || stock < r.StockLength) {
+		if stock >= tube && (r.StockLength == 0 || stock < r.StockLength) {
 			r.StockLength = stock
 		}
 	}
 	if r.StockLength > 0 {
-		offcut := max(0, r.StockLength-guide-in.Kerf)
+		offcut := max(0, r.StockLength-tube-in.Kerf)
 		r.Offcut = down(offcut, in.Step)
 		r.SecondFits = in.Second > 0 && (offcut == in.Second || offcut >= in.Second+in.Kerf)
 	}

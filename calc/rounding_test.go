@@ -142,11 +142,11 @@ func TestDrillAndKeyRounding(t *testing.T) {
 		if r, err := calc.Reach(reach); err == nil && !r.Reaches {
 			answered["reach"]++
 			onSafeSide(t, step, reach, rounded{"over_by", up, r.OverBy}, rounded{"key_length", up, r.KeyLength},
-				rounded{"guide_length", down, r.GuideLength}, rounded{"offcut", down, r.Offcut})
-			agree(t, "guide_length", r.GuideLength.Exact, float64(reach.Setback)-float64(reach.Body)/2, 0.5, 0, reach)
-			used := r.GuideLength.SetOut + r.Offcut.Exact
+				rounded{"tube_length", down, r.TubeLength}, rounded{"offcut", down, r.Offcut})
+			agree(t, "tube_length", r.TubeLength.Exact, float64(reach.Setback)-float64(reach.Body)/2, 0.5, 0, reach)
+			used := r.TubeLength.SetOut + r.Offcut.Exact
 			if r.StockLength != 0 && (r.StockLength < used || r.StockLength > used+reach.Kerf) {
-				t.Fatalf("got guide %v and offcut %v from %v; input %+v", r.GuideLength.SetOut, r.Offcut.Exact, r.StockLength, reach)
+				t.Fatalf("got tube %v and offcut %v from %v; input %+v", r.TubeLength.SetOut, r.Offcut.Exact, r.StockLength, reach)
 			}
 			if r.SecondFits && r.Offcut.Exact < reach.Second {
 				t.Fatalf("got a second piece of %v from %v; input %+v", reach.Second, r.Offcut.Exact, reach)

@@ -60,6 +60,16 @@ var ClearRules = []Rule{
 	{Code: "spain", Name: "Spain leaf open", Limit: 780 * Millimetre, Source: dbSUA},
 }
 
+// RuleCodes returns the codes that rules are asked for by, in their order.
+func RuleCodes() (codes []string) {
+	for _, r := range ClearRules {
+		if len(codes) == 0 || codes[len(codes)-1] != r.Code {
+			codes = append(codes, r.Code)
+		}
+	}
+	return codes
+}
+
 const (
 	dwellings          = "england-dwellings"
 	approvedDocM  Word = "Approved Document M volume 2 (2015 edition, from memory), table 2, new buildings, stop to leaf"

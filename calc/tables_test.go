@@ -113,7 +113,7 @@ func TestReachTable(t *testing.T) {
 		r.yes("reaches", got.Reaches)
 		r.setOut("over_by", got.OverBy.SetOut)
 		r.setOut("key_length", got.KeyLength.SetOut)
-		r.setOut("guide_length", got.GuideLength.SetOut)
+		r.setOut("tube_length", got.TubeLength.SetOut)
 		r.setOut("stock_length", got.StockLength)
 		r.setOut("offcut", got.Offcut.SetOut)
 		r.yes("second_fits", got.SecondFits)

@@ -112,7 +112,7 @@ func (t *turn) inOrder(it Item) error {
 func (t *turn) needs(it Item) (open []Item) {
 	needs := rule(it.ID).needs
 	if it.ID == "stood" && !t.Sheet.Adhesive.ParkOnPlate {
-		needs = append(slices.Clone(needs), sampleItem)
+		needs = append(slices.Clone(needs), sampleOf("floor"), sampleOf("head"))
 	}
 	for _, other := range t.items() {
 		if slices.Contains(needs, other.ID) && !other.State.Settled() {
@@ -179,11 +179,11 @@ func (c *TickItem) decide(t *turn) error {
 			return err
 		}
 	}
-	if c.Item == sampleItem {
+	if where, _, _ := strings.Cut(c.Item, "-"); isSample(c.Item) {
 		if softSample.MatchString(c.Note) {
-			return calc.F("sample is ticked only if it is hard: if it is soft, say knocked floor because the sample is soft, then its hours start again and the foreman is told")
+			return calc.F("%s is ticked only if it is hard: if it is soft, say knocked %s because the sample is soft, then its hours start again and the foreman is told", c.Item, where)
 		}
-		if err := t.cured(); err != nil {
+		if err := t.cured(where); err != nil {
 			return err
 		}
 	}
@@ -366,7 +366,7 @@ func (c *OverrideHold) decide(t *turn) error {
 	if len(open) > 0 {
 		return &HoldError{Item: calc.F("%s", it.ID), Open: open}
 	}
-	if c.Item == sampleItem && t.door.Cure(t.Now).Void {
+	if where, _, _ := strings.Cut(c.Item, "-"); isSample(c.Item) && t.door.CureOf(where, t.Now).Void {
 		return calc.F("a cure that was too cold is ended by bonding anew or by the maker's word for the plate, not by an override")
 	}
 	if rule(c.Item).hold == byMaker && c.Word == "" {
@@ -462,8 +462,8 @@ func (t *turn) cover(v Measure, verdict Judgement, limits Limits) error {
 	}
 	if verdict == Out {
 		text := calc.F("a cover of %s is too little at the floor: %s", v, limits)
-		if !t.door.TooShort().IsZero() {
-			text = calc.F("%s; %s", text, noPin)
+		if !t.door.TooShort(t.Sheet).IsZero() {
+			text = calc.F("%s; %s", text, t.Sheet.otherwise())
 		}
 		t.tellForeman(shortCover, text)
 	}

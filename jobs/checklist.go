@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"fmt"
 	"hash/fnv"
 	"math"
@@ -131,7 +132,7 @@ func Checklist(d *Door, sh *Sheet) []Item {
 // stageOf returns the item's stage. The cure is waited for before the leaf
 // is hung, unless the sheet lets it stand on the curing plate.
 func (r *itemRule) stageOf(sh *Sheet) Stage {
-	if r.id == sampleItem && !sh.Adhesive.ParkOnPlate {
+	if isSample(r.id) && !sh.Adhesive.ParkOnPlate {
 		return Hang
 	}
 	return r.stage
@@ -196,7 +197,23 @@ func shownOf(d *Door, sh *Sheet) map[string]any {
 	for _, n := range d.Numbers {
 		w[n.Name] = n.Value.String()
 	}
+	held(w, s, sh)
 	return w
+}
+
+// held adds what the texts say of what holds the floor plate.
+func held(w map[string]any, s *Spec, sh *Sheet) {
+	w["bed"] = calc.F("holes and bed")
+	switch sh.Floor.Fixing {
+	case ByPins:
+		w["stands"], w["fixing"], w["hole_count"] = calc.F("plate and all pins stand"), calc.Word("pins"), w["pin_count"]
+		w["held_by"] = calc.F("pins of %s", cmp.Or(w["pin_length"], any(unknownFigure)))
+	case ByScrews:
+		w["stands"], w["fixing"], w["hole_count"], w["held_by"] = calc.F("plate and all screws stand"), calc.Word("screws"), w["screw_count"], calc.Word("screws")
+	case ByBox:
+		w["stands"], w["bed"] = calc.F("the box stands"), calc.F("recess")
+		w["recess_length"], w["recess_width"] = s.Tell(sh.Box.Length), s.Tell(sh.Box.Width)
+	}
 }
 
 // jambs tells what was read of the jambs and the floor, or what is still to be.

@@ -83,7 +83,7 @@ func TestCorrection_rewritesNothing(t *testing.T) {
 			s.Lining, s.Setback = 18*mm, 290*mm
 			b.must("ana", &Open{s}, &TickItem{Item: "lining"})
 			b.toFloor()
-			b.must("ana", &TickItem{Item: "guide"})
+			b.must("ana", &TickItem{Item: "key-tube"})
 			b.bond()
 			if hung {
 				b.hang()
@@ -305,7 +305,7 @@ func TestKnock_afterAligning(t *testing.T) {
 	b := newBench(t, "orchard")
 	b.ready()
 	b.must("ana", &Knock{Where: "floor", Why: "a trolley"})
-	if got := b.settled("adjust", "heel-top", "closing-time", sampleItem, "engaged"); strings.Join(got, " ") != "engaged" {
+	if got := b.settled("adjust", "heel-top", "closing-time", "floor-sample", "engaged"); strings.Join(got, " ") != "engaged" {
 		t.Errorf("knocked: %v are still settled", got)
 	}
 }

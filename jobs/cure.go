@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -115,7 +116,7 @@ func (c *BondPlate) decide(t *turn) error {
 	if c.Where == "floor" {
 		t.fix(plateCentres, "bonded to")
 	}
-	for _, id := range []string{c.Where + "-control", "parked", sampleItem} {
+	for _, id := range []string{c.Where + "-control", "parked", sampleOf(c.Where)} {
 		t.lookAgain(id, plateBonded)
 	}
 	return t.chill(t.door.bond(c.Where))
@@ -183,7 +184,7 @@ func (c *Knock) decide(t *turn) error {
 		return calc.F("no plate is bonded at the %s", cut(c.Where, 20))
 	}
 	t.emit(Event{Kind: Knocked, Item: c.Where, Text: c.Why})
-	t.lookAgain(sampleItem, plateKnocked)
+	t.lookAgain(sampleOf(c.Where), plateKnocked)
 	for _, it := range t.items() {
 		if it.Stage == Align || it.Stage == Movement {
 			t.lookAgain(it.ID, plateKnocked)
@@ -224,12 +225,34 @@ type CureState struct {
 	Spans  []calc.CureSpan
 }
 
-// Cure returns how far the door's bonds have come at now. The latest end
-// rules.
+// Cure returns how far the door's bonds have come at now: those whose control
+// sample is still to be looked at, or else all of them. The latest end rules.
 func (d *Door) Cure(now time.Time) CureState {
+	waits := func(b Bond) bool { return !d.Items[sampleOf(b.Where)].Settled() }
+	if !d.Curing() {
+		waits = func(Bond) bool { return true }
+	}
+	return d.cureOf(waits, now)
+}
+
+// CureOf returns how far the bond of a plate has come at now.
+func (d *Door) CureOf(where string, now time.Time) CureState {
+	return d.cureOf(func(b Bond) bool { return b.Where == where }, now)
+}
+
+// Curing reports whether the control sample of a bond is still to be looked at.
+func (d *Door) Curing() bool {
+	return slices.ContainsFunc(d.Bonds, func(b Bond) bool { return !d.Items[sampleOf(b.Where)].Settled() })
+}
+
+// cureOf returns how far some of the bonds have come at now.
+func (d *Door) cureOf(these func(Bond) bool, now time.Time) CureState {
 	s, cold := CureState{Bonds: len(d.Bonds), Least: 1}, false
 	for i := range d.Bonds {
 		b := &d.Bonds[i]
+		if !these(*b) {
+			continue
+		}
 		if b.Word != "" {
 			if b.Until.After(s.End) {
 				s.End, s.Unread, s.Held, s.ByWord, s.Bond, s.Spans = b.Until, time.Time{}, nil, true, nil, nil
@@ -257,9 +280,9 @@ func latest(a, b time.Time) time.Time {
 	return b
 }
 
-// cured refuses the look at the control sample before the cure's end.
-func (t *turn) cured() error {
-	c := t.door.Cure(t.Now)
+// cured refuses the look at a plate's control sample before its cure's end.
+func (t *turn) cured(where string) error {
+	c := t.door.CureOf(where, t.Now)
 	switch {
 	case c.End.IsZero():
 		return calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")

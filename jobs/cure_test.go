@@ -63,7 +63,7 @@ func TestCure_readOnce(t *testing.T) {
 	if c := b.door.Cure(b.now); math.Abs(c.Least-4.379/18) > 1e-4 {
 		t.Errorf("got %v of the hours by 20:00, want 4.379 h", c.Least*18)
 	}
-	b.refused("ana", &TickItem{Item: sampleItem}, "sample waits for")
+	b.refused("ana", &TickItem{Item: "floor-sample"}, "floor-sample waits for")
 }
 
 // The latest end of several rules, and a bond that is knocked starts again.
@@ -181,21 +181,21 @@ func TestCure_void(t *testing.T) {
 	b.due("cure", "")
 	b.now = b.now.Add(200 * time.Hour)
 	b.must("ana", &ReadWarmth{T: 22})
-	b.refused("ana", &TickItem{Item: sampleItem}, "too cold")
-	b.refused("mo", &OverrideHold{Item: sampleItem, Why: "looks hard"}, "not by an override")
+	b.refused("ana", &TickItem{Item: "floor-sample"}, "too cold")
+	b.refused("mo", &OverrideHold{Item: "floor-sample", Why: "looks hard"}, "not by an override")
 	b.refused("ana", &GiveWord{Where: "floor", Why: "called", Word: "letter", Until: b.now}, "takes foreman")
 	b.refused("mo", &GiveWord{Where: "floor", Why: "called", Until: b.now}, "attach")
 	b.must("mo", &GiveWord{Where: "floor", Why: "asked with the readings", Word: "letter of 9 March", Until: b.now.Add(24 * time.Hour)})
-	b.refused("ana", &TickItem{Item: sampleItem}, "by the adhesive maker's word")
+	b.refused("ana", &TickItem{Item: "floor-sample"}, "by the adhesive maker's word")
 	b.now = b.now.Add(24 * time.Hour)
-	b.must("ana", &TickItem{Item: sampleItem})
+	b.must("ana", &TickItem{Item: "floor-sample"})
 
 	b = bonded()
 	b.must("ana", read("floor-temperature", 21, "°C"))
 	b.refused("ana", &MixAdhesive{Where: "floor", Batch: "8", Expiry: Date{2027, 9, 1}}, "to bond it anew untick floor-dry-fit, floor-clean with a reason")
 	b.must("ana", &Untick{"floor-dry-fit", "taken up"}, &Untick{"floor-clean", "taken up"}, &TickItem{Item: "floor-dry-fit"}, &TickItem{Item: "floor-clean"})
 	b.must("ana", &MixAdhesive{Where: "floor", Batch: "8", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
-	if got := b.settled("floor-control", "parked", sampleItem); len(got) != 0 {
+	if got := b.settled("floor-control", "parked", "floor-sample"); len(got) != 0 {
 		t.Errorf("bonded anew: %v are still settled", got)
 	}
 	if c := b.door.Cure(b.now); c.Void || len(b.door.Bonds) != 1 || b.door.Bonds[0].Batch != "8" {
@@ -234,7 +234,7 @@ func TestCure_coldAfterSample(t *testing.T) {
 	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"}, &TickItem{Item: "floor-control"})
 	b.hang()
 	b.now = b.now.Add(48 * time.Hour)
-	b.must("ana", &TickItem{Item: sampleItem})
+	b.must("ana", &TickItem{Item: "floor-sample"})
 	told := len(b.told)
 	b.must("ana", &ReadWarmth{T: 3})
 	if c := b.door.Cure(b.now); c.Void || len(b.told) != told {
@@ -280,7 +280,7 @@ func TestCure_beforeHanging(t *testing.T) {
 	s.Thickness, s.Setback, s.Sheet, s.OpeningWidth, s.OpeningHeight, s.Cover = 64*mm, 95*mm, "quarry", 1120*mm, 2430*mm, 90*mm
 	b.must("ana", &Open{s})
 	for _, it := range Checklist(&b.door, b.sheet) {
-		if it.ID == sampleItem && it.Stage != Hang {
+		if it.ID == "floor-sample" && it.Stage != Hang {
 			t.Errorf("the sample belongs to %s, want hang", it.Stage)
 		}
 	}
@@ -291,7 +291,7 @@ func TestCure_beforeHanging(t *testing.T) {
 	b.must("ana", read("head-temperature", 21, "°C"), &MixAdhesive{Where: "head", Batch: "8", Expiry: Date{2027, 9, 1}}, &BondPlate{"head"})
 	b.must("ana", tick("head-control", "head-fixed", "lift", "zone", "company")...)
 	b.must("ana", read("wind", 1, "m/s"))
-	b.refused("ana", &TickItem{Item: "stood"}, "waits for sample")
+	b.refused("ana", &TickItem{Item: "stood"}, "waits for floor-sample")
 }
 
 // A reading at one plate says nothing of the other.

@@ -43,7 +43,40 @@ func (d *Door) UnmarshalJSON(data []byte) error {
 	if v.Mix != nil {
 		d.Mixes = append(d.Mixes, *v.Mix)
 	}
+	rename(d.Items)
+	renameNumbers(d.Numbers)
+	if d.Undo != nil {
+		rename(d.Undo.Items)
+		renameNumbers(d.Undo.Numbers)
+	}
 	return err
+}
+
+// rename gives the items of an earlier version the ids of now.
+func rename[T any](items map[string]T) {
+	for _, id := range slices.Collect(maps.Keys(items)) {
+		for _, now := range Became(id) {
+			items[now] = items[id]
+		}
+		if Became(id)[0] != id {
+			delete(items, id)
+		}
+	}
+}
+
+// renameNumbers gives the numbers of an earlier version the names of now.
+func renameNumbers(numbers []Number) {
+	for i := range numbers {
+		numbers[i].Name = numberNow(numbers[i].Name)
+	}
+}
+
+// numberNow returns the name of now of a number.
+func numberNow(name string) string {
+	if name == "guide_length" {
+		return "tube_length"
+	}
+	return name
 }
 
 // ItemState is where an item of the checklist stands.
@@ -182,10 +215,14 @@ func (d *Door) apply(e *Event) {
 	case Opened, Corrected:
 		d.Spec, d.Numbers = *e.Spec, slices.Clone(e.Numbers)
 	case Ticked, NotForThis, Overridden, Read, Pictured:
-		d.set(e.Item, &ItemState{State: e.Kind, By: e.By, At: e.done(), Text: e.Text, Word: e.Word,
-			Value: e.Value, Limits: e.Limits, Judgement: e.Judgement, Plate: e.Plate})
+		for _, id := range Became(e.Item) {
+			d.set(id, &ItemState{State: e.Kind, By: e.By, At: e.done(), Text: e.Text, Word: e.Word,
+				Value: e.Value, Limits: e.Limits, Judgement: e.Judgement, Plate: e.Plate})
+		}
 	case Unticked:
-		d.set(e.Item, nil)
+		for _, id := range Became(e.Item) {
+			d.set(id, nil)
+		}
 	case Fixed:
 		for i, n := range d.Numbers {
 			if slices.Contains(e.Names, n.Name) && n.Fixed == "" {
@@ -333,15 +370,17 @@ func (d *Door) remember(e *Event) {
 	u := d.Undo
 	switch e.Kind {
 	case Ticked, Unticked, NotForThis, Read, Pictured:
-		if _, ok := u.Items[e.Item]; ok {
-			return
-		}
-		if u.Items == nil {
-			u.Items = map[string]*ItemState{}
-		}
-		u.Items[e.Item] = nil
-		if s, ok := d.Items[e.Item]; ok {
-			u.Items[e.Item] = &s
+		for _, id := range Became(e.Item) {
+			if _, ok := u.Items[id]; ok {
+				continue
+			}
+			if u.Items == nil {
+				u.Items = map[string]*ItemState{}
+			}
+			u.Items[id] = nil
+			if s, ok := d.Items[id]; ok {
+				u.Items[id] = &s
+			}
 		}
 	case Fixed, Freed:
 		if u.Numbers == nil {

@@ -147,7 +147,7 @@ func (b *bench) hang() {
 // finish takes the door from the cure's end to before the handover.
 func (b *bench) finish() {
 	b.Helper()
-	b.must("ana", tick(sampleItem, "adjust")...)
+	b.must("ana", tick("floor-sample", "adjust")...)
 	for _, id := range []string{"heel-top", "heel-bottom", "lead-top", "lead-bottom"} {
 		b.must("ana", read(id, 8.2, "mm"))
 	}
@@ -194,8 +194,8 @@ func TestDoor_wholeStory(t *testing.T) {
 	if b.door.Stage != Park {
 		t.Fatalf("stage %s, want park", b.door.Stage)
 	}
-	b.refused("ana", &TickItem{Item: sampleItem}, "the sheet's hours end on Tuesday 2027-03-02 02:01")
-	b.refused("ana", read("heel-top", 8, "mm"), "waits for sample")
+	b.refused("ana", &TickItem{Item: "floor-sample"}, "the sheet's hours end on Tuesday 2027-03-02 02:01")
+	b.refused("ana", read("heel-top", 8, "mm"), "waits for floor-sample")
 	b.now = at(t, "2027-03-02T07:30", b.site.Zone)
 	b.finish()
 	b.due("cure", "")
@@ -272,24 +272,24 @@ func TestSetOut_inches(t *testing.T) {
 }
 
 // A setback of 300 is 30 more than the key of 270 reaches; half of a body of
-// 84 leaves 258 for the guide, cut from the shortest stock.
+// 84 leaves 258 for the key tube, cut from the shortest stock.
 func TestSetOut_keyShort(t *testing.T) {
 	b := newBench(t, "orchard")
 	s := a101()
 	s.Setback = 300 * mm
 	b.must("ana", &Open{s})
-	for name, want := range map[string]string{"over_by": "30 mm", "key_length": "300 mm", "guide_length": "258 mm", "stock_length": "900 mm"} {
+	for name, want := range map[string]string{"over_by": "30 mm", "key_length": "300 mm", "tube_length": "258 mm", "stock_length": "900 mm"} {
 		if n, ok := b.door.Number(name); !ok || n.Value.String() != want {
 			t.Errorf("%s is %v %v, want %s", name, n.Value, ok, want)
 		}
 	}
 	var text string
 	for _, it := range Checklist(&b.door, b.sheet) {
-		if it.ID == "guide" {
+		if it.ID == "key-tube" {
 			text = it.Text.String()
 		}
 	}
-	if text != "the key is 30 mm short: guide cut to 258 mm from 900 mm" {
+	if text != "the key is 30 mm short: key tube cut to 258 mm from 900 mm" {
 		t.Errorf("the item says %q", text)
 	}
 }

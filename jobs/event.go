@@ -134,6 +134,13 @@ func (e *Event) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, (*plainEvent)(e)); err != nil {
 		return err
 	}
+	for i := range e.Names {
+		e.Names[i] = numberNow(e.Names[i])
+	}
+	for i := range e.Struck {
+		e.Struck[i].Name = numberNow(e.Struck[i].Name)
+	}
+	renameNumbers(e.Numbers)
 	e.rest = nil
 	maps.DeleteFunc(all, func(k string, _ json.RawMessage) bool { return eventKeys[k] })
 	if len(all) > 0 {

@@ -75,7 +75,7 @@ func TestReadItems(t *testing.T) {
 	b.bond()
 	b.hang()
 	b.now = b.now.Add(48 * time.Hour)
-	b.must("ana", tick(sampleItem, "adjust")...)
+	b.must("ana", tick("floor-sample", "adjust")...)
 	gap := func(id string, v float64) ReadItem { return ReadItem{Item: id, Value: Of(v, "mm")} }
 	b.refused("ana", &ReadItems{[]ReadItem{gap("heel-top", 8), gap("nothing", 8)}}, `"nothing" is no item`)
 	err := b.try("ana", &ReadItems{[]ReadItem{gap("lead-top", -3), gap("heel-top", 8), {Item: "heel-bottom", Value: Of(8, "s")}}})

@@ -1,9 +1,27 @@
 package jobs
 
-import "heelpost/calc"
+import (
+	"strings"
 
-// sampleItem waits for the cure's end.
-const sampleItem = "sample"
+	"heelpost/calc"
+)
+
+// sampleOf names the item that waits for the end of a plate's cure.
+func sampleOf(where string) string { return where + "-sample" }
+
+func isSample(id string) bool { return strings.HasSuffix(id, "-sample") }
+
+// Became returns the items that one of an earlier version has become: itself,
+// if it has not changed.
+func Became(id string) []string {
+	switch id {
+	case "sample": // of all plates
+		return []string{sampleOf("floor"), sampleOf("head")}
+	case "guide":
+		return []string{"key-tube"}
+	}
+	return []string{id}
+}
 
 // plumbItem is read from the plate's centre: where that moves, it is read anew.
 const plumbItem = "plumb"
@@ -13,15 +31,20 @@ const always = "always"
 
 // Conditions of items.
 var (
-	tested     = func(s *Spec, _ *Sheet) bool { return s.Tested() }
-	heated     = func(s *Spec, _ *Sheet) bool { return s.Heated }
-	pinned     = func(s *Spec, _ *Sheet) bool { return !s.Pinless }
-	onPins     = func(s *Spec, _ *Sheet) bool { return !s.Pinless && (s.Floor != "concrete" || s.Covering > 0) }
+	tested  = func(s *Spec, _ *Sheet) bool { return s.Tested() }
+	heated  = func(s *Spec, _ *Sheet) bool { return s.Heated }
+	drilled = func(s *Spec, sh *Sheet) bool {
+		return sh.Floor.Fixing == ByScrews || sh.Floor.Fixing == ByPins && !s.Pinless
+	}
+	anchored   = func(s *Spec, sh *Sheet) bool { return drilled(s, sh) && (s.Floor != "concrete" || s.Covering > 0) }
+	boxed      = func(_ *Spec, sh *Sheet) bool { return sh.Floor.Fixing == ByBox }
+	screwed    = func(_ *Spec, sh *Sheet) bool { return sh.Floor.Fixing == ByScrews }
 	lined      = func(s *Spec, _ *Sheet) bool { return s.Lining > 0 }
 	sealed     = func(s *Spec, _ *Sheet) bool { return s.Seals }
 	latched    = func(s *Spec, _ *Sheet) bool { return s.Latch }
-	keyShort   = func(s *Spec, sh *Sheet) bool { return s.Setback > sh.Key.Reach }
+	keyShort   = func(s *Spec, sh *Sheet) bool { return sh.Head.Reach == FromEdge && s.Setback > sh.Key.Reach }
 	onPlate    = func(_ *Spec, sh *Sheet) bool { return sh.Adhesive.ParkOnPlate }
+	bonded     = func(_ *Spec, sh *Sheet) bool { return sh.FloorBonded() }
 	headBonded = func(_ *Spec, sh *Sheet) bool { return sh.Head.Bonded }
 )
 
@@ -38,7 +61,7 @@ var itemRules = []itemRule{
 	{id: "datum", stage: Survey, kind: Tick, until: always, text: calc.F("finished floor level, datum and handing (%s) marked", "handing")},
 	{id: "second", stage: Survey, kind: Tick, until: always, hold: hold, needs: []string{"datum"}, other: "datum",
 		text: calc.F("finished floor level, datum and handing confirmed by a second person")},
-	{id: "joint", stage: Survey, kind: Tick, there: true, hold: hold, text: calc.F("movement joint in the doorway looked for: plate and all pins stand on one side of it")},
+	{id: "joint", stage: Survey, kind: Tick, there: true, hold: hold, text: calc.F("movement joint in the doorway looked for: %s on one side of it", "stands")},
 	{id: "carrier", stage: Survey, kind: Tick, there: true, hold: hold, text: calc.F("what carries the head plate is solid, never ceiling board")},
 	{id: "room", stage: Survey, kind: Tick, until: always, hold: hold,
 		text: calc.F("room to swing %s at the leading edge and %s at the heel, overhead and behind", "lead_radius", "heel_radius")},
@@ -51,23 +74,27 @@ var itemRules = []itemRule{
 		text: calc.F("head centre plumbed up from the floor centre, never measured from the jamb: how far off the line")},
 	{id: "ordered", stage: SettingUp, kind: Tick, until: always, how: "ordered", fixes: []string{"leaf_width", "leaf_height", "leaf_thickness"},
 		text: calc.F("leaf of %s × %s × %s ordered or at hand: gaps %s at the heel, %s at the leading edge", "leaf_width", "leaf_height", "leaf_thickness", "heel_gap", "lead_gap")},
-	{id: "guide", stage: SettingUp, kind: Tick, when: keyShort, how: "cut", fixes: []string{"over_by", "key_length", "guide_length", "stock_length"},
-		text: calc.F("the key is %s short: guide cut to %s from %s", "over_by", "guide_length", "stock_length")},
+	{id: "key-tube", stage: SettingUp, kind: Tick, when: keyShort, how: "cut", fixes: []string{"over_by", "key_length", "tube_length", "stock_length"},
+		text: calc.F("the key is %s short: key tube cut to %s from %s", "over_by", "tube_length", "stock_length")},
 
 	{id: "floor-services", stage: FloorWork, kind: Reading, there: true, until: "floor-bonded", hold: never, unit: "mm", limit: floorCover,
 		text: calc.F("before any drilling or recess: pipes, cables, tendons and membranes located, circuit off where one is near; asbestos asked about in an old building; nearest cover")},
 	{id: "heating", stage: FloorWork, kind: Tick, there: true, hold: never, when: heated, text: calc.F("floor heating off and its pipes marked on the floor")},
-	{id: "bit", stage: FloorWork, kind: Tick, until: "floor-drilled", when: pinned, text: calc.F("mark the bit %s from its tip; drill with extraction and a mask against silica dust, and eye protection", "stop_depth")},
+	{id: "bit", stage: FloorWork, kind: Tick, until: "floor-drilled", when: drilled, text: calc.F("mark the bit %s from its tip; drill with extraction and a mask against silica dust, and eye protection", "stop_depth")},
+	{id: "recess", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: boxed, needs: []string{"floor-services", "heating"}, how: "cut", under: "floor",
+		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "recess_depth", "tip_depth"},
+		text:  calc.F("recess of %s × %s cut %s deep, with extraction and a mask against silica dust, and eye protection", "recess_length", "recess_width", "recess_depth")},
 	{id: "floor-dry-fit", stage: FloorWork, kind: Tick, there: true, hold: hold, text: calc.F("floor plate fitted dry")},
-	{id: "floor-drilled", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: pinned, needs: []string{"floor-services", "heating", "bit"}, how: "drilled", under: "floor",
-		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "pin_count", "pin_length", "hole_diameter", "stop_depth", "tip_depth"},
-		text:  calc.F("%s holes of %s drilled to the mark at %s, for pins of %s", "pin_count", "hole_diameter", "stop_depth", "pin_length")},
-	{id: "sound", stage: FloorWork, kind: Tick, until: always, when: onPins, text: calc.F("pins hold in sound %s: tile, its bed, levelling and insulation do not count", "floor")},
-	{id: "floor-clean", stage: FloorWork, kind: Tick, hold: hold, needs: []string{"floor-services", "floor-drilled"}, text: calc.F("holes and bed brushed, blown and dry")},
-	{id: "floor-temperature", stage: FloorWork, kind: Reading, until: "floor-bonded", hold: byMaker, unit: "°C", limit: bondLimits, text: calc.F("temperature of the substrate")},
-	{id: "floor-batch", stage: FloorWork, kind: ByEntry, hold: hold, text: calc.F("adhesive mixed, with gloves and by its sheet: batch and expiry noted, %s to work in", "working")},
-	{id: "floor-bonded", stage: FloorWork, kind: ByEntry, hold: hold, text: calc.F("floor plate bonded")},
-	{id: "floor-control", stage: FloorWork, kind: Tick, hold: hold, needs: []string{"floor-bonded"}, text: calc.F("control sample of the same mix kept beside the plate")},
+	{id: "floor-drilled", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: drilled, needs: []string{"floor-services", "heating", "bit"}, how: "drilled", under: "floor",
+		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "pin_count", "pin_length", "screw_count", "hole_diameter", "stop_depth", "tip_depth"},
+		text:  calc.F("%s holes of %s drilled to the mark at %s, for %s", "hole_count", "hole_diameter", "stop_depth", "held_by")},
+	{id: "sound", stage: FloorWork, kind: Tick, until: always, when: anchored, text: calc.F("%s hold in sound %s: tile, its bed, levelling and insulation do not count", "fixing", "floor")},
+	{id: "floor-clean", stage: FloorWork, kind: Tick, hold: hold, needs: []string{"floor-services", "floor-drilled", "recess"}, text: calc.F("%s brushed, blown and dry", "bed")},
+	{id: "floor-temperature", stage: FloorWork, kind: Reading, until: "floor-bonded", hold: byMaker, unit: "°C", when: bonded, limit: bondLimits, text: calc.F("temperature of the substrate")},
+	{id: "floor-batch", stage: FloorWork, kind: ByEntry, hold: hold, when: bonded, text: calc.F("adhesive mixed, with gloves and by its sheet: batch and expiry noted, %s to work in", "working")},
+	{id: "floor-bonded", stage: FloorWork, kind: ByEntry, hold: hold, when: bonded, text: calc.F("floor plate bonded")},
+	{id: "floor-control", stage: FloorWork, kind: Tick, hold: hold, when: bonded, needs: []string{"floor-bonded"}, text: calc.F("control sample of the same mix kept beside the plate")},
+	{id: "floor-fixed", stage: FloorWork, kind: Tick, until: always, hold: hold, when: screwed, needs: []string{"floor-drilled", "floor-bonded"}, text: calc.F("floor plate screwed down, all %s screws", "screw_count")},
 
 	{id: "head-services", stage: HeadWork, kind: Reading, there: true, until: "head-drilled", hold: never, unit: "mm", limit: headCover,
 		text: calc.F("before any drilling or recess overhead: pipes, cables, tendons and membranes located, circuit off where one is near; nearest cover")},
@@ -87,8 +114,10 @@ var itemRules = []itemRule{
 	{id: "company", stage: Hang, kind: Tick, daily: true, hold: never, text: calc.F("nobody works alone")},
 	{id: "wind", stage: Hang, kind: Reading, until: "stood", hold: never, unit: "m/s", limit: windLimits, text: calc.F("wind in the doorway, gusts")},
 	{id: "parked", stage: Park, kind: Tick, hold: hold, when: onPlate, needs: []string{"stood"}, text: calc.F("leaf stands still, open or shut, wedged and barred off: nothing cycled or loaded")},
-	{id: sampleItem, stage: Park, kind: Tick, alone: true, hold: byMaker, needs: []string{"floor-bonded"},
-		text: calc.F("the sheet's hours have passed: check the control sample")},
+	{id: sampleOf("floor"), stage: Park, kind: Tick, alone: true, hold: byMaker, when: bonded, needs: []string{"floor-bonded"},
+		text: calc.F("the sheet's hours of the floor plate have passed: check its control sample")},
+	{id: sampleOf("head"), stage: Park, kind: Tick, alone: true, hold: byMaker, when: headBonded, needs: []string{"head-bonded"},
+		text: calc.F("the sheet's hours of the head plate have passed: check its control sample")},
 	{id: "stood", stage: Hang, kind: Tick, alone: true, hold: never, needs: []string{"limits", "lift", "zone", "company", "wind"}, how: "taken", fixes: []string{"top_gap_min"},
 		text: calc.F("leaf stood up with %s free over it", "top_gap_min")},
 	{id: "engaged", stage: Hang, kind: Tick, alone: true, until: always, hold: never, needs: []string{"stood"},

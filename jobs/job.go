@@ -32,7 +32,7 @@ func (j *Job) People() []string { return append([]string{j.Door.Spec.Foreman}, j
 
 // Curing reports whether the door's bonds have still to be looked at.
 func (j *Job) Curing() bool {
-	return len(j.Door.Bonds) > 0 && !j.Door.Items["sample"].Settled()
+	return j.Door.Curing()
 }
 
 // Items returns the door's checklist.

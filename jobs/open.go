@@ -40,7 +40,7 @@ func (o *Open) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Opened, Spec: &s, Numbers: numbers})
 	t.evidence()
-	if short := t.door.TooShort(); !short.IsZero() {
+	if short := t.door.TooShort(t.Sheet); !short.IsZero() {
 		t.tellForeman(shortCover, short)
 	}
 	return nil
@@ -63,7 +63,7 @@ func (t *turn) fits(s *Spec) error {
 	if allowed := t.Site.Sheets; len(allowed) > 0 && !slices.Contains(allowed, s.Sheet) {
 		return wrong("sheet", "%s uses the sheets %s only", t.Site.ID, strings.Join(allowed, ", "))
 	}
-	if _, ok := t.Sheet.Holes[s.Floor]; !ok {
+	if !slices.Contains(t.Sheet.Floors(), s.Floor) {
 		return wrong("floor", "sheet %s has no hole for a floor of %s", s.Sheet, cut(s.Floor, 40))
 	}
 	if _, err := calc.ImpliedDensity(s.Mass, s.Width, s.Height, s.Thickness); err != nil {

@@ -121,7 +121,7 @@ func checkHolds(rt *rapid.T, b *bench, cmd Command, before *Door) {
 		if it.Never && it.State.State == Overridden {
 			rt.Fatalf("%s was overridden", it.ID)
 		}
-		if it.ID == sampleItem && it.State.State == Overridden && it.State.Word == "" {
+		if it.ID == "floor-sample" && it.State.State == Overridden && it.State.Word == "" {
 			rt.Fatal("the sample was overridden without the maker's word")
 		}
 		if it.Hold && it.State.State == NotForThis {
@@ -157,7 +157,7 @@ func checkQuiet(rt *rapid.T, b *bench) {
 // has voided it.
 func checkCuring(rt *rapid.T, b *bench) {
 	c := b.door.Cure(b.door.Updated)
-	if c.Bonds == 0 || c.Void || b.door.Items[sampleItem].Settled() || !b.door.Handover.IsZero() {
+	if c.Bonds == 0 || c.Void || !b.door.Curing() || !b.door.Handover.IsZero() {
 		return
 	}
 	for _, step := range []string{"", ":again", ":foreman"} {

@@ -61,6 +61,7 @@ const (
 	wrongThickness  = "thickness is %s, the sheet allows %s to %s"
 	tooNear         = "setback is %s, the sheet wants at least %s"
 	noPinless       = "the sheet does not allow a plate without pins"
+	noPins          = "the sheet fixes the plate without pins: there are none to leave out"
 )
 
 // recorded are the keys of what is put on record, each with what its arguments
@@ -74,7 +75,7 @@ var recorded = []struct{ key, args string }{
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
 	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
 	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
-	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""},
+	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""}, {noPins, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},
 	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }

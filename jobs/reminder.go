@@ -211,7 +211,7 @@ func (p *pendings) working() {
 // curing speaks at the cure's end.
 func (p *pendings) curing() {
 	d := p.door
-	if len(d.Bonds) == 0 || d.Items[sampleItem].Settled() || !d.Handover.IsZero() {
+	if !d.Curing() || !d.Handover.IsZero() {
 		return
 	}
 	c := d.Cure(d.Updated)

@@ -174,11 +174,23 @@ func (c *card) sweep() error {
 	return nil
 }
 
-// hole is the hole of a pin of some length.
+// breakout stands for the drill where a recess is cut: what is kept before the
+// back face is 30 mm then, as from two diameters. From memory, as that margin.
+const breakout = 15 * mm
+
+// hole is the hole of a pin of some length, of the screws, or the recess.
 func (c *card) hole(pin calc.Length) calc.StopInput {
 	s, sh := c.spec, c.sheet
 	in := calc.StopInput{Depth: pin + sh.Pins.Allowance, Template: sh.Floor.Template, Covering: s.Covering,
 		Bit: sh.Holes[s.Floor], Point: sh.Pins.Point, FullBore: true, HasCover: s.HasCover, Cover: s.Cover, Step: s.step()}
+	switch {
+	case sh.Floor.Fixing == ByScrews:
+		in.Depth, in.FullBore = sh.Screws.Depth, false
+	case sh.Floor.Fixing == ByBox: // the recess counts against cover like a hole
+		in.Depth, in.FullBore, in.Bit = sh.Box.Depth, false, breakout
+	case s.Pinless:
+		in.Depth, in.FullBore, in.Template = sh.Floor.Thickness, false, 0
+	}
 	switch s.CoverTo {
 	case "pipe":
 		in.CoverTo = calc.Pipe
@@ -188,8 +200,9 @@ func (c *card) hole(pin calc.Length) calc.StopInput {
 	return in
 }
 
-// pins adds the longest pin that the cover allows, and its hole. Where no
-// pin will do, the numbers say so by their absence.
+// pins adds the longest pin that the cover allows, and its hole; of a plate on
+// screws their holes, of a box its recess. Where none will do, the numbers say
+// so by their absence.
 func (c *card) pins() error {
 	if c.spec.Pinless || c.spec.Heated && !c.spec.HasCover { // over heating no depth is told without a cover
 		return nil
@@ -202,14 +215,23 @@ func (c *card) pins() error {
 	if err != nil {
 		return err
 	}
-	count := 2.0
-	if c.spec.Mass.Counted(c.spec.Estimated) >= c.sheet.Pins.FourFrom {
-		count = 4
+	switch c.sheet.Floor.Fixing {
+	case ByPins:
+		count := 2.0
+		if c.spec.Mass.Counted(c.spec.Estimated) >= c.sheet.Pins.FourFrom {
+			count = 4
+		}
+		c.numbers = append(c.numbers, Number{Name: "pin_count", Value: Of(count, "")})
+		c.length("pin_length", pin)
+	case ByScrews:
+		c.numbers = append(c.numbers, Number{Name: "screw_count", Value: Of(float64(c.sheet.Screws.Count), "")})
 	}
-	c.numbers = append(c.numbers, Number{Name: "pin_count", Value: Of(count, "")})
-	c.length("pin_length", pin)
-	c.length("hole_diameter", c.sheet.Holes[c.spec.Floor])
-	c.dimension("stop_depth", mark.Mark)
+	if c.sheet.Drilled() {
+		c.length("hole_diameter", c.sheet.Holes[c.spec.Floor])
+		c.dimension("stop_depth", mark.Mark)
+	} else {
+		c.dimension("recess_depth", mark.Mark)
+	}
 	c.length("tip_depth", mark.Tip)
 	if c.spec.HasCover {
 		c.dimension("cover_left", mark.CoverLeft)
@@ -222,6 +244,10 @@ func (c *card) pins() error {
 // longestPin returns the longest pin with its stop depth; the error is that
 // of the shortest.
 func (c *card) longestPin() (pin calc.Length, mark calc.StopMark, err error) {
+	if c.sheet.Floor.Fixing != ByPins {
+		mark, err = calc.StopDepth(c.hole(0))
+		return 0, mark, err
+	}
 	for _, pin = range slices.Backward(slices.Sorted(slices.Values(c.sheet.Pins.Lengths))) {
 		if mark, err = calc.StopDepth(c.hole(pin)); err == nil {
 			return pin, mark, nil
@@ -233,10 +259,11 @@ func (c *card) longestPin() (pin calc.Length, mark calc.StopMark, err error) {
 // coverNeeded returns the cover below which a hole of this depth takes too
 // much of it; 0 stands for the shallowest that will do.
 func (c *card) coverNeeded(tip calc.Length) (calc.Length, error) {
-	in := c.hole(slices.Min(c.sheet.Pins.Lengths))
-	if c.spec.Pinless { // the recess counts against cover like a hole
-		in.Depth, in.FullBore, in.Template = c.sheet.Floor.Thickness, false, 0
+	shortest := calc.Length(0)
+	if c.sheet.Floor.Fixing == ByPins {
+		shortest = slices.Min(c.sheet.Pins.Lengths)
 	}
+	in := c.hole(shortest)
 	in.HasCover, in.Cover = true, calc.Metre
 	mark, err := calc.StopDepth(in)
 	if err != nil {
@@ -248,22 +275,40 @@ func (c *card) coverNeeded(tip calc.Length) (calc.Length, error) {
 	return tip + mark.Margin + c.spec.Covering, nil // which is drilled through
 }
 
-// noPin says what is left when no pin will do.
+// noHole and noPin say what is left when no hole or recess, or no pin will do.
+const noHole calc.Word = "move the door, or have the heating fitter move the pipes"
 const noPin calc.Word = "a plate without pins if the sheet allows it, move the door, or have the heating fitter move the pipes; a recess counts against cover like a hole"
 
-// TooShort says that the door's cover is too little for any pin, and what is
-// left to do; nothing if it is not, or not known.
-func (d *Door) TooShort() calc.Text {
+// TooShort says that the door's cover is too little for any pin, for the screws
+// or for the recess, and what is left to do; nothing if it is not, or not known.
+func (d *Door) TooShort(sh *Sheet) calc.Text {
 	s := &d.Spec
-	if _, ok := d.Number("pin_length"); ok || s.Pinless || !s.HasCover {
+	if _, ok := d.Number("tip_depth"); ok || s.Pinless || !s.HasCover {
 		return calc.Text{}
 	}
-	return calc.F("a cover of %s is too little for any pin: %s", s.Tell(s.Cover), noPin)
+	switch sh.Floor.Fixing {
+	case ByScrews:
+		return calc.F("a cover of %s is too little for the screws: %s", s.Tell(s.Cover), sh.otherwise())
+	case ByBox:
+		return calc.F("a cover of %s is too little for the recess: %s", s.Tell(s.Cover), sh.otherwise())
+	}
+	return calc.F("a cover of %s is too little for any pin: %s", s.Tell(s.Cover), sh.otherwise())
+}
+
+// otherwise says what is left when the cover is too little.
+func (s *Sheet) otherwise() calc.Word {
+	if s.Floor.Fixing == ByPins {
+		return noPin
+	}
+	return noHole
 }
 
 // reach adds how the head pivot is turned.
 func (c *card) reach() error {
 	k := c.sheet.Key
+	if c.sheet.Head.Reach == FromAbove {
+		return nil
+	}
 	r, err := calc.Reach(calc.ReachInput{Setback: c.spec.Setback, Key: k.Reach, Body: k.Body, Stocks: k.Stocks, Kerf: k.Kerf, Step: c.spec.step()})
 	if err != nil || r.Reaches {
 		return err
@@ -273,7 +318,7 @@ func (c *card) reach() error {
 	if r.StockLength == 0 {
 		return nil
 	}
-	c.dimension("guide_length", r.GuideLength)
+	c.dimension("tube_length", r.TubeLength)
 	c.length("stock_length", r.StockLength)
 	return nil
 }
@@ -329,7 +374,8 @@ func limits(s *Spec, sh *Sheet) []error {
 	}
 	broken(s.Thickness < l.Thickness.Least || s.Thickness > l.Thickness.Most,
 		"thickness", wrongThickness, thickness, s.Tell(l.Thickness.Least), s.Tell(l.Thickness.Most))
-	broken(s.Pinless && !sh.Pins.Without, "without pins", noPinless)
+	broken(s.Pinless && sh.Floor.Fixing != ByPins, "without pins", noPins)
+	broken(s.Pinless && sh.Floor.Fixing == ByPins && !sh.Pins.Without, "without pins", noPinless)
 	broken(s.Setback < l.Setback, "setback", tooNear, s.tellDown(s.Setback), s.Tell(l.Setback))
 	return out
 }

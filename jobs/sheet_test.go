@@ -69,7 +69,7 @@ func TestParseSheet_refuses(t *testing.T) {
 		{"missing key", "  lift: 9 mm", "", "floor.lift is missing"},
 		{"key twice", "name: orchard", "name: orchard\nname: other", "line 4: name stands there twice"},
 		{"least above most", "{least: 44 mm, most: 70 mm}", "{least: 80 mm, most: 70 mm}", "line 9: leaf.thickness.most"},
-		{"wrong kind", "turns: 6.5", "turns: [6.5]", "engage.turns: want one value"},
+		{"wrong kind", "depth: 8.125 mm", "depth: [8.125 mm]", "engagement.depth: want one value"},
 		{"no list", "lengths: [22 mm, 31 mm]", "lengths: 22 mm", "pins.lengths: want a list"},
 		{"empty list", "lengths: [22 mm, 31 mm]", "lengths: []", "pins.lengths: there are none"},
 		{"neither true nor false", "park_on_plate: true", "park_on_plate: maybe", "adhesive.park_on_plate"},
@@ -130,9 +130,38 @@ func TestParseSheet_inOrder(t *testing.T) {
 	}
 }
 
+// A sheet has the sections that its kind needs, and no others.
+func TestParseSheet_kinds(t *testing.T) {
+	for _, tt := range []struct{ sheet, old, new, want string }{
+		{"orchard", "pins:", "screws: {count: 4, depth: 40 mm}\npins:", "screws: leave it out for floor.fixing: pins"},
+		{"orchard", "  length: 96 mm", "  fixing: glue\n  length: 96 mm", `floor.fixing: "glue" is none of pins, screws, box`},
+		{"orchard", "  length: 96 mm", "  bonded: true\n  length: 96 mm", "floor.bonded: is said of a plate on screws only"},
+		{"orchard", "  template: 4 mm\n", "", "floor.template: is missing, for floor.fixing: pins"},
+		{"terrace", "screws:\n  count: 6\n  depth: 48 mm", "#", "screws: is missing, for floor.fixing: screws"},
+		{"terrace", "reached: above", "reached: edge", "key: is missing, for head.reached: edge"},
+		{"terrace", "bonded: false #", "bonded: true #", "adhesive: is missing, for what is bonded"},
+		{"terrace", "wind: 5 m/s", "adhesive: {base: 9 h, reference: 20 °C, lowest: 5 °C, highest: 30 °C, working: 9 min, park_on_plate: true}\nwind: 5 m/s", "adhesive: leave it out for a set of which nothing is bonded"},
+		{"terrace", "clockwise: up, ", "clockwise: left, ", `adjusters[3].clockwise: "left" is none of up, down`},
+		{"terrace", ", seen_from: above", "", "adjusters[3].clockwise: goes with seen_from"},
+		{"harbour", "  lift: 7 mm", "  template: 3 mm\n  lift: 7 mm", "floor.template: leave it out for floor.fixing: box"},
+		{"harbour", "depth: 58 mm", "depth: 40 mm", "box.depth: 40 mm is outside 47 mm to 500 mm"},
+		{"harbour", "floors: [concrete, screed]", "floors: []", "box.floors: there are none"},
+	} {
+		text := string(testdata(t, "sheets/"+tt.sheet+".yaml"))
+		changed := strings.Replace(text, tt.old, tt.new, 1)
+		if changed == text {
+			t.Fatalf("%q is not in %s", tt.old, tt.sheet)
+		}
+		if _, err := ParseSheet([]byte(changed)); err == nil || !strings.Contains(err.Error(), tt.want) {
+			t.Errorf("%s with %q: got %v, want %q", tt.sheet, tt.new, err, tt.want)
+		}
+	}
+}
+
 func FuzzParseSheet(f *testing.F) {
-	f.Add(testdata(f, "sheets/orchard.yaml"))
-	f.Add(testdata(f, "sheets/quarry.yaml"))
+	for _, name := range []string{"orchard", "quarry", "terrace", "harbour"} {
+		f.Add(testdata(f, "sheets/"+name+".yaml"))
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		s, err := ParseSheet(data)
 		if (s == nil) == (err == nil) {
@@ -164,8 +193,11 @@ func TestSheet_odd(t *testing.T) {
 // A sheet of before and one with the keys of now tell the same: 6.5 turns of
 // 1.25 mm are 8.125 mm.
 func TestParseSheet_keys(t *testing.T) {
-	old := string(testdata(t, "sheets/orchard.yaml"))
-	now := strings.NewReplacer("  notch: 4.5 mm", "  shortens_by: 4.5 mm", "engage:\n  turns: 6.5\n", "engagement:\n  depth: 8.125 mm\n").Replace(old)
+	now := string(testdata(t, "sheets/orchard.yaml"))
+	old := strings.NewReplacer("  shortens_by: 4.5 mm", "  notch: 4.5 mm", "engagement: # of the head pivot in the leaf; told in turns, too\n  depth: 8.125 mm\n", "engage:\n  turns: 6.5\n").Replace(now)
+	if !strings.Contains(old, "notch") || !strings.Contains(old, "turns: 6.5") {
+		t.Fatal("the example has other keys")
+	}
 	was, err := ParseSheet([]byte(old))
 	if err != nil {
 		t.Fatal(err)

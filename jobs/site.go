@@ -33,6 +33,7 @@ type Site struct {
 	Digest     string           `yaml:"digest,optional"`
 	SeasonEnd  YearDay          `yaml:"heating_ends,optional"`
 	Sheets     []string         `yaml:"sheets,optional"`      // that doors here may use; all if none is named
+	Rule       string           `yaml:"rule,optional"`        // the published least clear width that counts here: a code of [calc.ClearRules]
 	ClosedText string           `yaml:"closed_on,optional"`   // from that day on the doors are archived
 	KeepMonths int              `yaml:"keep_months,optional"` // and after so many months deleted; 0: never
 
@@ -296,6 +297,8 @@ func (s *Site) check(f *file) {
 		err = calc.F("%q is a time of day and no rule: write it as %q for each day, or with 1-5 at its end for Monday to Friday", s.Digest, fmt.Sprintf("%d %d * * *", clock%60, clock/60))
 	}
 	f.expect(err == nil, "digest", "%s", err)
+	codes := calc.RuleCodes()
+	f.expect(s.Rule == "" || slices.Contains(codes, s.Rule), "rule", "%q is none of %s", cut(s.Rule, 40), strings.Join(codes, ", "))
 	if s.ClosedText != "" {
 		s.ClosedFrom, err = ParseDate(s.ClosedText)
 		f.expect(err == nil, "closed_on", "%s", err)

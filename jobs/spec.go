@@ -59,6 +59,8 @@ type Spec struct {
 	HeightMiddle calc.Length  `json:"height_middle,omitempty"`
 	HeightLead   calc.Length  `json:"height_lead,omitempty"`
 	BowHeel      *calc.Length `json:"bow_heel,omitempty"`
+	DiagonalHeel calc.Length  `json:"diagonal_heel,omitempty"` // from the heel jamb's foot to the leading jamb's head
+	DiagonalLead calc.Length  `json:"diagonal_lead,omitempty"` // the other
 }
 
 // The ways a door swings.
@@ -104,6 +106,9 @@ func (s *Spec) Opening() calc.Opening {
 	}
 	if s.FloorFall != nil {
 		o.Fall = calc.Fall{Rise: *s.FloorFall, Read: calc.FallTo}
+		if s.DiagonalHeel != 0 && s.DiagonalLead != 0 { // they say nothing without the fall
+			o.Diagonal1, o.Diagonal2, o.DiagonalsNamed = s.DiagonalHeel, s.DiagonalLead, true
+		}
 	}
 	return o
 }
@@ -231,6 +236,7 @@ func (s *Spec) check(site *Site, old *Spec) error {
 	for i := range Fields {
 		errs = append(errs, Fields[i].beyond(s))
 	}
+	refuse((s.DiagonalHeel == 0) != (s.DiagonalLead == 0), "diagonal heel", "one diagonal says nothing without the other: give both")
 	if opening := s.Opening(); opening != s.plain() {
 		if _, err := opening.Survey(); err != nil { // readings that contradict each other are taken again, not put on record
 			errs = append(errs, err)

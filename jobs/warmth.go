@@ -109,7 +109,7 @@ func (t *turn) warmth(e Event) error {
 func (t *turn) chill(b *Bond) error {
 	read := t.door.warmths(b.Where)
 	c, err := t.door.cure(b, t.Now)
-	over := t.door.Items[sampleItem].State == Ticked
+	over := t.door.Items[sampleOf(b.Where)].State == Ticked
 	if err != nil || over || c.VoidSince.IsZero() || !b.Void.IsZero() && b.Word == "" {
 		return err
 	}
@@ -125,7 +125,7 @@ func (t *turn) chill(b *Bond) error {
 	t.emit(Event{Kind: Voided, Item: b.Where, When: c.VoidSince})
 	t.tellForeman(voided, calc.F("%s at the %s plate is below the adhesive's lowest, %s: its cure can't be told any more. Bond anew, or attach the adhesive maker's written word",
 		coldest, calc.Word(b.Where), b.Adhesive.Lowest))
-	t.lookAgain(sampleItem, tooCold)
+	t.lookAgain(sampleOf(b.Where), tooCold)
 	return nil
 }
 
@@ -232,7 +232,7 @@ func (d *Door) cure(b *Bond, now time.Time) (calc.Cure, error) {
 // read, and nothing was read for some time or is held now.
 func (d *Door) WantsWarmth(now time.Time, unread time.Duration) bool {
 	c := d.Cure(now)
-	if c.Unread.IsZero() || !c.End.After(now) || d.Items[sampleItem].Settled() || !d.Handover.IsZero() || d.heldAt(now) != nil {
+	if c.Unread.IsZero() || !c.End.After(now) || !d.Curing() || !d.Handover.IsZero() || d.heldAt(now) != nil {
 		return false
 	}
 	return !slices.ContainsFunc(d.Warmths, func(w Warmth) bool { return w.At.After(now.Add(-unread)) })

@@ -73,8 +73,8 @@ func (t *turn) ready(it Item) bool {
 	}
 	where, step, _ := strings.Cut(it.ID, "-")
 	switch {
-	case it.ID == sampleItem:
-		return t.cured() == nil
+	case isSample(it.ID):
+		return t.cured(where) == nil
 	case it.Kind == ByEntry && step == "bonded":
 		return t.door.mix(where) != nil
 	case it.Kind == ByEntry && step == "batch":

@@ -15,6 +15,7 @@ const (
 	Asked     Origin = "asked"
 	FromDoor  Origin = "door"
 	FromSheet Origin = "sheet"
+	FromSite  Origin = "site"
 	Assumed   Origin = "assumed"
 	Computed  Origin = "computed"
 )
@@ -129,7 +130,7 @@ type Line struct {
 }
 
 // labels are the parts as people read them.
-var labels = labelled(Read, Also, Part(Asked), Part(FromDoor), Part(FromSheet), Part(Computed), Part(Assumed), Working, AtLeast, LessThan, Source, Note, Beware)
+var labels = labelled(Read, Also, Part(Asked), Part(FromDoor), Part(FromSheet), Part(FromSite), Part(Computed), Part(Assumed), Working, AtLeast, LessThan, Source, Note, Beware)
 
 func labelled(parts ...Part) map[Part]say.Text {
 	all := map[Part]say.Text{}
@@ -167,7 +168,7 @@ func (a *Answer) Lines() []Line {
 	add(Headline, a.headline())
 	add(Read, a.Read...)
 	add(Also, a.others())
-	for _, o := range [...]Origin{Asked, FromDoor, FromSheet, Computed} {
+	for _, o := range [...]Origin{Asked, FromDoor, FromSheet, FromSite, Computed} {
 		add(Part(o), a.from(o))
 	}
 	add(Part(Assumed), say.List(a.Assumed...))

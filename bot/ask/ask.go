@@ -167,7 +167,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		}
 	}
 	switch need := k.lacking(); {
-	case k.nought(), verb.Refuses != nil && verb.Refuses(k):
+	case k.notHere(), k.nought(), verb.Refuses != nil && verb.Refuses(k):
 	case len(need) > 0:
 		k.takeAll()
 		k.Ask(say.Text{}, need...)
@@ -184,6 +184,15 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		door.Note(a)
 	}
 	return a
+}
+
+// notHere refuses a question that does not concern the door.
+func (k *Inquiry) notHere() bool {
+	d, ok := k.Door[NotHere+k.Q.Verb.Name]
+	if ok {
+		k.A.Error = d.Text
+	}
+	return ok
 }
 
 // nought refuses a 0 for what can't be 0, so that it is never taken for not

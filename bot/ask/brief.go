@@ -118,6 +118,7 @@ func (a *Answer) brief() []Line {
 	add(Read, true, a.Read...)
 	add(Also, false, a.others())
 	add(Part(Asked), false, a.understood())
+	add(Part(FromSite), true, a.from(FromSite))
 	add(Part(Assumed), false, a.supposed())
 	add(AtLeast, false, a.verdict())
 	add(Note, false, a.Mentions...)

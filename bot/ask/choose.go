@@ -12,6 +12,9 @@ import (
 // its own name, or in the run of bare numbers right behind the verb.
 func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	p.reader.items, p.reader.source, p.reader.owner = p.items, p.text, make([]*Input, len(p.items))
+	if r := p.inverse(true); only == nil && r != nil {
+		return &question{reading: *r}, nil
+	}
 	tries := p.candidates(only)
 	each := []sides{allBefore, allAfter, eachBefore}
 	if !slices.ContainsFunc(p.items, func(it item) bool { return it.kind == phraseItem && it.phrase.place == numberBefore }) {
@@ -36,6 +39,8 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	case len(found) == 1 && p.pair(&found[0]) != nil:
 		n := p.pair(&found[0])
 		return nil, &doubtful{say: say.F("%s: is that one number, or two? say it in figures", n.Raw), verb: found[0].Verb, from: n.Start, to: n.End}
+	case len(found) == 1 && only == nil && p.wished(&found[0]) != nil:
+		return nil, p.several(append(found, p.wished(&found[0])...))
 	case len(found) == 1 && only == nil && p.taken(&found[0]):
 		return nil, p.several(p.loosely(&found[0]))
 	case len(found) == 1 && only == nil && found[0].unusual():
@@ -47,11 +52,12 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 		return &question{reading: found[0]}, nil
 	case len(found) > 1:
 		return nil, p.several(found)
-	case len(tries) == 0:
-		return nil, p.wanted()
 	}
 	if only == nil {
-		if d := p.wanted(); len(d.offers) > 0 {
+		if r := p.inverse(false); r != nil {
+			return &question{reading: *r}, nil
+		}
+		if d := p.wanted(); len(d.offers) > 0 || len(tries) == 0 {
 			return nil, d
 		}
 	}
@@ -69,7 +75,7 @@ func (p *parser) severalAsked(tries []int) bool {
 	n := 0
 	for _, i := range tries {
 		ph := p.items[i].phrase
-		if !ph.thing && (len(ph.inputs) == 0 || !p.hasNumber(i) && i > 0) {
+		if !ph.thing && (!ph.names() || !p.hasNumber(i) && i > 0) {
 			n++
 		}
 	}
@@ -155,6 +161,100 @@ func (p *parser) wanted() *doubtful {
 	return d
 }
 
+// inverse returns the reading of the one question that is asked from what
+// another answers, in a text that wishes for that, claims to have it or asks
+// whether it will do: I need 900 clear; nil if there is none. What asks whether
+// comes first where nothing else asks, and may lack what can be asked for.
+func (p *parser) inverse(asks bool) *reading {
+	whether := p.whether()
+	if asks && !whether {
+		return nil
+	}
+	var list []reading
+	for _, v := range p.of.verbs {
+		if v.Wish == nil || asks && p.asksOther(v) || !whether && !p.wishes(v) {
+			continue
+		}
+		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
+		for s := eachOwn; len(others) == 0 && s < eachOwn+1<<maxMixed; s++ {
+			others, _ = p.try(others, []int{-1}, v, s)
+		}
+		list = append(list, slices.DeleteFunc(others, func(o reading) bool {
+			return len(o.unnamed)+len(o.ignored) > 0 || !asks && !o.complete() || whether && o.get(v.Wish) == nil
+		})...)
+	}
+	if len(list) != 1 {
+		return nil
+	}
+	return &list[0]
+}
+
+// asksOther reports whether a verb of the text is none of v's, and no value of
+// its.
+func (p *parser) asksOther(v *Verb) bool {
+	return slices.ContainsFunc(p.verbs, func(i int) bool {
+		ph := p.items[i].phrase
+		return ph.verb != v && !ph.thing && !(ph.inputFor(v) != nil && p.hasNumber(i))
+	})
+}
+
+// wishes reports whether the text wishes for what a question is asked from, or
+// claims to have it.
+func (p *parser) wishes(v *Verb) bool {
+	for i, it := range p.items {
+		if it.kind != phraseItem || it.phrase.verb == nil || it.phrase.verb == v {
+			continue
+		}
+		if wish := it.wish || p.valued(i) && p.items[i+1].wish; p.claimed(i, v) || wish && it.phrase.inputFor(v) == v.Wish {
+			return true
+		}
+	}
+	return false
+}
+
+// wished returns the readings of the questions that are asked from what the verb
+// of a reading answers, where its one bare number may be just that: clear width
+// 900, thickness 54, setback 60.
+func (p *parser) wished(r *reading) (list []reading) {
+	if r.at < 0 || len(r.unnamed) != 1 || r.unnamed[0] < r.at || p.items[r.at].phrase.leads != nil ||
+		slices.ContainsFunc(p.items[r.at+1:r.unnamed[0]], func(it item) bool { return it.kind != breakItem }) {
+		return nil
+	}
+	wish := p.items[r.at].phrase.inputFor
+	for _, v := range p.of.verbs {
+		if v.Wish == nil || v == r.Verb || wish(v) != v.Wish {
+			continue
+		}
+		for _, o := range first(p.try(nil, []int{-1}, v, allBefore, allAfter)) {
+			if len(o.unnamed)+len(o.ignored) == 0 && o.complete() {
+				list = append(list, o)
+			}
+		}
+	}
+	return list
+}
+
+func first[T, U any](a T, _ U) T { return a }
+
+// claimed reports whether item i claims to have what a question is asked from:
+// the leaf is 1184 x 2388, where its width alone is a fact.
+func (p *parser) claimed(i int, v *Verb) bool {
+	if !p.items[i].phrase.claims(v) {
+		return false
+	}
+	return !p.items[i].phrase.thing || p.valued(i) && i+2 < len(p.items) && p.items[i+2].joined
+}
+
+// whether reports whether a sentence of the text is a question for yes or no.
+func (p *parser) whether() bool {
+	for i, t := range p.tokens {
+		if t.Kind == lex.WordToken && slices.Contains(whether, t.Word) && (i == 0 || p.tokens[i-1].Kind == lex.MarkToken) {
+			return true
+		}
+	}
+	return false
+}
+
 // otherwise returns the readings that take the names for facts alone, with
 // nothing unusual.
 func (p *parser) otherwise() []reading {
@@ -162,7 +262,7 @@ func (p *parser) otherwise() []reading {
 	for _, v := range p.of.verbs {
 		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
 		for _, o := range others {
-			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() && !o.unusual() {
+			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() && !o.unusual() && (v.Wish == nil || o.get(v.Wish) != nil || p.wishes(v)) {
 				list = append(list, o)
 			}
 		}
@@ -209,6 +309,12 @@ func (p *parser) candidates(only *Verb) []int {
 	if only != nil {
 		return append(append(asked, all...), -1)[:1]
 	}
+	// The mark at the end asks by a name that has its number only where nothing else asks: leaf for 8 top and 9 gap?
+	last := len(asked) - 1
+	if last >= 0 && p.items[asked[last]].marked && asked[last] > 0 && p.items[asked[last]-1].kind == numberItem &&
+		(last > 0 || slices.ContainsFunc(all, func(i int) bool { return i < asked[0] && !p.items[i].phrase.names() })) {
+		all, asked = append(all, asked[last]), asked[:last]
+	}
 	if others := slices.DeleteFunc(slices.Clone(asked), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 {
 		asked = others // what size leaf: what gap
 	}
@@ -219,7 +325,7 @@ func (p *parser) candidates(only *Verb) []int {
 		return nil
 	}
 	// A name that has a number is a value where something else can be the verb.
-	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return i > 0 && len(p.items[i].phrase.inputs) > 0 && p.hasNumber(i) }); len(others) > 0 {
+	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return i > 0 && p.items[i].phrase.names() && p.hasNumber(i) }); len(others) > 0 {
 		all = others
 	}
 	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 && len(others) < len(all) {
@@ -352,8 +458,8 @@ func (p *parser) noVerb() *doubtful {
 	}
 	for i := range p.items {
 		if p.items[i].phrase != nil && p.items[i].phrase.verb != nil && p.given(i) {
-			return doubt("%s=%s gives a value and asks nothing; begin with one of %s", p.items[i].phrase.text, p.items[i+1].num.Raw, p.of.Names())
+			return doubt("%s %s is a value and asks nothing: say what is wanted; help lists what I can answer", p.items[i].phrase.text, p.items[i+1].num.Raw)
 		}
 	}
-	return doubt("I see numbers but no question; begin with one of %s", p.of.Names())
+	return doubt("I see numbers but no question: say what is wanted; help lists what I can answer")
 }

@@ -39,6 +39,10 @@ const TestedDoor = "tested"
 // for any pin.
 const ShortDoor = "short"
 
+// NotHere before the name of a verb is the key under which a door says why that
+// question does not concern it.
+const NotHere = "unasked "
+
 // SettledDoor before the name of a general caution is the key under which a
 // door says that its status or checklist has settled that.
 const SettledDoor = "settled "

@@ -165,7 +165,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged`),
+	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would`),
 	"from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
 
 // careful are words that say nothing where no number stands beside them, and
@@ -193,6 +193,9 @@ var denials = []string{"forget", "ignore", "disregard", "skip", "drop", "scrap",
 // askingFirst are the words that a phrase begins with which asks by itself: how
 // thick, where does the tape go.
 var askingFirst = []string{"how", "where", "what", "which", "will", "can", "does", "is", "when"}
+
+// whether are the words by which a question for yes or no begins.
+var whether = strings.Fields("does do will would is can could")
 
 // breaks are words that part what stands on either side, as a comma does.
 var breaks = []string{"and", "but", "then", "plus", "by"}

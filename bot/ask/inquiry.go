@@ -110,6 +110,11 @@ func (k *Inquiry) Has(in *Input) bool {
 	return ok || k.Q.Named(in) != nil
 }
 
+// Taken reports whether an input was taken already.
+func (k *Inquiry) Taken(in *Input) bool {
+	return slices.ContainsFunc(k.A.Inputs, func(g Given) bool { return g.Name == in.Name })
+}
+
 // Length takes a length that was given; 0 if it was not.
 func (k *Inquiry) Length(in *Input) calc.Length {
 	v := k.Q.Named(in)

@@ -102,6 +102,7 @@ func (r *reader) lead(n int, in *Input) {
 		r.list(n, in)
 	case in.Kind == ListKind && isNumber(n+1) && r.items[n].kind == breakItem: // cutting list: 4x900
 		r.list(n+1, in)
+	case r.sides == allAfter && isNumber(n) && r.claimed(n) && !isNumber(n+2): // clear opening with 12 stop
 	case isNumber(n):
 		r.take(n, in)
 	}

@@ -185,7 +185,8 @@ func (p *parser) collect() {
 				it.kind = breakItem
 			}
 			if it.phrase.verb != nil {
-				it.asked = before.asking || it.phrase.asking || p.questionMark(i+size) || p.first() < 0 && i+size < len(p.tokens) && p.tokens[i+size].Word == "for"
+				it.marked = p.questionMark(i+size) && !before.asking && !it.phrase.asking
+				it.asked = it.marked || before.asking || it.phrase.asking || p.first() < 0 && i+size < len(p.tokens) && p.tokens[i+size].Word == "for"
 				p.verbs = append(p.verbs, len(p.items))
 			}
 		}
@@ -292,10 +293,11 @@ func (p *parser) mark(i int, it *item) bool {
 	switch t := p.tokens[i]; t.Mark {
 	case '=', ':':
 		// "gap: 54 60" asks, "gap, setback: 60" names.
-		if last >= 0 && before && p.items[last].kind == phraseItem && !(p.items[last].phrase.verb != nil && p.first() == last && t.Mark == ':' && (len(p.items[last].phrase.inputs) == 0 || !p.facts(i))) {
+		if last >= 0 && before && p.items[last].kind == phraseItem && !(p.items[last].phrase.verb != nil && p.first() == last && t.Mark == ':' && (p.of.named[p.items[last].phrase.verb.Name] == nil || !p.facts(i))) {
 			p.items[last].forced = true
 			return false
 		}
+		it.colon = t.Mark == ':' && before && last >= 0
 	case 'x':
 		footnote := p.text[t.Start] == '*' && t.Start > 0 && p.text[t.Start-1] != ' ' && t.End < len(p.text) && p.text[t.End] == ' '
 		if between && !footnote {

@@ -16,7 +16,9 @@ type item struct {
 	counted bool // the number before tells how many there are of it: joined, or of stands between
 	forced  bool // a name followed by = or :
 	asked   bool // a verb after a word such as what
+	marked  bool // a verb that only the question mark behind it asks
 	ends    bool // a break that ends a sentence or a line
+	colon   bool // a colon between a name and a number
 	ofDoor  bool // a number beside door, or followed by leaf: one of its sizes
 	phrase  *phrase
 	num     *lex.Number
@@ -202,8 +204,8 @@ func (r *reader) name(i int, in *Input) {
 	}
 	switch {
 	case r.failed():
-	case n < 0 && it.phrase.loose:
-		// "how deep do I drill"
+	case n < 0 && it.phrase.loose, it.phrase.claims(r.Verb) && (n < 0 || r.claimed(n)):
+		// "how deep do I drill", "the leaf is 54 thick"
 	case n < 0 && len(it.phrase.choices) == 0 && r.get(in) == nil:
 		r.lacks(it.phrase.text)
 	case n < 0:
@@ -233,6 +235,9 @@ func (r *reader) numberOf(i int, in *Input) int {
 	it := &r.items[i]
 	// "offset towards 5" is a name of two phrases.
 	up, down := i+1, i-1
+	if up < len(r.items) && r.items[up].colon {
+		up++
+	}
 	for r.sameInput(up, in) {
 		up++
 	}
@@ -506,10 +511,11 @@ func (r *reading) whole() bool {
 // exact returns the reading as a question that can be read in no other way.
 func (r *reading) exact() string {
 	var b strings.Builder
-	b.WriteString(r.Verb.Name)
+	b.WriteString(r.Verb.typed())
 	for i := range r.Values {
 		v := &r.Values[i]
-		if p, _ := r.Verb.of.match([]lex.Token{{Word: r.Verb.Name}, {Word: v.input.Name}}); i == 0 && p.verb != r.Verb {
+		front := lex.Lex(r.Verb.typed()+" "+v.input.Name, nil)
+		if p, _ := r.Verb.of.match(front); i == 0 && p.verb != r.Verb {
 			b.WriteByte(':') // leaf thickness asks for no leaf
 		}
 		b.WriteByte(' ')

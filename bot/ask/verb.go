@@ -20,6 +20,8 @@ type Verb struct {
 	Thing    string              // a word of it that is also just what everybody talks of, as leaf
 	Also     map[string]*Input   // what phrases name here, and only here
 	Leads    map[string]*Input   // phrases of words that name the input of the number after them
+	Wish     *Input              // what it is asked from that another question answers: whoever wishes for that asks it
+	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
 	Order    []*Input            // inputs of bare numbers, in their order
 	Need     []*Input            // inputs without which there is no answer
 	Instead  map[*Input][]*Input // inputs that serve in place of a needed one
@@ -33,6 +35,14 @@ type Verb struct {
 	Refuses  func(*Inquiry) bool // says why this door has no answer; may be nil
 
 	of *Questions
+}
+
+// typed returns the verb as a question in its exact form begins.
+func (v *Verb) typed() string {
+	if slices.Contains(v.Words, v.Name) {
+		return v.Name
+	}
+	return v.Words[0]
 }
 
 // takes reports whether the verb takes an input, or a list of such.
@@ -114,15 +124,6 @@ func Must(q *Questions, err error) *Questions {
 	return q
 }
 
-// Names lists the verbs.
-func (q *Questions) Names() string {
-	names := make([]string, len(q.verbs))
-	for i, v := range q.verbs {
-		names[i] = v.Name
-	}
-	return strings.Join(names, ", ")
-}
-
 // Verb finds a verb, nil if there is none of that name.
 func (q *Questions) Verb(name string) *Verb {
 	i := slices.IndexFunc(q.verbs, func(v *Verb) bool { return v.Name == name })
@@ -176,7 +177,9 @@ func (q *Questions) HelpWord(word string) say.Text {
 	} else if p != nil && p.verb == nil && len(p.inputs) > 0 {
 		name = p.inputs[0].input.help()
 	}
-	if p != nil && p.verb != nil {
+	if v := q.Verb(word); v != nil {
+		answers = v.help()
+	} else if p != nil && p.verb != nil {
 		answers = p.verb.help()
 	}
 	return say.Lines(name, answers)

@@ -40,8 +40,9 @@ type phrase struct {
 // named is an input that a phrase names, for one verb or, if that is nil,
 // for every verb that takes it.
 type named struct {
-	verb  *Verb
-	input *Input
+	verb   *Verb
+	input  *Input
+	claims bool // only where a number stands beside it
 }
 
 // node is a step in the tree of phrases, word by word.
@@ -129,7 +130,7 @@ func (v *vocabulary) choice(c *Choice) {
 		p := v.add(w)
 		p.choices = append(p.choices, c)
 		if in := c.counts(); in != nil {
-			p.inputs = append(p.inputs, named{nil, in})
+			p.inputs = append(p.inputs, named{input: in})
 		}
 	}
 }
@@ -147,14 +148,18 @@ func (v *vocabulary) verb(verb *Verb) {
 	}
 	for w, in := range verb.Also {
 		p := v.add(w)
-		p.inputs = append([]named{{verb, in}}, p.inputs...)
+		p.inputs = append([]named{{verb, in, false}}, p.inputs...)
+	}
+	for w, in := range verb.Claims {
+		p := v.add(w)
+		p.inputs = append([]named{{verb, in, true}}, p.inputs...)
 	}
 }
 
 // name lets a phrase name an input.
 func (v *vocabulary) name(words string, verb *Verb, in *Input) {
 	p := v.add(words)
-	p.inputs = append(p.inputs, named{verb, in})
+	p.inputs = append(p.inputs, named{verb: verb, input: in})
 	if !strings.Contains(p.text, " ") {
 		v.names[p.text] = true
 	}
@@ -218,6 +223,17 @@ func (p *phrase) inputFor(v *Verb) *Input {
 		}
 	}
 	return nil
+}
+
+// claims reports whether the phrase names an input of a verb only where a
+// number stands beside it.
+func (p *phrase) claims(v *Verb) bool {
+	return slices.ContainsFunc(p.inputs, func(n named) bool { return n.verb == v && n.claims })
+}
+
+// names reports whether the phrase is the name of an input wherever it stands.
+func (p *phrase) names() bool {
+	return slices.ContainsFunc(p.inputs, func(n named) bool { return !n.claims })
 }
 
 // choiceFor returns the choice that the phrase makes for a verb, nil if it

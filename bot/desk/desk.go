@@ -486,7 +486,7 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 	if due := dueFirst(d); !due.IsZero() {
 		all = append(all, jobs.Index{Name: name("due"), Score: float64(due.UnixMilli())})
 	}
-	if c := d.Cure(d.Updated); c.Bonds > 0 && !d.Items["sample"].Settled() && d.Handover.IsZero() {
+	if c := d.Cure(d.Updated); d.Curing() && d.Handover.IsZero() {
 		end := c.End
 		if end.IsZero() {
 			end = d.Updated

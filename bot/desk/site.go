@@ -229,7 +229,7 @@ func (d *Desk) Choice(site *jobs.Site) (sheets, floors []string) {
 			continue
 		}
 		sheets = append(sheets, name)
-		for floor := range d.sheets[name].Holes {
+		for _, floor := range d.sheets[name].Floors() {
 			known[floor] = true
 		}
 	}

@@ -20,6 +20,9 @@ var face = func() *sfnt.Font {
 	return f
 }()
 
+// Font is the file of the font, for who shows drawings in a page of their own.
+func Font() []byte { return goregular.TTF }
+
 var em = float64(face.UnitsPerEm())
 
 // glyph is a letter of the font.

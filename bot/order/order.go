@@ -256,7 +256,10 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 	if first == "" {
 		return it, "", bot.Refuse(say.F("which item? 1 to %s, or a name; list shows them", len(items)))
 	}
-	i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == first })
+	i, err := itemNamed(first, items)
+	if err != nil {
+		return it, "", err
+	}
 	if i < 0 {
 		if _, err := fmt.Sscanf(first, "%d", &i); err != nil || fmt.Sprint(i) != first || i < 1 || i > len(items) {
 			return it, "", bot.Refuse(noItem(first, items))
@@ -264,6 +267,20 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 		i--
 	}
 	return items[i], strings.TrimSpace(rest), nil
+}
+
+// itemNamed returns where an item stands, by its name or by the one it had in an
+// earlier version; -1 if it is none of them.
+func itemNamed(name string, items []jobs.Item) (int, error) {
+	found := -1
+	for _, id := range jobs.Became(name) {
+		i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == id })
+		if i >= 0 && found >= 0 {
+			return -1, bot.Refuse(say.F("which one: %s or %s?", items[found].ID, id))
+		}
+		found = max(found, i)
+	}
+	return found, nil
 }
 
 // noItem says that a door's list has no such item, and asks whether one was

@@ -104,7 +104,7 @@ func (r *rules) missed(d *watched) {
 		}
 		c.said = true
 	}
-	if len(d.led.bonds) == 0 || d.cured || d.led.done("sample") || d.led.handed || d.led.items["sample"].kind != "" {
+	if len(d.led.bonds) == 0 || d.cured || len(d.led.unlooked()) == 0 || d.led.handed {
 		return
 	}
 	if end, ok := d.led.over(); ok && end.Before(r.w.now()) {
@@ -187,16 +187,17 @@ func (r *rules) reminded(d *watched, id string, due time.Time, text string) {
 	case "stood":
 		r.check(l.standing(), "%s: %s is said of a leaf that does not stand loose", d.key, id)
 	case "cure":
-		r.check(len(l.bonds) > 0 && !l.done("sample"), "%s: %s is said, and nothing cures", d.key, id)
+		r.check(len(l.unlooked()) > 0, "%s: %s is said, and nothing cures", d.key, id)
 		d.cured = true
 		r.count["cure told"]++
-		for _, where := range sorted(l.bonds) {
+		for _, id := range l.unlooked() {
+			where, _, _ := strings.Cut(id, "-")
 			if why := l.uncured(where, now, r.known); why != "" {
 				r.broken("%s: the cure's end is said, and the %s plate %s", d.key, where, why)
 			}
 		}
 	case "temperature":
-		r.check(len(l.bonds) > 0 && !l.done("sample"), "%s: %s is said, and nothing cures", d.key, id)
+		r.check(len(l.unlooked()) > 0, "%s: %s is said, and nothing cures", d.key, id)
 	case "care":
 		r.check(l.handed, "%s: %s is said of a door that is not handed over", d.key, id)
 	}

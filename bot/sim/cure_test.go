@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 	"time"
 )
 
@@ -137,11 +138,13 @@ func between(a, b, from, to time.Time) float64 {
 	return max(0, b.Sub(a).Hours())
 }
 
-// over returns when all plates are through by a reckoning that is as slow as
-// any may be; false if that can't be told.
+// over returns when all plates whose samples are still to be looked at are
+// through, by a reckoning that is as slow as any may be; false if that can't be
+// told.
 func (l *ledger) over() (time.Time, bool) {
-	end := time.Time{}
-	for _, where := range sorted(l.bonds) {
+	end, open := time.Time{}, l.unlooked()
+	for _, id := range open {
+		where, _, _ := strings.Cut(id, "-")
 		b := l.bonds[where]
 		if b.word.IsZero() && b.cold {
 			return end, false
@@ -157,5 +160,5 @@ func (l *ledger) over() (time.Time, bool) {
 			end = through
 		}
 	}
-	return end, len(l.bonds) > 0
+	return end, len(open) > 0
 }

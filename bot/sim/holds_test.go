@@ -53,7 +53,7 @@ var points = []point{
 	{"head-bonded", head, held, "", (*ledger).headBonded}, {"head-control", head, held, "head-bonded", (*ledger).headBonded}, {"head-fixed", head, held, "head-drilled", nil},
 	{"limits", hang, forever, "", nil}, {"lift", hang, forever, "", nil}, {"zone", hang, forever, "", nil}, {"company", hang, forever, "", nil}, {"wind", hang, forever, "", nil},
 	{"stood", hang, forever, "limits lift zone company wind", nil}, {"engaged", hang, forever, "stood", nil},
-	{"parked", park, held, "stood", (*ledger).parks}, {"sample", park, letter, "floor-bonded", nil},
+	{"parked", park, held, "stood", (*ledger).parks}, {"floor-sample", park, letter, "floor-bonded", nil}, {"head-sample", park, letter, "head-bonded", (*ledger).headBonded},
 	{"adjust", align, plain, "", nil}, {"heel-top", align, held, "", nil}, {"heel-bottom", align, held, "", nil}, {"lead-top", align, held, "", nil}, {"lead-bottom", align, held, "", nil},
 	{"closing-time", movement, held, "", nil}, {"opening-force", movement, held, "", nil}, {"latching", movement, held, "closing-time opening-force", (*ledger).latched},
 	{"door-photo", handing, plain, "", nil}, {"shown", handing, plain, "", nil},
@@ -67,7 +67,7 @@ func (l *ledger) parks(r *rules) bool      { return l.pl.sheet == "orchard" }
 // at returns the stage of a point: where no leaf may stand on a curing plate,
 // the sample is waited for before it is hung.
 func (p *point) at(l *ledger) int {
-	if p.id == "sample" && !l.parks(nil) {
+	if isSample(p.id) && !l.parks(nil) {
 		return hang
 	}
 	return p.stage
@@ -86,8 +86,20 @@ func (l *ledger) comes(r *rules, p *point) (open []string) {
 			open = append(open, q.id)
 		}
 	}
-	if p.id == "stood" && !l.parks(r) && !l.done("sample") {
-		open = append(open, "sample")
+	if p.id == "stood" && !l.parks(r) {
+		open = append(open, l.unlooked()...)
+	}
+	return open
+}
+
+func isSample(id string) bool { return strings.HasSuffix(id, "-sample") }
+
+// unlooked returns the control samples that are still to be looked at.
+func (l *ledger) unlooked() (open []string) {
+	for _, where := range sorted(l.bonds) {
+		if id := where + "-sample"; !l.done(id) {
+			open = append(open, id)
+		}
 	}
 	return open
 }
@@ -151,17 +163,15 @@ func (r *rules) special(l *ledger, e *jobs.Event) {
 				r.check(x.at.In(l.pl.loc).Format(time.DateOnly) == e.At.In(l.pl.loc).Format(time.DateOnly), "stood up on %s of another day", id)
 			}
 		}
-	case e.Kind == jobs.Ticked && e.Item == "sample":
+	case e.Kind == jobs.Ticked && isSample(e.Item):
 		r.count["cure over"]++
-		for _, where := range sorted(l.bonds) {
-			if why := l.uncured(where, e.At, r.known); why != "" {
-				r.broken("the sample is ticked, and the %s plate %s", where, why)
-			}
+		where, _, _ := strings.Cut(e.Item, "-")
+		if why := l.uncured(where, e.At, r.known); why != "" {
+			r.broken("the sample is ticked, and the %s plate %s", where, why)
 		}
-	case e.Kind == jobs.Overridden && e.Item == "sample":
-		for _, where := range sorted(l.bonds) {
-			r.check(!l.bonds[where].cold || !l.bonds[where].word.IsZero(), "the sample of a plate that was too cold is overridden")
-		}
+	case e.Kind == jobs.Overridden && isSample(e.Item):
+		where, _, _ := strings.Cut(e.Item, "-")
+		r.check(!l.bonds[where].cold || !l.bonds[where].word.IsZero(), "the sample of a plate that was too cold is overridden")
 	case e.Kind == jobs.Mixed:
 		r.count["mixed"]++
 		for _, id := range []string{"-services", "-dry-fit", "-clean", "-temperature"} {

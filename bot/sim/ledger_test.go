@@ -185,7 +185,7 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		}
 		l.read = append(l.read, x)
 		for where, b := range l.bonds {
-			if x.coldest() < l.lowest() && (e.Item == "" || e.Item == where) && l.items["sample"].kind != jobs.Ticked {
+			if x.coldest() < l.lowest() && (e.Item == "" || e.Item == where) && l.items[where+"-sample"].kind != jobs.Ticked {
 				b.cold, b.word = true, time.Time{}
 				l.bonds[where] = b
 			}

@@ -156,8 +156,8 @@ func (s *scene) settle(it *jobs.Item) (text string, ok bool) {
 		return "read head-services none, looked with the locator", true
 	case it.Kind == jobs.Reading:
 		return fmt.Sprintf("read %s %s", it.ID, s.value(it)), true
-	case it.ID == "sample":
-		if c := s.door.Cure(now); s.r.IntN(4) > 0 && (c.End.IsZero() || c.End.After(now)) {
+	case isSample(it.ID):
+		if c := s.door.CureOf(where, now); s.r.IntN(4) > 0 && (c.End.IsZero() || c.End.After(now)) {
 			return "", false
 		}
 	case it.ID == "stood":

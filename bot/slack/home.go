@@ -83,6 +83,11 @@ func homeLine(in *say.Language, l bot.HomeLine, link func(site, door string) str
 			all = append(all, slack.NewButtonBlockElement("open", "", plainText(in.Say(say.F("Thread")), maxButton)).WithURL(url))
 		}
 	}
+	for _, b := range all { // who can't see the line they stand in hears which door they are for
+		if b := b.(*slack.ButtonBlockElement); l.Door != "" {
+			b.AccessibilityLabel = plainText(in.Say(say.F("%s, door %s", b.Text.Text, l.Door)), maxButton).Text
+		}
+	}
 	var blocks []slack.Block
 	for text := oneLine(l.Text); text != ""; {
 		part := text

@@ -2,6 +2,7 @@ package slack
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -59,5 +60,34 @@ func TestHome_Full(t *testing.T) {
 		if !strings.Contains(c.data, fmt.Sprintf("A-%d:", c.shown-1)) || strings.Contains(c.data, fmt.Sprintf("A-%d:", c.shown)) || strings.Contains(c.data, "last") {
 			t.Errorf("got %d lines, want %d", strings.Count(c.data, "A-"), c.shown)
 		}
+	}
+}
+
+// spoken is what a screen reader says of a button.
+var spoken = regexp.MustCompile(`\{"type":"button","text":\{[^{}]*"text":"((?:[^"\\]|\\.)*)"[^{}]*\}[^{}]*\}`)
+
+// No two buttons of a screen that do different things sound alike: a list of doors has the same ones at
+// each, and who can't see the line above hears which door is meant.
+func TestSpoken(t *testing.T) {
+	several := 0
+	for _, g := range goldens(t) {
+		heard := map[string]string{} // what the button of that label is
+		for _, m := range spoken.FindAllStringSubmatch(string(breachless(t, g.name, g.kind, g.payload)), -1) {
+			label := m[1]
+			if _, l, ok := strings.Cut(m[0], `"accessibility_label":"`); ok {
+				l, _, _ = strings.Cut(l, `"`)
+				if several++; !strings.HasPrefix(l, label) {
+					t.Errorf("%s: %q is spoken as %q", g.name, label, l)
+				}
+				label = l
+			}
+			if other, ok := heard[label]; ok && other != m[0] {
+				t.Errorf("%s: two buttons are %q", g.name, label)
+			}
+			heard[label] = m[0]
+		}
+	}
+	if several < 5 {
+		t.Errorf("got %d buttons that are told apart, want more", several)
 	}
 }

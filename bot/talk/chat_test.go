@@ -136,7 +136,7 @@ func room(t *testing.T, store jobs.Store, out *bytes.Buffer) *console.Chat {
 	t.Helper()
 	outbox := &console.Outbox{}
 	desk := newWorks("t", store, outbox)
-	for _, name := range []string{"orchard", "quarry"} {
+	for _, name := range []string{"orchard", "quarry", "terrace", "harbour"} {
 		if err := desk.UseSheet(t.Context(), read(t, "sheets/"+name+".yaml")); err != nil {
 			t.Fatal(err)
 		}

@@ -320,7 +320,8 @@ var (
 		regexp.MustCompile(`(?m)^  ([a-z_]+): [A-Z]`),                        // fields of forms
 		regexp.MustCompile(`\([1-9]\) ([^,;[(]*)`),                           // ways to say it
 		regexp.MustCompile(`did you mean ([^?]*)(?:, or|\?)`),                // orders
-		regexp.MustCompile(`(?:begin with one of|of this form:) (.*)`),       // questions, fields
+		regexp.MustCompile(`of this form: (.*)`),                             // fields
+		regexp.MustCompile(`(?m)^(?:  |bot.*> )([a-z]+): .*\n      `),        // questions in help
 		regexp.MustCompile(`(?m)read:? \S+ as (\S+)$`),                       // words put right
 		regexp.MustCompile(`(?m), for example (.*)$`),                        // replies
 		regexp.MustCompile(`\([1-9]\) (\w+)`),                                // readings
@@ -336,7 +337,7 @@ var (
 // be typed, and what the files of sites and sheets have: one thing a line.
 func typable(t *testing.T, conversations []string) string {
 	var b strings.Builder
-	for _, name := range []string{"sheets/orchard.yaml", "sheets/quarry.yaml", "sites/orchard-lane.yaml"} {
+	for _, name := range []string{"sheets/orchard.yaml", "sheets/quarry.yaml", "sheets/terrace.yaml", "sheets/harbour.yaml", "sites/orchard-lane.yaml"} {
 		b.WriteString(comment.ReplaceAllString(string(read(t, name)), "\n"))
 	}
 	for _, c := range conversations {

@@ -63,20 +63,29 @@ func values(j *jobs.Job) map[string]ask.Value {
 	length("key", sh.Key.Reach, ask.FromSheet)
 	length("body", sh.Key.Body, ask.FromSheet)
 	length("kerf", sh.Key.Kerf, ask.FromSheet)
-	v["stocks"] = ask.Value{List: sh.Key.Stocks, From: ask.FromSheet}
-	v["point"] = ask.Value{Angle: sh.Pins.Point, From: ask.FromSheet}
+	if len(sh.Key.Stocks) > 0 {
+		v["stocks"] = ask.Value{List: sh.Key.Stocks, From: ask.FromSheet}
+	}
+	if sh.Pins.Point != 0 {
+		v["point"] = ask.Value{Angle: sh.Pins.Point, From: ask.FromSheet}
+	}
+	length("depth", sh.Screws.Depth, ask.FromSheet)
 	if pin, ok := j.Door.Number("pin_length"); ok {
 		length("depth", pin.Value.Length()+sh.Pins.Allowance, ask.FromSheet)
 		v["full_bore"] = ask.Value{Word: "yes", From: ask.FromSheet}
 	}
 	length("limit", sh.Plumb, ask.FromSheet)
 	cureValues(j, v)
+	if rule := j.Site.Rule; rule != "" {
+		v["rule"] = ask.Value{Word: rule, From: ask.FromSite}
+	}
+	notHere(sh, v)
 	for item, caution := range settles {
 		if s := j.Door.Items[item]; s.Settled() && (s.State == jobs.Ticked || s.State == jobs.Read) {
 			v[ask.SettledDoor+caution] = ask.Value{}
 		}
 	}
-	if short := j.Door.TooShort(); !short.IsZero() {
+	if short := j.Door.TooShort(j.Sheet); !short.IsZero() {
 		v[ask.ShortDoor] = ask.Value{Text: say.Of(short)}
 	}
 	if awaits := gapsAwait(j); !awaits.IsZero() {
@@ -86,6 +95,25 @@ func values(j *jobs.Job) map[string]ask.Value {
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
 	return v
+}
+
+// notHere says which questions do not concern a door of its sheet.
+func notHere(sh *jobs.Sheet, v map[string]ask.Value) {
+	switch sh.Floor.Fixing {
+	case jobs.ByScrews:
+		v[ask.NotHere+"pins"] = ask.Value{Text: say.F("by sheet %s this door's floor plate is held by screws: it has no pins", sh.Name)}
+	case jobs.ByBox:
+		v[ask.NotHere+"pins"] = ask.Value{Text: say.F("by sheet %s this door has a floor box: it has no pins", sh.Name)}
+		v[ask.NotHere+"stop"] = ask.Value{Text: say.F("by sheet %s this door has a floor box in a recess: no holes are drilled for it", sh.Name)}
+	}
+	if !sh.FloorBonded() && !sh.Head.Bonded {
+		for _, verb := range []string{"cure", "glue"} {
+			v[ask.NotHere+verb] = ask.Value{Text: say.F("by sheet %s nothing of this door is bonded", sh.Name)}
+		}
+	}
+	if sh.Head.Reach == jobs.FromAbove {
+		v[ask.NotHere+"reach"] = ask.Value{Text: say.F("by sheet %s this door's head pivot is turned from above: it takes no key from the edge", sh.Name)}
+	}
 }
 
 // fieldValues adds what is known of the door itself.
@@ -142,6 +170,9 @@ func spread(v map[string]ask.Value, read []calc.Length, names ...string) {
 // cureValues adds what the door and its sheet give for questions of its cure.
 func cureValues(j *jobs.Job, v map[string]ask.Value) {
 	a := j.Sheet.Adhesive.Calc()
+	if a.Base == 0 { // nothing is bonded
+		return
+	}
 	v["base"] = ask.Value{Number: float64(a.Base), Table: a.Table, From: ask.FromSheet}
 	v["reference"] = ask.Value{Number: float64(a.Ref), From: ask.FromSheet}
 	v["lowest"] = ask.Value{Number: float64(a.Lowest), From: ask.FromSheet}

@@ -270,7 +270,7 @@ func readingTaken(j *jobs.Job, e *jobs.Event) say.Text {
 // not be told with.
 func item(j *jobs.Job, id string) string {
 	for i, it := range j.Items() {
-		if it.ID == id {
+		if slices.Contains(jobs.Became(id), it.ID) {
 			return fmt.Sprintf("%d %s", i+1, it.ID)
 		}
 	}
@@ -317,7 +317,7 @@ func Card(j *jobs.Job) []say.Text {
 	if gaps := gapsAwait(j); !gaps.IsZero() {
 		lines = append(lines, say.F("gaps, plate and clear width wait: %s", gaps))
 	}
-	if short := j.Door.TooShort(); !short.IsZero() {
+	if short := j.Door.TooShort(j.Sheet); !short.IsZero() {
 		lines = append(lines, say.Of(short))
 	}
 	return append(lines, cardAssumes(j))

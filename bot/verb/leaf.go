@@ -12,8 +12,8 @@ var askLeaf = &ask.Verb{
 	Thing: "leaf", Everyday: []string{"leaf"},
 	Also:  map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening},
 	Order: []*ask.Input{opening, height}, Need: []*ask.Input{opening, gap},
-	Instead: map[*ask.Input][]*ask.Input{opening: {widthTop, widthMiddle, widthBottom}, gap: {gapHeel, gapLead}},
-	Takes:   []*ask.Input{opening, height, widthTop, widthMiddle, widthBottom, heightHeel, heightMiddle, heightLead, diagonal1, diagonal2, leanHeel, leanHeelSide, leanLead, leanLeadSide, floorFall, floorFallSide, bowHeel, gap, gapHeel, gapLead, gapTop, gapBottom, finish, thickness, spindleLift, step, widths, heights, diagonals},
+	Instead: map[*ask.Input][]*ask.Input{opening: {widthTop, widthMiddle, widthBottom, clearWidth}, gap: {gapHeel, gapLead}},
+	Takes:   []*ask.Input{opening, height, widthTop, widthMiddle, widthBottom, heightHeel, heightMiddle, heightLead, diagonal1, diagonal2, leanHeel, leanHeelSide, leanLead, leanLeadSide, floorFall, floorFallSide, bowHeel, gap, gapHeel, gapLead, gapTop, gapBottom, finish, thickness, spindleLift, step, widths, heights, diagonals, clearWidth, setback, offset, offsetSide, stopWidth, handle},
 	Example: "leaf for an opening 1150 x 2350, 9 at the sides, 5 top, 7 bottom", Exact: "leaf opening=1150 height=2350 gap=9 gap_top=5 gap_bottom=7",
 	Answer: answerLeaf, Refuses: waitsForEvidence,
 }
@@ -33,12 +33,23 @@ var spindleLift = &ask.Input{Name: "spindle_lift", Zero: true, What: "how far th
 func answerLeaf(k *ask.Inquiry) {
 	in := calc.LeafInput{}
 	o := &in.Opening
-	if !readings(k, o) {
+	switch {
+	case k.Q.Named(clearWidth) != nil:
+		if !leafForClear(k, &in) {
+			return
+		}
+	case !readings(k, o):
 		return
-	}
-	if heel, lead := sideGaps(k, &in.GapHeel, &in.GapLead); !heel || !lead {
-		k.Ask(say.Text{}, k.Missing(gapHeel, gapLead)...)
-		return
+	default:
+		if heel, lead := sideGaps(k, &in.GapHeel, &in.GapLead); !heel || !lead {
+			k.Ask(say.Text{}, k.Missing(gapHeel, gapLead)...)
+			return
+		}
+		for _, in := range [...]*ask.Input{setback, stopWidth, handle, offset} {
+			if k.Q.Named(in) != nil {
+				k.Note("%s is not used: it matters where a clear width is wanted", in.Said())
+			}
+		}
 	}
 	if o.HeightHeel > 0 && !(k.Has(gapTop) && k.Has(gapBottom)) {
 		k.Ask(say.Text{}, k.Missing(gapTop, gapBottom)...)
@@ -56,6 +67,7 @@ func answerLeaf(k *ask.Inquiry) {
 		return
 	}
 	ownLeaf(k, &l)
+	leafRuled(k, &in, &l)
 	k.Source("plane geometry of the opening")
 	k.General("leaf", "order from finished jambs and floor only, after a second person has checked the readings; the leaf's mass is for the hardware maker's limits and for the lifting plan")
 }
@@ -121,6 +133,31 @@ func doubts(k *ask.Inquiry, o *calc.Opening, read *calc.Survey) {
 	}
 }
 
+// leafRuled holds what the leaf leaves clear against the rule of the door's site.
+func leafRuled(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
+	if k.Door[rule.Name].Word == "" {
+		return
+	}
+	code := k.Word(rule)
+	c, err := calc.Clear(calc.ClearInput{Turn: calc.Turn{Thickness: k.Door[thickness.Name].Length, Setback: k.Door[setback.Name].Length, Swing: calc.OneWay, Angle: calc.RightAngle},
+		Opening: l.Survey.Width, GapHeel: in.GapHeel, GapLead: in.GapLead, StopWidth: k.Door[stopWidth.Name].Length, Step: in.Step})
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Note("open at 90° the leaf leaves %s clear, without a handle", k.Show(c.AtRight.SetOut))
+	for _, check := range calc.ClearChecks(c.AtRight, l.Survey.Width, calc.UnsaidApproach, k.Q.Inches) {
+		switch {
+		case check.Code != code:
+		case check.Counts:
+			k.Mention("%s counts what sticks out of the leaf: ask clear with the handle for a verdict", say.Name(check.Name))
+		default:
+			k.A.Checks = append(k.A.Checks, check)
+			k.Source(string(check.Source))
+		}
+	}
+}
+
 // ownLeaf notes where the door's own leaf is another.
 func ownLeaf(k *ask.Inquiry, l *calc.LeafSizes) {
 	w, h := k.Door["width"].Length, k.Door["leaf_height"].Length
@@ -148,7 +185,7 @@ func topGap(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) bool {
 	case lift && !t:
 		k.Ask(say.F("the gap to stand the leaf up goes by it"), thickness)
 		return false
-	case t && !lift && k.Q.Named(thickness) == nil:
+	case t && !lift && (k.Q.Named(thickness) == nil || k.Q.Named(clearWidth) != nil):
 		return true
 	case t && !lift:
 		k.Note("thickness %s is not used: the gap to stand the leaf up needs the spindle lift too", k.Show(k.Length(thickness)))
@@ -156,7 +193,10 @@ func topGap(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) bool {
 	case !t:
 		return true
 	}
-	t, lift := k.Length(thickness), k.Length(spindleLift)
+	t, lift := k.Peek(thickness), k.Length(spindleLift)
+	if k.Q.Named(clearWidth) == nil {
+		k.Length(thickness)
+	}
 	top, err := calc.TopGapMin(l.Height.SetOut, t, lift, in.Step)
 	if err != nil {
 		k.Refuse(err)

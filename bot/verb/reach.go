@@ -6,7 +6,7 @@ import (
 )
 
 var askReach = &ask.Verb{
-	Name: "reach", Summary: "whether the key reaches the head pivot, and the guide if it doesn't",
+	Name: "reach", Summary: "whether the key reaches the head pivot, and the key tube if it doesn't",
 	Words:    []string{"reach", "key reach", "reaches", "will key reach"},
 	Everyday: []string{"reach", "reaches"},
 	Order:    []*ask.Input{setback, key}, Need: []*ask.Input{setback, key},
@@ -19,7 +19,7 @@ var key = &ask.Input{Name: "key", Few: "%s key", What: "how far the key reaches"
 	Words: []string{"key", "keys", "key reach", "it reaches …", "key reaches …", "reaches …", "key length", "key is …"}}
 
 var stocks = &ask.Input{Name: "stocks", Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
-	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "guide stock …", "guide stocks …", "bars …", "bar length …", "stock length …", "stock lengths …"}}
+	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "key tube …", "key tubes …", "tube stock …", "tube stocks …", "bars …", "bar length …", "stock length …", "stock lengths …"}}
 
 var body = &ask.Input{Name: "body", Few: "%s body", What: "length of the whole pivot body", Example: "84",
 	Words: []string{"body", "pivot body", "body length"}}
@@ -28,7 +28,7 @@ var kerf = &ask.Input{Name: "kerf", Zero: true, What: "width of the saw's cut", 
 	Words: []string{"kerf", "saw", "saw cut", "blade"}}
 
 var second = &ask.Input{Name: "second", What: "second piece wanted from what is left of the stock", Example: "300",
-	Words: []string{"second", "second piece", "second guide"}}
+	Words: []string{"second", "second piece", "second tube"}}
 
 func answerReach(k *ask.Inquiry) {
 	in := calc.ReachInput{Setback: k.Length(setback), Key: k.Length(key), Body: k.Length(body), Second: k.Length(second)}
@@ -56,28 +56,28 @@ func answerReach(k *ask.Inquiry) {
 	k.HideLast() // it is the headline
 	k.Result("key_length", r.KeyLength)
 	k.Behind()
-	guide(k, &in, &r)
+	keyTube(k, &in, &r)
 }
 
-// guide adds the guide tube for a longer key.
-func guide(k *ask.Inquiry, in *calc.ReachInput, r *calc.KeyReach) {
+// keyTube adds the key tube for a longer key.
+func keyTube(k *ask.Inquiry, in *calc.ReachInput, r *calc.KeyReach) {
 	if in.Body == 0 {
-		k.Note("give the length of the whole pivot body for the guide to cut")
+		k.Note("give the length of the whole pivot body for the key tube to cut")
 		return
 	}
-	k.Result("guide_length", r.GuideLength)
-	k.Working("guide: %s setback − %s body/2 = %s", k.Figure(in.Setback), k.Figure(in.Body), k.SetOut(r.GuideLength))
+	k.Result("tube_length", r.TubeLength)
+	k.Working("key tube: %s setback − %s body/2 = %s", k.Figure(in.Setback), k.Figure(in.Body), k.SetOut(r.TubeLength))
 	if len(in.Stocks) == 0 {
 		return
 	}
 	if r.StockLength == 0 {
-		k.Mention("no stock is long enough for the guide: a head pivot worked from above is the other way")
+		k.Mention("no stock is long enough for the key tube: a head pivot worked from above is the other way")
 		return
 	}
 	k.Plain("stock_length", r.StockLength)
 	k.Result("offcut", r.Offcut)
 	k.Behind()
-	k.Working("offcut: %s − %s − %s kerf = %s", k.Figure(r.StockLength), k.Figure(r.GuideLength.SetOut), k.Figure(in.Kerf), k.SetOut(r.Offcut))
+	k.Working("offcut: %s − %s − %s kerf = %s", k.Figure(r.StockLength), k.Figure(r.TubeLength.SetOut), k.Figure(in.Kerf), k.SetOut(r.Offcut))
 	if in.Second > 0 {
 		k.Truth("second_fits", r.SecondFits)
 		k.Behind()

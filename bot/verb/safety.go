@@ -41,7 +41,7 @@ func ratings() (all []string) {
 }
 
 // gapQuestions are those whose answers rest on gaps.
-var gapQuestions = []string{"gap", "setback", "thickness", "plate", "leaf", "clear"}
+var gapQuestions = []string{"gap", "setback", "thickness", "plate", "leaf", "clear", "opening", "fits"}
 
 // drillQuestions are those that tell how deep to drill.
 var drillQuestions = []string{"stop", "pins"}

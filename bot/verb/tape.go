@@ -19,7 +19,7 @@ var tapeReading = &ask.Input{Name: "tape_reads", What: "what is read on the tape
 	Words: []string{"reads …", "reading", "shows …"}}
 
 var trueLength = &ask.Input{Name: "true_length", What: "length to be set out, for what the tape shows there", Example: "mark 2350",
-	Words: []string{"mark …", "to mark …", "true length"}}
+	Words: []string{"mark", "to mark …", "true length"}}
 
 var tapeTemperature = &ask.Input{Name: "tape_temperature", Zero: true, Kind: ask.WarmthKind, What: "of the tape", Example: "5 °C",
 	Words: []string{"temperature", "temp"}}

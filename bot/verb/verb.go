@@ -12,7 +12,7 @@ import (
 // all are the questions, in the order in which help lists them.
 var all = safe(askGap, askSetback, askThickness, askPlate, askStop, askReach, askClear, askLeaf, askLift, askCure, askPlumb, askStand,
 	askMass, askLoad, askClosing, askLife, askSquare, askTurns, askTape, askScreed, askSun, askMoisture, askRWL, askAccess,
-	askCut, askMargins, askFlush, askPinch, askGlue, askPins, askLevel, askFlatness)
+	askCut, askMargins, askFlush, askPinch, askGlue, askPins, askLevel, askFlatness, askOpening, askMark, askFits)
 
 // Questions are all of them, ready to be asked.
 var Questions = ask.Must(ask.New(all...))

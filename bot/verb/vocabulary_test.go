@@ -34,15 +34,16 @@ type fact struct {
 
 // Facts that several questions take.
 var (
-	thickness = fact{name: "thickness", lo: 40, hi: 70, before: []string{"thickness", "thick", "leaf thickness", "thk"}, behind: []string{"thick", "thk", "thick leaf", "thickness"}, letter: "t", told: "the leaf is % thick"}
-	setback   = fact{name: "setback", lo: 50, hi: 120, before: []string{"setback", "set-back", "stbk", "pivot setback"}, behind: []string{"setback", "set back"}, letter: "s", told: "the setback is %"}
-	width     = fact{name: "width", lo: 900, hi: 1300, before: []string{"width", "leaf width"}, behind: []string{"wide", "width"}, letter: "w", told: "the leaf is % wide"}
-	height    = fact{name: "height", lo: 2000, hi: 2600, before: []string{"height"}, behind: []string{"high"}, letter: "h", told: "it is % high"}
-	clearance = fact{name: "clearance", lo: 2, hi: 4, before: []string{"clearance"}, behind: []string{"clearance"}, letter: "c", told: "the clearance is %"}
-	gap       = fact{name: "gap", lo: 6, hi: 12, before: []string{"gap"}, behind: []string{"gap"}, told: "the gap is %"}
-	edge      = fact{name: "edge_size", lo: 2, hi: 6, before: []string{"chamfer", "round"}}
-	opening   = fact{name: "opening", lo: 900, hi: 1300, before: []string{"opening"}, behind: []string{"opening"}, told: "the opening is %"}
-	leafMass  = fact{name: "mass", kind: mass, lo: 60, hi: 150, before: []string{"mass", "weight", ""}, behind: []string{""}, told: "it weighs %"}
+	thickness  = fact{name: "thickness", lo: 40, hi: 70, before: []string{"thickness", "thick", "leaf thickness", "thk"}, behind: []string{"thick", "thk", "thick leaf", "thickness"}, letter: "t", told: "the leaf is % thick"}
+	setback    = fact{name: "setback", lo: 50, hi: 120, before: []string{"setback", "set-back", "stbk", "pivot setback"}, behind: []string{"setback", "set back"}, letter: "s", told: "the setback is %"}
+	width      = fact{name: "width", lo: 900, hi: 1300, before: []string{"width", "leaf width"}, behind: []string{"wide", "width"}, letter: "w", told: "the leaf is % wide"}
+	height     = fact{name: "height", lo: 2000, hi: 2600, before: []string{"height"}, behind: []string{"high"}, letter: "h", told: "it is % high"}
+	clearance  = fact{name: "clearance", lo: 2, hi: 4, before: []string{"clearance"}, behind: []string{"clearance"}, letter: "c", told: "the clearance is %"}
+	gap        = fact{name: "gap", lo: 6, hi: 12, before: []string{"gap"}, behind: []string{"gap"}, told: "the gap is %"}
+	edge       = fact{name: "edge_size", lo: 2, hi: 6, before: []string{"chamfer", "round"}}
+	opening    = fact{name: "opening", lo: 900, hi: 1300, before: []string{"opening"}, behind: []string{"opening"}, told: "the opening is %"}
+	clearWidth = fact{name: "clear_width", lo: 600, hi: 900, before: []string{"clear width", "clear"}, behind: []string{"clear", "clear width"}, told: "the clear width is %"}
+	leafMass   = fact{name: "mass", kind: mass, lo: 60, hi: 150, before: []string{"mass", "weight", ""}, behind: []string{""}, told: "it weighs %"}
 )
 
 // with returns f under another range.
@@ -88,7 +89,10 @@ var questions = []question{
 		may: []fact{named("covering", "covering", 5, 20), {name: "cover", lo: 120, hi: 200, before: []string{"cover"}, behind: []string{"cover"}, at: "over pipes"}, {name: "bit", lo: 6, hi: 16, before: []string{"bit"}, behind: []string{"bit"}}, {name: "point", kind: degrees, lo: 110, hi: 140, before: []string{"point"}}}},
 	{verb: "reach", words: []string{"reach", "reach:"}, asks: []string{"does the key reach with", "can my key reach with"}, last: []string{"does it reach?", "will the key reach?"},
 		order: 2, needs: []fact{setback.with(200, 400), {name: "key", lo: 150, hi: 350, before: []string{"key"}, behind: []string{"key"}, told: "the key is %"}},
-		may: []fact{named("body", "body", 60, 120), named("kerf", "kerf", 2, 5), {name: "stocks", lo: 900, hi: 2000, before: []string{"stocks", "stock"}}, exact("second", 200, 400)}},
+		may: []fact{named("kerf", "kerf", 2, 5), exact("second", 200, 400)}},
+	{verb: "reach", words: []string{"reach", "reach:"}, asks: []string{"does the key reach with"}, last: []string{"does it reach?"},
+		order: 2, needs: []fact{setback.with(351, 400), {name: "key", lo: 150, hi: 350, before: []string{"key"}, behind: []string{"key"}, told: "the key is %"}, named("body", "body", 60, 120)},
+		may: []fact{{name: "stocks", lo: 900, hi: 2000, before: []string{"stocks", "stock"}}}},
 	{verb: "clear", words: []string{"clear", "clear:"}, asks: []string{"what clear width do I get with", "how much clear opening with"}, last: []string{"how much clear opening?", "clear opening?"},
 		order: 3, needs: []fact{opening, thickness, setback}, may: []fact{named("handle", "handle", 40, 80), named("stop_width", "stop width", 10, 20), gap.with(15, 20), {name: "angle", kind: degrees, lo: 80, hi: 90, before: []string{"angle", "open to"}}}, tested: true},
 	{verb: "clear", words: []string{"clear", "clear:"}, asks: []string{"what clear width do I get with"}, last: []string{"how much clear opening?"},
@@ -159,6 +163,16 @@ var questions = []question{
 		needs: []fact{{name: "pieces", lo: 300, hi: 900, least: 2, most: 5, before: []string{"pieces"}}, {name: "stocks", lo: 2000, hi: 6000, rest: true, before: []string{"stock", "stocks"}}}, may: []fact{named("kerf", "kerf", 2, 4)}},
 	{verb: "access", words: []string{"access"}, asks: []string{"does it get in with", "does the leaf get in with"}, last: []string{"does it get in?"},
 		needs: []fact{width, height, thickness}, may: []fact{named("ceiling", "ceiling", 2300, 2800), {name: "route_width", lo: 900, hi: 1500, before: []string{"passage", "passage width"}}, {name: "route_height", lo: 1900, hi: 2200, before: []string{"passage height"}}}, size: true},
+	{verb: "opening", words: []string{"opening needed", "what opening", "opening needed:"}, asks: []string{"what opening do I need for", "what opening for", "how wide must the opening be for"}, last: []string{"what opening?", "what opening do I need?"},
+		needs: []fact{clearWidth, thickness, setback}, may: []fact{gap.with(15, 20), named("handle", "handle", 40, 80), named("stop_width", "stop width", 10, 20), clearance}, tested: true},
+	{verb: "opening", words: []string{"opening needed"}, asks: []string{"what opening for a leaf"}, last: []string{"what opening?", "which opening does it need?"},
+		needs: []fact{width, gap}, may: []fact{height, {name: "gap_top", lo: 3, hi: 8, before: []string{"top gap"}, behind: []string{"top"}}, named("gap_bottom", "bottom gap", 5, 12)}, tested: true},
+	{verb: "leaf", words: []string{"leaf for", "leaf:"}, asks: []string{"what leaf do I order for", "what leaf for"}, last: []string{"what leaf do I order?"},
+		needs: []fact{clearWidth, thickness, setback, gap.with(15, 20)}, may: []fact{named("handle", "handle", 40, 80)}, tested: true},
+	{verb: "mark", words: []string{"depth reached", "what depth"}, asks: []string{"what depth does it give with", "how deep is the hole with"}, last: []string{"how deep is the hole?", "how deep did I drill?", "what depth?"},
+		needs: []fact{{name: "mark", lo: 60, hi: 90, before: []string{"mark"}, behind: []string{"mark"}, told: "the mark is at %"}}, may: []fact{{name: "template", lo: 3, hi: 10, before: []string{"template", "jig"}, behind: []string{"template", "jig"}}, named("covering", "covering", 5, 20)}},
+	{verb: "fits", words: []string{"fits", "does it fit with", "fits:"}, asks: []string{"does it fit with", "will it turn with"}, last: []string{"does it fit?", "will it turn?", "is that enough?", "is that ok?"},
+		needs: []fact{gap, thickness, setback}, may: []fact{clearance, edge, exact("offset", 1, 5)}, tested: true},
 }
 
 // Words that change nothing, before a text and behind it.

@@ -184,6 +184,9 @@ func (v *visit) refused(text string) error {
 	if err != nil {
 		return err
 	}
+	if v.id != "" {
+		p.Title = v.id + " · " + p.Title
+	}
 	p.Text, p.Form = text, &shownForm{Back: v.back()}
 	return v.show(http.StatusForbidden, p)
 }
@@ -323,7 +326,7 @@ func (v *visit) missed(out *http.ResponseController, logs []string, after int64)
 	for i := range all {
 		add(event{n: all[i].Version, name: "part", data: v.drawn(&all[i])})
 	}
-	add(event{name: "part", data: v.views.part("clock", v.clock())})
+	add(event{name: "part", data: v.views.part("clock", v.clock(v.at)) + v.views.part("moved", v.onWay(v.at))})
 	if v.q.Header.Get("Last-Event-ID") != "" || v.q.FormValue("again") != "" {
 		if err := v.stands(add); err != nil {
 			return err
@@ -334,11 +337,12 @@ func (v *visit) missed(out *http.ResponseController, logs []string, after int64)
 
 // stands tells a page that comes again what is drawn from the state of now.
 func (v *visit) stands(add func(event)) error {
-	for j, err := range v.Desk.Each(v.ctx, v.at, "all") {
-		if err != nil {
-			return err
-		}
-		add(event{name: "part", data: v.views.part("tile", v.tile(j))})
+	tiles, err := v.tiles(v.ctx, v.at)
+	if err != nil {
+		return err
+	}
+	for _, t := range tiles {
+		add(event{name: "part", data: v.views.part("tile", t)})
 	}
 	if v.id != "" {
 		f, err := v.Bot.Face(v.ctx, jobs.DoorKey(v.at.ID, v.id))

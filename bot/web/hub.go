@@ -103,6 +103,18 @@ func (h *hub) publish(place string, e event) {
 	}
 }
 
+// heard returns the doors whose pages are open, by their keys.
+func (h *hub) heard() (doors []string) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for place := range h.at {
+		if strings.Contains(place, "/") {
+			doors = append(doors, place)
+		}
+	}
+	return doors
+}
+
 // end lets all pages go.
 func (h *hub) end() {
 	h.mu.Lock()

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"heelpost/bot"
+	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -96,6 +97,7 @@ type shown struct {
 	People    []person
 	Nav       []link
 	Clock     *clock
+	Way       *way
 	Moves     bool
 	Demo      bool
 	Signed    bool
@@ -114,6 +116,7 @@ type shown struct {
 	Filters   []link
 	Turns     []link
 	Text      string
+	Drawn     []template.HTML
 	Form      *shownForm
 }
 
@@ -133,7 +136,7 @@ type link struct {
 // query.
 func (v *visit) base(kind, here string) (*shown, error) {
 	role := v.at.Role(v.who)
-	p := &shown{Kind: kind, Site: v.at.Name, Who: v.name(v.who), Role: v.Language.Say(roles[role]), Clock: v.clock(), Moves: v.Moves,
+	p := &shown{Kind: kind, Site: v.at.Name, Who: v.name(v.who), Role: v.Language.Say(roles[role]), Clock: v.clock(v.at), Way: v.onWay(v.at), Moves: v.Moves,
 		Demo: v.Guest, Signed: v.Gate.SignIn != "", Door: v.id, Nonce: rand.Text()}
 	p.Title = p.Site
 	for _, name := range []string{"log", "home", "board"} {
@@ -142,19 +145,28 @@ func (v *visit) base(kind, here string) (*shown, error) {
 	if !p.Signed {
 		p.People = v.people(v.at, v.channel, here, v.who)
 	}
-	n := 0
-	for j, err := range v.Desk.Each(v.ctx, v.at, "all") {
+	var err error
+	p.Tiles, err = v.tiles(v.ctx, v.at)
+	for _, t := range p.Tiles {
+		t.Current = kind == "door" && strings.EqualFold(t.ID, v.id)
+	}
+	p.Events = "events?" + url.Values{"page": {kind}, "door": {v.id}}.Encode()
+	return p, err
+}
+
+// tiles returns a site's doors as they are drawn in small.
+func (r *Room) tiles(ctx context.Context, site *jobs.Site) (tiles []*tile, err error) {
+	for j, err := range r.Desk.Each(ctx, site, "all") {
 		if err != nil {
 			return nil, err
 		}
-		if n++; n > mostTiles {
+		if len(tiles) == mostTiles {
 			break // the board has them all
 		}
-		p.Tiles = append(p.Tiles, v.tile(j))
+		tiles = append(tiles, r.tile(j))
 	}
-	slices.SortFunc(p.Tiles, func(a, b *tile) int { return strings.Compare(a.ID, b.ID) })
-	p.Events = "events?" + url.Values{"page": {kind}, "door": {v.id}}.Encode()
-	return p, nil
+	slices.SortFunc(tiles, func(a, b *tile) int { return strings.Compare(a.ID, b.ID) })
+	return tiles, nil
 }
 
 // mostTiles is how many doors are drawn in small.
@@ -216,7 +228,7 @@ func (r *Room) drawn(e *jobs.Entry) string {
 // places returns where a page of a kind listens: in logs, which are read on
 // from, and for what is drawn from the state of now.
 func (v *visit) places(kind string) (logs, now []string, err error) {
-	now = []string{everywhere}
+	now = []string{sitePlace(v.at.ID)}
 	switch {
 	case kind == "door" && v.id != "":
 		door, err := v.Desk.KeyOf(v.ctx, jobs.DoorKey(v.at.ID, v.id))
@@ -224,7 +236,7 @@ func (v *visit) places(kind string) (logs, now []string, err error) {
 	case kind == "log":
 		return []string{channelPlace(v.channel), personPlace(v.who)}, now, nil
 	case kind == "home":
-		return nil, append(now, homePlace(v.who)), nil
+		return nil, append(now, homePlace(v.who), homes), nil
 	case kind == "board":
 		return nil, append(now, boards), nil
 	}
@@ -341,6 +353,9 @@ func (v *visit) board() error {
 	}
 	for _, post := range posts {
 		p.Text += bot.Printable(post.Text) + "\n"
+		if post.Picture != nil {
+			p.Drawn = drawn(v.Language, post.Picture).shown()
+		}
 	}
 	p.Text = strings.TrimSpace(p.Text)
 	return v.show(http.StatusOK, p)
@@ -381,11 +396,15 @@ func (r *Room) entrance(w http.ResponseWriter, q *http.Request) {
 	}
 }
 
-// file serves the style and the script.
+// file serves the style, the script and what drawings are written with.
 func (r *Room) file(w http.ResponseWriter, q *http.Request) {
-	types := map[string]string{"style.css": "text/css; charset=utf-8", "script.js": "text/javascript; charset=utf-8", "icon.svg": "image/svg+xml"}
-	kind, ok := types[q.PathValue("name")]
-	data, err := files.ReadFile("page/" + q.PathValue("name"))
+	types := map[string]string{"style.css": "text/css; charset=utf-8", "script.js": "text/javascript; charset=utf-8", "icon.svg": "image/svg+xml", "letters.ttf": "font/ttf"}
+	name := q.PathValue("name")
+	kind, ok := types[name]
+	data, err := draw.Font(), error(nil)
+	if name != "letters.ttf" {
+		data, err = files.ReadFile("page/" + name)
+	}
 	if !ok || err != nil {
 		r.refuse(w, http.StatusNotFound, say.F("there is no such file"))
 		return

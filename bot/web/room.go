@@ -9,6 +9,7 @@ package web
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"iter"
 	"log/slog"
@@ -88,6 +89,8 @@ type Room struct {
 	mu    sync.Mutex
 	ahead time.Duration // how far the clock was moved
 	next  time.Time     // when more is due
+	way   ways          // what is said while the clock moves; nil while it does not
+	moved ways          // what was said when it moved last
 }
 
 var (
@@ -135,10 +138,22 @@ func (r *Room) set(ctx context.Context, now time.Time) error {
 	return r.Store.Bind(ctx, map[string]string{clockName: ahead.String()})
 }
 
-// Move moves the clock forward, and stops at every time something is due.
+// Move moves the clock forward, and shows what stands then.
 func (r *Room) Move(ctx context.Context, end time.Time) error {
 	r.turn.Lock()
 	defer r.turn.Unlock()
+	r.mu.Lock()
+	r.way = ways{}
+	r.mu.Unlock()
+	err := r.pass(ctx, end)
+	r.mu.Lock()
+	r.way, r.moved = nil, r.way
+	r.mu.Unlock()
+	return errors.Join(err, r.stand(ctx))
+}
+
+// pass moves the clock, and stops at every time something is due.
+func (r *Room) pass(ctx context.Context, end time.Time) error {
 	for {
 		next, err := r.send(ctx)
 		if err != nil {
@@ -155,8 +170,51 @@ func (r *Room) Move(ctx context.Context, end time.Time) error {
 		return err
 	}
 	_, err := r.send(ctx)
-	r.hub.publish(everywhere, event{name: "part", data: r.views.part("clock", r.clock())})
 	return err
+}
+
+// stand shows all that is drawn from the state of now, as it stands at another
+// time.
+func (r *Room) stand(ctx context.Context) error {
+	for _, s := range r.Desk.Sites() {
+		data := r.views.part("clock", r.clock(s)) + r.views.part("moved", r.onWay(s))
+		tiles, err := r.tiles(ctx, s)
+		if err != nil {
+			return err
+		}
+		for _, t := range tiles {
+			data += r.views.part("tile", t)
+		}
+		r.hub.publish(sitePlace(s.ID), event{name: "part", data: data})
+	}
+	for _, door := range r.hub.heard() {
+		if err := r.standing(ctx, door); err != nil {
+			return err
+		}
+	}
+	r.hub.publish(boards, event{name: "again"})
+	r.hub.publish(homes, event{name: "again"})
+	return nil
+}
+
+// standing shows a door as it stands now, where there is one by this key.
+func (r *Room) standing(ctx context.Context, door string) error {
+	j, err := r.Desk.Find(ctx, door)
+	if err != nil || j == nil {
+		return err
+	}
+	f, err := r.Bot.Face(ctx, door)
+	if err == nil {
+		r.show(j, &f)
+	}
+	return err
+}
+
+// show shows a door on its own page and among the others.
+func (r *Room) show(j *jobs.Job, face *bot.Post) {
+	r.hub.publish(j.Key, event{name: "part", data: r.views.part("face", r.face(face))})
+	r.hub.publish(sitePlace(j.Site.ID), event{name: "part", data: r.views.part("tile", r.tile(j))})
+	r.hub.publish(boards, event{name: "again"})
 }
 
 // Due returns when something is due next; false if nothing is.
@@ -239,11 +297,13 @@ func (r *Room) Run(ctx context.Context) error {
 func channelPlace(channel string) string { return "at:" + channel }
 func personPlace(person string) string   { return "to:" + person }
 
-// everywhere is where all pages listen, and homes where those of a person do
-// that show their home.
-const everywhere = "*"
+// sitePlace is where all pages of a site listen, and homePlace where those of a
+// person do that show their home; homes is where all of these do.
+func sitePlace(site string) string { return "site:" + site }
 
 func homePlace(person string) string { return "home:" + person }
+
+const homes = "homes"
 
 // boards is where the pages that show a board listen.
 const boards = "boards"
@@ -324,9 +384,18 @@ func (r *Room) Post(ctx context.Context, p bot.Post) (string, error) {
 		}
 	}
 	if p.Picture != nil {
-		l.Picture = &picture{inline(p.Picture.SVG(r.Language, draw.Light)), inline(p.Picture.SVG(r.Language, draw.Dark))}
+		l.Picture = drawn(r.Language, p.Picture)
 	}
-	return r.tell(ctx, r.place(&p), p.ID, &l)
+	ref, err := r.tell(ctx, r.place(&p), p.ID, &l)
+	if err == nil && p.Kind == bot.KindReminder && p.Door != "" { // time has passed at its door
+		err = r.standing(ctx, p.Door)
+	}
+	return ref, err
+}
+
+// drawn is a drawing as pages show it.
+func drawn(l *say.Language, d *draw.Drawing) *picture {
+	return &picture{inline(d.SVG(l, draw.Light)), inline(d.SVG(l, draw.Dark))}
 }
 
 // ownStyle is what a drawing brings along for where it stands alone.
@@ -350,6 +419,9 @@ func (r *Room) tell(ctx context.Context, place, id string, l *line) (ref string,
 	n, fresh, err := r.Store.Tell(ctx, place, id, data)
 	if err == nil && fresh {
 		r.hub.publish(place, event{n: n, name: "part", data: r.views.line(n, l)})
+		if l.Who == "" && !strings.HasPrefix(place, personPlace("")) {
+			r.note(l)
+		}
 	}
 	return fmt.Sprintf("%s:%d", place, n), err
 }
@@ -368,9 +440,7 @@ func (r *Room) Face(ctx context.Context, p bot.Post) (string, error) {
 	if _, err := r.tell(ctx, channelPlace(p.Channel), "face:"+p.Door, &opened); err != nil {
 		return "", err
 	}
-	r.hub.publish(p.Door, event{name: "part", data: r.views.part("face", r.face(&p))})
-	r.hub.publish(everywhere, event{name: "part", data: r.views.part("tile", r.tile(j))})
-	r.hub.publish(boards, event{name: "again"})
+	r.show(j, &p)
 	return p.Door, nil
 }
 

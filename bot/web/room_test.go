@@ -3,12 +3,16 @@ package web_test
 import (
 	"net/http"
 	"net/url"
+	"os"
 	"regexp"
 	"strings"
 	"testing"
 	"time"
 
+	"heelpost/bot/desk"
+	"heelpost/bot/draw"
 	"heelpost/bot/web"
+	"heelpost/jobs"
 )
 
 const opening = "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed ordinary both ways sheet orchard crew @ana @bo foreman @mo"
@@ -21,7 +25,7 @@ func TestRoom_Questions(t *testing.T) {
 	has(t, w.say("ana", "", "gap 44 thick"), "Mon 07:30", "Ana Tarrow", "gap 44 thick", "Heelpost", "to Ana Tarrow", "setback")
 	page := w.say("ana", "", "65")
 	has(t, page, "heel gap 6 mm", "for 44 thick, 65 setback", "caution")
-	has(t, w.say("ana", "", "why"), "asked", "thickness 44 mm, setback 65 mm", "caution", "Working and source", "√(65² + 22²)")
+	has(t, w.say("ana", "", "why"), "asked", "thickness 44 mm, setback 65 mm", "working", "√(65² + 22²)", "source", "caution")
 	page = w.say("bo", "", "@ana bring the 12 drill")
 	has(t, page, "@ana", "bring the 12 drill")
 	if strings.Contains(page[strings.Index(page, "bring the 12 drill"):], "Heelpost to Bo") {
@@ -42,6 +46,11 @@ func TestRoom_Picture(t *testing.T) {
 		if strings.Contains(found[0][0], bad) {
 			t.Errorf("the picture has %s", bad)
 		}
+	}
+	// Who looks at a phone sees it below the result, before what was understood.
+	has(t, page, `<p class="result">heel gap 6`, "leading gap 3", "<svg xmlns", "for 44 thick", "caution")
+	if font := w.get(w.base + "file/letters.ttf"); font != string(draw.Font()) {
+		t.Errorf("the letters of pictures have %d bytes", len(font))
 	}
 }
 
@@ -115,9 +124,65 @@ func TestRoom_Clock(t *testing.T) {
 	if got := w.room.Now(); !got.After(begun.Add(22 * time.Hour)) {
 		t.Errorf("the clock is at %v", got)
 	}
+	has(t, page, "Said on the way:", `href="door?door=A-101"`, "Site log", `aria-current="page"><svg`)
+	w.post(w.as("mo", "clock"), url.Values{"to": {"hour"}})
+	w.post(w.as("mo", "clock"), url.Values{"to": {"hour"}})
+	has(t, plain(w.get(w.as("mo", "log"))), "Nothing was due on the way.")
 	fixed := serve(t, func(r *web.Room) { r.Moves = false })
 	if status, _ := fixed.post(fixed.as("mo", "clock"), url.Values{"to": {"hour"}}); status != http.StatusForbidden || !fixed.room.Now().Equal(begun) {
 		t.Errorf("the clock of real work was moved: status %d, %v", status, fixed.room.Now())
+	}
+}
+
+// Who watches while the clock moves sees where something was said, and the
+// doors as they stand then; at another site it has its own time, and no door of
+// elsewhere.
+func TestRoom_Watched(t *testing.T) {
+	w := serve(t)
+	data, err := os.ReadFile("../../testdata/sites/pier-nine.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	pier, err := jobs.ParseSite(data, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := w.room.Desk.(*desk.Desk).UseSite(t.Context(), pier); err != nil {
+		t.Fatal(err)
+	}
+	w.say("ana", "", opening)
+	w.say("ana", "A-101", "visit tomorrow 9:00 to set the margins")
+	log, door, home := w.stream(w.as("bo", "events?page=log&after=999999"), ""), w.stream(w.as("bo", "events?page=door&door=A-101&after=999999"), ""), w.stream(w.as("ana", "events?page=home"), "")
+	other := w.stream(w.base+"dee/pier-nine-doors/events?page=log", "")
+	for _, next := range []func() string{log, door, home, other} {
+		next() // retry
+		next() // clock
+	}
+	w.post(w.as("mo", "clock"), url.Values{"to": {"morning"}})
+	w.post(w.as("mo", "clock"), url.Values{"to": {"morning"}})
+	until := func(next func() string, wants ...string) {
+		t.Helper()
+		for e := ""; ; {
+			if e = next(); e == "" {
+				t.Fatalf("there never is %s", wants)
+			}
+			rest, ok := e, true
+			for _, want := range wants {
+				if _, rest, ok = strings.Cut(rest, want); !ok {
+					break
+				}
+			}
+			if ok {
+				return
+			}
+		}
+	}
+	until(log, `id="clock"`, "2027-03-03 07:00", `id="moved"`, `href="door?door=A-101"`, `id="tile-A-101"`, "visit overdue")
+	until(door, `id="face"`, "v1")
+	until(home, "event: again")
+	e := other()
+	if has(t, e, `id="clock"`, "2027-03-02 01:00", "Nothing was due"); strings.Contains(e, "A-101") {
+		t.Errorf("another site hears of a door: %s", e)
 	}
 }
 
@@ -128,7 +193,9 @@ func TestRoom_Overview(t *testing.T) {
 	w.say("ana", "", opening)
 	has(t, plain(w.get(w.as("ana", "home"))), "My page", "My doors", "A-101", "survey", "My visits")
 	has(t, plain(w.get(w.as("mo", "home?filter=stage%2Fsurvey"))), "Doors", "A-101", "Overdue visits")
-	has(t, plain(w.get(w.as("guest", "board"))), "board of Orchard Lane", "survey: 1", "A-101")
+	board := w.get(w.as("guest", "board"))
+	has(t, plain(board), "board of Orchard Lane", "survey: 1", "A-101")
+	has(t, board, `role="img" aria-label="the doors of Orchard Lane`, `<a href="door?door=A-101">A-101</a>:`)
 }
 
 // An open page is told what is new, and one that comes again what it missed,

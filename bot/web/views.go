@@ -10,6 +10,7 @@ import (
 	"net/url"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -33,6 +34,7 @@ func newViews(r *Room) (views, error) {
 	t, err := template.New("").Funcs(template.FuncMap{
 		"w":    v.word,
 		"rich": v.rich,
+		"list": v.list,
 		"join": strings.Join,
 	}).ParseFS(files, "page/*.html")
 	v.all = t
@@ -65,11 +67,10 @@ type shownLine struct {
 	ToNames string
 	Stamp   string // the time, for machines
 	When    string
-	Head    []part // of an answer: its result
-	Rows    []part
-	Folded  []part
+	Head    []part          // of an answer: its result
+	Further []part          // what stands before its picture: what else came out
 	Drawn   []template.HTML // its picture on light and on dark ground, one of which is shown
-	Rest    []part          // cautions
+	Rows    []part          // and what behind it
 	Buttons []shownButton
 }
 
@@ -87,23 +88,28 @@ func (v *views) line(n int64, l *line) string {
 	}
 	s.ToNames = strings.Join(to, ", ")
 	s.When = v.room.Language.Say(dayTime(l.At, v.room.siteNamed(l.Site)))
-	if p := l.Picture; p != nil {
-		s.Drawn = []template.HTML{template.HTML(p.Light), template.HTML(p.Dark)}
-	}
+	s.Drawn = l.Picture.shown()
+	explains := slices.ContainsFunc(l.Parts, func(p part) bool { return ask.Part(p.Part) == ask.Working })
 	for _, p := range l.Parts {
 		p.Text = whole(p.Text)
-		switch ask.Part(p.Part) {
-		case ask.Headline:
+		switch {
+		case ask.Part(p.Part) == ask.Headline:
 			s.Head = append(s.Head, p)
-		case ask.Working, ask.Source:
-			s.Folded = append(s.Folded, p)
-		case ask.Beware:
-			s.Rest = append(s.Rest, p)
+		case ask.Part(p.Part) == ask.Also, explains: // who asks why has seen the picture
+			s.Further = append(s.Further, p)
 		default:
 			s.Rows = append(s.Rows, p)
 		}
 	}
 	return v.part("line", &s)
+}
+
+// shown is a picture as templates take it: on light ground and on dark.
+func (p *picture) shown() []template.HTML {
+	if p == nil {
+		return nil
+	}
+	return []template.HTML{template.HTML(p.Light), template.HTML(p.Dark)}
 }
 
 // dayTime is a time of the week, as people say it.
@@ -137,6 +143,9 @@ var (
 	named  = regexp.MustCompile(`(^|[\s(])@([A-Za-z0-9][A-Za-z0-9._-]*[A-Za-z0-9]|[A-Za-z0-9])`)
 )
 
+// listed is a door that a line of a board begins with.
+var listed = regexp.MustCompile(`^([A-Za-z0-9][A-Za-z0-9._-]*):`)
+
 // unitGap is the space between a figure and its unit.
 var unitGap = regexp.MustCompile(`(\d) (mm|in|kg|N|h|s|m/s|°C)\b`)
 
@@ -145,7 +154,12 @@ func whole(text string) string { return unitGap.ReplaceAllString(text, "$1\u00a0
 
 // rich turns the marks of a text into what they stand for: the boxes of a
 // checklist, what no longer counts, and people.
-func (v *views) rich(text string) []row {
+func (v *views) rich(text string) []row { return v.rows(text, false) }
+
+// list does so with a board: its doors lead to their pages.
+func (v *views) list(text string) []row { return v.rows(text, true) }
+
+func (v *views) rows(text string, doors bool) []row {
 	var rows []row
 	boxes := strings.NewReplacer("[ ]", v.part("box", false), "[x]", v.part("box", true))
 	for l := range strings.SplitSeq(text, "\n") {
@@ -153,14 +167,68 @@ func (v *views) rich(text string) []row {
 		h := boxes.Replace(html.EscapeString(whole(body)))
 		h = struck.ReplaceAllString(h, "<s>$1</s>")
 		h = named.ReplaceAllString(h, "$1<b>@$2</b>")
+		if doors && body != l {
+			h = listed.ReplaceAllString(h, `<a href="door?door=$1">$1</a>:`)
+		}
 		rows = append(rows, row{body != l, template.HTML(h)})
 	}
 	return rows
 }
 
+// way is where something was said at a site while the clock moved: at its
+// doors, in its log.
+type way struct {
+	Doors []string
+	Log   bool
+	More  string // how many doors there are beside
+}
+
+// ways are those of the sites, by their ids.
+type ways map[string]*way
+
+// note notes where something is said while the clock moves.
+func (r *Room) note(l *line) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.way == nil {
+		return
+	}
+	w := r.way[l.Site]
+	if w == nil {
+		w = new(way)
+		r.way[l.Site] = w
+	}
+	switch {
+	case l.Door == "":
+		w.Log = true
+	case !slices.Contains(w.Doors, l.Door):
+		w.Doors = append(w.Doors, l.Door)
+	}
+}
+
+// onWay returns where something was said at a site when the clock moved last:
+// nil if it did not move, the last of many doors.
+func (r *Room) onWay(site *jobs.Site) *way {
+	const most = 6
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.moved == nil {
+		return nil
+	}
+	w := way{}
+	if said := r.moved[site.ID]; said != nil {
+		w = *said
+	}
+	if n := len(w.Doors) - most; n > 0 {
+		w.Doors, w.More = w.Doors[n:], r.Language.Say(say.F("and %s more", strconv.Itoa(n)))
+	}
+	return &w
+}
+
 // tile is a door among the others.
 type tile struct {
 	ID, Stage, Marks string
+	Current          bool // its page is the one that is open
 	Curing           bool
 	X, Y             string // where the leading edge is in its drawing
 	HX, HY           string // and the heel
@@ -180,8 +248,12 @@ func (r *Room) tile(j *jobs.Job) *tile {
 	t.X, t.Y = at(29)
 	t.HX, t.HY = at(-5)
 	var marks []say.Text
-	if t.Curing {
+	switch end := j.Door.Cure(now).End; {
+	case !t.Curing:
+	case end.IsZero() || end.After(now):
 		marks = append(marks, say.F("curing"))
+	default:
+		marks = append(marks, say.F("sample to check"))
 	}
 	for _, v := range j.Door.Planned() {
 		if v.At.Before(now) {
@@ -214,12 +286,9 @@ type clock struct {
 	Wall int64 // the time on the wall in ms, as if it were UTC
 }
 
-// clock tells the time at the first site.
-func (r *Room) clock() *clock {
-	t := r.Now()
-	if sites := r.Desk.Sites(); len(sites) > 0 {
-		t = t.In(sites[0].Zone)
-	}
+// clock tells the time at a site.
+func (r *Room) clock(site *jobs.Site) *clock {
+	t := r.Now().In(site.Zone)
 	_, offset := t.Zone()
 	return &clock{r.Language.Say(say.F("%s %s", bot.Weekdays[t.Weekday()], t.Format(bot.Minute))), t.UnixMilli() + int64(offset)*1000}
 }

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -132,4 +133,29 @@ func BenchmarkHealthz(b *testing.B) {
 		http.DefaultClient.CloseIdleConnections()
 	}
 	b.ReportMetric(float64(worst.Microseconds())/1000, "ms-worst")
+}
+
+// Images that others publish are named by digest; our own has none before it
+// is built, and scratch is no image.
+func TestImagesPinned(t *testing.T) {
+	image := regexp.MustCompile(`(?m)^(?:FROM| *image:) +(\S+)`)
+	pinned := regexp.MustCompile(`^[a-z]+:[0-9.]+@sha256:[0-9a-f]{64}$`)
+	others := 0
+	for _, file := range []string{"Containerfile", "compose.yaml", "kubernetes.yaml"} {
+		data, err := os.ReadFile("../../deploy/" + file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range image.FindAllStringSubmatch(string(data), -1) {
+			if own, _, _ := strings.Cut(m[1], ":"); own == "heelpost" || own == "scratch" {
+				continue
+			}
+			if others++; !pinned.MatchString(m[1]) {
+				t.Errorf("%s: %s is not named by digest", file, m[1])
+			}
+		}
+	}
+	if others != 2 {
+		t.Errorf("got %d images of others, want the one to build in and Redis", others)
+	}
 }

@@ -308,7 +308,7 @@ func asking(s shape) shape { return acting(s.with(shape{"placeholder": plain(0, 
 
 // elements are the things to press, fill in and choose from.
 var elements = map[string]shape{
-	"button":              acting(shape{"text!": plain(1, 75), "value": sized(0, 2000), "url": address, "style": matching("^(primary|danger)$")}),
+	"button":              acting(shape{"text!": plain(1, 75), "value": sized(0, 2000), "url": address, "style": matching("^(primary|danger)$"), "accessibility_label": sized(1, 75)}),
 	"datepicker":          asking(shape{"initial_date": matching(aDate)}),
 	"timepicker":          asking(shape{"initial_time": matching(aTime)}),
 	"number_input":        asking(shape{"is_decimal_allowed!": boolean, "initial_value": matching(`^-?\d*\.?\d+$`)}),

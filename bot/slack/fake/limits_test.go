@@ -72,6 +72,7 @@ var limits = []struct {
 	{"action id", 255, func(n int) string { return button(`"action_id":"` + x(n) + `","text":` + say("x")) }, "/blocks/0/elements/0/action_id"},
 	{"button", 75, func(n int) string { return button(`"text":` + say(x(n))) }, "/blocks/0/elements/0/text/text"},
 	{"button value", 2000, func(n int) string { return button(`"value":"` + x(n) + `","text":` + say("x")) }, "/blocks/0/elements/0/value"},
+	{"button's spoken label", 75, func(n int) string { return button(`"accessibility_label":"` + x(n) + `","text":` + say("x")) }, "/blocks/0/elements/0/accessibility_label"},
 	{"button url", 3000, func(n int) string {
 		return button(`"url":"http://` + x(n-7) + `","text":` + say("x"))
 	}, "/blocks/0/elements/0/url"},

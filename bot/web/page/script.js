@@ -17,6 +17,7 @@
   function put(part) {
     const old = document.getElementById(part.id), list = document.getElementById(part.dataset.in || "");
     if (old) {
+      if (old.querySelector("[aria-current]")) part.querySelector("a")?.setAttribute("aria-current", "page");
       if (old.outerHTML === part.outerHTML) return;
       const held = old.contains(document.activeElement) ? document.activeElement : null;
       old.replaceWith(part);
@@ -116,6 +117,8 @@
     }
   });
 
+  const strip = document.getElementById("strip"), current = strip.querySelector("[aria-current]");
+  if (current) strip.scrollLeft = current.offsetLeft - (strip.clientWidth - current.offsetWidth) / 2;
   wall();
   setInterval(tick, 5000);
   connect();

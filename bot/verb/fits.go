@@ -1,0 +1,56 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/bot/lex"
+	"heelpost/calc"
+)
+
+var askFits = &ask.Verb{
+	Name: "fits", Summary: "whether a gap is enough for a leaf to turn, and what is spare or missing",
+	Words: []string{"fits", "fit", "enough", "gap enough", "do for", "enough for", "ok for", "good for", "does it fit", "will it fit", "does that fit", "will that fit", "will it turn", "does it turn", "will it swing", "does it swing",
+		"will that do", "would that do", "does that do", "will it do", "is that enough", "is it enough", "is that ok", "is it ok", "is that okay"},
+	Wish:    gap,
+	Also:    map[string]*ask.Input{"at …": setback, "gap enough": gap},
+	Need:    []*ask.Input{gap, thickness, setback},
+	Takes:   with(gap, thickness, setback, clearance, swing, angle),
+	Example: "does a gap of 8 do for 44 thick at 65", Exact: "fits gap=8 thickness=44 setback=65",
+	Answer: answerFits,
+}
+
+func answerFits(k *ask.Inquiry) {
+	if edgeUnclear(k) || testedDoor(k) {
+		return
+	}
+	gap, t, s := k.Length(gap), k.Length(thickness), k.Length(setback)
+	turn := takeTurn(k)
+	turn.Thickness, turn.Setback = t, s
+	c := k.LengthOr(clearance, assumedClearance)
+	f, err := calc.GapFits(turn, gap, c)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Truth("fits", f.Fits)
+	k.Plain("spare", f.Spare)
+	k.HideLast() // it is in the headline
+	by := k.Tell(f.Spare.Abs().Down(calc.Millimetre / 100))
+	switch {
+	case f.Fits:
+		k.Headline("yes, %s does: %s spare", k.Show(gap), by)
+	default:
+		k.Headline("no, %s does not do: %s missing", k.Show(gap), k.Tell((-f.Spare).Up(calc.Millimetre/100)))
+	}
+	k.Working("%s growth + %s clearance = %s; %s gap − %s = %s", k.Figure(f.Growth), k.Figure(c), k.Figure(f.Need), k.Figure(gap), k.Figure(f.Need), k.Figure(f.Spare))
+	if turn.Angle < calc.RightAngle {
+		k.Note("turned to %s only", lex.DegreeText(turn.Angle))
+	}
+	p := planOf(k, &turn)
+	p.GapHeel, p.Growth, p.Free = k.Measure(gap), k.Measure(f.Growth), k.Measure(max(0, gap-f.Growth))
+	k.Draw(p)
+	k.Source(growthSource(&turn))
+	k.Caution(ask.Unchecked, edgeUnchecked)
+	k.InShort("leading edge not checked")
+	k.General("trap", trapCaution)
+	k.General("evidence", evidence)
+}

@@ -1,0 +1,35 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/calc"
+)
+
+var askMark = &ask.Verb{
+	Name: "mark", Summary: "how deep the hole gets with the mark on the bit where it is",
+	Words: []string{"depth reached", "what depth", "how deep is hole", "how deep did i drill", "how deep did i go", "how deep did we drill", "how deep have i drilled", "how deep does it go", "how deep will it go"},
+	Wish:  mark, Claims: map[string]*ask.Input{"stop": mark, "tape": mark},
+	Also:    map[string]*ask.Input{"set at": mark, "bit marked": mark, "bit is marked": mark, "drill is marked": mark},
+	Need:    []*ask.Input{mark},
+	Takes:   []*ask.Input{mark, template, covering, step},
+	Example: "mark at 50, template 5, how deep is the hole", Exact: "depth reached mark=50 template=5",
+	Answer: answerMark,
+}
+
+var mark = &ask.Input{Name: "mark", Few: "mark at %s", What: "where the depth mark is on the bit, from its tip", Example: "50",
+	Words: []string{"mark", "marks", "marked", "my mark", "depth mark"}}
+
+func answerMark(k *ask.Inquiry) {
+	m := k.Length(mark)
+	over, under := k.LengthOr(template, 0), k.LengthOr(covering, 0)
+	d, err := calc.DepthReached(m, over, under, k.Step(step))
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.Result("depth_reached", d)
+	k.Working("%s mark − %s template − %s covering = %s below the surface, the drill's tip", k.Figure(m), k.Figure(over), k.Figure(under), k.SetOut(d))
+	k.Source("distances along the bit, from the drill's tip")
+	k.Give(depth, d.SetOut)
+	k.General("locate", locate)
+}
