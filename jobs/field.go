@@ -153,6 +153,7 @@ var Fields = []Field{
 	{Name: "sheet file", At: func(s *Spec) any { return &s.SheetHash }},
 	{Name: "crew", At: func(s *Spec) any { return &s.Crew }, Needed: ofAll, Takes: Assign,
 		Words: []string{"crew"}, Ask: "who is the crew? as @ana @bo", Before: "crew", Label: "Crew"},
+	{Name: takenOver, At: func(s *Spec) any { return &s.Taken }, Text: (*Spec).takenText, Found: true},
 	{Name: "foreman", At: func(s *Spec) any { return &s.Foreman }, Needed: ofAll, Takes: Assign, Says: "foreman @%s",
 		Words: []string{"foreman"}, Ask: "who is the foreman? as @mo", Before: "foreman", Label: "Foreman"},
 }

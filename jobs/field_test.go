@@ -251,6 +251,8 @@ func TestFields_struck(t *testing.T) {
 			v.SetString("other")
 		case reflect.Slice:
 			v.Set(reflect.ValueOf([]string{"other"}))
+		case reflect.Map:
+			v.Set(reflect.ValueOf(map[string]string{"setback": FromSite}))
 		case reflect.Float64:
 			v.SetFloat(v.Float() + 1)
 		case reflect.Int, reflect.Int64:

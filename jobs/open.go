@@ -23,6 +23,7 @@ func (o *Open) decide(t *turn) error {
 	if s.Heated && s.CoverTo == "" {
 		s.CoverTo = "pipe"
 	}
+	s.Say()
 	if err := s.check(t.Site, &Spec{}); err != nil {
 		return err
 	}
@@ -108,8 +109,9 @@ func (t *turn) evidence() {
 // Correction replaces what was surveyed or agreed: a dimension, the sheet, the
 // evidence's gaps, crew or foreman. The whole corrected spec is handed in.
 type Correction struct {
-	Spec Spec
-	Why  string
+	Spec    Spec
+	Why     string
+	Version int64 // of the door that it was shown for; 0: whatever it is by now
 }
 
 func (*Correction) action() Action { return See } // what it takes depends on what differs
@@ -118,8 +120,16 @@ func (c *Correction) decide(t *turn) error {
 	if err := t.inWork(); err != nil {
 		return err
 	}
+	if c.Version != 0 && c.Version != t.door.Version {
+		return calc.F("it has changed since that was shown: it is left as it is")
+	}
 	s, old := c.Spec, &t.door.Spec
 	s.Site, s.Inches, s.SheetHash = old.Site, old.Inches, t.Sheet.Hash
+	for name := range s.Taken {
+		if f := FieldNamed(name); f == nil || f.Value(&s) != f.Value(old) || s.Taken[name] != old.Taken[name] {
+			s.Say(name)
+		}
+	}
 	struck := s.struck(old)
 	if len(struck) == 0 {
 		return calc.F("that is what stands there already")
@@ -438,6 +448,14 @@ func StruckText(struck []Struck) calc.Text {
 		}
 		name, old, now := wordFor(s.Name), Recorded(s.Old), Recorded(s.New)
 		switch {
+		case s.Name == takenOver:
+			now := strings.Split(s.New, ", ")
+			said := slices.DeleteFunc(strings.Split(s.Old, ", "), func(name string) bool {
+				return slices.Contains(now, name) || slices.ContainsFunc(struck, func(other Struck) bool { return other.Name == name })
+			})
+			if len(said) > 0 {
+				out = append(out, calc.F("said of this door now: %s", list("%s, %s", shown(said))))
+			}
 		case s.Name == "sheet file":
 			out = append(out, calc.F("a newer sheet"))
 		case s.Old == "":

@@ -16,6 +16,7 @@ const (
 	OpenDoor    Action = "open"      // a door's job
 	Correct     Action = "correct"   // a dimension
 	Assign      Action = "assign"    // crew and foreman
+	CorrectMany Action = "many"      // doors at once
 	Evidence    Action = "evidence"  // the gaps of a tested door
 	Check       Action = "check"     // tick, untick, not applicable, reading, photo
 	DropHold    Action = "drop hold" // by a correction
@@ -42,6 +43,7 @@ var Permissions = []struct {
 	{OpenDoor, []Role{Crew, Foreman, Office}, "open a door"},
 	{Correct, []Role{Crew, Foreman, Office}, "correct a dimension"},
 	{Assign, []Role{Foreman, Office}, "change crew or foreman"},
+	{CorrectMany, []Role{Foreman, Office}, "correct several doors at once"},
 	{Evidence, []Role{Foreman}, "enter the gaps of a fire or smoke door's test evidence"},
 	{Check, []Role{Crew, Foreman}, "tick, read and photograph the checklist"},
 	{Override, []Role{Foreman}, "override a hold point"},

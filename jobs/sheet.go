@@ -39,6 +39,7 @@ type Sheet struct {
 	Cycles     int                    `yaml:"cycles"`         // rated
 	Service    Service                `yaml:"service"`
 	Acceptance Acceptance             `yaml:"acceptance"`
+	UsualLeaf  UsualLeaf              `yaml:"usual,optional"` // what a leaf has where nothing else is said
 }
 
 // LeafLimits is what leaves the set carries.
@@ -234,6 +235,11 @@ type Acceptance struct {
 	Gap          calc.Length   `yaml:"gap"`     // a margin may be so far off
 }
 
+// Usual returns what a door of the sheet has where nothing else is said.
+func (s *Sheet) Usual() *Spec {
+	return &Spec{Thickness: s.UsualLeaf.Thickness, Setback: s.UsualLeaf.Setback}
+}
+
 // ParseSheet reads a hardware sheet. What is wrong is told by line.
 func ParseSheet(data []byte) (*Sheet, error) {
 	s := &Sheet{Hash: hash(data)}
@@ -389,6 +395,12 @@ func (s *Sheet) check(f *file) {
 	within(f, "acceptance.closing_most", s.Acceptance.ClosingMost, s.Acceptance.ClosingLeast, 5*time.Minute)
 	within(f, "acceptance.opening", s.Acceptance.Opening, 1, 1000)
 	within(f, "acceptance.gap", s.Acceptance.Gap, mm/10, 50*mm)
+	if u := &s.UsualLeaf; u.Thickness != 0 {
+		within(f, "usual.thickness", u.Thickness, s.Leaf.Thickness.Least, s.Leaf.Thickness.Most)
+	}
+	if u := &s.UsualLeaf; u.Setback != 0 {
+		within(f, "usual.setback", u.Setback, s.Leaf.Setback, s.Leaf.Width/2)
+	}
 }
 
 // checkFixing notes what makes no sense of what holds the floor plate.

@@ -19,7 +19,8 @@ import (
 type Site struct {
 	Hash string // SHA-256 of the file and its holidays
 	Calendar
-	Digests Rule // when the foreman gets the morning's board
+	Digests Rule  // when the foreman gets the morning's board
+	Usual   *Spec // UsualDoor, as a door has it
 
 	ID         string           `yaml:"id"`
 	Name       string           `yaml:"name"`
@@ -33,6 +34,7 @@ type Site struct {
 	Digest     string           `yaml:"digest,optional"`
 	SeasonEnd  YearDay          `yaml:"heating_ends,optional"`
 	Sheets     []string         `yaml:"sheets,optional"`      // that doors here may use; all if none is named
+	UsualDoor  Usual            `yaml:"usual,optional"`       // what a door here has where nothing else is said
 	Rule       string           `yaml:"rule,optional"`        // the published least clear width that counts here: a code of [calc.ClearRules]
 	ClosedText string           `yaml:"closed_on,optional"`   // from that day on the doors are archived
 	KeepMonths int              `yaml:"keep_months,optional"` // and after so many months deleted; 0: never
@@ -305,6 +307,8 @@ func (s *Site) check(f *file) {
 	}
 	f.expect(s.KeepMonths >= 0 && s.KeepMonths <= 1200, "keep_months", "%s is no number of months", s.KeepMonths)
 	f.expect(s.KeepMonths == 0 || s.ClosedText != "", "keep_months", "counts from closed_on, which is missing")
+	s.UsualDoor.check(f, s)
+	s.Usual = s.UsualDoor.spec()
 	if s.SeasonEnd == (YearDay{}) {
 		s.SeasonEnd = YearDay{time.April, 30} // common practice in Europe, no published source
 	}

@@ -61,6 +61,10 @@ type Spec struct {
 	BowHeel      *calc.Length `json:"bow_heel,omitempty"`
 	DiagonalHeel calc.Length  `json:"diagonal_heel,omitempty"` // from the heel jamb's foot to the leading jamb's head
 	DiagonalLead calc.Length  `json:"diagonal_lead,omitempty"` // the other
+
+	// Taken names the fields that nobody has said of this door, and where they
+	// are from: FromSite, FromSheet, or the id of the door it was opened like.
+	Taken map[string]string `json:"taken,omitempty"`
 }
 
 // The ways a door swings.
@@ -154,7 +158,7 @@ const bowUnread = 1 * mm
 
 // Unread returns the names of the readings that the plate's centre waits for.
 func (s *Spec) Unread() []string {
-	var out []string
+	out := s.ElsewhereMeasured()
 	for _, r := range []struct {
 		name   string
 		unread bool

@@ -263,24 +263,9 @@ func (d *Desk) Change(ctx context.Context, m bot.Message, site *jobs.Site, key s
 		if done, err := d.Done(ctx, j, m.ID); done || err != nil {
 			return false, err
 		}
-		if open, ok := cmd.(*jobs.Open); ok && !j.Door.Off.IsZero() {
-			if j.Sheet, err = d.current(open.Spec.Sheet); err != nil {
-				return false, err
-			}
-		}
-		if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
-			j.Was = j.Sheet
-			sheet, err := d.current(c.Spec.Sheet)
-			switch {
-			case err == nil:
-				j.Sheet = sheet
-			case c.Spec.Sheet != j.Door.Spec.Sheet: // else its file is broken or gone, and the door keeps what it has
-				return false, err
-			}
-		}
-		dec, err := jobs.Decide(j.Door, cmd, jobs.Context{Sheet: j.Sheet, SheetBefore: j.Was, Site: j.Site, Now: m.At, Who: m.Person, Op: m.ID})
+		dec, err := d.decide(m, j, cmd)
 		if err != nil {
-			return false, bot.Refuse(err)
+			return false, err
 		}
 		if len(dec.Events) == 0 {
 			return false, nil
@@ -293,6 +278,38 @@ func (d *Desk) Change(ctx context.Context, m bot.Message, site *jobs.Site, key s
 			return false, err
 		}
 	}
+}
+
+// decide decides a command against a door, with the sheet that it takes.
+func (d *Desk) decide(m bot.Message, j *jobs.Job, cmd jobs.Command) (dec jobs.Decision, err error) {
+	if open, ok := cmd.(*jobs.Open); ok && !j.Door.Off.IsZero() {
+		if j.Sheet, err = d.current(open.Spec.Sheet); err != nil {
+			return dec, err
+		}
+	}
+	if c, ok := cmd.(*jobs.Correction); ok && c.Spec.SheetHash == "" {
+		j.Was = j.Sheet
+		sheet, err := d.current(c.Spec.Sheet)
+		switch {
+		case err == nil:
+			j.Sheet = sheet
+		case c.Spec.Sheet != j.Door.Spec.Sheet: // else its file is broken or gone, and the door keeps what it has
+			return dec, err
+		}
+	}
+	dec, err = jobs.Decide(j.Door, cmd, jobs.Context{Sheet: j.Sheet, SheetBefore: j.Was, Site: j.Site, Now: m.At, Who: m.Person, Op: m.ID})
+	if err != nil {
+		return dec, bot.Refuse(err)
+	}
+	return dec, nil
+}
+
+// Try decides a command against a door as it is, and changes nothing.
+func (d *Desk) Try(m bot.Message, j *jobs.Job, cmd jobs.Command) (jobs.Decision, error) {
+	if j.Site.Archived(m.At) {
+		return jobs.Decision{}, bot.Refuse(Archived(j.Site))
+	}
+	return d.decide(m, j, cmd)
 }
 
 // Archived says that nothing is changed at a closed site.
@@ -335,6 +352,16 @@ func (d *Desk) current(name string) (*jobs.Sheet, error) {
 		return sheet, nil
 	}
 	return nil, bot.Refuse(&jobs.FieldError{Field: "sheet", Err: say.F("there is no hardware sheet %q", name)})
+}
+
+// Usual returns what the doors of a sheet have where nothing else is said, nil
+// if there is no such sheet.
+func (d *Desk) Usual(sheet string) *jobs.Spec {
+	s, err := d.current(sheet)
+	if err != nil {
+		return nil
+	}
+	return s.Usual()
 }
 
 // commit puts a decision into the store: door, log, indices, reminders and
@@ -447,88 +474,6 @@ func (d *Desk) putText(ctx context.Context, kind, site string, text say.Text, no
 	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(args["text"]))), Kind: kind, Due: at, Args: args}
 	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
 	return err
-}
-
-// CalledOff is the set of a site's doors that were called off. They are in no
-// other.
-const CalledOff = "off"
-
-// indices lists the sets that a door stands in.
-func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
-	s := &d.Spec
-	name := func(parts ...string) string { return site.ID + "/" + strings.Join(parts, "/") }
-	if !d.Off.IsZero() {
-		return []jobs.Index{{Name: name(CalledOff)}}
-	}
-	stage := jobs.Index{Name: name("stage", string(d.Stage))}
-	if d.Stage == jobs.Done && jobs.Unsettled(d) {
-		stage.Score = -1
-	}
-	all := []jobs.Index{
-		stage, {Name: name("all")}, {Name: name("group", jobs.IDGroup(s.ID))}, {Name: name("floor", s.Floor)},
-		{Name: name("changed"), Score: -float64(d.Updated.UnixMilli())},
-	}
-	crews, people := map[string]bool{}, append([]string{s.Foreman}, s.Crew...)
-	for _, id := range people {
-		all = append(all, jobs.Index{Name: name("person", id)})
-		if p, ok := site.Person(id); ok && p.Crew != "" && !crews[p.Crew] {
-			crews[p.Crew] = true
-			all = append(all, jobs.Index{Name: name("crew", p.Crew)})
-		}
-	}
-	if n := len(d.OpenSnags()); n > 0 {
-		all = append(all, jobs.Index{Name: name("snags"), Score: -float64(n)})
-	}
-	if planned := d.Planned(); len(planned) > 0 {
-		all = append(all, timed(name, "visits", planned[0].At, people)...)
-		all = append(all, elsewhere(name, "visits", planned, people)...)
-	}
-	if due := dueFirst(d); !due.IsZero() {
-		all = append(all, jobs.Index{Name: name("due"), Score: float64(due.UnixMilli())})
-	}
-	if c := d.Cure(d.Updated); d.Curing() && d.Handover.IsZero() {
-		end := c.End
-		if end.IsZero() {
-			end = d.Updated
-		}
-		all = append(all, timed(name, "curing", end, people)...)
-	}
-	return all
-}
-
-// timed lists the site's set of that name, in the order of a time, and those
-// of the people.
-func timed(name func(...string) string, what string, at time.Time, people []string) []jobs.Index {
-	all := []jobs.Index{{Name: name(what), Score: float64(at.UnixMilli())}}
-	for _, id := range people {
-		all = append(all, jobs.Index{Name: name("person", id, what), Score: float64(at.UnixMilli())})
-	}
-	return all
-}
-
-// elsewhere lists the sets of those who come to a door's visits and are none of
-// its people, each in the order of their first one.
-func elsewhere(name func(...string) string, what string, planned []jobs.Visit, people []string) (all []jobs.Index) {
-	for _, v := range planned {
-		for _, id := range v.Who {
-			if !slices.Contains(people, id) {
-				people = append(people, id)
-				all = append(all, jobs.Index{Name: name("person", id, what), Score: float64(v.At.UnixMilli())})
-			}
-		}
-	}
-	return all
-}
-
-// dueFirst returns the first day by which a snag of a door is to be put right,
-// zero if there is none.
-func dueFirst(d *jobs.Door) (first time.Time) {
-	for _, s := range d.OpenSnags() {
-		if !s.Due.IsZero() && (first.IsZero() || s.Due.Before(first)) {
-			first = s.Due
-		}
-	}
-	return first
 }
 
 // PageSize is how many lines a list shows at once.

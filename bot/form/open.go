@@ -18,7 +18,7 @@ func showOpen(e *order.Request, f *bot.Form, _ string) error {
 	f.Intro = e.Desk.Language.Say(say.F("lengths in mm, or with their unit: 2.35 m, 41-3/8 in"))
 	for i := range jobs.Fields {
 		row := &jobs.Fields[i]
-		fields := append(doorField(e, row), besideField(e.Desk.Language, row)...)
+		fields := append(doorField(e, row), besideField(e.Desk.Language, row, e.Site.Usual)...)
 		at := len(f.Fields)
 		if row.Above != "" {
 			at = slices.IndexFunc(f.Fields, func(f bot.Field) bool { return f.Name == formName(row.Above) })
@@ -72,12 +72,21 @@ func doorField(e *order.Request, row *jobs.Field) []bot.Field {
 	case "foreman":
 		f.Kind, f.Value = bot.PersonField, only(foremen(e.Site))
 	}
+	if value := row.Value(e.Site.Usual); value != "" && f.Value == "" {
+		f.Value, f.Hint = value, l.Say(say.F("as usual at this site"))
+	}
+	switch {
+	case row.Name == "swing" && e.Site.Usual.Swing != "":
+		f.Value = "both"
+	case row.Name == "heated" && e.Site.Usual.Heated:
+		f.Value = "yes"
+	}
 	return []bot.Field{f}
 }
 
 // besideField returns what the form asks beside a field of a door, as how its
 // mass is known.
-func besideField(l *say.Language, row *jobs.Field) []bot.Field {
+func besideField(l *say.Language, row *jobs.Field, usual *jobs.Spec) []bot.Field {
 	switch row.Name {
 	case "mass":
 		return []bot.Field{{Name: "mass_by", Label: l.Say(say.F("Weighed or estimated")), Hint: l.Say(say.F("estimated counts a tenth heavier")), Kind: bot.ChoiceField, Options: namedOptions(l, "weighed", "estimated")}}
@@ -85,9 +94,21 @@ func besideField(l *say.Language, row *jobs.Field) []bot.Field {
 		return []bot.Field{{Name: "cover_to", Label: l.Say(say.F("Cover to")), Kind: bot.ChoiceField, Optional: true,
 			Options: []bot.Option{{Value: "pipe", Label: l.Say(say.F("pipes"))}, {Value: "back", Label: l.Say(say.F("the back of the slab"))}}}}
 	case "seals": // and latch
-		return []bot.Field{{Name: "fittings", Label: l.Say(say.F("Fittings")), Kind: bot.ChoicesField, Options: namedOptions(l, "seals", "latch"), Optional: true}}
+		return []bot.Field{{Name: "fittings", Label: l.Say(say.F("Fittings")), Kind: bot.ChoicesField, Options: namedOptions(l, "seals", "latch"), Optional: true, Value: usualFittings(usual)}}
 	}
 	return nil
+}
+
+// usualFittings returns the fittings that doors of a site mostly have.
+func usualFittings(usual *jobs.Spec) string {
+	var all []string
+	if usual.Seals {
+		all = append(all, "seals")
+	}
+	if usual.Latch {
+		all = append(all, "latch")
+	}
+	return strings.Join(all, " ")
 }
 
 // only returns the one there is, "" if there are none or more.

@@ -19,8 +19,23 @@ func (e *Request) openDoor(text string) error {
 	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.OpenDoor) {
 		return bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.OpenDoor})
 	}
-	id, rest, _ := strings.Cut(text, " ")
-	if id = strings.TrimRight(id, ",;:"); id == "" {
+	if rows, ok := survey.Rows(text); ok {
+		return e.openRows(rows)
+	}
+	ids, rest, err := e.doorsInFront(text)
+	if err != nil {
+		return err
+	}
+	rest, like := takeLike(rest)
+	if len(ids) > 1 {
+		return e.openDoors(ids, rest, like)
+	}
+	return e.openOne(ids[0], rest, like)
+}
+
+// openOne opens the job of one door, like another if one is named.
+func (e *Request) openOne(id, rest, like string) error {
+	if id == "" {
 		e.ask(&Unfinished{Text: "door open", Question: say.F(jobs.FieldNamed("door").Ask)})
 		return nil
 	}
@@ -33,21 +48,29 @@ func (e *Request) openDoor(text string) error {
 	if ours, err := e.isOpen(id); ours || err != nil {
 		return err
 	}
-	e.DoorID = id
-	spec := jobs.Spec{ID: strings.ToUpper(id)}
+	spec, err := e.begun(like)
+	if err != nil {
+		return err
+	}
+	e.DoorID, spec.ID = id, strings.ToUpper(id)
+	head := "door open " + id
+	if like != "" {
+		head += " like " + like
+	}
 	s, err := survey.Read(rest, &spec, NamesOf(e.Desk, e.Site))
 	e.righted = s.Righted
-	if e.forbidden(s.Text) {
+	if e.forbidden(head, s.Text) {
 		return nil
 	}
 	if p, ok := errors.AsType[*survey.Part](err); ok {
 		if errors.Is(err, survey.ErrUnnamed) {
-			return e.askEvidence("door open "+id+" "+s.Text[:p.From], p.Before, "")
+			return e.askEvidence(head+" "+s.Text[:p.From], p.Before, "")
 		}
-		e.askPart(s.Text, p)
+		e.askPart(head, s.Text, p)
 		return nil
 	}
-	order := "door open " + id + " " + s.Text
+	e.presume(&spec, s.Text)
+	order := head + " " + s.Text
 	if e.askCoverTo(s, order, "") {
 		return nil
 	}
@@ -98,8 +121,8 @@ func (e *Request) isOpen(id string) (ours bool, err error) {
 func (e *Request) atDoor(text say.Sentence) say.Text { return say.F("door %s: %s", e.DoorID, text) }
 
 // askPart asks for the part of a description that was not understood.
-func (e *Request) askPart(text string, p *survey.Part) {
-	o := &Unfinished{Text: "door open " + e.DoorID + " " + text[:p.From] + text[p.To:], Before: p.Before, Part: true, Guess: p.Guess,
+func (e *Request) askPart(head, text string, p *survey.Part) {
+	o := &Unfinished{Text: head + " " + text[:p.From] + text[p.To:], Before: p.Before, Part: true, Guess: p.Guess,
 		Question: e.atDoor(say.F("%s; the rest is kept: say that part again, or leave it out", p))}
 	if p.Guess != "" {
 		o.Question = e.atDoor(say.F("%s: did you mean %s? the rest is kept: say yes, or that part again, or leave it out", p, p.Guess))
@@ -153,6 +176,12 @@ func (e *Request) askDensity(order, after string, err error) error {
 }
 
 func (e *Request) correct(text string) error {
+	if m := exactly.FindStringSubmatch(text); m != nil {
+		return e.correctExactly(m[1], m[2], m[3])
+	}
+	if what, doors, why := atMany(text); doors != "" {
+		return e.correctMany(what, doors, why)
+	}
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -172,6 +201,7 @@ func (e *Request) correct(text string) error {
 	if err != nil {
 		return bot.Refuse(err)
 	}
+	spec.Say(survey.Said(s.Text, NamesOf(e.Desk, e.Site))...)
 	order := "door " + e.DoorID + " correct " + s.Text
 	if e.askCoverTo(s, order, after) {
 		return nil
@@ -181,7 +211,7 @@ func (e *Request) correct(text string) error {
 
 // forbidden asks to leave the evidence out of a description where whoever
 // speaks may not enter it.
-func (e *Request) forbidden(text string) bool {
+func (e *Request) forbidden(head, text string) bool {
 	before, evidence := survey.BeforeEvidence(text)
 	r := e.Site.Role(e.Msg.Person)
 	if evidence == "" || jobs.Allowed(r, jobs.Evidence) {
@@ -189,7 +219,7 @@ func (e *Request) forbidden(text string) bool {
 	}
 	no := &jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.Evidence}
 	e.NoteDenied(no)
-	e.ask(&Unfinished{Text: "door open " + e.DoorID + " " + before, Part: true,
+	e.ask(&Unfinished{Text: head + " " + before, Part: true,
 		Question: e.atDoor(say.F("%s; the rest is kept: say leave it out, and the foreman enters them afterwards", say.Of(no)))})
 	return true
 }

@@ -55,7 +55,7 @@ type Outcome struct {
 func All() []Order {
 	return []Order{
 		{Words: []string{"door open", "open door"}, Usage: "door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo",
-			what: say.F("open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40, lean heel 3, lean lead -2, floor fall 3 to heel"), run: (*Request).openDoor},
+			what: say.F("open a door's job; what is missing, not understood or refused is asked for, and the rest is kept; door open A-102 like A-101 and open A-2 A-3 like A-1 copy what is not measured, and a line of a door schedule is taken as it is pasted; what there may be too: heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch, estimated, one way left seen from the hall, fire, smoke, escape, without pins, cycles 40, lean heel 3, lean lead -2, floor fall 3 to heel"), run: (*Request).openDoor},
 		{Words: []string{"card"}, Usage: "card", what: say.F("the door's numbers"), atDoor: true, shows: true, run: (*Request).card},
 		{Words: []string{"list", "checklist"}, Usage: "list", what: say.F("its checklist; list floor for one stage"), atDoor: true, shows: true, run: (*Request).list},
 		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: say.F("what comes next"), atDoor: true, shows: true, run: (*Request).next},
@@ -73,7 +73,7 @@ func All() []Order {
 		{Words: []string{"held"}, Usage: "held 18 until Friday", what: say.F("foreman: it is kept at 18 °C or above until that day's work begins; held 18 until Friday from yesterday 16:00"), atDoor: true, run: (*Request).held},
 		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: say.F("the plate was knocked: its hours start again"), atDoor: true, run: (*Request).knocked},
 		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: say.F("foreman: the adhesive maker's written word"), atDoor: true, run: (*Request).word},
-		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: say.F("correct the door's description"), atDoor: true, run: (*Request).correct},
+		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: say.F("correct the door's description; foreman: crew @bo for A-1 to A-9, correct floor concrete for A-1, A-3 at many doors, shown before it is done"), atDoor: true, run: (*Request).correct},
 		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo by Friday", what: say.F("open a snag, for whoever is named before or behind it, else for you, by a day if one is named; snag s1 @bo by Friday gives it to somebody else, or another day"), atDoor: true, run: (*Request).snag},
 		{Words: []string{"close"}, Usage: "close s1 polished out", what: say.F("close a snag with what was done"), atDoor: true, run: (*Request).closeSnag},
 		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit; move visit v1 to @cy gives it to somebody else"), atDoor: true, run: (*Request).moveVisit},
@@ -105,7 +105,13 @@ func All() []Order {
 func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
 	text := e.Address(strings.TrimSpace(m.Text))
-	o, rest := FindOrder(text)
+	o, rest := FindOrder(plainOrder(text))
+	if o == nil && !m.Overheard {
+		if pasted := pastedRows(text); pasted != "" {
+			e.ask(&Unfinished{Guess: pasted, Question: say.F("is that from a door schedule? say yes, and doors are opened by it")})
+			return e.Outcome, true, nil
+		}
+	}
 	if o == nil {
 		return out, false, nil
 	}
@@ -119,13 +125,27 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 	return e.Outcome, true, err
 }
 
+// plainOrder returns an order as the table has it, where people leave its first
+// word out: open A-2 like A-1, crew @bo for A-1 to A-9.
+func plainOrder(text string) string {
+	switch {
+	case opensDoor.MatchString(text):
+		return "door " + text
+	case peopleFor.MatchString(text) && namesMany(text):
+		return "correct " + text
+	}
+	return text
+}
+
+var opensDoor = regexp.MustCompile(`(?i)^open\s+(?:doors?\s+)?` + doorID + `\b`)
+
 // carryOut carries out an order where there is a site, and a door if it needs
 // one.
 func (e *Request) carryOut(o *Order, rest string) error {
 	switch {
 	case e.Site == nil:
 		return e.Desk.NoSite(&e.Msg)
-	case o.atDoor && e.DoorID == "":
+	case o.atDoor && e.DoorID == "" && !(o.Words[0] == "correct" && namesMany(rest)):
 		return bot.Refuse(say.F("which door? say it in the door's thread, or as door A-101 %s", o.Usage))
 	}
 	return o.run(e, rest)

@@ -23,7 +23,7 @@ func (e *Request) photo(text string) error {
 		return err
 	}
 	first, _, _ := strings.Cut(text, " ")
-	if numbered(strings.ToLower(strings.Trim(first, ":,")), j.Items()) < 0 && (len(e.Msg.Files) > 0 || pictureName.MatchString(text)) {
+	if placeOf(strings.ToLower(strings.Trim(first, ":,")), j.Items()) < 0 && (len(e.Msg.Files) > 0 || pictureName.MatchString(text)) {
 		return e.pictured(j, text)
 	}
 	it, where, err := e.item(text)

@@ -153,6 +153,12 @@ func Settles(o *Unfinished, reply string) bool {
 	return len(o.Offers) > 0 && chosen(o, reply) != "" || strings.EqualFold(strings.Trim(reply, " .!\n"), "yes")
 }
 
+// Declines reports whether a reply says no to what only takes a yes.
+func Declines(o *Unfinished, reply string) bool {
+	no := slices.Contains([]string{"no", "nope", "don't", "do not", "no thanks"}, strings.ToLower(strings.Trim(reply, " .!\n")))
+	return no && o != nil && o.Text == "" && o.Guess != ""
+}
+
 // leavesOut reports whether a reply leaves out what was not understood.
 func leavesOut(reply string) bool {
 	switch strings.ToLower(strings.Trim(reply, " \t\n.!,")) {

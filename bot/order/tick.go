@@ -79,14 +79,14 @@ func itemsIn(text string, items []jobs.Item) (named []jobs.TickItem, err error) 
 		words := strings.Fields(part)
 		for _, w := range words {
 			id := strings.ToLower(strings.TrimRight(w, ":."))
-			switch i, run := numbered(id, items), runOf.FindStringSubmatch(id); {
+			switch i, run := placeOf(id, items), runOf.FindStringSubmatch(id); {
 			case i >= 0:
 				add(items[i].ID)
 				known++
 			case strings.HasPrefix(w, "#") && len(w) == 9 && len(named) > 0:
 				named[len(named)-1].Seen = w[1:]
 			case run != nil && run[0] == id:
-				from, to := numbered(run[1], items), numbered(run[2], items)
+				from, to := placeOf(run[1], items), placeOf(run[2], items)
 				if from < 0 || to <= from {
 					return nil, say.F("%s is no run of items: they have the numbers 1 to %s, the first of the run first", run[0], len(items))
 				}
@@ -112,9 +112,9 @@ var (
 	runOf   = regexp.MustCompile(`\b(\d+)\s*(?:[-–—]|\bto\b|\bthrough\b)\s*(\d+)\b`)
 )
 
-// numbered returns the place of an item that is named by id or number, -1 if
+// placeOf returns the place of an item that is named by id or number, -1 if
 // there is none.
-func numbered(name string, items []jobs.Item) int {
+func placeOf(name string, items []jobs.Item) int {
 	if i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == name }); i >= 0 {
 		return i
 	}
@@ -133,7 +133,7 @@ func (e *Request) askAnew(anew *jobs.AnewError) error {
 		return err
 	}
 	items := j.Items()
-	all := append(slices.Clone(anew.Items), items[numbered("stood", items)])
+	all := append(slices.Clone(anew.Items), items[placeOf("stood", items)])
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
 	b := tell.AnewButton(e.Desk.Language, all, today)
 	order := "door " + e.DoorID + " " + b.Say

@@ -1,7 +1,6 @@
 package order
 
 import (
-	"errors"
 	"regexp"
 	"slices"
 	"strconv"
@@ -14,8 +13,8 @@ import (
 	"heelpost/jobs"
 )
 
-// warmDoors is the most doors that one reading is entered at.
-const warmDoors = 100
+// manyDoors is the most doors that one message changes.
+const manyDoors = 100
 
 // temperature enters what was read at the door spoken of, or at those that are
 // named behind it, as "temperature 14 min 8 for A-1, A-3" and "temperature 14
@@ -64,31 +63,21 @@ func splitDoors(text string) (rest, doors string) {
 }
 
 // doorList matches doors at the end of a text: A-1 to A-9, or A-1, A-3 and A-5.
-var doorList = regexp.MustCompile(`(?i)\s+(?:(?:for|at)\s+)?(?:doors?\s+)?(` + doorID + `(?:(?:\s*,\s*|\s+and\s+|\s+to\s+|\s+)` + doorID + `)*)[.\s]*$`)
+var doorList = regexp.MustCompile(`(?i)\s+(?:(?:for|at)\s+)?(?:doors?\s+)?(` + doorID + `(?:` + doorGap + doorID + `)*)[.\s]*$`)
 
+// doorGap matches what stands between doors in a list, doorID one of them.
+const doorGap = `(?:\s*,\s*(?:and\s+)?|\s+and\s+|\s+to\s+|\s+)`
 const doorID = `[a-z][a-z0-9._]*-[0-9]+`
 
 // atDoors changes each of some doors, and says which of them can't be, and why.
-func (e *Request) atDoors(named string, cmd jobs.Command) error {
-	ids, err := e.doorsNamed(strings.ToUpper(named))
+func (e *Request) atDoors(doors string, cmd jobs.Command) error {
+	ids, err := e.doorsNamed(strings.ToUpper(doors))
 	if err != nil {
 		return err
 	}
-	var did, not []say.Text
-	msg := e.Msg
-	msg.Held = jobs.Held{} // it is dealt with when the last door is
-	for _, id := range ids {
-		_, err := e.Desk.Change(e.Ctx, msg, e.Site, jobs.DoorKey(e.Site.ID, id), cmd)
-		refusal, refused := errors.AsType[*bot.RefusalError](err)
-		switch {
-		case refused:
-			e.NoteDenied(err)
-			not = append(not, say.F("not at %s: %s", id, refusal.Unwrap()))
-		case err != nil:
-			return err
-		default:
-			did = append(did, say.Plain(id))
-		}
+	did, not, err := e.each(ids, func(string) jobs.Command { return cmd })
+	if err != nil {
+		return err
 	}
 	if len(did) == 0 {
 		return bot.Refuse(say.Lines(not...))
@@ -100,6 +89,12 @@ func (e *Request) atDoors(named string, cmd jobs.Command) error {
 // doorsNamed returns the ids of the doors in a list, each once. Of a range those
 // that there are.
 func (e *Request) doorsNamed(list string) (ids []string, err error) {
+	return named(list, e.doorsBetween)
+}
+
+// named returns the ids in a list, each once: A-1, A-3 and A-5 to A-9. between
+// returns those of a range.
+func named(list string, between func(from, to string) ([]string, error)) (ids []string, err error) {
 	add := func(id string) {
 		if !slices.Contains(ids, id) {
 			ids = append(ids, id)
@@ -110,7 +105,7 @@ func (e *Request) doorsNamed(list string) (ids []string, err error) {
 		switch {
 		case words[i] == "AND":
 		case i+2 < len(words) && words[i+1] == "TO":
-			within, err := e.doorsBetween(words[i], words[i+2])
+			within, err := between(words[i], words[i+2])
 			if err != nil {
 				return nil, err
 			}
@@ -122,20 +117,40 @@ func (e *Request) doorsNamed(list string) (ids []string, err error) {
 			add(words[i])
 		}
 	}
-	if len(ids) > warmDoors {
-		return nil, bot.Refuse(say.F("these are %s doors: at most %s take one reading", len(ids), warmDoors))
+	if len(ids) > manyDoors {
+		return nil, bot.Refuse(say.F("these are %s doors: at most %s at once", len(ids), manyDoors))
 	}
 	return ids, nil
+}
+
+// row returns the front of the ids of a row of doors, and its first and last
+// number.
+func row(from, to string) (group string, low, high int, err error) {
+	group = jobs.IDGroup(from)
+	low, err1 := strconv.Atoi(from[len(group):])
+	high, err2 := strconv.Atoi(strings.TrimPrefix(to, group))
+	if err1 != nil || err2 != nil || low > high || low < 0 {
+		return "", 0, 0, bot.Refuse(say.F("%s to %s is no row of doors: say it as A-1 to A-9", from, to))
+	}
+	return group, low, high, nil
+}
+
+// numbered returns a number as the ids of a row have it: with as many digits as
+// the first, where that begins with 0.
+func numbered(first, group string, n int) string {
+	digits := strconv.Itoa(n)
+	if number := first[len(group):]; strings.HasPrefix(number, "0") {
+		digits = strings.Repeat("0", max(0, len(number)-len(digits))) + digits
+	}
+	return digits
 }
 
 // doorsBetween returns the ids of the site's doors from one to another, in the
 // order of their numbers.
 func (e *Request) doorsBetween(from, to string) (ids []string, err error) {
-	group := jobs.IDGroup(from)
-	low, err1 := strconv.Atoi(from[len(group):])
-	high, err2 := strconv.Atoi(strings.TrimPrefix(to, group))
-	if err1 != nil || err2 != nil || low > high {
-		return nil, bot.Refuse(say.F("%s to %s is no row of doors: say it as A-1 to A-9", from, to))
+	group, low, high, err := row(from, to)
+	if err != nil {
+		return nil, err
 	}
 	numbers := map[int]string{}
 	for j, err := range e.Desk.Each(e.Ctx, e.Site, "group/"+group) {

@@ -12,6 +12,20 @@ import (
 	"heelpost/bot/say"
 )
 
+// Added returns what the comments of a conversation add to a file, so that one
+// can be held at a site or with a sheet that says more than the example:
+//
+//	-- in orchard-lane.yaml: usual: {floor: screed}
+func Added(conversation, file string) string {
+	var b strings.Builder
+	for line := range strings.Lines(conversation) {
+		if added, ok := strings.CutPrefix(line, "-- in "+file+": "); ok {
+			b.WriteString(added)
+		}
+	}
+	return b.String()
+}
+
 // LineKind is what a line of a conversation is.
 type LineKind uint8
 

@@ -71,8 +71,9 @@ func converse(t *testing.T, text string) {
 	for id, name := range map[string]string{ana: "ana", bo: "bo", cy: "cy", mo: "mo", ivy: "ivy"} {
 		c.names[id] = name
 	}
+	c.conversation = text
 	c.begin(NoLimits)
-	site := accounts(t)
+	site := accountsWith(t, text)
 	begun := false
 	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
 	for i := 0; i < len(lines); i++ {
@@ -250,15 +251,16 @@ func (c *exchange) pressLabel(l *script.ScriptLine) []string {
 			c.t.Fatal(err)
 		}
 	}
-	if l.Thread == "" {
-		if l.Text != "Open a door" {
-			return nil
-		}
+	if l.Text == "Open a door" {
 		if err := c.Command(user, doors, "/door", "open"); err != nil {
 			c.t.Fatal(err)
 		}
 	} else {
-		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, c.thread(l.Thread)), c.Ephemerals(user))
+		thread := c.last[user] // below what they said in the channel
+		if l.Thread != "" {
+			thread = c.thread(l.Thread)
+		}
+		all := slices.Concat([]fake.Message{c.old[l.Thread+l.Text]}, c.Thread(doors, thread), c.Ephemerals(user))
 		i := len(all) - 1
 		for ; i >= 0 && !strings.Contains(string(all[i].Blocks), `"text":"`+l.Text+`"`); i-- {
 		}

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"heelpost/bot/say"
+	"heelpost/bot/script"
 	"heelpost/bot/slack/fake"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
@@ -39,11 +40,12 @@ const (
 type world struct {
 	t *testing.T
 	*fake.Server
-	store *flaky
-	desk  *works
-	a     *Adapter
-	logs  lockedBuffer
-	end   func() error // stops the bot
+	store        *flaky
+	desk         *works
+	a            *Adapter
+	conversation string // what it adds to its files is in use
+	logs         lockedBuffer
+	end          func() error // stops the bot
 
 	clock    func() time.Time // nil: the real one, with a runner on it
 	language *say.Language    // nil: English
@@ -145,7 +147,10 @@ func (f *flaky) Question(ctx context.Context, key string) ([]byte, error) {
 }
 
 // accounts puts accounts into the example's site file.
-func accounts(t testing.TB) *jobs.Site {
+func accounts(t testing.TB) *jobs.Site { return accountsWith(t, "") }
+
+// accountsWith is that with what a conversation adds to the site's file.
+func accountsWith(t testing.TB, conversation string) *jobs.Site {
 	read := func(path string) []byte {
 		data, err := os.ReadFile("../../testdata/" + path)
 		if err != nil {
@@ -154,7 +159,7 @@ func accounts(t testing.TB) *jobs.Site {
 		return data
 	}
 	text := strings.NewReplacer("{id: ana,", "{id: ana, account: "+ana+",", "{id: bo,", "{id: bo, account: "+bo+",", "{id: cy,", "{id: cy, account: "+cy+",",
-		"{id: mo,", "{id: mo, account: "+mo+",", "{id: ivy,", "{id: ivy, account: "+ivy+",", "[doors-orchard-lane]", "["+doors+"]").Replace(string(read("sites/orchard-lane.yaml")))
+		"{id: mo,", "{id: mo, account: "+mo+",", "{id: ivy,", "{id: ivy, account: "+ivy+",", "[doors-orchard-lane]", "["+doors+"]").Replace(string(read("sites/orchard-lane.yaml")) + script.Added(conversation, "orchard-lane.yaml"))
 	site, err := jobs.ParseSite([]byte(text), read("sites/orchard-lane.ics"))
 	if err != nil {
 		t.Fatal(err)
@@ -222,11 +227,11 @@ func (w *world) begin(limits Limits) {
 		if err != nil {
 			w.t.Fatal(err)
 		}
-		if err := w.desk.UseSheet(ctx, sheet); err != nil {
+		if err := w.desk.UseSheet(ctx, append(sheet, script.Added(w.conversation, name+".yaml")...)); err != nil {
 			w.t.Fatal(err)
 		}
 	}
-	if err := w.desk.UseSite(ctx, accounts(w.t)); err != nil {
+	if err := w.desk.UseSite(ctx, accountsWith(w.t, w.conversation)); err != nil {
 		w.t.Fatal(err)
 	}
 	var parts sync.WaitGroup

@@ -44,6 +44,10 @@ func (s *Survey) missed(from int, why error) *Part {
 		}
 	}
 	named := vocab.at(s.tokens, from)
+	if g, ok := errors.AsType[*guessed](why); ok {
+		p.Guess = g.guess
+		return p
+	}
 	switch {
 	case errors.Is(why, ErrUnnamed):
 		p.Before = strings.TrimRight(s.Text[p.From:], " ,.;")

@@ -64,7 +64,7 @@ func Read(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
 			return s, s.missed(from, err)
 		}
 		t := &s.tokens[from]
-		if t.Kind != lex.MarkToken && !idleWords[t.Word] {
+		if t.Kind != lex.MarkToken && (!idleWords[t.Word] || s.at > from+1) {
 			s.Parts++
 		}
 	}
@@ -82,6 +82,18 @@ func ReadField(f *jobs.Field, text string, spec *jobs.Spec) error {
 		return say.F("what is %s?", s.raw(&s.tokens[s.at]))
 	}
 	return nil
+}
+
+// Said returns the fields that a description says something of.
+func Said(text string, n *Names) (fields []string) {
+	var said jobs.Spec
+	s, _ := Read(text, &said, n) // as far as it is understood
+	for i := range jobs.Fields {
+		if f := &jobs.Fields[i]; f.Value(s.Spec) != "" {
+			fields = append(fields, f.Name)
+		}
+	}
+	return fields
 }
 
 // next reads one thing said.
@@ -102,7 +114,13 @@ func (s *Survey) next() error {
 			s.at++
 			return err
 		}
+		if pair := s.pair(); pair != nil {
+			return pair
+		}
 		return s.leaf()
+	}
+	if s.rating() {
+		return nil
 	}
 	if w := s.misspelt(s.at); w != "" {
 		s.correct(w)

@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"heelpost/bot/console"
+	"heelpost/bot/script"
 	"heelpost/jobs"
 )
 
@@ -47,12 +48,12 @@ func TestConversations(t *testing.T) {
 }
 
 // replay runs a conversation in fake time.
-func replay(t *testing.T, script []byte) []byte {
+func replay(t *testing.T, text []byte) []byte {
 	var out bytes.Buffer
 	synctest.Test(t, func(t *testing.T) {
 		store := inMemory(t)
-		chat := room(t, store, &out)
-		if err := chat.Run(t.Context(), bytes.NewReader(script), time.Now); err != nil {
+		chat := roomFor(t, store, &out, string(text))
+		if err := chat.Run(t.Context(), bytes.NewReader(text), time.Now); err != nil {
 			t.Error(err)
 		}
 		folded(t, store, "orchard-lane")
@@ -134,14 +135,23 @@ func TestRetention(t *testing.T) {
 // room is a conversation at the first site of testdata/sites.
 func room(t *testing.T, store jobs.Store, out *bytes.Buffer) *console.Chat {
 	t.Helper()
+	return roomFor(t, store, out, "")
+}
+
+// roomFor is that with what a conversation adds to its files.
+func roomFor(t *testing.T, store jobs.Store, out *bytes.Buffer, conversation string) *console.Chat {
+	t.Helper()
+	file := func(folder, name string) []byte {
+		return append(read(t, folder+"/"+name), script.Added(conversation, name)...)
+	}
 	outbox := &console.Outbox{}
 	desk := newWorks("t", store, outbox)
 	for _, name := range []string{"orchard", "quarry", "terrace", "harbour"} {
-		if err := desk.UseSheet(t.Context(), read(t, "sheets/"+name+".yaml")); err != nil {
+		if err := desk.UseSheet(t.Context(), file("sheets", name+".yaml")); err != nil {
 			t.Fatal(err)
 		}
 	}
-	site, err := jobs.ParseSite(read(t, "sites/orchard-lane.yaml"), read(t, "sites/orchard-lane.ics"))
+	site, err := jobs.ParseSite(file("sites", "orchard-lane.yaml"), read(t, "sites/orchard-lane.ics"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -129,7 +129,7 @@ func replayIn(t *testing.T, l *say.Language, script string) (r replayed) {
 	r.doors = map[string][]string{}
 	synctest.Test(t, func(t *testing.T) {
 		store := inMemory(t)
-		chat := room(t, store, &out)
+		chat := roomFor(t, store, &out, script)
 		works := chat.Work.(*works)
 		works.Desk.Language, works.bot.Language, chat.Language, chat.Screen.Language = l, l, l, l
 		script := pressed.ReplaceAllStringFunc(script, func(label string) string { return label[:3] + translatedLabel(l, label[3:len(label)-1]) + "]" })

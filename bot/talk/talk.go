@@ -138,10 +138,7 @@ func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, er
 	if m.Quoted {
 		return x.quoted()
 	}
-	if w.order != nil && w.order.Guess != "" && declines(m.Text) {
-		return x.says(bot.KindAnswer, say.F("then nothing is done")), nil
-	}
-	if drops(m.Text) && !(w.none() && m.Overheard) {
+	if order.Declines(w.order, m.Text) || drops(m.Text) && !(w.none() && m.Overheard) {
 		if w.none() {
 			return x.says(bot.KindAnswer, say.F("nothing waits for your reply here")), nil
 		}
@@ -164,15 +161,6 @@ func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, er
 func drops(text string) bool {
 	switch strings.ToLower(strings.Trim(text, " \t\n.!")) {
 	case "cancel", "forget it", "never mind":
-		return true
-	}
-	return false
-}
-
-// declines reports whether a text says no to what was asked, and no more.
-func declines(text string) bool {
-	switch strings.ToLower(strings.Trim(text, " \t\n.!")) {
-	case "no", "nope", "not yet":
 		return true
 	}
 	return false

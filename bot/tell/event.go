@@ -320,7 +320,7 @@ func Card(j *jobs.Job) []say.Text {
 	if short := j.Door.TooShort(j.Sheet); !short.IsZero() {
 		lines = append(lines, say.Of(short))
 	}
-	return append(lines, cardAssumes(j))
+	return append(append(lines, Taken(&j.Door.Spec)...), cardAssumes(j))
 }
 
 // gapsAwait says what the gaps of a tested door wait for, and how it is

@@ -19,7 +19,7 @@ var forTheLog = []string{"jobs/store.go", "jobs/runner.go"}
 
 // alike are what is put together in all languages alike: orders that are typed or
 // pressed, and what a probe reads.
-var alike = []string{"door open ", "visit done ", "snooze 2h of reminder ", "not ready: "}
+var alike = []string{"door open ", "correct exactly ", "visit done ", "snooze 2h of reminder ", "not ready: "}
 
 // glued matches text with two words in it, figure the verb of a figure.
 var (
