@@ -222,7 +222,7 @@ func (w *world) begin(limits Limits) {
 	w.a, w.desk = a, newWorks("w1", w.store, a)
 	w.desk.Denied, w.desk.Language, w.desk.bot.Language = a.Denied, w.language, w.language
 	a.Work(w.store, w.desk, w.desk.bot)
-	for _, name := range []string{"orchard", "quarry"} {
+	for _, name := range []string{"orchard", "quarry", "terrace", "harbour"} {
 		sheet, err := os.ReadFile("../../testdata/sheets/" + name + ".yaml")
 		if err != nil {
 			w.t.Fatal(err)
