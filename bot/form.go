@@ -51,6 +51,7 @@ const (
 	NumberField                   // a number, perhaps with a unit: "8.5", "1-3/4\""
 	ChoiceField                   // the value of an option
 	ChoicesField                  // values of options, with spaces between
+	BoxField                      // the value of its one option, or nothing
 	PersonField                   // a person's id
 	PeopleField                   // ids with spaces between
 	DateField                     // 2027-03-04
@@ -113,11 +114,25 @@ func (f *Form) Text(l *say.Language) string {
 	}
 	first := &f.Fields[0]
 	return l.Say(say.Lines(append(lines, say.F("fill it in as {%s=%s}; several with commas between, what stands there already may stay",
-		first.Name, cmp.Or(first.Value, "…")))...))
+		first.Name, cmp.Or(first.example(), "…")))...))
+}
+
+// boxWord fills in a box.
+const boxWord = "yes"
+
+// example is what the field may be filled in with, if that is known.
+func (f *Field) example() string {
+	if f.Kind == BoxField {
+		return boxWord
+	}
+	return f.Value
 }
 
 // text returns a field in words.
 func (f *Field) text() say.Text {
+	if f.Kind == BoxField {
+		return say.F("[ ] %s: %s", f.Label, f.Hint)
+	}
 	head := say.F("%s: %s", f.Name, f.Label)
 	if f.Hint != "" {
 		head = say.F("%s: %s (%s)", f.Name, f.Label, f.Hint)
@@ -151,6 +166,9 @@ func (f *Form) Fill(text string) (map[string]string, error) {
 		switch {
 		case ok && f.Field(name) != nil:
 			last, values[name] = name, strings.TrimSpace(value)
+			if err := f.Field(name).mark(values); err != nil {
+				return nil, err
+			}
 		case ok && lex.IsName(name) || last == "":
 			return nil, Refuse(say.F("%s is no field of this form: %s", lex.CutText(name, 40), f.names()))
 		case i > 0:
@@ -158,6 +176,20 @@ func (f *Form) Fill(text string) (map[string]string, error) {
 		}
 	}
 	return values, nil
+}
+
+// mark puts the value of a box in the place of the word that ticks it.
+func (f *Field) mark(values map[string]string) error {
+	switch v := strings.ToLower(values[f.Name]); {
+	case f.Kind != BoxField:
+	case v == boxWord:
+		values[f.Name] = f.Options[0].Value
+	case v == "" || v == "no":
+		values[f.Name] = ""
+	default:
+		return Refuse(say.F("%s is a box: %s, or leave it out", f.Name, boxWord))
+	}
+	return nil
 }
 
 // names lists the names of the fields.

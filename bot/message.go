@@ -13,6 +13,7 @@
 package bot
 
 import (
+	"encoding/json"
 	"strings"
 	"time"
 
@@ -36,7 +37,8 @@ type Message struct {
 	// Quoted says that somebody else wrote the text: who points at it may ask
 	// what it asks, and gives no order by it.
 	Quoted bool
-	Held   jobs.Held // the notice it was kept as when it came in, if it was
+	Files  []jobs.File // pictures that were sent with it
+	Held   jobs.Held   // the notice it was kept as when it came in, if it was
 
 	Waited bool // a question waits for a reply at its place; a change that it leads to closes it
 	Joined bool // its text was put together from the order that waited and the reply
@@ -72,6 +74,7 @@ type Post struct {
 	Answer  *ask.Answer // the same in parts; nil for help
 	Buttons []Button
 	Says    []string      // ids of the reminders that it says, where it says several
+	Links   []string      // addresses in its text that may be opened
 	Picture *draw.Drawing // nil for none; put into the adapter's format, and its reader's language, by the adapter
 }
 
@@ -87,6 +90,10 @@ func (m *Message) Kept(kind string) jobs.Notice {
 	if m.Overheard {
 		n.Args["overheard"] = "yes"
 	}
+	if len(m.Files) > 0 {
+		files, _ := json.Marshal(m.Files) // strings always marshal
+		n.Args["files"] = string(files)
+	}
 	if m.Quoted {
 		n.Args["quoted"] = "yes"
 	}
@@ -95,7 +102,11 @@ func (m *Message) Kept(kind string) jobs.Notice {
 
 // KeptMessage returns the message that was kept as a notice.
 func KeptMessage(n *jobs.Notice) Message {
-	return Message{ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
+	var files []jobs.File
+	if json.Unmarshal([]byte(n.Args["files"]), &files) != nil {
+		files = nil // none were kept
+	}
+	return Message{Files: files, ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
 		Text: n.Args["text"], Overheard: n.Args["overheard"] != "", Quoted: n.Args["quoted"] != "", Held: jobs.Held{ID: n.ID, Token: n.Token}}
 }
 

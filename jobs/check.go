@@ -39,8 +39,20 @@ type ReadItem struct {
 // ReadItems enters several readings: all of them, or none.
 type ReadItems struct{ Items []ReadItem }
 
-// PhotoItem notes where a photo is kept.
-type PhotoItem struct{ Item, Where string }
+// PhotoItem notes a photo: where it is kept, or the files that were sent, and
+// what was said with them.
+type PhotoItem struct {
+	Item, Where string
+	Files       []File
+	Note        string
+}
+
+// File is a picture that is kept where people talk. It stays there.
+type File struct {
+	ID   string `json:"id"` // as it is known there
+	Name string `json:"name,omitempty"`
+	Link string `json:"link,omitempty"`
+}
 
 func (*TickItem) action() Action      { return Check }
 func (*Untick) action() Action        { return Check }
@@ -144,7 +156,10 @@ func (c *TickItem) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	if s := it.State; s.State == Ticked {
+	if s := it.State; s.State == Ticked && !(rule(it.ID).daily && t.past(it)) {
+		if byBot(s.Text) {
+			return calc.F("%s is ticked already, %s", c.Item, calc.Word(s.Text))
+		}
 		return calc.F("%s is ticked already, by %s on %s", c.Item, s.By, s.At.In(t.Site.Zone).Format(dayAndTime))
 	}
 	if strings.Contains(it.Text.String(), unknownFigure) && !rule(c.Item).own {
@@ -188,10 +203,9 @@ func (t *turn) fresh() error {
 	if at := t.door.Items["wind"].At; t.Now.Sub(at) > windHolds {
 		return calc.F("the wind was read on %s: read it again", at.In(t.Site.Zone).Format(dayAndTime))
 	}
-	for _, id := range []string{"zone", "company"} {
-		if at := t.door.Items[id].At.In(t.Site.Zone); DateOf(at) != DateOf(t.Now.In(t.Site.Zone)) {
-			return calc.F("%s was ticked on %s: untick it with a reason and look again", id, DateOf(at))
-		}
+	old := slices.DeleteFunc(t.items(), func(it Item) bool { return !rule(it.ID).daily || !t.past(it) })
+	if len(old) > 0 {
+		return &AnewError{Items: old, On: DateOf(old[0].State.At.In(t.Site.Zone))}
 	}
 	return nil
 }
@@ -467,7 +481,10 @@ func (c *PhotoItem) decide(t *turn) error {
 	if strings.TrimSpace(c.Where) == "" {
 		return calc.F("say where the photo is kept")
 	}
-	if s := it.State; s.State == Pictured && s.Word == c.Where {
+	if err := checkText(c.Note); err != nil {
+		return err
+	}
+	if s := it.State; s.State == Pictured && s.Word == c.Where && len(c.Files) == 0 {
 		return calc.F("that photo is noted already, by %s on %s", s.By, onDay(s.At.In(t.Site.Zone)))
 	}
 	var ruling []string
@@ -479,6 +496,6 @@ func (c *PhotoItem) decide(t *turn) error {
 	if _, err := t.done(ruling...); err != nil {
 		return err
 	}
-	t.emit(Event{Kind: Pictured, Item: it.ID, Word: c.Where, Since: t.at})
+	t.emit(Event{Kind: Pictured, Item: it.ID, Text: c.Note, Word: c.Where, Files: c.Files, Since: t.at})
 	return nil
 }

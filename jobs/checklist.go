@@ -82,6 +82,8 @@ type itemRule struct {
 	other   string                   // the item whose ticker may not tick this one
 	until   string                   // a correction reopens it, until that item is settled; see reopen
 	byJambs bool                     // it waits for the readings of the opening that the plate goes by, unless the centre is set out; nobody can override that
+	daily   bool                     // it holds for the day it was ticked on
+	alone   bool                     // it is ticked when it is done, never in a run with others
 	there   bool                     // it was looked at where the plate is: a correction that moves that reopens it
 	fixes   []string                 // numbers it puts into material
 	how     calc.Word                // the way it does

@@ -94,7 +94,7 @@ func TestCorrection_rewritesNothing(t *testing.T) {
 			b.must("mo", &Correction{Spec: c, Why: "looked at again"})
 			for _, it := range Checklist(&b.door, b.sheet) {
 				was := ptr(before, func(x Item) bool { return x.ID == it.ID })
-				if was != nil && it.State.State == Ticked && !it.Text.Equal(was.Text) {
+				if was != nil && it.State.State == Ticked && !it.Text.Equal(was.Text) && it.State.Text != string(numbersKnown) {
 					t.Errorf("%s corrected: ticked as %q, says %q", name, was.Text, it.Text)
 				}
 			}
@@ -185,7 +185,7 @@ func TestCorrection_anotherSheet(t *testing.T) {
 		t.Errorf("holes of another diameter: %v, %+v", err, d.Door.Items["head-drilled"])
 	}
 	b.must("ana", tick("floor-dry-fit", "floor-drilled", "sound", "floor-clean")...)
-	b.must("ana", read("floor-temperature", 21, "°C"), &MixAdhesive{"floor", "batch 7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", read("floor-temperature", 21, "°C"), &MixAdhesive{Where: "floor", Batch: "batch 7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	c := b.door.Spec
 	c.Sheet, next.Name = "next", "next"
 	if err := change(c); err == nil || !strings.Contains(err.Error(), "a plate of sheet orchard is bonded") {
@@ -547,9 +547,9 @@ func TestDecide_again(t *testing.T) {
 	b.refused("mo", &CallOff{"opened twice"}, "A-101 is called off already, by mo on")
 
 	b = atBonding(t, "orchard", 21)
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}})
 	b.now = b.now.Add(5 * time.Minute)
-	b.refused("bo", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, "batch 7 is mixed for the floor plate already, by ana on")
+	b.refused("bo", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, "batch 7 is mixed for the floor plate already, by ana on")
 	b.must("bo", &BondPlate{"floor"})
 	b.refused("ana", &BondPlate{"floor"}, "the floor plate is bonded already, by bo on")
 }

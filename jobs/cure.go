@@ -14,6 +14,7 @@ type MixAdhesive struct {
 	Where  string // floor or head
 	Batch  string
 	Expiry Date
+	As     string // the door that batch and expiry are known from; "" if they were said
 }
 
 // BondPlate says that a plate lies in the adhesive that was mixed for it.
@@ -78,8 +79,12 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if err := t.workable(c.Where, at); err != nil {
 		return err
 	}
-	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, Since: t.at, When: at.Add(t.Sheet.Adhesive.Working)})
-	t.emit(Event{Kind: Ticked, Item: it.ID, Text: calc.F(batchExpires, c.Batch, c.Expiry).String()})
+	t.emit(Event{Kind: Mixed, Item: c.Where, Text: c.Batch, Expires: c.Expiry.String(), Since: t.at, When: at.Add(t.Sheet.Adhesive.Working)})
+	text := calc.F(batchExpires, c.Batch, c.Expiry)
+	if c.As != "" {
+		text = calc.F(batchAs, c.Batch, c.Expiry, c.As)
+	}
+	t.emit(Event{Kind: Ticked, Item: it.ID, Text: text.String()})
 	return nil
 }
 

@@ -23,19 +23,19 @@ func atBonding(t *testing.T, sheetName string, celsius float64) *bench {
 func TestMixing(t *testing.T) {
 	b := atBonding(t, "orchard", 21)
 	b.refused("ana", &BondPlate{"floor"}, "no adhesive is mixed")
-	b.refused("ana", &MixAdhesive{"floor", "7", Date{2027, 2, 28}}, "expired on 2027-02-28")
-	b.refused("ana", &MixAdhesive{"floor", "7", Date{2027, 2, 30}}, "February 2027 has 28 days")
-	b.refused("ana", &MixAdhesive{"floor", "", Date{2027, 9, 1}}, "which batch")
-	b.refused("ana", &MixAdhesive{"head", "7", Date{2027, 9, 1}}, "no item")
+	b.refused("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 2, 28}}, "expired on 2027-02-28")
+	b.refused("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 2, 30}}, "February 2027 has 28 days")
+	b.refused("ana", &MixAdhesive{Where: "floor", Batch: "", Expiry: Date{2027, 9, 1}}, "which batch")
+	b.refused("ana", &MixAdhesive{Where: "head", Batch: "7", Expiry: Date{2027, 9, 1}}, "no item")
 	b.now = at(t, "2027-03-01T15:45", b.site.Zone).Add(-time.Second)
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}})
 	// 26 min from 15:45, counted down past the end of work at 16:00.
 	b.due("working:floor:10", "2027-03-01T16:01")
 	b.due("working:floor:5", "2027-03-01T16:06")
 	b.due("working:floor:0", "2027-03-01T16:11")
 	b.now = at(t, "2027-03-01T16:12", b.site.Zone)
 	b.refused("ana", &BondPlate{"floor"}, "the working time ended at 16:11")
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	b.due("working:floor:0", "")
 }
 
@@ -44,7 +44,7 @@ func TestMixing_temperature(t *testing.T) {
 	if v := b.door.Items["floor-temperature"].Judgement; v != Out {
 		t.Errorf("5 °C is %s, want out", v)
 	}
-	b.refused("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, "waits for floor-temperature")
+	b.refused("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, "waits for floor-temperature")
 }
 
 // Read once at the bonding, 18 h at 21 °C are 4 h and 14 h at the rate of the
@@ -52,7 +52,7 @@ func TestMixing_temperature(t *testing.T) {
 func TestCure_readOnce(t *testing.T) {
 	b := atBonding(t, "orchard", 21)
 	b.now = at(t, "2027-03-01T15:00", b.site.Zone).Add(-4 * time.Second)
-	b.must("ana", &ReadWarmth{T: 21}, &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &ReadWarmth{T: 21}, &BondPlate{"floor"})
+	b.must("ana", &ReadWarmth{T: 21}, &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &ReadWarmth{T: 21}, &BondPlate{"floor"})
 	if c := b.door.Cure(b.now); !c.End.Equal(at(t, "2027-03-03T07:57", b.site.Zone)) || !c.Unread.Equal(at(t, "2027-03-01T19:00", b.site.Zone).Add(-time.Second)) || c.Void {
 		t.Errorf("got %+v, want it not before 07:57, unread from 19:00", c)
 	}
@@ -70,7 +70,7 @@ func TestCure_readOnce(t *testing.T) {
 func TestCure_latestEndRules(t *testing.T) {
 	b := atBonding(t, "orchard", 21)
 	b.must("mo", &HoldWarmth{T: 21, Until: b.now.Add(200 * time.Hour)})
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	from := b.now
 	if c := b.door.Cure(b.now); c.End.Sub(from).Round(time.Hour) != 18*time.Hour || !c.Unread.IsZero() || c.Held == nil || c.Held.By != "mo" {
 		t.Errorf("got %+v after %v", c, c.End.Sub(from))
@@ -96,7 +96,7 @@ func TestCure_latestEndRules(t *testing.T) {
 // ends it, and the stretch since the reading before counts at that.
 func TestCure_held(t *testing.T) {
 	b := atBonding(t, "orchard", 11)
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	from := b.now
 	b.refused("ana", &HoldWarmth{T: 18, Until: from.Add(time.Hour)}, "takes foreman")
 	b.refused("mo", &HoldWarmth{T: 6, Until: from.Add(time.Hour)}, "6 °C can't be held: at least 7 °C")
@@ -130,7 +130,7 @@ func TestCure_held(t *testing.T) {
 // A minimum counts for all of its stretch.
 func TestCure_minimum(t *testing.T) {
 	b := atBonding(t, "orchard", 21)
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	from := b.now
 	b.now = from.Add(16 * time.Hour).Add(-2 * time.Second)
 	b.refused("ana", &ReadWarmth{T: 14, Min: new(calc.Temperature(15))}, "a minimum of 15 °C is above the 14 °C")
@@ -168,7 +168,7 @@ func TestReadWarmth_fillsTheItem(t *testing.T) {
 func TestCure_void(t *testing.T) {
 	bonded := func() *bench {
 		b := atBonding(t, "orchard", 12)
-		b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"}, &TickItem{Item: "floor-control"})
+		b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"}, &TickItem{Item: "floor-control"})
 		b.hang()
 		b.now = b.now.Add(8 * time.Hour)
 		b.must("ana", &ReadWarmth{T: 3})
@@ -192,9 +192,9 @@ func TestCure_void(t *testing.T) {
 
 	b = bonded()
 	b.must("ana", read("floor-temperature", 21, "°C"))
-	b.refused("ana", &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, "to bond it anew untick floor-dry-fit, floor-clean with a reason")
+	b.refused("ana", &MixAdhesive{Where: "floor", Batch: "8", Expiry: Date{2027, 9, 1}}, "to bond it anew untick floor-dry-fit, floor-clean with a reason")
 	b.must("ana", &Untick{"floor-dry-fit", "taken up"}, &Untick{"floor-clean", "taken up"}, &TickItem{Item: "floor-dry-fit"}, &TickItem{Item: "floor-clean"})
-	b.must("ana", &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "8", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	if got := b.settled("floor-control", "parked", "floor-sample"); len(got) != 0 {
 		t.Errorf("bonded anew: %v are still settled", got)
 	}
@@ -208,7 +208,7 @@ func TestCure_void(t *testing.T) {
 func TestCure_coldBeforeBonding(t *testing.T) {
 	b := atBonding(t, "orchard", 5)
 	b.now = at(t, "2027-03-01T11:00", b.site.Zone)
-	b.must("ana", read("floor-temperature", 12, "°C"), &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", read("floor-temperature", 12, "°C"), &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	if c := b.door.Cure(b.now); c.Void || c.End.IsZero() {
 		t.Errorf("got %+v, want an end", c)
 	}
@@ -217,12 +217,12 @@ func TestCure_coldBeforeBonding(t *testing.T) {
 // Bonded anew after the cold had voided the first bond.
 func TestCure_coldBeforeBondingAnew(t *testing.T) {
 	b := atBonding(t, "orchard", 14)
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	b.now = at(t, "2027-03-01T14:00", b.site.Zone)
 	b.must("ana", &ReadWarmth{T: 4})
 	b.now = at(t, "2027-03-02T08:00", b.site.Zone)
 	b.must("ana", &Untick{"floor-dry-fit", "taken up"}, &Untick{"floor-clean", "taken up"}, &TickItem{Item: "floor-dry-fit"}, &TickItem{Item: "floor-clean"})
-	b.must("ana", read("floor-temperature", 16, "°C"), &MixAdhesive{"floor", "8", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", read("floor-temperature", 16, "°C"), &MixAdhesive{Where: "floor", Batch: "8", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	b.must("mo", &HoldWarmth{T: 16, Until: b.now.Add(48 * time.Hour)})
 	// 18 h ÷ 2^(−0.5) are 25 h 27 min 22 s, from 8:00:07.
 	b.due("cure", "2027-03-03T09:28")
@@ -231,7 +231,7 @@ func TestCure_coldBeforeBondingAnew(t *testing.T) {
 // Cold after the control sample was found hard is no alarm.
 func TestCure_coldAfterSample(t *testing.T) {
 	b := atBonding(t, "orchard", 21)
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"}, &TickItem{Item: "floor-control"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"}, &TickItem{Item: "floor-control"})
 	b.hang()
 	b.now = b.now.Add(48 * time.Hour)
 	b.must("ana", &TickItem{Item: "floor-sample"})
@@ -255,7 +255,7 @@ func TestMixing_twoPlates(t *testing.T) {
 	b.must("ana", read("floor-temperature", 21, "°C"), read("head-services", 200, "mm"))
 	b.must("ana", tick("head-dry-fit", "head-drilled", "head-clean")...)
 	b.must("ana", read("head-temperature", 21, "°C"))
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &MixAdhesive{"head", "8", Date{2027, 9, 1}})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &MixAdhesive{Where: "head", Batch: "8", Expiry: Date{2027, 9, 1}})
 	for _, id := range []string{"working:floor:0", "working:head:0"} {
 		if _, ok := b.reminders[id]; !ok {
 			t.Errorf("%s is not counted down", id)
@@ -288,8 +288,8 @@ func TestCure_beforeHanging(t *testing.T) {
 	b.bond()
 	b.must("ana", read("head-services", 200, "mm"))
 	b.must("ana", tick("head-dry-fit", "head-drilled", "head-clean")...)
-	b.must("ana", read("head-temperature", 21, "°C"), &MixAdhesive{"head", "8", Date{2027, 9, 1}}, &BondPlate{"head"})
-	b.must("ana", tick("head-control", "head-fixed", "limits", "lift", "zone", "company")...)
+	b.must("ana", read("head-temperature", 21, "°C"), &MixAdhesive{Where: "head", Batch: "8", Expiry: Date{2027, 9, 1}}, &BondPlate{"head"})
+	b.must("ana", tick("head-control", "head-fixed", "lift", "zone", "company")...)
 	b.must("ana", read("wind", 1, "m/s"))
 	b.refused("ana", &TickItem{Item: "stood"}, "waits for floor-sample")
 }
@@ -297,7 +297,7 @@ func TestCure_beforeHanging(t *testing.T) {
 // A reading at one plate says nothing of the other.
 func TestCure_eachPlateItsOwn(t *testing.T) {
 	b := atBonding(t, "orchard", 21)
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	end := b.door.Cure(b.now).End
 	b.now = b.now.Add(time.Hour)
 	if err := b.try("ana", &ReadItem{Item: "head-temperature", Value: Of(3, "°C")}); err == nil {
@@ -341,7 +341,7 @@ func TestCure_bondedInTheCold(t *testing.T) {
 	b.must("ana", tick("heating", "bit", "floor-dry-fit", "floor-drilled", "sound", "floor-clean")...)
 	b.must("ana", read("floor-temperature", -5, "°C"))
 	b.must("mo", &OverrideHold{Item: "floor-temperature", Why: "tent and heater come", Word: "letter"})
-	b.must("ana", &MixAdhesive{"floor", "batch 7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "batch 7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	if last := b.told[len(b.told)-1]; !b.door.Cure(b.now).Void || last.Args["what"] != "voided" || last.Args["to"] != "foreman" {
 		t.Errorf("bonded at -5 °C: %+v, told %+v", b.door.Cure(b.now), last)
 	}
@@ -350,7 +350,7 @@ func TestCure_bondedInTheCold(t *testing.T) {
 // What is asked for is enough to be held, and a tenth less is not.
 func TestDoor_HeldBy(t *testing.T) {
 	b := atBonding(t, "orchard", 11)
-	b.must("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, &BondPlate{"floor"})
+	b.must("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})
 	from := b.now
 	for _, by := range []time.Duration{21 * time.Hour, 24 * time.Hour, 30 * time.Hour, 35 * time.Hour} {
 		least, _, err := b.door.HeldBy(b.now, from.Add(by), b.site.Zone)

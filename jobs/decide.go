@@ -34,7 +34,8 @@ type Command interface {
 type Decision struct {
 	Events    []Event
 	Reminders []Reminder
-	Door      Door // after the events
+	Door      Door    // after the events
+	Left      []error // what a command of several parts left undone, and why
 }
 
 // turn is a command being decided.
@@ -44,6 +45,7 @@ type turn struct {
 	events []Event
 	tell   []Reminder
 	at     time.Time // when it was done, if it is entered later
+	left   []error
 }
 
 // Decide returns the events and reminders that come of a command, or an
@@ -72,8 +74,9 @@ func Decide(d Door, cmd Command, c Context) (Decision, error) {
 	if len(t.events) == 0 {
 		return Decision{Door: d}, nil
 	}
+	t.tickKnown(cmd, &d)
 	t.moveStage()
-	return Decision{Events: t.events, Door: t.door,
+	return Decision{Events: t.events, Door: t.door, Left: t.left,
 		Reminders: append(t.tell, due(&d, &t.door, t.Sheet, t.Site)...)}, nil
 }
 

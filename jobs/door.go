@@ -20,6 +20,7 @@ type Door struct {
 	Stage    Stage                `json:"stage,omitempty"`
 	Snags    []Snag               `json:"snags,omitempty"`
 	Mixes    []Mix                `json:"mixes,omitempty"` // adhesive that is open now, one for each plate
+	Batch    *Cartridge           `json:"batch,omitempty"` // of the adhesive that was mixed last
 	Bonds    []Bond               `json:"bonds,omitempty"`
 	Warmths  []Warmth             `json:"warmths,omitempty"`
 	Held     []Vouched            `json:"held,omitempty"` // temperatures that are vouched for, one after the other
@@ -115,6 +116,14 @@ type Mix struct {
 	Batch string    `json:"batch"`
 	At    time.Time `json:"at"`
 	Ends  time.Time `json:"ends"` // its working time
+}
+
+// Cartridge is what stands on adhesive that somebody mixed.
+type Cartridge struct {
+	Name    string    `json:"name"`
+	Expires string    `json:"expires"`
+	By      string    `json:"by"`
+	At      time.Time `json:"at"`
 }
 
 // Bond is a plate on its adhesive.
@@ -237,6 +246,9 @@ func (d *Door) apply(e *Event) {
 		}
 	case Mixed:
 		d.Mixes = append(d.unmixed(e.Item), Mix{Where: e.Item, Batch: e.Text, At: e.done(), Ends: e.When})
+		if e.Expires != "" { // else it was entered by an earlier version
+			d.Batch = &Cartridge{e.Text, e.Expires, e.By, e.done()}
+		}
 	case Bonded:
 		d.Mixes = d.unmixed(e.Item)
 		d.wake("cure")

@@ -66,6 +66,7 @@ type Event struct {
 	Item      string    `json:"item,omitempty"`    // of the checklist; or a snag, bond, visit or reminder
 	Text      string    `json:"text,omitempty"`    // what was said
 	Word      string    `json:"word,omitempty"`    // where the maker's written word or a photo is kept
+	Files     []File    `json:"files,omitempty"`   // of a photo
 	Value     *Measure  `json:"value,omitempty"`   // of a reading
 	Min       *Measure  `json:"min,omitempty"`     // the lowest since the reading before
 	Limits    string    `json:"limits,omitempty"`  // it was judged against
@@ -73,7 +74,8 @@ type Event struct {
 	When      time.Time `json:"when,omitzero"`     // a time to come
 	From      time.Time `json:"from,omitzero"`     // of what lasts until When
 	Stage     Stage     `json:"stage,omitempty"`
-	Names     []string  `json:"names,omitempty"` // of numbers; or of who handed over or called off
+	Expires   string    `json:"expires,omitempty"` // of the adhesive that was mixed, as 2027-09-30
+	Names     []string  `json:"names,omitempty"`   // of numbers; of the people a snag or a visit is for; or of who handed over or called off
 	Spec      *Spec     `json:"spec,omitempty"`
 	Numbers   []Number  `json:"numbers,omitempty"` // the card from now on
 	Struck    []Struck  `json:"struck,omitempty"`  // what it changed
@@ -90,6 +92,11 @@ type Event struct {
 
 	rest map[string]json.RawMessage // fields of a later version
 }
+
+// Known reports whether the bot ticked an item itself, by what it knows.
+func (e *Event) Known() bool { return e.Kind == Ticked && byBot(e.Text) }
+
+func byBot(text string) bool { return text == string(saidOpening) || text == string(numbersKnown) }
 
 // done returns when it was done: at the latest when it was entered.
 func (e *Event) done() time.Time {

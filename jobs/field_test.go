@@ -101,7 +101,7 @@ func TestTick_seen(t *testing.T) {
 	b := newBench(t, "orchard")
 	b.must("ana", &Open{a101()}, &TickItem{Item: "datum"})
 	b.must("bo", &TickItem{Item: "second"})
-	b.must("ana", tick("status", "joint", "carrier")...)
+	b.must("ana", tick("joint", "carrier")...)
 	at := func(id string) *Item {
 		return ptr(Checklist(&b.door, b.sheet), func(it Item) bool { return it.ID == id })
 	}

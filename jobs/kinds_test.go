@@ -50,9 +50,9 @@ func TestDoor_screwsToTheEnd(t *testing.T) {
 	b.toFloor()
 	b.must("ana", read("floor-services", 90, "mm"))
 	b.must("ana", tick("bit", "floor-dry-fit", "floor-drilled", "sound", "floor-clean", "floor-fixed")...)
-	b.refused("ana", &MixAdhesive{"floor", "7", Date{2027, 9, 1}}, `"floor-batch" is no item of this door's checklist`)
+	b.refused("ana", &MixAdhesive{Where: "floor", Batch: "7", Expiry: Date{2027, 9, 1}}, `"floor-batch" is no item of this door's checklist`)
 	b.must("ana", &ReadItem{Item: "head-services", None: true, Note: "detector, whole lintel"})
-	b.must("ana", tick("head-dry-fit", "head-drilled", "head-fixed", "limits", "lift", "zone", "company")...)
+	b.must("ana", tick("head-dry-fit", "head-drilled", "head-fixed", "lift", "zone", "company")...)
 	b.must("ana", read("wind", 0.5, "m/s"))
 	b.must("ana", tick("stood", "engaged", "adjust")...)
 	if b.door.Stage != Align || b.door.Curing() || len(b.reminders) != 0 {
@@ -131,8 +131,8 @@ func bothBonded(t testing.TB) *bench {
 	b.must("ana", read("head-services", 200, "mm"))
 	b.must("ana", tick("head-dry-fit", "head-drilled", "head-clean")...)
 	b.now = b.now.Add(24 * time.Hour)
-	b.must("ana", read("head-temperature", 21, "°C"), &MixAdhesive{"head", "8", Date{2027, 9, 1}}, &BondPlate{"head"})
-	b.must("ana", tick("head-control", "head-fixed", "limits", "lift", "zone", "company")...)
+	b.must("ana", read("head-temperature", 21, "°C"), &MixAdhesive{Where: "head", Batch: "8", Expiry: Date{2027, 9, 1}}, &BondPlate{"head"})
+	b.must("ana", tick("head-control", "head-fixed", "lift", "zone", "company")...)
 	return b
 }
 

@@ -353,7 +353,11 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 	before, text := t.checklistBefore(), StruckText(struck)
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why, Dropped: dropped})
 	t.evidence()
-	if again := t.reopen(before); len(again) > 0 {
+	again := t.reopen(before)
+	if len(limits(s, t.Sheet)) == 0 { // it is not theirs to check: see tickKnown
+		again = slices.DeleteFunc(again, func(id string) bool { return id == "limits" })
+	}
+	if len(again) > 0 {
 		text = calc.F("%s; to be checked again: %s", text, strings.Join(again, ", "))
 	}
 	if len(dropped) > 0 {
@@ -418,6 +422,9 @@ func (t *turn) reopen(before []Item) (ids []string) {
 			case Read:
 				wrong = wrong || t.outdated(it)
 			case Ticked, Overridden:
+				if it.ID == "limits" && byBot(it.State.Text) {
+					continue // it follows the numbers; where they break the limits, correct opens it
+				}
 				wrong = wrong || !it.Text.Equal(was.Text) || it.Limits.String() != was.Limits.String()
 			}
 		}

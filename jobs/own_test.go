@@ -73,7 +73,7 @@ func TestOwnItems(t *testing.T) {
 	b.agrees("ana")
 	b.must("ana", tick("status", "datum", "joint", "carrier", "room")...)
 	b.must("bo", &TickItem{Item: "second"})
-	b.must("ana", &PhotoItem{"opening-photo", "photo 1"})
+	b.must("ana", &PhotoItem{Item: "opening-photo", Where: "photo 1"})
 	b.refused("ana", &TickItem{Item: "ordered"}, "ordered waits for fire-stop (fire stop looked at)")
 	b.refused("ana", &OverrideHold{Item: "fire-stop", Why: "no time"}, "takes foreman")
 	b.must("ana", &TickItem{Item: "fire-stop"}, &TickItem{Item: "centre"}, read("plumb", 1, "mm"), &TickItem{Item: "ordered"})

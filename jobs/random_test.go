@@ -38,9 +38,9 @@ func anything(rt *rapid.T, b *bench) Command {
 			}
 			return &ReadItem{Item: id, Value: v}
 		case it.Kind == Photo:
-			return &PhotoItem{id, "photo"}
+			return &PhotoItem{Item: id, Where: "photo"}
 		case it.Kind == ByEntry && b.door.mix(where) == nil:
-			return &MixAdhesive{where, "7", Date{2028, 1, 1}}
+			return &MixAdhesive{Where: where, Batch: "7", Expiry: Date{2028, 1, 1}}
 		case it.Kind == ByEntry:
 			return &BondPlate{where}
 		}

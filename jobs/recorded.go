@@ -20,6 +20,8 @@ const (
 	plateBonded   calc.Word = "a plate was bonded"
 	plateKnocked  calc.Word = "the plate was knocked"
 	closingRead   calc.Word = "the closing time was read after it"
+	saidOpening   calc.Word = "by the bot, as it was said at the opening"
+	numbersKnown  calc.Word = "by the bot, from the numbers of leaf and sheet"
 	tooCold       calc.Word = "it was too cold"
 	coverMeasured calc.Word = "cover measured"
 	coverUnknown  calc.Word = "the cover is not measured yet"
@@ -34,6 +36,7 @@ const (
 	openAgain         = "%s is open again"
 	openAgainFor      = "%s is open again: %s"
 	batchExpires      = "batch %s, expires %s"
+	batchAs           = "batch %s, expires %s, the same as at %s"
 	ofBatch           = "batch %s"
 	isOutside         = "%s is outside %s"
 	atMost            = "at most %s"
@@ -66,14 +69,14 @@ const (
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
 	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(PutRight), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
-	{string(tooCold), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(leanMoved), ""}, {string(gapsToEnter), ""},
+	{string(tooCold), ""}, {string(saidOpening), ""}, {string(numbersKnown), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(leanMoved), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
 	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
 	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""}, {noPins, ""},
-	{openAgainFor, "tt"}, {openAgain, "t"}, {batchExpires, "tf"}, {ofBatch, "t"},
+	{openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},
 	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }
 

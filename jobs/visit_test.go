@@ -67,7 +67,7 @@ func TestUndo(t *testing.T) {
 		t.Errorf("undone, the visit is due %v, want %v", after.Due, before.Due)
 	}
 	b.refused("ana", &UndoLastMessage{}, "nothing to undo")
-	b.must("ana", &TickItem{Item: "status"})
+	b.must("ana", &TickItem{Item: "datum"})
 	b.now = b.now.Add(5*time.Minute + time.Second)
 	b.refused("ana", &UndoLastMessage{}, "over five minutes old")
 	b.must("ana", &TickItem{Item: "room"})

@@ -25,7 +25,7 @@ func (b *bench) agrees(who string) {
 		case it.Kind == Tick:
 			cmd = &TickItem{Item: it.ID}
 		case it.Kind == Photo:
-			cmd = &PhotoItem{it.ID, "a photo"}
+			cmd = &PhotoItem{Item: it.ID, Where: "a photo"}
 		case it.Kind == Reading:
 			v := Measure{Micro: 1, Unit: it.Unit}
 			if it.Least != nil {
@@ -33,7 +33,7 @@ func (b *bench) agrees(who string) {
 			}
 			cmd = &ReadItem{Item: it.ID, Value: v}
 		case strings.HasSuffix(it.ID, "-batch"):
-			cmd = &MixAdhesive{where, "7", Date{2028, 1, 1}}
+			cmd = &MixAdhesive{Where: where, Batch: "7", Expiry: Date{2028, 1, 1}}
 		default:
 			cmd = &BondPlate{where}
 		}
@@ -60,7 +60,7 @@ func TestWork(t *testing.T) {
 	b.must("ana", read("floor-services", 45, "mm"))
 	b.must("ana", tick("heating", "bit", "floor-dry-fit", "floor-drilled", "sound", "floor-clean")...)
 	b.agrees("ana")
-	b.must("ana", read("floor-temperature", 21, "°C"), &MixAdhesive{"floor", "batch 7", Date{2027, 9, 1}})
+	b.must("ana", read("floor-temperature", 21, "°C"), &MixAdhesive{Where: "floor", Batch: "batch 7", Expiry: Date{2027, 9, 1}})
 	b.agrees("ana")
 	b.must("ana", &BondPlate{"floor"}, &TickItem{Item: "floor-control"})
 	b.must("mo", &HoldWarmth{T: 21, Until: b.now.Add(7 * 24 * time.Hour)})

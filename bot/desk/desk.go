@@ -383,6 +383,9 @@ func (d *Desk) commit(ctx context.Context, m bot.Message, j *jobs.Job, dec jobs.
 	if slices.ContainsFunc(dec.Events, func(e jobs.Event) bool { return e.Kind == jobs.Corrected }) {
 		args["renumbered"] = renumbered(j, &dec.Door)
 	}
+	if len(dec.Left) > 0 {
+		tell.Keep(args, "left", tell.LeftOut(dec.Left))
+	}
 	change.Put = append(change.Put, jobs.Notice{ID: j.Key + ":entry:" + m.ID, Kind: "entry", Door: j.Key, Thread: j.Key, Due: now, Args: args})
 	if d.faces {
 		d.show(&change, j, &dec.Door, now)

@@ -41,6 +41,7 @@ func formKinds() []formKind {
 		{id: "open", title: say.F("Open a door"), submit: say.F("Open"), action: jobs.OpenDoor, show: showOpen, read: (*filled).readOpen},
 		{id: "readings", title: say.F("Readings"), submit: say.F("Enter"), atDoor: true, action: jobs.Check,
 			show: showReadings, read: (*filled).readReadings, told: tellReadings},
+		{id: "ticks", title: say.F("Tick several"), submit: say.F("Tick"), atDoor: true, action: jobs.Check, show: showTicks, read: (*filled).readTicks},
 		{id: "snag", title: say.F("File a snag"), submit: say.F("File"), atDoor: true, action: jobs.SnagWork, show: showSnag, read: (*filled).readSnag},
 		{id: "visit", title: say.F("Plan a visit"), submit: say.F("Plan"), atDoor: true, action: jobs.VisitWork, show: showVisit, read: (*filled).readVisit},
 		{id: "move", title: say.F("Move a visit"), submit: say.F("Move"), atDoor: true, action: jobs.VisitWork, show: showMove, read: (*filled).readMove},

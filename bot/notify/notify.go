@@ -273,8 +273,8 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		return p, next, nil
 	}
 	p.Kind, p.To = bot.KindDoor, n.Args["by"]
-	text, err := s.entry(ctx, j, n.Args["v"], n.Args["renumbered"])
-	p.Text, p.Buttons = s.Language.Say(text), tell.NextButtons(s.Language, j)
+	text, err := s.entry(ctx, j, n.Args)
+	p.Text, p.Buttons = s.Language.Say(text), tell.NextButtons(s.Language, j, p.To, s.Clock())
 	return p, nil, err
 }
 
@@ -301,30 +301,34 @@ func told(j *jobs.Job, n jobs.Notice, now time.Time) []string {
 	return to
 }
 
-// entry tells what one change of the log did, and what comes next.
-func (s *sender) entry(ctx context.Context, j *jobs.Job, version, renumbered string) (say.Text, error) {
-	events, before, err := s.change(ctx, j, version)
+// entry tells what one change of the log did, what was left undone, and what
+// comes next.
+func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string) (say.Text, error) {
+	events, before, err := s.change(ctx, j, args["v"])
 	if err != nil {
 		return say.Text{}, err
 	}
-	var lines []say.Text
-	for i := range events {
-		lines = append(lines, tell.Tell(j, &events[i], before))
-		switch events[i].Kind {
+	lines := tell.Change(j, events, before, func(e *jobs.Event) []say.Text {
+		switch e.Kind {
 		case jobs.Bonded, jobs.WarmthRead, jobs.WarmthHeld, jobs.Knocked:
-			lines = append(lines, tell.CureText(j, j.Door.Updated))
+			return []say.Text{tell.CureText(j, j.Door.Updated)}
 		case jobs.Undone:
-			lines = append(lines, tell.StandsNow(j, &events[i], before)...)
+			return tell.StandsNow(j, e, before)
 		case jobs.Opened:
-			lines = append(lines, tell.Card(j)...)
+			return tell.Card(j)
 		case jobs.VisitSet, jobs.VisitMoved:
-			lines = append(lines, tell.Early(j, events[i].When))
+			return []say.Text{tell.Early(j, e.When)}
 		}
+		return nil
+	})
+	if args["left"] != "" {
+		lines = append(lines, tell.Kept(args, "left"))
 	}
-	if renumbered != "" {
-		lines = append(lines, say.F("the list has other numbers from %s on: list shows them", renumbered))
+	if args["renumbered"] != "" {
+		lines = append(lines, say.F("the list has other numbers from %s on: list shows them", args["renumbered"]))
 	}
-	return say.Lines(append(lines, tell.NextLines(j)...)...), nil
+	lines = append(lines, tell.NextLines(j)...)
+	return say.Lines(append(lines, tell.Then(j, args["by"], s.Clock())...)...), nil
 }
 
 // change reads the events of one change of the log, and those of the change

@@ -60,13 +60,14 @@ func All() []Order {
 		{Words: []string{"list", "checklist"}, Usage: "list", what: say.F("its checklist; list floor for one stage"), atDoor: true, shows: true, run: (*Request).list},
 		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: say.F("what comes next"), atDoor: true, shows: true, run: (*Request).next},
 		{Words: []string{"log", "door log"}, Usage: "log", what: say.F("its story"), atDoor: true, shows: true, run: (*Request).log},
-		{Words: []string{"tick"}, Usage: "tick 3", what: say.F("tick an item, by number or name"), atDoor: true, run: (*Request).tick},
+		{Words: []string{"tick"}, Usage: "tick 3", what: say.F("tick an item, by number or name; several as tick 3 4 6, tick 3-6 or tick datum, joint and room: what can't be ticked among them is named"), atDoor: true, run: (*Request).tick},
 		{Words: []string{"untick"}, Usage: "untick 3 because the joint was missed", what: say.F("take a tick back; numbers that stood by it can change again"), atDoor: true, run: (*Request).untick},
 		{Words: []string{"leave out"}, Usage: "leave out 7 because the client has a photo", what: say.F("an item does not concern this door"), atDoor: true, run: (*Request).leaveOut},
 		{Words: []string{"override"}, Usage: "override 5 because the steel was seen open", what: say.F("foreman: pass a hold point; behind the reason word: and where the adhesive maker's letter is, where it takes that"), atDoor: true, run: (*Request).override},
-		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: say.F("enter a reading, or none and how it was looked for"), atDoor: true, run: (*Request).reading},
-		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo; photo 8 at 8:10 kept in the site folder if it was taken before"), atDoor: true, run: (*Request).photo},
-		{Words: []string{"mix"}, Usage: "mix floor batch K71 expires 2027-09-30", what: say.F("adhesive is mixed: its working time runs; mixed 8:00 behind it if it was before"), atDoor: true, run: (*Request).mix},
+		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: say.F("enter a reading, or none and how it was looked for; several as read wind 3, plumb 1; read margins 8.5 9 8 9 are heel top, heel bottom, lead top and lead bottom"), atDoor: true, run: (*Request).reading},
+		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo; photo bond.jpg is of the item that waits for one, as is a picture that is sent in the door's thread; photo 8 at 8:10 kept in the site folder if it was taken before"), atDoor: true, run: (*Request).photo},
+		{Words: []string{"photos"}, Usage: "photos", what: say.F("its photos, with who and when; photos A-101 from anywhere"), shows: true, run: (*Request).photos},
+		{Words: []string{"mix"}, Usage: "mix floor K71 exp 09/2027", what: say.F("adhesive is mixed: its working time runs; a month is good to its last day; mix head alone takes what your crew mixed last today; mixed 8:00 behind it if it was before"), atDoor: true, run: (*Request).mix},
 		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs; bond floor at 8:15 if it was before, within the working time"), atDoor: true, run: (*Request).bond},
 		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: say.F("of the substrate, in °C; temperature 14 min 8 with the lowest since the reading before, by a max-min thermometer; temperature 6 at 7:30 if it was read before; temperature 14 for A-101, A-103 or temperature 14 A-101 to A-109 at several doors"), run: (*Request).temperature},
 		{Words: []string{"held"}, Usage: "held 18 until Friday", what: say.F("foreman: it is kept at 18 °C or above until that day's work begins; held 18 until Friday from yesterday 16:00"), atDoor: true, run: (*Request).held},
@@ -166,6 +167,9 @@ func (e *Request) told(o *Order, rest string, err error) error {
 		}
 		e.ask(&Unfinished{Offers: offers, Question: c.text()})
 		return nil
+	}
+	if anew, ok := errors.AsType[*jobs.AnewError](err); ok {
+		return e.askAnew(anew)
 	}
 	if hour, ok := errors.AsType[*jobs.HourError](err); ok && !slices.Contains(settling, o.Words[0]) {
 		e.ask(&Unfinished{Guess: "door " + e.DoorID + " " + o.Words[0] + " " + hour.In(rest), Question: say.F("%s, or say yes", hour)})
@@ -326,31 +330,6 @@ func splitBecause(text string) (before, why string) {
 
 var because = regexp.MustCompile("(?i)because")
 
-// numbers matches nothing but numbers of items.
-var numbers = regexp.MustCompile(`^[\d\s,]+(?:and\s+\d+)?$`)
-
-func (e *Request) tick(text string) error {
-	it, note, err := e.item(text)
-	if err != nil {
-		return err
-	}
-	// "tick 3 and 4" is two items, "tick 3 2 coats of primer" one and a note.
-	other := strings.TrimSpace(strings.TrimPrefix(note, "and "))
-	if other != "" && !(other == note && lex.IsDigit(other[0]) && !numbers.MatchString(other)) {
-		if _, _, err := e.item(other); err == nil || lex.IsDigit(other[0]) {
-			return bot.Refuse(say.F("one item at a time: tick %s, then tick %s", it.ID, lex.CutText(other, 20)))
-		}
-	}
-	if denied.MatchString(note) && !strings.HasSuffix(it.ID, "-sample") { // which says more of a soft one
-		return bot.Refuse(say.F("tick %s says that all of it is done, and %q says something else: say it when it is, with what was done as the remark", it.ID, lex.CutText(note, 40)))
-	}
-	cmd := &jobs.TickItem{Item: it.ID, Note: note}
-	if mark, ok := strings.CutPrefix(note, "#"); ok && len(mark) == len(it.Mark()) {
-		cmd.Note, cmd.Seen = "", mark // a button's
-	}
-	return e.Do(cmd)
-}
-
 // reasonOnly returns the reason behind an item, and refuses what stands between
 // them: a second item would be dropped.
 func reasonOnly(it jobs.Item, rest string) (why string, err error) {
@@ -360,10 +339,6 @@ func reasonOnly(it jobs.Item, rest string) (why string, err error) {
 	}
 	return why, nil
 }
-
-// denied matches a remark to a tick by which the item is not done, or not all
-// of it: "not done yet", "only the left half", "to 5".
-var denied = regexp.MustCompile(`(?i)^\W*(?:(?:is|was|are|it's)\s+)?(?:not|isn['’]?t|wasn['’]?t|aren['’]?t|nearly|almost|half|partly|except|only|to|till|until|through|thru|or|minus|but)\b|\b(?:not|n['’]t)\s+(?:\w+\s+)?(?:done|ready|finished|yet|checked|looked)\b`)
 
 func (e *Request) untick(text string) error {
 	it, rest, err := e.item(text)
@@ -400,35 +375,6 @@ func (e *Request) override(text string) error {
 	}
 	why, word, _ := strings.Cut(why, " word: ") // a word alone may be any
 	return e.Do(&jobs.OverrideHold{Item: it.ID, Why: why, Word: word})
-}
-
-func (e *Request) photo(text string) error {
-	it, where, err := e.item(text)
-	if err != nil {
-		return err
-	}
-	where, at, err := e.doneAt(where)
-	if err != nil {
-		return err
-	}
-	return e.Do(&jobs.Earlier{Command: &jobs.PhotoItem{Item: it.ID, Where: where}, At: at})
-}
-
-func (e *Request) mix(text string) error {
-	text, at, err := e.doneAt(text)
-	if err != nil {
-		return err
-	}
-	where, rest, _ := strings.Cut(text, " ")
-	batch, expiry, ok := strings.Cut(strings.TrimPrefix(rest, "batch "), " expires ")
-	if !ok {
-		return bot.Refuse(say.F("which batch, and until when is it good? as mix floor batch K71 expires 2027-09-30"))
-	}
-	date, err := jobs.ParseDate(strings.TrimSpace(expiry))
-	if err != nil {
-		return bot.Refuse(err)
-	}
-	return e.Do(&jobs.Earlier{Command: &jobs.MixAdhesive{Where: strings.ToLower(where), Batch: strings.TrimSpace(batch), Expiry: date}, At: at})
 }
 
 // doneAt takes the time from a text at which something was done that is entered

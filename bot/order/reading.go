@@ -14,6 +14,10 @@ import (
 // reading enters a reading, or several that are each behind their item: all of
 // them, or none.
 func (e *Request) reading(text string) error {
+	text, err := marginsNamed(text)
+	if err != nil {
+		return bot.Refuse(err)
+	}
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err
@@ -42,6 +46,32 @@ func (e *Request) reading(text string) error {
 		return e.Do(&cmd.Items[0])
 	}
 	return e.Do(cmd)
+}
+
+// margins are the items that "margins" stands for, in their order.
+var margins = []string{"heel-top", "heel-bottom", "lead-top", "lead-bottom"}
+
+var marginSpaced = regexp.MustCompile(`(?i)\b(heel|lead)(?:ing)?[ -](top|bottom)(\s*[:=]?\s*\d)`)
+
+// marginsNamed puts the name of its item before each of four margins in a row,
+// and joins the two words of one: "heel top 8.5".
+func marginsNamed(text string) (string, error) {
+	text = marginSpaced.ReplaceAllString(text, "$1-$2$3")
+	first, rest, _ := strings.Cut(text, " ")
+	if !strings.EqualFold(strings.Trim(first, ":,"), "margins") || strings.Contains(strings.ToLower(rest), margins[0]) {
+		return strings.TrimPrefix(text, "margins "), nil
+	}
+	values := strings.Fields(rest)
+	if strings.ContainsAny(rest, ",;") {
+		values = strings.FieldsFunc(rest, func(r rune) bool { return r == ',' || r == ';' })
+	}
+	if len(values) != len(margins) {
+		return "", say.F("margins takes four readings in this order: %s; or name each, as read heel-top 8.5", say.Names(", ", margins...))
+	}
+	for i, name := range margins {
+		values[i] = name + " " + strings.TrimSpace(values[i])
+	}
+	return strings.Join(values, ", "), nil
 }
 
 // nextReading returns the next item in a text that readings are entered for,

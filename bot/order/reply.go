@@ -29,6 +29,8 @@ func ReplyTo(o *Unfinished, text string, n *survey.Names) Reply {
 		text = o.Guess
 	}
 	switch {
+	case len(o.Offers) > 0 && o.Guess != "" && lex.Agrees(text):
+		return Reply{Order: o.Guess}
 	case len(o.Offers) > 0:
 		return oneOffered(o, text)
 	case o.Text == "" && lex.Agrees(text):

@@ -66,7 +66,8 @@ func (e *Request) next(string) error {
 	case len(lines) == 0:
 		lines = append(lines, say.F("handed over"))
 	}
-	e.Say(bot.KindDoor, say.Lines(lines...), tell.NextButtons(e.Desk.Language, j)...)
+	lines = append(lines, tell.Then(j, e.Msg.Person, e.Msg.At)...)
+	e.Say(bot.KindDoor, say.Lines(lines...), tell.NextButtons(e.Desk.Language, j, e.Msg.Person, e.Msg.At)...)
 	return nil
 }
 

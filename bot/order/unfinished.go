@@ -6,42 +6,45 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/say"
+	"heelpost/jobs"
 )
 
 // Unfinished is an order that waits for a reply: it lacks something, may be one
 // of several, or is probably a slip of another. It is kept as text: a reply is
 // put into it, and the whole is carried out as an order.
 type Unfinished struct {
-	Text     string   // of the order, as far as it is understood; "" if a whole one is wanted
-	Offers   []string // the orders of which a reply chooses one
-	Before   string   // what stands before the reply in the order
-	After    string   // what stands behind it
-	Question say.Text // what was asked
-	Part     bool     // a part was not understood, and may be left out
-	Who      bool     // the reply is a person
-	Guess    string   // the reply that yes stands for
+	Text     string      // of the order, as far as it is understood; "" if a whole one is wanted
+	Offers   []string    // the orders of which a reply chooses one
+	Before   string      // what stands before the reply in the order
+	After    string      // what stands behind it
+	Question say.Text    // what was asked
+	Part     bool        // a part was not understood, and may be left out
+	Who      bool        // the reply is a person
+	Guess    string      // the reply that yes stands for
+	Files    []jobs.File // pictures that the order is about
 }
 
 // kept is an [Unfinished] as it is stored. Its names are stable. Questions
 // stand in the same place, without "order"; "ask" is for replicas of an earlier
 // version, which know no "say".
 type kept struct {
-	Text   string    `json:"text"`
-	Offers []string  `json:"offers,omitempty"`
-	Order  bool      `json:"order"`
-	Before string    `json:"before,omitempty"`
-	After  string    `json:"after,omitempty"`
-	Ask    string    `json:"ask,omitempty"`
-	Say    *say.Text `json:"say,omitempty"`
-	Part   bool      `json:"part,omitempty"`
-	Who    bool      `json:"who,omitempty"`
-	Guess  string    `json:"guess,omitempty"`
+	Text   string      `json:"text"`
+	Offers []string    `json:"offers,omitempty"`
+	Order  bool        `json:"order"`
+	Before string      `json:"before,omitempty"`
+	After  string      `json:"after,omitempty"`
+	Ask    string      `json:"ask,omitempty"`
+	Say    *say.Text   `json:"say,omitempty"`
+	Part   bool        `json:"part,omitempty"`
+	Who    bool        `json:"who,omitempty"`
+	Guess  string      `json:"guess,omitempty"`
+	Files  []jobs.File `json:"files,omitempty"`
 }
 
 // Marshal returns the order as it is kept. Fields may be added; an older bot
 // leaves out what it doesn't know.
 func (u *Unfinished) Marshal() []byte {
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess})
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -54,7 +57,7 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files}
 	if k.Say != nil {
 		u.Question = *k.Say
 	}
@@ -62,9 +65,9 @@ func Unmarshal(data []byte) *Unfinished {
 }
 
 // ask asks back; the order waits for the reply.
-func (e *Request) ask(u *Unfinished) {
+func (e *Request) ask(u *Unfinished, buttons ...bot.Button) {
 	e.Waiting = u
-	e.Say(bot.KindAsk, e.withRighted(u.Question))
+	e.Say(bot.KindAsk, e.withRighted(u.Question), buttons...)
 }
 
 // withRighted puts what was put right in the order below what is said of it.

@@ -45,16 +45,16 @@ func TestDoor(t *testing.T) {
 	if got := w.says(bo, "gap", face.TS); !strings.HasPrefix(got.Text, "heel gap") {
 		t.Errorf("gap in the thread: got %q", got.Text)
 	}
-	w.Say(doors, bo, "tick status", face.TS)
+	w.Say(doors, bo, "tick datum", face.TS)
 	w.Say(doors, bo, "mind the gap", face.TS)
-	if got := w.says(bo, mention+"tick status", face.TS); !strings.HasPrefix(got.Text, "ticked 1 status") {
+	if got := w.says(bo, mention+"tick datum", face.TS); !strings.HasPrefix(got.Text, "ticked 2 datum") {
 		t.Errorf("tick: got %q", got.Text)
 	}
 	if n := len(w.replies(doors, face.TS)); n != 3 {
 		t.Errorf("the thread has %d posts of the bot, want 3", n)
 	}
 	w.until("the face edited", func() bool { return len(w.face("A-1").Edits) > 0 })
-	if got := w.face("A-1").Text; !strings.Contains(got, "next: [ ] 2") {
+	if got := w.face("A-1").Text; !strings.Contains(got, "next: [ ] 3") {
 		t.Errorf("face after the tick: got %q", got)
 	}
 	if got := w.says(guest, mention+"tick datum", face.TS); !strings.Contains(got.Text, "is guest here") {

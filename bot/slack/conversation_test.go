@@ -326,6 +326,9 @@ func (c *exchange) opened(user string) *opened {
 		}
 		e := b.Element
 		f := bot.Field{Name: b.ID, Label: b.Label.Text, Hint: b.Hint.Text, Optional: b.Optional}
+		if e.Type == "checkboxes" {
+			f.Kind = bot.BoxField
+		}
 		for _, o := range e.Options {
 			f.Options = append(f.Options, bot.Option{Value: o.Value})
 		}

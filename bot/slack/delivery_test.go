@@ -184,7 +184,7 @@ func TestStoreAway(t *testing.T) {
 	w.until("word of the outage", func() bool {
 		return slices.ContainsFunc(w.Messages(doors), func(m fake.Message) bool { return strings.HasPrefix(m.Text, "I can't reach") })
 	})
-	if err := w.Command(bo, doors, "/door", "A-1 tick status"); err != nil {
+	if err := w.Command(bo, doors, "/door", "A-1 tick datum"); err != nil {
 		t.Error(err)
 	}
 	w.whispered(bo, "I can't reach where the doors are kept")
@@ -212,7 +212,7 @@ func TestCatchUp(t *testing.T) {
 	face := w.open()
 	w.end()
 	mentioned := w.Say(doors, ana, mention+"gap 54 60", "")
-	w.Say(doors, bo, mention+"tick status", face.TS)
+	w.Say(doors, bo, mention+"tick datum", face.TS)
 	w.Say(doors, bo, "nice weather", face.TS)
 	w.until("slack gives up", func() bool { return w.Unacked() == 0 })
 	last := time.Now().Add(-time.Hour)
@@ -238,7 +238,7 @@ func TestRebind(t *testing.T) {
 	if n, err := w.a.Rebind(t.Context()); n != 1 || err != nil {
 		t.Fatalf("found %d, %v", n, err)
 	}
-	if got := w.says(bo, mention+"tick status", face.TS); !strings.HasPrefix(got.Text, "ticked 1 status") {
+	if got := w.says(bo, mention+"tick datum", face.TS); !strings.HasPrefix(got.Text, "ticked 2 datum") {
 		t.Errorf("got %q", got.Text)
 	}
 }
@@ -252,7 +252,7 @@ func TestDecay(t *testing.T) {
 		w.until("a new face", func() bool { return w.face("A-1").TS != face.TS })
 		anew := w.face("A-1")
 		w.rest()
-		if got := w.says(ana, mention+"tick status", anew.TS); !strings.HasPrefix(got.Text, "ticked 1 status") {
+		if got := w.says(ana, mention+"tick datum", anew.TS); !strings.HasPrefix(got.Text, "ticked 2 datum") {
 			t.Errorf("in the new thread: got %q", got.Text)
 		}
 	})
@@ -382,7 +382,7 @@ func TestHTTP_replayed(t *testing.T) {
 	defer server.Close()
 	face := w.open()
 	body := []byte(`{"type":"event_callback","team_id":"` + fake.Team + `","api_app_id":"` + fake.App + `","event_id":"Ev1","authorizations":[{"team_id":"` + fake.Team +
-		`"}],"event":{"type":"app_mention","user":"` + ana + `","text":"<@` + fake.Bot + `> tick status","ts":"1800000000.000100","thread_ts":"` + face.TS + `","channel":"` + doors + `"}}`)
+		`"}],"event":{"type":"app_mention","user":"` + ana + `","text":"<@` + fake.Bot + `> tick datum","ts":"1800000000.000100","thread_ts":"` + face.TS + `","channel":"` + doors + `"}}`)
 	for range 3 {
 		r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, server.URL+"/slack/events", bytes.NewReader(body))
 		if err != nil {

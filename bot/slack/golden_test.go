@@ -158,7 +158,6 @@ func (g *gallery) site(t *testing.T) {
 // goldenDoor is how the door comes about that the screens named site- show.
 const goldenDoor = `@ 2027-03-01 08:00
 door open A-101 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana @bo foreman @mo
-ana #A-101> tick status
 ana #A-101> tick datum
 mo #A-101> tick second
 ana #A-101> tick joint
@@ -175,6 +174,7 @@ func goldenForms() []bot.Form {
 			{Name: "mass", Label: "Leaf mass (kg)", Kind: bot.NumberField, Value: "88", Optional: true},
 			{Name: "floor", Label: "Floor", Kind: bot.ChoiceField, Value: "screed", Options: []bot.Option{{Value: "screed", Label: "Screed"}, {Value: "concrete", Label: "Concrete"}, {Value: "timber", Label: "Timber"}}},
 			{Name: "with", Label: "What it has", Kind: bot.ChoicesField, Value: "latch", Optional: true, Options: []bot.Option{{Value: "latch", Label: "Latch"}, {Value: "heating", Label: "Floor heating"}}},
+			{Name: "joint", Label: "4 joint", Hint: "movement joint looked for", Kind: bot.BoxField, Optional: true, Options: []bot.Option{{Value: "1a2b3c4d", Label: "it is so"}}},
 			{Name: "crew", Label: "Crew", Kind: bot.PeopleField, Value: "ana bo cy"},
 			{Name: "foreman", Label: "Foreman", Kind: bot.PersonField, Value: "mo"},
 		}},

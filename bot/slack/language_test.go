@@ -78,7 +78,7 @@ func TestAdapter_language(t *testing.T) {
 		})
 	})
 	w.store.away.Store(true)
-	if err := w.Command(bo, doors, "/door", "A-1 tick status"); err != nil {
+	if err := w.Command(bo, doors, "/door", "A-1 tick datum"); err != nil {
 		t.Fatal(err)
 	}
 	w.whispered(bo, "‹"+away+"›")

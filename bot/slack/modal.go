@@ -79,6 +79,14 @@ func element(in *say.Language, f bot.Field, who users) slack.BlockElement {
 		if options := choices(f.Options); len(options) > 0 {
 			return selection(in, f, options)
 		}
+	case bot.BoxField:
+		if options := choices(f.Options); len(options) > 0 {
+			e := slack.NewCheckboxGroupsBlockElement(formAction, options[0])
+			if f.Value == options[0].Value {
+				e.InitialOptions = e.Options
+			}
+			return e
+		}
 	case bot.PersonField:
 		e := slack.NewOptionsSelectBlockElement(slack.OptTypeUser, plainText(in.Say(say.F("Choose a person")), maxHeader), formAction)
 		if ids := slackIDs(f.Value, who); len(ids) > 0 {

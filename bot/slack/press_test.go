@@ -86,19 +86,19 @@ func TestPress(t *testing.T) {
 	w := inWorld(t)
 	face := w.open()
 	first := w.replies(doors, face.TS)[0]
-	w.press(ana, first, "Tick 1 status")
+	w.press(ana, first, "Tick 2 datum")
 	w.until("the tick", func() bool { return len(w.replies(doors, face.TS)) == 2 })
 	w.until("who pressed", func() bool {
 		m, _ := w.Message(doors, first.TS)
 		return strings.Contains(m.Text, "<@"+ana+">") && !strings.Contains(string(m.Blocks), `"say:1"`)
 	})
-	w.press(bo, first, "Tick 1 status") // his picture of it is old
-	w.whispered(bo, "status")
+	w.press(bo, first, "Tick 2 datum") // his picture of it is old
+	w.whispered(bo, "datum")
 	w.press(ana, face, "Next")
 	w.whispered(ana, "next:")
 	w.press(ana, face, "Record")
-	w.whispered(ana, "ticked 1 status")
-	if got := w.says(mo, mention+"log", face.TS); strings.Count(got.Text, "ticked 1 status") != 1 {
+	w.whispered(ana, "ticked 2 datum")
+	if got := w.says(mo, mention+"log", face.TS); strings.Count(got.Text, "ticked 2 datum") != 1 {
 		t.Errorf("log: got %q, want one tick", got.Text)
 	}
 	w.press(guest, face, "Snag")
@@ -122,18 +122,18 @@ func TestPress_hostile(t *testing.T) {
 	for what, change := range map[string]func(map[string]any){
 		"another door": func(p map[string]any) {
 			action := p["actions"].([]any)[0].(map[string]any)
-			action["value"] = `{"door":"B-2","say":"tick status"}`
+			action["value"] = `{"door":"B-2","say":"tick datum"}`
 		},
 		"another workspace": func(p map[string]any) { p["team"] = map[string]any{"id": fake.OtherTeam} },
 		"another app":       func(p map[string]any) { p["api_app_id"] = "A0OTHER" },
-		"no value":          func(p map[string]any) { p["actions"].([]any)[0].(map[string]any)["value"] = "tick status" },
+		"no value":          func(p map[string]any) { p["actions"].([]any)[0].(map[string]any)["value"] = "tick datum" },
 	} {
 		w.Tamper(func(kind string, p map[string]any) {
 			if kind == "interactive" {
 				change(p)
 			}
 		})
-		w.press(ana, first, "Tick 1 status")
+		w.press(ana, first, "Tick 2 datum")
 		if v := version(); v != before {
 			t.Errorf("%s: the door changed to version %d", what, v)
 		}
@@ -187,7 +187,7 @@ func TestForms(t *testing.T) {
 	w.until("answer to what the message asks", func() bool { return len(w.replies(doors, ts)) == 1 })
 	// cy's order is not given with another's role; what ana wrote herself is.
 	for _, c := range []struct{ who, text, by, wants string }{
-		{cy, "override status because it is late", mo, "say it yourself"}, {cy, "tick status", ana, "say it yourself"}, {ana, "tick status", ana, "ticked"},
+		{cy, "override status because it is late", mo, "say it yourself"}, {cy, "tick datum", ana, "say it yourself"}, {ana, "tick datum", ana, "ticked"},
 	} {
 		ts := w.Say(doors, c.who, c.text, face.TS)
 		had := len(w.replies(doors, face.TS))
@@ -210,7 +210,7 @@ func TestReadings(t *testing.T) {
 	face := w.open()
 	w.press(ana, face, "Readings")
 	w.whispered(ana, "nothing is to be read now")
-	for _, text := range []string{"tick status", "tick datum", "tick joint", "tick carrier", "tick room", "photo opening-photo in the site folder"} {
+	for _, text := range []string{"tick datum", "tick joint", "tick carrier", "tick room", "photo opening-photo in the site folder"} {
 		w.says(ana, mention+text, face.TS)
 	}
 	w.says(bo, mention+"tick second", face.TS)
@@ -278,7 +278,7 @@ func TestCommand(t *testing.T) {
 		t.Fatal(err)
 	}
 	face := w.face("A-1")
-	if err := w.Command(ana, doors, "/door", "A-1 tick status"); err != nil {
+	if err := w.Command(ana, doors, "/door", "A-1 tick datum"); err != nil {
 		t.Fatal(err)
 	}
 	w.until("the tick", func() bool { return len(w.replies(doors, face.TS)) == 2 })
@@ -318,7 +318,7 @@ func TestHome(t *testing.T) {
 		v, _ := w.Home(mo)
 		return !strings.Contains(string(v.Blocks), "A-1, survey")
 	})
-	w.says(ana, mention+"tick status", w.face("A-1").TS)
+	w.says(ana, mention+"tick datum", w.face("A-1").TS)
 	w.until("the home drawn anew", func() bool { return w.Calls("views.publish") >= 7 })
 	if v, _ := w.Home(mo); strings.Contains(string(v.Blocks), "A-1, survey") {
 		t.Error("a change elsewhere took the filter away")

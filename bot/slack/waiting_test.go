@@ -114,7 +114,7 @@ func TestThread_order(t *testing.T) {
 	before := len(w.ids(face.TS))
 	w.Break(fake.Fault{Method: "chat.postMessage", Times: 2, Status: http.StatusBadGateway})
 	var want []string
-	for i, text := range []string{"tick status", "next", "gap 54 60", "snag scratch", "gap 46 75"} {
+	for i, text := range []string{"tick datum", "next", "gap 54 60", "snag scratch", "gap 46 75"} {
 		ts := w.Say(doors, []string{ana, bo, cy}[i%3], mention+text, face.TS)
 		id := "in:" + doors + "/" + ts
 		if strings.HasPrefix(text, "tick") || strings.HasPrefix(text, "snag") {
@@ -380,7 +380,7 @@ func TestCommand_storeAway(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.whispered(bo, "heel gap 8 mm")
-	if err := w.Command(ana, doors, "/door", "A-1 tick status"); err != nil {
+	if err := w.Command(ana, doors, "/door", "A-1 tick datum"); err != nil {
 		t.Fatal(err)
 	}
 	w.whispered(ana, "I can't reach where the doors are kept")

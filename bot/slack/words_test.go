@@ -161,7 +161,7 @@ func control(e map[string]any) string {
 			label = "*" + label
 		}
 		return "[" + label + ": " + pressing(e) + "]"
-	case "static_select":
+	case "static_select", "checkboxes":
 		return menu(e)
 	}
 	value := ""

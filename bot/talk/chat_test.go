@@ -116,7 +116,7 @@ func TestRetention(t *testing.T) {
 			return out.String()
 		}
 		say("@ 2027-03-01 08:00\n" + open + strings.Replace(open, "A-1", "A-2", 1) + "@ 2027-03-03 08:00\n")
-		if got := say("@ +1m\nana #A-1> tick status\n"); !strings.Contains(got, "was closed on 2027-03-03") {
+		if got := say("@ +1m\nana #A-1> tick datum\n"); !strings.Contains(got, "was closed on 2027-03-03") {
 			t.Errorf("a change after closing: got %q", got)
 		}
 		say("@ 2027-04-02 08:00\n")

@@ -141,7 +141,7 @@ func TestDesk_RepeatedMessage(t *testing.T) {
 		poster := &lame{}
 		desk, site := furnished(t, store, poster)
 		b := desk.bot
-		for _, m := range []bot.Message{{ID: "m1", Text: openA1}, {ID: "m2", Thread: "A-1", Text: "tick status"}} {
+		for _, m := range []bot.Message{{ID: "m1", Text: openA1}, {ID: "m2", Thread: "A-1", Text: "tick datum"}} {
 			for range 3 {
 				m.At, m.Person, m.Channel = time.Now(), "ana", site.Channels[0]
 				if _, err := b.Handle(t.Context(), m); err != nil {
@@ -152,7 +152,7 @@ func TestDesk_RepeatedMessage(t *testing.T) {
 				}
 			}
 		}
-		for text, want := range map[string]int{"door A-1 opened": 1, "ticked 1 status": 1} {
+		for text, want := range map[string]int{"door A-1 opened": 1, "ticked 2 datum": 1} {
 			if n := poster.said(text); n != want {
 				t.Errorf("%q was said %d times, want %d", text, n, want)
 			}

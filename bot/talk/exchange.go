@@ -105,6 +105,27 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 	return outcome{}, false, err
 }
 
+// picture takes what was sent with a message for a photo of the door in whose
+// thread it stands; not where the message gives an order or asks something.
+func (x *exchange) picture() (out outcome, done bool, err error) {
+	if x.m.Thread == "" {
+		if x.m.Text != "" || x.m.Overheard {
+			return out, false, nil
+		}
+		return x.stays(x.says(bot.KindError, say.F("a photo is of a door: send it in the door's thread"))), true, nil
+	}
+	if !x.m.Overheard {
+		if o, _ := order.FindOrder(x.m.Text); o != nil || x.m.Text != "" && (!x.waiting.none() || verb.Questions.Ask(x.m.Text, nil).OK()) {
+			return out, false, nil
+		}
+	}
+	o, err := order.Picture(x.ctx, x.desk, x.m)
+	if o.Waiting == nil {
+		return x.stays(ofOrder(o)), true, err
+	}
+	return ofOrder(o), true, err
+}
+
 // takeReply puts the message into the order that waits, if it is a reply to it,
 // and else notes why it is none.
 func (x *exchange) takeReply() {
@@ -114,6 +135,7 @@ func (x *exchange) takeReply() {
 	}
 	if r := order.ReplyTo(u, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m))); r.Order != "" {
 		x.m.Text, x.m.Overheard, x.m.Joined = r.Order, false, true
+		x.m.Files = append(x.m.Files, u.Files...)
 	} else {
 		x.front, x.notReply = r.Front, r.Why
 	}

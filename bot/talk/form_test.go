@@ -344,7 +344,7 @@ func (o *office) checkButton(rt *rapid.T, b bot.Button) {
 	}
 	names := map[string]bool{}
 	for _, field := range f.Fields {
-		choice := field.Kind == bot.ChoiceField || field.Kind == bot.ChoicesField
+		choice := field.Kind == bot.ChoiceField || field.Kind == bot.ChoicesField || field.Kind == bot.BoxField
 		if !lex.IsName(field.Name) || names[field.Name] || field.Label == "" || choice != (len(field.Options) > 0) {
 			rt.Fatalf("form %s: field %+v", f.ID, field)
 		}

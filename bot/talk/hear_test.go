@@ -112,7 +112,7 @@ func TestHear_overheard(t *testing.T) {
 			{"ana", "how many people to lift", 1},
 			{"ana", "clear width", 1},
 			{"ana", "is the drill at your place", 0},
-			{"ana", "tick status", 0},
+			{"ana", "tick datum", 0},
 			{"mo", "override status because I say so", 0},
 			{"ana", "done", 0}, // the visit is not asked about yet
 			{"ana", "yes", 0},

@@ -66,17 +66,17 @@ func TestHome(t *testing.T) {
 		want        []string
 	}{
 		{"ana", "stage/hang", []string{
-			"My doors", "  A-1, survey: visit overdue since Tue 03-02 09:00 · 1 status (hold) since Mon 03-01", "  B-1, survey: 1 status (hold) since Mon 03-01 · visit Thu 03-04 09:00 · 1 snag since Mon 03-01",
+			"My doors", "  A-1, survey: visit overdue since Tue 03-02 09:00 · 2 datum since Mon 03-01", "  B-1, survey: 2 datum since Mon 03-01 · visit Thu 03-04 09:00 · 1 snag since Mon 03-01",
 			"My visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]", "  B-1, visit v1 Thu 2027-03-04 09:00 [Done v1] [Move v1]",
 			"Curing", "  nothing is curing"}},
 		{"bo", "", []string{"How to begin", "  doors mine lists your doors; in a door's thread, next says what comes next",
 			"  ask me as you speak, as gap 44 thick, 65 setback, or gap alone in a door's thread", "  help lists the questions, help door what can be said at a door", "My doors", "  no door is yours yet", "My visits", "  no visit is planned", "Curing", "  nothing is curing"}},
 		{"mo", "crew/south", []string{
-			"Doors", "  A-2, survey: 1 status (hold) since Mon 03-01", "  B-1, survey: 1 status (hold) since Mon 03-01 · visit Thu 03-04 09:00 · 1 snag since Mon 03-01",
+			"Doors", "  A-2, survey: 2 datum since Mon 03-01", "  B-1, survey: 2 datum since Mon 03-01 · visit Thu 03-04 09:00 · 1 snag since Mon 03-01",
 			"Overdue visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]",
 			"Open snags", "  B-1, snag s1: scratch on the leaf, @cy, since Mon 2027-03-01 08:00", "Failed notices", "  none"}},
 		{"ivy", "floor/concrete", []string{
-			"Doors", "  A-2, survey: 1 status (hold) since Mon 03-01",
+			"Doors", "  A-2, survey: 2 datum since Mon 03-01",
 			"Overdue visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]",
 			"Open snags", "  B-1, snag s1: scratch on the leaf, @cy, since Mon 2027-03-01 08:00", "Failed notices", "  none"}},
 		{"dee", "", []string{"How to begin", "  I answer questions of the trade: type gap 44 thick, 65 setback",
@@ -107,7 +107,7 @@ func TestHome(t *testing.T) {
 func TestHome_curing(t *testing.T) {
 	o := newOffice(t)
 	o.open("A-1", "screed", "ana")
-	for _, text := range []string{"tick status", "tick datum", "tick joint", "tick carrier", "tick room", "tick centre"} {
+	for _, text := range []string{"tick datum", "tick joint", "tick carrier", "tick room", "tick centre"} {
 		o.say("ana", "A-1", text)
 	}
 	o.say("mo", "A-1", "tick second")

@@ -174,7 +174,7 @@ func screensOf(t *testing.T, w *works, key string, l *say.Language) (all []strin
 		text += "\n" + b.Label
 	}
 	all = append(all, text)
-	for _, id := range []string{"readings", "visit", "snag", "open"} {
+	for _, id := range []string{"readings", "ticks", "visit", "snag", "open"} {
 		f, err := w.bot.Form(t.Context(), bot.Message{ID: id, At: time.Now(), Person: "ana", Channel: face.Channel, Thread: face.Thread}, id)
 		text, refused := bot.Refused(l, err)
 		if err != nil && !refused {
@@ -216,7 +216,7 @@ var pressed = regexp.MustCompile(`> \[.*\]`)
 // translatedLabel returns the label of a button that is pressed.
 func translatedLabel(l *say.Language, label string) string {
 	words := strings.Fields(label)
-	if named := slices.Contains([]string{"Tick", "Done", "Yes", "Move"}, words[0]); named && len(words) > 1 && words[1] != "visit" {
+	if named := slices.Contains([]string{"Tick", "Done", "Yes", "Move"}, words[0]); named && len(words) > 1 && words[1] != "visit" && words[1] != "several" {
 		args := make([]any, len(words)-1)
 		for i, w := range words[1:] {
 			args[i] = w
@@ -310,7 +310,7 @@ var (
 	comment = regexp.MustCompile(`#.*`)
 
 	// same matches what is the same in all languages: units, ids, people.
-	same = regexp.MustCompile(`^(mm|kg|ml|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+(mm)?|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane)$`)
+	same = regexp.MustCompile(`^(mm|kg|ml|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+(mm)?|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane|[a-z-]+[.]jpg)$`)
 	// named matches what the bot names to be typed, in all languages alike.
 	named = []*regexp.Regexp{
 		regexp.MustCompile(`(?m)^  [a-z_]+: [A-Z].*?; ([a-z, ]+)(?:;| =|$)`), // choices of forms

@@ -6,6 +6,7 @@ package talk
 import (
 	"bytes"
 	"context"
+	"slices"
 	"strings"
 	"time"
 
@@ -88,7 +89,18 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		}
 		return []bot.Post{b.Reply(&m, verb.Questions.Resolve("why", o, tell.Asked(x.door)))}, nil
 	}
-	return order.Press(ctx, b.desk, m)
+	kept, err := b.pending.Get(ctx, m.ID, m.Place(), m.At)
+	if err != nil {
+		return nil, err
+	}
+	if u := order.Unmarshal(kept); u != nil && slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text) {
+		m.Files, m.Waited = u.Files, true // it is a reply
+	}
+	out, err := order.Press(ctx, b.desk, m)
+	if err == nil && out.Waiting != nil {
+		err = b.pending.Put(ctx, m.ID, m.Place(), out.Waiting.Marshal(), kept, m.At, m.At.Add(patience))
+	}
+	return out.Posts, err
 }
 
 // Form returns a form as it stands now, for the person, channel and thread of
@@ -134,6 +146,11 @@ func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, er
 	}
 	if b.desk != nil && !m.Overheard && greets(m.Text) {
 		return x.stays(x.welcome()), nil
+	}
+	if b.desk != nil && len(m.Files) > 0 {
+		if out, done, err := x.picture(); done || err != nil {
+			return out, err
+		}
 	}
 	if b.desk != nil {
 		if out, done, err := x.order(); done || err != nil {

@@ -39,19 +39,46 @@ func with(visit say.Text, minutes int, who []string) say.Text {
 	return say.List(parts...)
 }
 
-// NextButtons returns what settles the item that comes next, if a press can.
-// A tick agrees to the text as it is now, so that a press after a correction
-// does not confirm what nobody has read.
-func NextButtons(l *say.Language, j *jobs.Job) []bot.Button {
+// NextButtons returns what settles the item that comes next, if a press of
+// somebody can; also with the two after it, which [Then] tells, or with all of
+// the stage that are looked at. A tick agrees to the text as it is now, so that
+// a press after a correction does not confirm what nobody has read.
+func NextButtons(l *say.Language, j *jobs.Job, who string, now time.Time) (buttons []bot.Button) {
 	items, i, _ := j.Upcoming()
 	switch {
 	case i < 0:
+		return nil
 	case items[i].Kind == jobs.Tick:
-		return []bot.Button{{Label: l.Say(say.F("Tick %s %s", i+1, items[i].ID)), Say: "tick " + items[i].ID + " #" + items[i].Mark()}}
+		buttons = append(buttons, bot.Button{Label: l.Say(say.F("Tick %s %s", i+1, items[i].ID)), Say: "tick" + marked(items[i])})
 	case items[i].Kind == jobs.Reading:
-		return []bot.Button{bot.ReadingsButton(l)}
+		buttons = append(buttons, bot.ReadingsButton(l))
 	}
-	return nil
+	if three := j.NextThree(who, now); three != nil {
+		buttons = append(buttons, bot.Button{Label: l.Say(say.F("Done, and the next two")), Say: "tick" + marked(three...)})
+	}
+	if len(j.Run(who, now)) > 1 {
+		buttons = append(buttons, bot.Button{Label: l.Say(say.F("Tick several")), Form: "ticks"})
+	}
+	return buttons
+}
+
+// marked names items, each with the mark of its text, as a tick takes them.
+func marked(items ...jobs.Item) string {
+	var names string
+	for _, it := range items {
+		names += " " + it.ID + " #" + it.Mark()
+	}
+	return names
+}
+
+// AnewButton ticks what holds for its day anew, and what waits for that: on one
+// day only.
+func AnewButton(l *say.Language, items []jobs.Item, day jobs.Date) bot.Button {
+	label := say.F("Yes, both")
+	if len(items) == 2 {
+		label = say.F("Yes, that too")
+	}
+	return bot.Button{Label: l.Say(label), Say: "tick" + marked(items...) + " today " + day.String()}
 }
 
 // VisitButtons returns how a planned visit is answered from anywhere but its

@@ -104,6 +104,57 @@ func because(t say.Text, why ...string) say.Text {
 	return say.F("%s (%s)", t, said)
 }
 
+// Change tells the events of one change of the log, each in a line; items that
+// were ticked and nothing said to them are one.
+func Change(j *jobs.Job, events, before []jobs.Event, also func(*jobs.Event) []say.Text) (lines []say.Text) {
+	var ticked []string
+	at := 0
+	for i := range events {
+		e := &events[i]
+		if e.Kind == jobs.Ticked && e.Text == "" && e.Since.IsZero() {
+			if ticked = append(ticked, item(j, e.Item)); len(ticked) == 1 {
+				at = len(lines)
+				lines = append(lines, say.Text{})
+			}
+			continue
+		}
+		lines = append(append(lines, Tell(j, e, before)), also(e)...)
+	}
+	if len(ticked) > 0 {
+		lines[at] = say.F("ticked %s", say.Names(", ", ticked...))
+	}
+	return lines
+}
+
+// Photo tells a photo of the log, with who and when.
+func Photo(j *jobs.Job, e *jobs.Event) say.Text {
+	at := e.At
+	if !e.Since.IsZero() {
+		at = e.Since
+	}
+	return because(say.F("%s: %s, @%s %s", item(j, e.Item), e.Word, e.By, bot.Instant(at, j.Site)), e.Text)
+}
+
+// LeftOut tells what a message could not do, while it did the rest.
+func LeftOut(why []error) say.Text {
+	lines := make([]say.Text, len(why))
+	for i, err := range why {
+		lines[i] = say.F("not ticked: %s", err)
+	}
+	return say.Lines(lines...)
+}
+
+// Then tells the two items after the next one, where a button ticks all three.
+func Then(j *jobs.Job, who string, now time.Time) (lines []say.Text) {
+	three, items := j.NextThree(who, now), j.Items()
+	for i, it := range items {
+		if len(three) > 0 && (it.ID == three[1].ID || it.ID == three[2].ID) {
+			lines = append(lines, say.F("then: %s", ItemLine(i+1, &it)))
+		}
+	}
+	return lines
+}
+
 // recorded returns a text of the record: our own words are sentences again.
 func recorded(text string) say.Text { return say.Of(jobs.Recorded(text)) }
 

@@ -58,6 +58,9 @@ func (c *changes) set(subject string, text say.Text) {
 
 // note takes note of one event.
 func (c *changes) note(e *jobs.Event) {
+	if e.Known() {
+		return
+	}
 	switch e.Kind {
 	case jobs.Opened, jobs.Corrected:
 		c.set(string(e.Kind), say.Name(string(e.Kind)))

@@ -147,7 +147,7 @@ type shownOption struct {
 
 // kinds are what a template calls the kinds of fields.
 var kinds = map[bot.FieldKind]string{bot.TextField: "text", bot.LongField: "long", bot.NumberField: "number", bot.ChoiceField: "choice",
-	bot.ChoicesField: "choices", bot.PersonField: "choice", bot.PeopleField: "choices", bot.DateField: "date", bot.TimeField: "time"}
+	bot.ChoicesField: "choices", bot.BoxField: "choices", bot.PersonField: "choice", bot.PeopleField: "choices", bot.DateField: "date", bot.TimeField: "time"}
 
 func (v *visit) form() error { return v.showForm(http.StatusOK, nil, nil) }
 

@@ -75,9 +75,9 @@ func TestRoom_Door(t *testing.T) {
 	if _, body = w.post(w.as("bo", "press"), pressing(t, page, "Next")); !strings.Contains(plain(body), "[Next]") {
 		t.Errorf("a press does not show: %s", plain(body))
 	}
-	has(t, w.say("ana", "A-101", "tick status"), "ticked 1 status")
+	has(t, w.say("ana", "A-101", "tick datum"), "ticked 2 datum")
 	has(t, w.say("ana", "A-101", "gap"), "heel gap 6 mm", "the door has 9 mm", "by the door's own values")
-	has(t, w.say("guest", "A-101", "tick datum"), "A visitor, guest", "guest is guest here")
+	has(t, w.say("guest", "A-101", "tick joint"), "A visitor, guest", "guest is guest here")
 	_, body = w.post(w.as("guest", "press"), pressing(t, page, "Readings"))
 	if !strings.Contains(plain(body), "guest") || strings.Contains(body, "<form method=\"post\" action=\"form\"") {
 		t.Errorf("a guest gets a form: %s", plain(body))
@@ -88,11 +88,11 @@ func TestRoom_Door(t *testing.T) {
 func TestRoom_Renamed(t *testing.T) {
 	w := serve(t)
 	w.say("ana", "", opening)
-	w.say("ana", "A-101", "tick status")
+	w.say("ana", "A-101", "tick datum")
 	w.say("mo", "A-101", "rename to A-7 because the plan says so")
-	w.say("ana", "A-7", "tick datum")
+	w.say("ana", "A-7", "tick joint")
 	for _, id := range []string{"A-7", "A-101"} {
-		has(t, plain(w.get(w.as("bo", "door?door="+id))), "ticked 1 status", "A-101 is A-7 from now on", "tick datum", "ticked 2 datum")
+		has(t, plain(w.get(w.as("bo", "door?door="+id))), "ticked 2 datum", "A-101 is A-7 from now on", "tick joint", "ticked 4 joint")
 	}
 }
 
@@ -102,10 +102,10 @@ func TestRoom_Twice(t *testing.T) {
 	w := serve(t)
 	w.say("ana", "", opening)
 	for range 2 {
-		w.post(w.as("ana", "say"), url.Values{"door": {"A-101"}, "text": {"tick status"}, "nonce": {"same"}})
+		w.post(w.as("ana", "say"), url.Values{"door": {"A-101"}, "text": {"tick datum"}, "nonce": {"same"}})
 	}
 	page := plain(w.get(w.as("ana", "door?door=A-101")))
-	if n := strings.Count(page, "ticked 1 status"); n != 1 || strings.Count(page, "tick status") != 1 {
+	if n := strings.Count(page, "ticked 2 datum"); n != 1 || strings.Count(page, "tick datum") != 1 {
 		t.Errorf("done %d times:\n%s", n, page)
 	}
 }
@@ -209,15 +209,15 @@ func TestRoom_Events(t *testing.T) {
 	next := w.stream(w.as("bo", "events?page=door&door=A-101&after="+last), "")
 	has(t, next(), "retry: ")
 	has(t, next(), "event: part", `id="clock"`)
-	w.say("ana", "A-101", "tick status")
-	said, answer := next(), next()
-	has(t, plain(said), "id: ", "Ana Tarrow", "tick status")
-	has(t, plain(answer), "ticked 1 status")
-	id := regexp.MustCompile(`(?m)^id: (\d+)$`).FindStringSubmatch(said)[1]
 	w.say("ana", "A-101", "tick datum")
+	said, answer := next(), next()
+	has(t, plain(said), "id: ", "Ana Tarrow", "tick datum")
+	has(t, plain(answer), "ticked 2 datum")
+	id := regexp.MustCompile(`(?m)^id: (\d+)$`).FindStringSubmatch(said)[1]
+	w.say("ana", "A-101", "tick joint")
 	again := w.stream(w.as("bo", "events?page=door&door=A-101&after=0"), id)
 	again() // retry
-	for _, want := range []string{"ticked 1 status", "tick datum", "ticked 2 datum", `id="clock"`, `id="tile-A-101"`, `id="face"`} {
+	for _, want := range []string{"ticked 2 datum", "tick joint", "ticked 4 joint", `id="clock"`, `id="tile-A-101"`, `id="face"`} {
 		if e := again(); !strings.Contains(e, want) && !strings.Contains(plain(e), want) {
 			t.Fatalf("got %q, want %s", e, want)
 		}

@@ -17,6 +17,7 @@ var valueFields = map[string][2]string{
 	"number_input":        {"value", "initial_value"},
 	"static_select":       {"selected_option", "initial_option"},
 	"multi_static_select": {"selected_options", "initial_options"},
+	"checkboxes":          {"selected_options", "initial_options"},
 	"users_select":        {"selected_user", "initial_user"},
 	"multi_users_select":  {"selected_users", "initial_users"},
 	"datepicker":          {"selected_date", "initial_date"},

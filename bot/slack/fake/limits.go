@@ -299,6 +299,7 @@ func once(inBlock bool) rule {
 var (
 	option  = shape{"text!": plain(1, 75), "value!": sized(1, 75)}.check
 	options = list(1, 100, option)
+	boxes   = list(1, 10, option)
 )
 
 // acting is the shape of an element, asking that of one with a placeholder.
@@ -314,6 +315,7 @@ var elements = map[string]shape{
 	"plain_text_input":    asking(shape{"initial_value": str(0, 3000), "multiline": boolean}),
 	"static_select":       asking(shape{"options!": options, "initial_option": option}),
 	"multi_static_select": asking(shape{"options!": options, "initial_options": options}),
+	"checkboxes":          acting(shape{"options!": boxes, "initial_options": boxes}),
 	"users_select":        asking(shape{"initial_user": sized(1, 20)}),
 	"multi_users_select":  asking(shape{"initial_users": list(1, 100, sized(1, 20))}),
 }

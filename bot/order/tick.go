@@ -1,0 +1,142 @@
+package order
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+	"heelpost/bot/tell"
+	"heelpost/jobs"
+)
+
+// tick ticks an item, with a remark, or several: "tick 3", "tick 3 primed",
+// "tick 3 4 6", "tick 3-6", "tick datum, joint and room".
+func (e *Request) tick(text string) error {
+	if m := onDay.FindStringSubmatch(text); m != nil { // a button's
+		if today := jobs.DateOf(e.Msg.At.In(e.Site.Zone)).String(); m[2] != today {
+			return bot.Refuse(say.F("that was asked for %s: look again and tick it anew", m[2]))
+		}
+		text = m[1]
+	}
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	several, err := itemsIn(text, j.Items())
+	switch {
+	case err != nil:
+		return bot.Refuse(err)
+	case len(several) > 1:
+		return e.Do(&jobs.TickItems{Items: several})
+	case len(several) == 1:
+		return e.Do(&several[0])
+	}
+	it, note, err := e.item(text)
+	if err != nil {
+		return err
+	}
+	// "tick 3 2 coats of primer" is one item and a note, "tick 3 and 4 primed" two.
+	other := strings.TrimSpace(strings.TrimPrefix(note, "and "))
+	if other != "" && !(other == note && lex.IsDigit(other[0])) {
+		if _, _, err := e.item(other); err == nil || lex.IsDigit(other[0]) {
+			return bot.Refuse(say.F("a remark is for one item: tick %s and its remark, then tick %s", it.ID, lex.CutText(other, 20)))
+		}
+	}
+	if denied.MatchString(note) && !strings.HasSuffix(it.ID, "-sample") { // which says more of a soft one
+		return bot.Refuse(say.F("tick %s says that all of it is done, and %q says something else: say it when it is, with what was done as the remark", it.ID, lex.CutText(note, 40)))
+	}
+	return e.Do(&jobs.TickItem{Item: it.ID, Note: note})
+}
+
+// onDay matches a tick that was asked for on one day.
+var onDay = regexp.MustCompile(`^(.*) today (\d{4}-\d\d-\d\d)$`)
+
+// denied matches a remark to a tick by which the item is not done, or not all
+// of it: "not done yet", "only the left half", "to 5".
+var denied = regexp.MustCompile(`(?i)^\W*(?:(?:is|was|are|it's)\s+)?(?:not|isn['’]?t|wasn['’]?t|aren['’]?t|nearly|almost|half|partly|except|only|to|till|until|through|thru|or|minus|but)\b|\b(?:not|n['’]t)\s+(?:\w+\s+)?(?:done|ready|finished|yet|checked|looked)\b`)
+
+// numbersOnly matches what is nothing but numbers.
+var numbersOnly = regexp.MustCompile(`^[\d\s,]+$`)
+
+// itemsIn returns the items that a text names and nothing beside them, each with
+// the mark behind it; none if the text holds anything else. A word between
+// commas that is no item is among them, to be told so: but not where less is
+// said of them all, as in "3, 4, not 5".
+func itemsIn(text string, items []jobs.Item) (named []jobs.TickItem, err error) {
+	text = runOf.ReplaceAllString(text, "$1-$2")
+	listed := strings.ContainsAny(text, ",;") || numbersOnly.MatchString(text)
+	known := 0
+	add := func(id string) {
+		if !slices.ContainsFunc(named, func(t jobs.TickItem) bool { return t.Item == id }) {
+			named = append(named, jobs.TickItem{Item: id})
+		}
+	}
+	for _, part := range parting.Split(text, -1) {
+		words := strings.Fields(part)
+		for _, w := range words {
+			id := strings.ToLower(strings.TrimRight(w, ":."))
+			switch i, run := placeOf(id, items), runOf.FindStringSubmatch(id); {
+			case i >= 0:
+				add(items[i].ID)
+				known++
+			case strings.HasPrefix(w, "#") && len(w) == 9 && len(named) > 0:
+				named[len(named)-1].Seen = w[1:]
+			case run != nil && run[0] == id:
+				from, to := placeOf(run[1], items), placeOf(run[2], items)
+				if from < 0 || to <= from {
+					return nil, say.F("%s is no run of items: they have the numbers 1 to %s, the first of the run first", run[0], len(items))
+				}
+				for ; from <= to; from++ {
+					add(items[from].ID)
+					known++
+				}
+			case len(words) == 1 && listed && !denied.MatchString(w):
+				add(id)
+			default:
+				return nil, nil
+			}
+		}
+	}
+	if known == 0 || known == 1 && len(named) > 1 && !numbersOnly.MatchString(text) {
+		return nil, nil
+	}
+	return named, nil
+}
+
+var (
+	parting = regexp.MustCompile(`(?i)\s*[,;&\n]\s*(?:and\s+)?|\s+and\s+`)
+	runOf   = regexp.MustCompile(`\b(\d+)\s*(?:[-–—]|\bto\b|\bthrough\b)\s*(\d+)\b`)
+)
+
+// placeOf returns the place of an item that is named by id or number, -1 if
+// there is none.
+func placeOf(name string, items []jobs.Item) int {
+	if i := slices.IndexFunc(items, func(it jobs.Item) bool { return it.ID == name }); i >= 0 {
+		return i
+	}
+	n, err := strconv.Atoi(name)
+	if err != nil || strconv.Itoa(n) != name || n < 1 || n > len(items) {
+		return -1
+	}
+	return n - 1
+}
+
+// askAnew asks in one question for all that was ticked on another day and holds
+// for its day only. Yes ticks it anew, and what waited for it.
+func (e *Request) askAnew(anew *jobs.AnewError) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	items := j.Items()
+	all := append(slices.Clone(anew.Items), items[placeOf("stood", items)])
+	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
+	b := tell.AnewButton(e.Desk.Language, all, today)
+	order := "door " + e.DoorID + " " + b.Say
+	e.ask(&Unfinished{Guess: order, Offers: []string{order}, Question: say.F("that was ticked on %s; is it so today: %s? say yes and it is ticked anew, and stood with it", anew.On, anew.Asked())}, b)
+	return nil
+}
