@@ -41,7 +41,7 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		return q.Ask(o.Offers[n-1], door)
 	}
 	whole, ok := q.with(o, text)
-	if !ok || len(o.Offers) > 0 {
+	if !ok || len(o.Offers) > 0 || q.strange(text) {
 		return fresh
 	}
 	if v := q.VerbIn(text); v != nil {
@@ -57,10 +57,22 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		return a
 	}
 	a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit}, door)
+	if !a.OK() && fresh.Open != nil && len(fresh.Open.Offers) > 0 && len(a.Need) == 0 {
+		return fresh // it states facts of its own
+	}
 	if a.OK() || fresh.Verb == "" || a.Open != nil && fresh.Open == nil {
 		return a
 	}
 	return fresh
+}
+
+// strange reports whether a text has a word that questions are not asked in, and
+// that is no slip of one: it is no reply to a question.
+func (q *Questions) strange(text string) bool {
+	text = lex.Tidied(text)
+	return slices.ContainsFunc(lex.Join(text, lex.Lex(text, nil), q.Knows), func(t lex.Token) bool {
+		return t.Kind == lex.WordToken && !q.known[t.Word] && !millimetres[t.Word] && lex.UnitWords[t.Word] == lex.Bare && q.correct(t.Word, true) == ""
+	})
 }
 
 // chooses reports whether all that a text says is a choice for what is needed,

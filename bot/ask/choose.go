@@ -23,9 +23,12 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	found, wrong := p.try(nil, tries, only, each...)
 	if len(found) == 0 {
 		for s := eachOwn; s < eachOwn+1<<maxMixed; s++ {
-			found, _ = p.try(found, tries, only, s)
+			var why complaint
+			if found, why = p.try(found, tries, only, s); s == eachOwn && wrong.weight == noNumber && why.weight != fits {
+				wrong = why // a name that lacks its number on either side
+			}
 		}
-		found = slices.DeleteFunc(found, func(r reading) bool { return len(r.unnamed) > 0 })
+		found = slices.DeleteFunc(found, func(r reading) bool { return len(r.unnamed) > 0 && !p.sized(&r) })
 	}
 	if len(found) > 1 {
 		found = p.best(keepWhole(found))
@@ -67,6 +70,17 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	}
 	d.say = say.F("%s; help %s tells what it takes", wrong.say, d.verb.Name)
 	return nil, d
+}
+
+// sized reports whether all numbers of a reading that have no name are joined by
+// x right behind its verb.
+func (p *parser) sized(r *reading) bool {
+	for k, n := range r.unnamed {
+		if n != r.at+1+k || k > 0 && !p.items[n].joined {
+			return false
+		}
+	}
+	return len(r.unnamed) > 1
 }
 
 // severalAsked reports whether more than one of the items that may be the verb
@@ -242,7 +256,7 @@ func (p *parser) claimed(i int, v *Verb) bool {
 	if !p.items[i].phrase.claims(v) {
 		return false
 	}
-	return !p.items[i].phrase.thing || p.valued(i) && i+2 < len(p.items) && p.items[i+2].joined
+	return !p.items[i].phrase.thing || p.valued(i) && (p.items[i+1].is || p.items[i].wish) && i+2 < len(p.items) && p.items[i+2].joined
 }
 
 // whether reports whether a sentence of the text is a question for yes or no.
@@ -326,6 +340,9 @@ func (p *parser) candidates(only *Verb) []int {
 	}
 	// A name that has a number is a value where something else can be the verb.
 	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return i > 0 && p.items[i].phrase.names() && p.hasNumber(i) }); len(others) > 0 {
+		if runs := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return !p.runs(i) }); len(runs) > 0 && !slices.ContainsFunc(others, func(i int) bool { return !p.items[i].phrase.thing }) {
+			others = append(others, runs...) // FD30 leaf, gap 44 65
+		}
 		all = others
 	}
 	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 && len(others) < len(all) {
@@ -368,6 +385,11 @@ func (p *parser) what(at int) bool {
 // hasNumber reports whether a number stands right before or behind item i.
 func (p *parser) hasNumber(i int) bool {
 	return p.valued(i) || i > 0 && p.items[i-1].kind == numberItem
+}
+
+// runs reports whether two bare numbers stand right behind item i.
+func (p *parser) runs(i int) bool {
+	return p.valued(i) && i+2 < len(p.items) && p.items[i+2].kind == numberItem && !p.items[i+2].joined
 }
 
 // valued reports whether a number stands right behind item i.

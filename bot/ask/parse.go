@@ -163,6 +163,10 @@ func (p *parser) collect() {
 				continue
 			}
 			it.phrase, size = p.of.match(p.tokens[i:])
+			if it.phrase == nil && millimetres[t.Word] && !p.inches() {
+				i++
+				continue // the unit of all that has none
+			}
 			if it.phrase == nil || it.phrase.careful && p.plain(it.phrase) && p.besideNumber(i, size) {
 				size = 1
 				it.kind, it.unknown, it.phrase = unknownItem, t.Word, nil
@@ -180,6 +184,11 @@ func (p *parser) collect() {
 					i = p.tokenBehind(none.num.End)
 					continue
 				}
+				if flag, n := p.of.match(p.tokens[i+size:]); flag.isFlag() {
+					p.notes = append(p.notes, say.F("%s as said", p.text[it.from:p.tokens[i+size+n-1].End]))
+					i += size + n
+					continue
+				}
 			}
 			if it.phrase.parts {
 				it.kind = breakItem
@@ -194,6 +203,11 @@ func (p *parser) collect() {
 		p.items = append(p.items, it)
 		i += size
 	}
+}
+
+// inches reports whether a length of the text is in inches.
+func (p *parser) inches() bool {
+	return p.inch || slices.ContainsFunc(p.tokens, func(t lex.Token) bool { return t.Kind == lex.NumberToken && t.Num.InInches() })
 }
 
 // plain reports whether a phrase says nothing here: it is no verb, and no name

@@ -236,6 +236,12 @@ func (p *phrase) names() bool {
 	return slices.ContainsFunc(p.inputs, func(n named) bool { return !n.claims })
 }
 
+// isFlag reports whether all that the phrase does is to say that something is so.
+func (p *phrase) isFlag() bool {
+	return p != nil && p.verb == nil && len(p.choices) > 0 && len(p.inputs) == 0 &&
+		!slices.ContainsFunc(p.choices, func(c *Choice) bool { return c.of.Kind != FlagKind })
+}
+
 // choiceFor returns the choice that the phrase makes for a verb, nil if it
 // makes none.
 func (p *phrase) choiceFor(v *Verb) *Choice {

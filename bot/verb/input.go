@@ -10,7 +10,7 @@ import (
 
 const bevelled = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
-var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSize, What: "thickness of the leaf, face to face", Example: "44",
+var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSize, OfDoor: 100 * calc.Millimetre, What: "thickness of the leaf, face to face", Example: "44",
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",

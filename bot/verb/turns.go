@@ -13,6 +13,7 @@ var askTurns = &ask.Verb{
 	Words:    []string{"turns", "how many turns", "how many flats", "how far does it move", "screw turns"},
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
+	Typed:    travel,
 	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch},
 	Example:  "how many turns for 3 mm with M10", Exact: "turns: travel=3 M10",
 	Answer: answerTurns,
