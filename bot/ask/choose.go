@@ -36,7 +36,7 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	p.shareUnits(found)
 	switch {
 	case only == nil && p.severalAsked(tries):
-		return nil, doubt("that looks like several questions; ask one at a time")
+		return nil, severalQuestions()
 	case len(found) == 1 && only == nil && p.statesFacts(&found[0]):
 		return nil, p.wanted()
 	case len(found) == 1 && p.pair(&found[0]) != nil:
@@ -64,12 +64,31 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 			return nil, d
 		}
 	}
+	if only == nil && p.asksTwice() {
+		return nil, severalQuestions()
+	}
 	d := &doubtful{verb: only}
 	if only == nil {
 		d.verb = p.items[tries[0]].phrase.verb
 	}
 	d.say = say.F("%s; help %s tells what it takes", wrong.say, d.verb.Name)
 	return nil, d
+}
+
+func severalQuestions() *doubtful {
+	return doubt("that looks like several questions; ask one at a time, each with its own numbers")
+}
+
+// asksTwice reports whether two verbs of the text are no names, or stand without
+// a number or in front of a run of them.
+func (p *parser) asksTwice() bool {
+	var asked []*Verb
+	for _, i := range p.verbs {
+		if ph := p.items[i].phrase; !ph.thing && (!ph.names() || !p.hasNumber(i) || p.runs(i)) && !slices.Contains(asked, ph.verb) {
+			asked = append(asked, ph.verb)
+		}
+	}
+	return len(asked) > 1
 }
 
 // sized reports whether all numbers of a reading that have no name are joined by
@@ -171,7 +190,7 @@ func (p *parser) wanted() *doubtful {
 		return p.noVerb()
 	}
 	d := p.several(list)
-	d.say = say.F("what is wanted? %s", d.say)
+	d.say, d.verb = say.F("what is wanted? %s", d.say), nil
 	return d
 }
 
@@ -262,7 +281,7 @@ func (p *parser) claimed(i int, v *Verb) bool {
 // whether reports whether a sentence of the text is a question for yes or no.
 func (p *parser) whether() bool {
 	for i, t := range p.tokens {
-		if t.Kind == lex.WordToken && slices.Contains(whether, t.Word) && (i == 0 || p.tokens[i-1].Kind == lex.MarkToken) {
+		if t.Kind == lex.WordToken && slices.Contains(whether, t.Word) && (i == 0 || p.tokens[i-1].Kind == lex.MarkToken || slices.Contains(breaks, p.tokens[i-1].Word)) {
 			return true
 		}
 	}
@@ -276,7 +295,7 @@ func (p *parser) otherwise() []reading {
 	for _, v := range p.of.verbs {
 		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
 		for _, o := range others {
-			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() && !o.unusual() && (v.Wish == nil || o.get(v.Wish) != nil || p.wishes(v)) {
+			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() && !o.unusual() && (v.Wish == nil || o.get(v.Wish) != nil || p.wishes(v)) && (v.Facts == nil || slices.ContainsFunc(v.Facts, func(in *Input) bool { return o.get(in) != nil })) {
 				list = append(list, o)
 			}
 		}
@@ -470,6 +489,9 @@ func (p *parser) several(list []reading) *doubtful {
 		texts[i] = say.F("(%s) %s", i+1, d.offers[i])
 	}
 	d.say = say.F("that can be read as %s; send the one you mean, or its number", say.Join(", or as ", texts...))
+	if !slices.ContainsFunc(list, func(r reading) bool { return r.Verb != list[0].Verb }) {
+		d.verb = list[0].Verb
+	}
 	return d
 }
 

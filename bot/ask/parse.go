@@ -341,6 +341,18 @@ func (p *parser) first() int {
 	return slices.IndexFunc(p.items, func(it item) bool { return it.kind == phraseItem || it.kind == numberItem })
 }
 
+// leads reports whether the text begins with the verb at an item, and whether it
+// begins with a word that asks.
+func (p *parser) leads(verb int) (leads, asks bool) {
+	first := p.first()
+	if first < 0 {
+		return false, false
+	}
+	it := p.items[first]
+	asks = it.asking || it.phrase != nil && it.phrase.asking
+	return asks || first == verb, asks
+}
+
 // facts reports whether the number behind the mark at token i is the only one
 // before the next break, so that a name with it is a value: gap: 12, setback:
 // 95. In gap: 54 60 it asks.
@@ -356,7 +368,7 @@ func (p *parser) strangers() *doubtful {
 		return doubt("that is %s numbers, more than any question takes; ask one question at a time", p.numbers)
 	}
 	if len(p.verbs) > maxVerbs {
-		return doubt("that looks like several questions; ask one at a time")
+		return severalQuestions()
 	}
 	r := &p.reader
 	r.items = p.items

@@ -23,6 +23,7 @@ type Verb struct {
 	Wish     *Input              // what it is asked from that another question answers: whoever wishes for that asks it
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
 	Order    []*Input            // inputs of bare numbers, in their order
+	Facts    []*Input            // facts alone offer it only with one of these
 	Typed    *Input              // the input of a length that has its unit and no name, right behind the verb
 	Need     []*Input            // inputs without which there is no answer
 	Instead  map[*Input][]*Input // inputs that serve in place of a needed one

@@ -153,7 +153,7 @@ func drops(text string) bool {
 // if the message is none.
 func (b *Bot) Plain(m bot.Message) (bot.Post, bool) {
 	a := Ask(m.Text)
-	return b.Reply(&m, a), a.OK()
+	return b.Reply(&m, a), a.OK() && len(a.More) == 0
 }
 
 // Reply returns the post that brings an answer to the message it answers.

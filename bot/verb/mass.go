@@ -15,7 +15,7 @@ var askMass = &ask.Verb{
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step}),
-	Need: []*ask.Input{madeOf}, Instead: map[*ask.Input][]*ask.Input{madeOf: append(layers(), density, heelScale, leadScale, pane, fittings)},
+	Facts:   append(layers(), madeOf, density, heelScale, leadScale),
 	Box:     []*ask.Input{width, height, thickness},
 	Example: "mass 1000 wide, 2300 high, glass 6, oak 36, frame 110", Exact: "mass width=1000 height=2300 glass=6 oak=36 frame=110",
 	Answer: answerMass,
