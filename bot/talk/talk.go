@@ -52,8 +52,10 @@ func (b *Bot) Handle(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 // Hear does the same, and says whether a change has settled the message: then
 // the notice that it was kept as is gone.
 func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settled bool, err error) {
-	if help, ok := helpFor(b.Language, m.Text); ok && !m.Overheard {
-		return []bot.Post{m.Reply(bot.KindAnswer, b.Language.Say(help))}, false, nil
+	if help, picture, ok := helpFor(b.Language, m.Text); ok && !m.Overheard {
+		p := m.Reply(bot.KindAnswer, b.Language.Say(help))
+		p.Picture = picture
+		return []bot.Post{p}, false, nil
 	}
 	kept, err := b.pending.Get(ctx, m.ID, m.Place(), m.At)
 	if err != nil {

@@ -143,9 +143,9 @@ func (a *askCmd) Run(s *streams) error {
 	text := strings.Join(words, " ")
 	screen := newScreen(s.language, s.out)
 	answer := talk.Ask(text)
-	help, ok := talk.Help(s.language, text)
+	help, picture, ok := talk.Help(s.language, text)
 	if ok {
-		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n"))}
+		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n")), Picture: picture}
 	}
 	switch {
 	case ok && !a.JSON:
