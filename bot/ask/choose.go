@@ -213,7 +213,7 @@ func (p *parser) inverse(asks bool) *reading {
 			others, _ = p.try(others, []int{-1}, v, s)
 		}
 		list = append(list, slices.DeleteFunc(others, func(o reading) bool {
-			return len(o.unnamed)+len(o.ignored) > 0 || !asks && !o.complete() || whether && o.get(v.Wish) == nil
+			return len(o.unnamed) > 0 || len(o.ignored) > 0 && v.Turns == nil || !asks && !o.complete() || whether && o.get(v.Wish) == nil
 		})...)
 	}
 	if len(list) != 1 {
@@ -237,6 +237,9 @@ func (p *parser) wishes(v *Verb) bool {
 	for i, it := range p.items {
 		if it.kind != phraseItem || it.phrase.verb == nil || it.phrase.verb == v {
 			continue
+		}
+		if it.phrase.verb == v.Turns && it.asked {
+			return true
 		}
 		if wish := it.wish || p.valued(i) && p.items[i+1].wish; p.claimed(i, v) || wish && it.phrase.inputFor(v) == v.Wish {
 			return true
@@ -388,17 +391,11 @@ func (p *parser) asksInput() bool {
 		if it.kind != phraseItem || !it.asking || it.phrase.verb != nil || len(it.phrase.inputs) == 0 || it.phrase.place != eitherSide {
 			continue
 		}
-		if what := p.what(it.from) && !p.given(i) && (i == 0 || p.items[i-1].kind != numberItem); what || !p.hasNumber(i) {
+		if what := it.what && !p.given(i) && (i == 0 || p.items[i-1].kind != numberItem); what || !p.hasNumber(i) {
 			return true
 		}
 	}
 	return false
-}
-
-// what reports whether what or which stands right before a place.
-func (p *parser) what(at int) bool {
-	i := p.tokenBehind(at)
-	return i > 0 && (p.tokens[i-1].Word == "what" || p.tokens[i-1].Word == "which")
 }
 
 // hasNumber reports whether a number stands right before or behind item i.
@@ -419,7 +416,7 @@ func (p *parser) valued(i int) bool {
 // given reports whether item i is a name that is given a value, as gap=9 or the
 // gap is 9.
 func (p *parser) given(i int) bool {
-	return p.valued(i) && (p.items[i].forced || p.items[i+1].is && !strings.HasPrefix(p.items[i].phrase.text, "how "))
+	return p.valued(i) && (p.items[i].forced || p.items[i+1].is && !p.items[i].what && !strings.HasPrefix(p.items[i].phrase.text, "how "))
 }
 
 // repeats reports whether the verb at item i is the verb of an item before.

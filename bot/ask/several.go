@@ -50,7 +50,7 @@ func (q *Questions) several(text string, door *Door) *Answer {
 
 // cuts returns the places at which a text that has two verbs may be cut.
 func (q *Questions) cuts(text string) (all []cut) {
-	tokens, verbs := lex.Lex(text, nil), 0
+	tokens, verbs := lex.Join(text, lex.Lex(text, nil), q.Knows), 0
 	for i := 0; i < len(tokens); {
 		p, size := q.match(tokens[i:])
 		if p != nil && p.verb != nil && !p.thing {
@@ -59,8 +59,8 @@ func (q *Questions) cuts(text string) (all []cut) {
 		t := tokens[i]
 		switch {
 		case i == 0:
-		case strings.Contains(text[tokens[i-1].End:t.Start], "\n"):
-			all = append(all, cut{tokens[i-1].End, t.Start, true})
+		case t.Mark == '\n':
+			all = append(all, cut{t.Start, t.End, true})
 		case t.Kind == lex.MarkToken && strings.IndexByte("?!;.", text[t.Start]) >= 0:
 			all = append(all, cut{t.Start, t.End, true})
 		case t.Kind == lex.MarkToken && text[t.Start] == ',', t.Kind == lex.WordToken && slices.Contains(joins, t.Word):
@@ -107,7 +107,7 @@ type part struct {
 // next answers a part of a message; nil if it is no question by itself, or if it
 // may be about the numbers of the part before.
 func (q *Questions) next(text string, before *part, door *Door) *Answer {
-	numbers := strings.ContainsAny(text, "0123456789")
+	numbers := q.hasNumber(text)
 	if before != nil {
 		first, _, _ := strings.Cut(plainly(text), " ")
 		switch {
@@ -117,7 +117,7 @@ func (q *Questions) next(text string, before *part, door *Door) *Answer {
 				return a
 			}
 			return nil
-		case !numbers, !strings.ContainsAny(before.Asked, "0123456789"):
+		case !numbers, !q.hasNumber(before.Asked):
 			return nil
 		}
 	}
@@ -127,4 +127,9 @@ func (q *Questions) next(text string, before *part, door *Door) *Answer {
 		return nil
 	}
 	return a
+}
+
+// hasNumber reports whether there is a number in a text, in figures or words.
+func (q *Questions) hasNumber(text string) bool {
+	return slices.ContainsFunc(lex.Join(text, lex.Lex(text, nil), q.Knows), func(t lex.Token) bool { return t.Kind == lex.NumberToken })
 }

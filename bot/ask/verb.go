@@ -21,6 +21,7 @@ type Verb struct {
 	Also     map[string]*Input   // what phrases name here, and only here
 	Leads    map[string]*Input   // phrases of words that name the input of the number after them
 	Wish     *Input              // what it is asked from that another question answers: whoever wishes for that asks it
+	Turns    *Verb               // the words of which ask this, where what it is asked from is given
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
 	Order    []*Input            // inputs of bare numbers, in their order
 	Facts    []*Input            // facts alone offer it only with one of these

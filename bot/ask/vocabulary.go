@@ -28,6 +28,7 @@ type phrase struct {
 	filler  bool
 	denies  bool // what comes next is not so
 	asking  bool // what comes next is asked for
+	what    bool // and by what or which
 	parts   bool // stands for a comma
 	thing   bool // it is also just what everybody talks of
 	loose   bool // it may stand without a number, and never before one
@@ -94,7 +95,7 @@ func (q *Questions) words() vocabulary {
 	}
 	for _, w := range lex.Asking {
 		p := v.add(w)
-		p.filler, p.asking = true, true
+		p.filler, p.asking, p.what = true, true, strings.HasPrefix(w, "wh")
 	}
 	for _, w := range denials {
 		v.add(w).denies = true
@@ -206,6 +207,18 @@ func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 		}
 	}
 	return found, size
+}
+
+// verbsIn returns the verbs that stand in a text.
+func (v *vocabulary) verbsIn(tokens []lex.Token) (all []*Verb) {
+	for i := 0; i < len(tokens); {
+		p, size := v.match(tokens[i:])
+		if p != nil && p.verb != nil {
+			all = append(all, p.verb)
+		}
+		i += max(size, 1)
+	}
+	return all
 }
 
 // each reports whether the phrase names a list of which every number has its

@@ -75,7 +75,7 @@ func (g *gallery) answers() {
 	g.add("answer-unknown", message(nil, answered("what about <!channel> & *that*"), orchard, ""))
 	g.add("answer-ephemeral", ephemeral(nil, answered("gap 46 75"), "gap 46 75"))
 	for _, page := range []string{"help", "help door", "help gap"} {
-		text, _, _ := talk.Help(nil, page)
+		text, _ := talk.Help(nil, page)
 		g.add(strings.ReplaceAll(page, " ", "-"), message(nil, bot.Post{To: "ana", Kind: bot.KindAnswer, Text: text}, orchard, ""))
 	}
 }

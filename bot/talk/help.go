@@ -5,28 +5,33 @@ import (
 	"slices"
 	"strings"
 
-	"heelpost/bot/draw"
+	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/verb"
 )
 
-// Help returns the help that a text asks for, in English, and a picture where
-// that is seen in one; false if it asks for none.
-func Help(l *say.Language, text string) (string, *draw.Drawing, bool) {
-	help, picture, ok := helpFor(l, text)
-	return l.Say(help), picture, ok
+// Help returns the help that a text asks for, in English, and as an answer with
+// its picture, if it is seen in one; nil if it asks for none.
+func Help(l *say.Language, text string) (string, *ask.Answer) {
+	help := helpFor(l, text)
+	if help == nil {
+		return "", nil
+	}
+	return l.Say(help.Headline), help
 }
 
 // helpFor returns the help that a text asks for, with buttons as they are named
-// in a language; false if it asks for none.
-func helpFor(l *say.Language, text string) (help say.Text, picture *draw.Drawing, ok bool) {
-	if sentence, picture, ok := meaning(text); ok {
-		return sentence, picture, true
+// in a language; nil if it asks for none.
+func helpFor(l *say.Language, text string) *ask.Answer {
+	if sentence, picture, ok := verb.Meaning(text); ok {
+		return &ask.Answer{Asked: text, Headline: sentence, Picture: picture}
 	}
-	help, ok = helpOn(l, text)
-	return help, nil, ok
+	if help, ok := helpOn(l, text); ok {
+		return &ask.Answer{Asked: text, Headline: help}
+	}
+	return nil
 }
 
 // helpOn returns the help on questions, orders and their words.

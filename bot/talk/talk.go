@@ -52,9 +52,9 @@ func (b *Bot) Handle(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 // Hear does the same, and says whether a change has settled the message: then
 // the notice that it was kept as is gone.
 func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settled bool, err error) {
-	if help, picture, ok := helpFor(b.Language, m.Text); ok && !m.Overheard {
-		p := m.Reply(bot.KindAnswer, b.Language.Say(help))
-		p.Picture = picture
+	if help := helpFor(b.Language, m.Text); help != nil && !m.Overheard {
+		p := m.Reply(bot.KindAnswer, b.Language.Say(help.Headline))
+		p.Picture = help.Picture
 		return []bot.Post{p}, false, nil
 	}
 	kept, err := b.pending.Get(ctx, m.ID, m.Place(), m.At)

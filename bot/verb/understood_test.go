@@ -65,7 +65,7 @@ func (u understood) String() string {
 func understand(t *testing.T, text string) understood {
 	t.Helper()
 	answer := talk.Ask(text)
-	if help, _, ok := talk.Help(nil, text); ok {
+	if help, told := talk.Help(nil, text); told != nil {
 		return understood{inputs: inputs{}, answered: true, said: strings.ToLower(help)}
 	}
 	if said := strings.Split(text, " >> "); len(said) > 1 {

@@ -143,12 +143,12 @@ func (a *askCmd) Run(s *streams) error {
 	text := strings.Join(words, " ")
 	screen := newScreen(s.language, s.out)
 	answer := talk.Ask(text)
-	help, picture, ok := talk.Help(s.language, text)
-	if ok {
-		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n")), Picture: picture}
+	help, told := talk.Help(s.language, text)
+	if told != nil {
+		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n")), Picture: told.Picture}
 	}
 	switch {
-	case ok && !a.JSON:
+	case told != nil && !a.JSON:
 		err = screen.Text(help)
 	case a.JSON:
 		err = writeJSON(s.out, answer)

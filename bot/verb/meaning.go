@@ -1,4 +1,4 @@
-package talk
+package verb
 
 import (
 	"regexp"
@@ -6,7 +6,6 @@ import (
 
 	"heelpost/bot/draw"
 	"heelpost/bot/say"
-	"heelpost/bot/verb"
 	"heelpost/calc"
 )
 
@@ -76,19 +75,19 @@ func termFor(word string) *term {
 
 var (
 	// meant matches a text that asks what a word means.
-	meant = regexp.MustCompile(`^\s*(?:hi |hey |please |sorry |so )?,?\s*(?:what (?:does|do) (?:an? |the )?(.+?) mean|what (?:is|'s|are) (?:meant|you mean) by (?:an? |the )?(.+?)|what do you mean by (?:an? |the )?(.+?)|(?:explain|meaning of|define) (?:an? |the )?(.+?)|what(?: i|'|)s an? (.+?)|(.+?) meaning)[\s?.!]*$`)
+	meant = regexp.MustCompile(`^\s*(?:hi |hey |please |sorry |so )?,?\s*(?:what(?: does| do|'s|s) (?:an? |the )?(.+?) mean|what (?:is|'s|are) (?:meant|you mean) by (?:an? |the )?(.+?)|what do you mean by (?:an? |the )?(.+?)|(?:explain|meaning of|define) (?:an? |the )?(.+?)|what(?: i|'|)s an? (.+?)|(.+?) meaning)[\s?.!]*$`)
 	// named matches one that may, or that asks for the value of it.
 	named = regexp.MustCompile(`^\s*(?:what(?: i|'|)s|what are|which (?:side |edge |one )?is|where is) (?:the )?(.+?)[\s?.!]*$`)
 )
 
-// meaning returns what a word means that a text asks about, with a plan to see it
+// Meaning returns what a word means that a text asks about, with a plan to see it
 // in where it is seen in one; false if it asks about none. What is also a
 // question or a value of one is told by that where the text may ask for it.
-func meaning(text string) (sentence say.Text, picture *draw.Drawing, ok bool) {
+func Meaning(text string) (sentence say.Text, picture *draw.Drawing, ok bool) {
 	text = strings.ToLower(strings.ReplaceAll(text, "’", "'"))
-	word := strings.Join(group(meant, text), "")
+	word := strings.Join(groups(meant, text), "")
 	if word == "" {
-		if word = strings.Join(group(named, text), ""); !verb.Questions.HelpWord(word).IsZero() {
+		if word = strings.Join(groups(named, text), ""); !Questions.HelpWord(word).IsZero() {
 			return say.Text{}, nil, false
 		}
 	}
@@ -102,8 +101,8 @@ func meaning(text string) (sentence say.Text, picture *draw.Drawing, ok bool) {
 	return say.F(t.means), picture, true
 }
 
-// group returns what the groups of an expression match.
-func group(re *regexp.Regexp, text string) []string {
+// groups returns what the groups of an expression match.
+func groups(re *regexp.Regexp, text string) []string {
 	if m := re.FindStringSubmatch(text); m != nil {
 		return m[1:]
 	}
