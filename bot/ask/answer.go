@@ -87,7 +87,11 @@ type Answer struct {
 
 	Picture *draw.Drawing // what shows it, drawn from its values; nil where none would help
 
+	More []*Answer // to the other questions of the same message
+
 	Open     *Open // how a reply completes the question
+	leads    bool  // it begins with what it asks
+	asks     bool  // and by a word that asks
 	inches   bool  // it is told in inches
 	asked    request
 	supposes []say.Text      // what was assumed that is no input

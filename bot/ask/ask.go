@@ -41,7 +41,7 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		return q.Ask(o.Offers[n-1], door)
 	}
 	whole, ok := q.with(o, text)
-	if !ok || len(o.Offers) > 0 {
+	if !ok || len(o.Offers) > 0 || q.strange(text) {
 		return fresh
 	}
 	if v := q.VerbIn(text); v != nil {
@@ -57,10 +57,22 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		return a
 	}
 	a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit}, door)
+	if !a.OK() && fresh.Open != nil && len(fresh.Open.Offers) > 0 && len(a.Need) == 0 {
+		return fresh // it states facts of its own
+	}
 	if a.OK() || fresh.Verb == "" || a.Open != nil && fresh.Open == nil {
 		return a
 	}
 	return fresh
+}
+
+// strange reports whether a text has a word that questions are not asked in, and
+// that is no slip of one: it is no reply to a question.
+func (q *Questions) strange(text string) bool {
+	text = lex.Tidied(text)
+	return slices.ContainsFunc(lex.Join(text, lex.Lex(text, nil), q.Knows), func(t lex.Token) bool {
+		return t.Kind == lex.WordToken && !q.known[t.Word] && !millimetres[t.Word] && lex.UnitWords[t.Word] == lex.Bare && q.correct(t.Word, true) == ""
+	})
 }
 
 // chooses reports whether all that a text says is a choice for what is needed,
@@ -120,7 +132,15 @@ func UnmarshalOpen(b []byte) *Open {
 
 // Ask answers a text as a question. In a door's thread the door's values stand
 // in for what is not said.
-func (q *Questions) Ask(text string, door *Door) *Answer { return q.ask(request{text: text}, door) }
+func (q *Questions) Ask(text string, door *Door) *Answer {
+	a := q.ask(request{text: text}, door)
+	if !a.OK() {
+		if several := q.several(text, door); several != nil {
+			return several
+		}
+	}
+	return a
+}
 
 // request is a text that is asked as a question of a verb, or of the verb in it
 // if that is nil, and the unit that its answer is wanted in, "" for that of its
@@ -145,13 +165,16 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		}
 	}
 	if d != nil {
-		return d.answer(text, only)
+		a := d.answer(text, only)
+		_, a.asks = p.leads(-1)
+		return a
 	}
 	if r.unit != "" {
 		asked.Inches = r.unit == toldInInches
 	}
 	verb := asked.Verb
 	a := &Answer{Asked: text, asked: r, Verb: verb.Name, Read: asked.notes, Inputs: make([]Given, 0, 12), Results: make([]Result, 0, 8), inches: asked.Inches}
+	a.leads, a.asks = p.leads(asked.at)
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
 	if door == nil && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {

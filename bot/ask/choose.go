@@ -23,9 +23,12 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	found, wrong := p.try(nil, tries, only, each...)
 	if len(found) == 0 {
 		for s := eachOwn; s < eachOwn+1<<maxMixed; s++ {
-			found, _ = p.try(found, tries, only, s)
+			var why complaint
+			if found, why = p.try(found, tries, only, s); s == eachOwn && wrong.weight == noNumber && why.weight != fits {
+				wrong = why // a name that lacks its number on either side
+			}
 		}
-		found = slices.DeleteFunc(found, func(r reading) bool { return len(r.unnamed) > 0 })
+		found = slices.DeleteFunc(found, func(r reading) bool { return len(r.unnamed) > 0 && !p.sized(&r) })
 	}
 	if len(found) > 1 {
 		found = p.best(keepWhole(found))
@@ -33,7 +36,7 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	p.shareUnits(found)
 	switch {
 	case only == nil && p.severalAsked(tries):
-		return nil, doubt("that looks like several questions; ask one at a time")
+		return nil, severalQuestions()
 	case len(found) == 1 && only == nil && p.statesFacts(&found[0]):
 		return nil, p.wanted()
 	case len(found) == 1 && p.pair(&found[0]) != nil:
@@ -61,12 +64,42 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 			return nil, d
 		}
 	}
+	if only == nil && p.asksTwice() {
+		return nil, severalQuestions()
+	}
 	d := &doubtful{verb: only}
 	if only == nil {
 		d.verb = p.items[tries[0]].phrase.verb
 	}
 	d.say = say.F("%s; help %s tells what it takes", wrong.say, d.verb.Name)
 	return nil, d
+}
+
+func severalQuestions() *doubtful {
+	return doubt("that looks like several questions; ask one at a time, each with its own numbers")
+}
+
+// asksTwice reports whether two verbs of the text are no names, or stand without
+// a number or in front of a run of them.
+func (p *parser) asksTwice() bool {
+	var asked []*Verb
+	for _, i := range p.verbs {
+		if ph := p.items[i].phrase; !ph.thing && (!ph.names() || !p.hasNumber(i) || p.runs(i)) && !slices.Contains(asked, ph.verb) {
+			asked = append(asked, ph.verb)
+		}
+	}
+	return len(asked) > 1
+}
+
+// sized reports whether all numbers of a reading that have no name are joined by
+// x right behind its verb.
+func (p *parser) sized(r *reading) bool {
+	for k, n := range r.unnamed {
+		if n != r.at+1+k || k > 0 && !p.items[n].joined {
+			return false
+		}
+	}
+	return len(r.unnamed) > 1
 }
 
 // severalAsked reports whether more than one of the items that may be the verb
@@ -157,7 +190,7 @@ func (p *parser) wanted() *doubtful {
 		return p.noVerb()
 	}
 	d := p.several(list)
-	d.say = say.F("what is wanted? %s", d.say)
+	d.say, d.verb = say.F("what is wanted? %s", d.say), nil
 	return d
 }
 
@@ -180,7 +213,7 @@ func (p *parser) inverse(asks bool) *reading {
 			others, _ = p.try(others, []int{-1}, v, s)
 		}
 		list = append(list, slices.DeleteFunc(others, func(o reading) bool {
-			return len(o.unnamed)+len(o.ignored) > 0 || !asks && !o.complete() || whether && o.get(v.Wish) == nil
+			return len(o.unnamed) > 0 || len(o.ignored) > 0 && v.Turns == nil || !asks && !o.complete() || whether && o.get(v.Wish) == nil
 		})...)
 	}
 	if len(list) != 1 {
@@ -204,6 +237,9 @@ func (p *parser) wishes(v *Verb) bool {
 	for i, it := range p.items {
 		if it.kind != phraseItem || it.phrase.verb == nil || it.phrase.verb == v {
 			continue
+		}
+		if it.phrase.verb == v.Turns && it.asked {
+			return true
 		}
 		if wish := it.wish || p.valued(i) && p.items[i+1].wish; p.claimed(i, v) || wish && it.phrase.inputFor(v) == v.Wish {
 			return true
@@ -242,13 +278,13 @@ func (p *parser) claimed(i int, v *Verb) bool {
 	if !p.items[i].phrase.claims(v) {
 		return false
 	}
-	return !p.items[i].phrase.thing || p.valued(i) && i+2 < len(p.items) && p.items[i+2].joined
+	return !p.items[i].phrase.thing || p.valued(i) && (p.items[i+1].is || p.items[i].wish) && i+2 < len(p.items) && p.items[i+2].joined
 }
 
 // whether reports whether a sentence of the text is a question for yes or no.
 func (p *parser) whether() bool {
 	for i, t := range p.tokens {
-		if t.Kind == lex.WordToken && slices.Contains(whether, t.Word) && (i == 0 || p.tokens[i-1].Kind == lex.MarkToken) {
+		if t.Kind == lex.WordToken && slices.Contains(whether, t.Word) && (i == 0 || p.tokens[i-1].Kind == lex.MarkToken || slices.Contains(breaks, p.tokens[i-1].Word)) {
 			return true
 		}
 	}
@@ -262,7 +298,7 @@ func (p *parser) otherwise() []reading {
 	for _, v := range p.of.verbs {
 		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
 		for _, o := range others {
-			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() && !o.unusual() && (v.Wish == nil || o.get(v.Wish) != nil || p.wishes(v)) {
+			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() && !o.unusual() && (v.Wish == nil || o.get(v.Wish) != nil || p.wishes(v)) && (v.Facts == nil || slices.ContainsFunc(v.Facts, func(in *Input) bool { return o.get(in) != nil })) {
 				list = append(list, o)
 			}
 		}
@@ -326,6 +362,9 @@ func (p *parser) candidates(only *Verb) []int {
 	}
 	// A name that has a number is a value where something else can be the verb.
 	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return i > 0 && p.items[i].phrase.names() && p.hasNumber(i) }); len(others) > 0 {
+		if runs := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return !p.runs(i) }); len(runs) > 0 && !slices.ContainsFunc(others, func(i int) bool { return !p.items[i].phrase.thing }) {
+			others = append(others, runs...) // FD30 leaf, gap 44 65
+		}
 		all = others
 	}
 	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 && len(others) < len(all) {
@@ -352,22 +391,21 @@ func (p *parser) asksInput() bool {
 		if it.kind != phraseItem || !it.asking || it.phrase.verb != nil || len(it.phrase.inputs) == 0 || it.phrase.place != eitherSide {
 			continue
 		}
-		if what := p.what(it.from) && !p.given(i) && (i == 0 || p.items[i-1].kind != numberItem); what || !p.hasNumber(i) {
+		if what := it.what && !p.given(i) && (i == 0 || p.items[i-1].kind != numberItem); what || !p.hasNumber(i) {
 			return true
 		}
 	}
 	return false
 }
 
-// what reports whether what or which stands right before a place.
-func (p *parser) what(at int) bool {
-	i := p.tokenBehind(at)
-	return i > 0 && (p.tokens[i-1].Word == "what" || p.tokens[i-1].Word == "which")
-}
-
 // hasNumber reports whether a number stands right before or behind item i.
 func (p *parser) hasNumber(i int) bool {
 	return p.valued(i) || i > 0 && p.items[i-1].kind == numberItem
+}
+
+// runs reports whether two bare numbers stand right behind item i.
+func (p *parser) runs(i int) bool {
+	return p.valued(i) && i+2 < len(p.items) && p.items[i+2].kind == numberItem && !p.items[i+2].joined
 }
 
 // valued reports whether a number stands right behind item i.
@@ -378,7 +416,7 @@ func (p *parser) valued(i int) bool {
 // given reports whether item i is a name that is given a value, as gap=9 or the
 // gap is 9.
 func (p *parser) given(i int) bool {
-	return p.valued(i) && (p.items[i].forced || p.items[i+1].is && !strings.HasPrefix(p.items[i].phrase.text, "how "))
+	return p.valued(i) && (p.items[i].forced || p.items[i+1].is && !p.items[i].what && !strings.HasPrefix(p.items[i].phrase.text, "how "))
 }
 
 // repeats reports whether the verb at item i is the verb of an item before.
@@ -448,6 +486,9 @@ func (p *parser) several(list []reading) *doubtful {
 		texts[i] = say.F("(%s) %s", i+1, d.offers[i])
 	}
 	d.say = say.F("that can be read as %s; send the one you mean, or its number", say.Join(", or as ", texts...))
+	if !slices.ContainsFunc(list, func(r reading) bool { return r.Verb != list[0].Verb }) {
+		d.verb = list[0].Verb
+	}
 	return d
 }
 

@@ -105,6 +105,7 @@ type Input struct {
 	Choices   []Choice    // phrases that choose a value by themselves
 	Loose     []string    // words of it that may also stand without a number, and never before one: how deep do I drill
 	Usual     calc.Length // more is asked about where the text can be read otherwise; 0 if nothing is unusual
+	OfDoor    calc.Length // a number before "door" up to this, from a fifth of it on, is for it wherever it stands
 	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge
 
 	said say.Text // its name
@@ -165,8 +166,8 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would`),
-	"from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
+	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons thats thx ty tx xx yet between them those these leaving`),
+	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
 
 // careful are words that say nothing where no number stands beside them, and
 // change what one means where it does: 44 to 50, about 70, 5 by 3,
@@ -193,6 +194,10 @@ var denials = []string{"forget", "ignore", "disregard", "skip", "drop", "scrap",
 // askingFirst are the words that a phrase begins with which asks by itself: how
 // thick, where does the tape go.
 var askingFirst = []string{"how", "where", "what", "which", "will", "can", "does", "is", "when"}
+
+// millimetres are the words for the unit that a length has which is typed
+// without one.
+var millimetres = map[string]bool{"mm": true, "millimetres": true, "millimeters": true}
 
 // whether are the words by which a question for yes or no begins.
 var whether = strings.Fields("does do will would is can could")

@@ -25,6 +25,7 @@ type (
 		Notes    []string     `json:"notes"`
 		Need     []string     `json:"need"`
 		Error    string       `json:"error"`
+		More     []*Answer    `json:"more,omitempty"` // to the other questions of the same message
 	}
 	givenJSON struct {
 		Name  string `json:"name"`
@@ -55,7 +56,7 @@ type (
 func (a *Answer) MarshalJSON() ([]byte, error) {
 	j := answerJSON{Asked: a.Asked, Verb: a.Verb, Inputs: []givenJSON{}, Results: []resultJSON{}, Checks: []checkJSON{},
 		Working: english(a.Working), Assumed: english(a.Assumed), Sources: english(a.Sources), Cautions: []string{}, Read: english(a.Read), Notes: english(slices.Concat(a.Mentions, a.Notes)),
-		Need: append([]string{}, a.Need...), Error: a.Error.String()}
+		Need: append([]string{}, a.Need...), Error: a.Error.String(), More: a.More}
 	for i := range a.Cautions {
 		j.Cautions = append(j.Cautions, a.Cautions[i].Text.String())
 	}

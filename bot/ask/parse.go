@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -43,6 +44,7 @@ type parser struct {
 	tokens  []lex.Token
 	items   []item
 	verbs   []int // items that are verbs
+	asked   []*Verb
 	notes   []say.Text
 	numbers int
 	boxed   bool // three numbers are joined
@@ -59,7 +61,9 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	text = lex.Tidied(text)
 	p.text = text
 	p.tokens = lex.Join(text, lex.Lex(text, make([]lex.Token, 0, 12)), p.of.Knows)
+	p.inFrom()
 	p.spell(only)
+	p.asked = p.of.verbsIn(p.tokens)
 	p.items, p.verbs = make([]item, 0, len(p.tokens)), make([]int, 0, 4)
 	p.collect()
 	if d := p.strangers(); d != nil {
@@ -80,6 +84,23 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	}
 	return q, nil
 }
+
+// inFrom takes "in" for no unit in 65 in from the heel, of a length that nobody
+// gives in inches, beside others that are in mm.
+func (p *parser) inFrom() {
+	isMetric := func(t lex.Token) bool {
+		return t.Kind == lex.NumberToken && !t.Num.InInches() && lex.LengthUnit(t.Num.Unit)
+	}
+	for i := range p.tokens {
+		t := &p.tokens[i]
+		if t.Kind == lex.NumberToken && t.Num.Doubt == lex.WordIn && t.Num.Plain >= 25 && fromEdge.MatchString(p.text[t.End:]) && slices.ContainsFunc(p.tokens, isMetric) {
+			t.Num.TakeBare()
+		}
+	}
+}
+
+// fromEdge is what stands behind a length that is measured in from an edge.
+var fromEdge = regexp.MustCompile(`^\s*from (?:the )?(?:heel|edge)\b`)
 
 // shareUnits gives sizes of leaf and opening that are joined by x the unit
 // behind the last. Of other numbers one without a unit beside inches is asked
@@ -149,6 +170,7 @@ func (p *parser) collect() {
 			it.kind, it.num = numberItem, &t.Num
 			p.numbers++
 			it.ofDoor = p.ofDoor(i)
+			it.sized = i+1 < len(p.tokens) && (p.tokens[i+1].Word == "door" || p.tokens[i+1].Word == "leaf")
 			it.joined = i > 0 && p.tokens[i-1].Mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
 			it.counted = it.joined || p.countOf(i)
 			p.boxed = p.boxed || it.joined && p.items[len(p.items)-1].joined
@@ -163,6 +185,10 @@ func (p *parser) collect() {
 				continue
 			}
 			it.phrase, size = p.of.match(p.tokens[i:])
+			if it.phrase == nil && millimetres[t.Word] && !p.inches() {
+				i++
+				continue // the unit of all that has none
+			}
 			if it.phrase == nil || it.phrase.careful && p.plain(it.phrase) && p.besideNumber(i, size) {
 				size = 1
 				it.kind, it.unknown, it.phrase = unknownItem, t.Word, nil
@@ -180,6 +206,11 @@ func (p *parser) collect() {
 					i = p.tokenBehind(none.num.End)
 					continue
 				}
+				if flag, n := p.of.match(p.tokens[i+size:]); flag.isFlag() {
+					p.notes = append(p.notes, say.F("%s as said", p.text[it.from:p.tokens[i+size+n-1].End]))
+					i += size + n
+					continue
+				}
 			}
 			if it.phrase.parts {
 				it.kind = breakItem
@@ -190,17 +221,24 @@ func (p *parser) collect() {
 				p.verbs = append(p.verbs, len(p.items))
 			}
 		}
-		before = sense{wish: before.wish}
+		before = sense{wish: before.wish, asking: before.asking && it.kind == unknownItem, what: before.what && it.kind == unknownItem}
 		p.items = append(p.items, it)
 		i += size
 	}
 }
 
+// inches reports whether a length of the text is in inches.
+func (p *parser) inches() bool {
+	return p.inch || slices.ContainsFunc(p.tokens, func(t lex.Token) bool { return t.Kind == lex.NumberToken && t.Num.InInches() })
+}
+
 // plain reports whether a phrase says nothing here: it is no verb, and no name
-// but of a verb that does not stand before it.
+// but of a verb that does not stand before it, or for a word such as through not
+// in the text.
 func (p *parser) plain(ph *phrase) bool {
 	return ph.verb == nil && len(ph.choices) == 0 && !slices.ContainsFunc(ph.inputs, func(n named) bool {
-		return n.verb == nil || slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].phrase.verb == n.verb })
+		return n.verb == nil || ph.careful && slices.Contains(p.asked, n.verb) ||
+			slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].phrase.verb == n.verb })
 	})
 }
 
@@ -256,12 +294,13 @@ func (p *parser) tokenBehind(at int) int {
 // sense is what the fillers right before an item say of it.
 type sense struct {
 	asking bool // what comes next is asked for
+	what   bool // and by what or which
 	is     bool // what comes next is a value: the gap is 8
 	wish   bool // somewhere before, something is wished for
 }
 
 func (s sense) and(filler *phrase) sense {
-	return sense{s.asking || filler.asking, s.is || filler.is, s.wish || filler.wish}
+	return sense{s.asking || filler.asking, s.what || filler.what, s.is || filler.is, s.wish || filler.wish}
 }
 
 // besideNumber reports whether a number stands right beside a phrase of so
@@ -327,6 +366,18 @@ func (p *parser) first() int {
 	return slices.IndexFunc(p.items, func(it item) bool { return it.kind == phraseItem || it.kind == numberItem })
 }
 
+// leads reports whether the text begins with the verb at an item, and whether it
+// begins with a word that asks.
+func (p *parser) leads(verb int) (leads, asks bool) {
+	first := p.first()
+	if first < 0 {
+		return false, false
+	}
+	it := p.items[first]
+	asks = it.asking || it.phrase != nil && it.phrase.asking
+	return asks || first == verb, asks
+}
+
 // facts reports whether the number behind the mark at token i is the only one
 // before the next break, so that a name with it is a value: gap: 12, setback:
 // 95. In gap: 54 60 it asks.
@@ -342,7 +393,7 @@ func (p *parser) strangers() *doubtful {
 		return doubt("that is %s numbers, more than any question takes; ask one question at a time", p.numbers)
 	}
 	if len(p.verbs) > maxVerbs {
-		return doubt("that looks like several questions; ask one at a time")
+		return severalQuestions()
 	}
 	r := &p.reader
 	r.items = p.items

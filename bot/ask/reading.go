@@ -20,6 +20,7 @@ type item struct {
 	ends    bool // a break that ends a sentence or a line
 	colon   bool // a colon between a name and a number
 	ofDoor  bool // a number beside door, or followed by leaf: one of its sizes
+	sized   bool // door or leaf stands behind it
 	phrase  *phrase
 	num     *lex.Number
 	from    int // where it stands in the text
@@ -382,6 +383,18 @@ func (r *reader) positional() {
 		for r.loose && next < len(r.Verb.Order) && r.get(r.Verb.Order[next]) != nil {
 			next++
 		}
+		if box := r.Verb.Box; next == 0 && len(r.Verb.Order) == 0 && box != nil && n < end && !r.joined(n) && r.joined(n+1) && !r.joined(n+2) {
+			r.spread(n, box[:2]) // a leaf of 1050 x 2350
+			continue
+		}
+		if in := r.doorSize(n, n >= r.at && n < end); in != nil {
+			r.bind(n, in)
+			continue
+		}
+		if in := r.Verb.Typed; in != nil && r.at >= 0 && n > r.at && n < end && r.items[n].num.Unit != lex.Bare && r.get(in) == nil {
+			r.bind(n, in)
+			continue
+		}
 		if in := r.bareQuantity(); in != nil {
 			r.fail("%s what? give the %s with its unit or its name, as %s", r.text(n), in.Said(), in.Example)
 			return
@@ -398,6 +411,20 @@ func (r *reader) positional() {
 		r.take(n, r.Verb.Order[next])
 		next++
 	}
+}
+
+// doorSize returns the input that the number at item n is for because it stands
+// beside door; nil if it is for none, or in a run whose order tells.
+func (r *reader) doorSize(n int, inRun bool) *Input {
+	if !r.items[n].sized || n+1 == r.at || inRun && len(r.Verb.Order) > 0 {
+		return nil
+	}
+	for _, in := range r.Verb.Takes {
+		if in.OfDoor > 0 && r.items[n].num.Length <= in.OfDoor && 5*r.items[n].num.Length >= in.OfDoor && r.get(in) == nil {
+			return in
+		}
+	}
+	return nil
 }
 
 // led returns how many inputs of the verb's order its phrase has taken already:

@@ -21,8 +21,11 @@ type Verb struct {
 	Also     map[string]*Input   // what phrases name here, and only here
 	Leads    map[string]*Input   // phrases of words that name the input of the number after them
 	Wish     *Input              // what it is asked from that another question answers: whoever wishes for that asks it
+	Turns    *Verb               // the words of which ask this, where what it is asked from is given
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
 	Order    []*Input            // inputs of bare numbers, in their order
+	Facts    []*Input            // facts alone offer it only with one of these
+	Typed    *Input              // the input of a length that has its unit and no name, right behind the verb
 	Need     []*Input            // inputs without which there is no answer
 	Instead  map[*Input][]*Input // inputs that serve in place of a needed one
 	Takes    []*Input            // every input it takes

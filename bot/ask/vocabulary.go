@@ -28,6 +28,7 @@ type phrase struct {
 	filler  bool
 	denies  bool // what comes next is not so
 	asking  bool // what comes next is asked for
+	what    bool // and by what or which
 	parts   bool // stands for a comma
 	thing   bool // it is also just what everybody talks of
 	loose   bool // it may stand without a number, and never before one
@@ -94,7 +95,7 @@ func (q *Questions) words() vocabulary {
 	}
 	for _, w := range lex.Asking {
 		p := v.add(w)
-		p.filler, p.asking = true, true
+		p.filler, p.asking, p.what = true, true, strings.HasPrefix(w, "wh")
 	}
 	for _, w := range denials {
 		v.add(w).denies = true
@@ -208,6 +209,18 @@ func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 	return found, size
 }
 
+// verbsIn returns the verbs that stand in a text.
+func (v *vocabulary) verbsIn(tokens []lex.Token) (all []*Verb) {
+	for i := 0; i < len(tokens); {
+		p, size := v.match(tokens[i:])
+		if p != nil && p.verb != nil {
+			all = append(all, p.verb)
+		}
+		i += max(size, 1)
+	}
+	return all
+}
+
 // each reports whether the phrase names a list of which every number has its
 // name.
 func (p *phrase) each() bool {
@@ -234,6 +247,12 @@ func (p *phrase) claims(v *Verb) bool {
 // names reports whether the phrase is the name of an input wherever it stands.
 func (p *phrase) names() bool {
 	return slices.ContainsFunc(p.inputs, func(n named) bool { return !n.claims })
+}
+
+// isFlag reports whether all that the phrase does is to say that something is so.
+func (p *phrase) isFlag() bool {
+	return p != nil && p.verb == nil && len(p.choices) > 0 && len(p.inputs) == 0 &&
+		!slices.ContainsFunc(p.choices, func(c *Choice) bool { return c.of.Kind != FlagKind })
 }
 
 // choiceFor returns the choice that the phrase makes for a verb, nil if it

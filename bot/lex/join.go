@@ -71,6 +71,8 @@ func Join(text string, tokens []Token, known func(word string) bool) []Token {
 			t = Token{Kind: NumberToken, Start: t.Start, End: t.End, Num: Number{Raw: "0", Start: t.Start, End: t.End}}
 		case t.Kind == WordToken && t.Word == "by" && len(out) > 0 && out[len(out)-1].Kind == NumberToken && i+1 < len(tokens) && tokens[i+1].Kind == NumberToken:
 			t.Kind, t.Mark = MarkToken, 'x'
+		case t.Kind == WordToken && !known(t.Word) && known(contracted(t.Word)):
+			t.Word = contracted(t.Word) // the leaf's 44 thick
 		case t.Kind == WordToken && !known(t.Word):
 			if parts := abbreviated(text, t, known); parts != nil {
 				out = append(out, parts...)
@@ -83,6 +85,11 @@ func Join(text string, tokens []Token, known func(word string) bool) []Token {
 		i++
 	}
 	return Quantities(text, sums(text, millimetresSaid(text, out)))
+}
+
+// contracted returns a word without the is or the possession at its end.
+func contracted(word string) string {
+	return strings.TrimSuffix(strings.TrimSuffix(word, "'s"), "’s")
 }
 
 // meansNumber reports whether the number word at token i is meant as a number:
@@ -105,7 +112,7 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		case next.Kind == NumberToken:
 			return true
 		case next.Kind != WordToken:
-		case slices.Contains([]string{"way", "ways", "person", "people"}, next.Word):
+		case slices.Contains([]string{"way", "ways", "person", "people", "man", "men", "lad", "bloke"}, next.Word):
 			return false
 		case IsSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
 			return tokens[i].Word != "one" || !pointing[last.Word]

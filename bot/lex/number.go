@@ -52,6 +52,15 @@ type Number struct {
 // InInches reports whether a length was typed in inches or feet.
 func (n *Number) InInches() bool { return n.Unit == inches || n.Unit == feet }
 
+// LengthUnit reports whether a unit is one of lengths, or none.
+func LengthUnit(u Unit) bool { return u < Degrees }
+
+// TakeBare takes the figure without its unit.
+func (n *Number) TakeBare() {
+	n.Unit, n.Doubt, n.Length = Bare, Certain, calc.Length(math.Round(n.Plain*micro))
+	n.Raw = strings.TrimRight(n.Raw, " \tinIN")
+}
+
 // doubt is why a number can't be taken as it stands.
 type doubt uint8
 

@@ -266,6 +266,9 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 		s = message(a.Language, posts[0], directory{a: a}, "")
 	}
 	all := pages(a.Language, s)
+	for _, p := range posts[1:] { // the answers to the other questions of the message
+		all = append(all, pages(a.Language, message(a.Language, p, directory{a: a}, ""))...)
+	}
 	first := reply(all[0])
 	if len(compact(first)) > maxAck {
 		a.later(func() {

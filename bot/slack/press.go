@@ -113,7 +113,10 @@ func (a *Adapter) share(ctx context.Context, m bot.Message, ic *slack.Interactio
 	if err != nil || len(posts) == 0 {
 		return err
 	}
-	all := pages(a.Language, message(a.Language, posts[0], directory{a: a}, ""))
+	var all []screen
+	for _, p := range posts {
+		all = append(all, pages(a.Language, message(a.Language, p, directory{a: a}, ""))...)
+	}
 	a.later(func() {
 		a.respond(context.WithoutCancel(ctx), ic.ResponseURL, slack.ResponseTypeInChannel, ic.User.ID, posts[0].Text, all)
 	})

@@ -303,23 +303,28 @@ func (x *exchange) answer(a *ask.Answer) (outcome, error) {
 	if x.door != nil && a.Verb == "" && !a.OK() && !strings.ContainsAny(x.m.Text, "0123456789") {
 		a.Error = say.F("%s; card, next and list show this door, help door what can be said to it", a.Error)
 	}
-	out := outcome{posts: []bot.Post{x.Reply(&x.m, a)}}
-	switch {
-	case x.notReply != nil:
+	out := outcome{}
+	for _, a := range append([]*ask.Answer{a}, a.More...) {
+		out.posts = append(out.posts, x.Reply(&x.m, a))
+		switch {
+		case out.waiting.question != nil: // at most one asks back
+		case a.Open != nil:
+			out.waiting = readWaiting(a.Open.Marshal())
+		case a.OK():
+			out.waiting = readWaiting(a.Last().Marshal())
+		}
+	}
+	if x.notReply != nil {
 		return x.stays(out), nil // it is a question in between
-	case a.Open != nil:
-		out.waiting = readWaiting(a.Open.Marshal())
-	case a.OK():
-		out.waiting = readWaiting(a.Last().Marshal())
 	}
 	return out, nil
 }
 
 // explain leaves out of an answer what was explained today in the door's thread,
-// or else in the channel, and notes what it explains.
+// or else in the channel, and notes what it and the answers behind it explain.
 func (x *exchange) explain(a *ask.Answer) error {
-	names := a.Explains()
-	if len(names) == 0 {
+	all := append([]*ask.Answer{a}, a.More...)
+	if !slices.ContainsFunc(all, func(a *ask.Answer) bool { return len(a.Explains()) > 0 }) {
 		return nil
 	}
 	at := bot.Place{Thread: "explained\x00" + cmp.Or(x.m.Channel, x.m.Person)}
@@ -331,12 +336,15 @@ func (x *exchange) explain(a *ask.Answer) error {
 		return err
 	}
 	known := strings.Split(string(kept), "\n")
-	a.Told = map[string]bool{}
-	for _, name := range known {
-		a.Told[name] = true
+	before := len(known)
+	for _, a := range all {
+		a.Told = map[string]bool{}
+		for _, name := range known {
+			a.Told[name] = true
+		}
+		known = append(known, slices.DeleteFunc(a.Explains(), func(name string) bool { return a.Told[name] })...)
 	}
-	names = slices.DeleteFunc(names, func(name string) bool { return a.Told[name] })
-	if len(names) == 0 {
+	if len(known) == before {
 		return nil
 	}
 	zone := time.UTC
@@ -344,5 +352,5 @@ func (x *exchange) explain(a *ask.Answer) error {
 		zone = x.desk.Zone(x.m.Channel)
 	}
 	year, month, day := x.m.At.In(zone).Date()
-	return x.pending.Put(x.ctx, x.m.ID, at, []byte(strings.Join(append(known, names...), "\n")), kept, x.m.At, time.Date(year, month, day+1, 0, 0, 0, 0, zone))
+	return x.pending.Put(x.ctx, x.m.ID, at, []byte(strings.Join(known, "\n")), kept, x.m.At, time.Date(year, month, day+1, 0, 0, 0, 0, zone))
 }

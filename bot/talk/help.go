@@ -5,24 +5,39 @@ import (
 	"slices"
 	"strings"
 
+	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/verb"
 )
 
-// Help returns the help that a text asks for, in English; false if it asks for
-// none.
-func Help(l *say.Language, text string) (string, bool) {
-	help, ok := helpFor(l, text)
-	return l.Say(help), ok
+// Help returns the help that a text asks for, in English, and as an answer with
+// its picture, if it is seen in one; nil if it asks for none.
+func Help(l *say.Language, text string) (string, *ask.Answer) {
+	help := helpFor(l, text)
+	if help == nil {
+		return "", nil
+	}
+	return l.Say(help.Headline), help
 }
 
 // helpFor returns the help that a text asks for, with buttons as they are named
-// in a language; false if it asks for none.
-func helpFor(l *say.Language, text string) (help say.Text, ok bool) {
+// in a language; nil if it asks for none.
+func helpFor(l *say.Language, text string) *ask.Answer {
+	if sentence, picture, ok := verb.Meaning(text); ok {
+		return &ask.Answer{Asked: text, Headline: sentence, Picture: picture}
+	}
+	if help, ok := helpOn(l, text); ok {
+		return &ask.Answer{Asked: text, Headline: help}
+	}
+	return nil
+}
+
+// helpOn returns the help on questions, orders and their words.
+func helpOn(l *say.Language, text string) (help say.Text, ok bool) {
 	fields := strings.Fields(strings.ToLower(text))
-	if m := meaning.FindStringSubmatch(strings.ToLower(text)); m != nil {
+	if m := asked.FindStringSubmatch(strings.ToLower(text)); m != nil {
 		fields = append([]string{"help"}, strings.Fields(m[1]+m[2])...)
 		if o, _ := order.FindOrder(m[1]); o != nil || helpWord(l, fields[1:]).IsZero() {
 			return say.Text{}, false
@@ -48,9 +63,9 @@ func helpFor(l *say.Language, text string) (help say.Text, ok bool) {
 }
 
 var (
-	// meaning finds the word that is asked about in "what is a setback" and
-	// "what does offset mean".
-	meaning = regexp.MustCompile(`^\s*(?:what(?: i|'|)s (?:an? )?([a-z ]+)|what (?:does|do) (?:an? |the )?([a-z ]+) mean)\s*\??\s*$`)
+	// asked finds the word that is asked about in "what is a kerf" and "what does
+	// kerf mean".
+	asked = regexp.MustCompile(`^\s*(?:what(?: i|'|)s (?:an? )?([a-z ]+)|what (?:does|do) (?:an? |the )?([a-z ]+) mean)\s*\??\s*$`)
 	// foreign are the words for help of crews who do not read English.
 	foreign = lex.WordSet("hilfe ayuda ajuda pomoc pomoć aide aiuto hulp hjälp hjælp hjelp apua ajutor yardım")
 )

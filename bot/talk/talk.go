@@ -53,8 +53,10 @@ func (b *Bot) Handle(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 // Hear does the same, and says whether a change has settled the message: then
 // the notice that it was kept as is gone.
 func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settled bool, err error) {
-	if help, ok := helpFor(b.Language, m.Text); ok && !m.Overheard {
-		return []bot.Post{m.Reply(bot.KindAnswer, b.Language.Say(help))}, false, nil
+	if help := helpFor(b.Language, m.Text); help != nil && !m.Overheard {
+		p := m.Reply(bot.KindAnswer, b.Language.Say(help.Headline))
+		p.Picture = help.Picture
+		return []bot.Post{p}, false, nil
 	}
 	kept, err := b.pending.Get(ctx, m.ID, m.Place(), m.At)
 	if err != nil {
@@ -173,7 +175,7 @@ func drops(text string) bool {
 // if the message is none.
 func (b *Bot) Plain(m bot.Message) (bot.Post, bool) {
 	a := Ask(m.Text)
-	return b.Reply(&m, a), a.OK()
+	return b.Reply(&m, a), a.OK() && len(a.More) == 0
 }
 
 // Reply returns the post that brings an answer to the message it answers.

@@ -29,11 +29,12 @@ type want struct {
 	any           bool // whatever the inputs
 	inputs        inputs
 	needs, saying string
+	more          []want // of the other questions of the text
 }
 
 // met tells whether u is what is wanted.
 func (w want) met(u understood) bool {
-	if w.saying != "" && !strings.Contains(u.said, w.saying) {
+	if w.saying != "" && !strings.Contains(u.said, w.saying) || !slices.EqualFunc(w.more, u.more, want.met) {
 		return false
 	}
 	switch {
@@ -112,11 +113,16 @@ func parseSample(line string) (sample, error) {
 	}
 	s := sample{at: text, text: unescape.Replace(text)}
 	for _, alternative := range strings.Split(outcome, " or ") {
-		w, err := parseWant(strings.Fields(alternative))
-		if err != nil {
-			return sample{}, err
+		var all []want
+		for _, one := range strings.Split(alternative, " & ") {
+			w, err := parseWant(strings.Fields(one))
+			if err != nil {
+				return sample{}, err
+			}
+			all = append(all, w)
 		}
-		s.wants = append(s.wants, w)
+		all[0].more = all[1:]
+		s.wants = append(s.wants, all[0])
 	}
 	return s, nil
 }

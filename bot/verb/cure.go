@@ -18,7 +18,7 @@ var askCure = &ask.Verb{
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
-	Also:     map[string]*ask.Input{"over …": loggedHours},
+	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature},
 	Takes:    []*ask.Input{base, reference, temperature, lowest, loggedWarmth, loggedHours},
 	Timed:    temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",

@@ -10,11 +10,11 @@ import (
 
 const bevelled = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
-var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSize, What: "thickness of the leaf, face to face", Example: "44",
+var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSize, OfDoor: 100 * calc.Millimetre, What: "thickness of the leaf, face to face", Example: "44",
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot setback", "setback pivot", "pivot centre …", "pivot center …"},
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot setback", "setback pivot", "pivot centre …", "pivot center …"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Few: "%s wide", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
@@ -65,7 +65,7 @@ var step = &ask.Input{Name: "step", Seen: true, Few: "step %s", What: "what resu
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
 var gap = &ask.Input{Name: "gap", Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
-	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "sides gap"}}
+	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "gap all round", "gap round", "sides gap"}}
 
 var gapHeel = &ask.Input{Name: "gap_heel", Few: "heel %s", Zero: true, What: "gap at the heel edge", Example: "9",
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}

@@ -8,7 +8,7 @@ import (
 
 var askLeaf = &ask.Verb{
 	Name: "leaf", Summary: "the leaf to order for an opening",
-	Words: []string{"leaf", "leaf size", "door size", "leaf to order"},
+	Words: []string{"leaf", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "what door", "which leaf"},
 	Thing: "leaf", Everyday: []string{"leaf"},
 	Also:  map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening},
 	Order: []*ask.Input{opening, height}, Need: []*ask.Input{opening, gap},

@@ -9,7 +9,7 @@ import (
 
 var askPlate = &ask.Verb{
 	Name: "plate", Summary: "where the centre of the floor plate goes",
-	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate"},
+	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate", "where i put plate", "where does pivot go", "where is pivot", "where do i mark floor", "where do i mark floor for pivot", "how far off jamb", "how far off jamb is pivot", "how far from jamb", "how far from jamb is pivot", "how far from jamb does pivot go"},
 	Everyday: []string{"plate"},
 	Order:    []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
 	Takes:   []*ask.Input{setback, gap, lining, jambLean, opening, face, thickness, offset, offsetSide, plateLength, step},

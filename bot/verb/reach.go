@@ -9,6 +9,7 @@ var askReach = &ask.Verb{
 	Name: "reach", Summary: "whether the key reaches the head pivot, and the key tube if it doesn't",
 	Words:    []string{"reach", "key reach", "reaches", "will key reach"},
 	Everyday: []string{"reach", "reaches"},
+	Also:     map[string]*ask.Input{"… long": key},
 	Order:    []*ask.Input{setback, key}, Need: []*ask.Input{setback, key},
 	Takes:   []*ask.Input{setback, key, body, stocks, kerf, second, step},
 	Example: "can my key reach 280? it reaches 240", Exact: "reach setback=280 key=240 body=84 stocks 900 1800",

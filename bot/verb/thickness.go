@@ -7,7 +7,7 @@ import (
 
 var askThickness = &ask.Verb{
 	Name: "thickness", Summary: "the thickest leaf that turns in a gap",
-	Words:  []string{"thickness", "how thick", "max thickness", "maximum thickness", "thickest leaf", "thickest"},
+	Words:  []string{"thickness", "how thick", "max thickness", "maximum thickness", "thickest leaf", "thickest door", "max leaf thickness", "maximum leaf thickness", "max thick", "maximum thick", "thickest"},
 	Stated: true,
 	Order:  []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
 	Takes:   with(setback, gap, clearance, swing, angle, step),

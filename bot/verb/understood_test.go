@@ -22,6 +22,7 @@ type understood struct {
 	answered bool     // a number or a help text came, exit status 0
 	need     []string // what must be given yet
 	said     string   // all that is said beside the text itself, in lower case
+	more     []understood
 }
 
 // inputs are the numbers that were taken from a text, by their names: lengths
@@ -52,7 +53,11 @@ func (u understood) String() string {
 	if !u.answered {
 		return "asks: " + u.said
 	}
-	return strings.TrimSpace(u.verb + " " + u.inputs.String())
+	text := strings.TrimSpace(u.verb + " " + u.inputs.String())
+	for _, m := range u.more {
+		text += " & " + m.String()
+	}
+	return text
 }
 
 // understand asks the program, and reads the answer as any program would that
@@ -60,7 +65,7 @@ func (u understood) String() string {
 func understand(t *testing.T, text string) understood {
 	t.Helper()
 	answer := talk.Ask(text)
-	if help, ok := talk.Help(nil, text); ok {
+	if help, told := talk.Help(nil, text); told != nil {
 		return understood{inputs: inputs{}, answered: true, said: strings.ToLower(help)}
 	}
 	if said := strings.Split(text, " >> "); len(said) > 1 {
@@ -73,26 +78,37 @@ func understand(t *testing.T, text string) understood {
 	if err != nil {
 		t.Fatalf("%q: %s", text, err)
 	}
-	var told struct {
-		Verb   string
-		Inputs []struct {
-			Name, From string
-			Value      any
-		}
-		Cautions, Read, Notes, Assumed, Need []string
-		Error                                string
-	}
+	var told tellings
 	if err := json.Unmarshal(data, &told); err != nil {
 		t.Fatalf("%q: %s", text, err)
 	}
-	u := understood{verb: told.Verb, inputs: inputs{}, answered: told.Error == "" && len(told.Need) == 0, need: told.Need}
-	for _, in := range told.Inputs {
+	return told.understood()
+}
+
+// tellings are an answer as programs read it.
+type tellings struct {
+	Verb   string
+	Inputs []struct {
+		Name, From string
+		Value      any
+	}
+	Cautions, Read, Notes, Assumed, Need []string
+	Error                                string
+	More                                 []tellings
+}
+
+func (t *tellings) understood() understood {
+	u := understood{verb: t.Verb, inputs: inputs{}, answered: t.Error == "" && len(t.Need) == 0, need: t.Need}
+	for _, in := range t.Inputs {
 		if v, ok := in.Value.(float64); ok && in.From == "asked" {
 			u.inputs[in.Name] = append(u.inputs[in.Name], v)
 		}
 	}
-	all := slices.Concat([]string{told.Error}, told.Read, told.Notes, told.Cautions, told.Assumed)
+	all := slices.Concat([]string{t.Error}, t.Read, t.Notes, t.Cautions, t.Assumed)
 	u.said = strings.TrimSpace(strings.ToLower(strings.Join(all, " ")))
+	for i := range t.More {
+		u.more = append(u.more, t.More[i].understood())
+	}
 	return u
 }
 

@@ -143,27 +143,42 @@ func (a *askCmd) Run(s *streams) error {
 	text := strings.Join(words, " ")
 	screen := newScreen(s.language, s.out)
 	answer := talk.Ask(text)
-	help, ok := talk.Help(s.language, text)
-	if ok {
-		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n"))}
+	help, told := talk.Help(s.language, text)
+	if told != nil {
+		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n")), Picture: told.Picture}
 	}
 	switch {
-	case ok && !a.JSON:
+	case told != nil && !a.JSON:
 		err = screen.Text(help)
 	case a.JSON:
 		err = writeJSON(s.out, answer)
-	case answer.OK():
-		err = screen.Answer(answer)
 	default:
-		err = newScreen(s.language, s.err).Answer(answer)
+		err = a.tell(s, append([]*ask.Answer{answer}, answer.More...))
 	}
 	if err == nil && a.Picture != "" && answer.OK() {
 		err = a.paint(s, write, answer.Picture)
 	}
-	if err == nil && !answer.OK() {
+	if err == nil && slices.ContainsFunc(append(answer.More, answer), func(a *ask.Answer) bool { return !a.OK() }) {
 		return errTheirs
 	}
 	return err
+}
+
+// tell prints answers one after another: what is asked back to the errors.
+func (a *askCmd) tell(s *streams, answers []*ask.Answer) error {
+	for i, answer := range answers {
+		if i > 0 {
+			fmt.Fprintln(s.out)
+		}
+		screen := newScreen(s.language, s.out)
+		if !answer.OK() {
+			screen = newScreen(s.language, s.err)
+		}
+		if err := screen.Answer(answer); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // paint writes the picture of an answer into its file, and says where, unless
