@@ -191,7 +191,7 @@ func (c *Knock) decide(t *turn) error {
 		}
 	}
 	t.tellForeman(knocked, calc.F("the %s plate was knocked or loaded (%s): its hours start again", calc.Word(c.Where), c.Why))
-	return nil
+	return t.chill(t.door.bond(c.Where))
 }
 
 func (c *GiveWord) decide(t *turn) error {
