@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"errors"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -201,6 +202,9 @@ func (c *GiveWord) decide(t *turn) error {
 	if strings.TrimSpace(c.Word) == "" {
 		return calc.F("attach the adhesive maker's written word, or say where it is kept")
 	}
+	if !written.MatchString(c.Word) {
+		return calc.F("%q names nothing written: what did the adhesive's maker write, and where is it kept? as letter of 3 March, in the site folder", cut(c.Word, 40))
+	}
 	b := t.door.bond(c.Where)
 	if b == nil {
 		return calc.F("no plate is bonded at the %s", cut(c.Where, 20))
@@ -211,6 +215,10 @@ func (c *GiveWord) decide(t *turn) error {
 	t.emit(Event{Kind: WordGiven, Item: c.Where, Text: c.Why, Word: c.Word, When: c.Until})
 	return nil
 }
+
+// written matches what a maker's word is kept as: what was told on the telephone
+// is none.
+var written = regexp.MustCompile(`(?i)\b(?:letters?|e-?mails?|mails?|fax|written|wrote|writes|writing|pdf|documents?|data ?sheets?|sheets?|reports?|statements?|certificates?|messages?|folder|file)\b`)
 
 // CureState is how far a door's bonds have come.
 type CureState struct {
