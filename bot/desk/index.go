@@ -89,3 +89,20 @@ func dueFirst(d *jobs.Door) (first time.Time) {
 	}
 	return first
 }
+
+// concerned returns everybody whose home shows a door in one of its states: its
+// people, and those who come to its visits.
+func concerned(states ...*jobs.Door) (people []string) {
+	for _, d := range states {
+		all := append([]string{d.Spec.Foreman}, d.Spec.Crew...)
+		for _, v := range d.Planned() {
+			all = append(all, v.Who...)
+		}
+		for _, id := range all {
+			if id != "" && !slices.Contains(people, id) {
+				people = append(people, id)
+			}
+		}
+	}
+	return people
+}

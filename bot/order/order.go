@@ -107,7 +107,10 @@ func All() []Order {
 func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
 	text := e.Address(strings.TrimSpace(m.Text))
-	o, rest := FindOrder(plainOrder(text))
+	if !m.Overheard {
+		text = plainOrder(text) // what people say among themselves is no order for a word less
+	}
+	o, rest := FindOrder(text)
 	if o == nil && !m.Overheard {
 		if pasted := pastedRows(text); pasted != "" {
 			e.ask(&Unfinished{Guess: pasted, Question: say.F("is that from a door schedule? say yes, and doors are opened by it")})
