@@ -24,6 +24,7 @@ type Door struct {
 	Warmths  []Warmth             `json:"warmths,omitempty"`
 	Held     []Vouched            `json:"held,omitempty"` // temperatures that are vouched for, one after the other
 	Visits   []Visit              `json:"visits,omitempty"`
+	Leaf     Leaf                 `json:"leaf,omitzero"`
 	Snoozed  map[string]time.Time `json:"snoozed,omitempty"` // reminders put off
 	Handover time.Time            `json:"handover,omitzero"`
 	Off      time.Time            `json:"off,omitzero"` // called off since
@@ -251,6 +252,10 @@ func (d *Door) apply(e *Event) {
 		d.applyBond(e)
 	case VisitSet, VisitMoved, VisitCalled, VisitDone:
 		d.applyVisit(e)
+	case LeafDated:
+		if day := d.Leaf.day(e.Item); day != nil {
+			*day = e.When
+		}
 	case Snoozed:
 		if d.Snoozed == nil {
 			d.Snoozed = map[string]time.Time{}

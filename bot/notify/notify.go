@@ -318,7 +318,9 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, version, renumbered str
 		case jobs.Opened:
 			lines = append(lines, tell.Card(j)...)
 		case jobs.VisitSet, jobs.VisitMoved:
-			lines = append(lines, tell.Early(j, events[i].When))
+			lines = append(lines, tell.Early(j, events[i].When), tell.LateLeaf(j))
+		case jobs.LeafDated:
+			lines = append(lines, tell.LateLeaf(j))
 		}
 	}
 	if renumbered != "" {
