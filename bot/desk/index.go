@@ -38,6 +38,9 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 	if n := len(d.OpenSnags()); n > 0 {
 		all = append(all, jobs.Index{Name: name("snags"), Score: -float64(n)})
 	}
+	if due, ok := d.Awaited(); ok {
+		all = append(all, jobs.Index{Name: name("leaves"), Score: float64(due.UnixMilli())})
+	}
 	if planned := d.Planned(); len(planned) > 0 {
 		all = append(all, timed(name, "visits", planned[0].At, people)...)
 		all = append(all, elsewhere(name, "visits", planned, people)...)
