@@ -199,7 +199,7 @@ func (r *reader) name(i int, in *Input) {
 		return
 	}
 	it := &r.items[i]
-	if it.phrase.filler && !it.phrase.careful && i > 0 && (r.items[i-1].kind == breakItem || r.items[i-1].kind == unknownItem) {
+	if it.phrase.filler && it.phrase.place == numberAfter && !it.phrase.careful && i > 0 && (r.items[i-1].kind == breakItem || r.items[i-1].kind == unknownItem) {
 		return // 54 thick at 60, but not meet me at 9
 	}
 	n := r.numberOf(i, in)
