@@ -7,7 +7,6 @@ import (
 
 	"github.com/slack-go/slack"
 
-	"heelpost/bot/lex"
 	"heelpost/jobs"
 )
 
@@ -26,7 +25,7 @@ func pictures(files []slack.File) (out []jobs.File) {
 		if !ofSlack.MatchString(link) {
 			link = ""
 		}
-		out = append(out, jobs.File{ID: f.ID, Name: lex.CutText(oneLine(f.Name), maxFileName), Link: link})
+		out = append(out, jobs.File{ID: f.ID, Name: plainText(f.Name, maxFileName).Text, Link: link})
 	}
 	return out
 }

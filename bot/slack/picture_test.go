@@ -165,7 +165,7 @@ func TestPictures(t *testing.T) {
 		{ID: "F7", Name: long + ".png", Mimetype: "image/png", Permalink: "http://acme.slack.com/files/U1/F7/x"},
 	})
 	want := []jobs.File{{ID: "F1", Name: "a.jpg", Link: "https://acme.slack.com/files/U1/F1/a.jpg"}, {ID: "F3"}, {ID: "F4", Name: "IMG_1.HEIC"},
-		{ID: "F6", Name: "ab .png"}, {ID: "F7", Name: strings.Repeat("x", maxFileName)}}
+		{ID: "F6", Name: "ab .png"}, {ID: "F7", Name: strings.Repeat("x", maxFileName-1) + "…"}}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("-want +got\n%s", diff)
 	}
