@@ -541,8 +541,8 @@ func TestDecide_again(t *testing.T) {
 
 	b = newBench(t, "orchard")
 	b.must("ana", &Open{a101()})
-	b.must("ana", &TickItem{Item: "status"})
-	b.refused("bo", &TickItem{Item: "status"}, "status is ticked already, by ana on")
+	b.must("ana", &TickItem{Item: "datum"})
+	b.refused("bo", &TickItem{Item: "datum"}, "datum is ticked already, by ana on")
 	b.must("mo", &CallOff{"opened twice"})
 	b.refused("mo", &CallOff{"opened twice"}, "A-101 is called off already, by mo on")
 

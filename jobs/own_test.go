@@ -71,7 +71,7 @@ func TestOwnItems(t *testing.T) {
 	}
 	b.must("ana", &Open{a101()})
 	b.agrees("ana")
-	b.must("ana", tick("status", "datum", "joint", "carrier", "room")...)
+	b.must("ana", tick("datum", "joint", "carrier", "room")...)
 	b.must("bo", &TickItem{Item: "second"})
 	b.must("ana", &PhotoItem{Item: "opening-photo", Where: "photo 1"})
 	b.refused("ana", &TickItem{Item: "ordered"}, "ordered waits for fire-stop (fire stop looked at)")

@@ -99,7 +99,7 @@ func TestParseSite_refuses(t *testing.T) {
 		{"channels", "channels: [doors-orchard-lane]", "channels: []", "channels: there are none"},
 		{"account twice", "{id: ana,", "{id: al, name: Al, role: crew, account: U01}\n  - {id: ana, account: U01,", "U01 stands there twice"},
 		{"group without account", "people:", "groups: [{account: '', role: crew}]\npeople:", "groups[1].account"},
-		{"deputy of the crew", "deputy: ivy}", "deputy: bo}", "line 24: leave[1].deputy: bo is crew, and stands in for mo, who is foreman"},
+		{"deputy of the crew", "deputy: ivy}", "deputy: bo}", "line 25: leave[1].deputy: bo is crew, and stands in for mo, who is foreman"},
 		{"deputy of nowhere", "deputy: ivy}", "deputy: zed}", `leave[1].deputy: "zed" is nobody else of the site`},
 		{"deputy of oneself", "deputy: bo}", "deputy: ana}", "nobody else of the site"},
 		{"leave of nobody", "{who: ana", "{who: zed", `leave[2].who: "zed" is nobody of the site`},

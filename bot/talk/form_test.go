@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -321,13 +322,16 @@ func (o *office) onward(rt *rapid.T) (who, text string) {
 	return "ana", "hand over"
 }
 
+// addressed matches the door that an order in the channel is for.
+var addressed = regexp.MustCompile(`^door [A-Z]+-[0-9]+ `)
+
 // checkButton checks what a button does, and that it can be shown.
 func (o *office) checkButton(rt *rapid.T, b bot.Button) {
 	if n := utf8.RuneCountInString(b.Label); n == 0 || n > 75 || (b.Say == "") == (b.Form == "") {
 		rt.Fatalf("%+v can't be shown, or does nothing, or two things", b)
 	}
 	if b.Form == "" {
-		if o, _ := order.FindOrder(b.Say); o == nil {
+		if o, _ := order.FindOrder(addressed.ReplaceAllString(b.Say, "")); o == nil {
 			rt.Fatalf("%+v says no order", b)
 		}
 		return

@@ -94,7 +94,7 @@ func TestAsk_translated(t *testing.T) {
 			m := bot.Message{Person: "ana", Text: text}
 			was, is := (&talk.Bot{}).Reply(&m, talk.Ask(text)), (&talk.Bot{Language: language}).Reply(&m, talk.Ask(text))
 			typed := strings.Join(word.FindAllString(little.ReplaceAllString(text, ""), -1), "\n")
-			samePost(t, was.Text, is.Text, text+"\n"+typed+typable(t, []string{asPost(was.Text)}))
+			samePost(t, was.Text, is.Text, text+"\n"+strings.Join(strings.Fields(text), "\n")+"\n"+typed+typable(t, []string{asPost(was.Text)}))
 			if was.Picture != nil && asked%10 == 0 {
 				samePost(t, labels(was.Picture, nil), labels(is.Picture, language), "mm\nin")
 			}
