@@ -15,7 +15,7 @@ import (
 func TestRowsPasted(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		store := inMemory(t)
-		desk, site := furnished(t, store, &lame{})
+		desk, _ := furnished(t, store, &lame{})
 		site, err := jobs.ParseSite(append(read(t, "sites/orchard-lane.yaml"), "usual: {setback: 65 mm, both_ways: true, floor: screed, sheet: orchard, crew: [ana], foreman: mo}\n"...), read(t, "sites/orchard-lane.ics"))
 		if err != nil {
 			t.Fatal(err)
