@@ -270,7 +270,7 @@ func (c *card) coverNeeded(tip calc.Length) (calc.Length, error) {
 		return 0, err
 	}
 	if tip == 0 {
-		tip = mark.Tip
+		tip = max(mark.Tip, in.Depth) // a depth that was rounded down needs no less
 	}
 	return tip + mark.Margin + c.spec.Covering, nil // which is drilled through
 }
