@@ -195,7 +195,7 @@ func shownOf(d *Door, sh *Sheet) map[string]any {
 		"status": calc.F("%s door", list("%s and %s", shown(s.Status))), "handing": calc.Word(s.Swing), "leaf_width": s.Tell(s.Width), "leaf_height": s.Tell(s.Height), "leaf_thickness": s.Tell(s.Thickness),
 		"mass": s.Mass.Counted(s.Estimated).String(), "mass_limit": sh.Leaf.Mass.String(),
 		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": s.Tell(sh.Head.Pilot), "head_depth": s.Tell(sh.Head.Depth),
-		"engagement": s.Tell(sh.Engagement.Depth), "turns": strconv.FormatFloat(math.Round(sh.Engagement.Turns()*1000)/1000, 'f', -1, 64), "pitch": sh.Engagement.Pitch.String(),
+		"engagement": sh.Engagement.Depth.String(), "turns": strconv.FormatFloat(math.Round(sh.Engagement.Turns()*1000)/1000, 'f', -1, 64), "pitch": sh.Engagement.Pitch.String(),
 		"working": strconv.Itoa(int(sh.Adhesive.Working.Minutes())) + " min", "lining": s.Tell(s.Lining), "floor": s.Floor,
 		"covering": s.Tell(s.Covering), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh), "jambs": jambs(s),
 	}

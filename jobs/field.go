@@ -233,7 +233,16 @@ func (s *Spec) massText() string {
 	case s.Mass == 0:
 		return ""
 	case s.Estimated:
-		return s.Mass.String() + " estimated"
+		return s.TellMass() + " estimated"
+	}
+	return s.TellMass()
+}
+
+// TellMass returns the leaf's mass in words, in lb beside kg if it was given in
+// them.
+func (s *Spec) TellMass() string {
+	if s.Pounds {
+		return s.Mass.InPounds()
 	}
 	return s.Mass.String()
 }
