@@ -240,11 +240,13 @@ func (s *Spec) massText() string {
 
 // TellMass returns the leaf's mass in words, in lb beside kg if it was given in
 // them.
-func (s *Spec) TellMass() string {
+func (s *Spec) TellMass() string { return s.tellMass(s.Mass) }
+
+func (s *Spec) tellMass(m calc.Mass) string {
 	if s.Pounds {
-		return s.Mass.InPounds()
+		return m.InPounds()
 	}
-	return s.Mass.String()
+	return m.String()
 }
 
 func (s *Spec) coverText() string {

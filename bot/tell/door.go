@@ -173,6 +173,9 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 			}
 		case *calc.Mass:
 			v[f.Gives] = ask.Value{Number: float64(*at), From: ask.FromDoor}
+			if s.Pounds {
+				v[f.Gives] = ask.Value{Number: float64(*at), Word: "lb", From: ask.FromDoor}
+			}
 		}
 	}
 	o := s.Opening()
