@@ -198,7 +198,7 @@ func Measure(text, unit string) (v jobs.Measure, note string, err error) {
 	}
 	first, after, _ := strings.Cut(note, " ")
 	if _, ok := lex.ReadingUnit(first); !ok && n.End < len(text) && n.Unit == lex.Bare && glued.MatchString(text[n.End:]) {
-		return v, "", say.F("the number %s can be read in two ways", n.Raw+first)
+		return v, "", say.F("%q can be read in two ways: write the number plainly", n.Raw+first)
 	}
 	if other, ok := lex.ReadingUnit(strings.TrimRight(first, ".,;")); ok && other != unit || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
 		return v, "", say.F("a reading in %s is wanted, not %s %s", unit, n.Raw, lex.CutText(first, 20))
