@@ -183,7 +183,7 @@ func (c *TickItem) decide(t *turn) error {
 		}
 	}
 	if where, _, _ := strings.Cut(c.Item, "-"); isSample(c.Item) {
-		if softSample.MatchString(c.Note) {
+		if SaysSoft(c.Item, c.Note) {
 			return calc.F("%s is ticked only if it is hard: if it is soft, say knocked %s because the sample is soft, then its hours start again and the foreman is told", c.Item, where)
 		}
 		if err := t.cured(where); err != nil {
@@ -209,6 +209,9 @@ func (t *turn) fresh() error {
 	}
 	return nil
 }
+
+// SaysSoft reports whether a note to a control sample says that it has not set.
+func SaysSoft(item, note string) bool { return isSample(item) && softSample.MatchString(note) }
 
 // softSample matches a note by which the control sample has not set.
 var softSample = regexp.MustCompile(`(?i)\bsoft|\b(not|sticky|tacky)\b|n['’]t\b`)
@@ -448,9 +451,19 @@ func (t *turn) none(it Item, note string) error {
 	if err := given(note, calc.F("finding nothing (with what was it looked for?) takes a reason")); err != nil {
 		return err
 	}
+	if !finds.MatchString(note) || findsNone.MatchString(note) {
+		return calc.F("%q names nothing that finds a pipe or a cable: with which device, or by which drawings, was it looked for? as none, scanned with a locator", cut(note, 40))
+	}
 	t.emit(Event{Kind: Read, Item: it.ID, Text: note, Limits: it.Limits.String(), Judgement: In})
 	return nil
 }
+
+// finds matches a means of finding services: a device, or what shows where they
+// are. An eye is none, nor is somebody's word. Without matches its lack.
+var (
+	finds     = regexp.MustCompile(`(?i)\b(?:scan|detect|locat|radar|gpr|thermal|thermograph|infrared|ir camera|endoscop|probe|metal|magnet|meter|device|drawing|plans?\b|as-built|records?\b|permit|survey)`)
+	findsNone = regexp.MustCompile(`(?i)\b(?:no|not|without|nothing|broken|missing|never|unscanned)\b|n['’]t\b`)
+)
 
 // cover takes a measured cover into the set-out: the pins follow from it.
 func (t *turn) cover(v Measure, verdict Judgement, limits Limits) error {

@@ -208,6 +208,9 @@ func shownOf(d *Door, sh *Sheet) map[string]any {
 	for _, n := range d.Numbers {
 		w[n.Name] = n.Value.String()
 	}
+	if up, err := calc.StandingHeight(s.Height, s.Thickness, s.step()); err == nil {
+		w["standing"] = s.Tell(up.SetOut)
+	}
 	held(w, s, sh)
 	return w
 }

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"errors"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -195,7 +196,7 @@ func (c *Knock) decide(t *turn) error {
 		}
 	}
 	t.tellForeman(knocked, calc.F("the %s plate was knocked or loaded (%s): its hours start again", calc.Word(c.Where), c.Why))
-	return nil
+	return t.chill(t.door.bond(c.Where))
 }
 
 func (c *GiveWord) decide(t *turn) error {
@@ -204,6 +205,9 @@ func (c *GiveWord) decide(t *turn) error {
 	}
 	if strings.TrimSpace(c.Word) == "" {
 		return calc.F("attach the adhesive maker's written word, or say where it is kept")
+	}
+	if !written.MatchString(c.Word) {
+		return calc.F("%q names nothing written: what did the adhesive's maker write, and where is it kept? as letter of 3 March, in the site folder", cut(c.Word, 40))
 	}
 	b := t.door.bond(c.Where)
 	if b == nil {
@@ -215,6 +219,10 @@ func (c *GiveWord) decide(t *turn) error {
 	t.emit(Event{Kind: WordGiven, Item: c.Where, Text: c.Why, Word: c.Word, When: c.Until})
 	return nil
 }
+
+// written matches what a maker's word is kept as: what was told on the telephone
+// is none.
+var written = regexp.MustCompile(`(?i)\b(?:letters?|e-?mails?|mails?|fax|written|wrote|writes|writing|pdf|documents?|data ?sheets?|sheets?|reports?|statements?|certificates?|messages?|folder|file)\b`)
 
 // CureState is how far a door's bonds have come.
 type CureState struct {

@@ -25,6 +25,7 @@ type Door struct {
 	Warmths  []Warmth             `json:"warmths,omitempty"`
 	Held     []Vouched            `json:"held,omitempty"` // temperatures that are vouched for, one after the other
 	Visits   []Visit              `json:"visits,omitempty"`
+	Leaf     Leaf                 `json:"leaf,omitzero"`
 	Snoozed  map[string]time.Time `json:"snoozed,omitempty"` // reminders put off
 	Handover time.Time            `json:"handover,omitzero"`
 	HandedBy string               `json:"handed_by,omitempty"`
@@ -265,6 +266,10 @@ func (d *Door) apply(e *Event) {
 		d.applyBond(e)
 	case VisitSet, VisitMoved, VisitCalled, VisitDone:
 		d.applyVisit(e)
+	case LeafDated:
+		if day := d.Leaf.day(e.Item); day != nil {
+			*day = e.When
+		}
 	case Snoozed:
 		if d.Snoozed == nil {
 			d.Snoozed = map[string]time.Time{}

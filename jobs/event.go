@@ -45,6 +45,7 @@ const (
 	VisitMoved    EventKind = "visit-moved"
 	VisitCalled   EventKind = "visit-cancelled"
 	VisitDone     EventKind = "visit-done"
+	LeafDated     EventKind = "leaf" // ordered, due or delivered, on the day of when
 	Snoozed       EventKind = "snoozed"
 	StageMoved    EventKind = "stage"
 	HandedOver    EventKind = "handed-over"

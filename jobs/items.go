@@ -73,7 +73,7 @@ var itemRules = []itemRule{
 	{id: plumbItem, stage: SettingUp, kind: Reading, until: always, hold: hold, unit: "mm", limit: plumbLimits,
 		text: calc.F("head centre plumbed up from the floor centre, never measured from the jamb: how far off the line")},
 	{id: "ordered", stage: SettingUp, kind: Tick, until: always, how: "ordered", fixes: []string{"leaf_width", "leaf_height", "leaf_thickness"},
-		text: calc.F("leaf of %s × %s × %s ordered or at hand: gaps %s at the heel, %s at the leading edge", "leaf_width", "leaf_height", "leaf_thickness", "heel_gap", "lead_gap")},
+		text: calc.F("leaf of %s × %s × %s ordered or at hand: gaps %s at the heel, %s at the leading edge; it takes %s to stand up: room, way in and hoist asked about", "leaf_width", "leaf_height", "leaf_thickness", "heel_gap", "lead_gap", "standing")},
 	{id: "key-tube", stage: SettingUp, kind: Tick, when: keyShort, how: "cut", fixes: []string{"over_by", "key_length", "tube_length", "stock_length"},
 		text: calc.F("the key is %s short: key tube cut to %s from %s", "over_by", "tube_length", "stock_length")},
 

@@ -68,31 +68,33 @@ type Result struct {
 // Answer is what the bot has to say to a question: results, or what it needs
 // to know first.
 type Answer struct {
-	Asked    string // the text it answers
-	Verb     string
-	Headline say.Text // the result, first and largest
-	Inputs   []Given
-	Results  []Result
-	Checks   []calc.Check
-	Working  []say.Text
-	Assumed  []say.Text
-	Sources  []say.Text
-	Cautions []Caution
-	Beside   []say.Text // what the first result must not be read without, in its headline
-	Mentions []say.Text // notes that are never left out
-	Read     []say.Text // what was corrected or left out
-	Notes    []say.Text
-	Need     []string // inputs that are missing
-	Error    say.Text // what was not understood or is refused, or what is asked back
+	Asked      string // the text it answers
+	Verb       string
+	Headline   say.Text // the result, first and largest
+	Inputs     []Given
+	Results    []Result
+	Checks     []calc.Check
+	KeptBehind bool // checks that are kept are told to those who ask why
+	Working    []say.Text
+	Assumed    []say.Text
+	Sources    []say.Text
+	Cautions   []Caution
+	Beside     []say.Text // what the first result must not be read without, in its headline
+	Mentions   []say.Text // notes that are never left out
+	Read       []say.Text // what was corrected or left out
+	Notes      []say.Text
+	Need       []string // inputs that are missing
+	Error      say.Text // what was not understood or is refused, or what is asked back
 
 	Picture *draw.Drawing // what shows it, drawn from its values; nil where none would help
 
 	More []*Answer // to the other questions of the same message
 
-	Open     *Open // how a reply completes the question
-	leads    bool  // it begins with what it asks
-	asks     bool  // and by a word that asks
-	inches   bool  // it is told in inches
+	Open     *Open   // how a reply completes the question
+	leads    bool    // it begins with what it asks
+	asks     bool    // and by a word that asks
+	by       *phrase // its verb
+	inches   bool    // it is told in inches
 	asked    request
 	supposes []say.Text      // what was assumed that is no input
 	changes  bool            // it changes a value of the question before
@@ -238,6 +240,9 @@ func (a *Answer) limit(i int) say.Text {
 		limit = lex.InchText(c.Limit.Up(InchStep))
 	case a.inches:
 		limit = lex.InchText(c.Limit.Up(InchStep)) + " (" + limit + ")"
+	}
+	if c.Note != "" && a.Short {
+		return say.F("%s %s (method unsure)", say.Name(c.Name), limit)
 	}
 	if c.Note != "" {
 		return say.F("%s %s (%s)", say.Name(c.Name), limit, c.Note)

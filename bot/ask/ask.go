@@ -175,6 +175,9 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	verb := asked.Verb
 	a := &Answer{Asked: text, asked: r, Verb: verb.Name, Read: asked.notes, Inputs: make([]Given, 0, 12), Results: make([]Result, 0, 8), inches: asked.Inches}
 	a.leads, a.asks = p.leads(asked.at)
+	if asked.at >= 0 {
+		a.by = p.items[asked.at].phrase
+	}
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
 	if door == nil && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {

@@ -118,7 +118,9 @@ func (a *Answer) brief() []Line {
 	add(Read, true, a.Read...)
 	add(Also, false, a.others())
 	add(Part(Asked), false, a.understood())
-	add(Part(FromSite), true, a.from(FromSite))
+	if len(a.Checks) == 0 { // else the verdict names the rule
+		add(Part(FromSite), true, a.from(FromSite))
+	}
 	add(Part(Assumed), false, a.supposed())
 	add(AtLeast, false, a.verdict())
 	add(Note, false, a.Mentions...)
@@ -297,6 +299,8 @@ func (a *Answer) verdict() say.Text {
 		return say.Text{}
 	case kept < 0:
 		return say.F("not %s", a.limit(broken))
+	case broken < 0 && a.KeptBehind:
+		return say.Text{}
 	case broken < 0:
 		return say.F("keeps %s", a.limit(kept))
 	}

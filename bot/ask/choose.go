@@ -12,8 +12,10 @@ import (
 // its own name, or in the run of bare numbers right behind the verb.
 func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	p.reader.items, p.reader.source, p.reader.owner = p.items, p.text, make([]*Input, len(p.items))
-	if r := p.inverse(true); only == nil && r != nil {
-		return &question{reading: *r}, nil
+	if only == nil {
+		if r := p.inverse(true); r != nil {
+			return &question{reading: *r}, nil
+		}
 	}
 	tries := p.candidates(only)
 	each := []sides{allBefore, allAfter, eachBefore}
@@ -284,7 +286,7 @@ func (p *parser) claimed(i int, v *Verb) bool {
 // whether reports whether a sentence of the text is a question for yes or no.
 func (p *parser) whether() bool {
 	for i, t := range p.tokens {
-		if t.Kind == lex.WordToken && slices.Contains(whether, t.Word) && (i == 0 || p.tokens[i-1].Kind == lex.MarkToken || slices.Contains(breaks, p.tokens[i-1].Word)) {
+		if begins := i == 0 || p.tokens[i-1].Kind == lex.MarkToken || slices.Contains(breaks, p.tokens[i-1].Word); begins && slices.Contains(whether, t.Word) {
 			return true
 		}
 	}

@@ -44,7 +44,6 @@ type parser struct {
 	tokens  []lex.Token
 	items   []item
 	verbs   []int // items that are verbs
-	asked   []*Verb
 	notes   []say.Text
 	numbers int
 	boxed   bool // three numbers are joined
@@ -63,7 +62,6 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	p.tokens = lex.Join(text, lex.Lex(text, make([]lex.Token, 0, 12)), p.of.Knows)
 	p.inFrom()
 	p.spell(only)
-	p.asked = p.of.verbsIn(p.tokens)
 	p.items, p.verbs = make([]item, 0, len(p.tokens)), make([]int, 0, 4)
 	p.collect()
 	if d := p.strangers(); d != nil {
@@ -237,7 +235,7 @@ func (p *parser) inches() bool {
 // in the text.
 func (p *parser) plain(ph *phrase) bool {
 	return ph.verb == nil && len(ph.choices) == 0 && !slices.ContainsFunc(ph.inputs, func(n named) bool {
-		return n.verb == nil || ph.careful && slices.Contains(p.asked, n.verb) ||
+		return n.verb == nil || ph.careful && slices.Contains(p.of.verbsIn(p.tokens), n.verb) ||
 			slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].phrase.verb == n.verb })
 	})
 }

@@ -198,15 +198,19 @@ func (r *reader) name(i int, in *Input) {
 	if in.Kind == ChoiceKind || in.Kind == FlagKind {
 		return
 	}
-	it, n := &r.items[i], r.numberOf(i, in)
+	it := &r.items[i]
+	if it.phrase.filler && it.phrase.place == numberAfter && !it.phrase.careful && i > 0 && (r.items[i-1].kind == breakItem || r.items[i-1].kind == unknownItem) {
+		return // 54 thick at 60, but not meet me at 9
+	}
+	n := r.numberOf(i, in)
 	if in.InDegrees != "" && (r.degreesAt(i+1) || r.degreesAt(i-1)) {
 		r.fail(in.InDegrees)
 		return
 	}
 	switch {
 	case r.failed():
-	case n < 0 && it.phrase.loose, it.phrase.claims(r.Verb) && (n < 0 || r.claimed(n)):
-		// "how deep do I drill", "the leaf is 54 thick"
+	case n < 0 && it.phrase.loose, it.phrase.claims(r.Verb) && (n < 0 || n > i && r.claimed(n) || r.doorSize(n, false) != nil):
+		// "how deep do I drill", "the leaf is 54 thick", "a 54 leaf"
 	case n < 0 && len(it.phrase.choices) == 0 && r.get(in) == nil:
 		r.lacks(it.phrase.text)
 	case n < 0:

@@ -122,6 +122,9 @@ func (q *Questions) next(text string, before *part, door *Door) *Answer {
 		}
 	}
 	a := q.ask(request{text: text}, door)
+	if before != nil && !a.asks && a.by != nil && a.by.inputFor(q.Verb(before.Verb)) != nil {
+		return nil // plate setback 60; gap 8; gap 9: a second value, and no question
+	}
 	read := a.OK() || len(a.Need) > 0 || a.Verb != "" && a.Open != nil && len(a.Open.Offers) > 1
 	if !read || before != nil && !before.ends && !a.asks && !(a.leads && a.OK()) {
 		return nil

@@ -428,7 +428,7 @@ func (d *Desk) show(c *jobs.Change, j *jobs.Job, door *jobs.Door, now jobs.Milli
 		face.Due += redraw
 		c.Keep = append(c.Keep, face)
 	}
-	for _, who := range append([]string{door.Spec.Foreman}, door.Spec.Crew...) {
+	for _, who := range concerned(&j.Door, door) {
 		c.Keep = append(c.Keep, jobs.Notice{ID: "home:" + j.Site.ID + ":" + who, Kind: "home", Due: now + redraw, Args: map[string]string{"site": j.Site.ID, "who": who}})
 	}
 }

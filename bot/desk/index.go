@@ -38,6 +38,9 @@ func indices(site *jobs.Site, d *jobs.Door) []jobs.Index {
 	if n := len(d.OpenSnags()); n > 0 {
 		all = append(all, jobs.Index{Name: name("snags"), Score: -float64(n)})
 	}
+	if due, ok := d.Awaited(); ok {
+		all = append(all, jobs.Index{Name: name("leaves"), Score: float64(due.UnixMilli())})
+	}
 	if planned := d.Planned(); len(planned) > 0 {
 		all = append(all, timed(name, "visits", planned[0].At, people)...)
 		all = append(all, elsewhere(name, "visits", planned, people)...)
@@ -88,4 +91,21 @@ func dueFirst(d *jobs.Door) (first time.Time) {
 		}
 	}
 	return first
+}
+
+// concerned returns everybody whose home shows a door in one of its states: its
+// people, and those who come to its visits.
+func concerned(states ...*jobs.Door) (people []string) {
+	for _, d := range states {
+		all := append([]string{d.Spec.Foreman}, d.Spec.Crew...)
+		for _, v := range d.Planned() {
+			all = append(all, v.Who...)
+		}
+		for _, id := range all {
+			if id != "" && !slices.Contains(people, id) {
+				people = append(people, id)
+			}
+		}
+	}
+	return people
 }

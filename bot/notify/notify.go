@@ -106,7 +106,13 @@ func (s *sender) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, er
 	}
 	p.ID, p.At = n.PostID(), n.Due.Time() // nothing is posted before it is due
 	ref, found, err := s.poster.Find(ctx, p)
-	return jobs.Result{Ref: ref}, found && n.Kind != "face", err // a face is edited anyhow
+	res := jobs.Result{Ref: ref}
+	if found && (n.Kind == "digest" || n.Kind == "warmth" || n.Kind == "retention") {
+		n.Args = maps.Clone(n.Args)
+		n.Args["since"] = s.Clock().UTC().Format(time.RFC3339)
+		res.Next = s.Recurring(n) // it goes on though whoever posted it did not live to say so
+	}
+	return res, found && n.Kind != "face", err // a face is edited anyhow
 }
 
 // destination returns a post that goes where the notice's does.
@@ -317,7 +323,9 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string)
 		case jobs.Opened:
 			return tell.Card(j)
 		case jobs.VisitSet, jobs.VisitMoved:
-			return []say.Text{tell.Early(j, e.When)}
+			return []say.Text{tell.Early(j, e.When), tell.LateLeaf(j)}
+		case jobs.LeafDated:
+			return []say.Text{tell.LateLeaf(j)}
 		}
 		return nil
 	})

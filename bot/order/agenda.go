@@ -21,12 +21,12 @@ const (
 
 func (e *Request) today(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
-	return e.agenda("today", say.F("today, %s", dayText(today)), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing", "due")
+	return e.agenda("today", say.F("today, %s", dayText(today)), text, today.Add(1).At(0, e.Site.Zone), "visits", "curing", "due", "leaves")
 }
 
 func (e *Request) week(text string) error {
 	today := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
-	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing", "due")
+	return e.agenda("week", say.F("week, %s to %s", dayText(today), dayText(today.Add(6))), text, today.Add(7).At(0, e.Site.Zone), "visits", "curing", "due", "leaves")
 }
 
 func dayText(d jobs.Date) say.Text { return say.F("%s %s", bot.Weekdays[d.Weekday()], d) }

@@ -74,6 +74,9 @@ func All() []Order {
 		{Words: []string{"knocked"}, Usage: "knocked floor because a trolley hit it", what: say.F("the plate was knocked: its hours start again"), atDoor: true, run: (*Request).knocked},
 		{Words: []string{"word"}, Usage: "word floor until 2027-03-04 12:00 because letter of the adhesive maker in the folder", what: say.F("foreman: the adhesive maker's written word"), atDoor: true, run: (*Request).word},
 		{Words: []string{"correct"}, Usage: "correct setback 66 because measured again", what: say.F("correct the door's description; foreman: crew @bo for A-1 to A-9, correct floor concrete for A-1, A-3 at many doors, shown before it is done"), atDoor: true, run: (*Request).correct},
+		{Words: []string{"leaf ordered"}, Usage: "leaf ordered 2027-03-01", what: say.F("when the leaf was ordered; today without a day"), atDoor: true, run: leafDay(jobs.LeafOrdered)},
+		{Words: []string{"leaf due"}, Usage: "leaf due 2027-03-20", what: say.F("when the leaf is to come"), atDoor: true, run: leafDay(jobs.LeafDue)},
+		{Words: []string{"leaf delivered"}, Usage: "leaf delivered 2027-03-19", what: say.F("when it came; today without a day"), atDoor: true, run: leafDay(jobs.LeafDelivered)},
 		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo by Friday", what: say.F("open a snag, for whoever is named before or behind it, else for you, by a day if one is named; snag s1 @bo by Friday gives it to somebody else, or another day"), atDoor: true, run: (*Request).snag},
 		{Words: []string{"close"}, Usage: "close s1 polished out", what: say.F("close a snag with what was done"), atDoor: true, run: (*Request).closeSnag},
 		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit; move visit v1 to @cy gives it to somebody else"), atDoor: true, run: (*Request).moveVisit},
@@ -97,6 +100,7 @@ func All() []Order {
 		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week 2 goes on"), shows: true, run: (*Request).week},
 		{Words: []string{"visits"}, Usage: "visits", what: say.F("all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure"), shows: true, run: (*Request).visits},
 		{Words: []string{"reminders", "my reminders"}, Usage: "reminders", what: say.F("what you were reminded of and nobody has answered; reminders 2 goes on"), shows: true, run: (*Request).reminders},
+		{Words: []string{"orders"}, Usage: "orders", what: say.F("leaves to order, ordered and delivered, with their sizes; orders north those of some doors, as board takes them"), shows: true, run: (*Request).orders},
 		{Words: []string{"snags"}, Usage: "snags", what: say.F("open snags; snags 2 goes on, snags @bo floor screed some of them"), shows: true, run: (*Request).snags},
 		{Words: []string{"failed"}, Usage: "failed", what: say.F("reminders that could not be posted"), shows: true, run: (*Request).failed},
 		{Words: []string{"retry"}, Usage: "retry 1", what: say.F("send a failed reminder again, by its number in failed or its id"), run: (*Request).retry},
@@ -107,7 +111,10 @@ func All() []Order {
 func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
 	text := e.Address(strings.TrimSpace(m.Text))
-	o, rest := FindOrder(plainOrder(text))
+	if !m.Overheard {
+		text = plainOrder(text) // what people say among themselves is no order for a word less
+	}
+	o, rest := FindOrder(text)
 	if o == nil && !m.Overheard {
 		if pasted := pastedRows(text); pasted != "" {
 			e.ask(&Unfinished{Guess: pasted, Question: say.F("is that from a door schedule? say yes, and doors are opened by it")})

@@ -112,6 +112,9 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 	if err != nil {
 		return r, err
 	}
+	if dated.MatchString(note) {
+		return r, say.F("%q tells of another time, and a reading counts from when it is said: read it now, or put the time behind note", lex.CutText(strings.TrimSpace(typed), 40))
+	}
 	others := numbersIn(note)
 	if len(others) == 0 && hedged.MatchString(note) {
 		return r, say.F("%q leaves open how much it is: give the worst that was read, and a remark behind note", lex.CutText(strings.TrimSpace(typed), 40))
@@ -154,6 +157,9 @@ func numbersIn(note string) (at []int) {
 
 // hedged matches a remark that makes less or more of the number before it.
 var hedged = regexp.MustCompile(`(?i)\?|^\W*(?:to|or|minus|plus|less|more|over|under|about|roughly|maybe|not|if|unless|except|without|only|guess\w*)\b|\b(?:or|but|much|even) (?:less|more|lower|higher|worse)\b|\b(?:not (?:sure|measured)|guess\w*|maybe|less|lower|higher|worse) (?:at|on|in|to)\b|\bnot (?:sure|measured|read)\b`)
+
+// dated matches a remark by which a reading was taken at another time.
+var dated = regexp.MustCompile(`(?i)\b(?:yesterday|ago|last (?:night|week|time|mon|tue|wed|thu|fri|sat|sun)|(?:this|in the) morning|(?:at|since|from) \d{1,2}[:.]\d\d|tomorrow|later)\b`)
 
 // What says that the highest or the lowest of several numbers was named.
 var (

@@ -18,6 +18,9 @@ import (
 func (e *Request) snag(text string) error {
 	id, rest := snagID(text)
 	rest, people := namedAround(rest)
+	if len(people) > 0 {
+		rest = leads.ReplaceAllString(rest, "")
+	}
 	rest, by, due, err := e.dueBy(rest)
 	if err != nil {
 		return err
@@ -46,6 +49,10 @@ func (e *Request) snag(text string) error {
 	}
 	return e.Do(&jobs.MoveSnag{ID: id, Owner: owner, Due: due})
 }
+
+// leads matches a word that led to a person who stood behind it: scratch, for
+// @bo.
+var leads = regexp.MustCompile(`(?i)[\s,]+(?:by|for|to)$`)
 
 // snagID takes the id of a snag from the front of a text, "" if it has none.
 func snagID(text string) (id, rest string) {

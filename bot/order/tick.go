@@ -46,11 +46,33 @@ func (e *Request) tick(text string) error {
 			return bot.Refuse(say.F("a remark is for one item: tick %s and its remark, then tick %s", it.ID, lex.CutText(other, 20)))
 		}
 	}
-	if denied.MatchString(note) && !strings.HasSuffix(it.ID, "-sample") { // which says more of a soft one
+	remark, said := strings.CutPrefix(note, "note ")
+	switch {
+	case said || note == "" || affirmed.MatchString(note) || jobs.SaysSoft(it.ID, note):
+	case denied.MatchString(note):
 		return bot.Refuse(say.F("tick %s says that all of it is done, and %q says something else: say it when it is, with what was done as the remark", it.ID, lex.CutText(note, 40)))
+	case it.Hold || doubted.MatchString(note):
+		e.askDone(&it, note)
+		return nil
 	}
-	return e.Do(&jobs.TickItem{Item: it.ID, Note: note})
+	return e.Do(&jobs.TickItem{Item: it.ID, Note: remark})
 }
+
+// askDone asks whether an item is done, of which a remark may say that it isn't.
+// No list of words would be whole, so at a hold every remark is asked about that
+// does not stand behind note.
+func (e *Request) askDone(it *jobs.Item, note string) {
+	order := "door " + e.DoorID + " tick " + it.ID + " note " + note
+	e.ask(&Unfinished{Guess: order, Offers: []string{order}, Question: say.F("%s: is all of it done? say yes and it is ticked, with %q as the remark; say no if it is not", it.ID, lex.CutText(note, 40))},
+		bot.Button{Label: e.Desk.Language.Say(say.F("Yes")), Say: order})
+}
+
+// affirmed matches a remark that says no more than the tick.
+var affirmed = regexp.MustCompile(`(?i)^(?:(?:is|it is|it['’]s|now|all|rock|very)\s+)*(?:done|ok|okay|yes|checked|finished|fine|good|hard)[.!]*$`)
+
+// doubted matches a remark by which an item may not be done: a time to come, a
+// condition, a doubt.
+var doubted = regexp.MustCompile(`(?i)\?|%|\b(?:tomorrow|tonight|later|soon|when|if|unless|once|after|until|before|wait\w*|maybe|perhaps|probably|assum\w*|guess\w*|pending|todo|to do|to be|missing|fail\w*|wrong|bad|no|nok|never|none|nope|skip\w*|parts?|partly|mostly|some|most|un\w+ed|without|needs?|will|should|could\w*|can\w*|did\w*)\b`)
 
 // onDay matches a tick that was asked for on one day.
 var onDay = regexp.MustCompile(`^(.*) today (\d{4}-\d\d-\d\d)$`)

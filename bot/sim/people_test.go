@@ -142,7 +142,7 @@ func (s *scene) settle(it *jobs.Item) (text string, ok bool) {
 	now := s.w.now()
 	switch {
 	case it.Kind == jobs.Photo:
-		return "photo " + it.ID + " in the site folder", true
+		return pick(s.r, "photo "+it.ID+" in the site folder", fmt.Sprintf("photo picture%d.jpg", s.r.IntN(1000))), true
 	case it.Kind == jobs.ByEntry && strings.HasSuffix(it.ID, "-bonded"):
 		for _, m := range s.door.Mixes {
 			if m.Where == where && (now.Before(m.Ends) || s.r.IntN(4) == 0) {
@@ -151,7 +151,8 @@ func (s *scene) settle(it *jobs.Item) (text string, ok bool) {
 		}
 		return fmt.Sprintf("mix %s batch K%d expires %s", where, s.r.IntN(90), now.AddDate(0, 0, s.r.IntN(60)-1).Format(time.DateOnly)), true
 	case it.Kind == jobs.ByEntry:
-		return fmt.Sprintf("mix %s batch K%d expires %s", where, s.r.IntN(90), now.AddDate(0, 0, s.r.IntN(60)).Format(time.DateOnly)), true
+		return pick(s.r, fmt.Sprintf("mix %s batch K%d expires %s", where, s.r.IntN(90), now.AddDate(0, 0, s.r.IntN(60)).Format(time.DateOnly)),
+			fmt.Sprintf("mix %s K%d exp %s", where, s.r.IntN(90), now.AddDate(0, s.r.IntN(9), 0).Format("01/2006")), "mix "+where), true
 	case it.ID == "head-services" && s.r.IntN(2) == 0:
 		return "read head-services none, looked with the locator", true
 	case it.Kind == jobs.Reading:
@@ -166,11 +167,28 @@ func (s *scene) settle(it *jobs.Item) (text string, ok bool) {
 		}
 		for _, id := range []string{"zone", "company"} {
 			if at := s.door.Items[id].At; at.In(s.pl.loc).YearDay() != now.In(s.pl.loc).YearDay() && !at.IsZero() && s.r.IntN(4) > 0 {
-				return "untick " + id + " because that was another day", true
+				return pick(s.r, "untick "+id+" because that was another day", "tick "+id, "tick zone company stood", "yes"), true
 			}
 		}
 	}
+	if s.r.IntN(3) == 0 {
+		return "tick " + strings.Join(s.run(it), pick(s.r, " ", ", ", " and ")), true
+	}
 	return "tick " + it.ID, true
+}
+
+// run returns an item and some of those after it that are ticked, whether they
+// have their turn or not.
+func (s *scene) run(it *jobs.Item) (ids []string) {
+	for i := range s.items {
+		if next := &s.items[i]; next.ID == it.ID || len(ids) > 0 && next.Kind == jobs.Tick && !next.State.Settled() && s.r.IntN(3) > 0 {
+			ids = append(ids, next.ID)
+		}
+		if len(ids) == 4 {
+			break
+		}
+	}
+	return ids
 }
 
 // value returns a reading of an item, mostly within its limits.
@@ -211,7 +229,7 @@ func (s *scene) slip() {
 		"read wind 3", "read wind 12", "read " + any + " 5", "undo", "undo", "undo", "hand over", "hand over because the client has it so",
 		"knocked " + where + " because a trolley hit it", "snag scratch on the leaf @" + s.hand(), "close s1 polished out", "close s9 done",
 		fmt.Sprintf("correct setback %g because measured again", setback), "correct mass 99 because weighed", "correct mass 999 kg because weighed",
-		fmt.Sprintf("correct cover %d because measured", 40+r.IntN(60)), "bond floor", "bond head",
+		fmt.Sprintf("correct cover %d because measured", 40+r.IntN(60)), "bond floor", "bond head", "mix head", "mix floor", "tick 1-40", "tick zone company stood", "tick stood engaged parked", "yes", "photo x.jpg",
 		"mix floor batch K1 expires " + now.AddDate(0, 0, -1).Format(time.DateOnly),
 		fmt.Sprintf("word %s until %s because the maker wrote%s", where, now.Add(time.Duration(r.IntN(60))*time.Hour).In(s.pl.loc).Format("2006-01-02 15:04"), stand),
 	}

@@ -21,6 +21,7 @@ type rules struct {
 	count  map[string]int       // how often each was exercised
 	dirty  map[string]bool      // doors that may have changed
 	wait   map[string]time.Time // messages that are not answered, since when
+	rounds map[string]string    // by person and morning, the post that they got
 }
 
 // watched is a door under the rules.
@@ -40,7 +41,7 @@ var rulesList = []string{"fold", "roles", "holds", "overrides", "left out", "two
 	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes"}
 
 func newRules(w *world) (*rules, error) {
-	r := &rules{w: w, sheets: map[string]*jobs.Sheet{}, doors: map[string]*watched{}, known: readingCounts, count: map[string]int{}, dirty: map[string]bool{}, wait: map[string]time.Time{}}
+	r := &rules{w: w, sheets: map[string]*jobs.Sheet{}, doors: map[string]*watched{}, known: readingCounts, count: map[string]int{}, rounds: map[string]string{}, dirty: map[string]bool{}, wait: map[string]time.Time{}}
 	for name, file := range w.sheets {
 		sheet, err := jobs.ParseSheet(file)
 		if err != nil {

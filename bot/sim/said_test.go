@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"heelpost/bot"
@@ -34,20 +35,38 @@ func (r *rules) posted(p *bot.Post) {
 			due, ok := jobs.DueOf(p.ID)
 			r.check(ok, "%s has no time", p.ID)
 			r.reminded(d, strings.TrimPrefix(id, p.Door+":"), due.Time(), p)
+			if !urgent(strings.TrimPrefix(id, p.Door+":")) {
+				r.onlyOne(d.led.pl, p)
+			}
 		}
 		r.several(p)
 	}
 	r.drawn(p)
 }
 
+// onlyOne checks that nobody gets two posts of what waited for a day's work to
+// begin, as long as nothing goes wrong then.
+func (r *rules) onlyOne(pl *place, p *bot.Post) {
+	due, _ := jobs.DueOf(p.ID)
+	if !pl.begins(due.Time()) || strings.Contains(p.ID, ":tell:") {
+		return
+	}
+	for _, who := range strings.Fields(p.To) {
+		key := fmt.Sprint(pl.id, who, due)
+		r.count["one a morning"]++
+		r.check(r.rounds[key] == "" || r.w.now().Sub(r.w.fault) < time.Minute, "%s gets %s and %s in one morning", who, r.rounds[key], p.ID)
+		r.rounds[key] = p.ID
+	}
+}
+
 // several checks a post of several reminders: each by itself, with a line for
-// its door if it is among the first, and in a morning no other such post to the
-// same person.
+// its door if it is among the first.
 func (r *rules) several(p *bot.Post) {
 	if len(p.Says) == 0 {
 		return
 	}
 	r.count["together"]++
+	r.onlyOne(r.placeOf(p.Site+"/"), p)
 	due, _ := jobs.DueOf(p.ID)
 	for _, full := range p.Says {
 		key, id, _ := strings.Cut(full, ":")

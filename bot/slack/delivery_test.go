@@ -443,6 +443,21 @@ func TestPicture(t *testing.T) {
 	}
 }
 
+// What goes on from an answer is drawn anew, in the message that has the answer.
+func TestPicture_Follow(t *testing.T) {
+	w := inWorld(t)
+	asked := w.says(ana, mention+"gap 54 60", "")
+	followed := w.says(ana, "and with 44 thick", asked.Thread)
+	for want, m := range map[string]fake.Message{"thickness 54 mm": asked, "thickness 44 mm": followed} {
+		if blocks := string(m.Blocks); !strings.Contains(blocks, "slack_file") || !strings.Contains(blocks, want) {
+			t.Errorf("no picture that shows %s: %s", want, blocks)
+		}
+	}
+	if n := w.Calls("files.completeUploadExternal"); n != 2 {
+		t.Errorf("%d pictures were uploaded, want 2", n)
+	}
+}
+
 // Names that turn or hide text, and very long texts, come out plain and whole.
 func TestHostileText(t *testing.T) {
 	w := inWorld(t)

@@ -107,13 +107,25 @@ next: [ ] 1 status: neither fire, smoke nor escape door: checked with the drawin
 	g.add("reminder", message(nil, reminder, orchard, ""))
 	calls := message(nil, reminder, orchard, "")
 	g.add("reminder-done", pressed(slack.Message{Msg: slack.Msg{Text: calls.Text, Blocks: slack.Blocks{BlockSet: calls.Blocks}}}, &slack.BlockAction{Text: slack.TextBlockObject{Text: "Done"}}, "U0ANA", time.Date(2027, 3, 5, 14, 2, 0, 0, time.UTC)))
+	g.add("together", message(nil, bot.Post{To: "mo", Kind: bot.KindReminder, Text: `@mo 8 things wait at 7 doors
+A-9: snag: s1 for @bo: the lining is <loose>
+A-1: check the control sample, the leaf stays still until then (return visit Tue 2027-03-30 07:15?)
+A-2: visit v1 was due Mon 2027-03-29 09:00 (the jamb is wet); visit v2 is Wed 2027-03-31 09:00
+A-3: visit v1 is now (to drill)
+A-4: return after handover (four weeks): Tue 2027-03-30 08:00?
+and at 2 doors more: reminders
+you stand in for @ana until 2027-04-02`, Buttons: []bot.Button{{Label: "Yes A-1", Say: "door A-1 yes 2027-03-30 07:15"}, {Label: "Done A-2 v1", Say: "door A-2 visit done v1"},
+		{Label: "Done A-3 v1", Say: "door A-3 visit done v1"}, {Label: "Yes A-4", Say: "door A-4 yes 2027-03-30 08:00"}, {Label: "More", Say: "reminders"}}}, orchard, ""))
 	g.add("board", message(nil, bot.Post{Kind: bot.KindBoard, Text: `board of Orchard Lane, houses 2 to 9
-survey: 2
-  A-1: 1 status (hold) · visit Fri 2027-03-05 10:00
-  A-2: 1 status (hold) · 1 snag
-cure: 1
-  B-7: 22 sample (hold) · the sheet's hours end Fri 2027-03-26 04:00
-1 reminders could not be posted: failed lists them`}, orchard, ""))
+@mo is on leave until 2027-08-13: @ivy is told
+14 doors: survey 9, floor 3, hang 2
+1 held, 1 overdue, 1 curing, 1 with snags
+1 reminder could not be posted: failed lists it
+  A-9: held by 3 second since Mon 03-01
+  A-1: visit overdue since Fri 03-05 10:00 · 1 status (hold) since Mon 03-01
+  B-7: cures, not before Fri 03-26 04:00
+  A-2: 1 status (hold) · 1 snag since Mon 03-01
+and 10 more: board all`, Buttons: []bot.Button{{Label: "More", Say: "board all"}}}, orchard, ""))
 	var log strings.Builder
 	for i := range 60 {
 		fmt.Fprintf(&log, "Mon 2027-03-01 %02d:%02d @ana 9 plumb: %d mm is in (at most 3 mm): read at the heel jamb, from the floor up, with the long level\n", 8+i/60, i%60, i%4)

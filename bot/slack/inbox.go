@@ -39,7 +39,7 @@ func (a *Adapter) event(ctx context.Context, e slackevents.EventsAPIEvent) error
 		if e.BotID != "" {
 			return nil
 		}
-		return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text, mention: true})
+		return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text, mention: true, files: pictures(e.Files)})
 	case *slackevents.MessageEvent:
 		return a.message(ctx, e)
 	case *slackevents.MemberJoinedChannelEvent:
@@ -101,7 +101,11 @@ func (a *Adapter) message(ctx context.Context, e *slackevents.MessageEvent) erro
 	if !a.isTalk(e.BotID, e.User, e.SubType) {
 		return nil
 	}
-	return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text})
+	s := said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text}
+	if e.Message != nil {
+		s.files = pictures(e.Message.Files)
+	}
+	return a.hear(ctx, s)
 }
 
 // isTalk reports whether a message is something that somebody said.
@@ -113,7 +117,8 @@ func (a *Adapter) isTalk(botID, user, subtype string) bool {
 type said struct {
 	channel, user, ts, thread, text string
 	mention                         bool
-	at                              time.Time // of what is read back; zero for now
+	files                           []jobs.File // pictures that were sent with it
+	at                              time.Time   // of what is read back; zero for now
 }
 
 // hear keeps what concerns the bot: "@heelpost gap 54 60" anywhere, "tick 3"
@@ -152,7 +157,7 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 			at = stamp
 		}
 	}
-	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
+	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, Files: s.files, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
 	text, mentioned := a.text(channel, s.text)
 	m.Text, m.Overheard = text, !(direct || mentioned || s.mention)
 	if s.thread == "" {

@@ -102,6 +102,8 @@ func elements(lines []line) []slack.RichTextSectionElement {
 		for _, s := range spans {
 			s.text = glued(s.text)
 			switch {
+			case s.link:
+				all, last = append(all, slack.NewRichTextSectionLinkElement(strings.TrimSpace(s.text), s.text, nil)), nil
 			case s.user != "":
 				all, last = append(all, slack.NewRichTextSectionUserElement(s.user, nil)), nil
 			case last != nil && (last.Style != nil) == s.bold:

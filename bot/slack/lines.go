@@ -35,6 +35,7 @@ type span struct {
 	bold bool
 	user string // Slack's id of the person
 	file string // Slack's id of a picture
+	link bool   // the text is an address that may be opened
 }
 
 // answerLines shows an answer: the result first and alone, then what else

@@ -39,7 +39,7 @@ func message(in *say.Language, p bot.Post, who users, fileID string) screen {
 	if p.Answer != nil {
 		s.lines = answerLines(in, p.Answer)
 	} else {
-		s.lines = textLines(in, text, p.Kind == bot.KindBoard || p.Kind == bot.KindFace)
+		s.lines = linked(textLines(in, text, p.Kind == bot.KindBoard || p.Kind == bot.KindFace), p.Links)
 	}
 	if len(called) > 0 {
 		s.lines[0].role = plain

@@ -1,6 +1,7 @@
 package talk_test
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	"time"
 
 	"heelpost/bot"
+	"heelpost/jobs"
 )
 
 // week is a site of forty doors in a week in which people do as people do:
@@ -179,4 +181,31 @@ func TestBoard_Phone(t *testing.T) {
 			t.Errorf("%d lines:\n%s", lines, posts[0].Text)
 		}
 	})
+}
+
+// there is a poster at which every post is found.
+type there struct{ lame }
+
+func (*there) Find(context.Context, bot.Post) (string, bool, error) { return "there", true, nil }
+
+// The digest goes on after one that was posted by a process that died of it:
+// it is found, and the next one is laid.
+func TestDigest_Found(t *testing.T) {
+	store := inMemory(t)
+	desk, site := furnished(t, store, &there{})
+	at := clockOf(t, site)
+	if err := desk.LayRules(t.Context(), at("2027-03-01 06:00")); err != nil {
+		t.Fatal(err)
+	}
+	morning := at("2027-03-01 06:30")
+	if b, err := store.Claim(t.Context(), jobs.Claim{Runner: "dead", ID: "dead-1", Now: jobs.NowAt(morning), Max: 9, Lease: time.Second}); err != nil || len(b.Notices) == 0 {
+		t.Fatal(b, err)
+	}
+	if _, err := desk.Settle(t.Context(), morning.Add(time.Minute)); err != nil {
+		t.Fatal(err)
+	}
+	n, err := store.Notice(t.Context(), "digest:"+site.ID)
+	if err != nil || !n.Due.Time().Equal(at("2027-03-02 06:30")) {
+		t.Errorf("the next digest: %+v, %v, want it tomorrow", n, err)
+	}
 }

@@ -105,3 +105,16 @@ func TestOwnItems_renewed(t *testing.T) {
 		t.Errorf("dropped without a word: got %q", got)
 	}
 }
+
+// What people say among themselves is no order for having its words: nothing is
+// opened or changed by it.
+func TestMany_overheard(t *testing.T) {
+	o := newOffice(t)
+	o.open("A-1", "screed", "ana")
+	for i, text := range []string{"open A-4 like A-1", "crew @bo for A-1 to A-9", "C-1\t1050x2350x44\topening 1068x2372\t88 kg", "open A-4 please"} {
+		posts, err := o.bot.Handle(t.Context(), bot.Message{ID: "heard" + string(rune('a'+i)), At: o.now, Person: "mo", Channel: o.site.Channels[0], Thread: "A-1", Text: text, Overheard: true})
+		if err != nil || len(posts) > 0 {
+			t.Errorf("%q: got %v, %v, want no word", text, posts, err)
+		}
+	}
+}

@@ -24,6 +24,12 @@ func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 		return []AgendaLine{cureLine(j, now)}
 	}
 	var all []AgendaLine
+	if due, ok := j.Door.Awaited(); set == "leaves" {
+		if ok && (end.IsZero() || due.Before(end)) {
+			all = append(all, AgendaLine{due, due.Before(now.AddDate(0, 0, -1)), say.F("%s: leaf %s comes %s", j.Door.Spec.ID, leafSize(j), shortDay(due, j.Site)), j.People()})
+		}
+		return all
+	}
 	if set == "due" {
 		for _, s := range j.Door.OpenSnags() {
 			if !s.Due.IsZero() && (end.IsZero() || s.Due.Before(end)) {

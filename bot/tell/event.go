@@ -234,6 +234,8 @@ func planned(j *jobs.Job, e *jobs.Event) say.Text {
 		return text
 	case jobs.VisitMoved:
 		return with(say.F("visit %s moved to %s", e.Item, bot.Instant(e.When, j.Site)), e.Takes, e.Names)
+	case jobs.LeafDated:
+		return leafDay(e.Item, e.When, j.Site)
 	case jobs.VisitCalled:
 		return because(say.F("visit %s called off", e.Item), e.Text)
 	case jobs.VisitDone:

@@ -115,6 +115,8 @@ func (c *changes) noteOther(e *jobs.Event) {
 		c.set(cure, say.F("the maker's word for the %s", where))
 	case jobs.VisitSet:
 		c.set(e.Item, say.F("visit %s set", e.Item))
+	case jobs.LeafDated:
+		c.set("leaf "+e.Item, say.F("leaf %s", say.Name(e.Item)))
 	case jobs.VisitMoved:
 		c.set(e.Item, say.F("visit %s moved", e.Item))
 	case jobs.VisitCalled:

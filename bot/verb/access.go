@@ -53,6 +53,12 @@ func answerAccess(k *ask.Inquiry) {
 	k.Working("√(%s² + %s²) = %s", k.Figure(h), k.Figure(t), k.SetOut(a.StandingHeight))
 	if way.Room > 0 {
 		k.Truth("stands_up", a.RoomSpare >= 0)
+		k.Behind()
+		if a.RoomSpare < 0 {
+			k.Beside("no room to stand it up: %s too low", k.Show((-a.RoomSpare).Up(calc.Millimetre/100)))
+		} else {
+			k.Beside("room to stand it up")
+		}
 		k.Working("room: %s − %s = %s to spare", k.Figure(way.Room), k.Figure(a.StandingHeight.Exact), k.Show(a.RoomSpare.Nearest(calc.Millimetre/100)))
 	}
 	for _, p := range []struct {
@@ -63,6 +69,9 @@ func answerAccess(k *ask.Inquiry) {
 			continue
 		}
 		k.Truth(p.name, p.way != calc.NoWay)
+		if p.way == calc.NoWay {
+			k.Beside("%s: it does not get past", say.Name(p.name))
+		}
 		k.Working("%s: %s", say.Name(p.name), carried(p.way))
 	}
 	if a.CornerLength > 0 {

@@ -143,7 +143,7 @@ func ruled(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, code string
 		return
 	}
 	if in.Turn.Angle > calc.RightAngle && code != "" {
-		k.Mention("the rule measures at 90°: %s are free there", k.Show(c.AtRight.SetOut))
+		k.Mention("at 90°, as the rule measures: %s free", k.Show(c.AtRight.SetOut))
 	}
 	var kept, short *calc.Check
 	checks := calc.ClearChecks(c.AtRight, in.Opening, how, k.Q.Inches)

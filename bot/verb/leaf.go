@@ -100,7 +100,7 @@ func leafResults(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
 	} else {
 		k.Beside("plumb not checked")
 		k.Caution(ask.NotUsable, "plumb was not checked: read how far each jamb's head stands in from its foot, by level or laser; a leaning jamb makes the leaf narrower")
-		k.InShort("read the lean of both jambs")
+		k.InShort("read both jambs' lean")
 	}
 	k.Working("width: %s − %s − %s = %s", k.Figure(read.Width), k.Figure(in.GapHeel), k.Figure(in.GapLead), k.SetOut(l.Width))
 	if o.HeightHeel > 0 && !read.LevelRead {
@@ -152,7 +152,7 @@ func leafRuled(k *ask.Inquiry, in *calc.LeafInput, l *calc.LeafSizes) {
 		case check.Counts:
 			k.Mention("%s counts what sticks out of the leaf: ask clear with the handle for a verdict", say.Name(check.Name))
 		default:
-			k.A.Checks = append(k.A.Checks, check)
+			k.A.Checks, k.A.KeptBehind = append(k.A.Checks, check), true
 			k.Source(string(check.Source))
 		}
 	}

@@ -145,9 +145,11 @@ func headLeft(k *ask.Inquiry) bool {
 	k.Plain("gap_top_left", h.GapTop)
 	k.Working("head: %s − %s = %s, %s over the least; top gap %s − %s = %s", k.Figure(in.Engagement), k.Figure(in.Deflection), k.Show(h.Engagement), k.Show(h.Spare), k.Figure(in.GapTop), k.Figure(in.Deflection), k.Show(h.GapTop))
 	if h.Spare < 0 {
+		k.Beside("the head pivot can lose its hold: %s engaged, at least %s", k.Show(h.Engagement), k.Show(in.Least))
 		k.Caution(ask.NotUsable, "the head pivot can lose its hold when the lintel rises: the leaf can fall. Don't hang it so")
 	}
 	if h.GapTop < 0 {
+		k.Beside("the leaf can jam at the head")
 		k.Caution(ask.Other, "the leaf jams when the lintel comes down")
 	}
 	k.Note("how far a lintel moves is for the engineer who designed it to say")

@@ -13,7 +13,7 @@ var askMass = &ask.Verb{
 	Name: "mass", Summary: "what a leaf weighs by its layers or on two scales, where its centre is, and what it takes to turn it",
 	Words: []string{"mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door"},
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
-		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX,
+		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step}),
 	Facts:   append(layers(), madeOf, density, heelScale, leadScale),
 	Box:     []*ask.Input{width, height, thickness},
@@ -81,6 +81,9 @@ var fittings = &ask.Input{Name: "fittings", Kind: ask.MassKind, ByName: true, Wh
 var fittingsX = &ask.Input{Name: "fittings_x", Zero: true, What: "how far from the heel edge the middle of the fittings is", Example: "fittings at 930",
 	Words: []string{"fittings at …", "ironmongery at …"}}
 
+var cladding = &ask.Input{Name: "cladding", Kind: ask.MassKind, ByName: true, What: "mass of what is put on the hung leaf later, spread over it", Example: "cladding 14 kg",
+	Words: []string{"cladding", "later cladding", "clad later with", "comes later …"}}
+
 var heelScale = &ask.Input{Name: "heel_scale", Kind: ask.MassKind, ByName: true, Zero: true, What: "what the scale at the heel end shows", Example: "heel scale 51 kg",
 	Words: []string{"heel scale", "scale at heel"}}
 
@@ -125,12 +128,19 @@ func answerMass(k *ask.Inquiry) {
 	if !takeCutout(k, &in) || !takeFittings(k, &in) {
 		return
 	}
+	if clad := calc.Mass(k.Number(cladding)); clad > 0 {
+		in.Parts = append(in.Parts, calc.Part{Mass: clad, X: in.Width / 2, Width: in.Width, Later: true})
+	}
 	m, err := calc.LeafMass(in)
 	if err != nil {
 		k.Refuse(err)
 		return
 	}
 	ask.AddFigure(k, "mass", m.Mass, "kg")
+	if k.Q.Named(cladding) != nil {
+		ask.AddFigure(k, "hung_mass", m.Hung, "kg")
+		k.Working("hung: %s; with what comes later %s, which pivots and limits have to carry", m.Hung.Told, m.Mass.Told)
+	}
 	ask.AddFigure(k, "mass_per_area", m.PerArea, "kg/m²")
 	k.Result("centre_x", m.CentreX)
 	if hung {

@@ -214,8 +214,8 @@ func leafForClear(k *ask.Inquiry, in *calc.LeafInput) bool {
 	}
 	o.LeanHeel, o.LeanLead, o.Fall.Read = &plumb, &plumb, calc.LevelFloor
 	in.GapHeel, in.GapLead = around.GapHeel, around.GapLead
-	k.Beside("opening still to be read")
-	k.Suppose("the opening is made plumb and level", "opening plumb and level")
+	k.Beside("opening unread")
+	k.Suppose("the opening is made plumb and level", "plumb, level")
 	k.Caution(ask.NotUsable, "this is for an opening of %s that is still to be made: order from its readings", k.Show(wide))
 	k.InShort("order from the readings of the finished opening")
 	return true

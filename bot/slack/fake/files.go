@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"path"
 	"strconv"
+	"strings"
 	"time"
 )
 
@@ -15,6 +16,7 @@ import (
 type file struct {
 	id, name, title string
 	length          int
+	by              string // the person who shared it; "" if the app uploaded it
 	data            []byte
 	shown           time.Time // from when it can be shown; zero: not completed
 }
@@ -22,11 +24,44 @@ type file struct {
 func (f *file) ready() bool { return !f.shown.IsZero() && !time.Now().Before(f.shown) }
 
 func (f *file) json() reply {
+	if f.by != "" {
+		return f.shared()
+	}
 	out := reply{"id": f.id, "name": f.name, "title": f.title, "size": len(f.data), "user": Bot, "mode": "hosted", "mimetype": ""}
 	if f.ready() {
 		out["mimetype"] = mime.TypeByExtension(path.Ext(f.name))
 	}
 	return out
+}
+
+// shared is a file that a person shared, as Slack tells of it: its addresses
+// stand on the workspace's own host.
+func (f *file) shared() reply {
+	kind := strings.TrimPrefix(path.Ext(f.name), ".")
+	address := "https://fake.slack.com/files/" + f.by + "/" + f.id + "/" + strings.ToLower(strings.ReplaceAll(f.name, " ", "_"))
+	return reply{"id": f.id, "created": f.shown.Unix(), "timestamp": f.shown.Unix(), "name": f.name, "title": f.title, "mimetype": mime.TypeByExtension(path.Ext(f.name)),
+		"filetype": kind, "pretty_type": strings.ToUpper(kind), "user": f.by, "user_team": Team, "editable": false, "size": f.length, "mode": "hosted",
+		"is_external": false, "external_type": "", "is_public": true, "public_url_shared": false, "display_as_bot": false, "username": "",
+		"url_private": "https://files.slack.com/files-pri/" + Team + "-" + f.id + "/" + f.name, "url_private_download": "https://files.slack.com/files-pri/" + Team + "-" + f.id + "/download/" + f.name,
+		"permalink": address, "permalink_public": "https://slack-files.com/" + Team + "-" + f.id + "-0123456789", "media_display_type": "unknown",
+		"has_rich_preview": false, "file_access": "visible"}
+}
+
+// Share has a person share files in a channel, in a thread if one is given, with
+// or without words, and tells the app of it as of any message. It returns the ts.
+func (s *Server) Share(channel, user, typed, thread string, names ...string) string {
+	m := &Message{Thread: thread, SubType: "file_share"}
+	s.do(func() {
+		r, p := s.must(channel, user)
+		m.User, m.Text = p.ID, s.encode(typed, false)
+		for _, name := range names {
+			f := &file{id: s.newID("F"), name: name, title: strings.TrimSuffix(name, path.Ext(name)), by: p.ID, length: 1 << 20, shown: time.Now()}
+			s.files[f.id] = f
+			m.Files = append(m.Files, f.id)
+		}
+		s.store(r, m)
+	})
+	return m.TS
 }
 
 func uploadURL(s *Server, c *call) (reply, error) {

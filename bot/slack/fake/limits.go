@@ -394,7 +394,7 @@ var blocks = map[string]shape{
 
 var (
 	richStyle   = shape{"bold": boolean}.check
-	richElement = oneKind(map[string]shape{"text": {"text!": str(1, maxRich), "style": richStyle}, "user": {"user_id!": sized(0, 20)}})
+	richElement = oneKind(map[string]shape{"text": {"text!": str(1, maxRich), "style": richStyle}, "link": {"url!": address, "text": str(0, maxRich), "unsafe": boolean, "style": richStyle}, "user": {"user_id!": sized(0, 20)}})
 	richSection = shape{"elements!": list(0, 1000, richElement)}
 	richParts   = map[string]shape{
 		"rich_text_section": richSection,

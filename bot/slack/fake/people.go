@@ -142,6 +142,9 @@ func (s *Server) OpenHome(user string) {
 func (s *Server) messageEvent(r *room, m *Message) {
 	event := s.json(r, m, false)
 	event["channel"], event["event_ts"], event["channel_type"] = r.ID, m.TS, r.kind()
+	if m.SubType == "file_share" {
+		event["upload"], event["display_as_bot"] = false, m.BotID != ""
+	}
 	if m.BotID == "" {
 		event["client_msg_id"] = fmt.Sprintf("%08x-0000-4000-8000-000000000000", s.serial)
 	}
