@@ -25,6 +25,12 @@ func (m Mass) String() string { return decimals(float64(m), 2) + " kg" }
 // pound agreement of 1959.
 const Pound Mass = 0.45359237
 
+// InPounds returns m in kilograms, and in pounds up to a tenth beside them, as
+// "88 kg (194 lb)".
+func (m Mass) InPounds() string {
+	return m.String() + " (" + decimals(float64(upTo(m/Pound, 10).Told), 1) + " lb)"
+}
+
 // Temperature is a temperature in degrees Celsius.
 type Temperature float64
 

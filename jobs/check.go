@@ -106,7 +106,7 @@ func (t *turn) inOrder(it Item) error {
 		return calc.F("%s waits for what was measured at another door only, %s: measure it here and say it as correct opening 1068x2372", it.ID, list("%s, %s", shown(other)))
 	}
 	if s := &t.door.Spec; rule(it.ID).byJambs && !t.door.Items["centre"].Settled() && len(s.Unread()) > 0 {
-		return calc.F("%s waits for what the plate goes by, %s: read it by level or laser, a bow by straightedge, and say it as correct lean heel 2, lean lead 0, floor fall level", it.ID, jambs(s))
+		return calc.F("%s waits for what the plate goes by, %s: read it by level or laser, a bow by straightedge, and say it as read lean heel 2, lean lead 0, floor fall level", it.ID, jambs(s))
 	}
 	return nil
 }

@@ -193,9 +193,9 @@ func shownOf(d *Door, sh *Sheet) map[string]any {
 	s := &d.Spec
 	w := map[string]any{
 		"status": calc.F("%s door", list("%s and %s", shown(s.Status))), "handing": calc.Word(s.Swing), "leaf_width": s.Tell(s.Width), "leaf_height": s.Tell(s.Height), "leaf_thickness": s.Tell(s.Thickness),
-		"mass": s.Mass.Counted(s.Estimated).String(), "mass_limit": sh.Leaf.Mass.String(),
+		"mass": s.tellMass(s.Mass.Counted(s.Estimated)), "mass_limit": sh.Leaf.Mass.String(),
 		"head_holes": strconv.Itoa(sh.Head.Holes), "head_pilot": s.Tell(sh.Head.Pilot), "head_depth": s.Tell(sh.Head.Depth),
-		"engagement": s.Tell(sh.Engagement.Depth), "turns": strconv.FormatFloat(math.Round(sh.Engagement.Turns()*1000)/1000, 'f', -1, 64), "pitch": sh.Engagement.Pitch.String(),
+		"engagement": sh.Engagement.Depth.String(), "turns": strconv.FormatFloat(math.Round(sh.Engagement.Turns()*1000)/1000, 'f', -1, 64), "pitch": sh.Engagement.Pitch.String(),
 		"working": strconv.Itoa(int(sh.Adhesive.Working.Minutes())) + " min", "lining": s.Tell(s.Lining), "floor": s.Floor,
 		"covering": s.Tell(s.Covering), "evidence": s.Evidence, "team": team(s), "adjusters": adjusters(sh), "jambs": jambs(s),
 	}
@@ -233,7 +233,7 @@ func held(w map[string]any, s *Spec, sh *Sheet) {
 // jambs tells what was read of the jambs and the floor, or what is still to be.
 func jambs(s *Spec) calc.Text {
 	if unread := s.Unread(); len(unread) > 0 {
-		return calc.F("still to read: %s", list("%s, %s", shown(unread)))
+		return calc.F("still to read, as read lean heel 2: %s", list("%s, %s", shown(unread)))
 	}
 	var all []calc.Text
 	for _, name := range []string{"lean heel", "lean lead", "floor fall", "bow heel"} {

@@ -257,7 +257,7 @@ func TestSetOut_inches(t *testing.T) {
 		}
 	}
 	for _, it := range Checklist(&b.door, b.sheet) {
-		if it.ID == "plumb" && (it.Unit != "in" || it.Limits.String() != "at most 3 mm (0.12 in)") {
+		if it.ID == "plumb" && (it.Unit != "in" || it.Limits.String() != "at most 0.118 in (3 mm)") {
 			t.Errorf("plumb is read in %s, %v", it.Unit, it.Limits)
 		}
 	}

@@ -233,9 +233,20 @@ func (s *Spec) massText() string {
 	case s.Mass == 0:
 		return ""
 	case s.Estimated:
-		return s.Mass.String() + " estimated"
+		return s.TellMass() + " estimated"
 	}
-	return s.Mass.String()
+	return s.TellMass()
+}
+
+// TellMass returns the leaf's mass in words, in lb beside kg if it was given in
+// them.
+func (s *Spec) TellMass() string { return s.tellMass(s.Mass) }
+
+func (s *Spec) tellMass(m calc.Mass) string {
+	if s.Pounds {
+		return m.InPounds()
+	}
+	return m.String()
 }
 
 func (s *Spec) coverText() string {

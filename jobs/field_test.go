@@ -117,7 +117,7 @@ func TestTick_seen(t *testing.T) {
 // Whatever is stored of a door has its row, or stands beside one that has.
 func TestFields_complete(t *testing.T) {
 	var s Spec
-	beside := map[string]string{"site": "", "inches": "width", "estimated": "mass", "has_cover": "cover", "cover_to": "cover"}
+	beside := map[string]string{"site": "", "inches": "width", "pounds": "mass", "estimated": "mass", "has_cover": "cover", "cover_to": "cover"}
 	at, names := map[any]string{}, map[string]bool{}
 	for _, f := range Fields {
 		if at[f.At(&s)] != "" || names[f.Name] {

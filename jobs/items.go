@@ -124,10 +124,10 @@ var itemRules = []itemRule{
 		text: calc.F("head pivot engaged by exactly %s, %s turns of %s, before anybody lets go", "engagement", "turns", "pitch")},
 
 	{id: "adjust", stage: Align, kind: Tick, until: always, text: calc.F("adjusters in their order: %s", "adjusters")},
-	{id: "heel-top", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("heel_gap"), text: calc.F("heel gap at the top")},
-	{id: "heel-bottom", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("heel_gap"), text: calc.F("heel gap at the bottom")},
-	{id: "lead-top", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("lead_gap"), text: calc.F("leading gap at the top")},
-	{id: "lead-bottom", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("lead_gap"), text: calc.F("leading gap at the bottom")},
+	{id: "heel-top", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("heel_gap", heelTop), text: calc.F("heel gap at the top")},
+	{id: "heel-bottom", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("heel_gap", heelBottom), text: calc.F("heel gap at the bottom")},
+	{id: "lead-top", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("lead_gap", leadTop), text: calc.F("leading gap at the top")},
+	{id: "lead-bottom", stage: Align, kind: Reading, until: always, hold: hold, unit: "mm", limit: gapLimits("lead_gap", leadBottom), text: calc.F("leading gap at the bottom")},
 	{id: "seals", stage: Align, kind: Tick, when: sealed, text: calc.F("seals touch all round and drag nowhere")},
 
 	{id: "closing-time", stage: Movement, kind: Reading, until: always, hold: hold, unit: "s", limit: timeLimits, text: calc.F("closing time from 90° to 12°")},
@@ -175,7 +175,7 @@ func headCover(d *Door, sh *Sheet) Limits {
 	if err != nil {
 		return least(s.Measure(calc.Metre), tape)
 	}
-	return least(s.Measure(mark.Tip+mark.Margin), tape)
+	return least(s.Measure(max(mark.Tip, in.Depth)+mark.Margin), tape) // a depth that was rounded down needs no less
 }
 
 func bondLimits(_ *Door, sh *Sheet) Limits {
@@ -187,8 +187,18 @@ func bondLimits(_ *Door, sh *Sheet) Limits {
 
 func windLimits(_ *Door, sh *Sheet) Limits { return most(Of(float64(sh.Wind), "m/s"), exactly) }
 
-// gapLimits keeps a gap within the acceptance and what the swing needs.
-func gapLimits(name string) func(*Door, *Sheet) Limits {
+// What a corner's gap is more than the gap of the card, which is measured from the
+// jambs' furthest points: where both jambs lean, no corner need be there.
+func heelBottom(s *Spec) calc.Length { return s.survey().HeelIn }
+func heelTop(s *Spec) calc.Length    { return s.survey().HeelIn - s.survey().Lean }
+func leadBottom(s *Spec) calc.Length { return s.OpeningWidth - s.survey().HeelIn - s.room() }
+func leadTop(s *Spec) calc.Length {
+	return s.survey().Lean + s.Opening().WidthTop - s.survey().HeelIn - s.room()
+}
+
+// gapLimits keeps a corner's gap within the acceptance about what the set-out
+// makes it, and what the swing needs.
+func gapLimits(name string, more func(*Spec) calc.Length) func(*Door, *Sheet) Limits {
 	return func(d *Door, sh *Sheet) Limits {
 		want, ok := d.Number(name)
 		need, okNeed := d.Number(name + "_min")
@@ -198,12 +208,12 @@ func gapLimits(name string) func(*Door, *Sheet) Limits {
 			}
 			return Limits{Unknown: gapsUnknown}
 		}
-		// The gap of test evidence is the most it allows.
-		upper := want.Value.Length()
-		if !d.Spec.Tested() {
-			upper += sh.Acceptance.Gap
+		corner, upper := want.Value.Length(), want.Value.Length()
+		if !d.Spec.Tested() { // the gap of test evidence is the most it allows, at every corner
+			corner += more(&d.Spec)
+			upper = corner + sh.Acceptance.Gap
 		}
-		l := least(d.Spec.Measure(max(want.Value.Length()-sh.Acceptance.Gap, need.Value.Length())), gauge)
+		l := least(d.Spec.Measure(max(corner-sh.Acceptance.Gap, need.Value.Length())), gauge)
 		m := d.Spec.Measure(upper)
 		l.Most = &m
 		return l

@@ -116,34 +116,41 @@ func (l Limits) margins(v Measure) []int64 {
 	return out
 }
 
-// String returns the limits in English, as "5 to 9 mm": to a hundredth inside
-// them, or a thousandth of an inch.
+// String returns the limits in English, as "5 to 9 mm", or in inches as "at most
+// 0.118 in (3 mm)": what keeps an end as it is shown keeps the end itself.
 func (l Limits) String() string { return l.text().String() }
 
 // Sentence returns the limits in words.
 func (l Limits) Sentence() (key string, args []any) { return l.text().Sentence() }
 
 func (l Limits) text() calc.Text {
-	inside := func(m *Measure, round func(calc.Length, calc.Length) calc.Length) Measure {
-		step := hundredth
-		if m.Unit == inches {
-			step = calc.Inch / 1000
-		}
-		return Measure{int64(round(calc.Length(m.Micro), step)), m.Unit}
-	}
 	switch {
 	case l.Unknown != "":
 		return calc.F("%s", l.Unknown)
 	case l.Least == nil && l.Most == nil:
 		return calc.F("no limit")
 	case l.Least == nil:
-		return calc.F(atMost, inside(l.Most, calc.Length.Down))
+		return calc.F(atMost, inside(*l.Most, calc.Length.Down))
 	case l.Most == nil:
-		return calc.F(atLeast, inside(l.Least, calc.Length.Up))
+		return calc.F(atLeast, inside(*l.Least, calc.Length.Up))
 	}
-	least, most := inside(l.Least, calc.Length.Up), inside(l.Most, calc.Length.Down)
+	least := *l.Least
 	if least.Unit != inches {
 		least.Unit = ""
 	}
-	return calc.F(fromTo, least, most)
+	return calc.F(fromTo, inside(least, calc.Length.Up), inside(*l.Most, calc.Length.Down))
+}
+
+// inside returns an end of limits as it is shown, rounded to the safe side: to a
+// hundredth, and in inches in whole 64ths or else to a thousandth.
+func inside(m Measure, round func(l, step calc.Length) calc.Length) string {
+	l := m.Length()
+	told := Measure{int64(round(l, hundredth)), m.Unit}
+	if m.Unit != inches {
+		return told.String()
+	}
+	if l%(calc.Inch/64) != 0 {
+		l = round(l, calc.Inch/1000)
+	}
+	return string(l.AppendInches(nil)) + " in (" + told.Length().String() + ")"
 }

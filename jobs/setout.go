@@ -103,7 +103,7 @@ func (c *card) gaps() error {
 		if s.OpeningWidth < need.OpeningWidth.SetOut {
 			return wrong("opening", tooNarrow, s.tellDown(s.OpeningWidth), s.Tell(need.OpeningWidth.SetOut))
 		}
-		heel = ((s.room() - s.Width) / 2).Down(step)
+		heel = s.EvenGap()
 		if c.plate != 0 { // the heel gap is what the plate leaves
 			heel = c.plate - s.Setback - lean
 		}
@@ -151,6 +151,9 @@ func (c *card) gaps() error {
 	}
 	return nil
 }
+
+// EvenGap returns the gap on either side of a leaf that hangs in the middle.
+func (s *Spec) EvenGap() calc.Length { return ((s.room() - s.Width) / 2).Down(s.step()) }
 
 // cramped reports whether evidence is entered in whose gaps the leaf can't turn.
 func (s *Spec) cramped(need *calc.Gaps) bool {
@@ -270,7 +273,7 @@ func (c *card) coverNeeded(tip calc.Length) (calc.Length, error) {
 		return 0, err
 	}
 	if tip == 0 {
-		tip = mark.Tip
+		tip = max(mark.Tip, in.Depth) // a depth that was rounded down needs no less
 	}
 	return tip + mark.Margin + c.spec.Covering, nil // which is drilled through
 }

@@ -20,6 +20,7 @@ type Spec struct {
 	Height        calc.Length `json:"height"`
 	Thickness     calc.Length `json:"thickness"`
 	Setback       calc.Length `json:"setback"`
+	Pounds        bool        `json:"pounds,omitempty"`  // the mass was given in lb
 	Inches        bool        `json:"inches,omitempty"`  // the leaf was given in inches: its numbers are set out and told in them
 	Swing         string      `json:"swing,omitempty"`   // BothWays or OneWay
 	Handing       string      `json:"handing,omitempty"` // left or right, of a one-way door

@@ -185,7 +185,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	}
 	if door != nil {
 		if p.numbers == 0 && len(asked.notes) > 0 {
-			return (&doubtful{say: say.F("%s, so I can't tell what is asked: ask it as %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
+			return (&doubtful{say: say.F("%s, so I can't tell what is asked; an example of how it is asked, with figures of its own: %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
 		}
 		k.Door, k.wall = door.Values, door.Wall
 		if d := p.lone(asked, k.Door); d != nil {
@@ -199,6 +199,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		k.Ask(say.Text{}, need...)
 	default:
 		verb.Answer(k)
+		k.unmeasured()
 	}
 	if len(a.Need) > 0 {
 		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need, Unit: r.unit}

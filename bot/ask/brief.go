@@ -241,7 +241,11 @@ func (a *Answer) few(g *Given) say.Text {
 	}
 	figure := g.Shown
 	if g.Kind == LengthValue && g.Count == 0 {
-		figure = say.Plain(beside.ReplaceAllString(g.Shown.String(), ""))
+		other := beside
+		if a.inches { // a bare figure would be one of inches
+			other = alone
+		}
+		figure = say.Plain(other.ReplaceAllString(g.Shown.String(), ""))
 	}
 	var text say.Text
 	switch {

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"slices"
 	"time"
 
 	"heelpost/bot/lex"
@@ -46,6 +47,10 @@ const BondedDoor = "bonded"
 // says what they are or wait for.
 const TestedDoor = "tested"
 
+// UnmeasuredDoor is the key under which a door says what of its opening nobody
+// has measured: an answer by its numbers must not be read without.
+const UnmeasuredDoor = "unmeasured"
+
 // ShortDoor is the key under which a door says that its cover is too little
 // for any pin.
 const ShortDoor = "short"
@@ -57,6 +62,21 @@ const NotHere = "unasked "
 // SettledDoor before the name of a general caution is the key under which a
 // door says that its status or checklist has settled that.
 const SettledDoor = "settled "
+
+// byOpening are the questions whose answers follow from a door's opening.
+var byOpening = []string{"plate", "gap", "clear", "leaf"}
+
+// unmeasured puts what of the door's opening is not measured into the headline
+// of an answer that is by the door's own numbers.
+func (k *Inquiry) unmeasured() {
+	d, ok := k.Door[UnmeasuredDoor]
+	ofDoor := func(g Given) bool { return g.From == FromDoor }
+	said := k.Q.Verb.Name == "leaf" && d.Word == "" // its own answer has what is not plumb or level
+	if ok && !said && k.A.OK() && slices.Contains(byOpening, k.Q.Verb.Name) && slices.ContainsFunc(k.A.Inputs, ofDoor) {
+		k.A.Beside = append(k.A.Beside, d.Text)
+		k.A.Notes = append(k.A.Notes, d.Text)
+	}
+}
 
 // fromDoor takes an input from the door, and notes that it came from there.
 func (k *Inquiry) fromDoor(in *Input, kind GivenKind) Value {

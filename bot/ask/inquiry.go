@@ -3,7 +3,9 @@ package ask
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 	"time"
 
 	"heelpost/bot/draw"
@@ -323,7 +325,11 @@ func AddFigure[T interface {
 
 // Degrees adds an angle to the results.
 func (k *Inquiry) Degrees(name string, told, exact calc.Angle) {
-	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Shown: say.Plain(lex.DegreeText(told))})
+	shown := lex.DegreeText(told)
+	if exact != told && float64(told) == math.Trunc(float64(told)) { // 1.07 rounded to a tenth is 1.0
+		shown = strconv.FormatFloat(float64(told), 'f', 1, 64) + "°"
+	}
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Shown: say.Plain(shown)})
 }
 
 // Truth adds a yes or no to the results.

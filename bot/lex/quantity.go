@@ -44,7 +44,7 @@ func (t *Token) measure(text string, u quantityUnit, end int) {
 	t.Num.Unit, t.Num.End, t.Num.Raw = u.unit, end, text[t.Start:end]
 	t.Num.Plain *= u.worth
 	if u.unit == fahrenheit {
-		t.Num.Unit, t.Num.Plain = Celsius, (t.Num.Plain-32)*5/9
+		t.Num.Unit, t.Num.Plain = Celsius, celsius(t.Num.Plain)
 	}
 	if t.Num.Doubt == Fraction {
 		t.Num.Doubt = Certain // half an hour

@@ -37,11 +37,11 @@ var units = []unitRow{
 	{unit: Celsius, names: "c celsius °c", reading: "°C"},
 	{unit: Hours, names: "h hr hrs hour hours"},
 	{unit: Newtons, names: "n newton newtons", reading: "N"},
-	{unit: Newtons, names: "kn", worth: 1000},
-	{unit: Newtons, names: "lbf", worth: poundForce},
+	{unit: Newtons, names: "kn", reading: "N", worth: 1000},
+	{unit: Newtons, names: "lbf", reading: "N", worth: poundForce},
 	{unit: MetresASecond, names: "m/s", reading: "m/s"},
-	{unit: MetresASecond, names: "km/h kmh kph", worth: 1 / 3.6},
-	{unit: MetresASecond, names: "mph", worth: mileAnHour},
+	{unit: MetresASecond, names: "km/h kmh kph", reading: "m/s", worth: 1 / 3.6},
+	{unit: MetresASecond, names: "mph", reading: "m/s", worth: mileAnHour},
 	{unit: Pascals, names: "pa pascal pascals"},
 	{unit: Pascals, names: "kpa kn/m² kn/m2", worth: 1e3},
 	{unit: Pascals, names: "mpa n/mm² n/mm2", worth: 1e6},
@@ -53,7 +53,7 @@ var units = []unitRow{
 	{unit: Seconds, names: "s sec secs seconds", reading: "s"},
 	{names: "second", reading: "s"}, // to questions a second piece
 	{names: "min mins minute minutes d day days week weeks", time: true},
-	{unit: fahrenheit, names: "f °f fahrenheit"},
+	{unit: fahrenheit, names: "f °f fahrenheit", reading: "°C"},
 	{names: "g kgf dan knots kt bft beaufort ms bar"},
 }
 
@@ -123,6 +123,22 @@ func ReadingUnit(word string) (unit string, ok bool) {
 	unit, ok = readingUnits[strings.ToLower(word)]
 	return unit, ok
 }
+
+// InReadingUnit returns a reading that was typed in a unit, in the unit of
+// readings that it is.
+func InReadingUnit(v float64, word string) float64 {
+	u := quantityWords[strings.ToLower(word)]
+	switch {
+	case u.unit == fahrenheit:
+		return celsius(v)
+	case u.worth != 0:
+		return v * u.worth
+	}
+	return v
+}
+
+// celsius returns a temperature in °F in °C.
+func celsius(v float64) float64 { return (v - 32) * 5 / 9 }
 
 // Sure reports whether a number can be read in one way only. In is a unit
 // here: where a remark may begin with it, ask for WordIn.

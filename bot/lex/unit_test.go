@@ -41,9 +41,16 @@ func TestWhole(t *testing.T) {
 }
 
 func TestReadingUnit(t *testing.T) {
-	for word, want := range map[string]string{"C": "°C", "newtons": "N", "m/s": "m/s", "Sec": "s", "second": "s", "kg": "", "mph": "", "days": ""} {
+	for word, want := range map[string]string{"C": "°C", "newtons": "N", "m/s": "m/s", "Sec": "s", "second": "s", "kg": "", "knots": "", "mph": "m/s", "lbf": "N", "F": "°C", "days": ""} {
 		if unit, ok := ReadingUnit(word); !ok || unit != want {
 			t.Errorf("%s: got %q, %v", word, unit, ok)
+		}
+	}
+	// 1 mph is 0.44704 m/s, 1 lbf 4.4482216 N and 50 °F are 10 °C: NIST SP 811,
+	// appendix B.8, from memory.
+	for word, want := range map[string]float64{"mph": 50 * 0.44704, "km/h": 50 / 3.6, "lbf": 50 * 4.4482216, "f": 10, "n": 50} {
+		if got := InReadingUnit(50, word); math.Abs(got-want) > 1e-5 {
+			t.Errorf("50 %s: got %v, want %v", word, got, want)
 		}
 	}
 	for _, word := range []string{"in", "mm", "corner", ""} {

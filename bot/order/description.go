@@ -83,8 +83,16 @@ func (e *Request) openOne(id, rest, like string) error {
 		e.ask(&Unfinished{Text: order, Before: "else", Question: e.atDoor(say.F("what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing"))})
 		return nil
 	}
+	_, sizes := calc.Gap(spec.Turn(), 0, calc.Millimetre) // sizes that can't be are refused first
+	if gap := spec.EvenGap(); sizes == nil && gap >= wideGap && !spec.Tested() && !e.Msg.Joined {
+		e.ask(&Unfinished{Guess: order, Question: e.atDoor(say.F("a leaf of %s in an opening of %s leaves gaps of %s on either side: is that meant? say yes, or say it again", spec.Tell(spec.Width), spec.Tell(spec.OpeningWidth), spec.Tell(gap)))})
+		return nil
+	}
 	return e.askAgain(order, e.Do(&jobs.Open{Spec: spec}))
 }
+
+// wideGap is a gap beside a leaf that is asked about: the project's own.
+const wideGap = 20 * calc.Millimetre
 
 // askSpaced asks for an id that was typed in two words; false if it was not.
 func (e *Request) askSpaced(id, rest string) bool {

@@ -18,6 +18,9 @@ func (e *Request) reading(text string) error {
 	if err != nil {
 		return bot.Refuse(err)
 	}
+	if at := ofJambs.FindStringIndex(text); at != nil && at[0] == 0 {
+		return e.correct(ofJambs.ReplaceAllString(text, "$1 $2"))
+	}
 	it, rest, err := e.item(text)
 	if err != nil {
 		return err
@@ -47,6 +50,10 @@ func (e *Request) reading(text string) error {
 	}
 	return e.Do(cmd)
 }
+
+// ofJambs matches what is read of an opening's jambs and floor: it belongs to the
+// door's description.
+var ofJambs = regexp.MustCompile(`(?i)\b(lean|bow|floor)[ _-](heel|lead|fall)\b`)
 
 // margins are the items that "margins" stands for, in their order.
 var margins = []string{"heel-top", "heel-bottom", "lead-top", "lead-bottom"}
@@ -196,6 +203,9 @@ func Measure(text, unit string) (v jobs.Measure, note string, err error) {
 		note = strings.TrimLeft(note, ",.;: ")
 	}
 	first, after, _ := strings.Cut(note, " ")
+	if _, ok := lex.ReadingUnit(first); !ok && n.End < len(text) && n.Unit == lex.Bare && glued.MatchString(text[n.End:]) {
+		return v, "", say.F("%q can be read in two ways: write the number plainly", n.Raw+first)
+	}
 	if other, ok := lex.ReadingUnit(strings.TrimRight(first, ".,;")); ok && other != unit || first != "" && strings.ContainsAny(first[:1], "-–+±/*") {
 		return v, "", say.F("a reading in %s is wanted, not %s %s", unit, n.Raw, lex.CutText(first, 20))
 	}
@@ -208,13 +218,18 @@ func Measure(text, unit string) (v jobs.Measure, note string, err error) {
 		}
 		return jobs.Measure{Micro: int64(n.Length), Unit: unit}, note, nil
 	}
-	if said, ok := lex.ReadingUnit(first); ok && said == unit {
-		note = after
+	value := n.Plain
+	word := strings.TrimRight(first, ".,;")
+	if said, ok := lex.ReadingUnit(word); ok && said == unit {
+		value, note = lex.InReadingUnit(value, word), after
 	} else if n.Unit != lex.Bare && !(n.Unit == lex.Degrees && unit == "°C") {
 		return v, "", say.F("%s is not in %s", n.Raw, unit)
 	}
-	return jobs.Of(n.Plain, unit), strings.TrimSpace(note), nil
+	return jobs.Of(value, unit), strings.TrimSpace(note), nil
 }
+
+// glued matches what makes one word of a number and what stands behind it, as in 1e3.
+var glued = regexp.MustCompile(`^[a-zA-Z]+[0-9]`)
 
 // noNumber says that a reading is wanted, with an example.
 func noNumber(unit string) say.Text {

@@ -128,7 +128,7 @@ func (s *Survey) either(f *jobs.Field, into **calc.Length) error {
 	if err != nil {
 		return err
 	}
-	if n.Doubt == lex.WordIn { // 3 in may be 3 mm into the opening
+	if n.Doubt == lex.WordIn && n.Length != 0 { // 3 in may be 3 mm into the opening
 		figure := strings.TrimSpace(n.Raw[:len(n.Raw)-len("in")])
 		return say.F("%s: inches, or mm into the opening? say %s inches or %s mm", n.Raw, figure, figure)
 	}
@@ -211,10 +211,12 @@ func (s *Survey) mass() error {
 	if n.Unit != lex.Bare {
 		return say.F("%s is no mass: give it in kg or lb", n.Raw)
 	}
+	pounds, said := s.Spec.Pounds, false
 	s.Spec.Mass, s.Spec.Estimated = calc.Mass(n.Plain), false
 	if s.at < len(s.tokens) {
 		if u, ok := lex.MassUnits[s.tokens[s.at].Word]; ok {
 			s.Spec.Mass *= u
+			s.Spec.Pounds, said = u == calc.Pound, true
 			s.at++
 		} else if s.tokens[s.at].Word == "stone" { // it may be a floor, too
 			s.at++
@@ -222,6 +224,8 @@ func (s *Survey) mass() error {
 		}
 	}
 	switch {
+	case pounds && !said:
+		return say.F("%s: is that kg or lb? the door's mass was given in lb: give it with its unit", n.Raw)
 	case s.take("estimated"):
 		s.Spec.Estimated = true
 	case s.take("weighed"):

@@ -33,9 +33,9 @@ func describeField(f *jobs.Field, s *jobs.Spec) say.Text {
 		}
 	case "mass":
 		if s.Estimated {
-			return say.F("%s (estimated, counted a tenth heavier)", s.Mass)
+			return say.F("%s (estimated, counted a tenth heavier)", s.TellMass())
 		}
-		return say.Plain(s.Mass.String())
+		return say.Plain(s.TellMass())
 	case "floor":
 		if s.Heated {
 			return say.F("floor %s heated", s.Floor)

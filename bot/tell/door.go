@@ -99,6 +99,11 @@ func values(j *jobs.Job) map[string]ask.Value {
 			v[ask.SettledDoor+caution] = ask.Value{}
 		}
 	}
+	if unread := s.Unread(); len(s.ElsewhereMeasured()) > 0 {
+		v[ask.UnmeasuredDoor] = ask.Value{Word: "opening", Text: say.F("opening not measured here")}
+	} else if len(unread) > 0 {
+		v[ask.UnmeasuredDoor] = ask.Value{Text: say.F("not read: %s", say.Names(", ", unread...))}
+	}
 	if short := j.Door.TooShort(j.Sheet); !short.IsZero() {
 		v[ask.ShortDoor] = ask.Value{Text: say.Of(short)}
 	}
@@ -168,6 +173,9 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 			}
 		case *calc.Mass:
 			v[f.Gives] = ask.Value{Number: float64(*at), From: ask.FromDoor}
+			if s.Pounds {
+				v[f.Gives] = ask.Value{Number: float64(*at), Word: "lb", From: ask.FromDoor}
+			}
 		}
 	}
 	o := s.Opening()
@@ -211,13 +219,9 @@ func cureValues(j *jobs.Job, v map[string]ask.Value) {
 	v["reference"] = ask.Value{Number: float64(a.Ref), From: ask.FromSheet}
 	v["lowest"] = ask.Value{Number: float64(a.Lowest), From: ask.FromSheet}
 	v["temperature"] = ask.Value{Number: float64(a.Lowest), From: ask.Assumed}
-	for _, w := range j.Door.Warmths { // the coldest of the past day
+	for _, w := range j.Door.Warmths { // the last of the past day
 		if w.At.After(j.At.Add(-24 * time.Hour)) {
-			coldest := float64(w.T)
-			if t := v["temperature"]; t.From == ask.FromDoor {
-				coldest = min(coldest, t.Number)
-			}
-			v["temperature"] = ask.Value{Number: coldest, From: ask.FromDoor}
+			v["temperature"] = ask.Value{Number: float64(w.T), From: ask.FromDoor}
 		}
 	}
 	c := j.Door.Cure(j.At)

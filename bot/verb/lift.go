@@ -2,8 +2,10 @@ package verb
 
 import (
 	"strconv"
+	"strings"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -70,9 +72,9 @@ func answerLift(k *ask.Inquiry) {
 func tellLift(k *ask.Inquiry, in *calc.HandlingInput, l *calc.HandlingResult) {
 	switch {
 	case l.People == 0:
-		k.Headline("above the filter: make a lifting plan; gear for at least %s", l.Gear.Told)
+		k.Headline("above the filter: make a lifting plan; gear for at least %s", tellMass(k, l.Gear.Told))
 	case l.Share.Told > 0:
-		k.Headline("under the filter with %s at least, %s each", say.Count(l.People, "1 person", "%s people"), l.Share.Told)
+		k.Headline("under the filter with %s at least, %s each", say.Count(l.People, "1 person", "%s people"), tellMass(k, l.Share.Told))
 	default:
 		k.Headline("under the filter with %s at least", say.Count(l.People, "1 person", "%s people"))
 	}
@@ -96,6 +98,20 @@ func tellLift(k *ask.Inquiry, in *calc.HandlingInput, l *calc.HandlingResult) {
 	}
 	k.General("lift", "the filter is no permission: below it no detailed assessment is asked for. It is for compact loads near the body, about 30 lifts an hour: a tall leaf is worse")
 	k.General("lift 2", "make a lifting plan, with props and nobody in the zone the leaf can fall into; the hardware maker's instructions and local rules come first")
+}
+
+// tellMass tells a mass, in lb beside kg where that of the leaf was said in lb.
+func tellMass(k *ask.Inquiry, m calc.Mass) string {
+	typed := k.Q.Named(mass)
+	pounds := typed == nil && k.Door[mass.Name].Word != ""
+	if typed != nil && typed.Num != nil {
+		unit := strings.ToLower(strings.TrimLeft(typed.Num.Raw, "0123456789., "))
+		pounds = lex.MassUnits[unit] == calc.Pound
+	}
+	if pounds {
+		return m.InPounds()
+	}
+	return m.String()
 }
 
 // ownMassEstimated reports whether the mass that is worked with was estimated:
