@@ -53,6 +53,9 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 		}
 		return say.F("%s minutes of working time left at the %s", n.Args["minutes"], where)
 	case jobs.LeafStands:
+		if j.Door.Loose().IsZero() {
+			return say.Text{}
+		}
 		return say.F("the leaf is stood up and the head pivot is not engaged: nobody lets go; tick engaged when it is")
 	case jobs.SnagDue:
 		return remindOfSnag(j, n, now)
