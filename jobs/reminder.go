@@ -229,6 +229,10 @@ func (p *pendings) curing() {
 		return
 	}
 	p.chain("cure", CureEnds, "crew", c.End, map[string]string{"end": c.End.Format(time.RFC3339)})
+	if slices.ContainsFunc(d.Planned(), func(v Visit) bool { return !v.At.Before(c.End) }) { // that is the answer, and is reminded of by itself
+		delete(p.out, "cure:again")
+		delete(p.out, "cure:foreman")
+	}
 }
 
 // StandsAgain is the reminder of a leaf that stands loose that comes again and
@@ -271,6 +275,10 @@ func (p *pendings) visits() {
 			p.add(id+":ahead", VisitAhead, ahead, false, a)
 		}
 		p.chain(id, VisitDue, v.told(), v.At, args)
+		if r, ok := p.out[id]; ok && !p.door.Snoozed[id].After(v.At) { // whoever set it knew the hour
+			r.Due = v.At
+			p.out[id] = r
+		}
 	}
 }
 

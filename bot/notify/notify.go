@@ -335,7 +335,7 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string)
 		case jobs.Opened:
 			return tell.Card(j)
 		case jobs.VisitSet, jobs.VisitMoved:
-			return []say.Text{tell.Early(j, e.When)}
+			return []say.Text{tell.Closed(j, e.When), tell.Early(j, e.When)}
 		}
 		return nil
 	})

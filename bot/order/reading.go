@@ -26,6 +26,9 @@ func (e *Request) reading(text string) error {
 	if err != nil {
 		return err
 	}
+	if e.askCover(j, it.ID, rest) {
+		return nil
+	}
 	cmd := &jobs.ReadItems{}
 	for {
 		other, more, head := nextReading(rest, j.Items())

@@ -15,6 +15,7 @@ import (
 type Standing struct {
 	Loose   bool // the leaf is stood up, and its head pivot not engaged
 	Held    bool // what comes next waits for a hold point, or its reading is out
+	AtHold  bool // what comes next is a hold point
 	Overdue bool // a visit that nobody has made
 	Curing  bool
 	Snags   int
@@ -27,6 +28,7 @@ func StandingOf(j *jobs.Job, now time.Time) (s Standing) {
 	s.Loose = !d.Loose().IsZero()
 	items, i, _ := j.Upcoming()
 	s.Held = i >= 0 && (len(jobs.Holds(items, items[i].Stage)) > 0 || items[i].Hold && items[i].State.Judgement == jobs.Out)
+	s.AtHold = i >= 0 && items[i].Hold && d.Off.IsZero()
 	if planned := d.Planned(); len(planned) > 0 {
 		s.Overdue = planned[0].At.Before(now)
 	}
