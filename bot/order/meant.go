@@ -143,15 +143,17 @@ func (e *Request) askHours(text string) bool {
 
 var hoursBehind = regexp.MustCompile(`(?i)^(.*?(?:day|tomorrow|today|mon|tue|wed|thu|fri|-\d\d))[\s,]+(?:at\s+)?(\d{1,2})\s*h\s*(\d\d)?\b(.*)$`)
 
-// askCover asks to what a cover was read on a heated floor that is judged by its
-// pipes, where that was not said.
-func (e *Request) askCover(j *jobs.Job, item, text string) bool {
-	if _, ok := lex.ScanNumber(text, 0); !ok || item != "floor-services" || !j.Door.Spec.Heated || e.Msg.Joined || saysTo.MatchString(text) {
-		return false
-	}
-	e.ask(&Unfinished{Offers: []string{"door " + e.DoorID + " read floor-services " + text + " to the pipe", "door " + e.DoorID + " correct cover " + text + " back"},
-		Question: say.F("%s: to a pipe, or to the back of the slab? say pipe or back", lex.CutText(text, 40))})
-	return true
+// asksCover reports whether a cover was read on a heated floor, which is judged by
+// its pipes, and not said to what.
+func asksCover(j *jobs.Job, item, text string) bool {
+	s := &j.Door.Spec
+	return item == "floor-services" && s.Heated && !s.HasCover && !saysTo.MatchString(text)
+}
+
+// askCover asks to what a cover was read.
+func (e *Request) askCover(text string) {
+	read, back := strings.Join([]string{"door", e.DoorID, "read floor-services", text, "pipe"}, " "), strings.Join([]string{"door", e.DoorID, "correct cover", text, "back"}, " ")
+	e.ask(&Unfinished{Offers: []string{read, back}, Question: say.F("%s: to a pipe, or to the back of the slab? say pipe or back", lex.CutText(text, 40))})
 }
 
 var saysTo = regexp.MustCompile(`(?i)\b(?:pipes?|tubes?|heating|back|slab|none)\b`)
