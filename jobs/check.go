@@ -176,6 +176,9 @@ func (c *TickItem) decide(t *turn) error {
 		if broken := limits(&t.door.Spec, t.Sheet); len(broken) > 0 {
 			return &LimitError{broken}
 		}
+		if open := t.door.drilledOtherwise(); len(open) > 0 {
+			return calc.F("limits waits for snag %s (%s): correct the door if it is wrong, or the foreman closes it with what was done", open[0].ID, Recorded(open[0].Text))
+		}
 	}
 	if c.Item == "stood" {
 		if err := t.fresh(); err != nil {
@@ -318,6 +321,7 @@ func (t *turn) release(names []string, why calc.Text) error {
 	}
 	t.emit(Event{Kind: Freed, Names: names, Numbers: card.numbers, Struck: card.struck, Text: why.String()})
 	t.reopen(before)
+	t.closeFitting(card.stands, limits(&t.door.Spec, t.Sheet))
 	t.tellForeman(openAgainNow, calc.F("%s can change again: %s", list("%s, %s", shown(names)), why))
 	return nil
 }

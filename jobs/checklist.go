@@ -121,6 +121,11 @@ func Checklist(d *Door, sh *Sheet) []Item {
 		}
 		item := Item{ID: r.id, Stage: r.stageOf(sh), Text: fill(r.text, values), Kind: r.kind,
 			Hold: r.hold != free, Never: r.hold == never, Unit: r.unit, State: d.Items[r.id]}
+		if r.id == "limits" {
+			if wrong := d.overLimits(sh); len(wrong) > 0 {
+				item.Text = calc.F("not as the sheet wants it: %s", list("%s; %s", wrong))
+			}
+		}
 		if item.Unit == "mm" && d.Spec.Inches {
 			item.Unit = inches
 		}

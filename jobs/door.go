@@ -108,7 +108,8 @@ type Snag struct {
 	Due    time.Time `json:"due,omitzero"`   // by when, if that was said
 	Moved  time.Time `json:"moved,omitzero"` // when day or owner were last changed
 	Closed time.Time `json:"closed,omitzero"`
-	Done   string    `json:"done,omitempty"` // what was done
+	Done   string    `json:"done,omitempty"`   // what was done
+	Misfit bool      `json:"misfit,omitempty"` // the bot opened it because something does not fit
 }
 
 // Mix is adhesive that was mixed and is not used up or thrown away.
@@ -235,7 +236,7 @@ func (d *Door) apply(e *Event) {
 	case Freed:
 		d.Numbers = slices.Clone(e.Numbers)
 	case SnagOpened:
-		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When})
+		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit})
 	case SnagClosed:
 		if s := d.Snag(e.Item); s != nil {
 			s.Closed, s.Done = e.At, e.Text

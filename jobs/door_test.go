@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -463,21 +462,15 @@ func TestHoldPoints(t *testing.T) {
 	}
 }
 
-// Over Easter nobody works until Tuesday: a leaf that stands is spoken of each
-// morning all the same.
-func TestStanding_holidays(t *testing.T) {
-	b := newBench(t, "orchard")
-	stood := at(t, "2027-03-25T22:00", b.site.Zone)
-	d := Door{Version: 1, Spec: a101(), Items: map[string]ItemState{"stood": {State: Ticked, At: stood}}}
-	var said []string
-	for _, r := range Pending(&d, b.sheet, b.site) {
-		if r.Due.After(stood.Add(12 * time.Hour)) {
-			said = append(said, r.Due.In(b.site.Zone).Format("Mon 15:04"))
+// A leaf that stands loose is spoken of each half hour from when it was stood up.
+func TestSaidAgain(t *testing.T) {
+	since := time.Date(2027, 3, 25, 22, 0, 0, 0, time.UTC)
+	for _, c := range []struct{ after, next time.Duration }{
+		{time.Hour, 90 * time.Minute}, {time.Hour + time.Second, 90 * time.Minute}, {89 * time.Minute, 90 * time.Minute}, {300 * time.Hour, 300*time.Hour + 30*time.Minute},
+	} {
+		if got := SaidAgain(since, since.Add(c.after)).Sub(since); got != c.next {
+			t.Errorf("after %s it is said again after %s, want %s", c.after, got, c.next)
 		}
-	}
-	slices.Sort(said)
-	if want := []string{"Mon 08:00", "Sat 08:00", "Sun 08:00", "Tue 07:00"}; !slices.Equal(said, want) {
-		t.Errorf("said again at %v, want %v", said, want)
 	}
 }
 
@@ -499,22 +492,17 @@ func TestStanding(t *testing.T) {
 	if !b.reminders["stood"].Urgent {
 		t.Error("a leaf that stands free can wait until morning")
 	}
-	// Then crew and foreman are told every half hour, at night too, and once
-	// more when work begins.
-	b.due("stood:1", "2027-03-01T23:00")
-	b.due("stood:8", "2027-03-02T02:30")
-	b.due("stood:9", "")
-	b.due("stood:morning", "2027-03-02T07:00")
-	if r := b.reminders["stood:8"]; !r.Urgent || r.Args["to"] != "all" {
-		t.Errorf("the last word at night is %+v", r)
+	// Then crew and foreman are told every half hour, at night too.
+	b.due(StandsAgain, "2027-03-01T23:00")
+	if r := b.reminders[StandsAgain]; !r.Urgent || r.Args["to"] != "all" {
+		t.Errorf("the word that comes again is %+v", r)
 	}
 	b.refused("ana", &SnoozeReminder{"stood", b.now.Add(time.Hour)}, "leaving it would hurt")
 	b.must("ana", &Untick{"stood", "laid down again"})
-	b.due("stood:8", "")
+	b.due(StandsAgain, "")
 	b.must("ana", tick("stood", "engaged")...)
 	b.due("stood", "")
-	b.due("stood:8", "")
-	b.due("stood:morning", "")
+	b.due(StandsAgain, "")
 }
 
 // What happened is told at once in working hours; at other times only if it

@@ -90,6 +90,7 @@ type Event struct {
 	// Dropped are the hold points that a correction took from the door or made
 	// easier to pass.
 	Dropped []string `json:"dropped,omitempty"`
+	Misfit  bool     `json:"misfit,omitempty"` // the bot opened the snag because something does not fit
 
 	rest map[string]json.RawMessage // fields of a later version
 }

@@ -207,7 +207,8 @@ func (t *turn) dropped(s *Spec) (ids []string) {
 type reckoning struct {
 	numbers []Number
 	struck  []Struck
-	kept    []calc.Text // what is in material and should be otherwise by now
+	kept    []calc.Text // what is in material and should be otherwise by now, and was not before
+	stands  []calc.Text // all that should be
 }
 
 // reckon returns the card of a spec. Numbers already put into material keep
@@ -230,10 +231,12 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 		c := card{spec: s, sheet: t.Sheet, plate: plate.Value.Length()}
 		r.numbers, err = c.setOut()
 		r.misfit(err)
-		if text := s.crampedAt(&plate); !text.IsZero() && !text.Equal(t.door.Spec.crampedAt(&plate)) {
+		if text := s.crampedAt(&plate); !text.IsZero() {
 			r.kept = append(r.kept, text)
+			known.kept = append(known.kept, t.door.Spec.crampedAt(&plate))
 		}
 	}
+	r.stands = slices.Clone(r.kept)
 	r.kept = slices.DeleteFunc(r.kept, func(why calc.Text) bool { return among(known.kept, why) })
 	for i, n := range t.door.Numbers {
 		if n.Fixed == "" || n.Fixed == "ordered" && !strings.HasPrefix(n.Name, "leaf_") { // an older version froze the gaps too when the leaf was ordered
@@ -245,8 +248,11 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 		} else if ok {
 			ought = calc.Word(now.Value.String())
 		}
-		if ought != "" && ought != n.Ought {
-			r.kept = append(r.kept, calc.F(wouldBe, wordFor(n.Name), n.Fixed, n.Value, ought))
+		if ought != "" {
+			text := calc.F(wouldBe, wordFor(n.Name), n.Fixed, n.Value, ought)
+			if r.stands = append(r.stands, text); ought != n.Ought {
+				r.kept = append(r.kept, text)
+			}
 		}
 		n.Ought = ought
 		r.numbers = slices.DeleteFunc(r.numbers, func(x Number) bool { return x.Name == n.Name })
@@ -354,7 +360,7 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why, Dropped: dropped})
 	t.evidence()
 	again := t.reopen(before)
-	if len(limits(s, t.Sheet)) == 0 { // it is not theirs to check: see tickKnown
+	if len(limits(s, t.Sheet))+len(t.door.drilledOtherwise()) == 0 { // it is not theirs to check: see tickKnown
 		again = slices.DeleteFunc(again, func(id string) bool { return id == "limits" })
 	}
 	if len(again) > 0 {
@@ -365,17 +371,19 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 	} else {
 		t.tellAll(corrected, text)
 	}
+	broken := limits(s, t.Sheet)
+	t.closeFitting(card.stands, broken)
 	if len(card.kept) > 0 {
-		t.snag(list("%s; %s", card.kept), s.Foreman)
+		t.misfit(list("%s; %s", card.kept), s.Foreman)
 	}
-	if broken := limits(s, t.Sheet); len(broken) > 0 {
+	if len(broken) > 0 {
 		text := (&LimitError{broken}).text()
 		if !slices.ContainsFunc(t.door.OpenSnags(), func(o Snag) bool { return o.Text == text.String() }) {
-			t.snag(text, s.Foreman)
+			t.misfit(text, s.Foreman)
 		}
-		if t.door.Items["limits"].Settled() {
-			t.emit(Event{Kind: Unticked, Item: "limits", Text: string(breaksLimits)})
-		}
+	}
+	if len(broken)+len(t.door.drilledOtherwise()) > 0 && t.door.Items["limits"].Settled() {
+		t.emit(Event{Kind: Unticked, Item: "limits", Text: string(breaksLimits)})
 	}
 }
 

@@ -30,6 +30,7 @@ const (
 	gapsUnknown   calc.Word = "not known before the gaps of its test evidence are entered"
 	leafUnfit     calc.Word = "not known while the leaf does not fit its opening"
 	leftOut       calc.Word = "left out"
+	fitsAgain     calc.Word = "by the bot, its reason is gone"
 	died          calc.Word = "the runner died each time it was sent"
 
 	ofTwo             = "%s; %s"
@@ -70,7 +71,7 @@ const (
 var recorded = []struct{ key, args string }{
 	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(PutRight), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
 	{string(tooCold), ""}, {string(saidOpening), ""}, {string(numbersKnown), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(leanMoved), ""}, {string(gapsToEnter), ""},
-	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(died), ""},
+	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(fitsAgain), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
 	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},

@@ -111,9 +111,7 @@ func Pends(kind string) bool {
 // The project's own pauses.
 const (
 	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged
-	stoodAgain  = 30 * time.Minute // between the words that follow
-	stoodMore   = 8                // of them, by day and by night
-	stoodDays   = 14               // without work on which it is said again
+	stoodAgain  = 30 * time.Minute // between the words that follow, by day and by night
 	unanswered  = 2 * time.Hour    // before a reminder is repeated
 	visitTakes  = time.Hour        // what a slot must hold
 	answering   = 15 * time.Minute // between the word on the cure's end and the return it proposes: to read and answer it
@@ -231,30 +229,40 @@ func (p *pendings) curing() {
 		return
 	}
 	p.chain("cure", CureEnds, "crew", c.End, map[string]string{"end": c.End.Format(time.RFC3339)})
+	if slices.ContainsFunc(d.Planned(), func(v Visit) bool { return !v.At.Before(c.End) }) { // that is the answer, and is reminded of by itself
+		delete(p.out, "cure:again")
+		delete(p.out, "cure:foreman")
+	}
 }
+
+// StandsAgain is the reminder of a leaf that stands loose that comes again and
+// again: as it is sent, the next is laid.
+const StandsAgain = "stood:again"
 
 // standing speaks of a leaf that nobody may let go of.
 func (p *pendings) standing() {
-	stood, ok := p.door.Items["stood"]
-	if !ok || !stood.Settled() || p.door.Items["engaged"].Settled() {
+	since := p.door.Loose()
+	if since.IsZero() {
 		return
 	}
-	p.add("stood", LeafStands, stood.At.Add(stoodFor), true, map[string]string{"to": "crew"})
-	p.add("stood:foreman", LeafStands, stood.At.Add(2*stoodFor), true, map[string]string{"to": "foreman"})
-	last := stood.At.Add(2 * stoodFor)
-	for i := range stoodMore {
-		last = last.Add(stoodAgain)
-		p.add(fmt.Sprintf("stood:%d", i+1), LeafStands, last, true, map[string]string{"to": "all"})
+	p.add("stood", LeafStands, since.Add(stoodFor), true, map[string]string{"to": "crew"})
+	p.add("stood:foreman", LeafStands, since.Add(2*stoodFor), true, map[string]string{"to": "foreman"})
+	p.add(StandsAgain, LeafStands, since.Add(2*stoodFor+stoodAgain), true, map[string]string{"to": "all"})
+}
+
+// Loose returns since when the leaf is stood up and its head pivot not engaged,
+// zero if it is not.
+func (d *Door) Loose() time.Time {
+	if stood, ok := d.Items["stood"]; ok && stood.Settled() && !d.Items["engaged"].Settled() && d.Off.IsZero() {
+		return stood.At
 	}
-	// Nobody has answered by night: each morning until somebody comes.
-	work := p.site.Quiet(last.Add(stoodAgain), false)
-	day := DateOf(last.In(p.site.Zone))
-	for i := range stoodDays {
-		if at := day.Add(i).At(8*60, p.site.Zone); at.After(last) && at.Before(work) {
-			p.add(fmt.Sprintf("stood:%d", stoodMore+1+i), LeafStands, at, true, map[string]string{"to": "all"})
-		}
-	}
-	p.add("stood:morning", LeafStands, work, true, map[string]string{"to": "all"})
+	return time.Time{}
+}
+
+// SaidAgain returns when a leaf that has stood loose for some time is spoken of
+// next: each half hour since it was stood up, until it is engaged.
+func SaidAgain(since, now time.Time) time.Time {
+	return since.Add((now.Sub(since)/stoodAgain + 1) * stoodAgain)
 }
 
 // visits speaks of planned visits.
@@ -267,6 +275,10 @@ func (p *pendings) visits() {
 			p.add(id+":ahead", VisitAhead, ahead, false, a)
 		}
 		p.chain(id, VisitDue, v.told(), v.At, args)
+		if r, ok := p.out[id]; ok && !p.door.Snoozed[id].After(v.At) { // whoever set it knew the hour
+			r.Due = v.At
+			p.out[id] = r
+		}
 	}
 }
 

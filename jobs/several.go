@@ -79,7 +79,7 @@ func (t *turn) tickKnown(cmd Command, before *Door) {
 	if t.SheetBefore != nil {
 		was.Sheet = t.SheetBefore
 	}
-	if t.asks("limits") && !was.asks("limits") && len(limits(&t.door.Spec, t.Sheet)) == 0 {
+	if t.asks("limits") && !was.asks("limits") && len(limits(&t.door.Spec, t.Sheet))+len(t.door.drilledOtherwise()) == 0 {
 		t.emit(Event{Kind: Ticked, Item: "limits", Text: string(numbersKnown)})
 	}
 }

@@ -144,8 +144,15 @@ func (t *turn) openSnag(snag string) (*Snag, error) {
 }
 
 func (c *CloseSnag) decide(t *turn) error {
-	if _, err := t.openSnag(c.ID); err != nil {
+	s, err := t.openSnag(c.ID)
+	if err != nil {
 		return err
+	}
+	if s.misfits() && t.Site.Role(t.Who) != Foreman {
+		return calc.F("snag %s is of what does not fit (%s): the foreman closes it, or it closes itself when the door is corrected and it fits", s.ID, Recorded(s.Text))
+	}
+	if s.misfits() && c.Done == string(PutRight) {
+		c = &CloseSnag{ID: c.ID}
 	}
 	if err := given(c.Done, calc.F("say what was done, as close %s polished out", c.ID)); err != nil {
 		return err

@@ -192,6 +192,12 @@ func (s *sender) Failed(n jobs.Notice, cause error) []jobs.Notice {
 		args["to"] = "office"
 	case "digest", "retention", "warmth":
 		next = s.Recurring(n)
+	case jobs.LeafStands: // as long as it does, whoever could not be told this once
+		if n.Args["to"] == "all" {
+			again := n
+			again.Due, again.Claims, again.Fails, again.Token = jobs.DueAt(jobs.SaidAgain(n.Due.Time(), s.Clock())), 0, 0, 0
+			next = []jobs.Notice{again}
+		}
 	}
 	if n.Args["site"] != "" {
 		args["site"] = n.Args["site"]
@@ -275,6 +281,7 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		next := s.setAside(j, n)
 		if next == nil {
 			s.remind(&p, j, n)
+			next = standsOn(j, n, s.Clock())
 		}
 		return p, next, nil
 	}
@@ -292,6 +299,17 @@ func (s *sender) remind(p *bot.Post, j *jobs.Job, n jobs.Notice) {
 	if text := tell.Remind(j, n, s.Clock()); !text.IsZero() && !tell.Outdone(j, n, s.Clock()) {
 		p.Text, p.Buttons = s.Language.Say(say.F("@%s %s", say.Names(" @", to...), text)), tell.ReminderButtons(s.Language, j, n, s.Clock())
 	}
+}
+
+// standsOn returns the next word on a leaf that stands loose, behind one to all;
+// nothing once it is engaged.
+func standsOn(j *jobs.Job, n jobs.Notice, now time.Time) []jobs.Notice {
+	since := j.Door.Loose()
+	if n.Kind != jobs.LeafStands || n.Args["to"] != "all" || since.IsZero() {
+		return nil
+	}
+	n = jobs.Notice{ID: n.Door + ":" + jobs.StandsAgain, Kind: n.Kind, Args: n.Args, Due: jobs.DueAt(jobs.SaidAgain(since, now)), Door: n.Door, Thread: n.Thread}
+	return []jobs.Notice{n}
 }
 
 // told returns who is spoken to by a reminder's notice: of those that it may be
@@ -323,7 +341,7 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string)
 		case jobs.Opened:
 			return tell.Card(j)
 		case jobs.VisitSet, jobs.VisitMoved:
-			return []say.Text{tell.Early(j, e.When), tell.LateLeaf(j)}
+			return []say.Text{tell.Closed(j, e.When), tell.Early(j, e.When), tell.LateLeaf(j)}
 		case jobs.LeafDated:
 			return []say.Text{tell.LateLeaf(j)}
 		}

@@ -241,16 +241,11 @@ func (e *Request) askEvidence(order, gaps, after string) error {
 	return nil
 }
 
-// askCoverTo asks to what a cover was measured where that was not said; a heated
-// floor's is taken for that over its pipes, and said so.
+// askCoverTo asks to what a cover was measured where that was not said, on a
+// heated floor too.
 func (e *Request) askCoverTo(s *survey.Survey, order, after string) bool {
 	spec := s.Spec
 	if s.Cover == "" || !spec.HasCover || spec.CoverTo != "" {
-		return false
-	}
-	if spec.Heated {
-		spec.CoverTo = "pipe"
-		e.righted = append(e.righted, say.F("assumed: %s is to the pipe, as the floor is heated", s.Cover))
 		return false
 	}
 	e.ask(&Unfinished{Text: order, Before: s.Cover + " to", After: after,

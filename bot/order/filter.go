@@ -114,7 +114,7 @@ func (f *filter) crew(site *jobs.Site, name string) {
 
 // states are the words for what a door is in.
 var states = map[string]func(tell.Standing) bool{
-	"held":    func(s tell.Standing) bool { return s.Held },
+	"held":    func(s tell.Standing) bool { return s.Held || s.AtHold },
 	"overdue": func(s tell.Standing) bool { return s.Overdue },
 	"curing":  func(s tell.Standing) bool { return s.Curing },
 	"snags":   func(s tell.Standing) bool { return s.Snags > 0 },

@@ -140,17 +140,29 @@ func plainOrder(text string) string {
 	switch {
 	case opensDoor.MatchString(text):
 		return "door " + text
+	case asksHeld.MatchString(text):
+		return "board held"
 	case peopleFor.MatchString(text) && namesMany(text):
 		return "correct " + text
 	}
 	return text
 }
 
+// asksHeld matches what a foreman asks in the morning.
+var asksHeld = regexp.MustCompile(`(?i)^(?:what(?:['’]?s| is| doors are)?|which(?: doors?)?(?: is| are)|show(?: me)?(?: the)?)?\s*(?:held(?: doors?| ones)?|doors? held)[\s?.!]*$`)
+
 var opensDoor = regexp.MustCompile(`(?i)^open\s+(?:doors?\s+)?` + doorID + `\b`)
 
 // carryOut carries out an order where there is a site, and a door if it needs
 // one.
 func (e *Request) carryOut(o *Order, rest string) error {
+	if e.Site != nil {
+		var asked bool
+		var err error
+		if rest, asked, err = e.elsewhere(o, rest); asked || err != nil || e.askTwice(o, rest) {
+			return err
+		}
+	}
 	switch {
 	case e.Site == nil:
 		return e.Desk.NoSite(&e.Msg)
@@ -430,7 +442,11 @@ func (e *Request) word(text string) error {
 	if err != nil {
 		return bot.Refuse(err)
 	}
-	return e.Do(&jobs.GiveWord{Where: strings.ToLower(strings.TrimSpace(where)), Why: why, Word: why, Until: at})
+	where = strings.ToLower(strings.TrimSpace(where))
+	if asked, err := e.askEarly(where, text, at); asked || err != nil {
+		return err
+	}
+	return e.Do(&jobs.GiveWord{Where: where, Why: why, Word: why, Until: at})
 }
 
 // WordAndID is a word and an id as doors have it: record A-101.

@@ -46,8 +46,12 @@ func (e *Request) visit(text string) error {
 		id, note := visitID(note)
 		return e.Do(&jobs.FinishVisit{ID: id, Note: strings.TrimSpace(note)})
 	}
+	typed := text
 	text, people := takePeople(text)
 	if e.askWho("visit", text, people) {
+		return nil
+	}
+	if e.askHours(typed) {
 		return nil
 	}
 	text, takes := takeLength(text)

@@ -39,6 +39,13 @@ func (e *Request) reading(text string) error {
 		if slices.ContainsFunc(cmd.Items, func(was jobs.ReadItem) bool { return was.Item == it.ID }) {
 			return bot.Refuse(say.F("%s stands there twice: give it one reading", it.ID))
 		}
+		if !r.None && asksCover(j, it.ID, head) && !e.Msg.Joined {
+			if other != nil || len(cmd.Items) > 0 {
+				return bot.Refuse(say.F("%s: to a pipe, or to the back of the slab? enter it alone, as %s", it.ID, "read floor-services 45 pipe"))
+			}
+			e.askCover(head)
+			return nil
+		}
 		cmd.Items = append(cmd.Items, r)
 		if other == nil {
 			break

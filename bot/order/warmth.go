@@ -20,6 +20,7 @@ const manyDoors = 100
 // named behind it, as "temperature 14 min 8 for A-1, A-3" and "temperature 14
 // A-1 to A-9".
 func (e *Request) temperature(text string) error {
+	typed := text
 	text, at, err := e.doneAt(text)
 	if err != nil {
 		return err
@@ -35,10 +36,24 @@ func (e *Request) temperature(text string) error {
 	switch {
 	case err != nil:
 		return bot.Refuse(err)
-	case named != "":
-		return e.atDoors(named, &jobs.Earlier{Command: cmd, At: at})
-	case e.DoorID == "":
+	case named == "" && e.DoorID == "":
 		return bot.Refuse(say.F("which door? say it in the door's thread, as %s, or as %s", "door A-101 temperature 14", "temperature 14 for A-101, A-103"))
+	}
+	ids := []string{e.DoorID}
+	if named != "" {
+		if ids, err = e.doorsNamed(strings.ToUpper(named)); err != nil {
+			return err
+		}
+	}
+	coldest := cmd.T
+	if cmd.Min != nil {
+		coldest = min(coldest, *cmd.Min)
+	}
+	if asked, err := e.askTooCold(ids, typed, coldest); asked || err != nil {
+		return err
+	}
+	if named != "" {
+		return e.atDoors(named, &jobs.Earlier{Command: cmd, At: at})
 	}
 	return e.Do(&jobs.Earlier{Command: cmd, At: at})
 }

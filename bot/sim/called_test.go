@@ -66,10 +66,13 @@ func (l *ledger) calls() map[string]time.Time {
 				out[id+":ahead"] = ahead
 			}
 		}
-		out[id] = l.later(id, v.at)
-		more := out[id].Add(2 * time.Hour)
-		if l.pl.begins(out[id]) { // what comes with the morning's comes again with the next
-			more = l.pl.midnight(out[id])
+		first := l.later(id, v.at)
+		if out[id] = first; !l.snoozed[id].After(v.at) { // at its own hour, whoever works then
+			out[id] = v.at
+		}
+		more := first.Add(2 * time.Hour)
+		if l.pl.begins(first) { // what comes with the morning's comes again with the next
+			more = l.pl.midnight(first)
 		}
 		out[id+":again"] = l.later(id+":again", more)
 		again := l.pl.quiet(l.pl.quiet(v.at).Add(2 * time.Hour))
@@ -204,6 +207,9 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 	kind, rest, _ := strings.Cut(id, ":")
 	r.check(!now.Before(due), "%s: %s is said before %s", d.key, id, due)
 	hurts := urgent(id) || kind == "tell" && (l.done("stood") || strings.Contains(p.Text, " voided: ") || strings.Contains(p.Text, " cover: ") || strings.Contains(p.Text, " overridden: "))
+	if name, ok := strings.CutPrefix(id, "visit:"); ok && due.Equal(l.visits[name].at) {
+		hurts = true // it has its own hour
+	}
 	if !hurts {
 		r.count["quiet"]++
 		r.check(l.pl.open(due) || r.w.rules.moved(l.pl), "%s: %s is said of %s, when nobody works", d.key, id, due.In(l.pl.loc))
@@ -221,6 +227,9 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 		r.check(open, "%s: %s is said, and no adhesive is open", d.key, id)
 	case "stood":
 		r.check(l.standing(), "%s: %s is said of a leaf that does not stand loose", d.key, id)
+		if since := l.items["stood"].at; rest == "again" { // each half hour, an hour after it was stood up for the first time
+			r.check(due.Sub(since) >= time.Hour, "%s: %s is said before the foreman was told alone", d.key, id)
+		}
 	case "cure":
 		r.check(len(l.unlooked()) > 0, "%s: %s is said, and nothing cures", d.key, id)
 		d.cured = true

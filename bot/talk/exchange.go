@@ -144,6 +144,9 @@ func (x *exchange) takeReply() {
 // question answers a message that is no order: as the first that it may be of
 // what stands below, or as a question.
 func (x *exchange) question() (outcome, error) {
+	if x.door != nil && !x.m.Overheard && shouted[strings.ToLower(strings.Trim(x.m.Text, " .!\n"))] {
+		return x.stays(x.says(bot.KindAsk, say.F("work stops, then? I hold nothing by myself: tell those at the door. For the depth mark say stop depth, for what went wrong snag and what it is"))), nil
+	}
 	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), tell.Asked(x.door))
 	if a.Followed {
 		return x.answer(a)
@@ -152,7 +155,7 @@ func (x *exchange) question() (outcome, error) {
 		return x.stays(outcome{}), nil
 	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
-		x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
+		x.trouble, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
 		if out, done, err := take(a); done || err != nil {
 			return out, err
@@ -203,6 +206,20 @@ func (x *exchange) atDoor() (err error) {
 		x.door, err = x.desk.About(x.ctx, x.m)
 	}
 	return err
+}
+
+// shouted are words that may be no question at a door.
+var shouted = lex.WordSet("stop wait halt")
+
+// trouble answers what went wrong at a door.
+func (x *exchange) trouble(a *ask.Answer) (out outcome, done bool, err error) {
+	if x.door == nil || x.m.Overheard || a.OK() {
+		return out, false, nil
+	}
+	if o, ok := order.Trouble(x.desk, x.m, x.door); ok {
+		return ofOrder(o), true, nil
+	}
+	return out, false, nil
 }
 
 // entry refuses a number of the card that somebody enters, as "centre 74". One

@@ -1,6 +1,7 @@
 package tell
 
 import (
+	"slices"
 	"strconv"
 	"time"
 
@@ -198,6 +199,9 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 	if s.Heated {
 		v["heated"] = ask.Value{Word: "yes", From: ask.FromDoor}
 	}
+	if slices.Contains(s.Status, "escape") {
+		v["escape"] = ask.Value{Word: "yes", From: ask.FromDoor}
+	}
 }
 
 // spread adds readings of the opening, those that were taken.
@@ -236,7 +240,7 @@ func cureValues(j *jobs.Job, v map[string]ask.Value) {
 		}
 		d.Results = append(d.Results, ask.Result{Name: name, Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: bot.Instant(c.End, j.Site)})
 	}
-	if !c.Void {
+	if !c.Void && !(c.ByWord && c.End.After(j.At)) {
 		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: say.Plain(strconv.Itoa(int(c.Least*100)) + " %"), Minor: c.End.IsZero()})
 	}
 	v[ask.BondedDoor] = d

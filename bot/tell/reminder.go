@@ -12,6 +12,18 @@ import (
 	"heelpost/jobs"
 )
 
+// Closed notes that a visit comes when nobody works.
+func Closed(j *jobs.Job, visit time.Time) say.Text {
+	visit = visit.In(j.Site.Zone)
+	switch closed := j.Site.ClosedOn(jobs.DateOf(visit)); {
+	case !closed.IsZero():
+		return say.F("note: the site is closed then (%s); it is reminded at its hour all the same", say.Of(closed))
+	case !j.Site.Quiet(visit, false).Equal(visit):
+		return say.F("note: that is outside working hours; it is reminded at its hour all the same")
+	}
+	return say.Text{}
+}
+
 // Early notes that a visit comes before the door's adhesive is through.
 func Early(j *jobs.Job, visit time.Time) say.Text {
 	end, cure := j.Door.Cure(j.Door.Updated).End, CureText(j, j.Door.Updated)
@@ -34,13 +46,16 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 		var text say.Text
 		switch c := j.Door.Cure(j.Door.Updated); {
 		case c.ByWord:
-			text = say.F("the time that the adhesive maker's word names has passed: check the control sample. Until then the leaf stays still")
+			text = say.F("the time that the adhesive maker's word names has passed: check the control sample")
 		case !c.Unread.IsZero():
-			text = say.F("the sheet's hours have passed, not before %s (%s): check the control sample. Until then the leaf stays still", bot.Instant(c.End, j.Site), unread(j, &c))
+			text = say.F("the sheet's hours have passed, not before %s (%s): check the control sample", bot.Instant(c.End, j.Site), unread(j, &c))
 		case c.Held != nil:
-			text = say.F("the sheet's hours have passed if it was held at %s, as @%s vouched: check the control sample. Until then the leaf stays still", c.Held.T, c.Held.By)
+			text = say.F("the sheet's hours have passed if it was held at %s, as @%s vouched: check the control sample", c.Held.T, c.Held.By)
 		default:
-			text = say.F("the sheet's hours have passed if it stayed as warm as last read: check the control sample. Until then the leaf stays still")
+			text = say.F("the sheet's hours have passed if it stayed as warm as last read: check the control sample")
+		}
+		if j.Door.Items["stood"].Settled() {
+			text = say.F("%s. Until then the leaf stays still", text)
 		}
 		if visit, ok := j.Proposed(n.Kind, n.Args["visit"], now); ok && len(j.Door.Planned()) == 0 {
 			return say.F("%s. Return visit: %s? answer yes, or visit and a time", text, bot.Instant(visit, j.Site))
@@ -53,6 +68,9 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 		}
 		return say.F("%s minutes of working time left at the %s", n.Args["minutes"], where)
 	case jobs.LeafStands:
+		if j.Door.Loose().IsZero() {
+			return say.Text{}
+		}
 		return say.F("the leaf is stood up and the head pivot is not engaged: nobody lets go; tick engaged when it is")
 	case jobs.SnagDue:
 		return remindOfSnag(j, n, now)

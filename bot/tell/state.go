@@ -13,7 +13,9 @@ import (
 
 // Standing is what a door is in that somebody should see to.
 type Standing struct {
+	Loose   bool // the leaf is stood up, and its head pivot not engaged
 	Held    bool // what comes next waits for a hold point, or its reading is out
+	AtHold  bool // what comes next is a hold point
 	Overdue bool // a visit that nobody has made
 	Curing  bool
 	Snags   int
@@ -23,8 +25,10 @@ type Standing struct {
 // StandingOf returns what a door is in at now.
 func StandingOf(j *jobs.Job, now time.Time) (s Standing) {
 	d := &j.Door
+	s.Loose = !d.Loose().IsZero()
 	items, i, _ := j.Upcoming()
 	s.Held = i >= 0 && (len(jobs.Holds(items, items[i].Stage)) > 0 || items[i].Hold && items[i].State.Judgement == jobs.Out)
+	s.AtHold = i >= 0 && items[i].Hold && d.Off.IsZero()
 	if planned := d.Planned(); len(planned) > 0 {
 		s.Overdue = planned[0].At.Before(now)
 	}
@@ -34,10 +38,10 @@ func StandingOf(j *jobs.Job, now time.Time) (s Standing) {
 	return s
 }
 
-// Rank orders doors by how much they want to be seen: held ones, those with a
-// visit overdue, curing ones, those with snags, the others, those that are done.
+// Rank orders doors by how much they want to be seen: those whose leaf stands
+// loose, held ones, those with a visit overdue, curing ones, those with snags, the others, those that are done.
 func (s Standing) Rank() int {
-	return slices.Index([]bool{s.Held, s.Overdue, s.Curing, s.Snags > 0, !s.Off, true}, true)
+	return slices.Index([]bool{s.Loose, s.Held, s.Overdue, s.Curing, s.Snags > 0, !s.Off, true}, true)
 }
 
 // BoardLine tells in a line what a door waits for and since when.
@@ -49,6 +53,9 @@ func BoardLine(j *jobs.Job, now time.Time) say.Text {
 func State(j *jobs.Job, now time.Time) say.Text {
 	d, s := &j.Door, StandingOf(j, now)
 	var parts []say.Text
+	if s.Loose {
+		parts = append(parts, say.F("leaf stands unsecured since %s", short(d.Loose(), j.Site)))
+	}
 	planned := d.Planned()
 	if s.Overdue {
 		parts = append(parts, say.F("visit overdue since %s", short(planned[0].At, j.Site)))

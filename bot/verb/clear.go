@@ -138,6 +138,13 @@ func takeApproach(k *ask.Inquiry, code string) (calc.Approach, bool) {
 // ruled holds the width against the published rule that was asked for, or says
 // between which of them it lies.
 func ruled(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, code string, how calc.Approach) {
+	if k.Q.Named(escape) != nil {
+		return // its widths are for the local authority, which is said
+	}
+	if k.Word(escape) != "" {
+		k.Mention("escape door: widths, opening forces and fittings on an escape route are for the local authority to say")
+		return
+	}
 	if in.Turn.Angle < calc.RightAngle {
 		k.Mention("published clear widths are taken at 90°: at %s not measurable by these rules", lex.DegreeText(in.Turn.Angle))
 		return

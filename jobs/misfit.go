@@ -1,0 +1,84 @@
+package jobs
+
+import (
+	"slices"
+	"strings"
+
+	"heelpost/calc"
+)
+
+// misfit opens a snag of what does not fit by the corrected door.
+func (t *turn) misfit(text calc.Text, owner string) {
+	t.snag(text, owner)
+	e := &t.events[len(t.events)-1]
+	e.Misfit = true
+	t.door.Snag(e.Item).Misfit = true
+}
+
+// misfits reports whether the bot opened a snag because something does not fit.
+// Those of earlier versions are known by their words.
+func (s *Snag) misfits() bool {
+	return s.Misfit || s.has(gapsDontFill, gapsDontFillPlumb, wouldBe, cantTurn, tooNarrow, tooNarrowPlumb, tooNarrowTested, tooLow, evidenceCramped,
+		tooHeavy, tooHeavyCounted, tooWide, tooHigh, wrongThickness, tooNear)
+}
+
+// has reports whether a part of a snag's text is one of some that we record.
+func (s *Snag) has(keys ...string) bool {
+	for part := range strings.SplitSeq(s.Text, "; ") {
+		if own, ok := recognized(part); ok {
+			if key, _ := own.Sentence(); slices.Contains(keys, key) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// drilledOtherwise returns the open snags of what is drilled or cut otherwise
+// than the corrected door wants it. The leaf is not hung on that.
+func (d *Door) drilledOtherwise() (open []Snag) {
+	for _, s := range d.OpenSnags() {
+		if !s.misfits() {
+			continue
+		}
+		for part := range strings.SplitSeq(s.Text, "; ") {
+			own, _ := recognized(part)
+			key, args := own.Sentence()
+			if key == cantTurn || key == wouldBe && slices.Contains([]any{calc.Word("drilled"), calc.Word("cut")}, args[1]) {
+				open = append(open, s)
+				break
+			}
+		}
+	}
+	return open
+}
+
+// overLimits says what keeps the leaf from being hung: its sheet's limits, and
+// what was drilled for another.
+func (d *Door) overLimits(sh *Sheet) (wrong []calc.Text) {
+	for _, err := range limits(&d.Spec, sh) {
+		wrong = append(wrong, calc.F("%s", err))
+	}
+	for _, s := range d.drilledOtherwise() {
+		wrong = append(wrong, Recorded(s.Text))
+	}
+	return wrong
+}
+
+// closeFitting closes the snags of what does not fit whose reasons are gone:
+// none of them stands, nor is among the limits that are broken.
+func (t *turn) closeFitting(stands []calc.Text, broken []error) {
+	var now []string
+	for _, text := range stands {
+		now = append(now, strings.Split(text.String(), "; ")...)
+	}
+	for _, err := range broken {
+		now = append(now, err.Error())
+	}
+	for _, s := range t.door.OpenSnags() {
+		still := slices.ContainsFunc(strings.Split(s.Text, "; "), func(part string) bool { return slices.Contains(now, part) })
+		if s.misfits() && !still {
+			t.emit(Event{Kind: SnagClosed, Item: s.ID, Text: string(fitsAgain)})
+		}
+	}
+}
