@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -462,15 +463,28 @@ func TestHoldPoints(t *testing.T) {
 	}
 }
 
-// A leaf that stands loose is spoken of each half hour from when it was stood up.
-func TestSaidAgain(t *testing.T) {
-	since := time.Date(2027, 3, 25, 22, 0, 0, 0, time.UTC)
-	for _, c := range []struct{ after, next time.Duration }{
-		{time.Hour, 90 * time.Minute}, {time.Hour + time.Second, 90 * time.Minute}, {89 * time.Minute, 90 * time.Minute}, {300 * time.Hour, 300*time.Hour + 30*time.Minute},
-	} {
-		if got := SaidAgain(since, since.Add(c.after)).Sub(since); got != c.next {
-			t.Errorf("after %s it is said again after %s, want %s", c.after, got, c.next)
+// A leaf that stands loose is spoken of each half hour for a day, and each
+// morning after that, also where nobody works, as over Easter.
+func TestStanding_long(t *testing.T) {
+	b := newBench(t, "orchard")
+	stood := at(t, "2027-03-25T22:00", b.site.Zone)
+	d := Door{Version: 1, Spec: a101(), Items: map[string]ItemState{"stood": {State: Ticked, At: stood}}}
+	var said []time.Time
+	for _, r := range Pending(&d, b.sheet, b.site) {
+		said = append(said, r.Due)
+	}
+	slices.SortFunc(said, time.Time.Compare)
+	for i, now := range said[1:] {
+		most := 30 * time.Minute
+		if now.Sub(stood) > 24*time.Hour {
+			most = 25 * time.Hour // the day on which the clock goes back has as many
 		}
+		if pause := now.Sub(said[i]); pause > most {
+			t.Errorf("nothing is said for %s before %s", pause, now.In(b.site.Zone))
+		}
+	}
+	if last := said[len(said)-1].Sub(stood); last < 13*24*time.Hour {
+		t.Errorf("it is said for %s only", last)
 	}
 }
 
@@ -493,16 +507,18 @@ func TestStanding(t *testing.T) {
 		t.Error("a leaf that stands free can wait until morning")
 	}
 	// Then crew and foreman are told every half hour, at night too.
-	b.due(StandsAgain, "2027-03-01T23:00")
-	if r := b.reminders[StandsAgain]; !r.Urgent || r.Args["to"] != "all" {
+	b.due("stood:1", "2027-03-01T23:00")
+	b.due("stood:48", "2027-03-02T22:30")
+	b.due("stood:49", "2027-03-03T08:00")
+	if r := b.reminders["stood:48"]; !r.Urgent || r.Args["to"] != "all" {
 		t.Errorf("the word that comes again is %+v", r)
 	}
 	b.refused("ana", &SnoozeReminder{"stood", b.now.Add(time.Hour)}, "leaving it would hurt")
 	b.must("ana", &Untick{"stood", "laid down again"})
-	b.due(StandsAgain, "")
+	b.due("stood:8", "")
 	b.must("ana", tick("stood", "engaged")...)
 	b.due("stood", "")
-	b.due(StandsAgain, "")
+	b.due("stood:8", "")
 }
 
 // What happened is told at once in working hours; at other times only if it

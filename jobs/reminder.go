@@ -112,6 +112,8 @@ func Pends(kind string) bool {
 const (
 	stoodFor    = 15 * time.Minute // before the first word on a leaf that is not engaged
 	stoodAgain  = 30 * time.Minute // between the words that follow, by day and by night
+	stoodMore   = 48               // of them: a day long
+	stoodDays   = 14               // on which it is said each morning after that
 	unanswered  = 2 * time.Hour    // before a reminder is repeated
 	visitTakes  = time.Hour        // what a slot must hold
 	answering   = 15 * time.Minute // between the word on the cure's end and the return it proposes: to read and answer it
@@ -235,10 +237,6 @@ func (p *pendings) curing() {
 	}
 }
 
-// StandsAgain is the reminder of a leaf that stands loose that comes again and
-// again: as it is sent, the next is laid.
-const StandsAgain = "stood:again"
-
 // standing speaks of a leaf that nobody may let go of.
 func (p *pendings) standing() {
 	since := p.door.Loose()
@@ -247,7 +245,20 @@ func (p *pendings) standing() {
 	}
 	p.add("stood", LeafStands, since.Add(stoodFor), true, map[string]string{"to": "crew"})
 	p.add("stood:foreman", LeafStands, since.Add(2*stoodFor), true, map[string]string{"to": "foreman"})
-	p.add(StandsAgain, LeafStands, since.Add(2*stoodFor+stoodAgain), true, map[string]string{"to": "all"})
+	said, last := 0, since.Add(2*stoodFor)
+	all := func(at time.Time) {
+		said, last = said+1, at
+		p.add(fmt.Sprintf("stood:%d", said), LeafStands, at, true, map[string]string{"to": "all"})
+	}
+	for range stoodMore {
+		all(last.Add(stoodAgain))
+	}
+	day := DateOf(last.In(p.site.Zone))
+	for i := range stoodDays {
+		if at := day.Add(i).At(8*60, p.site.Zone); at.After(last) {
+			all(at)
+		}
+	}
 }
 
 // Loose returns since when the leaf is stood up and its head pivot not engaged,
@@ -257,12 +268,6 @@ func (d *Door) Loose() time.Time {
 		return stood.At
 	}
 	return time.Time{}
-}
-
-// SaidAgain returns when a leaf that has stood loose for some time is spoken of
-// next: each half hour since it was stood up, until it is engaged.
-func SaidAgain(since, now time.Time) time.Time {
-	return since.Add((now.Sub(since)/stoodAgain + 1) * stoodAgain)
 }
 
 // visits speaks of planned visits.

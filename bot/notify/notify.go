@@ -192,12 +192,7 @@ func (s *sender) Failed(n jobs.Notice, cause error) []jobs.Notice {
 		args["to"] = "office"
 	case "digest", "retention", "warmth":
 		next = s.Recurring(n)
-	case jobs.LeafStands: // as long as it does, whoever could not be told this once
-		if n.Args["to"] == "all" {
-			again := n
-			again.Due, again.Claims, again.Fails, again.Token = jobs.DueAt(jobs.SaidAgain(n.Due.Time(), s.Clock())), 0, 0, 0
-			next = []jobs.Notice{again}
-		}
+
 	}
 	if n.Args["site"] != "" {
 		args["site"] = n.Args["site"]
@@ -281,7 +276,6 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		next := s.setAside(j, n)
 		if next == nil {
 			s.remind(&p, j, n)
-			next = standsOn(j, n, s.Clock())
 		}
 		return p, next, nil
 	}
@@ -299,17 +293,6 @@ func (s *sender) remind(p *bot.Post, j *jobs.Job, n jobs.Notice) {
 	if text := tell.Remind(j, n, s.Clock()); !text.IsZero() && !tell.Outdone(j, n, s.Clock()) {
 		p.Text, p.Buttons = s.Language.Say(say.F("@%s %s", say.Names(" @", to...), text)), tell.ReminderButtons(s.Language, j, n, s.Clock())
 	}
-}
-
-// standsOn returns the next word on a leaf that stands loose, behind one to all;
-// nothing once it is engaged.
-func standsOn(j *jobs.Job, n jobs.Notice, now time.Time) []jobs.Notice {
-	since := j.Door.Loose()
-	if n.Kind != jobs.LeafStands || n.Args["to"] != "all" || since.IsZero() {
-		return nil
-	}
-	n = jobs.Notice{ID: n.Door + ":" + jobs.StandsAgain, Kind: n.Kind, Args: n.Args, Due: jobs.DueAt(jobs.SaidAgain(since, now)), Door: n.Door, Thread: n.Thread}
-	return []jobs.Notice{n}
 }
 
 // told returns who is spoken to by a reminder's notice: of those that it may be

@@ -227,9 +227,6 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 		r.check(open, "%s: %s is said, and no adhesive is open", d.key, id)
 	case "stood":
 		r.check(l.standing(), "%s: %s is said of a leaf that does not stand loose", d.key, id)
-		if since := l.items["stood"].at; rest == "again" { // each half hour, an hour after it was stood up for the first time
-			r.check(due.Sub(since) >= time.Hour, "%s: %s is said before the foreman was told alone", d.key, id)
-		}
 	case "cure":
 		r.check(len(l.unlooked()) > 0, "%s: %s is said, and nothing cures", d.key, id)
 		d.cured = true
