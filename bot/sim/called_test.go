@@ -121,7 +121,7 @@ func (r *rules) missed(d *watched) {
 		return
 	}
 	if end, ok := d.led.over(); ok && end.Before(r.w.now()) {
-		due := d.led.pl.quiet(end)
+		due := d.led.pl.quiet(end.Add(time.Minute - 1).Truncate(time.Minute)) // ends are told up to the minute
 		for _, id := range []string{"cure", "cure:again", "cure:foreman"} {
 			if until := d.led.snoozed[id]; until.After(due) {
 				due = d.led.pl.quiet(until)
