@@ -64,7 +64,7 @@ const NotHere = "unasked "
 const SettledDoor = "settled "
 
 // byOpening are the questions whose answers follow from a door's opening.
-var byOpening = []string{"plate", "gap", "clear", "leaf"}
+var byOpening = []string{"plate", "clear", "leaf"}
 
 // unmeasured puts what of the door's opening is not measured into the headline
 // of an answer that is by the door's own numbers.

@@ -148,7 +148,7 @@ func parted(n *jobs.Notice, people map[string][]*jobs.Notice, now time.Time) (ou
 			continue
 		}
 		all := jobs.Notice{ID: "together:" + n.Args["site"] + ":" + who, Kind: together, Due: jobs.NowAt(now),
-			Args: map[string]string{"site": n.Args["site"], "who": who, "count": strconv.Itoa(len(list))}}
+			Args: map[string]string{"site": n.Args["site"], "who": who, "count": strconv.Itoa(len(list))}, Thread: gatheredAt(n.Args["site"])} // one after the other
 		if !slices.ContainsFunc(list, func(one *jobs.Notice) bool { return one.Door != list[0].Door }) {
 			all.Door, all.Thread = list[0].Door, list[0].Door
 		}

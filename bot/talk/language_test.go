@@ -310,7 +310,7 @@ var (
 	comment = regexp.MustCompile(`#.*`)
 
 	// same matches what is the same in all languages: units, ids, people.
-	same = regexp.MustCompile(`^(mm|kg|ml|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+(mm)?|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane|[a-z-]+[.]jpg)$`)
+	same = regexp.MustCompile(`^(mm|kg|lb|ml|m|s|x|n|c|f|k|j|en|in|h|min|[0-9.'-]+(mm)?|[a-z]+-?[0-9]+|ana|bo|cy|mo|ivy|nobody|north|south|main|orchard-lane|[a-z-]+[.]jpg)$`)
 	// named matches what the bot names to be typed, in all languages alike.
 	named = []*regexp.Regexp{
 		regexp.MustCompile(`(?m)^  [a-z_]+: [A-Z].*?; ([a-z, ]+)(?:;| =|$)`), // choices of forms
@@ -320,6 +320,7 @@ var (
 		regexp.MustCompile(`(?m)^  ([a-z_]+): [A-Z]`),                        // fields of forms
 		regexp.MustCompile(`\([1-9]\) ([^,;[(]*)`),                           // ways to say it
 		regexp.MustCompile(`did you mean ([^?]*)(?:, or|\?)`),                // orders
+		regexp.MustCompile(`keep that, as ([^?]*)\?`),                        // a snag
 		regexp.MustCompile(`of this form: (.*)`),                             // fields
 		regexp.MustCompile(`(?m)^(?:  |bot.*> )([a-z]+): .*\n      `),        // questions in help
 		regexp.MustCompile(`(?m)read:? \S+ as (\S+)$`),                       // words put right

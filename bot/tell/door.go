@@ -102,6 +102,8 @@ func values(j *jobs.Job) map[string]ask.Value {
 	}
 	if unread := s.Unread(); len(s.ElsewhereMeasured()) > 0 {
 		v[ask.UnmeasuredDoor] = ask.Value{Word: "opening", Text: say.F("opening not measured here")}
+	} else if len(unread) > 2 {
+		v[ask.UnmeasuredDoor] = ask.Value{Text: say.F("jambs, floor not read")}
 	} else if len(unread) > 0 {
 		v[ask.UnmeasuredDoor] = ask.Value{Text: say.F("not read: %s", say.Names(", ", unread...))}
 	}

@@ -100,7 +100,9 @@ func answerClear(k *ask.Inquiry) {
 	ruled(k, &in, &c, code, how)
 	k.Source(geometrySource)
 	k.Caution(ask.Whole, "keep both sweeps free, overhead too: %s from the axis at the leading end, %s at the heel", k.Show(c.LeadRadius.SetOut), k.Show(c.HeelRadius.SetOut))
-	k.General("clear", "whether a width is enough, and for an escape route, is for the local authority to say")
+	if k.Word(escape) == "" { // of one that is, more is said
+		k.General("clear", "whether a width is enough, and for an escape route, is for the local authority to say")
+	}
 }
 
 // takeApproach takes how people come to the door; false if it is refused.

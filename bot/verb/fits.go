@@ -41,11 +41,11 @@ func answerFits(k *ask.Inquiry) {
 	by := k.Tell(f.Spare.Abs().Down(step))
 	switch {
 	case f.Fits && k.Q.Inches && f.Spare > 0 && f.Spare < step:
-		k.Headline("yes, %s does: less than %s spare", k.Show(gap), k.Tell(step))
+		k.Headline("yes, %s does: less than %s spare", k.Tell(gap), k.Tell(step))
 	case f.Fits:
-		k.Headline("yes, %s does: %s spare", k.Show(gap), by)
+		k.Headline("yes, %s does: %s spare", k.Tell(gap), by)
 	default:
-		k.Headline("no, %s does not do: %s missing", k.Show(gap), k.Tell((-f.Spare).Up(step)))
+		k.Headline("no, %s does not do: %s missing", k.Tell(gap), k.Tell((-f.Spare).Up(step)))
 	}
 	k.Working("%s growth + %s clearance = %s; %s gap − %s = %s", k.Figure(f.Growth), k.Figure(c), k.Figure(f.Need), k.Figure(gap), k.Figure(f.Need), k.Figure(f.Spare))
 	if turn.Angle < calc.RightAngle {
