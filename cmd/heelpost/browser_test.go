@@ -285,7 +285,7 @@ func TestBrowser_Demo(t *testing.T) {
 	una.fill(`[name="f.plumb"]`, "77")
 	una.sees("77 mm is out")
 	for _, text := range []string{"read plumb 1.5", "tick ordered", "read floor-services 70", "tick bit", "tick floor-dry-fit", "tick floor-drilled", "tick sound", "tick floor-clean",
-		"read floor-temperature 14 °C", "mix floor batch R30 expires 2028-01-31", "bond floor", "tick floor-control", "read head-services none, looked", "tick head-dry-fit",
+		"read floor-temperature 14 °C", "mix floor batch R30 expires 2028-01-31", "bond floor", "tick floor-control", "read head-services none, looked with the locator", "tick head-dry-fit",
 		"tick head-drilled", "tick head-fixed", "tick limits", "tick lift", "tick zone", "tick company", "read wind 2", "tick stood", "tick engaged", "tick parked"} {
 		una.write(text)
 		una.sees(text)

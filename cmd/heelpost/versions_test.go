@@ -52,6 +52,7 @@ func earlier(t *testing.T, commit string) string {
 func TestLoad_Versions(t *testing.T) {
 	w := newWorld(t, fake.Options{Resend: soon})
 	path := earlier(t, before)
+	w.furnish(filepath.Join(filepath.Dir(path), "testdata")) // of then: nobody writes what only the new one reads before all are new
 	old := func() *process { return w.start(exec.Command(path, "serve"), "HEELPOST_TRANSPORT=socket") }
 	first := old()
 	w.connected(1)

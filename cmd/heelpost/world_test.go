@@ -44,10 +44,10 @@ const (
 type world struct {
 	t *testing.T
 	*fake.Server
-	redis *server
-	store *redis.Store
-	dir   string
-	names int
+	redis       *server
+	store       *redis.Store
+	dir, sheets string
+	names       int
 }
 
 // newWorld starts all but the replicas.
@@ -74,18 +74,24 @@ func newWorld(t *testing.T, o fake.Options) *world {
 	for _, id := range channels {
 		w.AddChannels(fake.Channel{ID: id, Name: strings.ToLower(id), Members: append([]string{fake.Bot}, users...)})
 	}
-	text := string(w.read("../../testdata/sites/orchard-lane.yaml"))
-	for name, id := range crew {
-		text = strings.Replace(text, "{id: "+name+",", "{id: "+name+", account: "+id+",", 1)
-	}
-	w.write("orchard-lane.yaml", strings.Replace(text, "[doors-orchard-lane]", "["+channels[0]+"]", 1))
-	w.write("orchard-lane.ics", string(w.read("../../testdata/sites/orchard-lane.ics")))
+	w.furnish("../../testdata")
 	w.redis = w.startRedis()
 	if w.store, err = redis.Open(t.Context(), w.redis.url(), redis.Options{Workspace: fake.Team}); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { w.store.Close() })
 	return w
+}
+
+// furnish takes the site and the sheets of a folder.
+func (w *world) furnish(folder string) {
+	text := string(w.read(folder + "/sites/orchard-lane.yaml"))
+	for name, id := range crew {
+		text = strings.Replace(text, "{id: "+name+",", "{id: "+name+", account: "+id+",", 1)
+	}
+	w.write("orchard-lane.yaml", strings.Replace(text, "[doors-orchard-lane]", "["+channels[0]+"]", 1))
+	w.write("orchard-lane.ics", string(w.read(folder+"/sites/orchard-lane.ics")))
+	w.sheets = folder + "/sheets"
 }
 
 func (w *world) read(path string) []byte {
@@ -199,7 +205,7 @@ func (w *world) start(cmd *exec.Cmd, more ...string) *process {
 	w.t.Helper()
 	w.names++
 	p := &process{cmd: cmd, listen: w.freeAddr(), ops: w.freeAddr(), log: filepath.Join(w.dir, fmt.Sprintf("log%d", w.names)), ended: make(chan struct{})}
-	cmd.Env = append(append(os.Environ(), "HEELPOST_REDIS="+w.redis.url(), "HEELPOST_SITES="+w.dir, "HEELPOST_SHEETS=../../testdata/sheets",
+	cmd.Env = append(append(os.Environ(), "HEELPOST_REDIS="+w.redis.url(), "HEELPOST_SITES="+w.dir, "HEELPOST_SHEETS="+w.sheets,
 		"HEELPOST_SLACK_API="+w.URL(), "SLACK_BOT_TOKEN="+fake.BotToken, "SLACK_APP_TOKEN="+fake.AppToken, "SLACK_SIGNING_SECRET="+w.Secret(),
 		"HEELPOST_LISTEN="+p.listen, "HEELPOST_OPS_LISTEN="+p.ops, "HEELPOST_SLACK_FAST=true", fmt.Sprint("HEELPOST_LEASE=", lease)), more...)
 	log, err := os.Create(p.log)
