@@ -109,7 +109,7 @@ func answerCure(k *ask.Inquiry) {
 	default:
 		k.Working("%s is %s K below %s: %s × 2^(%s/10) = %s", t, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), a.Ref, a.Base, strconv.FormatFloat(float64(a.Ref-t), 'g', 6, 64), hoursText(told))
 	}
-	k.Draw(draw.Cure{Reference: say.Plain(a.Ref.String()), Base: say.Plain(a.Base.String()), End: say.F("%s if it stays at %s or above", k.A.Headline, t),
+	k.Draw(draw.Cure{Reference: say.Plain(a.Ref.String()), Base: say.Plain(a.Base.String()), End: k.A.Headline,
 		Stretches: []draw.Stretch{{Hours: told, Rate: a.Rate(t), Warmth: say.Plain(t.String()), Lasts: say.Plain(hoursText(told)), Assumed: true}}})
 	if len(a.Table) == 0 {
 		k.Source("twice the time for every 10 K below the reference temperature: from memory")
