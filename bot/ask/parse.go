@@ -250,10 +250,10 @@ func (p *parser) countOf(i int) bool {
 	if last < 0 || p.tokens[last].Kind != lex.NumberToken {
 		return false
 	}
-	between := strings.ToLower(strings.Join(strings.Fields(p.text[p.tokens[last].End:p.tokens[i].Start]), " "))
-	return between == "of" || slices.Contains(counters, between) && slices.ContainsFunc(p.verbs, func(i int) bool {
+	between := strings.TrimSpace(p.text[p.tokens[last].End:p.tokens[i].Start])
+	return strings.EqualFold(between, "of") || slices.ContainsFunc(p.verbs, func(i int) bool {
 		return slices.ContainsFunc(p.items[i].phrase.verb.Takes, func(in *Input) bool { return in.Counted })
-	})
+	}) && slices.Contains(counters, strings.ToLower(strings.Join(strings.Fields(between), " ")))
 }
 
 // counter reports whether the word at token i only says that the number before
