@@ -33,7 +33,7 @@ var (
 const readingCounts = 4 * time.Hour
 
 func TestMain(m *testing.M) {
-	debug.SetGCPercent(1000) // much is made and little kept
+	debug.SetGCPercent(1000)                       // much is made and little kept
 	lua.CallStackSize, lua.RegistrySize = 64, 1024 // each script makes both anew; small scripts need no more
 	os.Exit(m.Run())
 }
