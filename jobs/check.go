@@ -206,7 +206,7 @@ func (t *turn) fresh() error {
 	if at := t.door.Items["wind"].At; t.Now.Sub(at) > windHolds {
 		return calc.F("the wind was read on %s: read it again", at.In(t.Site.Zone).Format(dayAndTime))
 	}
-	old := slices.DeleteFunc(t.items(), func(it Item) bool { return !rule(it.ID).daily || !t.past(it) })
+	old := slices.DeleteFunc(slices.Clone(t.items()), func(it Item) bool { return !rule(it.ID).daily || !t.past(it) })
 	if len(old) > 0 {
 		return &AnewError{Items: old, On: DateOf(old[0].State.At.In(t.Site.Zone))}
 	}
