@@ -22,7 +22,7 @@ var askCut = &ask.Verb{
 	Answer: answerCut,
 }
 
-var pieces = &ask.Input{Name: "pieces", Kind: ask.ListKind, Counted: true, What: "the lengths that are wanted, each with how many of it", Example: "4x720",
+var pieces = &ask.Input{Name: "pieces", Along: long, Kind: ask.ListKind, Counted: true, What: "the lengths that are wanted, each with how many of it", Example: "4x720",
 	Words: []string{"pieces …", "piece …"}}
 
 // shortPiece is shorter than people cut, by our own bound: a number below it is

@@ -12,7 +12,7 @@ var askGlue = &ask.Verb{
 	Name: "glue", Summary: "how much adhesive the pins and the film under a plate take, and how many cartridges",
 	Words: []string{"glue", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume"},
 	Thing: "glue", Everyday: []string{"glue"},
-	Also:    map[string]*ask.Input{"… doors": doors},
+	Also:    map[string]*ask.Input{"… doors": doors, "plate": plateLength, "floor plate": plateLength},
 	Leads:   map[string]*ask.Input{"how many cartridges": cartridge},
 	Takes:   []*ask.Input{holes, bit, depth, pinDiameter, pinDepth, point, film, plateLength, plateWidth, waste, nozzles, nozzleLoss, cartridge, doors},
 	Example: "how much glue for 2 holes, bit 11, 38 deep, pin diameter 9, pin depth 33, cartridge 280 ml", Exact: "glue holes=2 bit=11 depth=38 pin_diameter=9 pin_depth=33 point=118 waste=10 % cartridge=280 ml",
@@ -21,9 +21,9 @@ var askGlue = &ask.Verb{
 
 var (
 	holes       = &ask.Input{Name: "holes", Kind: ask.CountKind, ByName: true, What: "how many holes are filled at a door", Example: "2 holes", Words: []string{"holes"}}
-	pinDiameter = &ask.Input{Name: "pin_diameter", Zero: true, What: "diameter of the pin in the hole", Example: "pin diameter 9", Words: []string{"pin diameter", "pin dia", "diameter pin", "pin …"}}
-	pinDepth    = &ask.Input{Name: "pin_depth", Zero: true, What: "how deep the pin goes into the hole", Example: "pin depth 33", Words: []string{"pin depth", "pin deep", "pin length", "… into hole"}}
-	film        = &ask.Input{Name: "film", Zero: true, What: "thickness of the adhesive under the plate", Example: "film 1.5", Words: []string{"film", "film thickness", "bed", "… film", "under plate"}}
+	pinDiameter = &ask.Input{Name: "pin_diameter", Along: thick, Zero: true, What: "diameter of the pin in the hole", Example: "pin diameter 9", Words: []string{"pin diameter", "pin dia", "diameter pin", "pin …"}}
+	pinDepth    = &ask.Input{Name: "pin_depth", Along: deep, Zero: true, What: "how deep the pin goes into the hole", Example: "pin depth 33", Words: []string{"pin depth", "pin deep", "pin length", "… into hole"}}
+	film        = &ask.Input{Name: "film", Along: thick, Zero: true, What: "thickness of the adhesive under the plate", Example: "film 1.5", Words: []string{"film", "film thickness", "bed", "… film", "under plate"}}
 	waste       = &ask.Input{Name: "waste", Kind: ask.PercentKind, ByName: true, Zero: true, What: "what is lost of what is filled in", Example: "waste 15 %", Words: []string{"waste", "wasted", "loss"}}
 	nozzles     = &ask.Input{Name: "nozzles", Kind: ask.CountKind, ByName: true, Zero: true, What: "how many mixing nozzles are used up at a door", Example: "2 nozzles", Words: []string{"nozzles", "nozzle count"}}
 	nozzleLoss  = &ask.Input{Name: "nozzle_loss", Kind: ask.VolumeKind, ByName: true, Zero: true, What: "what stays in a mixing nozzle", Example: "nozzle loss 8 ml", Words: []string{"nozzle loss", "a nozzle", "nozzle holds …", "nozzle …"}}
