@@ -180,10 +180,13 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	}
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
-	if door == nil && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
+	if door != nil {
+		k.Others = door.Others
+	}
+	if door.away() && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
 		return p.itself(&asked.reading, asked.unnamed[0]).answer(text, verb)
 	}
-	if door != nil {
+	if !door.away() {
 		if p.numbers == 0 && len(asked.notes) > 0 {
 			return (&doubtful{say: say.F("%s, so I can't tell what is asked; an example of how it is asked, with figures of its own: %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
 		}
@@ -207,7 +210,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 			a.Open.From, a.Open.To = v.Num.Start, v.Num.End
 		}
 	}
-	if door != nil && a.OK() {
+	if !door.away() && a.OK() {
 		door.Note(a)
 	}
 	return a

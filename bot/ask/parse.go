@@ -342,7 +342,7 @@ func (p *parser) mark(i int, it *item) bool {
 		}
 		it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
 	case '+':
-		if last < 0 || p.items[last].kind != phraseItem || !p.items[last].phrase.each() { // 6 glass + 38 oak
+		if last < 0 || p.items[last].kind != phraseItem || !p.items[last].phrase.each() && !p.items[last].phrase.along { // 6 glass + 38 oak
 			it.kind, it.unknown = unknownItem, "+"
 		}
 	case '?':
