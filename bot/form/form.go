@@ -331,6 +331,9 @@ func showReadings(e *order.Request, f *bot.Form, _ string) error {
 			field.Hint = e.Desk.Language.Say(say.F("nothing found? say read %s none, and how it was looked for", it.ID))
 		}
 		f.Fields = append(f.Fields, field)
+		if it.ID == "floor-services" && !j.Door.Spec.HasCover {
+			f.Fields = append(f.Fields, coverToField(e.Desk.Language))
+		}
 	}
 	return nil
 }
@@ -353,7 +356,13 @@ func (f *filled) readReadings(string) (jobs.Command, error) {
 		if err != nil {
 			f.complain(it.ID, say.F("%s is %q: %s (%s)", it.ID, lex.CutText(text, 40), err, it.Limits))
 		}
-		cmd.Items = append(cmd.Items, jobs.ReadItem{Item: it.ID, Value: v})
+		r := jobs.ReadItem{Item: it.ID, Value: v}
+		if s := &j.Door.Spec; it.ID == "floor-services" {
+			if r.To = f.text("cover_to"); r.To == "" && s.Heated && !s.HasCover {
+				f.askCoverTo()
+			}
+		}
+		cmd.Items = append(cmd.Items, r)
 	}
 	if len(cmd.Items) == 0 && len(f.wrong) == 0 {
 		f.complain("", say.F("no reading is filled in"))
