@@ -2,6 +2,7 @@ package verb
 
 import (
 	"errors"
+	"slices"
 
 	"heelpost/bot/ask"
 	"heelpost/bot/draw"
@@ -45,6 +46,11 @@ func answerCut(k *ask.Inquiry) {
 	}
 	lengths, counts = k.Counted(stocks)
 	for i, l := range lengths {
+		fits := func(p calc.CutPiece) bool { return p.Length <= l }
+		if counts[i] == 0 && len(lengths) > 1 && !slices.ContainsFunc(in.Pieces, fits) { // from 2500, 2 bars
+			k.Fail("is %s the length of a bar, or how many there are? say it as 3x2500", k.Show(l))
+			return
+		}
 		in.Stocks = append(in.Stocks, calc.CutStock{Length: l, Count: counts[i]})
 	}
 	in.Kerf = k.LengthOr(kerf, assumedKerf)
