@@ -70,7 +70,7 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 // that is no slip of one: it is no reply to a question.
 func (q *Questions) strange(text string) bool {
 	text = lex.Tidied(text)
-	return slices.ContainsFunc(lex.Join(text, lex.Lex(text, nil), q.Knows), func(t lex.Token) bool {
+	return slices.ContainsFunc(q.tokens(text, nil), func(t lex.Token) bool {
 		return t.Kind == lex.WordToken && !q.known[t.Word] && !millimetres[t.Word] && lex.UnitWords[t.Word] == lex.Bare && q.correct(t.Word, true) == ""
 	})
 }
@@ -79,7 +79,7 @@ func (q *Questions) strange(text string) bool {
 // as level for the floor's fall.
 func (q *Questions) chooses(text string, need []string) bool {
 	text = strings.Trim(text, " .!\n")
-	tokens := lex.Join(text, lex.Lex(text, nil), q.Knows)
+	tokens := q.tokens(text, nil)
 	p, size := q.match(tokens)
 	return p != nil && size == len(tokens) && slices.ContainsFunc(p.choices, func(c *Choice) bool {
 		return c.counts() != nil && slices.Contains(need, c.counts().Name)
