@@ -423,7 +423,7 @@ func (a *Adapter) openForm(ctx context.Context, m bot.Message, id, door, trigger
 	if err != nil {
 		return err
 	}
-	_, err = a.api.OpenViewContext(ctx, trigger, modal(a.Language, f, door, m.Channel, m.Under, directory{a: a}))
+	_, err = a.api.OpenViewContext(ctx, trigger, modal(a.Language, f, cmp.Or(f.Door, door), m.Channel, m.Under, directory{a: a}))
 	return err
 }
 
