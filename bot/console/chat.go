@@ -296,6 +296,9 @@ func (c *Chat) fill(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	}
 	if len(wrong) == 0 {
 		delete(c.opened, at)
+		for i := range posts {
+			posts[i].Thread = at.Thread // it is said where the form was opened
+		}
 		return posts, nil
 	}
 	lines := []say.Text{say.F("nothing is entered:"), say.Plain(wrong[""])}
