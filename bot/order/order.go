@@ -266,6 +266,9 @@ func (e *Request) Say(kind bot.Kind, text say.Text, buttons ...bot.Button) {
 	p.Buttons = e.addressed(buttons)
 	if e.Site != nil {
 		p.Site = e.Site.ID
+		if e.DoorID != "" { // door A-1 next in the channel: what is pressed beneath is of A-1
+			p.Door = jobs.DoorKey(p.Site, e.DoorID)
+		}
 	}
 	e.Posts = append(e.Posts, p)
 }

@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"heelpost/bot"
 	"heelpost/bot/lex"
@@ -200,6 +201,14 @@ func Measure(text, unit string) (v jobs.Measure, note string, err error) {
 		text = strings.Replace(text, unit, " ", 1) // of an own item: N·m, %
 	}
 	n, ok := lex.ScanNumber(text, 0)
+	if ok && strings.HasPrefix(text[n.End:], "/") { // 4.7 m/s is no length: its unit begins like one
+		at := len(strings.TrimRightFunc(text[:n.End], unicode.IsLetter))
+		word, _, _ := strings.Cut(text[at:], " ")
+		if said, is := lex.ReadingUnit(strings.TrimRight(word, ".,;")); is && said == unit {
+			text = text[:at] + " " + text[at:]
+			n, ok = lex.ScanNumber(text[:at], 0)
+		}
+	}
 	if !ok {
 		return v, "", noNumber(unit)
 	}

@@ -20,7 +20,11 @@ func (r *rules) lay(d *watched, at time.Time) {
 	was := d.calls
 	d.calls = map[string]*call{}
 	for id, due := range d.led.calls() {
-		if old, ok := was[id]; ok && old.due.Equal(due) {
+		old, ok := was[id]
+		if name, of := strings.CutPrefix(subject(id), "visit:"); of && d.led.visits[name].set.Equal(d.led.at) {
+			ok = false // it was moved, if only to the same time
+		}
+		if ok && old.due.Equal(due) {
 			d.calls[id] = old
 			continue
 		}
@@ -30,7 +34,7 @@ func (r *rules) lay(d *watched, at time.Time) {
 			if !urgent(id) {
 				c.due = d.led.pl.quiet(at)
 			}
-			if old, ok := was[id]; ok {
+			if ok {
 				c.said, c.over = old.said, old.over
 			}
 		}
@@ -148,6 +152,9 @@ func (r *rules) sayable(d *watched, id string, due time.Time) time.Time {
 // in the place of somebody who is away whoever stands in.
 func (l *ledger) people(id string, at time.Time) (all []string) {
 	named := l.spec.Crew
+	if name, ok := strings.CutPrefix(subject(id), "visit:"); ok && len(l.visits[name].who) > 0 {
+		named = l.visits[name].who
+	}
 	if strings.HasSuffix(id, ":foreman") {
 		named = []string{l.spec.Foreman}
 	}

@@ -73,6 +73,7 @@ type mixed struct{ at, ends time.Time }
 
 type planned struct {
 	at, set time.Time
+	who     []string // nobody: the whole crew
 	over    bool
 }
 
@@ -217,9 +218,12 @@ func (l *ledger) enterVisit(e *jobs.Event) {
 	v := l.visits[e.Item]
 	switch e.Kind {
 	case jobs.VisitSet:
-		l.visits[e.Item] = planned{at: e.When, set: e.At}
+		l.visits[e.Item] = planned{at: e.When, set: e.At, who: e.Names}
 	case jobs.VisitMoved:
-		l.visits[e.Item] = planned{at: e.When, set: e.At}
+		if len(e.Names) > 0 {
+			v.who = e.Names
+		}
+		l.visits[e.Item] = planned{at: e.When, set: e.At, who: v.who}
 		l.wake("visit:" + e.Item)
 	case jobs.VisitCalled, jobs.VisitDone:
 		v.over = true

@@ -101,6 +101,10 @@ func (s *scene) work() {
 		s.ask()
 		return
 	}
+	if unread := s.door.Spec.Unread(); len(unread) > 0 && s.r.IntN(3) == 0 {
+		s.say(s.hand(), pick(s.r, "read lean heel 2, lean lead 0, floor fall level", "read "+strings.ReplaceAll(unread[0], "_", " ")+" 0"))
+		return
+	}
 	for i := range s.items {
 		it := &s.items[i]
 		if it.State.Settled() || len(jobs.Holds(s.items, it.Stage)) > 0 || s.r.IntN(12) == 0 {
@@ -246,6 +250,10 @@ func (s *scene) slip() {
 // ask asks something, in the thread or in the channel.
 func (s *scene) ask() {
 	r := s.r
+	if s.w.slack != nil && r.IntN(4) == 0 {
+		s.w.slack.asks(s.pl, r, s.id, pick(r, s.hand(), s.foreman(), "zed"))
+		return
+	}
 	switch r.IntN(4) {
 	case 0:
 		t, sb := 40+r.IntN(30), 40+r.IntN(60)
@@ -275,6 +283,10 @@ func (s *scene) visit() {
 // push presses one of the buttons that the bot has shown at the door, mostly
 // an old one.
 func (s *scene) push() {
+	if s.w.slack != nil {
+		s.w.slack.push(s.pl, s.r, s.id, pick(s.r, s.hand(), s.hand(), s.foreman(), "zed"))
+		return
+	}
 	type button struct {
 		bot.Button
 		from *posted
@@ -383,6 +395,9 @@ func (w *world) sendFile(pl *place, r *rand.Rand) {
 		panic(err)
 	}
 	pl.changed = true
+	if w.slack != nil {
+		w.slack.arrive(pl)
+	}
 	w.tell("the office of %s sends a new file", pl.id)
 	if err := p.desk.UseSite(p.ctx, pl.site); err != nil {
 		if hashes, err2 := w.store.Bound(w.ctx, "site:"+pl.id); err2 == nil && hashes[0] == pl.site.Hash {

@@ -15,6 +15,7 @@ import (
 // can be cut down by leaving some out.
 type plan struct {
 	seed    uint64
+	slack   bool // the far side is Slack
 	begin   time.Time
 	days    int
 	actions []action
@@ -61,7 +62,7 @@ func newPlan(seed uint64, days int) *plan {
 	if err != nil {
 		panic(err)
 	}
-	p := &plan{seed: seed, begin: day, days: days}
+	p := &plan{seed: seed, slack: seed%4 == 2, begin: day, days: days}
 	site := int(seed % 2)
 	for d := range days {
 		morning := time.Duration(d)*24*time.Hour + time.Duration(6+6*site)*time.Hour // in UTC
@@ -116,6 +117,7 @@ type place struct {
 	people                   []who
 	away                     []absence
 	changed                  bool // since the beginning
+	slack                    bool // its people have accounts
 	site                     *jobs.Site
 	loc                      *time.Location
 }
@@ -128,7 +130,7 @@ type who struct {
 // absence is somebody's leave, to its last day, and who stands in.
 type absence struct{ who, from, to, deputy string }
 
-func newPlaces(begin time.Time) []*place {
+func newPlaces(begin time.Time, slack bool) []*place {
 	leave := func(who string, from, to int, deputy string) absence {
 		return absence{who, begin.AddDate(0, 0, from).Format(time.DateOnly), begin.AddDate(0, 0, to).Format(time.DateOnly), deputy}
 	}
@@ -145,7 +147,10 @@ func newPlaces(begin time.Time) []*place {
 			people: []who{{"dee", jobs.Crew}, {"gus", jobs.Crew}, {"lin", jobs.Foreman}},
 			away:   []absence{leave("gus", 5, 12, "dee")}},
 	}
-	for _, pl := range places {
+	for i, pl := range places {
+		if pl.slack = slack; slack {
+			pl.channel = fmt.Sprintf("C0SITE%03d", i)
+		}
 		if err := pl.read(); err != nil {
 			panic(err)
 		}
@@ -189,7 +194,11 @@ func (pl *place) file() string {
 	}
 	fmt.Fprintf(&b, "channels: [%s]\ndigest: \"30 6 * * 1-5\"\nsheets: [%s]\npeople:\n", pl.channel, pl.sheet)
 	for _, p := range pl.people {
-		fmt.Fprintf(&b, "  - {id: %s, name: %s, role: %s, crew: %s}\n", p.id, p.id, p.role, "north")
+		fmt.Fprintf(&b, "  - {id: %s, name: %s, role: %s, crew: %s", p.id, p.id, p.role, "north")
+		if pl.slack {
+			fmt.Fprintf(&b, ", account: %s", account(p.id))
+		}
+		b.WriteString("}\n")
 	}
 	b.WriteString("items:\n  - {id: fire-stop, stage: survey, text: fire stop looked at, hold: true}\n" +
 		"  - {id: gap-below, stage: align, text: gap below the leaf, kind: reading, unit: mm, least: 5 mm, most: 9 mm}\n")

@@ -3,6 +3,7 @@ package sim
 import (
 	"bytes"
 	"context"
+	"time"
 
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
@@ -137,4 +138,17 @@ func (r *reached) Replace(ctx context.Context, name, hash string, data []byte) e
 func (r *reached) Index(ctx context.Context, door string, version int64, index []jobs.Index) error {
 	_, err := through(r.p, func() (bool, error) { return true, r.Store.Index(ctx, door, version, index) })
 	return err
+}
+
+func (r *reached) Pace(ctx context.Context, now jobs.Millis, limits ...jobs.Pace) (time.Duration, error) {
+	return through(r.p, func() (time.Duration, error) { return r.Store.Pace(ctx, now, limits...) })
+}
+
+func (r *reached) Hold(ctx context.Context, limit string, until jobs.Millis) error {
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Hold(ctx, limit, until) })
+	return err
+}
+
+func (r *reached) Held(ctx context.Context, prefix string, now jobs.Millis) (int, error) {
+	return through(r.p, func() (int, error) { return r.Store.Held(ctx, prefix, now) })
 }

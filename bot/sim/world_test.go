@@ -9,6 +9,8 @@ import (
 	"net"
 	"os"
 	"slices"
+	"sync"
+	"testing/synctest"
 	"time"
 
 	"github.com/alicebob/miniredis/v2"
@@ -16,6 +18,7 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/desk"
 	"heelpost/bot/notify"
+	"heelpost/bot/slack"
 	"heelpost/bot/talk"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
@@ -30,6 +33,7 @@ type world struct {
 	store  *redis.Store
 	inside *miniredis.Miniredis // of the store
 	far    *far
+	slack  *workspace // what the far side is, in some
 	rules  *rules
 
 	processes []*process
@@ -41,21 +45,23 @@ type world struct {
 	fault     time.Time // when the last fault is over
 	resend    []delivery
 	said      int
+	mu        sync.Mutex // of the log and the last fault
 	log       bytes.Buffer
 }
 
 // process is one replica of the program, until it dies.
 type process struct {
-	w      *world
-	name   string
-	ctx    context.Context
-	cancel context.CancelFunc
-	desk   *desk.Desk
-	bot    *talk.Bot
-	runner *jobs.Runner
-	dead   bool
-	hangs  bool // stands still in the middle of a call
-	later  bool // is of a later version
+	w       *world
+	name    string
+	ctx     context.Context
+	cancel  context.CancelFunc
+	desk    *desk.Desk
+	bot     *talk.Bot
+	runner  *jobs.Runner
+	adapter *slack.Adapter // where the far side is Slack
+	dead    bool
+	hangs   bool // stands still in the middle of a call
+	later   bool // is of a later version
 
 	stored fuse // what befalls a call to the store
 	sent   fuse // and one to the far side
@@ -106,11 +112,15 @@ func (w *world) now() time.Time { return time.Now() }
 
 // tell writes a line of what happened: the bytes that a seed gives.
 func (w *world) tell(format string, args ...any) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
 	fmt.Fprintf(&w.log, "%s "+format+"\n", append([]any{w.now().UTC().Format("01-02 15:04:05")}, args...)...)
 }
 
 // befall notes a fault that is over at some time.
 func (w *world) befall(until time.Time) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
 	if until.After(w.fault) {
 		w.fault = until
 	}
@@ -130,7 +140,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &world{ctx: ctx, chance: rand.New(rand.NewPCG(p.seed, 1)), sheets: map[string][]byte{}, store: store, inside: m, places: newPlaces(p.begin), fault: p.begin, rooms: p.seed%4 == 0, polls: p.seed%8 == 1}
+	w := &world{ctx: ctx, chance: rand.New(rand.NewPCG(p.seed, 1)), sheets: map[string][]byte{}, store: store, inside: m, places: newPlaces(p.begin, p.slack), fault: p.begin, rooms: p.seed%4 == 0, polls: p.seed%8 == 1}
 	context.AfterFunc(ctx, func() { store.Close(); m.Close() })
 	for _, name := range []string{"orchard", "quarry"} {
 		if w.sheets[name], err = os.ReadFile("../../testdata/sheets/" + name + ".yaml"); err != nil {
@@ -140,6 +150,13 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 	w.far = &far{w: w, posts: map[string]*posted{}, answered: map[string]bool{}, poison: map[string]int{}}
 	if w.rules, err = newRules(w); err != nil {
 		return nil, err
+	}
+	if p.slack {
+		if w.slack, err = newWorkspace(w); err != nil {
+			return nil, err
+		}
+		w.rooms = true
+		context.AfterFunc(ctx, w.slack.Close)
 	}
 	for i := range 3 {
 		w.processes = append(w.processes, &process{w: w, dead: true, later: i == 2})
@@ -174,6 +191,12 @@ func (p *process) start() error {
 	var out bot.Poster = &line{p}
 	if p.w.rooms {
 		out = &rooms{line{p}}
+	}
+	if p.w.slack != nil {
+		var err error
+		if out, err = p.w.slack.begin(p, store); err != nil {
+			return err
+		}
 	}
 	p.runner = notify.New(p.name, p.desk, out, p.bot.Hear)
 	p.runner.Senders, p.runner.Idle = 1, idle
@@ -227,6 +250,7 @@ func (w *world) drain() (next time.Time) {
 		next, err := p.runner.Step(p.ctx, now)
 		p.runner.Wait()
 		w.rules.look()
+		w.harvest()
 		if err != nil {
 			return now.Add(time.Second)
 		}
@@ -294,8 +318,17 @@ type delivery struct {
 // received; the last one repeats here, so that no message is lost.
 var resends = []time.Duration{time.Second, 5 * time.Second, time.Minute}
 
+// harvest looks at what happened at Slack, if that is the far side.
+func (w *world) harvest() {
+	if w.slack != nil {
+		synctest.Wait()
+		w.slack.harvest()
+	}
+}
+
 // deliver brings to the bot what people said.
 func (w *world) deliver() {
+	w.harvest()
 	now := w.now()
 	for i := 0; i < len(w.resend); {
 		d := &w.resend[i]
@@ -318,6 +351,10 @@ func (w *world) deliver() {
 
 // say has somebody say something.
 func (w *world) say(pl *place, who, thread, text string, overheard bool) {
+	if w.slack != nil {
+		w.slack.says(pl, who, thread, text, overheard)
+		return
+	}
 	w.said++
 	m := bot.Message{ID: fmt.Sprint("in:", w.said), At: w.now().Truncate(time.Millisecond), Person: who, Channel: pl.site.Channels[0], Thread: thread,
 		Under: "u" + thread, Text: text, Overheard: overheard && thread != ""}

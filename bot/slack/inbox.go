@@ -468,11 +468,15 @@ func (a *Adapter) interaction(ctx context.Context, ic slack.InteractionCallback)
 	return nil
 }
 
-// threadOf returns the thread that an interaction stands in.
+// threadOf returns the thread that an interaction stands in. What one person
+// alone sees in the channel itself begins none.
 func threadOf(ic *slack.InteractionCallback) spot {
 	at := spot{ic.Container.ChannelID, ic.Container.ThreadTs}
 	if at.channel == "" {
 		at.channel = ic.Channel.ID
+	}
+	if ic.Container.IsEphemeral {
+		return at
 	}
 	for _, ts := range []string{ic.Message.ThreadTimestamp, ic.Container.MessageTs, ic.Message.Timestamp, ic.MessageTs} {
 		if at.thread == "" {

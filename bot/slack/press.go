@@ -56,10 +56,13 @@ func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.Interactio
 }
 
 // pressedDoor returns the door that a press is about, and its thread: the
-// door of the thread that the button stands in, or, in a home, the one that
-// the button names.
+// door of the thread that the button stands in, or, where that is none's or it
+// stands in a home or the answer to a command, the one that the button names.
 func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.InteractionCallback, p press) (string, spot, error) {
 	at := threadOf(ic)
+	if at.channel != "" && at.thread == "" {
+		return p.Door, at, nil
+	}
 	if at.channel != "" {
 		refs, err := a.store.Bound(ctx, threadName(at))
 		if face := metaOf(&ic.Message); err == nil && refs[0] == "" && face.isFace() && ic.Container.MessageTs == at.thread {
@@ -68,6 +71,9 @@ func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.Int
 		}
 		if err != nil {
 			return "", at, err
+		}
+		if refs[0] == "" { // the thread of a question or a board
+			return p.Door, at, nil
 		}
 		return doorOf(refs[0]), at, nil
 	}

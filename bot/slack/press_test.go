@@ -286,6 +286,20 @@ func TestCommand(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.whispered(ana, "gap")
+	// What can be pressed beneath a command's answer is answered there too: it
+	// stands in no thread.
+	if err := w.Command(bo, doors, "/door", "A-1 next"); err != nil {
+		t.Fatal(err)
+	}
+	w.whispered(bo, "next: ")
+	seen := w.Ephemerals(bo)
+	w.press(bo, seen[len(seen)-1], "Tick several")
+	w.until("the form", func() bool { return len(w.Modals(bo)) == 1 })
+	if err := w.CloseModal(bo); err != nil {
+		t.Fatal(err)
+	}
+	w.press(bo, w.says(bo, mention+"door A-1 next", ""), "Tick several")
+	w.until("the form", func() bool { return len(w.Modals(bo)) == 1 })
 	if f := w.Failed(); len(f) > 0 {
 		t.Errorf("people saw failures: %+v", f)
 	}

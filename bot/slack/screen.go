@@ -1,6 +1,7 @@
 package slack
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -115,7 +116,7 @@ func compact(v any) string {
 // buttons shows what can be pressed beneath a post. The first is what is
 // wanted most often, and stands out.
 func buttons(p bot.Post) []slack.Block {
-	all := actions(p.Buttons, press{Door: p.Thread})
+	all := actions(p.Buttons, press{Door: cmp.Or(p.Thread, doorOf(p.Door))})
 	if len(all) > 0 && p.Answer == nil {
 		all[0].(*slack.ButtonBlockElement).Style = slack.StylePrimary
 	}

@@ -51,6 +51,10 @@ type Options struct {
 	Tiers     bool            // each method has its calls a minute as well
 	Scopes    []string        // that the bot's token has; nil: all
 	Events    []string        // that the app is subscribed to, as its manifest names them; nil: all
+
+	// Through takes what is sent to the app as signed requests. Then no port is
+	// open, and the Web API is at Handler: so fake time can pass. nil: loopback.
+	Through http.RoundTripper
 }
 
 // Person is one who can act. A Team other than the fake's own makes them
@@ -177,15 +181,20 @@ func New(o Options) (*Server, error) {
 	if o.Scopes == nil {
 		o.Scopes = allScopes()
 	}
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		return nil, err
+	base, out := "http://slack.invalid", o.Through
+	var l net.Listener
+	if out == nil {
+		var err error
+		if l, err = net.Listen("tcp", "127.0.0.1:0"); err != nil {
+			return nil, err
+		}
+		base, out = "http://"+l.Addr().String(), &http.Transport{MaxIdleConnsPerHost: 128}
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	s := &Server{
-		opts: o, base: "http://" + l.Addr().String(), ctx: ctx, stop: cancel,
+		opts: o, base: base, ctx: ctx, stop: cancel,
 		slots:    make(chan struct{}, 128),
-		outgoing: &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: 128}},
+		outgoing: &http.Client{Transport: out},
 		scopes:   o.Scopes,
 		people:   map[string]*Person{}, groups: map[string]*Group{}, rooms: map[string]*room{},
 		views: map[string]*View{}, stacks: map[string][]*View{}, homes: map[string]*View{},
@@ -201,7 +210,9 @@ func New(o Options) (*Server, error) {
 	mux.HandleFunc("/hook/{key}", s.serveHook)
 	mux.HandleFunc("/link", s.serveSocket)
 	s.http = &http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}
-	s.work.Go(func() { s.http.Serve(l) })
+	if l != nil {
+		s.work.Go(func() { s.http.Serve(l) })
+	}
 	return s, nil
 }
 
@@ -235,6 +246,9 @@ func see[T any](s *Server, look func() T) T {
 	defer s.mu.Unlock()
 	return look()
 }
+
+// Handler is what answers calls of the Web API.
+func (s *Server) Handler() http.Handler { return s.http.Handler }
 
 // URL is the base of the Web API.
 func (s *Server) URL() string { return s.base + "/api/" }
