@@ -40,7 +40,9 @@ type Message struct {
 	Files  []jobs.File // pictures that were sent with it
 	Held   jobs.Held   // the notice it was kept as when it came in, if it was
 
-	Waited bool // a question waits for a reply at its place; a change that it leads to closes it
+	Waited   bool        // a question waits for a reply at its place; a change that it leads to closes it
+	Answered *ask.Answer // the answer that the person was given last at its place, where it is to be put on record
+
 	Joined bool // its text was put together from the order that waited and the reply
 }
 

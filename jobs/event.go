@@ -45,7 +45,8 @@ const (
 	VisitMoved    EventKind = "visit-moved"
 	VisitCalled   EventKind = "visit-cancelled"
 	VisitDone     EventKind = "visit-done"
-	LeafDated     EventKind = "leaf" // ordered, due or delivered, on the day of when
+	LeafDated     EventKind = "leaf"   // ordered, due or delivered, on the day of when
+	AnswerKept    EventKind = "answer" // to a question, put on record
 	Snoozed       EventKind = "snoozed"
 	StageMoved    EventKind = "stage"
 	HandedOver    EventKind = "handed-over"
@@ -81,6 +82,7 @@ type Event struct {
 	Numbers   []Number  `json:"numbers,omitempty"` // the card from now on
 	Struck    []Struck  `json:"struck,omitempty"`  // what it changed
 	Bond      *Bond     `json:"bond,omitempty"`
+	Answer    *Kept     `json:"answer,omitempty"` // that was put on record
 	// Plate is where the plate's centre was when an item was settled that was
 	// looked at there.
 	Plate calc.Length `json:"plate,omitempty"`

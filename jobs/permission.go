@@ -13,6 +13,7 @@ type Action string
 const (
 	Ask         Action = "ask"       // a question of the trade
 	See         Action = "see"       // a door, its log, the board
+	Keep        Action = "keep"      // an answer on a door's record
 	OpenDoor    Action = "open"      // a door's job
 	Correct     Action = "correct"   // a dimension
 	Assign      Action = "assign"    // crew and foreman
@@ -40,6 +41,7 @@ var Permissions = []struct {
 }{
 	{Ask, []Role{Guest, Crew, Foreman, Office}, "ask a question of the trade"},
 	{See, []Role{Guest, Crew, Foreman, Office}, "look at doors, logs and the board"},
+	{Keep, []Role{Crew, Foreman, Office}, "put an answer on a door's record"},
 	{OpenDoor, []Role{Crew, Foreman, Office}, "open a door"},
 	{Correct, []Role{Crew, Foreman, Office}, "correct a dimension"},
 	{Assign, []Role{Foreman, Office}, "change crew or foreman"},

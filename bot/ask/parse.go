@@ -13,8 +13,10 @@ import (
 // Limits of a message. More than this is not a question.
 const (
 	maxText    = 4000 // characters
-	maxNumbers = 24
-	maxVerbs   = 6
+	maxNumbers = 24   // without those that only count others, as in 4x900
+
+	mostCounted = 100 // with them
+	maxVerbs    = 6
 )
 
 // question is a text understood: one reading of it.
@@ -46,6 +48,7 @@ type parser struct {
 	verbs   []int // items that are verbs
 	notes   []say.Text
 	numbers int
+	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
 	inch    bool // it is asked of a door that is told in inches
 	reader  reader
@@ -178,6 +181,9 @@ func (p *parser) collect() {
 			it.sized = i+1 < len(p.tokens) && (p.tokens[i+1].Word == "door" || p.tokens[i+1].Word == "leaf")
 			it.joined = i > 0 && p.tokens[i-1].Mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
 			it.counted = it.joined || p.countOf(i)
+			if it.joined {
+				p.counts++
+			}
 			p.boxed = p.boxed || it.joined && p.items[len(p.items)-1].joined
 		case lex.MarkToken:
 			if !p.mark(i, &it) {
@@ -395,7 +401,7 @@ func (p *parser) facts(i int) bool {
 // strangers asks about what stands beside a number and is not known, and
 // notes what stands elsewhere.
 func (p *parser) strangers() *doubtful {
-	if p.numbers > maxNumbers {
+	if p.numbers-p.counts > maxNumbers || p.numbers > mostCounted {
 		return doubt("that is %s numbers, more than any question takes; ask one question at a time", p.numbers)
 	}
 	if len(p.verbs) > maxVerbs {

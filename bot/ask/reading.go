@@ -399,7 +399,7 @@ func (r *reader) positional() {
 			r.bind(n, in)
 			continue
 		}
-		if in := r.Verb.Typed; in != nil && r.at >= 0 && n > r.at && n < end && r.items[n].num.Unit != lex.Bare && r.get(in) == nil {
+		if in := r.Verb.Typed; in != nil && r.at >= 0 && n > r.at && r.items[n].num.Unit != lex.Bare && r.get(in) == nil {
 			r.bind(n, in)
 			continue
 		}

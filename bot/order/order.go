@@ -60,6 +60,7 @@ func All() []Order {
 		{Words: []string{"list", "checklist"}, Usage: "list", what: say.F("its checklist; list floor for one stage"), atDoor: true, shows: true, run: (*Request).list},
 		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: say.F("what comes next"), atDoor: true, shows: true, run: (*Request).next},
 		{Words: []string{"log", "door log"}, Usage: "log", what: say.F("its story"), atDoor: true, shows: true, run: (*Request).log},
+		{Words: []string{"keep", "on record", "put it on record", "put that on record"}, Usage: "keep", what: say.F("put the answer that you were just given on the door's record, with what it was worked out by"), atDoor: true, run: (*Request).keep},
 		{Words: []string{"tick"}, Usage: "tick 3", what: say.F("tick an item, by number or name; several as tick 3 4 6, tick 3-6 or tick datum, joint and room: what can't be ticked among them is named"), atDoor: true, run: (*Request).tick},
 		{Words: []string{"untick"}, Usage: "untick 3 because the joint was missed", what: say.F("take a tick back; numbers that stood by it can change again"), atDoor: true, run: (*Request).untick},
 		{Words: []string{"leave out"}, Usage: "leave out 7 because the client has a photo", what: say.F("an item does not concern this door"), atDoor: true, run: (*Request).leaveOut},

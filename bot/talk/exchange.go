@@ -92,8 +92,19 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 			return x.stays(outcome{}), true, err
 		}
 	}
+	keeps := order.Keeps(x.m.Text)
+	if keeps && x.waiting.answered != nil {
+		if err := x.atDoor(); err != nil {
+			return outcome{}, true, err
+		}
+		if x.m.Answered = verb.Questions.Resolve("why", x.waiting.answered, x.asked()); x.failed != nil {
+			return outcome{}, true, x.failed
+		}
+	}
 	o, done, err := order.Handle(x.ctx, x.desk, x.m)
 	switch {
+	case done && keeps && o.Settled:
+		return ofOrder(o), true, err // once is enough
 	case done && x.m.Overheard && o.Refused:
 		return x.stays(outcome{}), true, err // "temperature is dropping"
 	case done && x.notReply != nil && o.Waiting == nil && (order.Shows(x.m.Text) || o.Refused):

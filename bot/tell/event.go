@@ -62,6 +62,8 @@ func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 		return by(say.F("snag %s: @%s", e.Item, say.Names(" @", e.Names...)), e.When, j)
 	case jobs.SnagClosed:
 		return say.F("snag %s closed: %s", e.Item, recorded(e.Text))
+	case jobs.AnswerKept:
+		return answerKept(e.Answer)
 	case jobs.Undone:
 		return undone(j, e, before)
 	}
@@ -69,6 +71,21 @@ func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 		return text
 	}
 	return planned(j, e)
+}
+
+// answerKept tells an answer that was put on record.
+func answerKept(k *jobs.Kept) say.Text {
+	tell := func(all []jobs.Told) say.Text {
+		texts := make([]say.Text, len(all))
+		for i, t := range all {
+			texts[i] = say.F("%s %s", say.Name(t.Name), say.Name(t.Value))
+		}
+		return say.List(texts...)
+	}
+	if len(k.By) == 0 {
+		return say.F("kept: %s: %s", k.Asked, tell(k.Results))
+	}
+	return say.F("kept: %s: %s (by %s)", k.Asked, tell(k.Results), tell(k.By))
 }
 
 // by puts the time by which something is to be done behind it, if there is one.

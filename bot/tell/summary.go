@@ -123,6 +123,8 @@ func (c *changes) noteOther(e *jobs.Event) {
 		c.set(e.Item, say.F("visit %s cancelled", e.Item))
 	case jobs.VisitDone:
 		c.set(e.Item, say.F("visit %s done", e.Item))
+	case jobs.AnswerKept:
+		c.set("answer "+e.Answer.Asked, say.F("an answer kept"))
 	case jobs.Snoozed:
 		c.set("reminders", say.F("a reminder put off"))
 	}

@@ -8,8 +8,9 @@ import (
 
 var askAccess = &ask.Verb{
 	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: ceiling, passage, corner, hoist",
-	Words:    []string{"access", "standing height", "does leaf get in", "does it get in", "way in"},
+	Words:    []string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling"},
 	Everyday: []string{"access", "way in"},
+	Leads:    map[string]*ask.Input{"get into hoist": hoistWidth, "fit into hoist": hoistWidth, "fit in hoist": hoistWidth, "stand up under ceiling": ceiling, "stood up under ceiling": ceiling},
 	Need:     []*ask.Input{width, height, thickness},
 	Takes:    []*ask.Input{width, height, thickness, ceiling, routeWidth, routeHeight, corner, hoistWidth, hoistDepth, hoistHeight, step},
 	Box:      []*ask.Input{width, height, thickness},
@@ -18,7 +19,7 @@ var askAccess = &ask.Verb{
 }
 
 var ceiling = &ask.Input{Name: "ceiling", Along: high, What: "height of the lowest ceiling where it is stood up", Example: "ceiling 2450",
-	Words: []string{"ceiling", "room height", "ceiling height"}}
+	Words: []string{"ceiling", "room height", "ceiling height", "under ceiling …", "under ceiling of …", "in room of …"}}
 
 var routeWidth = &ask.Input{Name: "route_width", Along: wide, What: "width of the narrowest passage on the way", Example: "passage width 1200",
 	Words: []string{"passage …", "passage width", "route width", "corridor …", "corridor width"}}
@@ -30,7 +31,7 @@ var corner = &ask.Input{Name: "corner", Along: wide, What: "width of the passage
 	Words: []string{"corner", "after corner"}}
 
 var hoistWidth = &ask.Input{Name: "hoist_width", Along: wide, What: "width of the hoist's car", Example: "hoist width 1100",
-	Words: []string{"hoist width", "car width"}}
+	Words: []string{"hoist width", "car width", "hoist …", "hoist car …"}, Group: []*ask.Input{hoistDepth, hoistHeight}}
 
 var hoistDepth = &ask.Input{Name: "hoist_depth", Along: deep, What: "depth of the hoist's car", Example: "hoist depth 1400",
 	Words: []string{"hoist depth", "car depth"}}

@@ -12,7 +12,7 @@ import (
 )
 
 var askCut = &ask.Verb{
-	Name: "cut", Summary: "how to cut a list of pieces, or the key tubes of all open doors, from the least stock",
+	Name: "cut", Summary: "how to cut pieces, or all key tubes, from the least stock",
 	Words: []string{"cut", "cut all", "cut list", "cutting", "cutting list", "cutting plan", "cut plan", "how many bars", "how many tubes", "how many lengths"},
 	Thing: "cut", Everyday: []string{"cut", "cutting"},
 	Also: map[string]*ask.Input{"from …": stocks, "out …": stocks, "for …": pieces},

@@ -10,7 +10,7 @@ import (
 )
 
 var askGlue = &ask.Verb{
-	Name: "glue", Summary: "how much adhesive the pins and the film under a plate take, at one door or at all open ones, and how many cartridges",
+	Name: "glue", Summary: "how much adhesive pins and plates take, at one door or all, and how many cartridges",
 	Words: []string{"glue", "glue all", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume"},
 	Thing: "glue", Everyday: []string{"glue"},
 	Also:    map[string]*ask.Input{"… doors": doors, "plate": plateLength, "floor plate": plateLength},

@@ -15,6 +15,7 @@ var askLevel = &ask.Verb{
 	Words:    []string{"level", "floor level", "does it clear floor", "will it clear floor", "does leaf clear floor", "will leaf clear floor", "clear floor", "does it scrape", "will it scrape", "scrape"},
 	Everyday: []string{"level", "scrape"},
 	Need:     []*ask.Input{arcFloor, gapBottom, width, setback, height},
+	Also:     map[string]*ask.Input{"head …": axisX},
 	Takes:    []*ask.Input{arcFloor, midFloor, gapBottom, gapBottomHeel, width, setback, height, thickness, pivotHeight, angle, axisX, axisXSide, axisY, axisYSide},
 	Box:      []*ask.Input{width, height, thickness},
 	Example:  "will it clear the floor, arc 0 1 2 4 3 1 0, bottom gap 6, 960x2300x46, setback 70", Exact: "level arc_floor 0 1 2 4 3 1 0 gap_bottom=6 width=960 height=2300 setback=70",

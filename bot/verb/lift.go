@@ -12,7 +12,7 @@ import (
 
 var askLift = &ask.Verb{
 	Name: "lift", Summary: "whether a leaf is above the filter for lifting by hand, how many stay under it, and what gear it takes",
-	Words:    []string{"lift", "lifting", "lifting team", "how many people", "how many men", "how many man", "how many lads", "how many blokes", "how many of us", "how many people carry", "how many people to carry", "how many men to carry", "how many people to lift", "how many to lift"},
+	Words:    []string{"lift", "lifting", "lifting team", "how many people", "how many men", "how many man", "how many lads", "how many blokes", "how many of us", "how many people carry", "how many people to carry", "how many men to carry", "how many people to lift", "how many to lift", "can two people carry", "can two people lift", "can two of us lift", "can two of us carry", "can we lift", "can we carry", "how many carry"},
 	Everyday: []string{"lift", "lifting"},
 	Need:     []*ask.Input{mass},
 	Takes:    []*ask.Input{mass, estimated, single, way},

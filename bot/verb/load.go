@@ -10,9 +10,11 @@ import (
 
 var askLoad = &ask.Verb{
 	Name: "load", Summary: "what the pivots carry from weight, wind and people, what holds the leaf in a gust, and what a pressure difference does",
-	Words:    []string{"load", "loads", "pivot load", "pivot loads", "wind load", "wind loads", "load on pivots", "loads on pivots", "load on pivot"},
+	Words: []string{"load", "loads", "pivot load", "pivot loads", "wind load", "wind loads", "load on pivots", "loads on pivots", "load on pivot",
+		"engagement left", "how much engagement is left", "how much engagement stays"},
 	Everyday: []string{"load", "loads"},
 	Need:     []*ask.Input{mass, width, height, setback},
+	Instead:  map[*ask.Input][]*ask.Input{mass: {deflection}, width: {deflection}, height: {deflection}, setback: {deflection}},
 	Takes: []*ask.Input{mass, estimated, width, height, thickness, setback, centreX, pivotHeight, wind, person, pressure, handleInset, pins,
 		engagement, engagementLeast, gapTop, deflection, plateLength, plateWidth, carries},
 	Also:    onPlate,
@@ -31,7 +33,7 @@ var wind = &ask.Input{Name: "wind", Kind: ask.SpeedKind, ByName: true, Zero: tru
 	Words: []string{"wind", "wind speed", "gust", "gusts"}}
 
 var person = &ask.Input{Name: "person", Kind: ask.ForceKind, ByName: true, What: "force of somebody hanging on the leading edge", Example: "person 800 N",
-	Words: []string{"person", "somebody", "person hanging …", "somebody hanging …"}}
+	Words: []string{"person", "somebody", "person hanging …", "somebody hanging …", "somebody hangs …", "person hangs …", "somebody hangs on leading edge …", "somebody hanging on leading edge …", "person on leading edge …"}}
 
 var pressure = &ask.Input{Name: "pressure", Kind: ask.PressureKind, ByName: true, What: "difference in air pressure between the two sides", Example: "pressure 40 Pa",
 	Words: []string{"pressure", "pressure difference"}}
@@ -46,12 +48,21 @@ var engagement = &ask.Input{Name: "engagement", What: "how far the head pivot re
 	Words: []string{"engagement", "head engagement"}}
 
 var engagementLeast = &ask.Input{Name: "engagement_least", Zero: true, What: "the least engagement that the sheet asks for", Example: "least engagement 10",
-	Words: []string{"least engagement", "engagement least"}}
+	Words: []string{"least engagement", "engagement least", "least …"}}
 
 var deflection = &ask.Input{Name: "deflection", Zero: true, What: "how far the lintel can still move, up or down", Example: "deflection 3",
-	Words: []string{"deflection", "lintel deflection", "lintel moves …"}}
+	Words: []string{"deflection", "lintel deflection", "lintel moves …", "lintel sags …", "lintel drops …", "lintel rises …", "lintel bends …"}}
 
 func answerLoad(k *ask.Inquiry) {
+	// Of a lintel alone: what it leaves of the head pivot goes by no mass.
+	if need := k.Missing(mass, width, height, setback); len(need) > 0 {
+		if k.Q.Named(mass) != nil {
+			k.Ask(say.Text{}, need...)
+		} else if headLeft(k) {
+			k.General("load", loadCaution)
+		}
+		return
+	}
 	in := calc.LoadInput{Mass: calc.Mass(k.Number(mass)), Estimated: ownMassEstimated(k), Width: k.Length(width)}
 	ownHeight(k)
 	in.Height, in.Setback = k.Length(height), k.Length(setback)
@@ -86,8 +97,10 @@ func answerLoad(k *ask.Inquiry) {
 	}
 	k.Note("all loads are at rest: an impact on a stop is in no figure")
 	k.Source("weight and levers: plane statics, g = 9.80665 m/s²")
-	k.General("load", "plates, pins, floor and lintel are for a licensed engineer to design; the hardware maker's instructions and local codes come first")
+	k.General("load", loadCaution)
 }
+
+const loadCaution = "plates, pins, floor and lintel are for a licensed engineer to design; the hardware maker's instructions and local codes come first"
 
 // workLoad shows how the loads come about, and adds those that were asked for.
 func workLoad(k *ask.Inquiry, in *calc.LoadInput, l *calc.Load) {

@@ -15,7 +15,7 @@ var askMass = &ask.Verb{
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step}),
-	Also:    onPlate,
+	Also:    scalesAt,
 	Facts:   append(layers(), madeOf, density, heelScale, leadScale),
 	Box:     []*ask.Input{width, height, thickness},
 	Example: "mass 1000 wide, 2300 high, glass 6, oak 36, frame 110", Exact: "mass width=1000 height=2300 glass=6 oak=36 frame=110",
@@ -86,16 +86,19 @@ var cladding = &ask.Input{Name: "cladding", Kind: ask.MassKind, ByName: true, Wh
 	Words: []string{"cladding", "later cladding", "clad later with", "comes later …"}}
 
 var heelScale = &ask.Input{Name: "heel_scale", Kind: ask.MassKind, ByName: true, Zero: true, What: "what the scale at the heel end shows", Example: "heel scale 51 kg",
-	Words: []string{"heel scale", "scale at heel"}}
+	Words: []string{"heel scale", "scale at heel", "heel end"}}
 
 var leadScale = &ask.Input{Name: "lead_scale", Kind: ask.MassKind, ByName: true, Zero: true, What: "what the scale at the leading end shows", Example: "lead scale 36 kg",
-	Words: []string{"lead scale", "leading scale", "scale at lead"}}
+	Words: []string{"lead scale", "leading scale", "scale at lead", "lead end", "leading end"}}
 
 var scaleSpan = &ask.Input{Name: "scale_span", What: "how far the scales are apart", Example: "scales 800 apart",
 	Words: []string{"span", "scale span", "scales …", "… apart"}}
 
 var scaleHeel = &ask.Input{Name: "scale_heel", Zero: true, What: "how far the scale at the heel end is from the heel edge", Example: "first scale 90",
-	Words: []string{"first scale"}}
+	Words: []string{"first scale", "first", "first scale from heel", "first scale from edge"}}
+
+// scalesAt are the words of what a scale shows where no other question has them.
+var scalesAt = map[string]*ask.Input{"plate": plateLength, "floor plate": plateLength, "… at heel": heelScale, "… at heel end": heelScale, "… at lead": leadScale, "… at leading edge": leadScale, "… at leading end": leadScale}
 
 var plateWidth = &ask.Input{Name: "plate_width", Along: wide, What: "width of the floor plate across the opening", Example: "plate width 60",
 	Words: []string{"plate width"}}

@@ -79,7 +79,7 @@ func answerPins(k *ask.Inquiry) {
 var (
 	toEdge     = &ask.Input{Name: "to_edge", What: "from a pin's centre to the nearest edge of the slab", Example: "to the edge 140", Words: []string{"to edge", "to slab edge", "edge of slab"}}
 	leastEdge  = &ask.Input{Name: "edge_least", What: "the least that the sheet wants to a slab's edge", Example: "least to edge 90", Words: []string{"edge least", "least to edge", "least edge"}}
-	toJoint    = &ask.Input{Name: "to_joint", What: "from a pin's centre to the nearest joint", Example: "to the joint 160", Words: []string{"to joint", "to movement joint"}}
+	toJoint    = &ask.Input{Name: "to_joint", What: "from a pin's centre to the nearest joint", Example: "to the joint 160", Words: []string{"to joint", "to movement joint", "joint"}}
 	leastJoint = &ask.Input{Name: "joint_least", What: "the least that the sheet wants to a joint", Example: "least to joint 100", Words: []string{"joint least", "least to joint", "least joint"}}
 	apart      = &ask.Input{Name: "apart", What: "between two pins, centre to centre", Example: "pins 55 apart", Words: []string{"apart", "between pins"}}
 	leastApart = &ask.Input{Name: "apart_least", What: "the least that the sheet wants between pins", Example: "least apart 45", Words: []string{"apart least", "least apart", "least between pins"}}

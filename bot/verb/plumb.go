@@ -9,7 +9,7 @@ import (
 
 var askPlumb = &ask.Verb{
 	Name: "plumb", Summary: "how far the head pivot may stand off the plumb line, and what it does where it stands off",
-	Words:    []string{"plumb", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "out plumb by"},
+	Words:    []string{"plumb", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "out plumb by", "how far may head be off plumb", "how far may head be out plumb", "how far off plumb may head be"},
 	Leads:    map[string]*ask.Input{"out plumb by": axisX},
 	Also:     map[string]*ask.Input{"head …": axisX},
 	Everyday: []string{"plumb"},

@@ -11,6 +11,7 @@ var askSquare = &ask.Verb{
 	Everyday: []string{"square", "out square"},
 	Need:     []*ask.Input{diagonal1, diagonal2, width, height},
 	Takes:    []*ask.Input{diagonal1, diagonal2, diagonals, width, height},
+	Box:      []*ask.Input{width, height},
 	Example:  "how square is 1150 wide, 2350 high, diagonals 2620 2616", Exact: "square diagonal_1=2620 diagonal_2=2616 width=1150 height=2350",
 	Answer: answerSquare,
 }

@@ -1,0 +1,31 @@
+package jobs
+
+import "heelpost/calc"
+
+// Kept is an answer to a question of the trade as it goes on a door's record:
+// what was asked, what came of it, and by what.
+type Kept struct {
+	Asked   string `json:"asked"`
+	Results []Told `json:"results"`
+	By      []Told `json:"by,omitempty"`
+}
+
+// Told is a value under its name, as it was told: a figure with its unit, or a
+// word of ours.
+type Told struct {
+	Name  string `json:"name"`
+	Value string `json:"value"`
+}
+
+// KeepAnswer puts an answer on the door's record.
+type KeepAnswer struct{ Kept }
+
+func (*KeepAnswer) action() Action { return Keep }
+
+func (c *KeepAnswer) decide(t *turn) error {
+	if len(c.Results) == 0 {
+		return calc.F("nothing came of that: there is nothing to keep")
+	}
+	t.emit(Event{Kind: AnswerKept, Answer: &c.Kept})
+	return nil
+}
