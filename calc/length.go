@@ -102,19 +102,31 @@ func (l Length) AppendInches(b []byte) []byte {
 }
 
 // InInches returns l in inches, and in millimetres to a hundredth beside them,
-// as "2-29/32 in (73.82 mm)". What no tape has a mark for, in 64ths as is common
-// practice, is told in millimetres first, as "31 mm (1.22 in)".
+// as "2-29/32 in (73.82 mm)", or "1.22 in (31 mm)" where no tape has a mark.
 func (l Length) InInches() string {
 	var buf [48]byte
-	if mark := l.Nearest(Inch / 64); (l - mark).Abs() <= Micrometre {
-		l = mark
-	} else {
-		b := append(append(buf[:0], l.Short()...), " ("...)
-		return string(append(strconv.AppendFloat(b, math.Round(float64(l)/float64(Inch)*100)/100+0, 'f', -1, 64), " in)"...))
+	b := append(append(l.appendInch(buf[:0]), " ("...), l.Short()...)
+	return string(append(b, ')'))
+}
+
+// MillimetresFirst is InInches for a length that is said or written in
+// millimetres: where no tape has a mark they come first, as "31 mm (1.22 in)".
+func (l Length) MillimetresFirst() string {
+	if mark := l.Nearest(Inch / 64); (l - mark).Abs() <= Micrometre { // common practice, as above
+		return l.InInches()
 	}
-	b := append(l.AppendInches(buf[:0]), " in ("...)
-	b = append(append(b, l.Short()...), ')')
-	return string(b)
+	var buf [48]byte
+	b := append(append(buf[:0], l.Short()...), " ("...)
+	return string(append(l.appendInch(b), ')'))
+}
+
+// appendInch appends l in 64ths of an inch, as tapes have at most by common
+// practice, or in its thousandths.
+func (l Length) appendInch(b []byte) []byte {
+	if mark := l.Nearest(Inch / 64); (l - mark).Abs() <= Micrometre {
+		return append(mark.AppendInches(b), " in"...)
+	}
+	return append(strconv.AppendFloat(b, math.Round(float64(l)/float64(Inch)*1000)/1000+0, 'f', -1, 64), " in"...)
 }
 
 // Angle is a plane angle in degrees: a right angle is exactly 90, which a

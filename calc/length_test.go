@@ -35,7 +35,7 @@ func TestLengthRounding(t *testing.T) {
 	})
 }
 
-// Fractions where a length is whole 64ths, millimetres elsewhere; the millimetres
+// Fractions where a length is whole 64ths, decimals elsewhere; the millimetres
 // beside them by 1 in = 25.4 mm (NIST SP 811 App. B, from memory).
 func TestLength_InInches(t *testing.T) {
 	for l, want := range map[calc.Length]string{
@@ -44,7 +44,7 @@ func TestLength_InInches(t *testing.T) {
 		calc.Inch / 64:                     "1/64 in (0.4 mm)",
 		2*calc.Inch + calc.Inch*29/32:      "2-29/32 in (73.82 mm)",
 		-(3*calc.Inch + calc.Inch/2):       "-3-1/2 in (-88.9 mm)",
-		2 * calc.Millimetre:                "2 mm (0.08 in)",
+		2 * calc.Millimetre:                "0.079 in (2 mm)",
 		calc.Nanometre:                     "0 in (0 mm)",
 		-calc.Nanometre:                    "0 in (0 mm)",
 		41*calc.Inch + 3*calc.Inch/8 + 100: "41-3/8 in (1050.93 mm)",

@@ -251,7 +251,7 @@ func TestSetOut_inches(t *testing.T) {
 	b.must("ana", &Open{s})
 	for name, want := range map[string]string{"heel_gap": "5/16 in (7.94 mm)", "lead_gap": "5/16 in (7.94 mm)", "plate_centre": "2-7/8 in (73.03 mm)",
 		"plate_centre_far": "39-1/8 in (993.78 mm)", "clear_width": "38-1/4 in (971.55 mm)", "lead_radius": "38-27/32 in (986.63 mm)",
-		"heel_radius": "2-23/32 in (69.06 mm)", "top_gap_min": "3/8 in (9.53 mm)", "pin_length": "22 mm (0.87 in)"} {
+		"heel_radius": "2-23/32 in (69.06 mm)", "top_gap_min": "3/8 in (9.53 mm)", "pin_length": "0.866 in (22 mm)"} {
 		if n, ok := b.door.Number(name); !ok || n.Value.String() != want {
 			t.Errorf("%s is %v %v, want %s", name, n.Value, ok, want)
 		}

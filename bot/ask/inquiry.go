@@ -142,6 +142,9 @@ func (k *Inquiry) Length(in *Input) calc.Length {
 		k.Note("%s %s is not the door's: that is %s", in.Said(), k.Show(v.Num.Length), k.ShowOwn(d.Length))
 	}
 	shown := k.Show(v.Num.Length)
+	if k.Q.Inches && v.Num.Unit != lex.Bare && !v.Num.InInches() {
+		shown = v.Num.Length.MillimetresFirst() // as it was said
+	}
 	if v.Num.Signed && v.Num.Length > 0 {
 		shown = "+" + shown
 	}
@@ -204,6 +207,9 @@ func (k *Inquiry) LengthOr(in *Input, otherwise calc.Length) calc.Length {
 		return k.Length(in)
 	}
 	shown := say.Plain(k.Show(otherwise))
+	if k.Q.Inches {
+		shown = say.Plain(otherwise.MillimetresFirst())
+	}
 	k.Assume(Given{Name: in.Name, Length: otherwise, Shown: shown}, say.F("%s %s", in.Said(), shown))
 	return otherwise
 }
