@@ -417,6 +417,8 @@ func (p *parser) strangers() *doubtful {
 			d = doubt("I don't know %q; is it a number?", it.unknown)
 		case r.beside(i), lex.ChangesValue(it.unknown):
 			d = doubt("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
+		case p.of.gravely(it.unknown) != "":
+			d = doubt("I don't know %q: is it %q? say it again, or leave it out", it.unknown, p.of.gravely(it.unknown))
 		default:
 			p.notes = append(p.notes, say.F("%s left out", it.unknown))
 			continue
@@ -425,6 +427,15 @@ func (p *parser) strangers() *doubtful {
 		return d
 	}
 	return nil
+}
+
+// gravely returns the word that a misspelt one is nearest to of those that change
+// what is safe, "" if there is none.
+func (v *vocabulary) gravely(word string) string {
+	if lex.PlainWords[word] {
+		return ""
+	}
+	return lex.Nearest(word, v.grave, lex.SlipsIn(word))
 }
 
 // near names the number nearest to item i.
