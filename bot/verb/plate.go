@@ -12,7 +12,7 @@ var askPlate = &ask.Verb{
 	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate", "where i put plate", "where does pivot go", "where is pivot", "where do i mark floor", "where do i mark floor for pivot", "how far off jamb", "how far off jamb is pivot", "how far from jamb", "how far from jamb is pivot", "how far from jamb does pivot go"},
 	Everyday: []string{"plate"},
 	Order:    []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
-	Takes:   []*ask.Input{setback, gap, lining, jambLean, opening, face, thickness, offset, offsetSide, plateLength, step},
+	Takes:   []*ask.Input{setback, gap, lining, jambLean, opening, face, thickness, offset, offsetSide, plateLength, step, farJamb},
 	Example: "plate centre 65 setback 9 gap", Exact: "plate setback=65 gap=9",
 	Answer: answerPlate, Refuses: waitsForEvidence,
 }
@@ -29,7 +29,14 @@ var face = &ask.Input{Name: "face", Zero: true, What: "distance from your refere
 var plateLength = &ask.Input{Name: "plate_length", What: "length of the floor plate along the opening", Example: "160",
 	Words: []string{"plate length", "length", "… long"}}
 
+var farJamb = &ask.Input{Name: "far_jamb", Kind: ask.FlagKind, Beside: true, What: "the centre is wanted from the far jamb", Example: "from far jamb",
+	Choices: []ask.Choice{{Value: "yes", Words: fronted([]string{"from ", "off ", "to ", ""}, "far jamb", "leading jamb", "lead jamb", "other jamb", "opposite jamb", "closing jamb", "far side")}}}
+
 func answerPlate(k *ask.Inquiry) {
+	if k.Q.Named(farJamb) != nil && !k.Has(opening) {
+		k.Ask(say.F("the far jamb is as far away as it is wide"), opening)
+		return
+	}
 	in := calc.PlateInput{Setback: k.Length(setback), Gap: k.Length(gap)}
 	if k.Has(jambLean) {
 		in.JambLean = k.Length(jambLean)
@@ -53,6 +60,9 @@ func answerPlate(k *ask.Inquiry) {
 	}
 	if k.Has(opening) {
 		k.Result("plate_centre_far", p.Far)
+	}
+	if k.Word(farJamb) != "" {
+		k.Headline("plate centre %s from the far jamb, %s from the heel jamb", k.Show(p.Far.SetOut), k.Show(p.Centre.SetOut))
 	}
 	leadingGap(k, &in)
 	if p.UnderJamb {

@@ -59,6 +59,9 @@ func safe(verbs ...*ask.Verb) []*ask.Verb {
 		if slices.Contains(drillQuestions, v.Name) {
 			v.Takes = append(v.Takes, hollow, sealing)
 		}
+		if slices.Contains(turning, v.Name) {
+			v.Takes = append(v.Takes, fromLead, onFace)
+		}
 		v.Refuses = func(k *ask.Inquiry) bool { return unsafe(k, v) || lying(k) || own != nil && own(k) }
 	}
 	return verbs
