@@ -168,6 +168,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	if d != nil {
 		a := d.answer(text, only)
 		_, a.asks = p.leads(-1)
+		a.Shrug = p.numbers == 0 && a.Verb == ""
 		return a
 	}
 	if r.unit != "" {

@@ -83,8 +83,9 @@ func (o *Open) again() *Open {
 // where it is whole by itself, or as what goes on from that question.
 func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
 	fresh := q.Ask(text, door)
-	if Follows(text) || o.Again {
-		a := q.followed(text, o, door)
+	marked := Follows(text) || o.Again
+	if marked || !fresh.OK() && fresh.Verb == "" && fresh.Open == nil {
+		a := q.followed(text, o, marked, door)
 		switch {
 		case a == nil, fresh.OK() && (door.away() || !a.OK()):
 		case fresh.OK() && a.changes && !fresh.sameAsked(a):
@@ -117,8 +118,10 @@ func (a *Answer) sameAsked(b *Answer) bool {
 }
 
 // followed answers what goes on from the answered question; nil if the text
-// does not.
-func (q *Questions) followed(text string, o *Open, door *Door) *Answer {
+// does not. A text that is not marked as going on from it has to be values with
+// their names and nothing else, or to say what changes what is safe; in a door's
+// thread such values may be the door's.
+func (q *Questions) followed(text string, o *Open, marked bool, door *Door) *Answer {
 	plain, old := plainly(text), q.asked(o)
 	if whys[plain] || plain == "cautions" {
 		a := q.ask(old, door)
@@ -140,10 +143,16 @@ func (q *Questions) followed(text string, o *Open, door *Door) *Answer {
 	rest, _ := ledOff(text)
 	f := &parser{of: q}
 	by, d := f.parse(rest, before.Verb)
+	if grave := f.grave(before.Verb); len(grave) > 0 && (d != nil || len(by.unnamed)+len(by.notes) > 0) {
+		return q.gravely(before, grave, f, text, o, door)
+	}
+	whole := door == nil && d == nil && len(by.unnamed)+len(by.byUnit)+len(by.notes) == 0
 	switch {
-	case d == nil && len(by.Values) > 0:
-		return q.changed(before, by, text, o, door)
-	case f.numbers > 0 && d == nil, f.numbers > 0 && d.say.IsZero():
+	case d == nil && len(by.Values) > 0 && (marked || whole):
+		a := q.changed(before, by, text, o, door)
+		a.Talk = a.Talk || !marked
+		return a
+	case !marked, f.numbers > 0 && d == nil, f.numbers > 0 && d.say.IsZero():
 		return nil
 	case f.numbers > 0:
 		return &Answer{Asked: text, Verb: before.Verb.Name, Error: d.say, Open: o.again()}
@@ -151,10 +160,38 @@ func (q *Questions) followed(text string, o *Open, door *Door) *Answer {
 	return q.turned(before, rest, text, o, door)
 }
 
+// grave returns what a text says that changes what is safe for a verb.
+func (p *parser) grave(verb *Verb) (all []value) {
+	for _, it := range p.items {
+		switch {
+		case it.kind != phraseItem:
+		case it.phrase.denies:
+			return nil // it's not heated
+		case it.phrase.choiceFor(verb) != nil && it.phrase.choiceFor(verb).of.Grave:
+			c := it.phrase.choiceFor(verb)
+			all = put(all, value{input: c.of, Set: c})
+		}
+	}
+	return all
+}
+
+// gravely answers the question before with what changes what is safe, in a text
+// of which the rest is not understood: tendons in the slab, it's an EI 30.
+func (q *Questions) gravely(before *question, grave []value, f *parser, text string, o *Open, door *Door) *Answer {
+	a := q.changed(before, &question{reading: reading{Values: grave}}, text, o, door)
+	if a.OK() && f.numbers > 0 {
+		return &Answer{Asked: text, Verb: before.Verb.Name, Open: o.again(), Error: say.F("what are the numbers in that? say each beside its name, as in %s", before.Verb.Exact)}
+	}
+	return a
+}
+
 // changed answers the question before with other values.
 func (q *Questions) changed(before, by *question, text string, o *Open, door *Door) *Answer {
 	no := func(why say.Text) *Answer {
 		return &Answer{Asked: text, Verb: before.Verb.Name, Error: why, Open: o.again()}
+	}
+	if len(by.unnamed) > 1 { // all of it may be meant anew: nothing goes on from the old
+		return &Answer{Asked: text, Verb: before.Verb.Name, Error: say.F("what are the numbers in that? ask the whole anew, as %s", before.Verb.Exact)}
 	}
 	if len(by.unnamed) > 0 {
 		n := by.Values[slices.IndexFunc(by.Values, func(v value) bool { return v.Num != nil })].Num.Raw

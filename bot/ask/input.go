@@ -99,6 +99,7 @@ type Input struct {
 	Shifts    bool        // it is another thing to another question, as the height of a leaf or an opening
 	Counted   bool        // of a list: 4x900 are four of 900
 	Each      bool        // of a list: its name stands at each of its numbers
+	Grave     bool        // its choices change what is safe: what may be a slip of one is asked about
 	Few       string      // how people on site say a value of it, as in %s thick: a key; "" for its name and the value
 	Seen      bool        // what was assumed for it is seen in the result, as the step
 	Nought    string      // the same of 0: a key

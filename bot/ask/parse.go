@@ -50,6 +50,7 @@ type parser struct {
 	numbers int
 	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
+	only    *Verb
 	inch    bool // it is asked of a door that is told in inches
 	reader  reader
 }
@@ -61,7 +62,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 		return nil, doubt("that is more than %s characters, I have not read it; ask one question at a time", maxText)
 	}
 	text = lex.Tidied(text)
-	p.text = text
+	p.text, p.only = text, only
 	p.tokens = p.of.tokens(text, only)
 	p.inFrom()
 	p.spell(only)
@@ -248,7 +249,7 @@ func (p *parser) inches() bool {
 // in the text.
 func (p *parser) plain(ph *phrase) bool {
 	return ph.verb == nil && len(ph.choices) == 0 && !slices.ContainsFunc(ph.inputs, func(n named) bool {
-		return n.verb == nil || ph.careful && slices.Contains(p.of.verbsIn(p.tokens), n.verb) ||
+		return n.verb == nil || n.verb == p.only || ph.careful && slices.Contains(p.of.verbsIn(p.tokens), n.verb) ||
 			slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].phrase.verb == n.verb })
 	})
 }
@@ -423,6 +424,8 @@ func (p *parser) strangers() *doubtful {
 			d = doubt("I don't know %q; is it a number?", it.unknown)
 		case r.beside(i), lex.ChangesValue(it.unknown):
 			d = doubt("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
+		case p.of.danger(it.unknown) != "":
+			d = doubt("I don't know %q: is it %q? say it again, or leave it out", it.unknown, p.of.danger(it.unknown))
 		default:
 			p.notes = append(p.notes, say.F("%s left out", it.unknown))
 			continue
@@ -431,6 +434,15 @@ func (p *parser) strangers() *doubtful {
 		return d
 	}
 	return nil
+}
+
+// danger returns the word that a misspelt one is nearest to of those that change
+// what is safe, "" if there is none.
+func (v *vocabulary) danger(word string) string {
+	if lex.PlainWords[word] {
+		return ""
+	}
+	return lex.Nearest(word, v.grave, lex.SlipsIn(word))
 }
 
 // near names the number nearest to item i.

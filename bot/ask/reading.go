@@ -47,6 +47,7 @@ type reading struct {
 	wrong   complaint // why it is no reading
 	at      int       // the item that is the verb
 	unnamed []int     // numbers that no name is for
+	byUnit  []int     // those of them that their unit tells
 }
 
 // complaint says why a reading is none, and how much that tells.
@@ -134,14 +135,14 @@ const maxMixed = 4
 // clone returns a reading that the next one tried doesn't overwrite.
 func (r *reading) clone() reading {
 	c := *r
-	c.Values, c.ignored, c.unnamed = slices.Clone(r.Values), slices.Clone(r.ignored), slices.Clone(r.unnamed)
+	c.Values, c.ignored, c.unnamed, c.byUnit = slices.Clone(r.Values), slices.Clone(r.ignored), slices.Clone(r.unnamed), slices.Clone(r.byUnit)
 	return c
 }
 
 // read tries the reading of the items with the verb at item v and names on
 // the given sides of their numbers. It stands until the next is tried.
 func (r *reader) read(verb *Verb, v int, s sides) *reading {
-	r.reading = reading{Verb: verb, at: v, Values: r.Values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0]}
+	r.reading = reading{Verb: verb, at: v, Values: r.Values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0], byUnit: r.byUnit[:0]}
 	r.sides, r.mixed, r.ahead, r.turned = s, 0, 0, 0
 	clear(r.owner)
 	for i := range r.items {
@@ -506,6 +507,7 @@ func (r *reader) typed(n int) {
 		r.fail("%s fits nothing that %s takes", r.text(n), r.Verb.Name)
 		return
 	}
+	r.byUnit = append(r.byUnit, n)
 	r.bind(n, fits)
 }
 

@@ -57,13 +57,14 @@ type node struct {
 type vocabulary struct {
 	root  node
 	known map[string]bool // every word
+	grave map[string]bool // words of what changes what is safe
 	names map[string]bool // words that are a name or a verb by themselves
 	asks  map[string]bool // words that are a verb by themselves
 }
 
 // words returns the vocabulary of the questions.
 func (q *Questions) words() vocabulary {
-	v := vocabulary{known: map[string]bool{}, names: map[string]bool{}, asks: map[string]bool{}}
+	v := vocabulary{known: map[string]bool{}, grave: map[string]bool{}, names: map[string]bool{}, asks: map[string]bool{}}
 	for _, in := range q.inputs {
 		v.input(in)
 	}
@@ -133,6 +134,11 @@ func (v *vocabulary) input(in *Input) {
 func (v *vocabulary) choice(c *Choice) {
 	for _, w := range c.Words {
 		p := v.add(w)
+		for _, word := range strings.Fields(w) {
+			if c.of.Grave && len(word) > 4 {
+				v.grave[word] = true
+			}
+		}
 		p.choices = append(p.choices, c)
 		if in := c.counts(); in != nil && !c.Named {
 			p.inputs = append(p.inputs, named{input: in})

@@ -86,10 +86,10 @@ func Join(text string, tokens []Token, known func(word string) bool, lists func(
 		i++
 	}
 	out = millimetresSaid(text, out)
-	if !slices.ContainsFunc(out, isPlus) || lists(out) {
+	if !slices.ContainsFunc(out, isPlus) {
 		return Quantities(text, out)
 	}
-	return Quantities(text, sums(text, out))
+	return Quantities(text, sums(text, out, lists(out)))
 }
 
 // contracted returns a word without the is or the possession at its end.
@@ -167,14 +167,20 @@ func millimetresSaid(text string, tokens []Token) []Token {
 }
 
 // sums adds two lengths with a + or plus between them, where both are typed in
-// the same way.
-func sums(text string, tokens []Token) []Token {
+// the same way. In a list, where it may stand between two entries, only a + that
+// touches both adds, and not 4x720+6x455.
+func sums(text string, tokens []Token, inList bool) []Token {
 	out := tokens[:0]
 	for i := 0; i < len(tokens); i++ {
 		t := tokens[i]
 		last := len(out) - 1
 		if isPlus(t) && last >= 0 && i+1 < len(tokens) && out[last].Kind == NumberToken && tokens[i+1].Kind == NumberToken {
 			a, b := &out[last].Num, &tokens[i+1].Num
+			counted := last > 0 && out[last-1].Mark == 'x' || i+2 < len(tokens) && tokens[i+2].Mark == 'x'
+			if inList && (counted || b.Start-a.End > 1) {
+				out = append(out, t)
+				continue
+			}
 			if a.Unit == b.Unit && a.Doubt == Certain && b.Doubt == Certain && !a.Toleranced && !b.Toleranced && !b.Signed {
 				a.Plain, a.Length, a.Added = a.Plain+b.Plain, a.Length+b.Length, true
 				a.End = b.End

@@ -377,7 +377,7 @@ func (x *exchange) answer(a *ask.Answer) (outcome, error) {
 			out.waiting = readWaiting(a.Last().Marshal())
 		}
 	}
-	if x.notReply != nil {
+	if x.notReply != nil || a.Shrug && out.waiting.none() { // a hm forgets nothing
 		return x.stays(out), nil // it is a question in between
 	}
 	return out, nil

@@ -15,7 +15,7 @@ var askGlue = &ask.Verb{
 	Thing: "glue", Everyday: []string{"glue"},
 	Also:    map[string]*ask.Input{"… doors": doors, "plate": plateLength, "floor plate": plateLength},
 	Leads:   map[string]*ask.Input{"how many cartridges": cartridge},
-	Takes:   []*ask.Input{holes, bit, depth, pinDiameter, pinDepth, point, film, plateLength, plateWidth, waste, nozzles, nozzleLoss, cartridge, doors, allDoors},
+	Takes:   []*ask.Input{holes, bit, depth, pinDiameter, pinDepth, point, film, plateLength, plateWidth, waste, nozzles, nozzleLoss, cartridge, doors, allDoors, eachEnd},
 	Example: "how much glue for 2 holes, bit 11, 38 deep, pin diameter 9, pin depth 33, cartridge 280 ml", Exact: "glue holes=2 bit=11 depth=38 pin_diameter=9 pin_depth=33 point=118 waste=10 % cartridge=280 ml",
 	Answer: answerGlue, Refuses: noPin,
 }

@@ -28,7 +28,7 @@ var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "
 	Inward: []string{"pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Few: "%s wide", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
-	Words: []string{"width", "… wide", "w …", "leaf width", "door width"},
+	Words: []string{"width", "… wide", "w …", "leaf width", "door width", "… wide leaf", "… wide door"},
 	Group: []*ask.Input{height, thickness}}
 
 var height = &ask.Input{Name: "height", Few: "%s high", Shifts: true, Size: ask.LeafSize, What: "height of the leaf or the opening", Example: "2350",

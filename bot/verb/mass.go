@@ -14,7 +14,7 @@ var askMass = &ask.Verb{
 	Words: []string{"mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door"},
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
-			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step}),
+			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step, bothSides, hollowLeaf, twoLeaves}),
 	Also:    scalesAt,
 	Facts:   append(layers(), madeOf, density, heelScale, leadScale),
 	Box:     []*ask.Input{width, height, thickness},

@@ -13,7 +13,7 @@ var askPlate = &ask.Verb{
 	Everyday: []string{"plate"},
 	Order:    []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
 	Instead: map[*ask.Input][]*ask.Input{gap: {thickness}},
-	Takes:   with(setback, gap, lining, jambLean, opening, face, thickness, plateLength, step, clearance, swing, angle),
+	Takes:   with(setback, gap, lining, jambLean, opening, face, thickness, plateLength, step, clearance, swing, angle, farJamb),
 	Example: "plate centre 65 setback 9 gap", Exact: "plate setback=65 gap=9",
 	Answer: answerPlate, Refuses: waitsForEvidence,
 }
@@ -34,7 +34,14 @@ var plateLength = &ask.Input{Name: "plate_length", Along: long, What: "length of
 // is asked: plate 160 x 60.
 var onPlate = map[string]*ask.Input{"plate": plateLength, "floor plate": plateLength}
 
+var farJamb = &ask.Input{Name: "far_jamb", Kind: ask.FlagKind, Beside: true, What: "the centre is wanted from the far jamb", Example: "from far jamb",
+	Choices: []ask.Choice{{Value: "yes", Words: fronted([]string{"from ", "off ", "to ", ""}, "far jamb", "leading jamb", "lead jamb", "other jamb", "opposite jamb", "closing jamb", "far side")}}}
+
 func answerPlate(k *ask.Inquiry) {
+	if k.Q.Named(farJamb) != nil && !k.Has(opening) {
+		k.Ask(say.F("the far jamb is as far away as it is wide"), opening)
+		return
+	}
 	in, ok := calc.PlateInput{Setback: k.Length(setback)}, false
 	if in.Gap, ok = plateGap(k, in.Setback); !ok {
 		return
@@ -61,6 +68,9 @@ func answerPlate(k *ask.Inquiry) {
 	}
 	if k.Has(opening) {
 		k.Result("plate_centre_far", p.Far)
+	}
+	if k.Word(farJamb) != "" {
+		k.Headline("plate centre %s from the far jamb, %s from the heel jamb", k.Show(p.Far.SetOut), k.Show(p.Centre.SetOut))
 	}
 	leadingGap(k, &in)
 	if p.UnderJamb {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 )
 
@@ -16,14 +17,18 @@ var (
 		"smoke seal", "smoke seals", "rated", "fire rated", "tested", "tested door", "half hour door", "one hour door", "fire rating", "ei", "fd"}, ratings()...)...)
 	escape = flag("escape", "the door is on an escape route", "escape door", "escape", "escape door", "escape route", "emergency exit", "fire exit")
 	glass  = flag("glass_leaf", "the leaf is of glass", "glass door", "glass", "glass door", "glass leaf", "all glass")
-	heated = flag("heated", "the floor is heated", "heated floor", "heated", "heated floor", "floor heating", "underfloor heating", "under floor heating", "heated screed")
-	tendon = flag("tendons", "the slab is post-tensioned", "tendons", "tendon", "tendons", "post tensioned", "posttensioned", "post tensioned slab", "over tendons", "prestressed")
+	heated = flag("heated", "the floor is heated", "heated floor", lex.Heating...)
+	tendon = flag("tendons", "the slab is post-tensioned", "tendons", lex.Tensioned...)
 	stairs = flag("stairs", "it is carried on stairs", "on stairs", "stairs", "on stairs", "up stairs", "down stairs", "upstairs", "downstairs", "staircase")
+
+	asbestos = flag("asbestos", "there is asbestos", "asbestos", lex.Asbestos...)
+	hollow   = flag("hollow_slab", "the slab has hollows", "hollow slab", lex.Hollow...)
+	sealing  = flag("membrane", "a membrane lies below", "membrane", lex.Sealing...)
 )
 
 // flag returns an input that is said or not.
 func flag(name, what, example string, words ...string) *ask.Input {
-	return &ask.Input{Name: name, Kind: ask.FlagKind, Beside: true, What: what, Example: example, Choices: []ask.Choice{{Words: words, Value: "yes"}}}
+	return &ask.Input{Name: name, Kind: ask.FlagKind, Beside: true, Grave: true, What: what, Example: example, Choices: []ask.Choice{{Words: words, Value: "yes"}}}
 }
 
 // ratings are the classes of resistance to fire as EN 13501-2 and older national
@@ -50,7 +55,13 @@ var drillQuestions = []string{"stop", "pins"}
 func safe(verbs ...*ask.Verb) []*ask.Verb {
 	for _, v := range verbs {
 		own := v.Refuses
-		v.Takes = append(v.Takes, tested, escape, glass, heated, tendon, stairs)
+		v.Takes = append(v.Takes, tested, escape, glass, heated, tendon, stairs, asbestos)
+		if slices.Contains(drillQuestions, v.Name) {
+			v.Takes = append(v.Takes, hollow, sealing)
+		}
+		if slices.Contains(turning, v.Name) {
+			v.Takes = append(v.Takes, fromLead, onFace)
+		}
 		v.Refuses = func(k *ask.Inquiry) bool { return unsafe(k, v) || lying(k) || own != nil && own(k) }
 	}
 	return verbs
@@ -80,20 +91,31 @@ func unsafe(k *ask.Inquiry, v *ask.Verb) bool {
 		k.Mention("on stairs the shares are not equal: whoever is below carries more, so no share is told")
 	}
 	drills := slices.Contains(drillQuestions, v.Name)
+	if said(asbestos) {
+		if drills {
+			k.Fail("asbestos: nothing is drilled there and no depth is told; leave it alone and have it looked at by those who are licensed for it")
+			return true
+		}
+		k.Mention("asbestos: leave it alone, and have it looked at by those who are licensed for it")
+	}
 	return drills && underground(k, said) || !drills && notedFloor(k, said)
 }
 
 // underground refuses a drilling depth over what must not be hit where its
 // cover was not given.
 func underground(k *ask.Inquiry, said func(*ask.Input) bool) bool {
-	if said(tendon) {
-		k.Fail("over tendons no drilling depth is told: the slab's engineer has to say where and how deep, before any hole")
+	if said(tendon) || said(hollow) {
+		k.Fail("over tendons, and in a precast or hollow slab, no drilling depth is told: the slab's engineer has to say where and how deep, before any hole")
 		return true
 	}
 	_, hotDoor := k.Door[heated.Name]
 	pipes := k.Q.Named(coverTo) != nil && k.Q.Named(coverTo).Set.Value == "pipe"
 	if hot := said(heated) || hotDoor; (hot || pipes) && !k.Has(cover) && k.Q.Named(sideways) == nil {
 		k.Ask(say.F("over pipes or on a heated floor no depth is told without it; have the pipes located"), cover)
+		return true
+	}
+	if said(sealing) && !k.Has(cover) {
+		k.Ask(say.F("over a membrane no depth is told without it: a hole through one leaks"), cover)
 		return true
 	}
 	return false

@@ -3,6 +3,7 @@ package verb
 import (
 	"heelpost/bot/ask"
 	"heelpost/bot/draw"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -43,11 +44,24 @@ var fullBore = &ask.Input{Name: "full_bore", Kind: ask.FlagKind, What: "the dept
 var cover = &ask.Input{Name: "cover", Few: "%s cover", Zero: true, What: "from the surface to the nearest pipe, cable or back face", Example: "55",
 	Words: []string{"cover", "covers", "cover over", "pipe cover"}}
 
-var coverTo = &ask.Input{Name: "cover_to", Kind: ask.ChoiceKind, What: "what lies below: pipe or back", Example: "pipe",
+var coverTo = &ask.Input{Name: "cover_to", Kind: ask.ChoiceKind, Grave: true, What: "what lies below: pipe or back", Example: "pipe",
 	Choices: []ask.Choice{
-		{Words: []string{"to pipe", "to pipes", "over pipe", "over pipes", "over cable", "water pipe", "water pipes", "over water pipe", "over water pipes", "above pipe", "above pipes", "pipe", "pipes", "heating pipe", "heating pipes", "to cable", "to cables", "over cables", "cable", "cables", "to heating pipe", "to heating pipes", "over heating pipes"}, Value: "pipe", Counts: cover},
+		{Words: toServices(), Value: "pipe", Counts: cover},
 		{Words: []string{"to back", "back", "to back face", "back face", "break through", "breakthrough"}, Value: "back", Counts: cover},
 	}}
+
+// toServices are the words for what a cover may be measured to.
+func toServices() (all []string) {
+	for _, front := range []string{"to ", "over ", "above ", ""} {
+		for _, service := range lex.Services {
+			all = append(all, front+service)
+		}
+	}
+	for _, service := range []string{"heating", "heating loop", "heating loops", "loops", "heat mat", "heating mat"} {
+		all = append(all, "to "+service, "over "+service, "above "+service)
+	}
+	return all
+}
 
 var coverFrom = &ask.Input{Name: "cover_from", Kind: ask.ChoiceKind, What: "where the cover was measured from: surface or covering", Example: "from surface",
 	Choices: []ask.Choice{

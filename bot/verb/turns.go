@@ -14,7 +14,7 @@ var askTurns = &ask.Verb{
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Typed:    travel,
-	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch},
+	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch, fine},
 	Example:  "how many turns for 3 mm with M10", Exact: "turns: travel=3 M10",
 	Answer: answerTurns,
 }
@@ -44,6 +44,9 @@ var thread = &ask.Input{Name: "thread", Kind: ask.ChoiceKind, What: "the screw's
 		}
 		return all
 	}()}
+
+var fine = &ask.Input{Name: "fine", Kind: ask.FlagKind, Beside: true, What: "the thread is a fine one", Example: "fine",
+	Choices: []ask.Choice{{Words: []string{"fine", "fine thread", "extra fine", "extra fine thread", "superfine", "mf"}, Value: "yes"}}}
 
 func answerTurns(k *ask.Inquiry) {
 	turned, flat, way := k.Q.Named(turns) != nil, k.Q.Named(flats) != nil, k.Q.Named(travel) != nil
@@ -106,6 +109,9 @@ func takePitch(k *ask.Inquiry) (calc.Length, bool) {
 		}
 		k.Source("pitch as given")
 		return k.Length(pitch), true
+	case k.Word(fine) != "" && n == 0:
+		k.Ask(say.F("a fine thread has more than one"), pitch)
+		return 0, false
 	case known:
 		k.Source("pitch %s of %s, coarse: ISO 261", k.Show(t.Pitch), t.Name)
 		k.Note("a fine thread has another pitch: measure it")

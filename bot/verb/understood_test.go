@@ -145,10 +145,12 @@ func converse(t *testing.T, said []string) bot.Post {
 	var last bot.Post
 	for i, text := range said {
 		posts, err := room.Handle(context.Background(), bot.Message{ID: strconv.Itoa(i), At: at.Add(time.Duration(i) * time.Minute), Person: "ana", Text: text})
-		if err != nil || len(posts) == 0 {
-			t.Fatalf("%q: %d posts: %s", text, len(posts), err)
+		switch {
+		case err != nil || len(posts) == 0 && i == len(said)-1:
+			t.Fatalf("%q: %d posts: %v", text, len(posts), err)
+		case len(posts) > 0: // nobody answers an ok
+			last = posts[len(posts)-1]
 		}
-		last = posts[len(posts)-1]
 	}
 	return last
 }

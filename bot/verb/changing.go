@@ -1,0 +1,45 @@
+package verb
+
+import (
+	"heelpost/bot/ask"
+	"heelpost/bot/lex"
+)
+
+// Words that change what is reckoned, and that no number stands for, are asked
+// about by the questions whose answer they change: left out they would make a
+// leaf too light, or a pivot stand at the wrong edge.
+
+// asksBack returns an input whose words a question can't be answered with, and
+// why.
+func asksBack(name, what, why string, words ...string) *ask.Input {
+	return &ask.Input{Name: name, Kind: ask.FlagKind, Beside: true, What: what, Example: words[0], Choices: []ask.Choice{{Words: words, Value: "yes", Refused: why}}}
+}
+
+var (
+	bothSides = asksBack("both_sides", "a layer is on both sides", "on both sides it is two layers: say each with its thickness, as steel 2, pine 50, steel 2",
+		"both sides", "each side", "either side", "two sides", "per side", "both faces", "each face", "either face", "front and back", "inside and outside", "both skins", "each skin", "skins")
+	hollowLeaf = asksBack("hollow_leaf", "the leaf has hollows", "a leaf that is not solid weighs what is in it: say its layers and frame, as mdf 4, pine 46, frame 60, mdf 4, or weigh it",
+		append([]string{"honeycomb", "tubular", "tubular core", "insulated", "insulation", "foam", "foam core", "semi solid", "cavity", "void", "empty"}, lex.Hollow...)...)
+	twoLeaves = asksBack("two_leaves", "it is a pair of leaves", "is that one leaf of the pair, or both? give the sizes of one, and say its mass twice yourself",
+		"pair", "pair of doors", "pair of leaves", "pairs", "double door", "double doors", "double leaf", "both leaves", "both doors", "two leaves", "two doors")
+	eachEnd = asksBack("each_end", "the holes are counted at each end", "how many holes are that at a door in all? say them together, as 4 holes",
+		"each end", "both ends", "per end", "holes each", "each plate", "both plates", "two plates", "per plate", "a plate", "each pivot", "both pivots", "top and bottom", "head and floor", "floor and head", "head and foot")
+	fromLead = asksBack("from_lead", "the pivot is measured from the leading edge", "a setback is measured from the heel edge, the one near the pivot: give it from there",
+		fronted([]string{"from ", "off ", "in from "}, "leading edge", "lead edge", "leading side", "lead side", "closing edge", "closing side", "far edge", "other edge", "opposite edge", "latch edge", "handle edge")...)
+	onFace = asksBack("on_face", "the pivot is on the leaf's face", "a pivot on the face is off the middle of the leaf: give how far, and to which side, as offset 27 away",
+		fronted([]string{"pivot on ", "pivot at ", "pivot in ", "pivoted on ", "pivoted at ", "pivoted in ", "axis on ", "axis at ", "axis in ", "pin on ", "hung on ", "set on ", "pivots on "},
+			"face", "leaf face", "door face", "front face", "back face", "surface", "face leaf", "face door", "front", "back")...)
+)
+
+// fronted returns words behind each of the words before them.
+func fronted(fronts []string, words ...string) (all []string) {
+	for _, f := range fronts {
+		for _, w := range words {
+			all = append(all, f+w)
+		}
+	}
+	return all
+}
+
+// turning are the questions that are asked of where the pivot is in the leaf.
+var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits", "plate", "leaf", "pinch", "margins", "reach"}
