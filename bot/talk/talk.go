@@ -102,8 +102,8 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	if err != nil {
 		return nil, err
 	}
-	if u := order.Unmarshal(kept); u != nil && slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text) {
-		m.Files, m.Waited = u.Files, true // it is a reply
+	if u := order.Unmarshal(kept); u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
+		m.Files, m.Waited, m.Joined = u.Files, true, true // it is a reply
 	}
 	out, err := order.Press(ctx, b.desk, m)
 	if err == nil && out.Waiting != nil {
