@@ -193,7 +193,7 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 	}
 	v[ask.JambsDoor] = ask.Value{Length: s.JambsIn()}
 	v["swing"] = ask.Value{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
-	if s.CoverTo != "" {
+	if s.HasCover && s.CoverTo != "" {
 		v["cover_to"] = ask.Value{Word: s.CoverTo, From: ask.FromDoor}
 	}
 	if s.Estimated {

@@ -18,13 +18,13 @@ var askClear = &ask.Verb{
 	Answer: answerClear, Refuses: waitsForEvidence,
 }
 
-var stopWidth = &ask.Input{Name: "stop_width", Few: "%s stop", None: true, Zero: true, What: "width of the stop at the leading jamb", Example: "12",
+var stopWidth = &ask.Input{Name: "stop_width", Along: wide, Few: "%s stop", None: true, Zero: true, What: "width of the stop at the leading jamb", Example: "12",
 	Words: []string{"stop", "stops", "stop width", "door stop"}}
 
-var handle = &ask.Input{Name: "handle", Few: "%s handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
+var handle = &ask.Input{Name: "handle", Along: deep, Few: "%s handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
 	Words: []string{"handle", "handles", "pull", "pulls"}}
 
-var reveal = &ask.Input{Name: "reveal", Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",
+var reveal = &ask.Input{Name: "reveal", Along: deep, Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",
 	Words: []string{"reveal …", "reveal edge …"}}
 
 var approach = &ask.Input{Name: "approach", Kind: ask.ChoiceKind, What: "how people come to the door, for England's table", Example: "straight on",
@@ -33,7 +33,7 @@ var approach = &ask.Input{Name: "approach", Kind: ask.ChoiceKind, What: "how peo
 		{Words: []string{"public entrance", "external public", "general public"}, Value: "public"},
 	}}
 
-var route = &ask.Input{Name: "route", What: "width of the access route at right angles to the door", Example: "right angle 1500",
+var route = &ask.Input{Name: "route", Along: wide, What: "width of the access route at right angles to the door", Example: "right angle 1500",
 	Words: []string{"right angle …", "at right angles …", "right angles …", "access route", "route"}}
 
 var rule = &ask.Input{Name: "rule", Kind: ask.ChoiceKind, What: "the published least width that is asked for: ada, ibc, england, england-dwellings, din or spain, or rules for all", Example: "ada",
