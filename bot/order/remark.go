@@ -97,7 +97,7 @@ var ofLength = lex.WordSet("deep wide high long thick off down in")
 
 // figuresOf returns the numbers in a text, typed or spoken.
 func figuresOf(text string) (all []figure) {
-	tokens := lex.Join(text, lex.Lex(text, nil), func(string) bool { return true })
+	tokens := lex.Join(text, lex.Lex(text, nil), func(string) bool { return true }, func([]lex.Token) bool { return false })
 	for i, t := range tokens {
 		if t.Kind != lex.NumberToken {
 			continue
