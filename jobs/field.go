@@ -130,6 +130,8 @@ var Fields = []Field{
 		Label: "Floor", Hint: "what holds the floor plate"},
 	{Name: "heated", At: func(s *Spec) any { return &s.Heated },
 		Words: []string{"heated", "unheated"}, Chooses: true, Label: "Floor heating"},
+	{Name: "tendons", At: func(s *Spec) any { return &s.Tendons }, Says: "tendons in the slab",
+		Words: []string{"tendons", "tendon", "post tensioned", "posttensioned", "prestressed", "pre stressed", "pretensioned", "pre tensioned", "pt"}, Chooses: true},
 	{Name: "cover", At: func(s *Spec) any { return &s.Cover }, Found: true, Text: (*Spec).coverText, Figures: []string{"cover_left", "tip_depth"}, Gives: "cover", Says: "cover %s",
 		Words: []string{"cover"}, Label: "Cover, mm", Hint: "from the surface to what lies below; empty if not measured"},
 	{Name: "covering", At: func(s *Spec) any { return &s.Covering }, Figures: []string{"template"}, Gives: "covering", Says: "covering %s",

@@ -33,6 +33,7 @@ const always = "always"
 var (
 	tested  = func(s *Spec, _ *Sheet) bool { return s.Tested() }
 	heated  = func(s *Spec, _ *Sheet) bool { return s.Heated }
+	tendons = func(s *Spec, _ *Sheet) bool { return s.Tendons }
 	drilled = func(s *Spec, sh *Sheet) bool {
 		return sh.Floor.Fixing == ByScrews || sh.Floor.Fixing == ByPins && !s.Pinless
 	}
@@ -80,12 +81,13 @@ var itemRules = []itemRule{
 	{id: "floor-services", stage: FloorWork, kind: Reading, there: true, until: "floor-bonded", hold: never, unit: "mm", limit: floorCover,
 		text: calc.F("before any drilling or recess: pipes, cables, tendons and membranes located, circuit off where one is near; asbestos asked about in an old building; nearest cover")},
 	{id: "heating", stage: FloorWork, kind: Tick, there: true, hold: never, when: heated, text: calc.F("floor heating off and its pipes marked on the floor")},
+	{id: "tendons", stage: FloorWork, kind: Tick, there: true, hold: never, when: tendons, text: calc.F("tendons in the slab: its engineer has said in writing where and how deep it may be drilled, and nothing is drilled before")},
 	{id: "bit", stage: FloorWork, kind: Tick, until: "floor-drilled", when: drilled, text: calc.F("mark the bit %s from its tip; drill with extraction and a mask against silica dust, and eye protection", "stop_depth")},
-	{id: "recess", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: boxed, needs: []string{"floor-services", "heating"}, how: "cut", under: "floor",
+	{id: "recess", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: boxed, needs: []string{"floor-services", "heating", "tendons"}, how: "cut", under: "floor",
 		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "recess_depth", "tip_depth"},
 		text:  calc.F("recess of %s × %s cut %s deep, with extraction and a mask against silica dust, and eye protection", "recess_length", "recess_width", "recess_depth")},
 	{id: "floor-dry-fit", stage: FloorWork, kind: Tick, there: true, hold: hold, text: calc.F("floor plate fitted dry")},
-	{id: "floor-drilled", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: drilled, needs: []string{"floor-services", "heating", "bit"}, how: "drilled", under: "floor",
+	{id: "floor-drilled", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: drilled, needs: []string{"floor-services", "heating", "tendons", "bit"}, how: "drilled", under: "floor",
 		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "pin_count", "pin_length", "screw_count", "hole_diameter", "stop_depth", "tip_depth"},
 		text:  calc.F("%s holes of %s drilled to the mark at %s, for %s", "hole_count", "hole_diameter", "stop_depth", "held_by")},
 	{id: "sound", stage: FloorWork, kind: Tick, until: always, when: anchored, text: calc.F("%s hold in sound %s: tile, its bed, levelling and insulation do not count", "fixing", "floor")},

@@ -49,7 +49,7 @@ var Permissions = []struct {
 	{Evidence, []Role{Foreman}, "enter the gaps of a fire or smoke door's test evidence"},
 	{Check, []Role{Crew, Foreman}, "tick, read and photograph the checklist"},
 	{Override, []Role{Foreman}, "override a hold point"},
-	{DropHold, []Role{Foreman}, "drop a hold point by a correction (heating, pipes, another floor)"},
+	{DropHold, []Role{Foreman}, "drop a hold point by a correction (heating, tendons, pipes, another floor)"},
 	{SnagWork, []Role{Crew, Foreman, Office}, "open and close snags"},
 	{Bonding, []Role{Crew, Foreman}, "mix, bond, and enter temperatures"},
 	{MakerWord, []Role{Foreman}, "attach the adhesive maker's written word"},

@@ -208,7 +208,7 @@ func (c *card) hole(pin calc.Length) calc.StopInput {
 // screws their holes, of a box its recess. Where none will do, the numbers say
 // so by their absence.
 func (c *card) pins() error {
-	if c.spec.Pinless || c.spec.Heated && !c.spec.HasCover { // over heating no depth is told without a cover
+	if c.spec.Pinless || c.spec.Tendons || c.spec.Heated && !c.spec.HasCover { // over heating no depth is told without a cover, over tendons none
 		return nil
 	}
 	pin, mark, err := c.longestPin()
@@ -284,9 +284,13 @@ const noHole calc.Word = "move the door, or have the heating fitter move the pip
 const noPin calc.Word = "a plate without pins if the sheet allows it, move the door, or have the heating fitter move the pipes; a recess counts against cover like a hole"
 
 // TooShort says that the door's cover is too little for any pin, for the screws
-// or for the recess, and what is left to do; nothing if it is not, or not known.
+// or for the recess, and what is left to do, or that there are tendons below;
+// nothing if it is not, or not known.
 func (d *Door) TooShort(sh *Sheet) calc.Text {
 	s := &d.Spec
+	if s.Tendons && !s.Pinless {
+		return calc.F("tendons in the slab: no drilling depth is told, its engineer has to say in writing where and how deep, before any hole")
+	}
 	if _, ok := d.Number("tip_depth"); ok || s.Pinless || !s.HasCover {
 		return calc.Text{}
 	}

@@ -14,6 +14,7 @@ import (
 type OpenSnag struct {
 	Text, Owner string
 	Due         time.Time
+	Accident    bool // people are told at once, at whatever hour
 }
 
 // MoveSnag gives a snag another owner or another day: what is empty stays.
@@ -44,7 +45,7 @@ func (c *OpenSnag) decide(t *turn) error {
 		return err
 	}
 	if c.Owner == "" {
-		c = &OpenSnag{c.Text, t.Who, c.Due}
+		c = &OpenSnag{c.Text, t.Who, c.Due, c.Accident}
 	}
 	if err := errors.Join(t.known("owner", c.Owner), t.by(c.Due)); err != nil {
 		return err
@@ -55,6 +56,10 @@ func (c *OpenSnag) decide(t *turn) error {
 		}
 	}
 	t.snagBy(calc.F("%s", c.Text), c.Owner, c.Due)
+	if c.Accident {
+		told := &t.tell[len(t.tell)-1]
+		told.Due, told.Urgent, told.Args["urgent"] = t.Site.Quiet(t.Now, true), true, "yes"
+	}
 	return nil
 }
 

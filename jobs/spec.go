@@ -30,6 +30,7 @@ type Spec struct {
 	Floor         string      `json:"floor"`              // material that holds the pins
 	Covering      calc.Length `json:"covering,omitempty"` // left in place and drilled through
 	Heated        bool        `json:"heated,omitempty"`
+	Tendons       bool        `json:"tendons,omitempty"` // in the slab below, which must not be hit
 	HasCover      bool        `json:"has_cover,omitempty"`
 	Cover         calc.Length `json:"cover,omitempty"`
 	CoverTo       string      `json:"cover_to,omitempty"` // pipe or back

@@ -1,6 +1,8 @@
 package order
 
 import (
+	"context"
+	"errors"
 	"regexp"
 	"slices"
 	"strconv"
@@ -96,7 +98,7 @@ func (e *Request) askTooCold(ids []string, text string, coldest calc.Temperature
 			if e.DoorID != "" {
 				order = "door " + e.DoorID + " " + order
 			}
-			e.ask(&Unfinished{Guess: order, Question: say.F("%s is below the adhesive's lowest, %s, and voids the cure at %s: is it so? say yes, or no", coldest, b.Adhesive.Lowest, id)})
+			e.ask(&Unfinished{Guess: order, Keep: true, Question: say.F("%s is below the adhesive's lowest, %s, and voids the cure at %s: is it so? say yes, or no", coldest, b.Adhesive.Lowest, id)})
 			return true, nil
 		}
 	}
@@ -174,28 +176,31 @@ var (
 	saysNone = regexp.MustCompile(`(?i)\bnone\b`)
 )
 
-// Trouble offers what went wrong at a door, told in its thread, as a snag for the
-// foreman; ok is false if the text tells of none.
-func Trouble(d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool) {
+// Trouble keeps what went wrong at a door, told in its thread, as a snag for the
+// foreman, who is told at once; ok is false if the text tells of none.
+func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool, err error) {
 	text := strings.Join(strings.Fields(strings.Trim(m.Text, " .!\n")), " ")
 	hurt := harm.MatchString(text)
 	if !hurt && !trouble.MatchString(text) || strings.HasSuffix(text, "?") || len(text) > 200 {
-		return out, false
+		return out, false, nil
 	}
-	e := &Request{Desk: d, Msg: m, DoorID: m.Thread, Site: j.Site}
+	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: j.Site}
 	stop := say.F("stop work there and keep clear until the foreman has seen it; a pipe, a cable or a tendon that may be hit is for whoever is licensed for it")
 	if hurt {
 		stop = say.F("stop work; where somebody is hurt, call for help first, by the emergency number")
 	}
-	snag := "snag " + text + " @" + j.Site.Told(&j.Door.Spec, "foreman", m.At)[0]
-	order := "door " + m.Thread + " " + snag
-	e.ask(&Unfinished{Guess: order, Offers: []string{order}, Question: say.Lines(stop, say.F("shall I keep that, as %s? say yes, or no", snag))},
-		bot.Button{Label: d.Language.Say(say.F("Yes")), Say: snag})
-	return e.Outcome, true
+	err = e.Do(&jobs.OpenSnag{Text: text, Owner: j.Site.Told(&j.Door.Spec, "foreman", m.At)[0], Accident: true})
+	if refusal, no := errors.AsType[*bot.RefusalError](err); no { // also to somebody who may open no snag
+		stop, err = say.Lines(stop, say.Of(refusal.Unwrap())), nil
+	}
+	if err == nil {
+		e.Say(bot.KindAnswer, stop)
+	}
+	return e.Outcome, true, err
 }
 
 // What people say where something went wrong, and where somebody is hurt.
 var (
 	harm    = regexp.MustCompile(`(?i)\b(?:hurts?|injur\w+|bleed\w*|unconscious|broke (?:his|her|my|a) \w+|(?:cut|crushed|trapped|pinched|caught) (?:his|her|my)|accident|electrocuted|electric shock|need help|ambulance)\b`)
-	trouble = regexp.MustCompile(`(?i)\b(?:hit|drilled into|struck|cut through|nicked) (?:a|the|some|something|an)?\s*(?:\w+ )?(?:pipe|cable|wire|tendon|rebar|steel|bar|membrane|duct|tube)s?\b|\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)|^water\b|\bwater (?:comes|is coming|came|everywhere|leaks?)|\bleaf (?:\w+ )?(?:fell|dropped|tipped|slipped|is falling)|\b(?:plate|leaf|pins?|box) (?:does not|doesn['’]t|do not|don['’]t|won['’]t) fit\b|\bfloor is (?:wet|cracked|loose|hollow)\b|\b(?:glass|floor|slab|head|plate) (?:is )?(?:cracked|broke|broken|shattered)\b`)
+	trouble = regexp.MustCompile(`(?i)\b(?:hit|drilled into|struck|cut through|nicked) (?:a|the|some|something|an)?\s*(?:\w+ )?(?:pipe|cable|wire|tendon|rebar|steel|bar|membrane|duct|tube)s?\b|\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)|\b(?:pipe|cable|wire|tendon|tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b|^water\b|\bwater (?:comes|coming|is coming|came|everywhere|leaks?)|\bleaf (?:\w+ )?(?:fell|dropped|tipped|slipped|is falling)|\b(?:plate|leaf|pins?|box) (?:does not|doesn['’]t|do not|don['’]t|won['’]t) fit\b|\bfloor is (?:wet|cracked|loose|hollow)\b|\b(?:glass|floor|slab|head|plate) (?:is )?(?:cracked|broke|broken|shattered)\b`)
 )

@@ -47,6 +47,16 @@ func (e *Request) reading(text string) error {
 			e.askCover(head)
 			return nil
 		}
+		if words := against(&it, r.Note); words != "" && it.Limits.Least != nil {
+			return bot.Refuse(say.F("%s: %q says that it is not so: read it when that is put right", it.ID, words))
+		}
+		if worse := worseBehindNote(&it, head, r); worse != "" && !e.Msg.Joined {
+			if other != nil || len(cmd.Items) > 0 {
+				return bot.Refuse(say.F("%s: %s behind note is worse than %s: enter it alone", it.ID, worse, r.Value))
+			}
+			e.askWorse(&it, worse, text)
+			return nil
+		}
 		cmd.Items = append(cmd.Items, r)
 		if other == nil {
 			break
@@ -57,6 +67,33 @@ func (e *Request) reading(text string) error {
 		return e.Do(&cmd.Items[0])
 	}
 	return e.Do(cmd)
+}
+
+// worseBehindNote returns a number behind note that is worse than the reading, as
+// of a pipe that lies 40 deep behind a cover of 80; "" if there is none. One of
+// another time is worse only where services lie, which stay where they are.
+func worseBehindNote(it *jobs.Item, text string, r jobs.ReadItem) string {
+	_, remark := cutNote(text)
+	if r.None || dated.MatchString(remark) && !strings.HasSuffix(it.ID, "-services") {
+		return ""
+	}
+	for _, at := range numbersIn(remark) {
+		n, _ := lex.ScanNumber(remark, at)
+		unit := strings.TrimSpace(strings.TrimLeft(n.Raw, "0123456789.,-+/ ")) // 2 m is where the laser stood
+		v, _, err := Measure(remark[at:], it.Unit)
+		if err == nil && (unit == "" || unit == it.Unit) && (it.Least != nil && v.Micro < r.Value.Micro || it.Least == nil && it.Most != nil && v.Micro > r.Value.Micro) {
+			return v.String()
+		}
+	}
+	return ""
+}
+
+// askWorse asks which of two numbers is the reading, where the one behind note is
+// worse than the one before it.
+func (e *Request) askWorse(it *jobs.Item, worse, text string) {
+	order := "door " + e.DoorID + " read "
+	first, all := order+it.ID+" "+worse, order+text
+	e.ask(&Unfinished{Offers: []string{first, all}, Question: say.F("is %s a reading of it, too? the worst counts: send (1) %s, or (2) %s if it is of something else, or its number", worse, first, all)})
 }
 
 // ofJambs matches what is read of an opening's jambs and floor: it belongs to the

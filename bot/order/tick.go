@@ -47,12 +47,16 @@ func (e *Request) tick(text string) error {
 		}
 	}
 	remark, said := strings.CutPrefix(note, "note ")
+	why := refused(&it, remark)
 	switch {
-	case said || note == "" || affirmed.MatchString(note) || jobs.SaysSoft(it.ID, note):
+	case note == "" || affirmed.MatchString(note) || jobs.SaysSoft(it.ID, note):
 	case denied.MatchString(note):
 		return bot.Refuse(say.F("tick %s says that all of it is done, and %q says something else: say it when it is, with what was done as the remark", it.ID, lex.CutText(note, 40)))
-	case it.Hold || doubted.MatchString(note):
-		e.askDone(&it, note)
+	case !why.IsZero() && (!said || it.Never):
+		return bot.Refuse(why)
+	case said && (why.IsZero() || e.Msg.Joined):
+	case said || it.Hold || doubted.MatchString(note) || namesOther(&it, note, j.Items()) != "":
+		e.askDone(&it, remark)
 		return nil
 	}
 	return e.Do(&jobs.TickItem{Item: it.ID, Note: remark})
@@ -116,6 +120,9 @@ func itemsIn(text string, items []jobs.Item) (named []jobs.TickItem, err error) 
 					add(items[from].ID)
 					known++
 				}
+			case len(words) == 1 && listed && ending(id, items) >= 0:
+				add(items[ending(id, items)].ID)
+				known++
 			case len(words) == 1 && listed && !denied.MatchString(w):
 				add(id)
 			default:
@@ -145,6 +152,17 @@ func placeOf(name string, items []jobs.Item) int {
 		return -1
 	}
 	return n - 1
+}
+
+// ending returns the place of the one item to tick whose name ends so, as clean
+// does for floor-clean; -1 if there is none, or several.
+func ending(name string, items []jobs.Item) int {
+	is := func(it jobs.Item) bool { return it.Kind == jobs.Tick && strings.HasSuffix(it.ID, "-"+name) }
+	i := slices.IndexFunc(items, is)
+	if i < 0 || slices.ContainsFunc(items[i+1:], is) {
+		return -1
+	}
+	return i
 }
 
 // askAnew asks in one question for all that was ticked on another day and holds

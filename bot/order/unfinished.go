@@ -22,6 +22,20 @@ type Unfinished struct {
 	Who      bool        // the reply is a person
 	Guess    string      // the reply that yes stands for
 	Files    []jobs.File // pictures that the order is about
+	Keep     bool        // it is asked again until it is answered, whatever else is said
+	Then     *Unfinished // what is asked again when this is answered or dropped
+}
+
+// Kept returns the question that nothing but its answer ends: the order's own,
+// or the one that waits behind it; nil for none.
+func (u *Unfinished) Kept(answered bool) *Unfinished {
+	switch {
+	case u == nil || u.Keep && answered:
+		return nil
+	case u.Keep:
+		return u
+	}
+	return u.Then
 }
 
 // kept is an [Unfinished] as it is stored. Its names are stable. Questions
@@ -39,12 +53,18 @@ type kept struct {
 	Who    bool        `json:"who,omitempty"`
 	Guess  string      `json:"guess,omitempty"`
 	Files  []jobs.File `json:"files,omitempty"`
+	Keep   bool        `json:"keep,omitempty"`
+	Then   []byte      `json:"then,omitempty"`
 }
 
 // Marshal returns the order as it is kept. Fields may be added; an older bot
 // leaves out what it doesn't know.
 func (u *Unfinished) Marshal() []byte {
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files})
+	var then []byte
+	if u.Then != nil {
+		then = u.Then.Marshal()
+	}
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files, u.Keep, then})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -57,7 +77,7 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then)}
 	if k.Say != nil {
 		u.Question = *k.Say
 	}

@@ -4,6 +4,7 @@
 package survey
 
 import (
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -53,6 +54,7 @@ func (n *Names) Person(id string) bool {
 // Read puts what the text says into the spec. It returns a [*Part] for the
 // first one that it can't place.
 func Read(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
+	text = hyphened.ReplaceAllString(text, "$1 $2")
 	s := &Survey{Text: text, tokens: lex.Lex(text, nil), Spec: spec, names: n, inches: spec.Inches}
 	before, _ := BeforeEvidence(text)
 	for i := range s.tokens {
@@ -71,6 +73,9 @@ func Read(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
 	}
 	return s, nil
 }
+
+// hyphened matches what is one word or two: post-tensioned.
+var hyphened = regexp.MustCompile(`(?i)\b(post|pre)-(tensioned|stressed)\b`)
 
 // ReadField puts a text that is one field's value, as it is filled into a form,
 // into the spec.
@@ -213,6 +218,11 @@ func (s *Survey) field(f *jobs.Field, word string) error {
 		return s.named(f, twoSheets, s.names.Sheets, &s.sheet, &p.Sheet)
 	case "heated":
 		p.Heated = word == "heated" != s.denied()
+		return nil
+	case "tendons":
+		p.Tendons = !s.denied()
+		s.takeWords("in slab")
+		s.skip("slab")
 		return nil
 	case "crew":
 		if p.Crew = s.people(); len(p.Crew) == 0 {
@@ -358,6 +368,8 @@ func (s *Survey) without() error {
 		s.Spec.Seals = false
 	case s.take("latch"):
 		s.Spec.Latch = false
+	case s.take("tendons"):
+		s.Spec.Tendons = false
 	default:
 		return say.F("%s what? pins, seals or latch", s.before())
 	}

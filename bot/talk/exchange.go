@@ -139,6 +139,27 @@ func (x *exchange) picture() (out outcome, done bool, err error) {
 	return ofOrder(o), true, err
 }
 
+// again asks once more what nothing but its answer ends, where something else
+// was said: a reading that may void a cure is not lost for a look at the list.
+func (x *exchange) again(out outcome, asked *order.Unfinished) outcome {
+	u := asked.Kept(x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text))
+	switch now := out.waiting.order; {
+	case u == nil:
+		return out
+	case now != nil && now.Kept(false) == nil: // something was asked back meanwhile
+		now.Then = u
+		out.waiting.kept = now.Marshal()
+		return out
+	case x.m.Overheard:
+		return x.stays(out)
+	}
+	if question := x.Language.Say(u.Question); len(out.posts) == 0 || out.posts[0].Text != question {
+		out.posts = append(out.posts, x.m.Reply(bot.KindAsk, question))
+	}
+	out.waiting = waiting{kept: u.Marshal(), order: u}
+	return out
+}
+
 // takeReply puts the message into the order that waits, if it is a reply to it,
 // and else notes why it is none.
 func (x *exchange) takeReply() {
@@ -151,6 +172,9 @@ func (x *exchange) takeReply() {
 		x.m.Files = append(x.m.Files, u.Files...)
 	} else {
 		x.front, x.notReply = r.Front, r.Why
+	}
+	if u.Kept(x.m.Joined) != nil {
+		x.m.Waited = false // no change closes it
 	}
 }
 
@@ -258,10 +282,8 @@ func (x *exchange) trouble(a *ask.Answer) (out outcome, done bool, err error) {
 	if x.door == nil || x.m.Overheard || a.OK() {
 		return out, false, nil
 	}
-	if o, ok := order.Trouble(x.desk, x.m, x.door); ok {
-		return ofOrder(o), true, nil
-	}
-	return out, false, nil
+	o, done, err := order.Trouble(x.ctx, x.desk, x.m, x.door)
+	return x.stays(ofOrder(o)), done, err
 }
 
 // entry refuses a number of the card that somebody enters, as "centre 74". One

@@ -23,6 +23,9 @@ import (
 // patience is how long a question that was asked back waits for its reply.
 const patience = 10 * time.Minute
 
+// keeping is how long one waits that nothing but its answer ends.
+const keeping = 24 * time.Hour
+
 // Bot is the conversation: what adapters hand to it, and what they get back.
 type Bot struct {
 	Language *say.Language // of what it says; nil for English
@@ -63,8 +66,12 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 	}
 	m.Waited = kept != nil
 	out, err := b.handle(ctx, m, readWaiting(kept))
-	if after := out.waiting.kept; err == nil && !out.settled && !bytes.Equal(kept, after) && !b.late(m) {
-		err = b.pending.Put(ctx, m.ID, m.Place(), after, kept, m.At, m.At.Add(patience))
+	if after := out.waiting.kept; err == nil && (!out.settled || out.waiting.order.Kept(false) != nil) && !bytes.Equal(kept, after) && !b.late(m) {
+		until := m.At.Add(patience)
+		if out.waiting.order.Kept(false) != nil {
+			until = m.At.Add(keeping)
+		}
+		err = b.pending.Put(ctx, m.ID, m.Place(), after, kept, m.At, until)
 	}
 	return out.posts, out.settled, err
 }
@@ -95,8 +102,8 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	if err != nil {
 		return nil, err
 	}
-	if u := order.Unmarshal(kept); u != nil && slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text) {
-		m.Files, m.Waited = u.Files, true // it is a reply
+	if u := order.Unmarshal(kept); u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
+		m.Files, m.Waited, m.Joined = u.Files, true, true // it is a reply
 	}
 	out, err := order.Press(ctx, b.desk, m)
 	if err == nil && out.Waiting != nil {
@@ -137,6 +144,15 @@ func (b *Bot) late(m bot.Message) bool {
 // a question.
 func (b *Bot) handle(ctx context.Context, m bot.Message, w waiting) (outcome, error) {
 	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
+	out, err := x.handle()
+	if err != nil {
+		return out, err
+	}
+	return x.again(out, w.order), nil
+}
+
+func (x *exchange) handle() (outcome, error) {
+	b, m, w := x.Bot, x.m, x.waiting
 	if m.Quoted {
 		return x.quoted()
 	}

@@ -202,6 +202,9 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 	if s.Heated {
 		v["heated"] = ask.Value{Word: "yes", From: ask.FromDoor}
 	}
+	if s.Tendons {
+		v["tendons"] = ask.Value{Word: "yes", From: ask.FromDoor}
+	}
 	if slices.Contains(s.Status, "escape") {
 		v["escape"] = ask.Value{Word: "yes", From: ask.FromDoor}
 	}

@@ -104,7 +104,7 @@ func unsafe(k *ask.Inquiry, v *ask.Verb) bool {
 // underground refuses a drilling depth over what must not be hit where its
 // cover was not given.
 func underground(k *ask.Inquiry, said func(*ask.Input) bool) bool {
-	if said(tendon) || said(hollow) {
+	if _, below := k.Door[tendon.Name]; below || said(tendon) || said(hollow) {
 		k.Fail("over tendons, and in a precast or hollow slab, no drilling depth is told: the slab's engineer has to say where and how deep, before any hole")
 		return true
 	}
