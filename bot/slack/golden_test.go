@@ -160,6 +160,18 @@ func (g *gallery) site(t *testing.T) {
 			t.Fatal(err)
 		}
 		g.add("site-face", message(nil, face, orchard, ""))
+		for _, text := range []string{"card", "board"} {
+			name := "site-" + text
+			posts, err := r.bot.Handle(t.Context(), bot.Message{ID: name, At: r.now, Person: "mo", Channel: r.site.Channels[0], Thread: map[string]string{"card": "A-101"}[text], Text: text})
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, ok := tabled(nil, posts[0], orchard, "")
+			if !ok {
+				t.Fatalf("%s is no table: %+v", text, posts[0])
+			}
+			g.all = append(g.all, golden{name, fake.InMessage, s})
+		}
 		for _, id := range []string{"open", "readings", "visit"} {
 			m := bot.Message{ID: id, At: r.now, Person: "ana", Channel: r.site.Channels[0]}
 			if id != "open" {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"heelpost/bot"
 	"heelpost/bot/slack/fake"
 )
 
@@ -114,5 +115,30 @@ func TestTable_refused(t *testing.T) {
 	}
 	if refused != 1 {
 		t.Errorf("slack refused %d tables, want the first alone", refused)
+	}
+}
+
+// A door's card is a table of two columns, with what settles the next item below.
+func TestTable_card(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	m := w.says(ana, mention+"card", face.TS)
+	for _, want := range []string{`"type":"table"`, `"text":"9 mm","type":"raw_text"`, `"style":"primary","text":{"emoji":false,"text":"Tick 2 datum"`} {
+		if !strings.Contains(string(m.Blocks), want) {
+			t.Errorf("the card has no %s: %s", want, m.Blocks)
+		}
+	}
+	if !strings.Contains(m.Text, "\nheel gap 9 mm\n") {
+		t.Errorf("the text is %q", m.Text)
+	}
+}
+
+// What is drilled, cut or ordered stands out in a card, and says so.
+func TestTabled_firm(t *testing.T) {
+	p := bot.Post{Kind: bot.KindDoor, Table: &bot.Table{Head: "door A-1", Columns: []string{"Number", "Value"}, Rows: []bot.Row{
+		{Text: "plate centre 74 mm, drilled", Cells: []bot.Cell{{Text: "plate centre"}, {Text: "74 mm, drilled", Firm: true}}}}}}
+	s, ok := tabled(nil, p, orchard, "")
+	if got := string(breachless(t, "card", fake.InMessage, s)); !ok || !strings.Contains(got, `"text":"74 mm, drilled","style":{"bold":true}`) {
+		t.Errorf("got %s", got)
 	}
 }
