@@ -142,3 +142,18 @@ func TestTabled_firm(t *testing.T) {
 		t.Errorf("got %s", got)
 	}
 }
+
+// A board that stands in the channel itself, as the morning's does, has no thread
+// yet: what its button says is told in the channel.
+func TestPress_noThread(t *testing.T) {
+	w := inWorld(t)
+	w.boards()
+	site := w.desk.Sites()[0]
+	p := bot.Post{ID: "digest", Channel: doors, Kind: bot.KindBoard, Site: site.ID, Text: "4 doors\nand 4 more: board all", Buttons: []bot.Button{{Label: "More", Say: "board all"}}}
+	if _, err := w.a.Post(t.Context(), p); err != nil {
+		t.Fatal(err)
+	}
+	all := w.Messages(doors)
+	w.press(mo, all[len(all)-1], "More")
+	w.whispered(mo, "board all: 4 doors")
+}
