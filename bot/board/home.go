@@ -102,7 +102,7 @@ func (h *home) crew(sites []*jobs.Site) error {
 		for _, j := range list {
 			cures = append(cures, h.line(j, tell.CureText(j, h.now)))
 		}
-		for j, err := range h.desk.Each(h.ctx, site, "snags") {
+		for j, err := range h.desk.Counted(h.ctx, site, "snags") {
 			if err != nil {
 				return err
 			}
@@ -236,8 +236,26 @@ func (h *home) doors(sites []*jobs.Site, index string, paged bool) ([]bot.HomeLi
 }
 
 // page reads a page of doors from one site's index behind the other, and how
-// many there are in all.
+// many there are in all. As many as go into a table are counted as people do.
 func (h *home) page(sites []*jobs.Site, index string, page int) (list []*jobs.Job, total int, err error) {
+	if list, total, err = h.read(sites, index, page); err != nil || total > mostRows {
+		return list, total, err
+	}
+	var all []*jobs.Job
+	for _, site := range sites {
+		for j, err := range h.desk.Counted(h.ctx, site, index) {
+			if err != nil {
+				return nil, 0, err
+			}
+			all = append(all, j)
+		}
+	}
+	from := min((page-1)*desk.PageSize, len(all))
+	return all[from:min(from+desk.PageSize, len(all))], len(all), nil
+}
+
+// read reads a page in the order of the index.
+func (h *home) read(sites []*jobs.Site, index string, page int) (list []*jobs.Job, total int, err error) {
 	from := (page - 1) * desk.PageSize
 	for _, site := range sites {
 		// Where the page is full already one door is read, to learn how many

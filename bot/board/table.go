@@ -28,7 +28,7 @@ func Table(in *say.Language, head []say.Text, list []*jobs.Job, line func(*jobs.
 	for i, j := range list {
 		sorted[i] = j.Door.Spec.ID
 	}
-	slices.SortFunc(sorted, byID)
+	slices.SortFunc(sorted, jobs.CompareIDs)
 	for _, j := range list {
 		id, stage := j.Door.Spec.ID, j.Door.Stage
 		state, waits, since := tell.BoardRow(j, now)
