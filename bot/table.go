@@ -27,6 +27,7 @@ type Cell struct {
 	// Order is where the cell stands when its column is sorted, from 1; 0 where
 	// the text tells: A-8 comes before A-10.
 	Order int
+	Firm  bool // it stands out: a number that stays as it is
 }
 
 // Text returns a table as plain text, complete.
@@ -37,6 +38,9 @@ func (t *Table) Text() string {
 	}
 	return strings.TrimSpace(strings.Join(append(lines, t.Foot), "\n"))
 }
+
+// Pressed reports whether there is something to press in the rows.
+func (t *Table) Pressed() bool { return len(t.Rows) > 0 && t.Rows[0].Button.Label != "" }
 
 // Add adds a line to what a post says.
 func (p *Post) Add(line string) {

@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -26,6 +27,11 @@ func DoorID(key string) string { return key[strings.IndexByte(key, '/')+1:] }
 
 // IDGroup is the part of a door's id before its last number: A- of A-101.
 func IDGroup(id string) string { return strings.TrimRight(id, "0123456789") }
+
+// CompareIDs orders doors' ids as people do, A-9 before A-10.
+func CompareIDs(a, b string) int {
+	return cmp.Or(cmp.Compare(IDGroup(a), IDGroup(b)), cmp.Compare(len(a), len(b)), cmp.Compare(a, b))
+}
 
 // People returns the door's crew and its foreman.
 func (j *Job) People() []string { return append([]string{j.Door.Spec.Foreman}, j.Door.Spec.Crew...) }

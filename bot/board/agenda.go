@@ -1,11 +1,14 @@
 package board
 
 import (
+	"cmp"
 	"context"
+	"maps"
 	"slices"
 	"time"
 
 	"heelpost/bot/desk"
+	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
 )
@@ -45,7 +48,56 @@ func Agenda(ctx context.Context, d *desk.Desk, site *jobs.Site, now, end time.Ti
 		case b.Overdue && !a.Overdue:
 			return 1
 		}
-		return a.At.Compare(b.At)
+		return cmp.Or(a.At.Compare(b.At), jobs.CompareIDs(a.Door, b.Door))
 	})
 	return all[:min(most, len(all))], nil
+}
+
+// By what an agenda can be parted.
+const (
+	ByCrew   = "crew"
+	ByPerson = "person"
+)
+
+// Parted puts an agenda under the crews or people that it concerns, each line
+// under all of them. The foreman is among those of a door that nobody else works
+// at.
+func Parted(all []tell.AgendaLine, site *jobs.Site, by string) (out []tell.AgendaLine) {
+	parts := map[string][]tell.AgendaLine{}
+	for _, l := range all {
+		for _, name := range concerned(l.Who, site, by) {
+			part := l
+			part.Text = say.F("  %s", l.Text)
+			parts[name] = append(parts[name], part)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(parts)) {
+		title := say.F("@%s: %s", name, len(parts[name]))
+		switch {
+		case by == ByCrew && name == "":
+			title = say.F("in no crew: %s", len(parts[name]))
+		case by == ByCrew:
+			title = say.F("crew %s: %s", name, len(parts[name]))
+		}
+		out = append(append(out, tell.AgendaLine{Text: title}), parts[name]...)
+	}
+	return out
+}
+
+// concerned returns the crews or people whom something concerns.
+func concerned(who []string, site *jobs.Site, by string) (names []string) {
+	for _, id := range who {
+		p, _ := site.Person(id)
+		if p.Role != jobs.Crew && slices.ContainsFunc(who, func(id string) bool { return site.Role(id) == jobs.Crew }) {
+			continue
+		}
+		name := id
+		if by == ByCrew {
+			name = p.Crew
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names
 }

@@ -48,14 +48,9 @@ func Ranked(ctx context.Context, d *desk.Desk, site *jobs.Site, set string, now 
 	slices.SortStableFunc(all, func(a, b *jobs.Job) int {
 		return cmp.Or(cmp.Compare(tell.StandingOf(a, now).Rank(), tell.StandingOf(b, now).Rank()),
 			cmp.Compare(slices.Index(jobs.Stages, a.Door.Stage), slices.Index(jobs.Stages, b.Door.Stage)),
-			byID(a.Door.Spec.ID, b.Door.Spec.ID))
+			jobs.CompareIDs(a.Door.Spec.ID, b.Door.Spec.ID))
 	})
 	return all, nil
-}
-
-// byID orders ids as people do, A-9 before A-10.
-func byID(a, b string) int {
-	return cmp.Or(cmp.Compare(jobs.IDGroup(a), jobs.IDGroup(b)), cmp.Compare(len(a), len(b)), cmp.Compare(a, b))
 }
 
 // Whole tells how many doors of a site are in each stage and what of them wants

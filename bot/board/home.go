@@ -87,7 +87,7 @@ func (h *home) crew(sites []*jobs.Site) error {
 	if err != nil {
 		return err
 	}
-	var visits, cures []bot.HomeLine
+	var visits, cures, snags []bot.HomeLine
 	for _, site := range sites {
 		list, err := h.first(site, mine+"/visits")
 		if err != nil {
@@ -102,12 +102,19 @@ func (h *home) crew(sites []*jobs.Site) error {
 		for _, j := range list {
 			cures = append(cures, h.line(j, tell.CureText(j, h.now)))
 		}
+		for j, err := range h.desk.Counted(h.ctx, site, "snags") {
+			if err != nil {
+				return err
+			}
+			snags = append(snags, h.snags(j, h.person)...)
+		}
 	}
 	if len(doors) == 0 && len(h.Sections) == 0 {
 		h.begin(jobs.Crew)
 	}
 	h.section(say.F("My doors"), doors, say.F("no door is yours yet"))
 	h.section(say.F("My visits"), cut(visits, homeLines), say.F("no visit is planned"))
+	h.section(say.F("My snags"), cut(snags, homeLines), say.F("no snag is yours"))
 	h.section(say.F("Curing"), cut(cures, homeLines), say.F("nothing is curing"))
 	return nil
 }
@@ -133,9 +140,7 @@ func (h *home) lead(sites []*jobs.Site, filter string) error {
 			return err
 		}
 		for _, j := range list {
-			for _, s := range j.Door.OpenSnags() {
-				snags = append(snags, h.line(j, say.F("snag %s: %s, @%s, since %s", s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, site))))
-			}
+			snags = append(snags, h.snags(j, "")...)
 		}
 		notices, err := h.desk.FailedAt(h.ctx, site)
 		if err != nil {
@@ -231,8 +236,26 @@ func (h *home) doors(sites []*jobs.Site, index string, paged bool) ([]bot.HomeLi
 }
 
 // page reads a page of doors from one site's index behind the other, and how
-// many there are in all.
+// many there are in all. As many as go into a table are counted as people do.
 func (h *home) page(sites []*jobs.Site, index string, page int) (list []*jobs.Job, total int, err error) {
+	if list, total, err = h.read(sites, index, page); err != nil || total > mostRows {
+		return list, total, err
+	}
+	var all []*jobs.Job
+	for _, site := range sites {
+		for j, err := range h.desk.Counted(h.ctx, site, index) {
+			if err != nil {
+				return nil, 0, err
+			}
+			all = append(all, j)
+		}
+	}
+	from := min((page-1)*desk.PageSize, len(all))
+	return all[from:min(from+desk.PageSize, len(all))], len(all), nil
+}
+
+// read reads a page in the order of the index.
+func (h *home) read(sites []*jobs.Site, index string, page int) (list []*jobs.Job, total int, err error) {
 	from := (page - 1) * desk.PageSize
 	for _, site := range sites {
 		// Where the page is full already one door is read, to learn how many
@@ -260,6 +283,20 @@ func (h *home) line(j *jobs.Job, text say.Text) bot.HomeLine {
 		id = say.F("%s (%s)", id, j.Site.Name)
 	}
 	return bot.HomeLine{Text: h.say(say.F("%s, %s", id, text)), Site: j.Site.ID, Door: j.Door.Spec.ID}
+}
+
+// snags tells the open snags of a door, those of one person if one is named.
+func (h *home) snags(j *jobs.Job, owner string) (lines []bot.HomeLine) {
+	for _, s := range j.Door.OpenSnags() {
+		if owner == "" || s.Owner == owner {
+			l := h.line(j, say.F("snag %s: %s, @%s, since %s", s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, j.Site)))
+			if owner != "" {
+				l.Buttons = []bot.Button{{Label: h.say(say.F("Done %s", s.ID)), Say: "done " + s.ID}}
+			}
+			lines = append(lines, l)
+		}
+	}
+	return lines
 }
 
 // visits tells the planned visits of a door, those before a time if it is

@@ -14,7 +14,7 @@ import (
 // Reminders returns what somebody of a site was reminded of and has not
 // answered: of each subject the latest.
 func Reminders(ctx context.Context, d *desk.Desk, site *jobs.Site, who string, now time.Time) (all []tell.Waiting, err error) {
-	for j, err := range d.Each(ctx, site, "all") {
+	for j, err := range d.Counted(ctx, site, "all") {
 		if err != nil {
 			return nil, err
 		}
@@ -25,6 +25,8 @@ func Reminders(ctx context.Context, d *desk.Desk, site *jobs.Site, who string, n
 			}
 		}
 	}
-	slices.SortFunc(all, func(a, b tell.Waiting) int { return cmp.Compare(a.Notice.ID, b.Notice.ID) })
+	slices.SortFunc(all, func(a, b tell.Waiting) int {
+		return cmp.Or(jobs.CompareIDs(a.Job.Door.Spec.ID, b.Job.Door.Spec.ID), cmp.Compare(a.Notice.ID, b.Notice.ID))
+	})
 	return all, nil
 }

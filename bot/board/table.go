@@ -21,21 +21,21 @@ func Table(in *say.Language, head []say.Text, list []*jobs.Job, line func(*jobs.
 		return nil
 	}
 	t := &bot.Table{Head: in.Say(say.Lines(head...)), Caption: in.Say(head[0])}
-	for _, c := range []say.Text{say.F("Door"), say.F("Stage"), say.F("State"), say.F("Waits for"), say.F("Since"), say.F("Look")} {
+	for _, c := range []say.Text{say.F("Door"), say.F("Waits for"), say.F("State"), say.F("Since"), say.F("Stage"), say.F("Look")} {
 		t.Columns = append(t.Columns, in.Say(c))
 	}
 	sorted := make([]string, len(list))
 	for i, j := range list {
 		sorted[i] = j.Door.Spec.ID
 	}
-	slices.SortFunc(sorted, byID)
+	slices.SortFunc(sorted, jobs.CompareIDs)
 	for _, j := range list {
 		id, stage := j.Door.Spec.ID, j.Door.Stage
 		state, waits, since := tell.BoardRow(j, now)
 		t.Rows = append(t.Rows, bot.Row{
 			Text: in.Say(line(j)),
-			Cells: []bot.Cell{{Text: id, Order: 1 + slices.Index(sorted, id)}, {Text: in.Say(say.Name(string(stage)))},
-				{Text: in.Say(state)}, {Text: in.Say(waits)}, {Text: since}},
+			Cells: []bot.Cell{{Text: id, Order: 1 + slices.Index(sorted, id)}, {Text: in.Say(waits)},
+				{Text: in.Say(state)}, {Text: since}, {Text: in.Say(say.Name(string(stage)))}},
 			Button: bot.Button{Label: in.Say(say.F("Next")), Say: "door " + id + " next"},
 		})
 	}

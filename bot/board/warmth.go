@@ -34,7 +34,7 @@ func Warmth(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 		unread = unreadAtNight
 	}
 	var doors, people []string
-	for j, err := range d.Each(ctx, site, "curing") {
+	for j, err := range d.Counted(ctx, site, "curing") {
 		if err != nil {
 			return bot.Post{}, nil, err
 		}
@@ -55,7 +55,7 @@ func Warmth(ctx context.Context, d *desk.Desk, n jobs.Notice) (bot.Post, []jobs.
 	if len(doors) == 0 {
 		return bot.Post{}, next, nil
 	}
-	slices.Sort(doors)
+	slices.SortFunc(doors, jobs.CompareIDs)
 	example := strings.Join(doors[:min(len(doors), 3)], ", ")
 	more := say.Text{}
 	if len(doors) > desk.PageSize {

@@ -326,19 +326,30 @@ func showReadings(e *order.Request, f *bot.Form, _ string) error {
 		return bot.Refuse(say.Lines(append([]say.Text{say.F("nothing is to be read now")}, tell.NextLines(j)...)...))
 	}
 	f.Intro = e.Desk.Language.Say(say.F("door %s, %s: fill in what you have read", e.DoorID, say.Name(string(items[0].Stage))))
+	numbers := numbersOf(j)
 	for _, it := range items {
-		field := bot.Field{Name: it.ID, Label: e.Desk.Language.Say(say.F("%s (%s, %s)", it.Text, it.Unit, it.Limits)), Kind: bot.NumberField, Optional: true}
+		hint := say.F("%s; %s", it.Text, it.Limits)
 		if it.State.Value != nil {
-			field.Hint = e.Desk.Language.Say(say.F("read before: %s, %s", it.State.Value, say.Name(string(it.State.Judgement))))
+			hint = say.F("%s; read before: %s, %s", hint, it.State.Value, say.Name(string(it.State.Judgement)))
 		} else if strings.HasSuffix(it.ID, "-services") {
-			field.Hint = e.Desk.Language.Say(say.F("nothing found? say read %s none, and how it was looked for", it.ID))
+			hint = say.F("%s; nothing found? say read %s none, and how it was looked for", hint, it.ID)
 		}
-		f.Fields = append(f.Fields, field)
+		f.Fields = append(f.Fields, bot.Field{Name: it.ID, Label: e.Desk.Language.Say(say.F("%s %s, %s", numbers[it.ID], it.ID, it.Unit)),
+			Hint: e.Desk.Language.Say(hint), Kind: bot.NumberField, Optional: true})
 		if it.ID == "floor-services" && !j.Door.Spec.HasCover {
 			f.Fields = append(f.Fields, coverToField(e.Desk.Language))
 		}
 	}
 	return nil
+}
+
+// numbersOf returns the numbers of a door's items in its list.
+func numbersOf(j *jobs.Job) map[string]int {
+	numbers := map[string]int{}
+	for i, it := range j.Items() {
+		numbers[it.ID] = i + 1
+	}
+	return numbers
 }
 
 func (f *filled) readReadings(string) (jobs.Command, error) {

@@ -17,10 +17,7 @@ func showTicks(e *order.Request, f *bot.Form, _ string) error {
 	if err != nil {
 		return err
 	}
-	numbers := map[string]int{}
-	for i, it := range j.Items() {
-		numbers[it.ID] = i + 1
-	}
+	numbers := numbersOf(j)
 	l := e.Desk.Language
 	for _, it := range j.Run(e.Msg.Person, e.Msg.At) {
 		f.Fields = append(f.Fields, bot.Field{Name: it.ID, Label: strconv.Itoa(numbers[it.ID]) + " " + it.ID, Hint: l.Say(say.Of(it.Text)), Kind: bot.BoxField, Optional: true,

@@ -44,7 +44,8 @@ func (e *Request) visits(text string) error {
 // name goes on with the next page.
 func (e *Request) agenda(order string, title say.Text, text string, end time.Time, sets ...string) error {
 	fields, page := pageOf(strings.Fields(text))
-	rest, who := e.takeMine(fields)
+	words, parts := takeParts(fields)
+	rest, who := e.takeMine(words)
 	f, err := e.filterOf(rest)
 	if err != nil {
 		return err
@@ -57,9 +58,16 @@ func (e *Request) agenda(order string, title say.Text, text string, end time.Tim
 		return bot.Refuse(say.F("an agenda has no more than %s pages: the board shows every door", lastPage))
 	}
 	shown := page * desk.PageSize
-	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, shown+lookAhead+1, who, f.keeps, sets...)
+	most := shown + lookAhead + 1
+	if parts != "" {
+		most = lastPage * desk.PageSize
+	}
+	all, err := board.Agenda(e.Ctx, e.Desk, e.Site, e.Msg.At, end, most, who, f.keeps, sets...)
 	if err != nil {
 		return err
+	}
+	if parts != "" {
+		all = board.Parted(all, e.Site, parts)
 	}
 	if page > 1 {
 		title = say.F("%s, page %s", title, page)
@@ -84,6 +92,20 @@ func (e *Request) agenda(order string, title say.Text, text string, end time.Tim
 	}
 	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil
+}
+
+// takeParts takes from the end of an agenda's words by what it is parted: by crew
+// or by person.
+func takeParts(words []string) (rest []string, parts string) {
+	n := len(words)
+	if n < 2 || !strings.EqualFold(words[n-2], "by") {
+		return words, ""
+	}
+	switch last := strings.TrimSuffix(strings.ToLower(words[n-1]), "s"); last {
+	case board.ByCrew, board.ByPerson:
+		return words[:n-2], last
+	}
+	return words, ""
 }
 
 // reminders lists what whoever speaks was reminded of and has not answered.

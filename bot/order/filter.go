@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -130,8 +131,8 @@ func (e *Request) person(word string) string {
 	return e.Site.People[i].ID
 }
 
-// doors returns a page of the doors of a set that a filter leaves, in its order,
-// and how many there are.
+// doors returns a page of the doors of a set that a filter leaves, those with most
+// snags first, and how many there are.
 func (e *Request) doors(f *filter, set string, page int) (list []*jobs.Job, total int, err error) {
 	from := (page - 1) * desk.PageSize
 	for j, err := range e.Desk.Each(e.Ctx, e.Site, set) {
@@ -141,9 +142,11 @@ func (e *Request) doors(f *filter, set string, page int) (list []*jobs.Job, tota
 		if !f.keeps(j) {
 			continue
 		}
-		if total++; total > from && len(list) < desk.PageSize {
-			list = append(list, j)
-		}
+		list = append(list, j)
 	}
-	return list, total, nil
+	slices.SortStableFunc(list, func(a, b *jobs.Job) int {
+		return cmp.Or(len(b.Door.OpenSnags())-len(a.Door.OpenSnags()), jobs.CompareIDs(a.Door.Spec.ID, b.Door.Spec.ID))
+	})
+	total = len(list)
+	return list[min(from, total):min(from+desk.PageSize, total)], total, nil
 }

@@ -21,7 +21,7 @@ func (e *Request) waitsForMe(string) error {
 	var late, rest []say.Text
 	seen := map[string]bool{}
 	for _, set := range sets {
-		for j, err := range e.Desk.Each(e.Ctx, e.Site, set) {
+		for j, err := range e.Desk.Counted(e.Ctx, e.Site, set) {
 			if err != nil {
 				return err
 			}
@@ -58,7 +58,7 @@ func cutLines(lines []say.Text) []say.Text {
 // those where a hold or a cure is waited for.
 func (e *Request) doNow(string) error {
 	var can, held, cures, others []say.Text
-	for j, err := range e.Desk.Each(e.Ctx, e.Site, "person/"+e.Msg.Person) {
+	for j, err := range e.Desk.Counted(e.Ctx, e.Site, "person/"+e.Msg.Person) {
 		if err != nil {
 			return err
 		}

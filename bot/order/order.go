@@ -98,7 +98,7 @@ func All() []Order {
 		{Words: []string{"what waits for me", "what is waiting for me", "what's waiting for me", "what’s waiting for me", "whats waiting for me"}, Usage: "what waits for me", what: say.F("reminders that wait for your answer, snags of yours, and what nobody else may settle"), shows: true, run: (*Request).waitsForMe},
 		{Words: []string{"what can i do now", "what can i do today", "what can we do now"}, Usage: "what can I do now", what: say.F("at your doors: what can be done, and how many wait for a hold or a cure"), shows: true, run: (*Request).doNow},
 		{Words: []string{"who is at", "who's at", "who’s at", "whos at", "who is here", "who's here"}, Usage: "who is at A-101", what: say.F("who works at a door, who was there last, who comes next"), shows: true, run: (*Request).whoIsAt},
-		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week 2 goes on"), shows: true, run: (*Request).week},
+		{Words: []string{"week"}, Usage: "week", what: say.F("the same for seven days; week by crew and week by person part it, week 2 goes on"), shows: true, run: (*Request).week},
 		{Words: []string{"visits"}, Usage: "visits", what: say.F("all planned visits, overdue ones first, visits 2 goes on; at a door its own, and its cure"), shows: true, run: (*Request).visits},
 		{Words: []string{"reminders", "my reminders"}, Usage: "reminders", what: say.F("what you were reminded of and nobody has answered; reminders 2 goes on"), shows: true, run: (*Request).reminders},
 		{Words: []string{"orders"}, Usage: "orders", what: say.F("leaves to order, ordered and delivered, with their sizes; orders north those of some doors, as board takes them"), shows: true, run: (*Request).orders},

@@ -17,8 +17,17 @@ func (e *Request) card(string) error {
 	if err != nil {
 		return err
 	}
-	lines := append([]say.Text{say.F("door %s, %s: %s", j.Door.Spec.ID, say.Name(string(j.Door.Stage)), tell.Describe(&j.Door.Spec))}, tell.Card(j)...)
-	e.Say(bot.KindDoor, say.Lines(append(lines, tell.NextLines(j)...)...))
+	head := say.F("door %s, %s: %s", j.Door.Spec.ID, say.Name(string(j.Door.Stage)), tell.Describe(&j.Door.Spec))
+	below := append(tell.CardNotes(j), tell.NextLines(j)...)
+	lines := append([]say.Text{head}, tell.Card(j)...)
+	e.Say(bot.KindDoor, say.Lines(append(lines, tell.NextLines(j)...)...), tell.NextButtons(e.Desk.Language, j, e.Msg.Person, e.Msg.At)...)
+	l := e.Desk.Language
+	t := &bot.Table{Head: l.Say(head), Caption: l.Say(say.F("card of %s", j.Door.Spec.ID)), Columns: []string{l.Say(say.F("Number")), l.Say(say.F("Value"))}, Foot: l.Say(say.Lines(below...))}
+	for _, n := range tell.OnCard(j) {
+		name, value := l.Say(say.Name(n.Name)), l.Say(tell.NumberValue(&n))
+		t.Rows = append(t.Rows, bot.Row{Text: name + " " + value, Cells: []bot.Cell{{Text: name}, {Text: value, Firm: n.Fixed != ""}}})
+	}
+	e.Posts[len(e.Posts)-1].Table = t
 	return nil
 }
 

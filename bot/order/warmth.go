@@ -168,7 +168,7 @@ func (e *Request) doorsBetween(from, to string) (ids []string, err error) {
 		return nil, err
 	}
 	numbers := map[int]string{}
-	for j, err := range e.Desk.Each(e.Ctx, e.Site, "group/"+group) {
+	for j, err := range e.Desk.Counted(e.Ctx, e.Site, "group/"+group) {
 		if err != nil {
 			return nil, err
 		}

@@ -84,10 +84,10 @@ type Adapter struct {
 	mu   sync.Mutex
 	told map[string]time.Time // by channel: when the store last failed what was said there; tellOutage tells a channel once
 
-	reads    map[spot]*reading // that others can join
-	pictures sync.Map          // by the name of their file: Slack's id of it
-	known    atomic.Int64      // how many they are, at most
-	tables   refusals          // of tables
+	reads    map[spot]*reading  // that others can join
+	pictures sync.Map           // by the name of their file: Slack's id of it
+	known    atomic.Int64       // how many they are, at most
+	tables   map[bool]*refusals // of tables, with buttons in their rows and without
 	reach    reach
 }
 
@@ -118,7 +118,7 @@ func New(ctx context.Context, c Config) (*Adapter, error) {
 	if c.Limits == (Limits{}) {
 		c.Limits = SlackLimits
 	}
-	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, reads: map[spot]*reading{}}
+	a := &Adapter{Config: c, metrics: c.Monitor, told: map[string]time.Time{}, tables: map[bool]*refusals{true: {}, false: {}}, reads: map[spot]*reading{}}
 	a.metrics.sockets.Store(c.AppToken != "")
 	a.api = c.client(a.counted(c.Client))
 	self, err := a.api.AuthTestContext(ctx)

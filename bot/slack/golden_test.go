@@ -139,11 +139,11 @@ and 10 more: board all`, Buttons: []bot.Button{{Label: "More", Say: "board all"}
 
 // goldenBoard is a board of so many doors, with their table.
 func goldenBoard(n int) bot.Post {
-	t := &bot.Table{Head: fmt.Sprintf("board of Orchard <Lane>\n%d doors: survey %d", n, n), Caption: "board of Orchard <Lane>", Columns: []string{"Door", "Stage", "State", "Waits for", "Since", "Look"}}
+	t := &bot.Table{Head: fmt.Sprintf("board of Orchard <Lane>\n%d doors: survey %d", n, n), Caption: "board of Orchard <Lane>", Columns: []string{"Door", "Waits for", "State", "Since", "Stage", "Look"}}
 	for i := range n {
 		id := fmt.Sprintf("A-%d", n-i)
 		t.Rows = append(t.Rows, bot.Row{Text: id + ": held by 3 second since Mon 03-01 · visit Fri 03-05 10:00", Button: bot.Button{Label: "Next", Say: "door " + id + " next"},
-			Cells: []bot.Cell{{Text: id, Order: n - i}, {Text: "survey"}, {Text: "held"}, {Text: "held by 3 second · visit Fri 03-05 10:00"}, {Text: "2027-03-01"}}})
+			Cells: []bot.Cell{{Text: id, Order: n - i}, {Text: "held by 3 second · visit Fri 03-05 10:00"}, {Text: "held"}, {Text: "2027-03-01"}, {Text: "survey"}}})
 	}
 	return bot.Post{Kind: bot.KindBoard, Text: t.Head + "\nand more: board all", Table: t, Buttons: []bot.Button{{Label: "More", Say: "board all"}}}
 }
@@ -160,6 +160,18 @@ func (g *gallery) site(t *testing.T) {
 			t.Fatal(err)
 		}
 		g.add("site-face", message(nil, face, orchard, ""))
+		for _, text := range []string{"card", "board"} {
+			name := "site-" + text
+			posts, err := r.bot.Handle(t.Context(), bot.Message{ID: name, At: r.now, Person: "mo", Channel: r.site.Channels[0], Thread: map[string]string{"card": "A-101"}[text], Text: text})
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, ok := tabled(nil, posts[0], orchard, "")
+			if !ok {
+				t.Fatalf("%s is no table: %+v", text, posts[0])
+			}
+			g.all = append(g.all, golden{name, fake.InMessage, s})
+		}
 		for _, id := range []string{"open", "readings", "visit"} {
 			m := bot.Message{ID: id, At: r.now, Person: "ana", Channel: r.site.Channels[0]}
 			if id != "open" {

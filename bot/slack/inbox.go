@@ -496,6 +496,9 @@ func (a *Adapter) tellAll(ctx context.Context, ic *slack.InteractionCallback, po
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
 	at := threadOf(ic)
+	if ic.Container.ThreadTs == "" && ic.Message.ThreadTimestamp == "" && at.thread == cmp.Or(ic.Container.MessageTs, ic.MessageTs) {
+		at.thread = "" // nobody has replied there: in a thread that is none yet Slack shows such a word to nobody
+	}
 	tell := func(s screen) (err error) {
 		options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...)}
 		if at.channel == "" { // in a home or a form: only a direct message reaches them

@@ -9,6 +9,7 @@ import (
 	"sync"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
@@ -173,8 +174,16 @@ func (r *room) press(m bot.Message) ([]bot.Post, error) {
 }
 
 func (r *room) shown(f bot.Form) {
+	for _, field := range f.Fields {
+		if n := utf8.RuneCountInString(field.Label); n == 0 || n > longestLabel {
+			r.Errorf("form %s: the label %q has %d characters, want a few words", f.ID, field.Label, n)
+		}
+	}
 	breachless(r, f.ID, fake.InModal, modal(nil, f, f.Door, "C0ORCHARD", "1772352000.000100", orchard))
 }
+
+// longestLabel is how many characters a field's label has: a phone's line.
+const longestLabel = 48
 
 // link is the address of a door's thread.
 func link(site, door string) string {

@@ -14,11 +14,12 @@ import (
 
 // Bounds of a table: those of Slack's, and the rows that it shows at once.
 const (
-	maxRows      = 200 // beside the header
-	maxTable     = 20_000
-	maxTableText = 39_000 // of the text beside it, which is never edited
-	pageRows     = 10
-	maxCaption   = 150
+	maxRows       = 200 // beside the header
+	maxColumnRows = 100 // with the header, of a table without buttons
+	maxTable      = 20_000
+	maxTableText  = 39_000 // of the text beside it, which is never edited
+	pageRows      = 10
+	maxCaption    = 150
 )
 
 // refusals remembers, while the process lives, from how many rows on Slack took
@@ -44,7 +45,7 @@ func (r *refusals) note(rows int) {
 // tabled shows a post with its table in place of its list; false if it has none
 // that Slack takes.
 func (a *Adapter) tabled(p bot.Post, who users, fileID string) (screen, bool) {
-	if p.Table == nil || !a.tables.takes(len(p.Table.Rows)) {
+	if p.Table == nil || !a.tables[p.Table.Pressed()].takes(len(p.Table.Rows)) {
 		return screen{}, false
 	}
 	return tabled(a.Language, p, who, fileID)
@@ -55,19 +56,67 @@ func (a *Adapter) tabled(p bot.Post, who users, fileID string) (screen, bool) {
 // where that is more than Slack takes.
 func tabled(in *say.Language, p bot.Post, who users, fileID string) (screen, bool) {
 	t := p.Table
-	table, ok := dataTable(t)
-	above := p
-	above.Text, above.Buttons, above.Table = t.Head, nil, nil
-	s := message(in, above, who, fileID)
+	part := p
+	part.Text, part.Buttons, part.Table = t.Head, nil, nil
+	s := message(in, part, who, fileID)
 	s.Text = slackutilsx.EscapeMessage(bot.Printable(t.Text()))
-	if !ok || utf16Len(s.Text) > maxTableText || s.lines == nil {
+	table, ok := slack.Block(nil), false
+	if t.Pressed() {
+		table, ok = dataTable(t)
+	} else {
+		table, ok = columns(t)
+		s.buttons = buttons(p)
+	}
+	if !ok || utf16Len(s.Text) > maxTableText {
 		return screen{}, false
 	}
 	s.Blocks = append(s.Blocks, table)
 	if t.Foot != "" {
-		s.Blocks = append(s.Blocks, note(t.Foot))
+		part.Text = t.Foot
+		s.Blocks = append(s.Blocks, message(in, part, who, "").Blocks...)
 	}
+	s.Blocks = append(s.Blocks, s.buttons...)
 	return s, true
+}
+
+// cells makes the texts of a table's cells, and counts their characters.
+type cells struct{ used int }
+
+func (c *cells) text(text string, most int) string {
+	text = plainText(text, most).Text
+	if text == "" {
+		text = "–" // Slack takes no empty cell
+	}
+	c.used += size(text)
+	return text
+}
+
+// columns makes a table that is only looked at: what is firm in it is bold; false
+// if it is too large.
+func columns(t *bot.Table) (*slack.TableBlock, bool) {
+	var c cells
+	bold := func(text string) slack.TableCell {
+		return slack.NewTableRichTextCell(slack.NewRichTextSection(slack.NewRichTextSectionTextElement(text, &slack.RichTextSectionTextStyle{Bold: true})))
+	}
+	wraps := slack.ColumnSetting{Align: slack.ColumnAlignmentLeft, IsWrapped: true}
+	b := slack.NewTableBlock("").WithColumnSettings(slices.Repeat([]slack.ColumnSetting{wraps}, len(t.Columns))...)
+	var head []slack.TableCell
+	for _, text := range t.Columns {
+		head = append(head, bold(c.text(text, maxSection)))
+	}
+	b.AddRow(head...)
+	for _, r := range t.Rows {
+		var row []slack.TableCell
+		for _, cell := range r.Cells {
+			if text := c.text(cell.Text, maxSection); cell.Firm {
+				row = append(row, bold(text))
+			} else {
+				row = append(row, slack.NewTableRawTextCell(text))
+			}
+		}
+		b.AddRow(row...)
+	}
+	return b, len(t.Rows) > 0 && len(t.Rows) < maxColumnRows && c.used <= maxTable
 }
 
 // dataTable makes a table that people sort and filter; false if it is too large.
@@ -75,39 +124,31 @@ func dataTable(t *bot.Table) (*slack.DataTableBlock, bool) {
 	if len(t.Rows) == 0 || len(t.Rows) > maxRows {
 		return nil, false
 	}
-	used := 0
-	cell := func(text string, most int) string {
-		text = plainText(text, most).Text
-		if text == "" {
-			text = "–" // Slack takes no empty cell
-		}
-		used += size(text)
-		return text
-	}
-	b := slack.NewDataTableBlock(cell(t.Caption, maxCaption)).WithPageSize(pageRows)
+	var c cells
+	b := slack.NewDataTableBlock(c.text(t.Caption, maxCaption)).WithPageSize(pageRows)
 	var head []slack.DataTableCell
-	for _, c := range t.Columns {
-		head = append(head, slack.NewDataTableRawTextCell(cell(c, maxSection)))
+	for _, text := range t.Columns {
+		head = append(head, slack.NewDataTableRawTextCell(c.text(text, maxSection)))
 	}
 	b.AddRow(head...)
 	for i, r := range t.Rows {
-		var cells []slack.DataTableCell
-		for _, c := range r.Cells {
-			if text := cell(c.Text, maxSection); c.Order > 0 {
-				cells = append(cells, slack.NewDataTableRawNumberCell(float64(c.Order)).WithText(text))
+		var row []slack.DataTableCell
+		for _, cell := range r.Cells {
+			if text := c.text(cell.Text, maxSection); cell.Order > 0 {
+				row = append(row, slack.NewDataTableRawNumberCell(float64(cell.Order)).WithText(text))
 			} else {
-				cells = append(cells, slack.NewDataTableRawTextCell(text))
+				row = append(row, slack.NewDataTableRawTextCell(text))
 			}
 		}
 		if r.Button.Label != "" {
-			label := cell(r.Button.Label, maxButton)
+			label := c.text(r.Button.Label, maxButton)
 			button := slack.NewButtonBlockElement(fmt.Sprintf("say:%d", i+1), press{Say: r.Button.Say}.value(), plainText(label, maxButton))
 			button.AccessibilityLabel = plainText(label+", "+r.Cells[0].Text, maxButton).Text
-			cells = append(cells, slack.NewDataTableActionCell(button).WithFallback(slack.NewDataTableRawTextCell(cell(r.Button.Say, maxButton))))
+			row = append(row, slack.NewDataTableActionCell(button).WithFallback(slack.NewDataTableRawTextCell(c.text(r.Button.Say, maxButton))))
 		}
-		b.AddRow(cells...)
+		b.AddRow(row...)
 	}
-	return b, used <= maxTable
+	return b, c.used <= maxTable
 }
 
 // unshown are Slack's words for blocks that it does not show.
@@ -126,7 +167,7 @@ func (a *Adapter) showTable(p bot.Post, who users, fileID string, post func(scre
 			return true, err
 		}
 	}
-	a.tables.note(len(p.Table.Rows))
+	a.tables[p.Table.Pressed()].note(len(p.Table.Rows))
 	a.Log.Warn("slack does not show a table: such go as text from now on", "rows", len(p.Table.Rows), "error", redacted(err))
 	return false, nil
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"heelpost/bot"
 	"heelpost/bot/slack/fake"
 )
 
@@ -29,7 +30,7 @@ func TestTabled(t *testing.T) {
 	}
 	long := goldenBoard(200)
 	for i := range long.Table.Rows {
-		long.Table.Rows[i].Cells[3].Text = strings.Repeat("word ", 30)
+		long.Table.Rows[i].Cells[1].Text = strings.Repeat("word ", 30)
 	}
 	if _, ok := tabled(nil, long, orchard, ""); ok {
 		t.Error("a table of more than 20,000 characters is one")
@@ -115,4 +116,44 @@ func TestTable_refused(t *testing.T) {
 	if refused != 1 {
 		t.Errorf("slack refused %d tables, want the first alone", refused)
 	}
+}
+
+// A door's card is a table of two columns, with what settles the next item below.
+func TestTable_card(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	m := w.says(ana, mention+"card", face.TS)
+	for _, want := range []string{`"type":"table"`, `"text":"9 mm","type":"raw_text"`, `"style":"primary","text":{"emoji":false,"text":"Tick 2 datum"`} {
+		if !strings.Contains(string(m.Blocks), want) {
+			t.Errorf("the card has no %s: %s", want, m.Blocks)
+		}
+	}
+	if !strings.Contains(m.Text, "\nheel gap 9 mm\n") {
+		t.Errorf("the text is %q", m.Text)
+	}
+}
+
+// What is drilled, cut or ordered stands out in a card, and says so.
+func TestTabled_firm(t *testing.T) {
+	p := bot.Post{Kind: bot.KindDoor, Table: &bot.Table{Head: "door A-1", Columns: []string{"Number", "Value"}, Rows: []bot.Row{
+		{Text: "plate centre 74 mm, drilled", Cells: []bot.Cell{{Text: "plate centre"}, {Text: "74 mm, drilled", Firm: true}}}}}}
+	s, ok := tabled(nil, p, orchard, "")
+	if got := string(breachless(t, "card", fake.InMessage, s)); !ok || !strings.Contains(got, `"text":"74 mm, drilled","style":{"bold":true}`) {
+		t.Errorf("got %s", got)
+	}
+}
+
+// A board that stands in the channel itself, as the morning's does, has no thread
+// yet: what its button says is told in the channel.
+func TestPress_noThread(t *testing.T) {
+	w := inWorld(t)
+	w.boards()
+	site := w.desk.Sites()[0]
+	p := bot.Post{ID: "digest", Channel: doors, Kind: bot.KindBoard, Site: site.ID, Text: "4 doors\nand 4 more: board all", Buttons: []bot.Button{{Label: "More", Say: "board all"}}}
+	if _, err := w.a.Post(t.Context(), p); err != nil {
+		t.Fatal(err)
+	}
+	all := w.Messages(doors)
+	w.press(mo, all[len(all)-1], "More")
+	w.whispered(mo, "board all: 4 doors")
 }

@@ -15,6 +15,7 @@ type AgendaLine struct {
 	Overdue bool // a visit that nobody has made yet, or a snag that nobody has put right
 	Text    say.Text
 	Who     []string // whom it concerns
+	Door    string   // the door's id
 }
 
 // Agenda returns what is to do at a door in one of its site's sets: a cure,
@@ -26,14 +27,14 @@ func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 	var all []AgendaLine
 	if due, ok := j.Door.Awaited(); set == "leaves" {
 		if ok && (end.IsZero() || due.Before(end)) {
-			all = append(all, AgendaLine{due, due.Before(now.AddDate(0, 0, -1)), say.F("%s: leaf %s comes %s", j.Door.Spec.ID, leafSize(j), shortDay(due, j.Site)), j.People()})
+			all = append(all, AgendaLine{due, due.Before(now.AddDate(0, 0, -1)), say.F("%s: leaf %s comes %s", j.Door.Spec.ID, leafSize(j), shortDay(due, j.Site)), j.People(), j.Door.Spec.ID})
 		}
 		return all
 	}
 	if set == "due" {
 		for _, s := range j.Door.OpenSnags() {
 			if !s.Due.IsZero() && (end.IsZero() || s.Due.Before(end)) {
-				all = append(all, AgendaLine{s.Due, !s.Due.After(now), say.F("%s: snag %s", j.Door.Spec.ID, SnagLine(&s, j, now)), []string{s.Owner}})
+				all = append(all, AgendaLine{s.Due, !s.Due.After(now), say.F("%s: snag %s", j.Door.Spec.ID, SnagLine(&s, j, now)), []string{s.Owner}, j.Door.Spec.ID})
 			}
 		}
 		return all
@@ -44,7 +45,7 @@ func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 			if len(who) == 0 {
 				who = j.People()
 			}
-			all = append(all, AgendaLine{v.At, v.At.Before(now), say.F("%s: %s", j.Door.Spec.ID, VisitLine(&v, j.Site, now)), who})
+			all = append(all, AgendaLine{v.At, v.At.Before(now), say.F("%s: %s", j.Door.Spec.ID, VisitLine(&v, j.Site, now)), who, j.Door.Spec.ID})
 		}
 	}
 	return all
@@ -52,7 +53,7 @@ func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 
 // cureLine tells when a door's control sample is to be looked at.
 func cureLine(j *jobs.Job, now time.Time) AgendaLine {
-	l := AgendaLine{At: j.Door.Cure(j.Door.Updated).End, Who: j.People(), Text: say.F("%s: %s", j.Door.Spec.ID, CureText(j, now))}
+	l := AgendaLine{Door: j.Door.Spec.ID, At: j.Door.Cure(j.Door.Updated).End, Who: j.People(), Text: say.F("%s: %s", j.Door.Spec.ID, CureText(j, now))}
 	if l.At.IsZero() {
 		l.At = j.Door.Updated // as the set has it
 	}

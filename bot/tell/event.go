@@ -325,14 +325,24 @@ func unread(j *jobs.Job, c *jobs.CureState) say.Text {
 	return say.F("unread in part, first from %s on: %s counts there, the sheet's lowest", bot.Instant(c.Unread, j.Site), j.Sheet.Adhesive.Lowest)
 }
 
-// Card tells the door's numbers.
+// Card tells the door's numbers, and what is to be known of them.
 func Card(j *jobs.Job) []say.Text {
 	var lines []say.Text
-	for _, n := range j.Door.Numbers {
-		if jobs.OnCard(n.Name) || n.Ought != "" {
-			lines = append(lines, numberLine(&n))
-		}
+	for _, n := range OnCard(j) {
+		lines = append(lines, numberLine(&n))
 	}
+	return append(lines, CardNotes(j)...)
+}
+
+// OnCard returns the numbers that a door's card shows.
+func OnCard(j *jobs.Job) []jobs.Number {
+	return slices.DeleteFunc(slices.Clone(j.Door.Numbers), func(n jobs.Number) bool { return !jobs.OnCard(n.Name) && n.Ought == "" })
+}
+
+// CardNotes tells what stands below the numbers of a card: what they wait for,
+// and what they take for granted.
+func CardNotes(j *jobs.Job) []say.Text {
+	var lines []say.Text
 	if gaps := gapsAwait(j); !gaps.IsZero() {
 		lines = append(lines, say.F("gaps, plate and clear width wait: %s", gaps))
 	}
@@ -369,8 +379,12 @@ func cardAssumes(j *jobs.Job) say.Text {
 }
 
 // numberLine tells one of a door's numbers.
-func numberLine(n *jobs.Number) say.Text {
-	line := say.List(say.F("%s %s", say.Name(n.Name), n.Value), say.F(string(n.Fixed)))
+func numberLine(n *jobs.Number) say.Text { return say.F("%s %s", say.Name(n.Name), NumberValue(n)) }
+
+// NumberValue tells what one of a door's numbers is, that it stays so, and what
+// it ought to be.
+func NumberValue(n *jobs.Number) say.Text {
+	line := say.List(say.Plain(n.Value.String()), say.F(string(n.Fixed)))
 	if n.Ought != "" {
 		line = say.F("%s, by now it would be %s", line, n.Ought)
 	}

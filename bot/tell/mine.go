@@ -15,7 +15,7 @@ import (
 // their answer, snags of theirs, and what nobody else may settle.
 func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
 	add := func(at time.Time, overdue bool, text say.Text) {
-		all = append(all, AgendaLine{at, overdue, say.F("%s: %s", j.Door.Spec.ID, text), []string{who}})
+		all = append(all, AgendaLine{at, overdue, say.F("%s: %s", j.Door.Spec.ID, text), []string{who}, j.Door.Spec.ID})
 	}
 	said := map[string]bool{}
 	for _, r := range due(j, now) {

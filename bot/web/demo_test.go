@@ -61,7 +61,7 @@ func TestDemo(t *testing.T) {
 	site := room.Desk.Sites()[0]
 	stages, crews, doors := map[jobs.Stage]bool{}, map[string]bool{}, 0
 	var soon, passed bool
-	for j, err := range room.Desk.Each(t.Context(), site, "all") {
+	for j, err := range room.Desk.Counted(t.Context(), site, "all") {
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -156,7 +156,7 @@ func (v *visit) base(kind, here string) (*shown, error) {
 
 // tiles returns a site's doors as they are drawn in small.
 func (r *Room) tiles(ctx context.Context, site *jobs.Site) (tiles []*tile, err error) {
-	for j, err := range r.Desk.Each(ctx, site, "all") {
+	for j, err := range r.Desk.Counted(ctx, site, "all") {
 		if err != nil {
 			return nil, err
 		}
@@ -165,7 +165,6 @@ func (r *Room) tiles(ctx context.Context, site *jobs.Site) (tiles []*tile, err e
 		}
 		tiles = append(tiles, r.tile(j))
 	}
-	slices.SortFunc(tiles, func(a, b *tile) int { return strings.Compare(a.ID, b.ID) })
 	return tiles, nil
 }
 

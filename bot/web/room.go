@@ -41,7 +41,7 @@ type Desk interface {
 	Sites() []*jobs.Site
 	KeyOf(ctx context.Context, key string) (string, error)
 	Find(ctx context.Context, door string) (*jobs.Job, error)
-	Each(ctx context.Context, site *jobs.Site, set string) iter.Seq2[*jobs.Job, error]
+	Counted(ctx context.Context, site *jobs.Site, set string) iter.Seq2[*jobs.Job, error]
 }
 
 // Store keeps what is said in the room.

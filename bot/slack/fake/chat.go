@@ -293,6 +293,9 @@ func chatEphemeral(s *Server, c *call) (reply, error) {
 	if err != nil {
 		return nil, err
 	}
+	if said.thread != "" && len(standing(r.threads[said.thread])) == 0 {
+		return reply{"message_ts": s.stamp()}, nil // shown to nobody: there is no thread yet (from memory of the method's reference)
+	}
 	return reply{"message_ts": s.whisper(r, c.args["user"], said)}, nil
 }
 
