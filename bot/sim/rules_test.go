@@ -38,7 +38,8 @@ type watched struct {
 
 // rulesList names what must have been exercised.
 var rulesList = []string{"fold", "roles", "holds", "overrides", "left out", "two people", "stood up", "cure over", "cure told", "mixed", "bonded", "undone", "handed over",
-	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes"}
+	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes",
+	"next due", "one a morning", "screens", "shown buttons", "done at once"}
 
 func newRules(w *world) (*rules, error) {
 	r := &rules{w: w, sheets: map[string]*jobs.Sheet{}, doors: map[string]*watched{}, known: readingCounts, count: map[string]int{}, rounds: map[string]string{}, dirty: map[string]bool{}, wait: map[string]time.Time{}}
