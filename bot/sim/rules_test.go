@@ -237,7 +237,7 @@ func (r *rules) pressed(m *bot.Message, stale bool, posts []bot.Post, err error)
 func (r *rules) stale(pl *place, m *bot.Message, from *posted) bool {
 	fields := strings.Fields(m.Text)
 	d := r.doors[jobs.DoorKey(pl.id, m.Thread)]
-	if from == nil || d == nil || len(fields) != 3 || fields[0] != "tick" {
+	if from == nil || d == nil || len(fields) != 3 || fields[0] != "tick" || from.Kind == bot.KindAsk { // what is asked back names the item as it was typed
 		return false
 	}
 	for _, it := range jobs.Checklist(&d.folded, r.sheets[pl.sheet]) {
