@@ -57,7 +57,7 @@ type parser struct {
 // parse understands a text as a question, of the one verb if that is given,
 // or says what it doesn't understand.
 func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
-	if len(text) > maxText && utf8.RuneCountInString(text) > maxText {
+	if len(text) > maxText && utf8.RuneCountInString(strings.Join(strings.Fields(text), " ")) > maxText {
 		return nil, doubt("that is more than %s characters, I have not read it; ask one question at a time", maxText)
 	}
 	text = lex.Tidied(text)
