@@ -1,8 +1,8 @@
 package ask_test
 
 import (
-	"fmt"
 	"encoding/csv"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
