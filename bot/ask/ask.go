@@ -160,7 +160,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	p, log := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}, (*Timed)(nil)
 	asked, d := p.parse(text, only)
 	if timed, rest := takeTimed(text); timed != nil {
-		with := &parser{of: q, inch: p.inch}
+		with := &parser{of: q, inch: p.inch, logged: true}
 		if to, no := with.parse(rest, only); no == nil && to.Verb.Timed != nil || no != nil && no.verb != nil && no.verb.Timed != nil {
 			p, log, asked, d = with, timed, to, no
 		}

@@ -356,6 +356,10 @@ func (p *parser) candidates(only *Verb) []int {
 	if others := slices.DeleteFunc(slices.Clone(asked), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 {
 		asked = others // what size leaf: what gap
 	}
+	ofThing := !slices.ContainsFunc(asked, func(i int) bool { return !p.items[i].phrase.thing })
+	if ofThing && p.whether() && slices.ContainsFunc(all, func(i int) bool { return !p.items[i].phrase.thing && !p.items[i].phrase.names() }) {
+		asked = nil // will a leaf of 1100 x 2400 x 54 stand up under a ceiling of 2400
+	}
 	if len(asked) > 0 {
 		return p.distinct(asked)
 	}

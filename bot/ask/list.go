@@ -127,6 +127,8 @@ func (r *reader) lead(n int, in *Input) {
 	case in.Kind == ListKind && isNumber(n+1) && r.items[n].kind == breakItem: // cutting list: 4x900
 		r.list(n+1, in)
 	case r.sides == allAfter && isNumber(n) && r.claimed(n) && !isNumber(n+2): // clear opening with 12 stop
+	case isNumber(n) && in.Group != nil && r.joined(n+1):
+		r.spread(n, append([]*Input{in}, in.Group...))
 	case isNumber(n):
 		r.take(n, in)
 	}

@@ -12,8 +12,9 @@ import (
 
 // Limits of a message. More than this is not a question.
 const (
-	maxText    = 4000 // characters
-	maxNumbers = 24   // without those that only count others, as in 4x900
+	maxText    = 4000    // characters
+	maxLog     = 100_000 // bytes, with the lines of a log
+	maxNumbers = 24      // without those that only count others, as in 4x900
 
 	mostCounted = 100 // with them
 	maxVerbs    = 6
@@ -51,6 +52,7 @@ type parser struct {
 	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
 	only    *Verb
+	logged  bool // a log was taken out of it
 	inch    bool // it is asked of a door that is told in inches
 	reader  reader
 }
@@ -58,7 +60,11 @@ type parser struct {
 // parse understands a text as a question, of the one verb if that is given,
 // or says what it doesn't understand.
 func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
-	if len(text) > maxText && utf8.RuneCountInString(text) > maxText {
+	size := text
+	if p.logged && len(text) <= maxLog {
+		size = strings.Join(strings.Fields(text), " ") // its lines were taken out
+	}
+	if len(size) > maxText && utf8.RuneCountInString(size) > maxText {
 		return nil, doubt("that is more than %s characters, I have not read it; ask one question at a time", maxText)
 	}
 	text = lex.Tidied(text)

@@ -254,6 +254,11 @@ func (p *phrase) claims(v *Verb) bool {
 	return slices.ContainsFunc(p.inputs, func(n named) bool { return n.verb == v && n.claims })
 }
 
+// names reports whether the phrase is a name too.
+func (p *phrase) names() bool {
+	return slices.ContainsFunc(p.inputs, func(n named) bool { return !n.claims })
+}
+
 // isFlag reports whether all that the phrase does is to say that something is so.
 func (p *phrase) isFlag() bool {
 	return p != nil && p.verb == nil && len(p.choices) > 0 && len(p.inputs) == 0 &&

@@ -202,8 +202,13 @@ func takeLayers(k *ask.Inquiry) (all []piece, ok bool) {
 		}
 		all = []piece{p}
 	} else if k.Q.Named(thickness) != nil {
-		k.Length(thickness)
-		k.Note("the thickness of all layers counts, not the one given")
+		given, sum := k.Length(thickness), calc.Length(0)
+		for _, p := range all {
+			sum += p.Thickness
+		}
+		if sum != given {
+			k.Mention("the layers are %s together, not %s: they count, look which of them is right", k.Show(sum), k.Show(given))
+		}
 	}
 	return all, takeFrames(k, all)
 }

@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"slices"
+	"strconv"
 	"strings"
 
 	"heelpost/bot/ask"
@@ -42,11 +44,19 @@ var thread = &ask.Input{Name: "thread", Kind: ask.ChoiceKind, What: "the screw's
 				all = append(all, ask.Choice{Words: []string{t.Name, name}, Value: t.Name})
 			}
 		}
+		for n := range 100 {
+			name := "m" + strconv.Itoa(n)
+			if !slices.ContainsFunc(all, func(c ask.Choice) bool { return slices.Contains(c.Words, name) }) {
+				all = append(all, ask.Choice{Words: []string{name}, Value: name, Refused: noThread})
+			}
+		}
 		return all
 	}()}
 
 var fine = &ask.Input{Name: "fine", Kind: ask.FlagKind, Beside: true, What: "the thread is a fine one", Example: "fine",
 	Choices: []ask.Choice{{Words: []string{"fine", "fine thread", "extra fine", "extra fine thread", "superfine", "mf"}, Value: "yes"}}}
+
+const noThread = "a thread of that size is none of those I know, M3 to M30 with their coarse pitch by ISO 261: look at its size again, or give its pitch, as pitch 1.5"
 
 func answerTurns(k *ask.Inquiry) {
 	turned, flat, way := k.Q.Named(turns) != nil, k.Q.Named(flats) != nil, k.Q.Named(travel) != nil
