@@ -21,7 +21,8 @@ import (
 	"heelpost/bot/verb"
 )
 
-// patience is how long a question that was asked back waits for its reply.
+// patience is how long a question that was asked back waits for its reply: our
+// own.
 const patience = 10 * time.Minute
 
 // Bot is the conversation: what adapters hand to it, and what they get back.

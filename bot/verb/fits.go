@@ -18,6 +18,8 @@ var askFits = &ask.Verb{
 	Answer: answerFits,
 }
 
+// answerFits tells what is spare to a hundredth of a millimetre, or to a 32nd of
+// an inch as tapes have it, by common practice.
 func answerFits(k *ask.Inquiry) {
 	if edgeUnclear(k) || testedDoor(k) {
 		return
