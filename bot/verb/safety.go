@@ -16,7 +16,7 @@ var (
 		"smoke seal", "smoke seals", "rated", "fire rated", "tested", "tested door", "half hour door", "one hour door", "fire rating", "ei", "fd"}, ratings()...)...)
 	escape = flag("escape", "the door is on an escape route", "escape door", "escape", "escape door", "escape route", "emergency exit", "fire exit")
 	glass  = flag("glass_leaf", "the leaf is of glass", "glass door", "glass", "glass door", "glass leaf", "all glass")
-	heated = flag("heated", "the floor is heated", "heated floor", "heated", "heated floor", "floor heating", "underfloor heating", "under floor heating", "heated screed")
+	heated = flag("heated", "the floor is heated", "heated floor", "heated", "heated floor", "heating", "floor heating", "underfloor heating", "under floor heating", "heated screed")
 	tendon = flag("tendons", "the slab is post-tensioned", "tendons", "tendon", "tendons", "post tensioned", "posttensioned", "post tensioned slab", "over tendons", "prestressed")
 	stairs = flag("stairs", "it is carried on stairs", "on stairs", "stairs", "on stairs", "up stairs", "down stairs", "upstairs", "downstairs", "staircase")
 )

@@ -9,6 +9,7 @@ var askSquare = &ask.Verb{
 	Name: "square", Summary: "how far an opening or a leaf is out of square by its diagonals",
 	Words:    []string{"square", "out square", "how square", "how far out square", "squareness"},
 	Everyday: []string{"square", "out square"},
+	Also:     map[string]*ask.Input{"opening": width, "frame": width},
 	Need:     []*ask.Input{diagonal1, diagonal2, width, height},
 	Takes:    []*ask.Input{diagonal1, diagonal2, diagonals, width, height},
 	Example:  "how square is 1150 wide, 2350 high, diagonals 2620 2616", Exact: "square diagonal_1=2620 diagonal_2=2616 width=1150 height=2350",
