@@ -96,6 +96,9 @@ func (it *Item) entry(kind Kind) calc.Text {
 
 // inOrder refuses an item before the hold points and items it waits for.
 func (t *turn) inOrder(it Item) error {
+	if err := t.tooCold(it.ID); err != nil {
+		return err
+	}
 	open := Holds(t.items(), it.Stage)
 	if len(open) == 0 {
 		open = t.needs(it)
@@ -108,6 +111,25 @@ func (t *turn) inOrder(it Item) error {
 	}
 	if s := &t.door.Spec; rule(it.ID).byJambs && !t.door.Items["centre"].Settled() && len(s.Unread()) > 0 {
 		return calc.F("%s waits for what the plate goes by, %s: read it by level or laser, a bow by straightedge, and say it as read lean heel 2, lean lead 0, floor fall level", it.ID, jambs(s))
+	}
+	return nil
+}
+
+// loads are the items that put the leaf's weight on the plates.
+var loads = []string{"lift", "stood", "engaged", "parked"}
+
+// tooCold refuses to put weight on a plate whose cure was too cold.
+func (t *turn) tooCold(id string) error {
+	if !slices.Contains(loads, id) {
+		return nil
+	}
+	for _, b := range t.door.Bonds {
+		if t.door.CureOf(b.Where, t.Now).Void && !t.door.Items[sampleOf(b.Where)].Settled() {
+			if t.door.Items["stood"].Settled() {
+				return calc.F("%s waits: it was too cold for the %s plate, its cure can't be told and nothing may load it. Keep the leaf propped and barred off and take it off the plate, then bond anew, or attach the adhesive maker's written word", id, calc.Word(b.Where))
+			}
+			return calc.F("%s waits: it was too cold for the %s plate, its cure can't be told and nothing may load it. Bond anew, or attach the adhesive maker's written word", id, calc.Word(b.Where))
+		}
 	}
 	return nil
 }
@@ -207,7 +229,7 @@ func (t *turn) fresh() error {
 	if at := t.door.Items["wind"].At; t.Now.Sub(at) > windHolds {
 		return calc.F("the wind was read on %s: read it again", at.In(t.Site.Zone).Format(dayAndTime))
 	}
-	old := slices.DeleteFunc(t.items(), func(it Item) bool { return !rule(it.ID).daily || !t.past(it) })
+	old := slices.DeleteFunc(slices.Clone(t.items()), func(it Item) bool { return !rule(it.ID).daily || !t.past(it) })
 	if len(old) > 0 {
 		return &AnewError{Items: old, On: DateOf(old[0].State.At.In(t.Site.Zone))}
 	}
@@ -367,6 +389,9 @@ func (c *OverrideHold) decide(t *turn) error {
 	}
 	if it.Kind == ByEntry {
 		return calc.F("%s can't be overridden: nothing is bonded until it is entered", c.Item)
+	}
+	if err := t.tooCold(c.Item); err != nil {
+		return err
 	}
 	open := Holds(t.items(), it.Stage)
 	for _, other := range t.needs(it) {

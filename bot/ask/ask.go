@@ -70,7 +70,7 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 // that is no slip of one: it is no reply to a question.
 func (q *Questions) strange(text string) bool {
 	text = lex.Tidied(text)
-	return slices.ContainsFunc(lex.Join(text, lex.Lex(text, nil), q.Knows), func(t lex.Token) bool {
+	return slices.ContainsFunc(q.tokens(text, nil), func(t lex.Token) bool {
 		return t.Kind == lex.WordToken && !q.known[t.Word] && !millimetres[t.Word] && lex.UnitWords[t.Word] == lex.Bare && q.correct(t.Word, true) == ""
 	})
 }
@@ -79,7 +79,7 @@ func (q *Questions) strange(text string) bool {
 // as level for the floor's fall.
 func (q *Questions) chooses(text string, need []string) bool {
 	text = strings.Trim(text, " .!\n")
-	tokens := lex.Join(text, lex.Lex(text, nil), q.Knows)
+	tokens := q.tokens(text, nil)
 	p, size := q.match(tokens)
 	return p != nil && size == len(tokens) && slices.ContainsFunc(p.choices, func(c *Choice) bool {
 		return c.counts() != nil && slices.Contains(need, c.counts().Name)
@@ -181,10 +181,13 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	}
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
-	if door == nil && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
+	if door != nil {
+		k.Others = door.Others
+	}
+	if door.away() && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
 		return p.itself(&asked.reading, asked.unnamed[0]).answer(text, verb)
 	}
-	if door != nil {
+	if !door.away() {
 		if p.numbers == 0 && len(asked.notes) > 0 {
 			return (&doubtful{say: say.F("%s, so I can't tell what is asked; an example of how it is asked, with figures of its own: %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
 		}
@@ -213,7 +216,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 			a.Open.From, a.Open.To = v.Num.Start, v.Num.End
 		}
 	}
-	if door != nil && a.OK() {
+	if !door.away() && a.OK() {
 		door.Note(a)
 	}
 	return a

@@ -86,7 +86,7 @@ func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
 	if Follows(text) || o.Again {
 		a := q.followed(text, o, door)
 		switch {
-		case a == nil, fresh.OK() && (door == nil || !a.OK()):
+		case a == nil, fresh.OK() && (door.away() || !a.OK()):
 		case fresh.OK() && a.changes && !fresh.sameAsked(a):
 			d := &doubtful{offers: []string{a.asked.text, text}}
 			d.say = say.F("that can be read as %s; send the one you mean, or its number",

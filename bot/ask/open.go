@@ -33,7 +33,7 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 	if o.To > o.From {
 		return o.replaced(reply, q.Knows)
 	}
-	tokens := lex.Join(reply, lex.Lex(reply, nil), q.Knows)
+	tokens := q.tokens(reply, q.Verb(o.Verb))
 	var numbers []string
 	for i := range tokens {
 		switch tokens[i].Kind {
@@ -46,6 +46,9 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 			// It names what it gives, or is a choice.
 			return o.Text + ", " + reply, true
 		}
+	}
+	if len(numbers) > 0 && len(o.Need) == 1 && q.named[o.Need[0]].isList() {
+		return o.Text + ", " + o.Need[0] + " " + reply, true // 2x2500 + 1200
 	}
 	if len(numbers) == 0 || len(numbers) > len(o.Need) {
 		return "", false

@@ -49,13 +49,16 @@ func formKinds() []formKind {
 }
 
 // Form returns a form as it stands now, for the person, channel and thread of
-// a message. A snag's may be asked for with a text behind its id, to begin
-// with. Who may not send it is refused at once.
+// a message, or the door that the id names, as in "door A-1 readings". A snag's
+// may be asked for with a text behind its id, to begin with. Who may not send it is refused at once.
 func Form(ctx context.Context, d *desk.Desk, m bot.Message, id string) (bot.Form, error) {
 	if err := d.Agree(ctx); err != nil {
 		return bot.Form{}, err
 	}
 	e := &order.Request{Ctx: ctx, Desk: d, Msg: m, Site: d.SiteFor(&m), DoorID: m.Thread}
+	if door, rest, ok := strings.Cut(strings.TrimPrefix(id, "door "), " "); ok && strings.HasPrefix(id, "door ") {
+		e.DoorID, id = door, rest
+	}
 	_, f, err := form(e, id)
 	e.NoteDenied(err)
 	return f, err

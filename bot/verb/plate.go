@@ -19,7 +19,7 @@ var askPlate = &ask.Verb{
 	Answer: answerPlate, Refuses: waitsForEvidence,
 }
 
-var lining = &ask.Input{Name: "lining", None: true, Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
+var lining = &ask.Input{Name: "lining", Along: thick, None: true, Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
 	Words: []string{"lining", "linings"}}
 
 var jambLean = &ask.Input{Name: "jamb_lean", Nought: "jamb plumb", None: true, Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
@@ -28,8 +28,12 @@ var jambLean = &ask.Input{Name: "jamb_lean", Nought: "jamb plumb", None: true, Z
 var face = &ask.Input{Name: "face", Zero: true, What: "distance from your reference line to the leaf's face on the side it opens to", Example: "20",
 	Words: []string{"face", "face at …", "face line"}}
 
-var plateLength = &ask.Input{Name: "plate_length", What: "length of the floor plate along the opening", Example: "160",
-	Words: []string{"plate length", "length", "… long"}}
+var plateLength = &ask.Input{Name: "plate_length", Along: long, What: "length of the floor plate along the opening", Example: "160",
+	Words: []string{"plate length", "length", "… long"}, Group: []*ask.Input{plateWidth}}
+
+// onPlate are the words that stand before the plate's size where another thing
+// is asked: plate 160 x 60.
+var onPlate = map[string]*ask.Input{"plate": plateLength, "floor plate": plateLength}
 
 func answerPlate(k *ask.Inquiry) {
 	in, ok := calc.PlateInput{Setback: k.Length(setback)}, false
