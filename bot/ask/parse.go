@@ -98,7 +98,8 @@ func (p *parser) inFrom() {
 		return t.Kind == lex.NumberToken && !t.Num.InInches() && lex.LengthUnit(t.Num.Unit)
 	}
 	inchesToo := slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
-		return t.Kind == lex.NumberToken && t.Num.InInches() && t.Num.Doubt != lex.WordIn
+		part := t.Num.Unit == lex.Bare && t.Num.Plain != float64(int(t.Num.Plain)) // .25 may be inches
+		return t.Kind == lex.NumberToken && (part || t.Num.Doubt == lex.Fraction || t.Num.InInches() && t.Num.Doubt != lex.WordIn)
 	})
 	inward := func(i int) bool {
 		return i > 0 && !p.inch && !inchesToo && p.tokens[i-1].Word == "pivot" && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
