@@ -117,11 +117,24 @@ func (r *reader) claimed(n int) bool {
 	return p.inputFor(r.Verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.sides != allBefore)
 }
 
+// inFront gives the number at item n to the input that the verb's phrase behind it
+// names: does 7 do for 54 at 60. More than is usual for that may be another value.
+func (r *reader) inFront(n int, in *Input) {
+	switch {
+	case n < 0 || r.items[n].kind != numberItem || r.owner[n] != nil || r.joined(n):
+	case in.Usual != 0 && r.items[n].num.Length > in.Usual:
+		r.fail("%s what? give the %s with its unit or its name, as %s", r.text(n), in.Said(), in.Example)
+	default:
+		r.bind(n, in)
+	}
+}
+
 // lead gives the numbers from item n on to the input that the verb's phrase
 // names.
 func (r *reader) lead(n int, in *Input) {
 	isNumber := func(n int) bool { return n < len(r.items) && r.items[n].kind == numberItem }
 	switch {
+	case r.Verb.Front != nil && isNumber(n) && r.claimed(n): // do for 60 setback
 	case in.Kind == ListKind && isNumber(n):
 		r.list(n, in)
 	case in.Kind == ListKind && isNumber(n+1) && r.items[n].kind == breakItem: // cutting list: 4x900

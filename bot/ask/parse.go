@@ -101,14 +101,24 @@ func (q *Questions) tokens(text string, only *Verb) []lex.Token {
 }
 
 // inFrom takes "in" for no unit in 65 in from the heel, of a length that nobody
-// gives in inches, beside others that are in mm.
+// gives in inches, beside others that are in mm; and in pivot 65 in, beside others
+// of which none is in inches.
 func (p *parser) inFrom() {
 	isMetric := func(t lex.Token) bool {
 		return t.Kind == lex.NumberToken && !t.Num.InInches() && lex.LengthUnit(t.Num.Unit)
 	}
+	inchesToo := slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
+		part := t.Num.Unit == lex.Bare && t.Num.Plain != float64(int(t.Num.Plain)) // .25 may be inches
+		return t.Kind == lex.NumberToken && (part || t.Num.Doubt == lex.Fraction || t.Num.InInches() && t.Num.Doubt != lex.WordIn)
+	})
+	inward := func(i int) bool {
+		return i > 0 && !p.inch && !inchesToo && p.tokens[i-1].Word == "pivot" && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
+			return t.Kind == lex.NumberToken && !t.Num.InInches()
+		})
+	}
 	for i := range p.tokens {
 		t := &p.tokens[i]
-		if t.Kind == lex.NumberToken && t.Num.Doubt == lex.WordIn && t.Num.Plain >= 25 && fromEdge.MatchString(p.text[t.End:]) && slices.ContainsFunc(p.tokens, isMetric) {
+		if t.Kind == lex.NumberToken && t.Num.Doubt == lex.WordIn && t.Num.Plain >= 25 && (fromEdge.MatchString(p.text[t.End:]) && slices.ContainsFunc(p.tokens, isMetric) || inward(i)) {
 			t.Num.TakeBare()
 		}
 	}

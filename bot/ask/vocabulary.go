@@ -22,6 +22,7 @@ type phrase struct {
 	text    string
 	verb    *Verb
 	leads   *Input  // of a verb: what the number right after it is for
+	front   *Input  // of a verb: what the number right before it is for
 	inputs  []named // the inputs it can name, the one of a verb's own first
 	place   place
 	choices []*Choice
@@ -150,7 +151,7 @@ func (v *vocabulary) choice(c *Choice) {
 func (v *vocabulary) verb(verb *Verb) {
 	for _, w := range verb.Words {
 		p := v.add(w)
-		p.verb, p.leads, p.thing = verb, verb.Leads[w], w == verb.Thing
+		p.verb, p.leads, p.front, p.thing = verb, verb.Leads[w], verb.Front[w], w == verb.Thing
 		first, _, _ := strings.Cut(w, " ")
 		p.asking = slices.Contains(askingFirst, first)
 		if !strings.Contains(w, " ") {

@@ -30,6 +30,7 @@ const (
 	together = "together"
 )
 
+// The times of gathering are our own.
 const (
 	piledUp   = 15 * time.Minute // so late is what was kept up
 	gatherLag = 3 * time.Second  // after the last one that comes late

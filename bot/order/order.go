@@ -116,6 +116,9 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 		text = plainOrder(text) // what people say among themselves is no order for a word less
 	}
 	o, rest := FindOrder(text)
+	if read, ok := openingRead(text); o == nil && ok && !m.Overheard && e.DoorID != "" {
+		o, rest = FindOrder(read)
+	}
 	if o == nil && !m.Overheard {
 		if pasted := pastedRows(text); pasted != "" {
 			e.ask(&Unfinished{Guess: pasted, Question: say.F("is that from a door schedule? say yes, and doors are opened by it")})
@@ -146,8 +149,42 @@ func plainOrder(text string) string {
 	case peopleFor.MatchString(text) && namesMany(text):
 		return "correct " + text
 	}
+	if m := typedButton.FindStringSubmatch(text); m != nil {
+		if o, _ := FindOrder(m[1]); o != nil {
+			return m[1]
+		}
+	}
 	return text
 }
+
+// typedButton matches a button that is typed as it is shown: [Done].
+var typedButton = regexp.MustCompile(`^\[([^\[\]]+)\]$`)
+
+// openingRead returns the order that enters what was read of a door's jambs and
+// floor, where a text says nothing else: lean heel 2, lean-lead 1, floor fall
+// level.
+func openingRead(text string) (order string, ok bool) {
+	what, why := splitBecause(ofJambs.ReplaceAllString(text, "$1 $2"))
+	var typed []string
+	for _, part := range strings.FieldsFunc(what, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
+		m := jambRead.FindStringSubmatch(strings.Join(strings.Fields(part), " "))
+		if m == nil {
+			return "", false
+		}
+		typed = append(typed, m[1]+" "+lex.Dictated(m[2]))
+	}
+	if len(typed) == 0 {
+		return "", false
+	}
+	order = "correct " + strings.Join(typed, ", ")
+	if why != "" {
+		order += " because " + why
+	}
+	return order, true
+}
+
+// jambRead matches one thing that is read of an opening, with its value.
+var jambRead = regexp.MustCompile(`(?i)^(?:and )?((?:lean|bow) (?:heel|lead)|floor fall|(?:width|height) (?:top|middle|lead)|diagonal (?:heel|lead))(?:\s*[:=]\s*|\s+is\s+|\s+)([^?]+)$`)
 
 // asksHeld matches what a foreman asks in the morning.
 var asksHeld = regexp.MustCompile(`(?i)^(?:what(?:['’]?s| is| doors are)?|which(?: doors?)?(?: is| are)|show(?: me)?(?: the)?)?\s*(?:held(?: doors?| ones)?|doors? held)[\s?.!]*$`)
@@ -309,7 +346,7 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 	if err != nil {
 		return it, "", err
 	}
-	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	first, rest, _ := strings.Cut(lex.Dictated(text), " ")
 	if lex.Articles[strings.ToLower(first)] {
 		first, rest, _ = strings.Cut(strings.TrimSpace(rest), " ")
 	}

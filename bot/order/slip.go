@@ -169,6 +169,7 @@ func (e *Request) itemSaid(address, text string) (bool, error) {
 	default:
 		name = strings.TrimRight(name, ":=,")
 		value = strings.TrimSpace(strings.TrimPrefix(strings.TrimLeft(strings.Join(f[1:], " "), "=: "), "is "))
+		value = lex.Dictated(value)
 		if _, ok := lex.ScanNumber(value, 0); !ok {
 			return false, nil
 		}

@@ -20,7 +20,8 @@ import (
 	"heelpost/bot/verb"
 )
 
-// patience is how long a question that was asked back waits for its reply.
+// patience is how long a question that was asked back waits for its reply: our
+// own.
 const patience = 10 * time.Minute
 
 // keeping is how long one waits that nothing but its answer ends.

@@ -9,7 +9,7 @@ import (
 
 var askClear = &ask.Verb{
 	Name: "clear", Summary: "the clear opening that the open leaf leaves",
-	Words:    []string{"clear", "clear opening", "clear width", "clear opening width", "free width"},
+	Words:    []string{"clear", "clear opening", "clear width", "clear opening width", "free width", "how much passage", "how much passage is left", "how wide is passage"},
 	Everyday: []string{"clear"},
 	Leads:    map[string]*ask.Input{"clear opening": opening, "clear opening width": opening},
 	Order:    []*ask.Input{opening, thickness, setback}, Need: []*ask.Input{opening, thickness, setback},

@@ -11,7 +11,7 @@ import (
 
 var askMass = &ask.Verb{
 	Name: "mass", Summary: "what a leaf weighs by its layers or on two scales, where its centre is, and what it takes to turn it",
-	Words: []string{"mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door"},
+	Words: []string{"mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"},
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step, bothSides, hollowLeaf, twoLeaves}),

@@ -12,7 +12,7 @@ import (
 
 var askTurns = &ask.Verb{
 	Name: "turns", Summary: "how far to turn a screw for a way, or how far it goes with some turns",
-	Words:    []string{"turns", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "screw turns"},
+	Words:    []string{"turns", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "how far did it move", "how far did it go", "screw turns"},
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Typed:    travel,
@@ -22,7 +22,7 @@ var askTurns = &ask.Verb{
 }
 
 var travel = &ask.Input{Name: "travel", Zero: true, Signed: true, What: "how far the screw is to move", Example: "travel 3",
-	Words: []string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "raise …", "lower …", "how many turns …", "how many flats …"}}
+	Words: []string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "raise …", "lower …", "go up …", "goes up …", "go down …", "how many turns …", "how many flats …"}}
 
 var turns = &ask.Input{Name: "turns", Kind: ask.CountKind, ByName: true, Zero: true, Signed: true, What: "how many turns it is given", Example: "2 turns",
 	Words: []string{"… turns", "… turn"}}
