@@ -40,8 +40,9 @@ type Message struct {
 	Files  []jobs.File // pictures that were sent with it
 	Held   jobs.Held   // the notice it was kept as when it came in, if it was
 
-	Waited bool // a question waits for a reply at its place; a change that it leads to closes it
-	Joined bool // its text was put together from the order that waited and the reply
+	Waited bool      // a question waits for a reply at its place; a change that it leads to closes it
+	Spoken time.Time // when something else was said there last: a plain yes takes nothing of before
+	Joined bool      // its text was put together from the order that waited and the reply
 }
 
 // Kind is what a post is.
