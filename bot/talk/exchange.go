@@ -114,7 +114,31 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		return ofOrder(o), done, err
 	}
 	x.door, err = x.desk.About(x.ctx, x.m)
+	if id, question := order.DoorAnd(x.m.Text); err == nil && id != "" && !x.m.Overheard {
+		at := x.m
+		at.Thread = id
+		var other *jobs.Job
+		if other, err = x.desk.About(x.ctx, at); other != nil {
+			return x.ofNamed(other, question)
+		}
+	}
 	return outcome{}, false, err
+}
+
+// ofNamed answers what is asked of a door that is named before it, where it was
+// asked; done is false if it is no question.
+func (x *exchange) ofNamed(door *jobs.Job, question string) (out outcome, done bool, err error) {
+	named := *x
+	named.door, named.m.Text = door, question
+	a := verb.Questions.Resolve(question, nil, tell.Asked(door))
+	if out, done, err = named.fact(a); done || err != nil {
+		return out, done, err
+	}
+	if !a.OK() && verb.Questions.VerbIn(question) == nil {
+		return out, false, nil
+	}
+	out, err = named.answer(a)
+	return out, true, err
 }
 
 // picture takes what was sent with a message for a photo of the door in whose
