@@ -284,6 +284,8 @@ func (d *Door) apply(e *Event) {
 		d.Handover, d.HandedBy = time.Time{}, ""
 	case CalledOff:
 		d.Off, d.OffBy = e.At, strings.Join(e.Names, "")
+	case Recalled:
+		d.Off, d.OffBy = time.Time{}, ""
 	case Renamed:
 		d.Spec.ID = e.Item
 	case Undone:

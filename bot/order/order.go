@@ -88,7 +88,7 @@ func All() []Order {
 		{Words: []string{"snooze"}, Usage: "snooze 2h", what: say.F("puts off what you were reminded of; snooze 2h of visit v1 where that is several things"), atDoor: true, run: (*Request).snooze},
 		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag or visit, within five minutes"), atDoor: true, run: (*Request).undo},
 		{Words: []string{"hand over", "handover"}, Usage: "hand over", what: say.F("the door is done"), atDoor: true, run: (*Request).handOver},
-		{Words: []string{"take back handover", "take back the handover", "take back"}, Usage: "take back handover because the client found a snag", what: say.F("foreman: the door is in work again"), atDoor: true, run: (*Request).takeBack},
+		{Words: []string{"take back handover", "take back the handover", "take back"}, Usage: "take back handover because the client found a snag", what: say.F("foreman: the door is in work again; take back call off because it was the next one if it was called off"), atDoor: true, run: (*Request).takeBack},
 		{Words: []string{"call off"}, Usage: "call off because it was opened by mistake", what: say.F("foreman: the door is gone from board and digest, its log is kept"), atDoor: true, run: (*Request).callOff},
 		{Words: []string{"rename to", "rename"}, Usage: "rename to A-102 because the plan says so", what: say.F("foreman: give the door another id; the old one finds it, too"), atDoor: true, run: (*Request).rename},
 		{Words: []string{"board"}, Usage: "board", what: say.F("the site at a glance, what is held, overdue, curing or has snags first; board all, board 2; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done; several together, also held, overdue, curing and snags: board hang @ana held"), shows: true, run: (*Request).board},
@@ -111,7 +111,7 @@ func All() []Order {
 // Handle carries out a message if it is an order; ok is false if it is none.
 func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
-	text := e.Address(strings.TrimSpace(m.Text))
+	text := e.Address(strings.TrimSpace(OfDoor(m.Text)))
 	if !m.Overheard {
 		text = plainOrder(text) // what people say among themselves is no order for a word less
 	}
@@ -199,6 +199,11 @@ func (e *Request) carryOut(o *Order, rest string) error {
 		var err error
 		if rest, asked, err = e.elsewhere(o, rest); asked || err != nil || e.askTwice(o, rest) {
 			return err
+		}
+		if o.atDoor && e.DoorID == "" {
+			if rest, err = e.doorBehind(o, rest); err != nil {
+				return err
+			}
 		}
 	}
 	switch {

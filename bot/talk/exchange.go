@@ -25,6 +25,7 @@ type waiting struct {
 	question *ask.Open
 	order    *order.Unfinished
 	answered *ask.Open // nothing waits, but this can be followed up
+	over     time.Time // nothing waits, but something else was said then
 }
 
 // readWaiting reads what was kept of a place.
@@ -32,6 +33,9 @@ func readWaiting(kept []byte) waiting {
 	w := waiting{kept: kept, order: order.Unmarshal(kept)}
 	if w.order == nil {
 		w.question = ask.UnmarshalOpen(kept)
+	}
+	if w.order != nil && !w.order.Over.IsZero() {
+		return waiting{kept: kept, over: w.order.Over}
 	}
 	if w.question != nil && w.question.Answered {
 		w.question, w.answered = nil, w.question
@@ -49,6 +53,12 @@ type outcome struct {
 	posts   []bot.Post
 	waiting waiting // from now on
 	settled bool    // a change was made: the message is done with
+}
+
+// refused reports whether a message in a door's thread led to nothing, and nothing
+// waits: a yes that follows is not to what was asked before it.
+func (o *outcome) refused(m bot.Message) bool {
+	return m.Thread != "" && !m.Overheard && o.waiting.none() && o.waiting.answered == nil && len(o.posts) > 0 && o.posts[0].Kind == bot.KindError
 }
 
 // ofOrder returns what came of an order.
@@ -115,7 +125,31 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		return ofOrder(o), done, err
 	}
 	x.door, err = x.desk.About(x.ctx, x.m)
+	if id, question := order.DoorAnd(x.m.Text); err == nil && id != "" && !x.m.Overheard {
+		at := x.m
+		at.Thread = id
+		var other *jobs.Job
+		if other, err = x.desk.About(x.ctx, at); other != nil {
+			return x.ofNamed(other, question)
+		}
+	}
 	return outcome{}, false, err
+}
+
+// ofNamed answers what is asked of a door that is named before it, where it was
+// asked; done is false if it is no question.
+func (x *exchange) ofNamed(door *jobs.Job, question string) (out outcome, done bool, err error) {
+	named := *x
+	named.door, named.m.Text = door, question
+	a := verb.Questions.Resolve(question, nil, tell.Asked(door))
+	if out, done, err = named.fact(a); done || err != nil {
+		return out, done, err
+	}
+	if !a.OK() && verb.Questions.VerbIn(question) == nil {
+		return out, false, nil
+	}
+	out, err = named.answer(a)
+	return out, true, err
 }
 
 // picture takes what was sent with a message for a photo of the door in whose
@@ -195,7 +229,7 @@ func (x *exchange) question() (outcome, error) {
 		return x.stays(outcome{}), nil
 	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
-		x.trouble, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
+		x.trouble, x.danger, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
 		if out, done, err := take(a); done || err != nil {
 			return out, err
@@ -284,6 +318,18 @@ func (x *exchange) trouble(a *ask.Answer) (out outcome, done bool, err error) {
 	}
 	o, done, err := order.Trouble(x.ctx, x.desk, x.m, x.door)
 	return x.stays(ofOrder(o)), done, err
+}
+
+// danger asks for the correction that is said in plain words.
+func (x *exchange) danger(a *ask.Answer) (out outcome, done bool, err error) {
+	if x.door == nil || x.m.Overheard || a.OK() || x.notReply != nil || verb.Questions.VerbIn(x.m.Text) != nil {
+		return out, false, nil
+	}
+	o, done := order.Danger(x.desk, x.m, x.door)
+	if o.Waiting == nil {
+		return x.stays(ofOrder(o)), done, nil
+	}
+	return ofOrder(o), done, nil
 }
 
 // entry refuses a number of the card that somebody enters, as "centre 74". One

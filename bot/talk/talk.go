@@ -66,7 +66,12 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 		return nil, false, err
 	}
 	m.Waited = kept != nil
-	out, err := b.handle(ctx, m, readWaiting(kept))
+	w := readWaiting(kept)
+	m.Spoken = w.over
+	out, err := b.handle(ctx, m, w)
+	if err == nil && b.desk != nil && out.refused(m) {
+		out.waiting = waiting{kept: (&order.Unfinished{Over: m.At}).Marshal()}
+	}
 	if after := out.waiting.kept; err == nil && (!out.settled || out.waiting.order.Kept(false) != nil) && !bytes.Equal(kept, after) && !b.late(m) {
 		until := m.At.Add(patience)
 		if out.waiting.order.Kept(false) != nil {
