@@ -49,14 +49,14 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		if !slices.Contains(o.Need, v.Name) && !q.chooses(text, o.Need) {
 			return fresh
 		}
-		if a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
+		if a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit, came: o.Came}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
 			return a
 		}
 		a := &Answer{Asked: text, Verb: o.Verb, Open: o}
 		a.Error = say.F("is that the %s I asked for, or a new question? reply with the number alone, or ask %s", say.Name(v.Name), v.Exact)
 		return a
 	}
-	a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit}, door)
+	a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit, came: o.Came}, door)
 	if !a.OK() && fresh.Open != nil && len(fresh.Open.Offers) > 0 && len(a.Need) == 0 {
 		return fresh // it states facts of its own
 	}
@@ -144,11 +144,12 @@ func (q *Questions) Ask(text string, door *Door) *Answer {
 
 // request is a text that is asked as a question of a verb, or of the verb in it
 // if that is nil, and the unit that its answer is wanted in, "" for that of its
-// lengths.
+// lengths. A value that came of another question was worked out, and not given.
 type request struct {
 	text string
 	only *Verb
 	unit string
+	came map[string]*Open
 	of   *Questions
 }
 
@@ -181,10 +182,13 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	}
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
-	if door == nil && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
+	if door != nil {
+		k.Others = door.Others
+	}
+	if door.away() && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
 		return p.itself(&asked.reading, asked.unnamed[0]).answer(text, verb)
 	}
-	if door != nil {
+	if !door.away() {
 		if p.numbers == 0 && len(asked.notes) > 0 {
 			return (&doubtful{say: say.F("%s, so I can't tell what is asked; an example of how it is asked, with figures of its own: %s", say.List(asked.notes...), verb.Exact), verb: verb}).answer(text, verb)
 		}
@@ -202,13 +206,18 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		verb.Answer(k)
 		k.unmeasured()
 	}
+	for i := range a.Inputs {
+		if _, came := r.came[a.Inputs[i].Name]; came && a.Inputs[i].From == Asked {
+			a.Inputs[i].From = Computed
+		}
+	}
 	if len(a.Need) > 0 {
-		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need, Unit: r.unit}
+		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need, Unit: r.unit, Came: r.came}
 		if v := asked.Named(q.named[a.Need[0]]); v != nil && v.Num != nil {
 			a.Open.From, a.Open.To = v.Num.Start, v.Num.End
 		}
 	}
-	if door != nil && a.OK() {
+	if !door.away() && a.OK() {
 		door.Note(a)
 	}
 	return a

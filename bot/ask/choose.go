@@ -86,7 +86,7 @@ func severalQuestions() *doubtful {
 func (p *parser) asksTwice() bool {
 	var asked []*Verb
 	for _, i := range p.verbs {
-		if ph := p.items[i].phrase; !ph.thing && (!ph.names() || !p.hasNumber(i) || p.runs(i)) && !slices.Contains(asked, ph.verb) {
+		if ph := p.items[i].phrase; !ph.thing && (!p.named(i) || !p.hasNumber(i) || p.runs(i)) && !slices.Contains(asked, ph.verb) {
 			asked = append(asked, ph.verb)
 		}
 	}
@@ -110,7 +110,7 @@ func (p *parser) severalAsked(tries []int) bool {
 	n := 0
 	for _, i := range tries {
 		ph := p.items[i].phrase
-		if !ph.thing && (!ph.names() || !p.hasNumber(i) && i > 0) {
+		if !ph.thing && (!p.named(i) || !p.hasNumber(i) && i > 0) {
 			n++
 		}
 	}
@@ -350,7 +350,7 @@ func (p *parser) candidates(only *Verb) []int {
 	// The mark at the end asks by a name that has its number only where nothing else asks: leaf for 8 top and 9 gap?
 	last := len(asked) - 1
 	if last >= 0 && p.items[asked[last]].marked && asked[last] > 0 && p.items[asked[last]-1].kind == numberItem &&
-		(last > 0 || slices.ContainsFunc(all, func(i int) bool { return i < asked[0] && !p.items[i].phrase.names() })) {
+		(last > 0 || slices.ContainsFunc(all, func(i int) bool { return i < asked[0] && !p.named(i) })) {
 		all, asked = append(all, asked[last]), asked[:last]
 	}
 	if others := slices.DeleteFunc(slices.Clone(asked), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 {
@@ -363,7 +363,7 @@ func (p *parser) candidates(only *Verb) []int {
 		return nil
 	}
 	// A name that has a number is a value where something else can be the verb.
-	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return i > 0 && p.items[i].phrase.names() && p.hasNumber(i) }); len(others) > 0 {
+	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return i > 0 && p.named(i) && p.hasNumber(i) }); len(others) > 0 {
 		if runs := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return !p.runs(i) }); len(runs) > 0 && !slices.ContainsFunc(others, func(i int) bool { return !p.items[i].phrase.thing }) {
 			others = append(others, runs...) // FD30 leaf, gap 44 65
 		}
@@ -398,6 +398,15 @@ func (p *parser) asksInput() bool {
 		}
 	}
 	return false
+}
+
+// named reports whether the verb at item i is also a name to another verb of the
+// text, or to most: plate is one to glue, and none to gap.
+func (p *parser) named(i int) bool {
+	ph := p.items[i].phrase
+	return slices.ContainsFunc(ph.inputs, func(n named) bool {
+		return !n.claims && (n.verb == nil || slices.ContainsFunc(p.verbs, func(j int) bool { return p.items[j].phrase.verb == n.verb }))
+	})
 }
 
 // hasNumber reports whether a number stands right before or behind item i.

@@ -31,12 +31,27 @@ type Turn struct {
 	SeenFrom  string // "" if that is not known
 }
 
-// askedDoor is the door that is asked about.
+// Door is the door that is asked about; without a Wall it is none, and only the
+// doors of its site are known.
 type Door struct {
 	Inches bool
 	Wall   func(time.Time) time.Time // returns the instant at which the clocks of its site show what a time shows
 	Values map[string]Value
-	Note   func(*Answer) // adds what the door has otherwise
+	Note   func(*Answer)     // adds what the door has otherwise
+	Others func() []SiteDoor // returns the doors in work at its site; nil where none are known
+}
+
+// away reports whether no door's thread is asked in.
+func (d *Door) away() bool { return d == nil || d.Wall == nil }
+
+// SiteDoor is what a door in work gives to a question about all of its site.
+type SiteDoor struct {
+	ID     string
+	Tube   calc.Length   // its key tube, which is still to be cut; 0 for none
+	Stocks []calc.Length // of key tube, by its sheet
+	Kerf   calc.Length
+	Glue   *calc.GlueDoor // what is still to be bonded, its film's thickness not known; nil for nothing
+	Why    say.Text       // why nothing is known of what it takes
 }
 
 // BondedDoor is the key under which a door with a bonded plate tells how far
@@ -54,6 +69,10 @@ const UnmeasuredDoor = "unmeasured"
 // ShortDoor is the key under which a door says that its cover is too little
 // for any pin.
 const ShortDoor = "short"
+
+// JambsDoor is the key under which a door says by how much the width between
+// plumb lines through its jambs' furthest points is less than its opening.
+const JambsDoor = "jambs"
 
 // NotHere before the name of a verb is the key under which a door says why that
 // question does not concern it.

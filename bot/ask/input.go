@@ -108,6 +108,8 @@ type Input struct {
 	Usual     calc.Length // more is asked about where the text can be read otherwise; 0 if nothing is unusual
 	OfDoor    calc.Length // a number before "door" up to this, from a fifth of it on, is for it wherever it stands
 	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge
+	OfSite    bool        // it is given where the doors of a site are known
+	Along     []string    // words that only tell which way it goes where it has a name: a frame 120 wide
 
 	said say.Text // its name
 }
@@ -129,6 +131,7 @@ type Choice struct {
 	Value   string
 	Counts  *Input // the input that a number beside the phrase is for; nil for none
 	Itself  bool   // that number is for the chosen input itself
+	Named   bool   // only beside what has the name of the input it counts: offset 5 to opening side, not 5 to opening side
 	Refused string // why the choice is none that can be worked with: a key
 
 	of *Input

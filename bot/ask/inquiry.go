@@ -22,6 +22,8 @@ type Inquiry struct {
 	Door map[string]Value // what the door gives; nil in no door's thread
 	Log  *Timed           // by times of day; nil if none was given
 	wall func(time.Time) time.Time
+
+	Others func() []SiteDoor // the doors in work at the site; nil where none are known
 }
 
 // Wall returns the instant at which the clocks at the door's site show what a
@@ -120,7 +122,7 @@ func (k *Inquiry) Draw(s draw.Subject) { k.A.Picture = s.Drawing() }
 // Has reports whether an input was given, by the asker or by the door.
 func (k *Inquiry) Has(in *Input) bool {
 	_, ok := k.Door[in.Name]
-	return ok || k.Q.Named(in) != nil
+	return ok || k.Q.Named(in) != nil || in.OfSite && k.Others != nil
 }
 
 // Taken reports whether an input was taken already.

@@ -23,6 +23,8 @@ type Open struct {
 	Answered bool   `json:"answered,omitempty"` // it waits for nothing
 	Again    bool   `json:"again,omitempty"`    // what followed it was asked about: the next may name a value alone
 	Unit     string `json:"unit,omitempty"`     // that its answer is wanted in, in or mm
+
+	Came map[string]*Open `json:"came,omitempty"` // of its values those that came of a question before, with that
 }
 
 // with returns the text of an open question with a reply put into it, and false if the reply

@@ -258,10 +258,10 @@ func (p *parser) countOf(i int) bool {
 	if last < 0 || p.tokens[last].Kind != lex.NumberToken {
 		return false
 	}
-	between := strings.ToLower(strings.Join(strings.Fields(p.text[p.tokens[last].End:p.tokens[i].Start]), " "))
-	return between == "of" || slices.Contains(counters, between) && slices.ContainsFunc(p.verbs, func(i int) bool {
+	between := strings.TrimSpace(p.text[p.tokens[last].End:p.tokens[i].Start])
+	return strings.EqualFold(between, "of") || slices.ContainsFunc(p.verbs, func(i int) bool {
 		return slices.ContainsFunc(p.items[i].phrase.verb.Takes, func(in *Input) bool { return in.Counted })
-	})
+	}) && slices.Contains(counters, strings.ToLower(strings.Join(strings.Fields(between), " ")))
 }
 
 // counter reports whether the word at token i only says that the number before
@@ -350,8 +350,8 @@ func (p *parser) mark(i int, it *item) bool {
 		}
 		it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
 	case '+':
-		each := last >= 0 && p.items[last].kind == phraseItem && p.items[last].phrase.each() // 6 glass + 38 oak
-		if !each && !between {                                                               // between numbers only a list has one left: 4x720 + 6x455
+		named := last >= 0 && p.items[last].kind == phraseItem && (p.items[last].phrase.each() || p.items[last].phrase.along) // 6 glass + 38 oak
+		if !named && !between {                                                                                               // between numbers only a list has one left: 4x720 + 6x455
 			it.kind, it.unknown = unknownItem, "+"
 		}
 	case '?':

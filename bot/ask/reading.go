@@ -150,10 +150,10 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 		if i == v && it.phrase.leads != nil {
 			r.lead(i+1, it.phrase.leads)
 		}
-		if i == v || it.kind != phraseItem {
+		if i == v || it.kind != phraseItem || it.phrase.along && r.describes(i) {
 			continue
 		}
-		in, choice := it.phrase.inputFor(verb), it.phrase.choiceFor(verb)
+		in, choice := r.meant(i)
 		if choice != nil {
 			r.choose(choice)
 		}
@@ -173,7 +173,7 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	}
 	r.positional()
 	for _, i := range r.ignored {
-		if !r.failed() && r.beside(i) {
+		if !r.failed() && r.beside(i) && !(r.items[i].phrase.along && r.describes(i)) {
 			r.fail("%s takes no %s", verb.Name, r.items[i].phrase.text)
 		}
 	}
@@ -251,8 +251,12 @@ func (r *reader) numberOf(i int, in *Input) int {
 		down--
 	}
 	next := up < len(r.items) && r.items[up].kind == numberItem
+	if !next && r.isAlong(down, in) && r.isNumber(down-1) {
+		return down - 1 // a 120 wide frame
+	}
 	before := down >= 0 && r.items[down].kind == numberItem && (!r.joined(down) || in.Group != nil) // joined numbers are not parted
 	switch {
+	case next && !before && r.isAlong(up+1, in): // a hole 12 wide
 	case it.forced, it.phrase.place == numberAfter, next && in.Group != nil && r.joined(up+1):
 		before = false
 	case it.phrase.place == numberBefore && r.sides == eachBefore && before && next && !it.phrase.loose:

@@ -36,6 +36,7 @@ type phrase struct {
 	wish    bool // something is wished for
 	careful bool // it says nothing only where no number stands beside it
 	inward  bool // behind it "60 in" may be 60 mm in from the edge
+	along   bool // it may only tell which way a value goes
 }
 
 // named is an input that a phrase names, for one verb or, if that is nil,
@@ -124,6 +125,9 @@ func (v *vocabulary) input(in *Input) {
 	for _, w := range in.Inward {
 		v.add(w).inward = true
 	}
+	for _, w := range in.Along {
+		v.add("… " + w).along = true
+	}
 }
 
 // choice adds the words of a choice.
@@ -136,7 +140,7 @@ func (v *vocabulary) choice(c *Choice) {
 			}
 		}
 		p.choices = append(p.choices, c)
-		if in := c.counts(); in != nil {
+		if in := c.counts(); in != nil && !c.Named {
 			p.inputs = append(p.inputs, named{input: in})
 		}
 	}
@@ -250,11 +254,6 @@ func (p *phrase) claims(v *Verb) bool {
 	return slices.ContainsFunc(p.inputs, func(n named) bool { return n.verb == v && n.claims })
 }
 
-// names reports whether the phrase is the name of an input wherever it stands.
-func (p *phrase) names() bool {
-	return slices.ContainsFunc(p.inputs, func(n named) bool { return !n.claims })
-}
-
 // isFlag reports whether all that the phrase does is to say that something is so.
 func (p *phrase) isFlag() bool {
 	return p != nil && p.verb == nil && len(p.choices) > 0 && len(p.inputs) == 0 &&
@@ -265,7 +264,7 @@ func (p *phrase) isFlag() bool {
 // makes none.
 func (p *phrase) choiceFor(v *Verb) *Choice {
 	for _, c := range p.choices {
-		if v.takes(c.of) {
+		if v.takes(c.of) && !c.Named {
 			return c
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/ask"
+	"heelpost/bot/board"
 	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
@@ -68,6 +69,7 @@ type exchange struct {
 	front    string    // the order that waits, with a reply whose front it understands
 	notReply error     // why the text is no reply to the order that waits
 	door     *jobs.Job // in whose thread it stands
+	failed   error     // while the doors of the site were read
 }
 
 // says is the outcome of a message that one post answers.
@@ -147,7 +149,10 @@ func (x *exchange) question() (outcome, error) {
 	if x.door != nil && !x.m.Overheard && shouted[strings.ToLower(strings.Trim(x.m.Text, " .!\n"))] {
 		return x.stays(x.says(bot.KindAsk, say.F("work stops, then? I hold nothing by myself: tell those at the door. For the depth mark say stop depth, for what went wrong snag and what it is"))), nil
 	}
-	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), tell.Asked(x.door))
+	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), x.asked())
+	if x.failed != nil {
+		return outcome{}, x.failed
+	}
 	if a.Followed {
 		return x.answer(a)
 	}
@@ -164,13 +169,39 @@ func (x *exchange) question() (outcome, error) {
 	return x.answer(a)
 }
 
+// asked returns the door of the thread, and the doors of the site, as questions
+// know them.
+func (x *exchange) asked() *ask.Door {
+	door := tell.Asked(x.door)
+	if x.desk == nil {
+		return door
+	}
+	site := x.desk.SiteFor(&x.m)
+	if site == nil {
+		return door
+	}
+	door = cmp.Or(door, new(ask.Door))
+	door.Others = func() []ask.SiteDoor {
+		all, err := board.Ranked(x.ctx, x.desk, site, "all", x.m.At, func(j *jobs.Job) bool { return j.Door.Handover.IsZero() })
+		if err != nil {
+			x.failed = err
+			return nil
+		}
+		return tell.SiteDoors(all)
+	}
+	return door
+}
+
 // quoted answers what somebody else has written, if it is a question. With an
 // order nobody lends the other their role.
 func (x *exchange) quoted() (outcome, error) {
 	if err := x.atDoor(); err != nil {
 		return outcome{}, err
 	}
-	a := verb.Questions.Ask(x.m.Text, tell.Asked(x.door))
+	a := verb.Questions.Ask(x.m.Text, x.asked())
+	if x.failed != nil {
+		return outcome{}, x.failed
+	}
 	if doorWork(a) {
 		return x.stays(x.says(bot.KindError, say.F("that was written by somebody else, and of another's words only questions are answered: say it yourself"))), nil
 	}

@@ -17,7 +17,6 @@ import (
 	"heelpost/bot/form"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
-	"heelpost/bot/tell"
 	"heelpost/bot/verb"
 )
 
@@ -89,7 +88,8 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		if err := x.atDoor(); err != nil {
 			return nil, err
 		}
-		return []bot.Post{b.Reply(&m, verb.Questions.Resolve("why", o, tell.Asked(x.door)))}, nil
+		a := verb.Questions.Resolve("why", o, x.asked())
+		return []bot.Post{b.Reply(&m, a)}, x.failed
 	}
 	kept, err := b.pending.Get(ctx, m.ID, m.Place(), m.At)
 	if err != nil {

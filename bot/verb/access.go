@@ -17,25 +17,25 @@ var askAccess = &ask.Verb{
 	Answer: answerAccess,
 }
 
-var ceiling = &ask.Input{Name: "ceiling", What: "height of the lowest ceiling where it is stood up", Example: "ceiling 2450",
+var ceiling = &ask.Input{Name: "ceiling", Along: high, What: "height of the lowest ceiling where it is stood up", Example: "ceiling 2450",
 	Words: []string{"ceiling", "room height", "ceiling height"}}
 
-var routeWidth = &ask.Input{Name: "route_width", What: "width of the narrowest passage on the way", Example: "passage width 1200",
+var routeWidth = &ask.Input{Name: "route_width", Along: wide, What: "width of the narrowest passage on the way", Example: "passage width 1200",
 	Words: []string{"passage …", "passage width", "route width", "corridor …", "corridor width"}}
 
-var routeHeight = &ask.Input{Name: "route_height", What: "height of the lowest passage on the way", Example: "passage height 2100",
+var routeHeight = &ask.Input{Name: "route_height", Along: high, What: "height of the lowest passage on the way", Example: "passage height 2100",
 	Words: []string{"passage height", "route height", "corridor height"}}
 
-var corner = &ask.Input{Name: "corner", What: "width of the passage after a right-angled corner", Example: "corner 1000",
+var corner = &ask.Input{Name: "corner", Along: wide, What: "width of the passage after a right-angled corner", Example: "corner 1000",
 	Words: []string{"corner", "after corner"}}
 
-var hoistWidth = &ask.Input{Name: "hoist_width", What: "width of the hoist's car", Example: "hoist width 1100",
+var hoistWidth = &ask.Input{Name: "hoist_width", Along: wide, What: "width of the hoist's car", Example: "hoist width 1100",
 	Words: []string{"hoist width", "car width"}}
 
-var hoistDepth = &ask.Input{Name: "hoist_depth", What: "depth of the hoist's car", Example: "hoist depth 1400",
+var hoistDepth = &ask.Input{Name: "hoist_depth", Along: deep, What: "depth of the hoist's car", Example: "hoist depth 1400",
 	Words: []string{"hoist depth", "car depth"}}
 
-var hoistHeight = &ask.Input{Name: "hoist_height", What: "height of the hoist's car, inside", Example: "hoist height 2200",
+var hoistHeight = &ask.Input{Name: "hoist_height", Along: high, What: "height of the hoist's car, inside", Example: "hoist height 2200",
 	Words: []string{"hoist height", "car height"}}
 
 func answerAccess(k *ask.Inquiry) {

@@ -18,13 +18,13 @@ var askClear = &ask.Verb{
 	Answer: answerClear, Refuses: waitsForEvidence,
 }
 
-var stopWidth = &ask.Input{Name: "stop_width", Few: "%s stop", None: true, Zero: true, What: "width of the stop at the leading jamb", Example: "12",
+var stopWidth = &ask.Input{Name: "stop_width", Along: wide, Few: "%s stop", None: true, Zero: true, What: "width of the stop at the leading jamb", Example: "12",
 	Words: []string{"stop", "stops", "stop width", "door stop"}}
 
-var handle = &ask.Input{Name: "handle", Few: "%s handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
+var handle = &ask.Input{Name: "handle", Along: deep, Few: "%s handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
 	Words: []string{"handle", "handles", "pull", "pulls"}}
 
-var reveal = &ask.Input{Name: "reveal", Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",
+var reveal = &ask.Input{Name: "reveal", Along: deep, Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",
 	Words: []string{"reveal …", "reveal edge …"}}
 
 var approach = &ask.Input{Name: "approach", Kind: ask.ChoiceKind, What: "how people come to the door, for England's table", Example: "straight on",
@@ -33,7 +33,7 @@ var approach = &ask.Input{Name: "approach", Kind: ask.ChoiceKind, What: "how peo
 		{Words: []string{"public entrance", "external public", "general public"}, Value: "public"},
 	}}
 
-var route = &ask.Input{Name: "route", What: "width of the access route at right angles to the door", Example: "right angle 1500",
+var route = &ask.Input{Name: "route", Along: wide, What: "width of the access route at right angles to the door", Example: "right angle 1500",
 	Words: []string{"right angle …", "at right angles …", "right angles …", "access route", "route"}}
 
 var rule = &ask.Input{Name: "rule", Kind: ask.ChoiceKind, What: "the published least width that is asked for: ada, ibc, england, england-dwellings, din or spain, or rules for all", Example: "ada",
@@ -51,7 +51,8 @@ func answerClear(k *ask.Inquiry) {
 	if edgeUnclear(k) {
 		return
 	}
-	in := calc.ClearInput{Opening: k.Length(opening)}
+	jambs := k.Door[ask.JambsDoor].Length
+	in := calc.ClearInput{Opening: k.Length(opening) - jambs}
 	t, s := k.Length(thickness), k.Length(setback)
 	in.Turn = takeTurn(k)
 	in.Turn.Thickness, in.Turn.Setback = t, s
@@ -88,7 +89,7 @@ func answerClear(k *ask.Inquiry) {
 	k.Behind()
 	k.Result("heel_radius", c.HeelRadius)
 	k.Behind()
-	workClear(k, &in, &c)
+	workClear(k, &in, &c, jambs)
 	if !opened(k, &in, &c, c0) {
 		return
 	}
@@ -214,10 +215,13 @@ func clearGaps(k *ask.Inquiry, in *calc.ClearInput, c calc.Length) error {
 	return nil
 }
 
-func workClear(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths) {
+func workClear(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, jambs calc.Length) {
 	reach := in.Opening - in.Turn.Setback - in.GapHeel - in.StopWidth - in.Handle - c.Clear.Exact
 	sum := say.F("%s opening − %s setback − %s gap − %s that the leaf reaches past the axis at %s",
 		k.Figure(in.Opening), k.Figure(in.Turn.Setback), k.Figure(in.GapHeel), k.Figure(reach), lex.DegreeText(in.Turn.Angle))
+	if jambs > 0 {
+		k.Note("between plumb lines through the points of the jambs that stand furthest in the opening is %s", k.Show(in.Opening))
+	}
 	if in.StopWidth > 0 {
 		sum = say.F("%s − %s stop", sum, k.Figure(in.StopWidth))
 	}

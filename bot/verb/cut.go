@@ -1,6 +1,7 @@
 package verb
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 
@@ -11,20 +12,33 @@ import (
 )
 
 var askCut = &ask.Verb{
-	Name: "cut", Summary: "how to cut a list of pieces from the least stock",
-	Words: []string{"cut", "cut list", "cutting", "cutting list", "cutting plan", "cut plan", "how many bars", "how many tubes", "how many lengths"},
+	Name: "cut", Summary: "how to cut a list of pieces, or the key tubes of all open doors, from the least stock",
+	Words: []string{"cut", "cut all", "cut list", "cutting", "cutting list", "cutting plan", "cut plan", "how many bars", "how many tubes", "how many lengths"},
 	Thing: "cut", Everyday: []string{"cut", "cutting"},
 	Also: map[string]*ask.Input{"from …": stocks, "out …": stocks, "for …": pieces},
 	Leads: map[string]*ask.Input{"cut": pieces, "cut list": pieces, "cutting": pieces, "cutting list": pieces, "cutting plan": pieces, "cut plan": pieces,
 		"how many bars": stocks, "how many tubes": stocks, "how many lengths": stocks},
 	Need:    []*ask.Input{pieces, stocks},
-	Takes:   []*ask.Input{pieces, stocks, kerf},
+	Instead: map[*ask.Input][]*ask.Input{pieces: {allDoors}, stocks: {allDoors}},
+	Takes:   []*ask.Input{pieces, stocks, kerf, allDoors, drilledEnds},
 	Example: "cut 4 x 720, 6 x 455 from 2500, saw 2", Exact: "cut pieces 4x720 6x455 stocks 2500 kerf=2",
 	Answer: answerCut,
 }
 
-var pieces = &ask.Input{Name: "pieces", Kind: ask.ListKind, Counted: true, What: "the lengths that are wanted, each with how many of it", Example: "4x720",
+var pieces = &ask.Input{Name: "pieces", Along: long, Kind: ask.ListKind, Counted: true, What: "the lengths that are wanted, each with how many of it", Example: "4x720",
 	Words: []string{"pieces …", "piece …"}}
+
+var allDoors = &ask.Input{Name: "all_doors", Kind: ask.FlagKind, OfSite: true, What: "all doors in work at the site, where they are known: nothing need be typed for it in a door's thread or a site's channel", Example: "all open doors",
+	Choices: []ask.Choice{
+		{Words: []string{"all open doors", "all doors", "open doors", "every door", "every open door"}, Value: "yes"},
+	}}
+
+var drilledEnds = &ask.Input{Name: "drilled", Kind: ask.ChoiceKind, What: "which ends of a bar have the hole that every piece wants at one end: one, both or none", Example: "drilled one end",
+	Choices: []ask.Choice{
+		{Words: []string{"drilled one end", "drilled at one end", "drilled on one end"}, Value: "one"},
+		{Words: []string{"drilled both ends", "drilled at both ends", "drilled on both ends"}, Value: "both"},
+		{Words: []string{"undrilled", "plain ends"}, Value: "none"},
+	}}
 
 // shortPiece is shorter than people cut, by our own bound: a number below it is
 // rather how many.
@@ -36,24 +50,15 @@ const cutSteps = 500_000
 
 func answerCut(k *ask.Inquiry) {
 	in := calc.CutInput{Limit: cutSteps}
-	lengths, counts := k.Counted(pieces)
-	for i, l := range lengths {
-		if counts[i] == 0 && l < shortPiece {
-			k.Fail("is %s the length of a piece, or how many are wanted? say it as 4x720", k.Show(l))
+	var of tubes
+	if k.Q.Named(pieces) == nil {
+		var ok bool
+		if of, ok = takeTubes(k, &in); !ok {
 			return
 		}
-		in.Pieces = append(in.Pieces, calc.CutPiece{Length: l, Count: max(counts[i], 1)})
+	} else if !takePieces(k, &in) {
+		return
 	}
-	lengths, counts = k.Counted(stocks)
-	for i, l := range lengths {
-		fits := func(p calc.CutPiece) bool { return p.Length <= l }
-		if counts[i] == 0 && len(lengths) > 1 && !slices.ContainsFunc(in.Pieces, fits) { // from 2500, 2 bars
-			k.Fail("is %s the length of a bar, or how many there are? say it as 3x2500", k.Show(l))
-			return
-		}
-		in.Stocks = append(in.Stocks, calc.CutStock{Length: l, Count: counts[i]})
-	}
-	in.Kerf = k.LengthOr(kerf, assumedKerf)
 	plan, err := calc.Cut(in)
 	if err != nil {
 		refuseCut(k, err)
@@ -68,9 +73,15 @@ func answerCut(k *ask.Inquiry) {
 	k.NumberResult("patterns", float64(len(plan.Patterns)), float64(len(plan.Patterns)), "", calc.Number(len(plan.Patterns)).String())
 	k.HideLast() // they are in the working
 	k.Headline("take %s", taken(k, &plan))
-	for i := range plan.Patterns {
-		workBar(k, &plan.Patterns[i])
+	keep := drilledAnew(k, &plan, of != nil)
+	if of != nil {
+		of.work(k, &plan, keep)
+	} else {
+		for i := range plan.Patterns {
+			workBar(k, &plan.Patterns[i])
+		}
 	}
+	keepsOffcuts(k, &in, &plan)
 	drawCut(k, &plan, in.Kerf)
 	if plan.Proven {
 		k.Source("no plan takes less stock, of these none fewer bars: proven by linear programming with cuts made on demand (Gilmore and Gomory 1961, from memory)")
@@ -79,6 +90,79 @@ func answerCut(k *ask.Inquiry) {
 	}
 	k.Note("each cut takes %s: square the ends of a bar before you count on its whole length", k.Show(in.Kerf))
 	k.General("cut", "measure each door's own length before its piece is cut: too short is scrap; clamp the bar, protect eyes and ears, and follow the saw maker's instructions")
+}
+
+// takePieces takes the pieces that were typed, and the stock for them; false if
+// one is asked about.
+func takePieces(k *ask.Inquiry, in *calc.CutInput) bool {
+	lengths, counts := k.Counted(pieces)
+	for i, l := range lengths {
+		if counts[i] == 0 && l < shortPiece {
+			k.Fail("is %s the length of a piece, or how many are wanted? say it as 4x720", k.Show(l))
+			return false
+		}
+		in.Pieces = append(in.Pieces, calc.CutPiece{Length: l, Count: max(counts[i], 1)})
+	}
+	if need := k.Missing(stocks); len(need) > 0 {
+		k.Ask(say.Text{}, need...)
+		return false
+	}
+	in.Kerf = k.LengthOr(kerf, assumedKerf)
+	return takeStocks(k, in)
+}
+
+// takeStocks takes the stock for the pieces; false if one is asked about.
+func takeStocks(k *ask.Inquiry, in *calc.CutInput) bool {
+	lengths, counts := k.Counted(stocks)
+	for i, l := range lengths {
+		fits := func(p calc.CutPiece) bool { return p.Length <= l }
+		if counts[i] == 0 && len(lengths) > 1 && !slices.ContainsFunc(in.Pieces, fits) { // from 2500, 2 bars
+			k.Fail("is %s the length of a bar, or how many there are? say it as 3x2500", k.Show(l))
+			return false
+		}
+		in.Stocks = append(in.Stocks, calc.CutStock{Length: l, Count: counts[i]})
+	}
+	return true
+}
+
+// keepsOffcuts tells what is left that is long enough for one more of the
+// pieces: our own rule for what is worth keeping.
+func keepsOffcuts(k *ask.Inquiry, in *calc.CutInput, plan *calc.CutPlan) {
+	least := slices.MinFunc(in.Pieces, func(a, b calc.CutPiece) int { return cmp.Compare(a.Length, b.Length) }).Length
+	var kept []say.Text
+	for i := range plan.Patterns {
+		if p := &plan.Patterns[i]; p.Offcut >= least {
+			kept = append(kept, say.F("%s × %s", p.Bars, k.Show(p.Offcut)))
+		}
+	}
+	if len(kept) > 0 {
+		k.Mention("keep what is left as long as the shortest piece: %s", say.List(kept...))
+	}
+}
+
+// drilledAnew tells how many pieces have no drilled end of their bar, and returns
+// how many of each bar have one. Key tubes are taken from bars that are drilled
+// at one end: common practice, no published source.
+func drilledAnew(k *ask.Inquiry, plan *calc.CutPlan, tubes bool) (keep int) {
+	drilled := k.Word(drilledEnds)
+	switch {
+	case drilled == "" && !tubes:
+		return 0
+	case drilled == "":
+		drilled = "one"
+		k.AssumeWord(drilledEnds, drilled, "bars drilled at one end")
+	}
+	keep = map[string]int{"one": 1, "both": 2}[drilled]
+	anew := 0
+	for i := range plan.Patterns {
+		n := 0
+		for _, c := range plan.Patterns[i].Pieces {
+			n += c.Count
+		}
+		anew += plan.Patterns[i].Bars * max(0, n-keep)
+	}
+	k.NumberResult("drilled_anew", float64(anew), float64(anew), "", calc.Number(anew).String())
+	return keep
 }
 
 // refuseCut says why there is no plan: one of the pieces or stocks is wrong, or

@@ -2,6 +2,7 @@ package verb
 
 import (
 	"math"
+	"slices"
 
 	"heelpost/bot/ask"
 	"heelpost/bot/say"
@@ -9,21 +10,21 @@ import (
 )
 
 var askGlue = &ask.Verb{
-	Name: "glue", Summary: "how much adhesive the pins and the film under a plate take, and how many cartridges",
-	Words: []string{"glue", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume"},
+	Name: "glue", Summary: "how much adhesive the pins and the film under a plate take, at one door or at all open ones, and how many cartridges",
+	Words: []string{"glue", "glue all", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume"},
 	Thing: "glue", Everyday: []string{"glue"},
-	Also:    map[string]*ask.Input{"… doors": doors},
+	Also:    map[string]*ask.Input{"… doors": doors, "plate": plateLength, "floor plate": plateLength},
 	Leads:   map[string]*ask.Input{"how many cartridges": cartridge},
-	Takes:   []*ask.Input{holes, bit, depth, pinDiameter, pinDepth, point, film, plateLength, plateWidth, waste, nozzles, nozzleLoss, cartridge, doors, eachEnd},
+	Takes:   []*ask.Input{holes, bit, depth, pinDiameter, pinDepth, point, film, plateLength, plateWidth, waste, nozzles, nozzleLoss, cartridge, doors, allDoors, eachEnd},
 	Example: "how much glue for 2 holes, bit 11, 38 deep, pin diameter 9, pin depth 33, cartridge 280 ml", Exact: "glue holes=2 bit=11 depth=38 pin_diameter=9 pin_depth=33 point=118 waste=10 % cartridge=280 ml",
 	Answer: answerGlue, Refuses: noPin,
 }
 
 var (
 	holes       = &ask.Input{Name: "holes", Kind: ask.CountKind, ByName: true, What: "how many holes are filled at a door", Example: "2 holes", Words: []string{"holes"}}
-	pinDiameter = &ask.Input{Name: "pin_diameter", Zero: true, What: "diameter of the pin in the hole", Example: "pin diameter 9", Words: []string{"pin diameter", "pin dia", "diameter pin", "pin …"}}
-	pinDepth    = &ask.Input{Name: "pin_depth", Zero: true, What: "how deep the pin goes into the hole", Example: "pin depth 33", Words: []string{"pin depth", "pin deep", "pin length", "… into hole"}}
-	film        = &ask.Input{Name: "film", Zero: true, What: "thickness of the adhesive under the plate", Example: "film 1.5", Words: []string{"film", "film thickness", "bed", "… film", "under plate"}}
+	pinDiameter = &ask.Input{Name: "pin_diameter", Along: thick, Zero: true, What: "diameter of the pin in the hole", Example: "pin diameter 9", Words: []string{"pin diameter", "pin dia", "diameter pin", "pin …"}}
+	pinDepth    = &ask.Input{Name: "pin_depth", Along: deep, Zero: true, What: "how deep the pin goes into the hole", Example: "pin depth 33", Words: []string{"pin depth", "pin deep", "pin length", "… into hole"}}
+	film        = &ask.Input{Name: "film", Along: thick, Zero: true, What: "thickness of the adhesive under the plate", Example: "film 1.5", Words: []string{"film", "film thickness", "bed", "… film", "under plate"}}
 	waste       = &ask.Input{Name: "waste", Kind: ask.PercentKind, ByName: true, Zero: true, What: "what is lost of what is filled in", Example: "waste 15 %", Words: []string{"waste", "wasted", "loss"}}
 	nozzles     = &ask.Input{Name: "nozzles", Kind: ask.CountKind, ByName: true, Zero: true, What: "how many mixing nozzles are used up at a door", Example: "2 nozzles", Words: []string{"nozzles", "nozzle count"}}
 	nozzleLoss  = &ask.Input{Name: "nozzle_loss", Kind: ask.VolumeKind, ByName: true, Zero: true, What: "what stays in a mixing nozzle", Example: "nozzle loss 8 ml", Words: []string{"nozzle loss", "a nozzle", "nozzle holds …", "nozzle …"}}
@@ -41,15 +42,29 @@ const (
 )
 
 func answerGlue(k *ask.Inquiry) {
+	in, ids := calc.GlueInput{}, []string(nil)
+	if k.Others != nil && !slices.ContainsFunc([]*ask.Input{holes, bit, depth, pinDiameter, pinDepth, point, plateLength, plateWidth, doors}, func(in *ask.Input) bool { return k.Q.Named(in) != nil }) {
+		ids = glueAll(k, &in)
+	}
+	if !k.A.OK() {
+		return
+	}
 	d := calc.GlueDoor{}
-	if !takeHoles(k, &d) || !takeFilm(k, &d) {
-		return
+	own := len(ids) == 0
+	if own {
+		if k.Q.Named(allDoors) != nil {
+			k.Fail("nothing is still to be bonded at the doors in work here")
+			return
+		}
+		if !takeHoles(k, &d) || !takeFilm(k, &d) {
+			return
+		}
+		if d.Holes == 0 && d.FilmThickness == 0 {
+			k.Ask(say.F("or the film under the plate, as film 1.5, plate length 120, plate width 60"), holes, bit, depth)
+			return
+		}
 	}
-	if d.Holes == 0 && d.FilmThickness == 0 {
-		k.Ask(say.F("or the film under the plate, as film 1.5, plate length 120, plate width 60"), holes, bit, depth)
-		return
-	}
-	in := calc.GlueInput{Cartridge: calc.Volume(k.Number(cartridge))}
+	in.Cartridge = calc.Volume(k.Number(cartridge))
 	in.Waste = calc.Percent(k.NumberOr(waste, assumedWaste, "waste %s", calc.Percent(assumedWaste)))
 	var ok bool
 	if d.Nozzles, ok = takeCount(k, nozzles); !ok {
@@ -58,6 +73,9 @@ func answerGlue(k *ask.Inquiry) {
 	if d.Nozzles > 0 || k.Has(nozzleLoss) {
 		d.Nozzles = max(d.Nozzles, 1)
 		in.PerNozzle = calc.Volume(k.NumberOr(nozzleLoss, assumedNozzleLoss, "%s stay in a nozzle", calc.Volume(assumedNozzleLoss)))
+	}
+	for i := range in.Doors {
+		in.Doors[i].Nozzles = d.Nozzles
 	}
 	n, ok := takeCount(k, doors)
 	if !ok {
@@ -68,14 +86,56 @@ func answerGlue(k *ask.Inquiry) {
 		return
 	}
 	for range max(n, 1) {
-		in.Doors = append(in.Doors, d)
+		if own {
+			in.Doors = append(in.Doors, d)
+		}
 	}
 	g, err := calc.GlueFor(in)
 	if err != nil {
 		k.Refuse(err)
 		return
 	}
-	tellGlue(k, &in, &g)
+	tellGlue(k, &in, &g, ids)
+}
+
+// glueAll takes what all doors in work at the site have still to be bonded, and
+// the film under their plates, if its thickness is said; it returns their ids.
+func glueAll(k *ask.Inquiry, in *calc.GlueInput) (ids []string) {
+	thick := calc.Length(0)
+	if k.Q.Named(film) != nil {
+		thick = k.Length(film)
+	}
+	var unknown, done []string
+	for _, d := range k.Others() {
+		switch {
+		case !d.Why.IsZero():
+			unknown = append(unknown, d.ID)
+		case d.Glue == nil:
+			done = append(done, d.ID)
+		case thick == 0 && d.Glue.Holes == 0:
+			unknown = append(unknown, d.ID)
+		default:
+			g := *d.Glue
+			g.FilmThickness = thick
+			in.Doors = append(in.Doors, g)
+			ids = append(ids, d.ID)
+		}
+	}
+	if len(ids) == 0 {
+		return nil
+	}
+	k.Word(allDoors)
+	k.Suppose("pins and plates as the doors' sheets have them", "pins and plates by the sheets")
+	if thick == 0 {
+		k.Mention("the film under the plates is not in it: say film 1.5")
+	}
+	if len(unknown) > 0 {
+		k.Mention("not in it, as what they take is not known yet: %s", say.Names(", ", unknown...))
+	}
+	if len(done) > 0 {
+		k.Note("bonded already, or nothing to bond: %s", say.Names(", ", done...))
+	}
+	return ids
 }
 
 // takeCount takes a whole number; false if it is none.
@@ -121,17 +181,20 @@ func takeFilm(k *ask.Inquiry, d *calc.GlueDoor) bool {
 	return true
 }
 
-// tellGlue tells how much adhesive it is.
-func tellGlue(k *ask.Inquiry, in *calc.GlueInput, g *calc.Glue) {
+// tellGlue tells how much adhesive it is; of doors with ids, door by door.
+func tellGlue(k *ask.Inquiry, in *calc.GlueInput, g *calc.Glue, ids []string) {
 	d := &in.Doors[0]
 	ask.AddFigure(k, "total_ml", g.Total, "ml")
 	ask.AddFigure(k, "hole_volume", g.Holes, "ml")
-	if d.Holes == 0 {
+	if g.Holes.Exact == 0 {
 		k.HideLast()
 	}
 	ask.AddFigure(k, "film_volume", g.Film, "ml")
 	if d.FilmThickness == 0 {
 		k.HideLast()
+	}
+	if len(ids) > 0 {
+		k.Beside("%s", say.Count(len(ids), "for 1 door", "for %s doors"))
 	}
 	k.Headline("%s of adhesive", g.Total.Told)
 	if g.Cartridges > 0 {
@@ -140,10 +203,13 @@ func tellGlue(k *ask.Inquiry, in *calc.GlueInput, g *calc.Glue) {
 	} else {
 		k.Note("give what a cartridge holds for how many to bring")
 	}
-	if d.Holes > 0 {
+	for i, id := range ids {
+		k.Working("%s: %s, %s with its waste", id, say.Count(in.Doors[i].Holes, "1 hole", "%s holes"), g.Doors[i].Told)
+	}
+	if len(ids) == 0 && d.Holes > 0 {
 		k.Working("a hole: round the pin π/4 × (%s² − %s²) × %s, under it π/4 × %s² × %s, and the drill's point; %s in all the holes", k.Figure(d.Hole), k.Figure(d.Pin), k.Figure(d.PinDepth), k.Figure(d.Hole), k.Figure(d.HoleDepth-d.PinDepth), g.Holes.Told)
 	}
-	if d.FilmThickness > 0 {
+	if len(ids) == 0 && d.FilmThickness > 0 {
 		k.Working("under the plate: %s × %s = %s", d.FilmArea, k.Show(d.FilmThickness), g.Film.Told)
 	}
 	if in.PerNozzle > 0 {

@@ -8,6 +8,16 @@ import (
 // The quantities that several questions share. Those of one question alone
 // stand in its file.
 
+// Which way a value goes, as people say it behind a number that has its name
+// before it: a frame 120 wide.
+var (
+	wide  = []string{"wide"}
+	thick = []string{"thick"}
+	deep  = []string{"deep"}
+	high  = []string{"high", "tall"}
+	long  = []string{"long"}
+)
+
 const bevelled = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
 var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSize, OfDoor: 100 * calc.Millimetre, What: "thickness of the leaf, face to face", Example: "44",
@@ -30,11 +40,11 @@ var clearance = &ask.Input{Name: "clearance", Few: "c %s", None: true, Zero: tru
 var offset = &ask.Input{Name: "offset", Nought: "central", None: true, Zero: true, Signed: true, What: "distance of the pivot axis from the leaf's mid-plane, + away from the face it opens towards, - towards it", Example: "+5",
 	Words: []string{"offset", "offsets", "e …", "off centre", "off center"}}
 
-var edgeSize = &ask.Input{Name: "edge_size", Few: "of %s", InDegrees: bevelled, What: "size of the chamfer, or radius of the rounding, of both edges", Example: "chamfer 4"}
+var edgeSize = &ask.Input{Name: "edge_size", Along: wide, Few: "of %s", InDegrees: bevelled, What: "size of the chamfer, or radius of the rounding, of both edges", Example: "chamfer 4"}
 
-var edgeHeelSize = &ask.Input{Name: "edge_heel_size", Few: "of %s", InDegrees: bevelled, What: "the same for the heel edge alone", Example: "heel edge round 6"}
+var edgeHeelSize = &ask.Input{Name: "edge_heel_size", Along: wide, Few: "of %s", InDegrees: bevelled, What: "the same for the heel edge alone", Example: "heel edge round 6"}
 
-var edgeLeadSize = &ask.Input{Name: "edge_lead_size", Few: "of %s", InDegrees: bevelled, What: "the same for the leading edge alone", Example: "lead edge chamfer 3"}
+var edgeLeadSize = &ask.Input{Name: "edge_lead_size", Along: wide, Few: "of %s", InDegrees: bevelled, What: "the same for the leading edge alone", Example: "lead edge chamfer 3"}
 
 var edge = &ask.Input{Name: "edge", Parts: []*ask.Input{edgeHeel, edgeLead}, Kind: ask.ChoiceKind, What: "square, chamfered or rounded", Example: "square",
 	Choices: append(edgeForms(edgeSize, ""), ask.Choice{Words: []string{"bevel", "bevels", "bevelled", "beveled"}, Value: "bevel", Counts: edgeSize, Refused: bevelled})}
@@ -55,7 +65,9 @@ var swing = &ask.Input{Name: "swing", Kind: ask.ChoiceKind, What: "one way or bo
 var offsetSide = &ask.Input{Name: "offset_side", Kind: ask.ChoiceKind, Beside: true, What: "side of the offset", Example: "towards",
 	Choices: []ask.Choice{
 		{Words: []string{"towards", "toward", "towards opening", "towards face"}, Value: "towards", Counts: offset},
-		{Words: []string{"away", "away from opening", "away from face"}, Value: "away", Counts: offset},
+		{Words: []string{"to opening side", "towards opening side", "toward opening side", "to opening face", "towards opening face"}, Value: "towards", Counts: offset, Named: true},
+		{Words: []string{"to other side", "towards other side", "to closing side", "towards closing side"}, Value: "away", Counts: offset, Named: true},
+		{Words: []string{"away", "away from opening", "away from face", "away from opening side", "away from opening face"}, Value: "away", Counts: offset},
 	}}
 
 var angle = &ask.Input{Name: "angle", Few: "%s", Zero: true, Kind: ask.AngleKind, What: "how far the leaf opens", Example: "90°",
@@ -64,16 +76,16 @@ var angle = &ask.Input{Name: "angle", Few: "%s", Zero: true, Kind: ask.AngleKind
 var step = &ask.Input{Name: "step", Seen: true, Few: "step %s", What: "what results are rounded to", Example: "0.5",
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
-var gap = &ask.Input{Name: "gap", Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
+var gap = &ask.Input{Name: "gap", Along: wide, Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
 	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "gap all round", "gap round", "sides gap"}}
 
-var gapHeel = &ask.Input{Name: "gap_heel", Few: "heel %s", Zero: true, What: "gap at the heel edge", Example: "9",
+var gapHeel = &ask.Input{Name: "gap_heel", Along: wide, Few: "heel %s", Zero: true, What: "gap at the heel edge", Example: "9",
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}
 
-var gapLead = &ask.Input{Name: "gap_lead", Few: "leading %s", Zero: true, What: "gap at the leading edge", Example: "4",
+var gapLead = &ask.Input{Name: "gap_lead", Along: wide, Few: "leading %s", Zero: true, What: "gap at the leading edge", Example: "4",
 	Words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap"}}
 
-var opening = &ask.Input{Name: "opening", Few: "%s opening", Size: ask.OpeningSize, What: "width between the finished jambs", Example: "1150",
+var opening = &ask.Input{Name: "opening", Along: wide, Few: "%s opening", Size: ask.OpeningSize, What: "width between the finished jambs", Example: "1150",
 	Words: []string{"opening", "openings", "opening width", "between jambs"},
 	Group: []*ask.Input{height}}
 

@@ -18,13 +18,13 @@ var askLeaf = &ask.Verb{
 	Answer: answerLeaf, Refuses: waitsForEvidence,
 }
 
-var gapTop = &ask.Input{Name: "gap_top", Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
+var gapTop = &ask.Input{Name: "gap_top", Along: high, Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
 	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top"}}
 
-var gapBottom = &ask.Input{Name: "gap_bottom", Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
+var gapBottom = &ask.Input{Name: "gap_bottom", Along: high, Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
 	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap at bottom", "at bottom"}}
 
-var finish = &ask.Input{Name: "finish", None: true, Zero: true, What: "finished floor still to come", Example: "15",
+var finish = &ask.Input{Name: "finish", Along: thick, None: true, Zero: true, What: "finished floor still to come", Example: "15",
 	Words: []string{"finish", "floor finish", "finished floor"}}
 
 var spindleLift = &ask.Input{Name: "spindle_lift", Zero: true, What: "how far the leaf is lifted over the floor spindle", Example: "9",

@@ -27,7 +27,7 @@ var arcFloor = &ask.Input{Name: "arc_floor", Kind: ask.ListKind, What: "heights 
 var midFloor = &ask.Input{Name: "mid_floor", Kind: ask.ListKind, What: "the same halfway between the pivot and the leading edge", Example: "middle 0 0 1 2 2 1 0",
 	Words: []string{"middle …", "mid …", "halfway …", "mid floor …"}}
 
-var gapBottomHeel = &ask.Input{Name: "gap_bottom_heel", Zero: true, What: "gap under the closed leaf at its heel end", Example: "bottom gap at heel 6",
+var gapBottomHeel = &ask.Input{Name: "gap_bottom_heel", Along: high, Zero: true, What: "gap under the closed leaf at its heel end", Example: "bottom gap at heel 6",
 	Words: []string{"bottom gap at heel", "bottom gap heel", "gap bottom heel"}}
 
 func answerLevel(k *ask.Inquiry) {

@@ -15,6 +15,7 @@ var askLoad = &ask.Verb{
 	Need:     []*ask.Input{mass, width, height, setback},
 	Takes: []*ask.Input{mass, estimated, width, height, thickness, setback, centreX, pivotHeight, wind, person, pressure, handleInset, pins,
 		engagement, engagementLeast, gapTop, deflection, plateLength, plateWidth, carries},
+	Also:    onPlate,
 	Box:     []*ask.Input{width, height, thickness},
 	Example: "load 88 kg, 1050 wide, 2350 high, setback 65, wind 20 m/s", Exact: "load mass=88 kg width=1050 height=2350 setback=65 wind=20 m/s",
 	Answer: answerLoad,

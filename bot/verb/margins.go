@@ -26,7 +26,7 @@ var askMargins = &ask.Verb{
 
 // cornerGap returns the input of the gap at one corner of the closed leaf.
 func cornerGap(name, what, example string, edges ...string) *ask.Input {
-	in := &ask.Input{Name: name, Zero: true, What: what, Example: example}
+	in := &ask.Input{Name: name, Zero: true, Along: wide, What: what, Example: example}
 	_, end, _ := strings.Cut(name, "_")
 	for _, e := range edges {
 		is := strings.NewReplacer("EDGE", e, "END", end)
@@ -44,17 +44,17 @@ var (
 	leadBottom = cornerGap("lead_bottom", "gap at the leading edge, read near the bottom", "lead bottom 7", "lead", "leading", "leading edge")
 )
 
-var target = &ask.Input{Name: "target", What: "the gap that is wanted at both edges; else say heel gap and lead gap", Example: "target 6",
+var target = &ask.Input{Name: "target", Along: wide, What: "the gap that is wanted at both edges; else say heel gap and lead gap", Example: "target 6",
 	Words: []string{"target", "target gap", "wanted gap", "aim …", "to get …"}}
 
 var readFrom = &ask.Input{Name: "read_from", Zero: true, What: "how far from the leaf's ends the gaps were read", Example: "read 150 from the ends",
 	Words: []string{"read …", "read from …", "… from ends", "… from end"}}
 
 var (
-	footHeel = &ask.Input{Name: "foot_heel", Zero: true, What: "gap under the leaf at its heel end", Example: "foot heel 7", Words: []string{"foot heel", "foot at heel"}}
-	footLead = &ask.Input{Name: "foot_lead", Zero: true, What: "gap under the leaf at its leading end", Example: "foot lead 6", Words: []string{"foot lead", "foot at lead"}}
-	headHeel = &ask.Input{Name: "head_heel", Zero: true, What: "gap over the leaf at its heel end", Example: "head heel 5", Words: []string{"head heel", "head at heel"}}
-	headLead = &ask.Input{Name: "head_lead", Zero: true, What: "gap over the leaf at its leading end", Example: "head lead 4", Words: []string{"head lead", "head at lead"}}
+	footHeel = &ask.Input{Name: "foot_heel", Along: high, Zero: true, What: "gap under the leaf at its heel end", Example: "foot heel 7", Words: []string{"foot heel", "foot at heel"}}
+	footLead = &ask.Input{Name: "foot_lead", Along: high, Zero: true, What: "gap under the leaf at its leading end", Example: "foot lead 6", Words: []string{"foot lead", "foot at lead"}}
+	headHeel = &ask.Input{Name: "head_heel", Along: high, Zero: true, What: "gap over the leaf at its heel end", Example: "head heel 5", Words: []string{"head heel", "head at heel"}}
+	headLead = &ask.Input{Name: "head_lead", Along: high, Zero: true, What: "gap over the leaf at its leading end", Example: "head lead 4", Words: []string{"head lead", "head at lead"}}
 )
 
 var (

@@ -15,6 +15,7 @@ var askMass = &ask.Verb{
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step, bothSides, hollowLeaf, twoLeaves}),
+	Also:    onPlate,
 	Facts:   append(layers(), madeOf, density, heelScale, leadScale),
 	Box:     []*ask.Input{width, height, thickness},
 	Example: "mass 1000 wide, 2300 high, glass 6, oak 36, frame 110", Exact: "mass width=1000 height=2300 glass=6 oak=36 frame=110",
@@ -29,7 +30,7 @@ var materials = func() map[*ask.Input]calc.Material {
 		if word == "lead" {
 			word = "lead sheet" // the leading edge is said so too
 		}
-		all[&ask.Input{Name: strings.ReplaceAll(word, " ", "_"), Kind: ask.ListKind, Each: true, Beside: true, What: "thickness of a layer of this", Example: "18", Words: []string{word}}] = m
+		all[&ask.Input{Name: strings.ReplaceAll(word, " ", "_"), Kind: ask.ListKind, Each: true, Beside: true, Along: thick, What: "thickness of a layer of this", Example: "18", Words: []string{word}}] = m
 	}
 	return all
 }()
@@ -57,13 +58,13 @@ var madeOf = &ask.Input{Name: "material", Kind: ask.ChoiceKind, What: "what the 
 var density = &ask.Input{Name: "density", Kind: ask.DensityKind, ByName: true, What: "of a leaf of another material over its whole thickness", Example: "density 650 kg/m³",
 	Words: []string{"density …"}}
 
-var frame = &ask.Input{Name: "frame", Kind: ask.ListKind, Each: true, What: "how wide the frame is that the layer before it is no more than", Example: "frame 110",
+var frame = &ask.Input{Name: "frame", Along: wide, Kind: ask.ListKind, Each: true, What: "how wide the frame is that the layer before it is no more than", Example: "frame 110",
 	Words: []string{"frame …", "frame width …", "frame wide …"}}
 
-var cutoutWidth = &ask.Input{Name: "cutout_width", What: "width of a cut-out through all layers", Example: "cutout 300x600",
+var cutoutWidth = &ask.Input{Name: "cutout_width", Along: wide, What: "width of a cut-out through all layers", Example: "cutout 300x600",
 	Words: []string{"cutout …", "cut out …", "cutout width"}, Group: []*ask.Input{cutoutHeight}}
 
-var cutoutHeight = &ask.Input{Name: "cutout_height", What: "height of the cut-out", Example: "600",
+var cutoutHeight = &ask.Input{Name: "cutout_height", Along: high, What: "height of the cut-out", Example: "600",
 	Words: []string{"cutout height"}}
 
 var cutoutX = &ask.Input{Name: "cutout_x", Zero: true, What: "how far the cut-out begins from the heel edge", Example: "cutout x 200",
@@ -72,7 +73,7 @@ var cutoutX = &ask.Input{Name: "cutout_x", Zero: true, What: "how far the cut-ou
 var cutoutZ = &ask.Input{Name: "cutout_z", Zero: true, What: "how far the cut-out begins from the foot", Example: "cutout z 900",
 	Words: []string{"cutout z …", "cutout from foot …"}}
 
-var pane = &ask.Input{Name: "pane", What: "thickness of the glass that fills the cut-out", Example: "pane 6",
+var pane = &ask.Input{Name: "pane", Along: thick, What: "thickness of the glass that fills the cut-out", Example: "pane 6",
 	Words: []string{"pane"}}
 
 var fittings = &ask.Input{Name: "fittings", Kind: ask.MassKind, ByName: true, What: "mass of what is put on the leaf, as ironmongery", Example: "fittings 3 kg",
@@ -96,7 +97,7 @@ var scaleSpan = &ask.Input{Name: "scale_span", What: "how far the scales are apa
 var scaleHeel = &ask.Input{Name: "scale_heel", Zero: true, What: "how far the scale at the heel end is from the heel edge", Example: "first scale 90",
 	Words: []string{"first scale"}}
 
-var plateWidth = &ask.Input{Name: "plate_width", What: "width of the floor plate across the opening", Example: "plate width 60",
+var plateWidth = &ask.Input{Name: "plate_width", Along: wide, What: "width of the floor plate across the opening", Example: "plate width 60",
 	Words: []string{"plate width"}}
 
 var carries = &ask.Input{Name: "carries", Kind: ask.PressureKind, ByName: true, What: "what the screed may be loaded with", Example: "screed carries 5 N/mm²",

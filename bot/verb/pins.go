@@ -22,14 +22,14 @@ var askPins = &ask.Verb{
 }
 
 var (
-	pinLengths = &ask.Input{Name: "pin_lengths", Kind: ask.ListKind, What: "lengths of the pins that the sheet allows, below the surface that the plate lies on", Example: "pins 45 60 80", Words: []string{"pins …", "pin lengths …"}}
-	soundLayer = &ask.Input{Name: "sound_layer", Kind: ask.ListKind, Each: true, What: "thickness of a layer that holds a pin, from the top down", Example: "screed 70, concrete 140", Words: []string{"sound layer", "concrete", "slab", "screed", "sound …"}}
-	weakLayer  = &ask.Input{Name: "weak_layer", Kind: ask.ListKind, Each: true, Zero: true, What: "thickness of a layer that holds none: tile and its bed, levelling compound, insulation", Example: "tile 9", Words: []string{"weak layer", "tile", "tiles", "tile bed", "levelling", "levelling compound", "insulation", "covering"}}
+	pinLengths = &ask.Input{Name: "pin_lengths", Along: long, Kind: ask.ListKind, What: "lengths of the pins that the sheet allows, below the surface that the plate lies on", Example: "pins 45 60 80", Words: []string{"pins …", "pin lengths …"}}
+	soundLayer = &ask.Input{Name: "sound_layer", Along: thick, Kind: ask.ListKind, Each: true, What: "thickness of a layer that holds a pin, from the top down", Example: "screed 70, concrete 140", Words: []string{"sound layer", "concrete", "slab", "screed", "sound …"}}
+	weakLayer  = &ask.Input{Name: "weak_layer", Along: thick, Kind: ask.ListKind, Each: true, Zero: true, What: "thickness of a layer that holds none: tile and its bed, levelling compound, insulation", Example: "tile 9", Words: []string{"weak layer", "tile", "tiles", "tile bed", "levelling", "levelling compound", "insulation", "covering"}}
 	locator    = &ask.Input{Name: "locator", What: "how far the pipe finder may be wrong", Example: "locator 3", Words: []string{"locator", "pipe finder", "locator margin"}}
 	sideways   = &ask.Input{Name: "sideways", Zero: true, What: "from the hole's centre to the pipe's edge, in plan", Example: "sideways 60", Words: []string{"sideways", "to the side"}}
-	recess     = &ask.Input{Name: "recess", None: true, Zero: true, What: "how deep the plate is let in", Example: "recess 8", Words: []string{"recess", "let in …"}}
+	recess     = &ask.Input{Name: "recess", Along: deep, None: true, Zero: true, What: "how deep the plate is let in", Example: "recess 8", Words: []string{"recess", "let in …"}}
 	allowance  = &ask.Input{Name: "allowance", Zero: true, What: "what the hole goes deeper than the pin", Example: "allowance 3", Words: []string{"allowance", "bottom allowance"}}
-	embedment  = &ask.Input{Name: "embedment", Zero: true, What: "the least that the sheet wants of the pin in sound material", Example: "embedment 30", Words: []string{"embedment", "least embedment"}}
+	embedment  = &ask.Input{Name: "embedment", Along: deep, Zero: true, What: "the least that the sheet wants of the pin in sound material", Example: "embedment 30", Words: []string{"embedment", "least embedment"}}
 	cutTo      = &ask.Input{Name: "cut_to", What: "the shortest that the sheet lets a pin be cut to", Example: "cut to 40", Words: []string{"cut to …", "cut down to …", "may be cut to …"}}
 )
 

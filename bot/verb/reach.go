@@ -16,19 +16,19 @@ var askReach = &ask.Verb{
 	Answer: answerReach,
 }
 
-var key = &ask.Input{Name: "key", Few: "%s key", What: "how far the key reaches", Example: "240",
+var key = &ask.Input{Name: "key", Along: long, Few: "%s key", What: "how far the key reaches", Example: "240",
 	Words: []string{"key", "keys", "key reach", "it reaches …", "key reaches …", "reaches …", "key length", "key is …"}}
 
-var stocks = &ask.Input{Name: "stocks", Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
+var stocks = &ask.Input{Name: "stocks", Along: long, Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
 	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "key tube …", "key tubes …", "tube stock …", "tube stocks …", "bars …", "bar length …", "stock length …", "stock lengths …"}}
 
-var body = &ask.Input{Name: "body", Few: "%s body", What: "length of the whole pivot body", Example: "84",
+var body = &ask.Input{Name: "body", Along: long, Few: "%s body", What: "length of the whole pivot body", Example: "84",
 	Words: []string{"body", "pivot body", "body length"}}
 
-var kerf = &ask.Input{Name: "kerf", Zero: true, What: "width of the saw's cut", Example: "3",
+var kerf = &ask.Input{Name: "kerf", Along: wide, Zero: true, What: "width of the saw's cut", Example: "3",
 	Words: []string{"kerf", "saw", "saw cut", "blade"}}
 
-var second = &ask.Input{Name: "second", What: "second piece wanted from what is left of the stock", Example: "300",
+var second = &ask.Input{Name: "second", Along: long, What: "second piece wanted from what is left of the stock", Example: "300",
 	Words: []string{"second", "second piece", "second tube"}}
 
 func answerReach(k *ask.Inquiry) {

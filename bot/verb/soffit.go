@@ -22,7 +22,7 @@ var arcSoffit = &ask.Input{Name: "arc_soffit", Kind: ask.ListKind, What: "height
 var midSoffit = &ask.Input{Name: "mid_soffit", Kind: ask.ListKind, What: "the same halfway between the pivot and the leading edge", Example: "middle 0 0 -1 -1 0 0 0",
 	Words: []string{"middle …", "mid …", "halfway …", "mid soffit …"}}
 
-var gapTopHeel = &ask.Input{Name: "gap_top_heel", Zero: true, What: "gap over the closed leaf at its heel end", Example: "top gap at heel 6",
+var gapTopHeel = &ask.Input{Name: "gap_top_heel", Along: high, Zero: true, What: "gap over the closed leaf at its heel end", Example: "top gap at heel 6",
 	Words: []string{"top gap at heel", "top gap heel", "gap top heel"}}
 
 func answerSoffit(k *ask.Inquiry) {

@@ -23,13 +23,13 @@ var askStop = &ask.Verb{
 var depth = &ask.Input{Name: "depth", Few: "%s deep", What: "how deep the hole must be, from the surface", Example: "12",
 	Words: []string{"depth", "… deep", "hole depth", "depth hole", "… deep hole"}}
 
-var template = &ask.Input{Name: "template", Nought: "no template", Few: "%s template", None: true, Zero: true, What: "thickness of the drilling template", Example: "5",
+var template = &ask.Input{Name: "template", Along: thick, Nought: "no template", Few: "%s template", None: true, Zero: true, What: "thickness of the drilling template", Example: "5",
 	Words: []string{"template", "templates", "jig", "template thickness", "thickness template"}}
 
-var covering = &ask.Input{Name: "covering", Nought: "no covering", Few: "%s covering", None: true, Zero: true, What: "thickness of a covering left in place and drilled through", Example: "6",
+var covering = &ask.Input{Name: "covering", Along: thick, Nought: "no covering", Few: "%s covering", None: true, Zero: true, What: "thickness of a covering left in place and drilled through", Example: "6",
 	Words: []string{"covering", "coverings", "floor covering", "tile", "tiles"}}
 
-var bit = &ask.Input{Name: "bit", Few: "%s bit", What: "diameter of the drill", Example: "10",
+var bit = &ask.Input{Name: "bit", Along: wide, Few: "%s bit", What: "diameter of the drill", Example: "10",
 	Words: []string{"bit", "… drill", "… hole", "diameter", "dia", "d …", "drill bit", "bit diameter", "drill diameter"},
 	Loose: []string{"… drill", "… hole"}}
 

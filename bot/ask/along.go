@@ -1,0 +1,58 @@
+package ask
+
+import "slices"
+
+// isNumber reports whether item i is a number.
+func (r *reader) isNumber(i int) bool {
+	return i >= 0 && i < len(r.items) && r.items[i].kind == numberItem
+}
+
+// isAlong reports whether item i is a word that tells which way a value of the
+// input goes.
+func (r *reader) isAlong(i int, in *Input) bool {
+	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && slices.Contains(in.Along, r.items[i].phrase.text)
+}
+
+// meant returns what the phrase at item i names and chooses, nil for nothing.
+func (r *reader) meant(i int) (*Input, *Choice) {
+	p := r.items[i].phrase
+	for _, c := range p.choices {
+		if c.Named && i > 0 && r.Verb.takes(c.of) && (r.owner[i-1] == c.counts() || r.items[i-1].kind == phraseItem && r.items[i-1].phrase.inputFor(r.Verb) == c.counts()) {
+			return c.counts(), c
+		}
+	}
+	return p.inputFor(r.Verb), p.choiceFor(r.Verb)
+}
+
+// describes reports whether item i only tells which way the value before it
+// goes, which has a name: a frame 120 wide, a 120 wide frame. Where that has a
+// sister that goes the way of item i, the number is hers: the 600 of a cut-out
+// 300 wide, 600 high.
+func (r *reader) describes(i int) bool {
+	n := i - 1
+	if !r.isNumber(n) {
+		return false
+	}
+	if of := r.owner[n]; of != nil {
+		return r.isAlong(i, of)
+	}
+	if i+1 < len(r.items) && r.items[i+1].kind == phraseItem && !r.isNumber(i+2) {
+		if in := r.items[i+1].phrase.inputFor(r.Verb); in != nil && r.isAlong(i, in) {
+			return true
+		}
+	}
+	last := n - 1
+	for last >= 0 && r.items[last].kind == breakItem && !r.items[last].ends {
+		last--
+	}
+	if last < 1 || r.owner[last-1] == nil || !r.isAlong(last, r.owner[last-1]) {
+		return false
+	}
+	for _, in := range r.owner[last-1].Group {
+		if r.isAlong(i, in) && r.Verb.takes(in) {
+			r.bind(n, in)
+			return true
+		}
+	}
+	return false
+}
