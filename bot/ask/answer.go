@@ -104,6 +104,7 @@ type Answer struct {
 	Told     map[string]bool // what was explained before, and a short answer leaves out
 	Whole    bool            // it was asked why
 	Warns    bool            // only its cautions are wanted
+	drops    bool            // a question that ends the text stands in it for nothing
 	Shrug    bool            // nothing was understood of it, and it has no number
 	Talk     bool            // the question may be no more than talk: an everyday word without a value
 }
