@@ -76,6 +76,7 @@ type Answer struct {
 	Checks     []calc.Check
 	KeptBehind bool // checks that are kept are told to those who ask why
 	Working    []say.Text
+	Steps      []say.Text // those lines of it that a short answer has too
 	Assumed    []say.Text
 	Sources    []say.Text
 	Cautions   []Caution
