@@ -134,10 +134,13 @@ func UnmarshalOpen(b []byte) *Open {
 // in for what is not said.
 func (q *Questions) Ask(text string, door *Door) *Answer {
 	a := q.ask(request{text: text}, door)
-	if !a.OK() {
+	if !a.OK() || a.drops {
 		if several := q.several(text, door); several != nil {
 			return several
 		}
+	}
+	if a.drops {
+		return severalQuestions().answer(text, nil)
 	}
 	return a
 }
@@ -180,6 +183,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	if asked.at >= 0 {
 		a.by = p.items[asked.at].phrase
 	}
+	a.drops = p.drops(asked)
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
 	if door != nil {

@@ -40,7 +40,11 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	case only == nil && p.severalAsked(tries):
 		return nil, severalQuestions()
 	case len(found) == 1 && only == nil && p.statesFacts(&found[0]):
-		return nil, p.wanted()
+		d := p.wanted()
+		if len(d.offers) == 0 && p.taken(&found[0]) { // gap 60 setback 54: no such gap
+			d = p.several(p.loosely(&found[0]))
+		}
+		return nil, d
 	case len(found) == 1 && p.pair(&found[0]) != nil:
 		n := p.pair(&found[0])
 		return nil, &doubtful{say: say.F("%s: is that one number, or two? say it in figures", n.Raw), verb: found[0].Verb, from: n.Start, to: n.End}
@@ -192,7 +196,9 @@ func (p *parser) wanted() *doubtful {
 		return p.noVerb()
 	}
 	d := p.several(list)
-	d.say, d.verb = say.F("what is wanted? %s", d.say), nil
+	if d.say, d.verb = say.F("what is wanted? %s", d.say), nil; len(list) == 1 {
+		d.say = say.F("what is wanted? is it (1) %s? say yes, or ask anew", d.offers[0])
+	}
 	return d
 }
 

@@ -3,6 +3,7 @@ package talk
 import (
 	"cmp"
 	"context"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -218,6 +219,9 @@ func (x *exchange) question() (outcome, error) {
 	if x.door != nil && !x.m.Overheard && shouted[strings.ToLower(strings.Trim(x.m.Text, " .!\n"))] {
 		return x.stays(x.says(bot.KindAsk, say.F("work stops, then? I hold nothing by myself: tell those at the door. For the depth mark say stop depth, for what went wrong snag and what it is"))), nil
 	}
+	if verb.AsksToDrill(x.m.Text) && !x.m.Overheard {
+		return x.stays(x.says(bot.KindAnswer, x.leave())), nil
+	}
 	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), x.asked())
 	if x.failed != nil {
 		return outcome{}, x.failed
@@ -260,6 +264,30 @@ func (x *exchange) asked() *ask.Door {
 	}
 	return door
 }
+
+// leave says what is open before anything is drilled at the door.
+func (x *exchange) leave() say.Text {
+	if x.door == nil {
+		return say.F(verb.NoLeave)
+	}
+	id := "floor-drilled"
+	if it := x.door.Item(id); it == nil || it.State.Settled() || aloft.MatchString(x.m.Text) {
+		id = "head-drilled"
+	}
+	it := x.door.Item(id)
+	switch err := x.door.Before(id, x.m.At); {
+	case it == nil:
+		return say.F("door %s has no holes to drill by its list", x.door.Door.Spec.ID)
+	case it.State.Settled():
+		return say.F("%s is settled: what was to be drilled at door %s is drilled", id, x.door.Door.Spec.ID)
+	case err != nil:
+		return say.F("not yet: %s", say.Of(err))
+	}
+	return say.F("by the list of door %s nothing is open before %s: its figures stand on the card; where anything was moved or is in doubt, have it located again first", x.door.Door.Spec.ID, id)
+}
+
+// aloft matches who speaks of the head.
+var aloft = regexp.MustCompile(`(?i)\b(?:head|lintel|ceiling|soffit|top|up there|overhead)\b`)
 
 // quoted answers what somebody else has written, if it is a question. With an
 // order nobody lends the other their role.

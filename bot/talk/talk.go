@@ -225,6 +225,9 @@ func (b *Bot) Reply(m *bot.Message, a *ask.Answer) bot.Post {
 
 // Ask answers one question that stands by itself.
 func Ask(text string) *ask.Answer {
+	if verb.AsksToDrill(text) {
+		return &ask.Answer{Asked: text, Error: say.F(verb.NoLeave)}
+	}
 	a := verb.Questions.Ask(text, nil)
 	if doorWork(a) {
 		return &ask.Answer{Asked: text, Error: say.F("that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack")}

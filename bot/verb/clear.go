@@ -44,7 +44,7 @@ var rule = &ask.Input{Name: "rule", Kind: ask.ChoiceKind, What: "the published l
 		{Words: []string{"england dwellings", "england dwelling", "dwelling", "dwellings", "rule england dwellings", "by england dwellings"}, Value: "england-dwellings"},
 		{Words: []string{"din", "by din", "rule din"}, Value: "din"},
 		{Words: []string{"spain", "by spain", "rule spain"}, Value: "spain"},
-		{Words: []string{"rules", "all rules"}, Value: "all"},
+		{Words: []string{"rules", "all rules", "rules for all"}, Value: "all"},
 	}}
 
 func answerClear(k *ask.Inquiry) {

@@ -44,6 +44,9 @@ var drilledEnds = &ask.Input{Name: "drilled", Kind: ask.ChoiceKind, What: "which
 // rather how many.
 const shortPiece = 20 * calc.Millimetre
 
+// mostSteps is how many ways to cut a bar a short answer tells.
+const mostSteps = 6
+
 // cutSteps keeps a search shorter than people wait; common jobs end far
 // earlier.
 const cutSteps = 500_000
@@ -79,6 +82,9 @@ func answerCut(k *ask.Inquiry) {
 	} else {
 		for i := range plan.Patterns {
 			workBar(k, &plan.Patterns[i])
+		}
+		if k.A.Steps = k.A.Working; len(k.A.Steps) > mostSteps {
+			k.A.Steps = append(slices.Clone(k.A.Working[:mostSteps]), say.Count(len(k.A.Working)-mostSteps, "and 1 more way to cut: say working", "and %s more ways to cut: say working"))
 		}
 	}
 	keepsOffcuts(k, &in, &plan)
