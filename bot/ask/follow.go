@@ -249,7 +249,10 @@ func (q *Questions) afresh(values []value, by *question, o *Open, door *Door) (_
 		}
 		a := q.changed(before, &part, of.Text, of, door)
 		i := slices.IndexFunc(a.gives, func(v value) bool { return v.input == in })
-		if !a.OK() || i < 0 {
+		if a.OK() && i < 0 {
+			a = &Answer{Asked: o.Text, Verb: by.Verb.Name, Error: say.F("there is no one %s any more: ask the whole anew, as %s", in.Said(), by.Verb.Exact), Open: o.again()}
+		}
+		if !a.OK() {
 			return nil, nil, nil, a
 		}
 		values, came[name] = put(values, a.gives[i]), a.Last()
