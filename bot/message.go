@@ -77,6 +77,7 @@ type Post struct {
 	Buttons []Button
 	Says    []string      // ids of the reminders that it says, where it says several
 	Links   []string      // addresses in its text that may be opened
+	Table   *Table        // what its text lists, for where it can be shown as a table; nil for none
 	Picture *draw.Drawing // nil for none; put into the adapter's format, and its reader's language, by the adapter
 }
 

@@ -33,6 +33,7 @@ type ReadItem struct {
 	Item  string
 	Value Measure
 	None  bool
+	To    string // of a cover: what it was measured to, pipe or back; "" if that was not said
 	Note  string
 }
 
@@ -95,6 +96,9 @@ func (it *Item) entry(kind Kind) calc.Text {
 
 // inOrder refuses an item before the hold points and items it waits for.
 func (t *turn) inOrder(it Item) error {
+	if err := t.tooCold(it.ID); err != nil {
+		return err
+	}
 	open := Holds(t.items(), it.Stage)
 	if len(open) == 0 {
 		open = t.needs(it)
@@ -107,6 +111,25 @@ func (t *turn) inOrder(it Item) error {
 	}
 	if s := &t.door.Spec; rule(it.ID).byJambs && !t.door.Items["centre"].Settled() && len(s.Unread()) > 0 {
 		return calc.F("%s waits for what the plate goes by, %s: read it by level or laser, a bow by straightedge, and say it as read lean heel 2, lean lead 0, floor fall level", it.ID, jambs(s))
+	}
+	return nil
+}
+
+// loads are the items that put the leaf's weight on the plates.
+var loads = []string{"lift", "stood", "engaged", "parked"}
+
+// tooCold refuses to put weight on a plate whose cure was too cold.
+func (t *turn) tooCold(id string) error {
+	if !slices.Contains(loads, id) {
+		return nil
+	}
+	for _, b := range t.door.Bonds {
+		if t.door.CureOf(b.Where, t.Now).Void && !t.door.Items[sampleOf(b.Where)].Settled() {
+			if t.door.Items["stood"].Settled() {
+				return calc.F("%s waits: it was too cold for the %s plate, its cure can't be told and nothing may load it. Keep the leaf propped and barred off and take it off the plate, then bond anew, or attach the adhesive maker's written word", id, calc.Word(b.Where))
+			}
+			return calc.F("%s waits: it was too cold for the %s plate, its cure can't be told and nothing may load it. Bond anew, or attach the adhesive maker's written word", id, calc.Word(b.Where))
+		}
 	}
 	return nil
 }
@@ -206,7 +229,7 @@ func (t *turn) fresh() error {
 	if at := t.door.Items["wind"].At; t.Now.Sub(at) > windHolds {
 		return calc.F("the wind was read on %s: read it again", at.In(t.Site.Zone).Format(dayAndTime))
 	}
-	old := slices.DeleteFunc(t.items(), func(it Item) bool { return !rule(it.ID).daily || !t.past(it) })
+	old := slices.DeleteFunc(slices.Clone(t.items()), func(it Item) bool { return !rule(it.ID).daily || !t.past(it) })
 	if len(old) > 0 {
 		return &AnewError{Items: old, On: DateOf(old[0].State.At.In(t.Site.Zone))}
 	}
@@ -367,6 +390,9 @@ func (c *OverrideHold) decide(t *turn) error {
 	if it.Kind == ByEntry {
 		return calc.F("%s can't be overridden: nothing is bonded until it is entered", c.Item)
 	}
+	if err := t.tooCold(c.Item); err != nil {
+		return err
+	}
 	open := Holds(t.items(), it.Stage)
 	for _, other := range t.needs(it) {
 		if other.Never { // else what nobody overrides could be passed by
@@ -408,13 +434,18 @@ func (c *ReadItem) decide(t *turn) error {
 	if most := impossible[it.Unit]; most > 0 && c.Value.Value() > most {
 		return calc.F("%s can't be: at most %s is believed", c.Value, Of(most, it.Unit))
 	}
+	if c.Item == "floor-services" {
+		if it.Limits, err = t.coverTo(c.To, c.Value, it.Limits); err != nil {
+			return err
+		}
+	}
 	verdict := it.Judge(c.Value)
 	t.emit(Event{Kind: Read, Item: c.Item, Since: t.at, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
 	switch c.Item {
 	case "closing-time":
 		t.lookAgain("latching", closingRead)
 	case "floor-services":
-		return t.cover(c.Value, verdict, it.Limits)
+		return t.cover(c, verdict, it.Limits)
 	case "floor-temperature", "head-temperature":
 		return t.warmth(Event{Kind: WarmthRead, Item: strings.TrimSuffix(c.Item, "-temperature"), Value: &c.Value})
 	}
@@ -469,10 +500,37 @@ var (
 	findsNone = regexp.MustCompile(`(?i)\b(?:no|not|without|nothing|broken|missing|never|unscanned)\b|n['’]t\b`)
 )
 
+// coverTo returns the limits of a cover by what it was measured to: over a pipe
+// less has to stay than before the back of a slab, and where that was not said
+// it is the more. A cover that stands there keeps the larger margin until the
+// foreman corrects it.
+func (t *turn) coverTo(to string, v Measure, limits Limits) (Limits, error) {
+	d := t.door
+	s := &d.Spec
+	if s.Heated && to == "back" {
+		return limits, calc.F("the floor is heated: what counts is the cover over its pipes, not that to the back face: measure that one")
+	}
+	if !takesTo(s, to) {
+		return limits, nil
+	}
+	s.HasCover, s.Cover, s.CoverTo = true, v.Length(), to
+	return floorCover(&d, t.Sheet), nil
+}
+
+// takesTo reports whether what a cover is said to be measured to counts for the
+// door.
+func takesTo(s *Spec, to string) bool {
+	return to == "back" || to == "pipe" && !s.HasCover
+}
+
 // cover takes a measured cover into the set-out: the pins follow from it.
-func (t *turn) cover(v Measure, verdict Judgement, limits Limits) error {
-	if s := t.door.Spec; !s.HasCover || s.Cover != v.Length() {
+func (t *turn) cover(c *ReadItem, verdict Judgement, limits Limits) error {
+	v := c.Value
+	if s := t.door.Spec; !s.HasCover || s.Cover != v.Length() || takesTo(&s, c.To) {
 		old := s
+		if takesTo(&s, c.To) {
+			s.CoverTo = c.To
+		}
 		s.HasCover, s.Cover = true, v.Length()
 		card, err := t.reckon(&s)
 		if err != nil {

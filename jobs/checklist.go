@@ -113,7 +113,7 @@ func rule(id string) *itemRule {
 // Checklist returns the items of a door, in order.
 func Checklist(d *Door, sh *Sheet) []Item {
 	values := shownOf(d, sh)
-	var out []Item
+	out := make([]Item, 0, len(itemRules)+len(sh.Items)+len(d.Spec.Own))
 	for i := range itemRules {
 		r := &itemRules[i]
 		if r.when != nil && !r.when(&d.Spec, sh) {

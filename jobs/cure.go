@@ -74,6 +74,9 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if len(open) > 0 {
 		return &HoldError{Item: calc.F("%s", it.ID), Open: open}
 	}
+	if bond != nil && t.door.Items["stood"].Settled() {
+		return calc.F("the leaf stands on the plates: take it off before the %s plate is bonded anew, and say untick stood because it was taken off", calc.Word(c.Where))
+	}
 	if len(stale) > 0 {
 		return calc.F("the %s plate is bonded: to bond it anew untick %s with a reason, and look again", calc.Word(c.Where), strings.Join(stale, ", "))
 	}

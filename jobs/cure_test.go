@@ -191,7 +191,7 @@ func TestCure_void(t *testing.T) {
 	b.must("ana", &TickItem{Item: "floor-sample"})
 
 	b = bonded()
-	b.must("ana", read("floor-temperature", 21, "°C"))
+	b.must("ana", read("floor-temperature", 21, "°C"), &Untick{"stood", "taken off"})
 	b.refused("ana", &MixAdhesive{Where: "floor", Batch: "8", Expiry: Date{2027, 9, 1}}, "to bond it anew untick floor-dry-fit, floor-clean with a reason")
 	b.must("ana", &Untick{"floor-dry-fit", "taken up"}, &Untick{"floor-clean", "taken up"}, &TickItem{Item: "floor-dry-fit"}, &TickItem{Item: "floor-clean"})
 	b.must("ana", &MixAdhesive{Where: "floor", Batch: "8", Expiry: Date{2027, 9, 1}}, &BondPlate{"floor"})

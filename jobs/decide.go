@@ -43,6 +43,7 @@ type turn struct {
 	Context
 	door   Door // as the events so far leave it
 	events []Event
+	list   []Item // the checklist since the last event; nil: to be made
 	tell   []Reminder
 	at     time.Time // when it was done, if it is entered later
 	left   []error
@@ -96,7 +97,7 @@ func (t *turn) emit(e Event) {
 			e.Plate = t.plate()
 		}
 	}
-	t.events = append(t.events, e)
+	t.events, t.list = append(t.events, e), nil
 	t.door.apply(&e)
 }
 
@@ -107,8 +108,14 @@ func (t *turn) moveStage() {
 	}
 }
 
-// items returns the checklist as the events so far leave it.
-func (t *turn) items() []Item { return Checklist(&t.door, t.Sheet) }
+// items returns the checklist as the events so far leave it. It is kept until
+// the next event, so it is only to be read.
+func (t *turn) items() []Item {
+	if t.list == nil {
+		t.list = Checklist(&t.door, t.Sheet)
+	}
+	return t.list
+}
 
 // item returns an item of the checklist by id.
 func (t *turn) item(id string) (Item, error) {

@@ -97,7 +97,7 @@ func a101() Spec {
 	level := calc.Length(0)
 	return Spec{LeanHeel: &level, LeanLead: &level, FloorFall: &level,
 		ID: "A-101", OpeningWidth: 1116 * mm, OpeningHeight: 2420 * mm, Width: 1100 * mm, Height: 2400 * mm,
-		Thickness: 54 * mm, Setback: 60 * mm, Swing: BothWays, Mass: 95, Floor: "screed", Heated: true, HasCover: true, Cover: 45 * mm,
+		Thickness: 54 * mm, Setback: 60 * mm, Swing: BothWays, Mass: 95, Floor: "screed", Heated: true, HasCover: true, Cover: 45 * mm, CoverTo: "pipe",
 		Latch: true, Status: []string{"none"}, Sheet: "orchard", Crew: []string{"ana"}, Foreman: "mo"}
 }
 

@@ -20,9 +20,6 @@ func (o *Open) decide(t *turn) error {
 	}
 	s := o.Spec
 	s.Site, s.SheetHash = t.Site.ID, t.Sheet.Hash
-	if s.Heated && s.CoverTo == "" {
-		s.CoverTo = "pipe"
-	}
 	s.Say()
 	s.Own = t.Site.Items
 	if err := s.check(t.Site, &Spec{}); err != nil {
@@ -131,9 +128,6 @@ func (c *Correction) decide(t *turn) error {
 	}
 	s, old := c.Spec, &t.door.Spec
 	s.Site, s.Inches, s.SheetHash = old.Site, old.Inches, t.Sheet.Hash
-	if s.Heated && !old.Heated && s.CoverTo == "" { // as when it is opened: one floor has one limit
-		s.CoverTo = "pipe"
-	}
 	for name := range s.Taken {
 		if f := FieldNamed(name); f == nil || f.Value(&s) != f.Value(old) || s.Taken[name] != old.Taken[name] {
 			s.Say(name)

@@ -194,10 +194,11 @@ func (c *card) hole(pin calc.Length) calc.StopInput {
 	case s.Pinless:
 		in.Depth, in.FullBore, in.Template = sh.Floor.Thickness, false, 0
 	}
-	switch s.CoverTo {
-	case "pipe":
+	switch {
+	case !s.HasCover: // to what it will be measured is not known yet: the larger margin
+	case s.CoverTo == "pipe":
 		in.CoverTo = calc.Pipe
-	case "back":
+	case s.CoverTo == "back":
 		in.CoverTo = calc.Back
 	}
 	return in

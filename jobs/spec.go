@@ -157,6 +157,9 @@ func (s *Spec) JambLean() (lean calc.Length, known bool) {
 // that stand furthest in, where OpeningWidth is measured at their feet.
 func (s *Spec) room() calc.Length { return s.survey().Width }
 
+// JambsIn returns how much of the opening jambs out of plumb take.
+func (s *Spec) JambsIn() calc.Length { return s.OpeningWidth - s.room() }
+
 // bowUnread is from where on a bow must be read before anything is set out by
 // the jambs: common practice, no published source.
 const bowUnread = 1 * mm

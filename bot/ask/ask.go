@@ -49,14 +49,14 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 		if !slices.Contains(o.Need, v.Name) && !q.chooses(text, o.Need) {
 			return fresh
 		}
-		if a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
+		if a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit, came: o.Came}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
 			return a
 		}
 		a := &Answer{Asked: text, Verb: o.Verb, Open: o}
 		a.Error = say.F("is that the %s I asked for, or a new question? reply with the number alone, or ask %s", say.Name(v.Name), v.Exact)
 		return a
 	}
-	a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit}, door)
+	a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit, came: o.Came}, door)
 	if !a.OK() && fresh.Open != nil && len(fresh.Open.Offers) > 0 && len(a.Need) == 0 {
 		return fresh // it states facts of its own
 	}
@@ -70,7 +70,7 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 // that is no slip of one: it is no reply to a question.
 func (q *Questions) strange(text string) bool {
 	text = lex.Tidied(text)
-	return slices.ContainsFunc(lex.Join(text, lex.Lex(text, nil), q.Knows), func(t lex.Token) bool {
+	return slices.ContainsFunc(q.tokens(text, nil), func(t lex.Token) bool {
 		return t.Kind == lex.WordToken && !q.known[t.Word] && !millimetres[t.Word] && lex.UnitWords[t.Word] == lex.Bare && q.correct(t.Word, true) == ""
 	})
 }
@@ -79,7 +79,7 @@ func (q *Questions) strange(text string) bool {
 // as level for the floor's fall.
 func (q *Questions) chooses(text string, need []string) bool {
 	text = strings.Trim(text, " .!\n")
-	tokens := lex.Join(text, lex.Lex(text, nil), q.Knows)
+	tokens := q.tokens(text, nil)
 	p, size := q.match(tokens)
 	return p != nil && size == len(tokens) && slices.ContainsFunc(p.choices, func(c *Choice) bool {
 		return c.counts() != nil && slices.Contains(need, c.counts().Name)
@@ -144,11 +144,12 @@ func (q *Questions) Ask(text string, door *Door) *Answer {
 
 // request is a text that is asked as a question of a verb, or of the verb in it
 // if that is nil, and the unit that its answer is wanted in, "" for that of its
-// lengths.
+// lengths. A value that came of another question was worked out, and not given.
 type request struct {
 	text string
 	only *Verb
 	unit string
+	came map[string]*Open
 	of   *Questions
 }
 
@@ -204,8 +205,13 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		verb.Answer(k)
 		k.unmeasured()
 	}
+	for i := range a.Inputs {
+		if _, came := r.came[a.Inputs[i].Name]; came && a.Inputs[i].From == Asked {
+			a.Inputs[i].From = Computed
+		}
+	}
 	if len(a.Need) > 0 {
-		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need, Unit: r.unit}
+		a.Open = &Open{Text: text, Verb: a.Verb, Need: a.Need, Unit: r.unit, Came: r.came}
 		if v := asked.Named(q.named[a.Need[0]]); v != nil && v.Num != nil {
 			a.Open.From, a.Open.To = v.Num.Start, v.Num.End
 		}

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -36,16 +37,24 @@ type Caution struct {
 
 // AsksWhy is a text that asks for all that stands behind an answer, whatever
 // was asked since.
-func (a *Answer) AsksWhy() string { return "why " + a.asked.unit + ": " + a.asked.text }
+func (a *Answer) AsksWhy() string {
+	came := slices.Sorted(maps.Keys(a.asked.came))
+	return "why " + strings.Join(append([]string{a.asked.unit}, came...), " ") + ": " + a.asked.text
+}
 
 // Why returns the question whose reasons a pressed button asks for; nil if it
 // asks for none.
 func Why(text string) *Open {
-	unit, question, ok := strings.Cut(strings.TrimPrefix(text, "why "), ": ")
+	what, question, ok := strings.Cut(strings.TrimPrefix(text, "why "), ": ")
 	if !ok || !strings.HasPrefix(text, "why ") {
 		return nil
 	}
-	return &Open{Text: question, Answered: true, Unit: unit}
+	unit, names, _ := strings.Cut(what, " ")
+	o := &Open{Text: question, Answered: true, Unit: unit}
+	for _, name := range strings.Fields(names) {
+		o.Came = with(o.Came, name, nil)
+	}
+	return o
 }
 
 // Explains returns the names of the general cautions and the names of edges that an

@@ -70,6 +70,10 @@ const UnmeasuredDoor = "unmeasured"
 // for any pin.
 const ShortDoor = "short"
 
+// JambsDoor is the key under which a door says by how much the width between
+// plumb lines through its jambs' furthest points is less than its opening.
+const JambsDoor = "jambs"
+
 // NotHere before the name of a verb is the key under which a door says why that
 // question does not concern it.
 const NotHere = "unasked "

@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -64,7 +65,7 @@ func ledOff(text string) (rest string, marked bool) {
 
 // Last returns the question of an answer as it is kept for follow-ups.
 func (a *Answer) Last() *Open {
-	o := &Open{Text: a.asked.text, Answered: true, Unit: a.asked.unit}
+	o := &Open{Text: a.asked.text, Answered: true, Unit: a.asked.unit, Came: a.asked.came}
 	if a.asked.only != nil {
 		o.Verb = a.asked.only.Name
 	}
@@ -118,7 +119,7 @@ func (a *Answer) sameAsked(b *Answer) bool {
 // followed answers what goes on from the answered question; nil if the text
 // does not.
 func (q *Questions) followed(text string, o *Open, door *Door) *Answer {
-	plain, old := plainly(text), request{text: o.Text, only: q.Verb(o.Verb), unit: o.Unit}
+	plain, old := plainly(text), q.asked(o)
 	if whys[plain] || plain == "cautions" {
 		a := q.ask(old, door)
 		a.Whole, a.Warns, a.Talk = true, plain == "cautions", true
@@ -134,7 +135,7 @@ func (q *Questions) followed(text string, o *Open, door *Door) *Answer {
 		if strings.HasPrefix(m[1], "in") {
 			unit = toldInInches
 		}
-		return q.anew(before.Verb, measured(before.Values), unit, text, o, door)
+		return q.anew(before.Verb, measured(before.Values), request{text: text, unit: unit, came: o.Came}, o, door)
 	}
 	rest, _ := ledOff(text)
 	f := &parser{of: q}
@@ -175,9 +176,61 @@ func (q *Questions) changed(before, by *question, text string, o *Open, door *Do
 		}
 		values = put(values, v)
 	}
-	a := q.anew(before.Verb, values, o.Unit, text, o, door)
-	a.Read, a.changes = append(slices.Clone(by.notes), a.Read...), true
+	values, came, notes, d := q.afresh(values, by, o, door)
+	if d != nil {
+		return d
+	}
+	a := q.anew(before.Verb, values, request{text: text, unit: o.Unit, came: came}, o, door)
+	a.Read, a.changes = slices.Concat(by.notes, notes, a.Read), true
 	return a
+}
+
+// afresh works out anew, for what is changed by a text, the values that came of
+// questions before: a plate asked of the gap of a leaf 48 thick has another when
+// that is 44. Where one can't be, its answer says why.
+func (q *Questions) afresh(values []value, by *question, o *Open, door *Door) (_ []value, came map[string]*Open, notes []say.Text, no *Answer) {
+	for _, name := range slices.Sorted(maps.Keys(o.Came)) {
+		of, in := o.Came[name], q.named[name]
+		if in == nil || by.get(in) != nil {
+			continue // it is given now
+		}
+		came = with(came, name, of)
+		if of == nil {
+			notes = append(notes, say.F("%s still as in the answer before", in.Said()))
+			continue
+		}
+		before, d := (&parser{of: q, inch: door != nil && door.Inches}).parse(of.Text, q.Verb(of.Verb))
+		if d != nil {
+			continue
+		}
+		part := *by
+		part.leftOut, part.unnamed, part.notes = nil, nil, nil
+		part.Values = slices.DeleteFunc(slices.Clone(by.Values), func(v value) bool { return v.input.Shifts || !before.Verb.takes(v.input) })
+		if len(part.Values) == 0 {
+			continue
+		}
+		a := q.changed(before, &part, of.Text, of, door)
+		i := slices.IndexFunc(a.gives, func(v value) bool { return v.input == in })
+		if !a.OK() || i < 0 {
+			return nil, nil, nil, a
+		}
+		values, came[name] = put(values, a.gives[i]), a.Last()
+		notes = append(notes, say.F("%s now %s", in.Said(), a.gives[i].Num.Raw))
+	}
+	return values, came, notes, nil
+}
+
+// with returns came with another.
+func with(came map[string]*Open, name string, of *Open) map[string]*Open {
+	all := map[string]*Open{}
+	maps.Copy(all, came)
+	all[name] = of
+	return all
+}
+
+// asked is the question that was asked.
+func (q *Questions) asked(o *Open) request {
+	return request{text: o.Text, only: q.Verb(o.Verb), unit: o.Unit, came: o.Came}
 }
 
 // put puts a value in place of the one before, and takes out what belonged to
@@ -239,8 +292,8 @@ func (q *Questions) turned(before *question, rest, text string, o *Open, door *D
 			values = append(values, v)
 		}
 	}
-	values, notes := q.came(values, by.Verb, o, door)
-	a := q.anew(by.Verb, values, o.Unit, text, o, door)
+	values, came, notes := q.came(values, by.Verb, o, door)
+	a := q.anew(by.Verb, values, request{text: text, unit: o.Unit, came: came}, o, door)
 	a.Read = append(notes, a.Read...)
 	a.Talk = !strings.Contains(text, "?")
 	return a
@@ -248,28 +301,34 @@ func (q *Questions) turned(before *question, rest, text string, o *Open, door *D
 
 // came adds to the values what came of the question before, where the door has
 // it no other way: the gap to a plate.
-func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []value, notes []say.Text) {
-	for _, v := range q.ask(request{text: o.Text, only: q.Verb(o.Verb), unit: o.Unit}, door).gives {
+func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []value, came map[string]*Open, notes []say.Text) {
+	for name, of := range o.Came {
+		if slices.ContainsFunc(values, func(v value) bool { return v.input.Name == name }) {
+			came = with(came, name, of)
+		}
+	}
+	a := q.ask(q.asked(o), door)
+	for _, v := range a.gives {
 		own := door != nil && door.Values[v.input.Name].From != ""
 		if own || !verb.takes(v.input) || slices.ContainsFunc(values, func(o value) bool { return o.input == v.input }) {
 			continue
 		}
-		values = append(values, v)
+		values, came = append(values, v), with(came, v.input.Name, a.Last())
 		notes = append(notes, say.F("%s %s from the answer before", v.input.Said(), v.Num.Raw))
 	}
-	return values, notes
+	return values, came, notes
 }
 
-// anew asks a question of values, as text. It is asked about where the text
-// would not be read as just these.
-func (q *Questions) anew(verb *Verb, values []value, unit, text string, o *Open, door *Door) *Answer {
+// anew asks a question of values, as text, for what somebody said. It is asked
+// about where it would not be read as just these.
+func (q *Questions) anew(verb *Verb, values []value, by request, o *Open, door *Door) *Answer {
 	chosen := func(v value) bool { return v.Set != nil }
 	numbers, choices := slices.DeleteFunc(slices.Clone(values), chosen), slices.DeleteFunc(slices.Clone(values), func(v value) bool { return !chosen(v) })
 	whole := reading{Verb: verb, Values: append(numbers, choices...)} // gap heel square: no gap at the heel
-	as := request{text: whole.exact(), unit: unit}
+	as := request{text: whole.exact(), unit: by.unit, came: by.came}
 	p := &parser{of: q, inch: door != nil && door.Inches}
 	if got, d := p.parse(as.text, nil); d == nil && !got.equal(&whole) {
-		return &Answer{Asked: text, Verb: verb.Name, Error: say.F("I can't put that together: ask the whole anew, as %s", verb.Exact), Open: o.again()}
+		return &Answer{Asked: by.text, Verb: verb.Name, Error: say.F("I can't put that together: ask the whole anew, as %s", verb.Exact), Open: o.again()}
 	}
 	return q.ask(as, door)
 }

@@ -2,13 +2,33 @@ package ask
 
 import (
 	"regexp"
+	"slices"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 )
 
 // inRow matches what stands between two numbers of one list.
-var inRow = regexp.MustCompile(`^[\s,;/&]*(?:and|or|then)?[\s,;]*$`)
+var inRow = regexp.MustCompile(`^[\s,;/&+]*(?:and|or|then|plus)?[\s,;]*$`)
+
+// isList reports whether the numbers behind the input's name are a list: a +
+// between them adds nothing.
+func (in *Input) isList() bool { return in.Kind == ListKind && !in.Each && in.Spread == nil }
+
+// lists reports whether the verb takes a list.
+func (v *Verb) lists() bool { return slices.ContainsFunc(v.Takes, (*Input).isList) }
+
+// listed reports whether a list is asked about or named in a text.
+func (v *vocabulary) listed(tokens []lex.Token) bool {
+	for i := 0; i < len(tokens); {
+		p, size := v.match(tokens[i:])
+		if p != nil && (p.verb != nil && p.verb.lists() || slices.ContainsFunc(p.inputs, func(n named) bool { return n.verb == nil && n.input.isList() })) {
+			return true
+		}
+		i += max(size, 1)
+	}
+	return false
+}
 
 // list gives the numbers from item n on to a list: up to the next name, to the
 // number that the next name is for, or to any other word, as in stocks 850,
@@ -63,6 +83,10 @@ func (r *reader) enlist(list []int, in *Input) {
 				r.fail("which of %s and %s is the length, and how many are there? say it as %s", count, num, in.Example)
 				return
 			}
+		}
+		if num.Added {
+			r.fail("%s: is that one of the %s, or two? part them by a comma", num, in.Said())
+			return
 		}
 		v.more, v.count = append(v.more, num), append(v.count, count)
 	}

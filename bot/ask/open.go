@@ -23,6 +23,8 @@ type Open struct {
 	Answered bool   `json:"answered,omitempty"` // it waits for nothing
 	Again    bool   `json:"again,omitempty"`    // what followed it was asked about: the next may name a value alone
 	Unit     string `json:"unit,omitempty"`     // that its answer is wanted in, in or mm
+
+	Came map[string]*Open `json:"came,omitempty"` // of its values those that came of a question before, with that
 }
 
 // with returns the text of an open question with a reply put into it, and false if the reply
@@ -31,7 +33,7 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 	if o.To > o.From {
 		return o.replaced(reply, q.Knows)
 	}
-	tokens := lex.Join(reply, lex.Lex(reply, nil), q.Knows)
+	tokens := q.tokens(reply, q.Verb(o.Verb))
 	var numbers []string
 	for i := range tokens {
 		switch tokens[i].Kind {
@@ -44,6 +46,9 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 			// It names what it gives, or is a choice.
 			return o.Text + ", " + reply, true
 		}
+	}
+	if len(numbers) > 0 && len(o.Need) == 1 && q.named[o.Need[0]].isList() {
+		return o.Text + ", " + o.Need[0] + " " + reply, true // 2x2500 + 1200
 	}
 	if len(numbers) == 0 || len(numbers) > len(o.Need) {
 		return "", false

@@ -68,7 +68,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	}
 	text = lex.Tidied(text)
 	p.text = text
-	p.tokens = lex.Join(text, lex.Lex(text, make([]lex.Token, 0, 12)), p.of.Knows)
+	p.tokens = p.of.tokens(text, only)
 	p.inFrom()
 	p.spell(only)
 	p.items, p.verbs = make([]item, 0, len(p.tokens)), make([]int, 0, 4)
@@ -90,6 +90,13 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 		q.notes = append(q.notes, say.F("%s left out", p.items[i].phrase.text))
 	}
 	return q, nil
+}
+
+// tokens cuts a text that asks the verb, or one of its own if that is nil.
+func (q *Questions) tokens(text string, only *Verb) []lex.Token {
+	return lex.Join(text, lex.Lex(text, make([]lex.Token, 0, 12)), q.Knows, func(tokens []lex.Token) bool {
+		return only != nil && only.lists() || q.listed(tokens)
+	})
 }
 
 // inFrom takes "in" for no unit in 65 in from the heel, of a length that nobody
@@ -262,10 +269,10 @@ func (p *parser) countOf(i int) bool {
 	if last < 0 || p.tokens[last].Kind != lex.NumberToken {
 		return false
 	}
-	between := strings.ToLower(strings.Join(strings.Fields(p.text[p.tokens[last].End:p.tokens[i].Start]), " "))
-	return between == "of" || slices.Contains(counters, between) && slices.ContainsFunc(p.verbs, func(i int) bool {
+	between := strings.TrimSpace(p.text[p.tokens[last].End:p.tokens[i].Start])
+	return strings.EqualFold(between, "of") || slices.ContainsFunc(p.verbs, func(i int) bool {
 		return slices.ContainsFunc(p.items[i].phrase.verb.Takes, func(in *Input) bool { return in.Counted })
-	})
+	}) && slices.Contains(counters, strings.ToLower(strings.Join(strings.Fields(between), " ")))
 }
 
 // counter reports whether the word at token i only says that the number before
@@ -354,7 +361,8 @@ func (p *parser) mark(i int, it *item) bool {
 		}
 		it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
 	case '+':
-		if last < 0 || p.items[last].kind != phraseItem || !p.items[last].phrase.each() && !p.items[last].phrase.along { // 6 glass + 38 oak
+		named := last >= 0 && p.items[last].kind == phraseItem && (p.items[last].phrase.each() || p.items[last].phrase.along) // 6 glass + 38 oak
+		if !named && !between {                                                                                               // between numbers only a list has one left: 4x720 + 6x455
 			it.kind, it.unknown = unknownItem, "+"
 		}
 	case '?':

@@ -50,7 +50,7 @@ func (q *Questions) several(text string, door *Door) *Answer {
 
 // cuts returns the places at which a text that has two verbs may be cut.
 func (q *Questions) cuts(text string) (all []cut) {
-	tokens, verbs := lex.Join(text, lex.Lex(text, nil), q.Knows), 0
+	tokens, verbs := q.tokens(text, nil), 0
 	for i := 0; i < len(tokens); {
 		p, size := q.match(tokens[i:])
 		if p != nil && p.verb != nil && !p.thing {
@@ -134,5 +134,5 @@ func (q *Questions) next(text string, before *part, door *Door) *Answer {
 
 // hasNumber reports whether there is a number in a text, in figures or words.
 func (q *Questions) hasNumber(text string) bool {
-	return slices.ContainsFunc(lex.Join(text, lex.Lex(text, nil), q.Knows), func(t lex.Token) bool { return t.Kind == lex.NumberToken })
+	return slices.ContainsFunc(q.tokens(text, nil), func(t lex.Token) bool { return t.Kind == lex.NumberToken })
 }

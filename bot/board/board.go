@@ -28,7 +28,8 @@ type View struct {
 	Lines   []say.Text
 	Buttons []bot.Button
 	Picture *draw.Drawing
-	rest    int // lines of a phone that are left
+	Table   *bot.Table // all its doors
+	rest    int        // lines of a phone that are left
 }
 
 // Ranked returns the doors in one of a site's sets that are wanted: those that
@@ -81,6 +82,7 @@ func Whole(ctx context.Context, d *desk.Desk, site *jobs.Site, lines int, now ti
 	if len(failed) > 0 {
 		v.add(say.Count(len(failed), "1 reminder could not be posted: failed lists it", "%s reminders could not be posted: failed lists them"))
 	}
+	v.Table = Table(d.Language, v.Lines, all, func(j *jobs.Job) say.Text { return inset(j, now) }, now)
 	v.doors(d.Language, slices.DeleteFunc(all, func(j *jobs.Job) bool { return tell.StandingOf(j, now).Off }), now)
 	return v, nil
 }
@@ -102,7 +104,7 @@ func height(t say.Text) int {
 // the rest of them stands.
 func (v *View) doors(in *say.Language, list []*jobs.Job, now time.Time) {
 	for i, j := range list {
-		line := say.F("  %s", tell.BoardLine(j, now))
+		line := inset(j, now)
 		if left := v.rest - height(line); left < 0 || left == 0 && i+1 < len(list) {
 			v.add(say.F("and %s more: board all", len(list)-i))
 			v.Buttons = append(v.Buttons, bot.Button{Label: in.Say(say.F("More")), Say: "board all"})
@@ -111,6 +113,9 @@ func (v *View) doors(in *say.Language, list []*jobs.Job, now time.Time) {
 		v.add(line)
 	}
 }
+
+// inset is a door's line under what stands above it.
+func inset(j *jobs.Job, now time.Time) say.Text { return say.F("  %s", tell.BoardLine(j, now)) }
 
 // totals tells how many doors there are in each stage, and in what.
 func totals(all []*jobs.Job, now time.Time) []say.Text {

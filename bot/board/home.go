@@ -221,7 +221,11 @@ func (h *home) doors(sites []*jobs.Site, index string, paged bool) ([]bot.HomeLi
 	}
 	lines := make([]bot.HomeLine, len(list))
 	for i, j := range list {
-		lines[i] = h.line(j, say.F("%s: %s", say.Name(string(j.Door.Stage)), tell.State(j, h.now)))
+		text := tell.State(j, h.now)
+		if j.Door.Stage != jobs.Done { // the state says that
+			text = say.F("%s: %s", say.Name(string(j.Door.Stage)), text)
+		}
+		lines[i] = h.line(j, text)
 	}
 	return lines, nil
 }

@@ -288,12 +288,17 @@ func (c *Chat) fill(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		text, _ := bot.Refused(c.Language, err)
 		return refuse(m, text), nil
 	}
+	at := place(m)
+	m.Thread = cmp.Or(f.Door, m.Thread)
 	wrong, posts, err := c.Bot.Submit(ctx, m, f.ID, values)
 	if err != nil {
 		return nil, err
 	}
 	if len(wrong) == 0 {
-		delete(c.opened, place(m))
+		delete(c.opened, at)
+		for i := range posts {
+			posts[i].Thread = at.Thread // it is said where the form was opened
+		}
 		return posts, nil
 	}
 	lines := []say.Text{say.F("nothing is entered:"), say.Plain(wrong[""])}

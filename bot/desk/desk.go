@@ -229,7 +229,7 @@ func (d *Desk) Log(ctx context.Context, key string, after int64) iter.Seq2[jobs.
 // open reads a record.
 func (d *Desk) open(ctx context.Context, rec jobs.Record) (*jobs.Job, error) {
 	j := &jobs.Job{Key: rec.Key, Rec: rec}
-	if err := json.Unmarshal(rec.State, &j.Door); err != nil {
+	if err := j.Door.UnmarshalJSON(rec.State); err != nil { // json.Unmarshal would read it through once more
 		return nil, fmt.Errorf("door %s: %w", rec.Key, err)
 	}
 	siteID, _, _ := strings.Cut(rec.Key, "/")

@@ -49,13 +49,16 @@ func formKinds() []formKind {
 }
 
 // Form returns a form as it stands now, for the person, channel and thread of
-// a message. A snag's may be asked for with a text behind its id, to begin
-// with. Who may not send it is refused at once.
+// a message, or the door that the id names, as in "door A-1 readings". A snag's
+// may be asked for with a text behind its id, to begin with. Who may not send it is refused at once.
 func Form(ctx context.Context, d *desk.Desk, m bot.Message, id string) (bot.Form, error) {
 	if err := d.Agree(ctx); err != nil {
 		return bot.Form{}, err
 	}
 	e := &order.Request{Ctx: ctx, Desk: d, Msg: m, Site: d.SiteFor(&m), DoorID: m.Thread}
+	if door, rest, ok := strings.Cut(strings.TrimPrefix(id, "door "), " "); ok && strings.HasPrefix(id, "door ") {
+		e.DoorID, id = door, rest
+	}
 	_, f, err := form(e, id)
 	e.NoteDenied(err)
 	return f, err
@@ -331,6 +334,9 @@ func showReadings(e *order.Request, f *bot.Form, _ string) error {
 			field.Hint = e.Desk.Language.Say(say.F("nothing found? say read %s none, and how it was looked for", it.ID))
 		}
 		f.Fields = append(f.Fields, field)
+		if it.ID == "floor-services" && !j.Door.Spec.HasCover {
+			f.Fields = append(f.Fields, coverToField(e.Desk.Language))
+		}
 	}
 	return nil
 }
@@ -353,7 +359,13 @@ func (f *filled) readReadings(string) (jobs.Command, error) {
 		if err != nil {
 			f.complain(it.ID, say.F("%s is %q: %s (%s)", it.ID, lex.CutText(text, 40), err, it.Limits))
 		}
-		cmd.Items = append(cmd.Items, jobs.ReadItem{Item: it.ID, Value: v})
+		r := jobs.ReadItem{Item: it.ID, Value: v}
+		if s := &j.Door.Spec; it.ID == "floor-services" {
+			if r.To = f.text("cover_to"); r.To == "" && s.Heated && !s.HasCover {
+				f.askCoverTo()
+			}
+		}
+		cmd.Items = append(cmd.Items, r)
 	}
 	if len(cmd.Items) == 0 && len(f.wrong) == 0 {
 		f.complain("", say.F("no reading is filled in"))

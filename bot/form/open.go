@@ -90,13 +90,27 @@ func besideField(l *say.Language, row *jobs.Field, usual *jobs.Spec) []bot.Field
 	switch row.Name {
 	case "mass":
 		return []bot.Field{{Name: "mass_by", Label: l.Say(say.F("Weighed or estimated")), Hint: l.Say(say.F("estimated counts a tenth heavier")), Kind: bot.ChoiceField, Options: namedOptions(l, "weighed", "estimated")}}
+	case "opening height":
+		return []bot.Field{{Name: "gaps_meant", Label: l.Say(say.F("Wide gaps")), Hint: l.Say(say.F("of 20 mm and more beside the leaf they are asked about")), Kind: bot.ChoiceField, Optional: true,
+			Options: []bot.Option{{Value: "yes", Label: l.Say(say.F("they are meant"))}}}}
 	case "cover":
-		return []bot.Field{{Name: "cover_to", Label: l.Say(say.F("Cover to")), Kind: bot.ChoiceField, Optional: true,
-			Options: []bot.Option{{Value: "pipe", Label: l.Say(say.F("pipes"))}, {Value: "back", Label: l.Say(say.F("the back of the slab"))}}}}
+		return []bot.Field{coverToField(l)}
 	case "seals": // and latch
 		return []bot.Field{{Name: "fittings", Label: l.Say(say.F("Fittings")), Kind: bot.ChoicesField, Options: namedOptions(l, "seals", "latch"), Optional: true, Value: usualFittings(usual)}}
 	}
 	return nil
+}
+
+// coverToField asks to what a cover was measured: over a pipe less has to stay
+// than before the back of the slab.
+func coverToField(l *say.Language) bot.Field {
+	return bot.Field{Name: "cover_to", Label: l.Say(say.F("Cover to")), Kind: bot.ChoiceField, Optional: true,
+		Options: []bot.Option{{Value: "pipe", Label: l.Say(say.F("pipes or cables"))}, {Value: "back", Label: l.Say(say.F("the back of the slab"))}}}
+}
+
+// askCoverTo complains of a cover that does not say to what it was measured.
+func (f *filled) askCoverTo() {
+	f.complain("cover_to", say.F("a cover needs it said to what it was measured: pipes or cables, or the back of the slab"))
 }
 
 // usualFittings returns the fittings that doors of a site mostly have.
@@ -135,6 +149,12 @@ func (f *filled) readOpen(string) (jobs.Command, error) {
 		if row := &jobs.Fields[i]; row.Label != "" {
 			f.readField(row, &s)
 		}
+	}
+	if s.HasCover && s.CoverTo == "" {
+		f.askCoverTo()
+	}
+	if wide := order.WideGaps(&s); !wide.IsZero() && f.text("gaps_meant") == "" {
+		f.complain("gaps_meant", say.F("%s: correct the sizes, or say that they are meant", wide))
 	}
 	s.ID = strings.ToUpper(s.ID)
 	s.Swing = map[string]string{"both": jobs.BothWays, "one": jobs.OneWay}[s.Swing]

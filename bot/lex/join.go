@@ -48,9 +48,10 @@ var (
 )
 
 // Join makes the tokens of a question of those of its text: numbers that were
-// spoken, abbreviated names with their number (t54), sizes joined by "by", sums
-// of two lengths, units behind their numbers, and a mark where a line ends.
-func Join(text string, tokens []Token, known func(word string) bool) []Token {
+// spoken, abbreviated names with their number (t54), sizes joined by "by", units
+// behind their numbers, and a mark where a line ends. Two lengths with a plus
+// between them are added unless they stand in a list.
+func Join(text string, tokens []Token, known func(word string) bool, lists func([]Token) bool) []Token {
 	out := make([]Token, 0, len(tokens)+2)
 	for i := 0; i < len(tokens); {
 		t := tokens[i]
@@ -84,7 +85,11 @@ func Join(text string, tokens []Token, known func(word string) bool) []Token {
 		out = append(out, t)
 		i++
 	}
-	return Quantities(text, sums(text, millimetresSaid(text, out)))
+	out = millimetresSaid(text, out)
+	if !slices.ContainsFunc(out, isPlus) || lists(out) {
+		return Quantities(text, out)
+	}
+	return Quantities(text, sums(text, out))
 }
 
 // contracted returns a word without the is or the possession at its end.
@@ -171,7 +176,7 @@ func sums(text string, tokens []Token) []Token {
 		if isPlus(t) && last >= 0 && i+1 < len(tokens) && out[last].Kind == NumberToken && tokens[i+1].Kind == NumberToken {
 			a, b := &out[last].Num, &tokens[i+1].Num
 			if a.Unit == b.Unit && a.Doubt == Certain && b.Doubt == Certain && !a.Toleranced && !b.Toleranced && !b.Signed {
-				a.Plain, a.Length = a.Plain+b.Plain, a.Length+b.Length
+				a.Plain, a.Length, a.Added = a.Plain+b.Plain, a.Length+b.Length, true
 				a.End = b.End
 				a.Raw = text[a.Start:a.End]
 				out[last].End = a.End

@@ -44,6 +44,7 @@ type Number struct {
 	Unit       Unit
 	Signed     bool // typed with a sign
 	Toleranced bool
+	Added      bool // a sum, as 37 + 2
 	Timed      bool // minutes or days stand behind it
 	Pair       bool // spoken as tens and ones, as sixty eight, which can be two numbers
 	Doubt      doubt

@@ -27,7 +27,7 @@ func TestOutside(t *testing.T) {
 		for _, name := range strings.Fields(u.names) {
 			for _, n := range []string{"1", "2.5", "0.375", "12", "37.25", "86"} {
 				text := n + " " + name
-				tokens := Join(text, Lex(text, nil), func(string) bool { return false })
+				tokens := Join(text, Lex(text, nil), func(string) bool { return false }, func([]Token) bool { return false })
 				if len(tokens) != 1 || tokens[0].Kind != NumberToken {
 					continue // the unit is a word of its own where no question takes it
 				}

@@ -21,7 +21,8 @@ func (e *Request) board(text string) error {
 		v, err := board.Whole(e.Ctx, e.Desk, e.Site, board.PhoneLines, e.Msg.At)
 		if err == nil {
 			e.Say(bot.KindBoard, say.Lines(v.Lines...), v.Buttons...)
-			e.Posts[len(e.Posts)-1].Picture = v.Picture
+			p := &e.Posts[len(e.Posts)-1]
+			p.Picture, p.Table = v.Picture, v.Table
 		}
 		return err
 	}
@@ -85,6 +86,7 @@ func (e *Request) index(f *filter, set, order string, page int) error {
 	}
 	total := len(all)
 	lines := []say.Text{say.F("%s: %s", order, say.Count(total, "1 door", "%s doors"))}
+	table := board.Table(e.Desk.Language, lines, all, func(j *jobs.Job) say.Text { return tell.BoardLine(j, e.Msg.At) }, e.Msg.At)
 	for _, j := range all[min((page-1)*desk.PageSize, total):min(page*desk.PageSize, total)] {
 		lines = append(lines, tell.BoardLine(j, e.Msg.At))
 	}
@@ -97,6 +99,9 @@ func (e *Request) index(f *filter, set, order string, page int) error {
 		buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("More")), Say: fmt.Sprint(order, " ", page+1)}}
 	}
 	e.Say(bot.KindBoard, say.Lines(lines...), buttons...)
+	if page == 1 {
+		e.Posts[len(e.Posts)-1].Table = table
+	}
 	return nil
 }
 

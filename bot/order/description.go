@@ -83,16 +83,35 @@ func (e *Request) openOne(id, rest, like string) error {
 		e.ask(&Unfinished{Text: order, Before: "else", Question: e.atDoor(say.F("what else is there? as heated, cover 45 to pipe, covering 10, lining 18, stop 12, seals, latch; say those there are, or nothing"))})
 		return nil
 	}
-	_, sizes := calc.Gap(spec.Turn(), 0, calc.Millimetre) // sizes that can't be are refused first
-	if gap := spec.EvenGap(); sizes == nil && gap >= wideGap && !spec.Tested() && !e.Msg.Joined {
-		e.ask(&Unfinished{Guess: order, Question: e.atDoor(say.F("a leaf of %s in an opening of %s leaves gaps of %s on either side: is that meant? say yes, or say it again", spec.Tell(spec.Width), spec.Tell(spec.OpeningWidth), spec.Tell(gap)))})
+	if wide := WideGaps(&spec); !wide.IsZero() && !s.Meant {
+		e.ask(&Unfinished{Guess: meant(order), Question: e.atDoor(say.F("%s: is that meant? say yes, or say it again", wide))})
 		return nil
 	}
 	return e.askAgain(order, e.Do(&jobs.Open{Spec: spec}))
 }
 
-// wideGap is a gap beside a leaf that is asked about: the project's own.
+// wideGap is a gap beside a leaf that is asked about, however a door is opened:
+// the project's own.
 const wideGap = 20 * calc.Millimetre
+
+// WideGaps tells of gaps beside a leaf that hardly any is hung with; it says
+// nothing of others, of a tested door, or of sizes that can't be.
+func WideGaps(spec *jobs.Spec) say.Text {
+	if _, err := calc.Gap(spec.Turn(), 0, calc.Millimetre); err != nil || spec.Tested() {
+		return say.Text{} // refused, or by evidence
+	}
+	gap := spec.EvenGap()
+	if gap < wideGap {
+		return say.Text{}
+	}
+	return say.F("a leaf of %s in an opening of %s leaves gaps of %s on either side", spec.Tell(spec.Width), spec.Tell(spec.OpeningWidth), spec.Tell(gap))
+}
+
+// meant is an order to open doors whose gaps are said to be meant.
+func meant(order string) string {
+	before, evidence := survey.BeforeEvidence(order)
+	return strings.Join([]string{strings.TrimSpace(before), "gaps meant"}, " ") + evidence
+}
 
 // askSpaced asks for an id that was typed in two words; false if it was not.
 func (e *Request) askSpaced(id, rest string) bool {
@@ -126,7 +145,12 @@ func (e *Request) isOpen(id string) (ours bool, err error) {
 }
 
 // atDoor says something of the door that is spoken of.
-func (e *Request) atDoor(text say.Sentence) say.Text { return say.F("door %s: %s", e.DoorID, text) }
+func (e *Request) atDoor(text say.Sentence) say.Text {
+	if e.DoorID == "" { // of several
+		return say.F("%s", text)
+	}
+	return say.F("door %s: %s", e.DoorID, text)
+}
 
 // askPart asks for the part of a description that was not understood.
 func (e *Request) askPart(head, text string, p *survey.Part) {

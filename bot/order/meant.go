@@ -147,7 +147,7 @@ var hoursBehind = regexp.MustCompile(`(?i)^(.*?(?:day|tomorrow|today|mon|tue|wed
 // its pipes, and not said to what.
 func asksCover(j *jobs.Job, item, text string) bool {
 	s := &j.Door.Spec
-	return item == "floor-services" && s.Heated && !s.HasCover && !saysTo.MatchString(text)
+	return item == "floor-services" && s.Heated && !s.HasCover && coverTo(text) == "" && !saysNone.MatchString(text)
 }
 
 // askCover asks to what a cover was read.
@@ -156,7 +156,23 @@ func (e *Request) askCover(text string) {
 	e.ask(&Unfinished{Offers: []string{read, back}, Question: say.F("%s: to a pipe, or to the back of the slab? say pipe or back", lex.CutText(text, 40))})
 }
 
-var saysTo = regexp.MustCompile(`(?i)\b(?:pipes?|tubes?|heating|back|slab|none)\b`)
+// coverTo returns to what a text says that a cover was measured: pipe or back, ""
+// if it says neither or both.
+func coverTo(text string) string {
+	switch pipe, back := saysPipe.MatchString(text), saysBack.MatchString(text); {
+	case pipe && !back:
+		return "pipe"
+	case back && !pipe:
+		return "back"
+	}
+	return ""
+}
+
+var (
+	saysPipe = regexp.MustCompile(`(?i)\b(?:pipes?|tubes?|cables?|heating)\b`)
+	saysBack = regexp.MustCompile(`(?i)\b(?:back|slab|underside)\b`)
+	saysNone = regexp.MustCompile(`(?i)\bnone\b`)
+)
 
 // Trouble offers what went wrong at a door, told in its thread, as a snag for the
 // foreman; ok is false if the text tells of none.

@@ -77,6 +77,9 @@ func (e *Request) presume(spec *jobs.Spec, text string) {
 	spec.Say(survey.Said(text, NamesOf(e.Desk, e.Site))...)
 }
 
+// gapsMeant matches what was asked about the gaps of the doors already.
+var gapsMeant = regexp.MustCompile(`(?i)\bgaps meant\b`)
+
 // askFrom is from how many doors on it is asked before they are opened.
 const askFrom = 10
 
@@ -87,7 +90,7 @@ func (e *Request) openDoors(ids []string, rest, like string) error {
 	if like != "" {
 		order += " like " + like
 	}
-	if len(ids) >= askFrom && !e.Msg.Joined {
+	if len(ids) >= askFrom && !e.Msg.Joined && !gapsMeant.MatchString(rest) {
 		e.ask(&Unfinished{Guess: strings.TrimSpace(order + " " + rest), Question: say.F("that opens %s doors, %s to %s: say yes, or say it again", len(ids), ids[0], ids[len(ids)-1])})
 		return nil
 	}
@@ -105,6 +108,14 @@ func (e *Request) openDoors(ids []string, rest, like string) error {
 	if missing := spec.Missing(); len(missing) > 0 {
 		f := jobs.FieldNamed(missing[0])
 		e.ask(&Unfinished{Text: strings.TrimSpace(order + " " + s.Text), Before: f.Before, Question: say.F("doors %s: %s", say.Names(", ", ids...), say.F(f.Ask))})
+		return nil
+	}
+	whole := order + " " + s.Text
+	if e.askCoverTo(s, whole, "") {
+		return nil
+	}
+	if wide := WideGaps(&spec); !wide.IsZero() && !s.Meant {
+		e.ask(&Unfinished{Guess: meant(whole), Question: say.F("doors %s: %s: is that meant? say yes, or say it again", say.Names(", ", ids...), wide)})
 		return nil
 	}
 	did, not, err := e.each(ids, func(id string) jobs.Command {
@@ -154,6 +165,10 @@ func (e *Request) openRows(rows []string) error {
 			err = say.F("it stands there twice")
 		case err == nil && len(missing) > 0:
 			err = &jobs.MissingError{Names: missing}
+		case err == nil && s.Cover != "" && spec.CoverTo == "":
+			err = say.F("%s: to a pipe, or to the back of the slab? say pipe or back", s.Cover)
+		case err == nil && !s.Meant && !WideGaps(&spec).IsZero():
+			err, row = say.F("%s: say it again, or with %s", WideGaps(&spec), "gaps meant"), meant(row)
 		}
 		if err != nil {
 			lacks = append(lacks, say.F("not opened: %s, %s; say door open %s", id, err, row))

@@ -264,11 +264,28 @@ func Shows(text string) bool {
 // Say answers at once. What changes nothing need not be kept.
 func (e *Request) Say(kind bot.Kind, text say.Text, buttons ...bot.Button) {
 	p := e.Msg.Reply(kind, e.Desk.Language.Say(text))
-	p.Buttons = buttons
+	p.Buttons = e.addressed(buttons)
 	if e.Site != nil {
 		p.Site = e.Site.ID
 	}
 	e.Posts = append(e.Posts, p)
+}
+
+// addressed has buttons name the door that was spoken of, as in "door A-1 tick 3",
+// where that is not the door of the thread they stand in.
+func (e *Request) addressed(buttons []bot.Button) []bot.Button {
+	if e.DoorID == "" || e.DoorID == e.Msg.Thread {
+		return buttons
+	}
+	all := slices.Clone(buttons)
+	for i := range all {
+		if b := &all[i]; b.Say != "" && !strings.HasPrefix(b.Say, "door ") {
+			b.Say = "door " + e.DoorID + " " + b.Say
+		} else if b.Form != "" {
+			b.Form = "door " + e.DoorID + " " + b.Form
+		}
+	}
+	return all
 }
 
 // Do changes the door; what is said of it follows as a notice.

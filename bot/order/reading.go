@@ -122,6 +122,10 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 	if dated.MatchString(note) {
 		return r, say.F("%q tells of another time, and a reading counts from when it is said: read it now, or put the time behind note", lex.CutText(strings.TrimSpace(typed), 40))
 	}
+	if it.ID == "floor-services" {
+		r.To = coverTo(note)
+		note = toWhat.ReplaceAllString(note, "$1")
+	}
 	others := numbersIn(note)
 	if len(others) == 0 && hedged.MatchString(note) {
 		return r, say.F("%q leaves open how much it is: give the worst that was read, and a remark behind note", lex.CutText(strings.TrimSpace(typed), 40))
@@ -139,6 +143,9 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 	r.Value, r.Note = v, strings.TrimSpace(strings.TrimLeft(note+" "+remark, ",; "))
 	return r, nil
 }
+
+// toWhat is what a cover is said to be measured to: 45 over the pipe.
+var toWhat = regexp.MustCompile(`(?i)^\W*(?:to|over|above) (?:the )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|underside)\b`)
 
 // cutNote parts a reading from the remark behind the word note.
 func cutNote(text string) (typed, remark string) {

@@ -42,7 +42,7 @@ func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Out
 		m.Text = address + found[0].mended()
 		out, ok, err = Handle(ctx, d, m)
 		if len(out.Posts) > 0 {
-			out.Posts[0].Text += "\n" + d.Language.Say(say.F("read %s as %s", found[0].typed, found[0].right))
+			out.Posts[0].Add(d.Language.Say(say.F("read %s as %s", found[0].typed, found[0].right)))
 		}
 		return out, ok, err
 	}

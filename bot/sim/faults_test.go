@@ -9,37 +9,9 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"strings"
 	"testing"
 	"time"
 )
-
-// planted is a fault that is put into a copy of the tree: in one file one text
-// takes the place of another.
-type planted struct{ name, file, old, now string }
-
-// faults reads testdata/faults.txt: a name behind ==, the file, and lines
-// behind - and + as they are and as they become.
-func faults(t *testing.T) (all []planted) {
-	data, err := os.ReadFile("testdata/faults.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, part := range strings.Split(string(data), "\n== ")[1:] {
-		lines := strings.Split(strings.TrimRight(part, "\n"), "\n")
-		f := planted{name: lines[0], file: lines[1]}
-		for _, line := range lines[2:] {
-			switch {
-			case strings.HasPrefix(line, "-"):
-				f.old += line[1:] + "\n"
-			case strings.HasPrefix(line, "+"):
-				f.now += line[1:] + "\n"
-			}
-		}
-		all = append(all, f)
-	}
-	return all
-}
 
 // TestFaults_planted tests the simulation itself: each of these faults, put
 // into a copy of the tree, breaks a rule within two hundred seeds.
@@ -74,15 +46,9 @@ var firstSeed = regexp.MustCompile(`(?m)seed (\d+): (.*)$`)
 // caught puts the fault into the tree and runs seeds until one breaks a rule.
 func (f *planted) caught(t *testing.T, dir string) {
 	path := filepath.Join(dir, filepath.FromSlash(f.file))
-	before, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if n := strings.Count(string(before), f.old); n != 1 {
-		t.Fatalf("%s has the text of this fault %d times: it is to be mended in testdata/faults.txt", f.file, n)
-	}
+	before, after := f.put(t, dir)
 	defer os.WriteFile(path, before, fs.ModePerm)
-	if err := os.WriteFile(path, []byte(strings.Replace(string(before), f.old, f.now, 1)), fs.ModePerm); err != nil {
+	if err := os.WriteFile(path, after, fs.ModePerm); err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Minute)

@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
 	"math/rand/v2"
@@ -39,10 +38,8 @@ func (w *world) act(a *action) {
 		return
 	}
 	s := &scene{w: w, pl: pl, r: r, id: fmt.Sprint("A-", a.door+1), sheet: w.rules.sheets[pl.sheet]}
-	if rec, err := w.store.Door(w.ctx, jobs.DoorKey(pl.id, s.id)); err == nil {
-		if err := json.Unmarshal(rec.State, &s.door); err != nil {
-			panic(err)
-		}
+	if d := w.rules.doors[jobs.DoorKey(pl.id, s.id)]; d != nil {
+		s.door = d.folded
 		s.items = jobs.Checklist(&s.door, s.sheet)
 	}
 	if s.door.Version == 0 {

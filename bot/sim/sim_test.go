@@ -17,6 +17,8 @@ import (
 	"testing/synctest"
 	"time"
 	_ "time/tzdata"
+
+	lua "github.com/yuin/gopher-lua"
 )
 
 var (
@@ -31,7 +33,8 @@ var (
 const readingCounts = 4 * time.Hour
 
 func TestMain(m *testing.M) {
-	debug.SetGCPercent(400) // much is made and little kept
+	debug.SetGCPercent(1000)                       // much is made and little kept
+	lua.CallStackSize, lua.RegistrySize = 64, 1024 // each script makes both anew; small scripts need no more
 	os.Exit(m.Run())
 }
 

@@ -87,6 +87,7 @@ type Adapter struct {
 	reads    map[spot]*reading // that others can join
 	pictures sync.Map          // by the name of their file: Slack's id of it
 	known    atomic.Int64      // how many they are, at most
+	tables   refusals          // of tables
 	reach    reach
 }
 

@@ -126,12 +126,26 @@ you stand in for @ana until 2027-04-02`, Buttons: []bot.Button{{Label: "Yes A-1"
   B-7: cures, not before Fri 03-26 04:00
   A-2: 1 status (hold) · 1 snag since Mon 03-01
 and 10 more: board all`, Buttons: []bot.Button{{Label: "More", Say: "board all"}}}, orchard, ""))
+	if s, ok := tabled(nil, goldenBoard(4), orchard, ""); ok {
+		g.all = append(g.all, golden{"board-table", fake.InMessage, s})
+	}
 	var log strings.Builder
 	for i := range 60 {
 		fmt.Fprintf(&log, "Mon 2027-03-01 %02d:%02d @ana 9 plumb: %d mm is in (at most 3 mm): read at the heel jamb, from the floor up, with the long level\n", 8+i/60, i%60, i%4)
 	}
 	g.add("door-log", message(nil, bot.Post{Thread: "A-101", To: "ana", Kind: bot.KindDoor, Text: strings.TrimSpace(log.String()), Buttons: jobButtons[:2]}, orchard, ""))
 
+}
+
+// goldenBoard is a board of so many doors, with their table.
+func goldenBoard(n int) bot.Post {
+	t := &bot.Table{Head: fmt.Sprintf("board of Orchard <Lane>\n%d doors: survey %d", n, n), Caption: "board of Orchard <Lane>", Columns: []string{"Door", "Stage", "State", "Waits for", "Since", "Look"}}
+	for i := range n {
+		id := fmt.Sprintf("A-%d", n-i)
+		t.Rows = append(t.Rows, bot.Row{Text: id + ": held by 3 second since Mon 03-01 · visit Fri 03-05 10:00", Button: bot.Button{Label: "Next", Say: "door " + id + " next"},
+			Cells: []bot.Cell{{Text: id, Order: n - i}, {Text: "survey"}, {Text: "held"}, {Text: "held by 3 second · visit Fri 03-05 10:00"}, {Text: "2027-03-01"}}})
+	}
+	return bot.Post{Kind: bot.KindBoard, Text: t.Head + "\nand more: board all", Table: t, Buttons: []bot.Button{{Label: "More", Say: "board all"}}}
 }
 
 // site adds what the desk shows of goldenDoor.

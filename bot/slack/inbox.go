@@ -423,7 +423,7 @@ func (a *Adapter) openForm(ctx context.Context, m bot.Message, id, door, trigger
 	if err != nil {
 		return err
 	}
-	_, err = a.api.OpenViewContext(ctx, trigger, modal(a.Language, f, door, m.Channel, m.Under, directory{a: a}))
+	_, err = a.api.OpenViewContext(ctx, trigger, modal(a.Language, f, cmp.Or(f.Door, door), m.Channel, m.Under, directory{a: a}))
 	return err
 }
 
@@ -492,22 +492,36 @@ func (a *Adapter) tellAll(ctx context.Context, ic *slack.InteractionCallback, po
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
 	at := threadOf(ic)
+	tell := func(s screen) (err error) {
+		options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...)}
+		if at.channel == "" { // in a home or a form: only a direct message reaches them
+			_, _, err = a.api.PostMessageContext(ctx, ic.User.ID, options...)
+			return err
+		}
+		if at.thread != "" {
+			options = append(options, slack.MsgOptionTS(at.thread))
+		}
+		_, err = a.api.PostEphemeralContext(ctx, at.channel, ic.User.ID, options...)
+		return err
+	}
 	for _, p := range posts {
-		for _, s := range pages(a.Language, message(a.Language, p, directory{a: a}, "")) {
-			options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...)}
-			var err error
-			if at.channel == "" { // in a home or a form: only a direct message reaches them
-				_, _, err = a.api.PostMessageContext(ctx, ic.User.ID, options...)
-			} else {
-				if at.thread != "" {
-					options = append(options, slack.MsgOptionTS(at.thread))
-				}
-				_, err = a.api.PostEphemeralContext(ctx, at.channel, ic.User.ID, options...)
-			}
-			if err != nil {
-				a.Log.Warn("a word to one person was lost", "error", redacted(err))
-				return
-			}
+		if err := a.tellOne(p, tell); err != nil {
+			a.Log.Warn("a word to one person was lost", "error", redacted(err))
+			return
 		}
 	}
+}
+
+// tellOne tells a post by a call, in as many pages as it needs.
+func (a *Adapter) tellOne(p bot.Post, tell func(screen) error) error {
+	who := directory{a: a}
+	if done, err := a.showTable(p, who, "", tell); done || err != nil {
+		return err
+	}
+	for _, s := range pages(a.Language, message(a.Language, p, who, "")) {
+		if err := tell(s); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -69,14 +69,34 @@ func (a *Adapter) Post(ctx context.Context, p bot.Post) (string, error) {
 
 // show posts a post at its spot, with the picture that Slack keeps as fileID.
 func (a *Adapter) show(ctx context.Context, at spot, p bot.Post, fileID string) (string, error) {
-	var err error
-	whole := message(a.Language, p, a.people(p), fileID)
-	all := pages(a.Language, whole)
 	since := p.At
 	due, ok := jobs.DueOf(p.ID)
 	if ok {
 		since = due.Time() // an earlier try may be longer ago than this one
 	}
+	var ts string
+	done, err := a.showTable(p, a.people(p), fileID, func(s screen) (err error) {
+		ts, err = a.send(ctx, at, s, meta{p.ID, p.Door})
+		return err
+	})
+	if !done && err == nil {
+		ts, err = a.showText(ctx, at, p, fileID, since)
+	}
+	if err != nil {
+		return "", err
+	}
+	a.metrics.answers.WithLabelValues(string(p.Kind)).Inc()
+	if ok {
+		a.metrics.late.Observe(max(0, time.Since(due.Time()).Seconds()))
+	}
+	return spot{at.channel, ts}.String(), nil
+}
+
+// showText posts a post as text, in as many pages as it needs, and returns the
+// last one's timestamp.
+func (a *Adapter) showText(ctx context.Context, at spot, p bot.Post, fileID string, since time.Time) (ts string, err error) {
+	whole := message(a.Language, p, a.people(p), fileID)
+	all := pages(a.Language, whole)
 	last, name := all[len(all)-1], ""
 	if len(all) > maxPages {
 		name = fileOf(cmp.Or(p.Thread, "answer"), p.ID)
@@ -87,18 +107,11 @@ func (a *Adapter) show(ctx context.Context, at spot, p bot.Post, fileID string) 
 	if err != nil {
 		return "", err
 	}
-	ts, err := a.send(ctx, at, last, meta{p.ID, p.Door})
+	ts, err = a.send(ctx, at, last, meta{p.ID, p.Door})
 	if err == nil && name != "" {
 		err = a.store.Bind(ctx, map[string]string{fileName(name): ""})
 	}
-	if err != nil {
-		return "", err
-	}
-	a.metrics.answers.WithLabelValues(string(p.Kind)).Inc()
-	if ok {
-		a.metrics.late.Observe(max(0, time.Since(due.Time()).Seconds()))
-	}
-	return spot{at.channel, ts}.String(), nil
+	return ts, err
 }
 
 // leading posts the pages before the last one, from the first on that no

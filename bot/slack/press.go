@@ -87,7 +87,7 @@ func (a *Adapter) markPressed(ctx context.Context, ic *slack.InteractionCallback
 	defer cancel()
 	at := threadOf(ic)
 	ts := ic.Container.MessageTs
-	if at.channel == "" || ts == "" || ts == at.thread || ic.Container.IsEphemeral {
+	if at.channel == "" || ts == "" || ts == at.thread || ic.Container.IsEphemeral || hasTable(ic.Message.Blocks.BlockSet) {
 		return
 	}
 	s := pressed(ic.Message, action, ic.User.ID, a.Clock().In(a.desk.Zone(at.channel)))

@@ -21,6 +21,7 @@ they are sent, stand beside it.
     [Label: form NAME]            a button that opens a form
     name: Label [value] kind      a field of a form, with its hint below
     [Chosen | one | another]      a menu; what it stands for in (), if that differs
+    | cell | cell |               a row of a table
 
 The text that notifications show and screen readers read has the same words
 in the same order; where it has not, that is said, or it stands below.
@@ -108,6 +109,8 @@ func (w *wording) block(b map[string]any) {
 		for _, e := range elements {
 			w.rich(e.(map[string]any), "")
 		}
+	case "table", "data_table":
+		w.table(b)
 	case "input":
 		optional := ""
 		if b["optional"] == true {
@@ -119,6 +122,29 @@ func (w *wording) block(b map[string]any) {
 		}
 	default:
 		w.line("%v", b) // teach it here
+	}
+}
+
+// table writes a table row by row.
+func (w *wording) table(b map[string]any) {
+	if caption, ok := b["caption"]; ok {
+		w.line("| %s, %v at once", caption, b["page_size"])
+	}
+	for _, r := range b["rows"].([]any) {
+		var cells []string
+		for _, c := range r.([]any) {
+			switch m := c.(map[string]any); m["type"] {
+			case "action_cell":
+				cells = append(cells, control(m["element"].(map[string]any)))
+			case "rich_text":
+				var cell wording
+				cell.rich(m["elements"].([]any)[0].(map[string]any), "")
+				cells = append(cells, strings.TrimSpace(cell.String()))
+			default:
+				cells = append(cells, m["text"].(string))
+			}
+		}
+		w.line("| %s |", strings.Join(cells, " | "))
 	}
 }
 

@@ -236,7 +236,7 @@ func (s *Survey) mass() error {
 func (s *Survey) cover() error {
 	begin := s.tokens[s.at-1].Start
 	if s.take("none") { // it was another door's
-		s.Spec.HasCover, s.Spec.Cover = false, 0
+		s.Spec.HasCover, s.Spec.Cover, s.Spec.CoverTo = false, 0, ""
 		return nil
 	}
 	l, err := s.length()
@@ -245,10 +245,15 @@ func (s *Survey) cover() error {
 	}
 	s.Spec.HasCover, s.Spec.Cover = true, l
 	s.Cover = s.Text[begin:s.tokens[s.at-1].End]
-	for s.take("over") || s.take("to") {
+	for s.take("over") || s.take("to") || s.take("above") || s.take("the") || s.take("a") {
 	}
 	switch {
-	case s.take("pipe"), s.take("pipes"):
+	case s.take("heating"), s.take("water"):
+		if !s.take("pipe") && !s.take("pipes") {
+			return say.F("%s: a pipe, or something else? say pipe, cable or back", s.before())
+		}
+		s.Spec.CoverTo = "pipe"
+	case s.take("pipe"), s.take("pipes"), s.take("cable"), s.take("cables"): // a cable is located as a pipe is
 		s.Spec.CoverTo = "pipe"
 	case s.take("back"):
 		s.Spec.CoverTo = "back"

@@ -24,6 +24,7 @@ type Survey struct {
 	Righted []say.Text // what was put right
 	Parts   int        // how many parts were understood
 	Else    bool       // it answers what else there is
+	Meant   bool       // its gaps are meant, however wide
 	Cover   string     // the cover as it was typed, where it does not say to what
 
 	tokens []lex.Token
@@ -180,6 +181,10 @@ func (s *Survey) glue(word string) error {
 			return nil // leaf 1050 wide
 		}
 		return s.leaf()
+	case "gaps":
+		if s.Meant = s.take("meant"); !s.Meant {
+			return say.F("gaps follow from leaf and opening: say those, or %s where they are as they should be", "gaps meant")
+		}
 	case "no", "without":
 		return s.without()
 	default:

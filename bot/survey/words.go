@@ -29,7 +29,7 @@ type vocabulary struct {
 var vocab = newVocabulary()
 
 func newVocabulary() *vocabulary {
-	v := &vocabulary{begins: lex.WordSet("leaf no without else"), values: map[string]bool{}, choices: map[string]bool{},
+	v := &vocabulary{begins: lex.WordSet("leaf no without else gaps"), values: map[string]bool{}, choices: map[string]bool{},
 		numbers: map[string]bool{}, behind: map[string]*jobs.Field{}}
 	for w := range idleWords {
 		v.begins[w] = true

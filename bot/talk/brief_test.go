@@ -8,8 +8,6 @@ import (
 	"regexp"
 	"strings"
 	"testing"
-	"testing/synctest"
-	"time"
 	"unicode/utf8"
 
 	"heelpost/bot"
@@ -78,33 +76,24 @@ func TestBrief(t *testing.T) {
 			t.Fatal(err)
 		}
 		t.Run(filepath.Base(path), func(t *testing.T) {
-			synctest.Test(t, func(t *testing.T) {
-				var out bytes.Buffer
-				chat := room(t, inMemory(t), &out)
-				heard := &listener{Bot: chat.Bot}
-				chat.Bot = heard
-				if err := chat.Run(t.Context(), bytes.NewReader(script), time.Now); err != nil {
-					t.Error(err)
+			for _, a := range replay(t, string(script)).answers {
+				n, long := height(t, *a)
+				lines[a.Verb] += n
+				characters[a.Verb] += long
+				answers[a.Verb]++
+				if limit, ok := most[a.Verb]; ok && n > limit {
+					t.Errorf("%s: %s: %d lines, may be %d:\n%s", filepath.Base(path), a.Asked, n, limit, a.Text())
+				} else if ok && long > limit*columns {
+					t.Errorf("%s: %s: %d characters, may be %d:\n%s", filepath.Base(path), a.Asked, long, limit*columns, a.Text())
 				}
-				for _, a := range heard.answers {
-					n, long := height(t, *a)
-					lines[a.Verb] += n
-					characters[a.Verb] += long
-					answers[a.Verb]++
-					if limit, ok := most[a.Verb]; ok && n > limit {
-						t.Errorf("%s: %s: %d lines, may be %d:\n%s", filepath.Base(path), a.Asked, n, limit, a.Text())
-					} else if ok && long > limit*columns {
-						t.Errorf("%s: %s: %d characters, may be %d:\n%s", filepath.Base(path), a.Asked, long, limit*columns, a.Text())
-					}
-					whole := *a
-					whole.Short = false
-					for _, text := range []string{a.Text().String(), whole.Text().String()} {
-						if figure := fourDecimals.FindString(text); figure != "" {
-							t.Errorf("%s: %s: %s stands in\n%s", filepath.Base(path), a.Asked, figure, text)
-						}
+				whole := *a
+				whole.Short = false
+				for _, text := range []string{a.Text().String(), whole.Text().String()} {
+					if figure := fourDecimals.FindString(text); figure != "" {
+						t.Errorf("%s: %s: %s stands in\n%s", filepath.Base(path), a.Asked, figure, text)
 					}
 				}
-			})
+			}
 		})
 	}
 	for verb, n := range answers {

@@ -33,37 +33,23 @@ func TestConversations(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got := replay(t, want)
+			got := replay(t, string(want)).said
 			if *update {
-				if err := os.WriteFile(path, got, 0o644); err != nil {
+				if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
 					t.Fatal(err)
 				}
 				return
 			}
-			if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(string(got), "\n")); diff != "" {
+			if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); diff != "" {
 				t.Errorf("said differently (-file +now):\n%s", diff)
 			}
 		})
 	}
 }
 
-// replay runs a conversation in fake time.
-func replay(t *testing.T, text []byte) []byte {
-	var out bytes.Buffer
-	synctest.Test(t, func(t *testing.T) {
-		store := inMemory(t)
-		chat := roomFor(t, store, &out, string(text))
-		if err := chat.Run(t.Context(), bytes.NewReader(text), time.Now); err != nil {
-			t.Error(err)
-		}
-		folded(t, store, "orchard-lane")
-	})
-	return out.Bytes()
-}
-
-// folded checks that the state of every door of a site is the fold of its
+// sameFold checks that the state of every door of a site is the fold of its
 // log, and returns how many doors there are.
-func folded(t *testing.T, store jobs.Store, site string) int {
+func sameFold(t *testing.T, store jobs.Store, site string) int {
 	t.Helper()
 	doors, total, err := store.Doors(t.Context(), site+"/all", 0, 1000)
 	if err != nil {
@@ -120,13 +106,13 @@ func TestRetention(t *testing.T) {
 			t.Errorf("a change after closing: got %q", got)
 		}
 		say("@ 2027-04-02 08:00\n")
-		if n := folded(t, store, "orchard-lane"); n != 2 {
+		if n := sameFold(t, store, "orchard-lane"); n != 2 {
 			t.Errorf("got %d doors before the period is over, want 2", n)
 		}
 		if got := say("@ 2027-04-04 08:00\n"); !strings.Contains(got, "2 doors of Orchard Lane") {
 			t.Errorf("after the period: got %q", got)
 		}
-		if n := folded(t, store, "orchard-lane"); n != 0 {
+		if n := sameFold(t, store, "orchard-lane"); n != 0 {
 			t.Errorf("got %d doors after the period, want 0", n)
 		}
 	})

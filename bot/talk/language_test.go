@@ -16,6 +16,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"heelpost/bot"
+	"heelpost/bot/ask"
 	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/bot/say/keys"
@@ -51,10 +52,10 @@ func TestConversations_translated(t *testing.T) {
 		}
 		conversations[i] = string(data)
 	}
-	typed := typable(t, conversations)
+	typed := folding(typable(t, conversations))
 	for i, english := range conversations {
 		t.Run(strings.TrimSuffix(filepath.Base(paths[i]), ".chat"), func(t *testing.T) {
-			before, after := replayIn(t, nil, english), replayIn(t, language, english)
+			before, after := replay(t, english), replayIn(t, language, english)
 			if diff := cmp.Diff(before.doors, after.doors); diff != "" {
 				t.Errorf("something else was done (-English +translated):\n%s", diff)
 			}
@@ -63,7 +64,7 @@ func TestConversations_translated(t *testing.T) {
 				t.Fatalf("%d screens, in English %d", len(after.screens), len(before.screens))
 			}
 			for i, was := range before.screens {
-				samePost(t, was, after.screens[i], typed+"\n"+english+typable(t, []string{asPost(was)}))
+				samePost(t, was, after.screens[i], typed, folding(english+typable(t, []string{asPost(was)})))
 			}
 		})
 	}
@@ -94,9 +95,9 @@ func TestAsk_translated(t *testing.T) {
 			m := bot.Message{Person: "ana", Text: text}
 			was, is := (&talk.Bot{}).Reply(&m, talk.Ask(text)), (&talk.Bot{Language: language}).Reply(&m, talk.Ask(text))
 			typed := strings.Join(word.FindAllString(little.ReplaceAllString(text, ""), -1), "\n")
-			samePost(t, was.Text, is.Text, text+"\n"+strings.Join(strings.Fields(text), "\n")+"\n"+typed+typable(t, []string{asPost(was.Text)}))
+			samePost(t, was.Text, is.Text, folding(text+"\n"+strings.Join(strings.Fields(text), "\n")+"\n"+typed+typable(t, []string{asPost(was.Text)})))
 			if was.Picture != nil && asked%10 == 0 {
-				samePost(t, labels(was.Picture, nil), labels(is.Picture, language), "mm\nin")
+				samePost(t, labels(was.Picture, nil), labels(is.Picture, language), folding("mm\nin"))
 			}
 		}
 	}
@@ -121,7 +122,25 @@ type replayed struct {
 	said    string
 	doors   map[string][]string // the log and the state of each
 	screens []string            // what the doors and people see after it
+	answers []*ask.Answer       // short ones, in order
 }
+
+// replay replays a conversation in English, once for all who ask.
+func replay(t *testing.T, script string) replayed {
+	played.Lock()
+	defer played.Unlock()
+	r, ok := played.of[script]
+	if !ok {
+		r = replayIn(t, nil, script)
+		played.of[script] = r
+	}
+	return r
+}
+
+var played = struct {
+	sync.Mutex
+	of map[string]replayed
+}{of: map[string]replayed{}}
 
 // replayIn replays a conversation in a language.
 func replayIn(t *testing.T, l *say.Language, script string) (r replayed) {
@@ -130,12 +149,16 @@ func replayIn(t *testing.T, l *say.Language, script string) (r replayed) {
 	synctest.Test(t, func(t *testing.T) {
 		store := inMemory(t)
 		chat := roomFor(t, store, &out, script)
+		heard := &listener{Bot: chat.Bot}
+		chat.Bot = heard
 		works := chat.Work.(*works)
 		works.Desk.Language, works.bot.Language, chat.Language, chat.Screen.Language = l, l, l, l
 		script := pressed.ReplaceAllStringFunc(script, func(label string) string { return label[:3] + translatedLabel(l, label[3:len(label)-1]) + "]" })
 		if err := chat.Run(t.Context(), strings.NewReader(script), time.Now); err != nil {
 			t.Error(err)
 		}
+		r.answers = heard.answers
+		sameFold(t, store, "orchard-lane")
 		all, _, err := store.Doors(t.Context(), "orchard-lane/all", 0, 1000)
 		if err != nil {
 			t.Fatal(err)
@@ -252,7 +275,7 @@ func sortedOf(re *regexp.Regexp, text string) []string {
 }
 
 // sameSaid checks that all posts of a conversation are translated.
-func sameSaid(t *testing.T, english, translated, typed string) {
+func sameSaid(t *testing.T, english, translated string, typed folded) {
 	was, is := posts(english), posts(translated)
 	if len(was) != len(is) {
 		t.Fatalf("%d posts and lines, in English %d", len(is), len(was))
@@ -266,20 +289,26 @@ func sameSaid(t *testing.T, english, translated, typed string) {
 		last := strings.Join(before[max(0, len(before)-6):], "\n")
 		_, text, _ := strings.Cut(is[i], "> ")
 		_, in, _ := strings.Cut(was[i], "> ")
-		samePost(t, in, text, typed+"\n"+strings.Join(word.FindAllString(last, -1), "\n")+"\n")
+		samePost(t, in, text, typed, folding(strings.Join(word.FindAllString(last, -1), "\n")))
 	}
+}
+
+// folded is what is typed, a thing a line, in lower case.
+type folded string
+
+func folding(typed string) folded {
+	return folded("\n" + strings.ToLower(strings.ReplaceAll(typed, "@", "")) + "\n")
 }
 
 // samePost checks that what is shown is translated: no English is left but what
 // is typed, and figures and words are those of the English.
-func samePost(t *testing.T, was, is, typed string) {
+func samePost(t *testing.T, was, is string, typed ...folded) {
 	t.Helper()
 	for what, re := range map[string]*regexp.Regexp{"figures": figures, "words": words} {
 		if diff := cmp.Diff(sortedOf(re, was), sortedOf(re, keys.Latin(is))); diff != "" {
 			t.Errorf("the %s of\n%s\nare others in\n%s\n(-English +translated):\n%s", what, was, is, diff)
 		}
 	}
-	typed = strings.ToLower(strings.ReplaceAll(typed, "@", ""))
 	for _, run := range latin.FindAllString(quoted.ReplaceAllString(strings.ReplaceAll(is, "@", ""), "·"), -1) {
 		if !isTyped(typed, strings.Fields(strings.ToLower(run))) {
 			t.Errorf("%q is not translated in\n%s\nwhich is\n%s", run, is, was)
@@ -289,13 +318,13 @@ func samePost(t *testing.T, was, is, typed string) {
 
 // isTyped reports whether words are what somebody types, as it stands, or names
 // that are the same in all languages.
-func isTyped(typed string, words []string) bool {
+func isTyped(typed []folded, words []string) bool {
+	stands := func(phrase string) bool {
+		return slices.ContainsFunc(typed, func(f folded) bool { return strings.Contains(string(f), phrase) })
+	}
 	for n := len(words); n > 0; n-- {
 		phrase := strings.Join(words[:n], " ")
-		known := strings.Contains(typed, phrase)
-		if n == 1 {
-			known = same.MatchString(phrase) || strings.Contains(typed, "\n"+phrase+"\n")
-		}
+		known := n > 1 && stands(phrase) || n == 1 && (same.MatchString(phrase) || stands("\n"+phrase+"\n"))
 		if known && isTyped(typed, words[n:]) {
 			return true
 		}

@@ -51,7 +51,7 @@ func TestRowsPasted(t *testing.T) {
 		if got := say("m3", "door open C-4 950x2350x44, opening 968x2372, 81 kg, ordinary"); got != "" {
 			t.Errorf("what it was told to say: got %q", got)
 		}
-		if n := folded(t, store, site.ID); n != 3 {
+		if n := sameFold(t, store, site.ID); n != 3 {
 			t.Errorf("got %d doors, want 3", n)
 		}
 	})

@@ -188,11 +188,12 @@ func fieldValues(s *jobs.Spec, v map[string]ask.Value) {
 	if heights := []calc.Length{o.HeightHeel, o.HeightMiddle, o.HeightLead}; o.HeightLead != o.HeightHeel || o.HeightMiddle != 0 {
 		spread(v, heights, "height_heel", "height_middle", "height_lead")
 	}
-	if lean, known := s.JambLean(); known {
+	if lean, known := s.JambLean(); known || lean != 0 {
 		v["jamb_lean"] = ask.Value{Length: lean, From: ask.FromDoor}
 	}
+	v[ask.JambsDoor] = ask.Value{Length: s.JambsIn()}
 	v["swing"] = ask.Value{Word: map[string]string{jobs.OneWay: "one", jobs.BothWays: "both"}[s.Swing], From: ask.FromDoor}
-	if s.CoverTo != "" {
+	if s.HasCover && s.CoverTo != "" {
 		v["cover_to"] = ask.Value{Word: s.CoverTo, From: ask.FromDoor}
 	}
 	if s.Estimated {

@@ -51,6 +51,38 @@ func BoardLine(j *jobs.Job, now time.Time) say.Text {
 
 // State is a board's line without the door's id.
 func State(j *jobs.Job, now time.Time) say.Text {
+	next, over := comesNext(j)
+	if !over && jobs.DateOf(j.Door.Updated.In(j.Site.Zone)) != jobs.DateOf(now.In(j.Site.Zone)) {
+		next = say.F("%s since %s", next, shortDay(j.Door.Updated, j.Site))
+	}
+	return state(j, now, next)
+}
+
+// BoardRow tells the same in parts: what the door is in, in a word or two, what
+// it waits for, and the day since when.
+func BoardRow(j *jobs.Job, now time.Time) (is, waits say.Text, since string) {
+	s := StandingOf(j, now)
+	var states []say.Text
+	for _, in := range []struct {
+		so   bool
+		text say.Text
+	}{{s.Loose, say.F("unsecured")}, {s.Held, say.F("held")}, {s.Overdue, say.F("overdue")}, {s.Curing, say.F("curing")}, {s.Snags > 0, say.F("snags")}, {s.Off, say.F("done")}} {
+		if in.so {
+			states = append(states, in.text)
+		}
+	}
+	if len(states) == 0 {
+		states = append(states, say.F("in work"))
+	}
+	next, over := comesNext(j)
+	if over {
+		next = say.Text{} // its stage says so
+	}
+	return say.List(states...), state(j, now, next), jobs.DateOf(j.Door.Updated.In(j.Site.Zone)).String()
+}
+
+// state tells what a door waits for, beginning with what comes next.
+func state(j *jobs.Job, now time.Time, next say.Text) say.Text {
 	d, s := &j.Door, StandingOf(j, now)
 	var parts []say.Text
 	if s.Loose {
@@ -64,7 +96,7 @@ func State(j *jobs.Job, now time.Time) say.Text {
 	if s.Curing {
 		cure = cureShort(j, now)
 	}
-	if next := comesNext(j, now); cure.IsZero() || !nextIsSample(j) {
+	if cure.IsZero() || !nextIsSample(j) {
 		parts = append(parts, next)
 	}
 	parts = append(parts, cure)
@@ -117,17 +149,16 @@ func nextIsSample(j *jobs.Job) bool {
 	return i >= 0 && strings.HasSuffix(items[i].ID, "-sample")
 }
 
-// comesNext tells shortly what comes next at a door, and since when it has if
-// that is not today.
-func comesNext(j *jobs.Job, now time.Time) say.Text {
+// comesNext tells shortly what comes next at a door, or that its work is over.
+func comesNext(j *jobs.Job) (text say.Text, over bool) {
 	items, i, _ := j.Upcoming()
 	switch {
 	case !j.Door.Off.IsZero():
-		return say.F("called off")
+		return say.F("called off"), true
 	case i < 0 && !j.Door.Handover.IsZero():
-		return say.F("handed over")
+		return say.F("handed over"), true
 	}
-	text := say.F("hand over")
+	text = say.F("hand over")
 	if i >= 0 {
 		text = say.Plain(fmt.Sprintf("%d %s", i+1, items[i].ID))
 		if holds := jobs.Holds(items, items[i].Stage); len(holds) > 0 {
@@ -136,8 +167,5 @@ func comesNext(j *jobs.Job, now time.Time) say.Text {
 			text = say.F("%s (hold)", text)
 		}
 	}
-	if jobs.DateOf(j.Door.Updated.In(j.Site.Zone)) != jobs.DateOf(now.In(j.Site.Zone)) {
-		return say.F("%s since %s", text, shortDay(j.Door.Updated, j.Site))
-	}
-	return text
+	return text, false
 }

@@ -51,7 +51,8 @@ func answerClear(k *ask.Inquiry) {
 	if edgeUnclear(k) {
 		return
 	}
-	in := calc.ClearInput{Opening: k.Length(opening)}
+	jambs := k.Door[ask.JambsDoor].Length
+	in := calc.ClearInput{Opening: k.Length(opening) - jambs}
 	t, s := k.Length(thickness), k.Length(setback)
 	in.Turn = takeTurn(k)
 	in.Turn.Thickness, in.Turn.Setback = t, s
@@ -88,7 +89,7 @@ func answerClear(k *ask.Inquiry) {
 	k.Behind()
 	k.Result("heel_radius", c.HeelRadius)
 	k.Behind()
-	workClear(k, &in, &c)
+	workClear(k, &in, &c, jambs)
 	if !opened(k, &in, &c, c0) {
 		return
 	}
@@ -214,10 +215,13 @@ func clearGaps(k *ask.Inquiry, in *calc.ClearInput, c calc.Length) error {
 	return nil
 }
 
-func workClear(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths) {
+func workClear(k *ask.Inquiry, in *calc.ClearInput, c *calc.ClearWidths, jambs calc.Length) {
 	reach := in.Opening - in.Turn.Setback - in.GapHeel - in.StopWidth - in.Handle - c.Clear.Exact
 	sum := say.F("%s opening − %s setback − %s gap − %s that the leaf reaches past the axis at %s",
 		k.Figure(in.Opening), k.Figure(in.Turn.Setback), k.Figure(in.GapHeel), k.Figure(reach), lex.DegreeText(in.Turn.Angle))
+	if jambs > 0 {
+		k.Note("between plumb lines through the points of the jambs that stand furthest in the opening is %s", k.Show(in.Opening))
+	}
 	if in.StopWidth > 0 {
 		sum = say.F("%s − %s stop", sum, k.Figure(in.StopWidth))
 	}

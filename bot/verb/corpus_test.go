@@ -28,6 +28,7 @@ type want struct {
 	verb          string
 	any           bool // whatever the inputs
 	inputs        inputs
+	gives         inputs // results, whatever else there is
 	needs, saying string
 	more          []want // of the other questions of the text
 }
@@ -45,7 +46,7 @@ func (w want) met(u understood) bool {
 	case w.needs != "":
 		return !u.answered && slices.Contains(u.need, w.needs) && u.verb == w.verb && u.inputs.same(w.inputs)
 	}
-	return u.answered && u.verb == w.verb && (w.any || u.inputs.same(w.inputs))
+	return u.answered && u.verb == w.verb && (w.any || u.inputs.same(w.inputs)) && u.gives(w.gives)
 }
 
 // Outcomes of a text, the worst first.
@@ -70,14 +71,17 @@ func (s sample) judge(u understood) string {
 
 // parseWant reads one alternative of an outcome.
 func parseWant(words []string) (want, error) {
-	w := want{inputs: inputs{}}
+	w := want{inputs: inputs{}, gives: inputs{}}
+	into := w.inputs
 	for i := 0; i < len(words); i++ {
 		name, value, bound := strings.Cut(words[i], "=")
 		switch v, err := strconv.ParseFloat(value, 64); {
 		case bound && (err != nil || w.verb == ""):
 			return w, fmt.Errorf("%q: is it verb name=number …?", words[i])
 		case bound:
-			w.inputs[name] = append(w.inputs[name], v)
+			into[name] = append(into[name], v)
+		case name == "giving":
+			into = w.gives
 		case name == "*":
 			w.any = true
 		case (name == "needs" || name == "saying") && i+1 < len(words):
@@ -88,7 +92,7 @@ func parseWant(words []string) (want, error) {
 				w.saying = words[i]
 			}
 		case i > 0:
-			return w, fmt.Errorf("%q: only name=number, *, needs NAME or saying WORD stand behind the first word", name)
+			return w, fmt.Errorf("%q: only name=number, *, giving, needs NAME or saying WORD stand behind the first word", name)
 		case name == "asks":
 			w.asks = true
 		case name == "helps":

@@ -107,16 +107,22 @@ func takePieces(k *ask.Inquiry, in *calc.CutInput) bool {
 		k.Ask(say.Text{}, need...)
 		return false
 	}
-	takeStocks(k, in)
 	in.Kerf = k.LengthOr(kerf, assumedKerf)
-	return true
+	return takeStocks(k, in)
 }
 
-func takeStocks(k *ask.Inquiry, in *calc.CutInput) {
+// takeStocks takes the stock for the pieces; false if one is asked about.
+func takeStocks(k *ask.Inquiry, in *calc.CutInput) bool {
 	lengths, counts := k.Counted(stocks)
 	for i, l := range lengths {
+		fits := func(p calc.CutPiece) bool { return p.Length <= l }
+		if counts[i] == 0 && len(lengths) > 1 && !slices.ContainsFunc(in.Pieces, fits) { // from 2500, 2 bars
+			k.Fail("is %s the length of a bar, or how many there are? say it as 3x2500", k.Show(l))
+			return false
+		}
 		in.Stocks = append(in.Stocks, calc.CutStock{Length: l, Count: counts[i]})
 	}
+	return true
 }
 
 // keepsOffcuts tells what is left that is long enough for one more of the

@@ -12,7 +12,8 @@ var askPlate = &ask.Verb{
 	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate", "where i put plate", "where does pivot go", "where is pivot", "where do i mark floor", "where do i mark floor for pivot", "how far off jamb", "how far off jamb is pivot", "how far from jamb", "how far from jamb is pivot", "how far from jamb does pivot go"},
 	Everyday: []string{"plate"},
 	Order:    []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
-	Takes:   []*ask.Input{setback, gap, lining, jambLean, opening, face, thickness, offset, offsetSide, plateLength, step},
+	Instead: map[*ask.Input][]*ask.Input{gap: {thickness}},
+	Takes:   with(setback, gap, lining, jambLean, opening, face, thickness, plateLength, step, clearance, swing, angle),
 	Example: "plate centre 65 setback 9 gap", Exact: "plate setback=65 gap=9",
 	Answer: answerPlate, Refuses: waitsForEvidence,
 }
@@ -34,7 +35,10 @@ var plateLength = &ask.Input{Name: "plate_length", Along: long, What: "length of
 var onPlate = map[string]*ask.Input{"plate": plateLength, "floor plate": plateLength}
 
 func answerPlate(k *ask.Inquiry) {
-	in := calc.PlateInput{Setback: k.Length(setback), Gap: k.Length(gap)}
+	in, ok := calc.PlateInput{Setback: k.Length(setback)}, false
+	if in.Gap, ok = plateGap(k, in.Setback); !ok {
+		return
+	}
 	if k.Has(jambLean) {
 		in.JambLean = k.Length(jambLean)
 	} else {
@@ -72,6 +76,40 @@ func answerPlate(k *ask.Inquiry) {
 	k.General("locate", locate)
 }
 
+// plateGap takes the gap, or works out the least one for the thickness; false if
+// it is refused.
+func plateGap(k *ask.Inquiry, s calc.Length) (calc.Length, bool) {
+	if k.Has(gap) {
+		for _, in := range [...]*ask.Input{clearance, swing, angle, edge, edgeHeel} {
+			if k.Q.Named(in) != nil {
+				k.Mention("%s is not used: the gap is given", in.Said())
+			}
+		}
+		g, own := k.Length(gap), k.Door[thickness.Name].Length
+		if t := k.Q.Named(thickness); k.Q.Named(gap) == nil && (t != nil && t.Num.Length != own || s != k.Door[setback.Name].Length) {
+			k.Mention("the gap of %s is the door's own: ask gap for what another leaf or setback needs", k.Show(g))
+		}
+		return g, true
+	}
+	if edgeUnclear(k) {
+		return 0, false
+	}
+	t := takeTurn(k)
+	t.Thickness, t.Setback = k.Length(thickness), s
+	whole := calc.Millimetre // a gap once rounded is a chosen dimension
+	if k.Q.Inches {
+		whole = ask.InchStep
+	}
+	g, err := calc.Gap(t, k.LengthOr(clearance, assumedClearance), whole)
+	if err != nil {
+		k.Refuse(err)
+		return 0, false
+	}
+	k.Caution(ask.Unchecked, edgeUnchecked)
+	k.InShort("leading edge not checked")
+	return k.Compute(gap, g.HeelGap.SetOut), true
+}
+
 // plateStep takes what a plate's figures are rounded to: half a millimetre
 // unless it is said, common practice without a published source.
 func plateStep(k *ask.Inquiry) calc.Length {
@@ -99,14 +137,18 @@ func leadingGap(k *ask.Inquiry, in *calc.PlateInput) {
 func plateLine(k *ask.Inquiry, step calc.Length) bool {
 	if !k.Has(face) {
 		for _, in := range [...]*ask.Input{thickness, offset} {
-			if k.Q.Named(in) != nil {
-				k.Note("%s %s is not used: the line needs the face too", in.Said(), k.Show(k.Length(in)))
+			if k.Q.Named(in) != nil && !k.Taken(in) {
+				k.Note("%s %s is not used for the centre: the line from the face would need the face too", in.Said(), k.Show(k.Length(in)))
 			}
 		}
 		return true
 	}
 	if !k.Has(thickness) {
 		k.Ask(say.F("the axis stands half of it behind the face"), thickness)
+		return false
+	}
+	if k.Taken(offset) {
+		k.Fail("the gap for the thickness and the line from the face are two questions here: ask the line with its gap, as %s", "plate setback=65 gap=9 face=20 thickness=44")
 		return false
 	}
 	face, t := k.Length(face), k.Length(thickness)

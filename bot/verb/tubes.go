@@ -47,9 +47,8 @@ func takeTubes(k *ask.Inquiry, in *calc.CutInput) (tubes, bool) {
 	for i := range in.Pieces {
 		in.Pieces[i].Count = len(of[in.Pieces[i].Length])
 	}
-	if k.Q.Named(stocks) != nil {
-		takeStocks(k, in)
-	} else {
+	switch {
+	case k.Q.Named(stocks) == nil:
 		var all []say.Text
 		for _, l := range first.Stocks {
 			in.Stocks = append(in.Stocks, calc.CutStock{Length: l})
@@ -57,6 +56,8 @@ func takeTubes(k *ask.Inquiry, in *calc.CutInput) (tubes, bool) {
 		}
 		k.Suppose("tubes as the sheet has them", "tubes as the sheet has them")
 		k.Working("tubes by the sheet: %s", say.List(all...))
+	case !takeStocks(k, in):
+		return nil, false
 	}
 	if in.Kerf = first.Kerf; k.Q.Named(kerf) != nil {
 		in.Kerf = k.Length(kerf)

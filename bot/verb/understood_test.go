@@ -19,6 +19,7 @@ import (
 type understood struct {
 	verb     string
 	inputs   inputs
+	results  inputs   // each as it is told, and unrounded
 	answered bool     // a number or a help text came, exit status 0
 	need     []string // what must be given yet
 	said     string   // all that is said beside the text itself, in lower case
@@ -35,6 +36,18 @@ func (a inputs) same(b inputs) bool {
 	return maps.EqualFunc(a, b, func(x, y []float64) bool {
 		return slices.EqualFunc(x, y, func(p, q float64) bool { return math.Abs(p-q) <= 0.001 })
 	})
+}
+
+// gives tells whether all of want is among the results, as told or unrounded.
+func (u understood) gives(want inputs) bool {
+	for name, values := range want {
+		for _, v := range values {
+			if !slices.ContainsFunc(u.results[name], func(r float64) bool { return math.Abs(r-v) <= 0.001 }) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // String writes inputs as the corpus does.
@@ -92,16 +105,27 @@ type tellings struct {
 		Name, From string
 		Value      any
 	}
+	Results []struct {
+		Name         string
+		Value, Exact any
+	}
 	Cautions, Read, Notes, Assumed, Need []string
 	Error                                string
 	More                                 []tellings
 }
 
 func (t *tellings) understood() understood {
-	u := understood{verb: t.Verb, inputs: inputs{}, answered: t.Error == "" && len(t.Need) == 0, need: t.Need}
+	u := understood{verb: t.Verb, inputs: inputs{}, results: inputs{}, answered: t.Error == "" && len(t.Need) == 0, need: t.Need}
 	for _, in := range t.Inputs {
 		if v, ok := in.Value.(float64); ok && in.From == "asked" {
 			u.inputs[in.Name] = append(u.inputs[in.Name], v)
+		}
+	}
+	for _, r := range t.Results {
+		for _, v := range []any{r.Value, r.Exact} {
+			if v, ok := v.(float64); ok {
+				u.results[r.Name] = append(u.results[r.Name], v)
+			}
 		}
 	}
 	all := slices.Concat([]string{t.Error}, t.Read, t.Notes, t.Cautions, t.Assumed)

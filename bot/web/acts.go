@@ -224,6 +224,7 @@ func (v *visit) fill() error {
 	for _, field := range f.Fields {
 		values[field.Name] = strings.TrimSpace(strings.Join(v.q.PostForm["f."+field.Name], " "))
 	}
+	m.Thread = cmp.Or(f.Door, m.Thread)
 	wrong, posts, err := v.Bot.Submit(v.ctx, m, f.ID, values)
 	if err != nil {
 		return err
@@ -231,7 +232,7 @@ func (v *visit) fill() error {
 	if len(wrong) > 0 {
 		return v.showForm(http.StatusUnprocessableEntity, values, wrong)
 	}
-	v.id = cmp.Or(v.id, values["door"])
+	v.id = cmp.Or(f.Door, v.id, values["door"])
 	m.Thread = v.id
 	return v.did(&m, f.Title, posts)
 }

@@ -19,7 +19,7 @@ type content struct {
 }
 
 // compose checks the arguments that make a message in a channel.
-func (s *Server) compose(r *room, args map[string]string) (*content, error) {
+func (s *Server) compose(r *room, args map[string]string, edit bool) (*content, error) {
 	payload := map[string]any{"text": args["text"]}
 	for _, name := range []string{"blocks", "metadata", "attachments"} {
 		if args[name] != "" {
@@ -31,7 +31,11 @@ func (s *Server) compose(r *room, args map[string]string) (*content, error) {
 		return nil, refuse("invalid_blocks_format", err.Error())
 	}
 	c := newChecker(InMessage)
+	c.edit = edit
 	c.message(data)
+	if c.tables > 0 && s.noTables {
+		c.bad("/blocks", "unsupported type: table")
+	}
 	if err := s.refusal(c); err != nil {
 		return nil, err
 	}
@@ -84,7 +88,18 @@ func (s *Server) name(blocks []any) {
 // elementsOf are the things to press or fill in of a block.
 func elementsOf(block map[string]any) (out []map[string]any) {
 	all, _ := block["elements"].([]any)
-	if block["type"] != "actions" {
+	switch block["type"] {
+	case "actions":
+	case "data_table":
+		rows, _ := block["rows"].([]any)
+		for _, r := range rows {
+			row, _ := r.([]any)
+			for _, c := range row {
+				cell, _ := c.(map[string]any)
+				all = append(all, cell["element"])
+			}
+		}
+	default:
 		all = []any{block["accessory"], block["element"]}
 	}
 	for _, e := range all {
@@ -107,7 +122,7 @@ func chatPost(s *Server, c *call) (reply, error) {
 			return nil, err
 		}
 	}
-	said, err := s.compose(r, c.args)
+	said, err := s.compose(r, c.args, false)
 	if err != nil {
 		return nil, err
 	}
@@ -234,7 +249,7 @@ func chatUpdate(s *Server, c *call) (reply, error) {
 	if err != nil {
 		return nil, err
 	}
-	said, err := s.compose(c.room, c.args)
+	said, err := s.compose(c.room, c.args, true)
 	if err != nil {
 		return nil, err
 	}
@@ -274,7 +289,7 @@ func chatEphemeral(s *Server, c *call) (reply, error) {
 	case !r.member(c.args["user"]):
 		return nil, refuse("user_not_in_channel")
 	}
-	said, err := s.compose(r, c.args)
+	said, err := s.compose(r, c.args, false)
 	if err != nil {
 		return nil, err
 	}

@@ -129,6 +129,7 @@ type Server struct {
 	serial   int
 	revoked  string // the error that tokens get: token_revoked, account_inactive
 	scopes   []string
+	noTables bool // it refuses them
 	people   map[string]*Person
 	groups   map[string]*Group
 	rooms    map[string]*room

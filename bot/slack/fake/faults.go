@@ -134,3 +134,7 @@ func (s *Server) ForgetTokens(code string) { s.do(func() { s.revoked = code }) }
 
 // SetScopes gives the bot's token these scopes and no others.
 func (s *Server) SetScopes(scopes ...string) { s.do(func() { s.scopes = scopes }) }
+
+// RefuseTables has each message with a table refused, as by a Slack that does not
+// show them.
+func (s *Server) RefuseTables() { s.do(func() { s.noTables = true }) }

@@ -21,7 +21,9 @@ const (
 // Limits of whole payloads. Where Slack publishes no number it is ours, on the
 // safe side.
 const (
-	maxText     = 4000    // of a message's text: an edit is refused where a post would only be long (from memory)
+	maxText     = 4000    // of an edited message's text, and of one that is posted without a table: Slack refuses such an edit (from memory), and advises it for posts
+	maxPosted   = 40_000  // of a posted message's text: Slack cuts off what is longer (reference of chat.postMessage)
+	maxTable    = 20_000  // characters in the cells of a message's tables (others' measure)
 	maxMessage  = 12_000  // characters in a message's blocks; others measured that Slack refuses more than some 13,200
 	maxRich     = 3000    // characters in a rich text: the number is ours, that of a section
 	maxMetadata = 1000    // bytes of a message's metadata: the number is ours
@@ -60,9 +62,12 @@ func Check(kind string, payload []byte) []string {
 type checker struct {
 	kind     string
 	problems []string
-	code     string          // Slack's for what is wrong with the whole
-	text     string          // of a message
-	chars    int             // in all texts of its blocks
+	code     string // Slack's for what is wrong with the whole
+	text     string // of a message
+	chars    int    // in all texts of its blocks
+	cells    int    // in all texts of its tables' cells
+	tables   int
+	edit     bool            // it is put in place of another
 	block    string          // path of the block being checked
 	seen     map[string]bool // ids
 	files    []string        // files shown, by id
@@ -103,14 +108,21 @@ func (c *checker) message(payload []byte) {
 		return
 	}
 	c.text = m.Text
-	if len(utf16.Encode([]rune(m.Text))) > maxText { // it is sent escaped
-		c.whole("msg_too_long")
-	}
 	if len(m.Attachments) > 0 {
 		c.bad("/attachments", "they are not part of this fake")
 	}
 	if m.Blocks != nil {
 		list(0, 50, block)(c, "/blocks", m.Blocks)
+	}
+	most := maxText
+	if c.tables > 0 && !c.edit {
+		most = maxPosted
+	}
+	if len(utf16.Encode([]rune(m.Text))) > most { // it is sent escaped
+		c.whole("msg_too_long")
+	}
+	if c.cells > maxTable {
+		c.bad("/blocks", "table exceeds %d characters", maxTable)
 	}
 	if c.chars > maxMessage {
 		c.whole("msg_blocks_too_long")
@@ -364,9 +376,17 @@ func initial(c *checker, path string, e map[string]any) {
 func block(c *checker, path string, v any) {
 	before := c.chars
 	c.block = path
+	if tabled := kind(v) == "table" || kind(v) == "data_table"; tabled && c.kind != InMessage {
+		c.bad(path+"/type", "unsupported type: %s", kind(v))
+		return
+	}
 	oneKind(blocks)(c, path, v)
 	m, _ := v.(map[string]any)
 	switch kind(v) {
+	case "table", "data_table":
+		c.tables++
+		c.cells, c.chars = c.cells+c.chars-before, before // they have a limit of their own
+		c.table(path, m, kind(v))
 	case "image":
 		file, _ := m["slack_file"].(map[string]any)
 		c.files = append(c.files, fmt.Sprint(file["id"]))
@@ -390,6 +410,9 @@ var blocks = map[string]shape{
 		"optional": boolean, "dispatch_action": boolean}),
 	"rich_text": placed(shape{"elements!": list(1, 1000, oneKind(richParts))}),
 	"section":   placed(shape{"text!": text(1, 3000), "accessory": pressable}),
+	"table":     placed(shape{"rows!": list(1, 100, list(1, 20, oneKind(cells))), "column_settings": list(0, 20, columnSetting)}),
+	"data_table": placed(shape{"caption!": str(1, 3000), "rows!": list(2, 201, list(1, 20, oneKind(dataCells))), // 201 and 20 are others' measure
+		"page_size": whole(1, 100), "row_header_column_index": whole(0, 19)}),
 }
 
 var (

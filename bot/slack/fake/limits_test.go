@@ -42,6 +42,19 @@ func rich(elements string) string {
 	return `[{"type":"rich_text","elements":[{"type":"rich_text_section","elements":[` + elements + `]}]}]`
 }
 
+func raw(text string) string { return fmt.Sprintf(`{"type":"raw_text","text":%q}`, text) }
+
+func cell(int) string { return "[" + raw("x") + "]" }
+
+// table is a table of so many rows and columns.
+func table(kind string, rows, columns int) string {
+	caption := ""
+	if kind == "data_table" {
+		caption = `,"caption":"c"`
+	}
+	return fmt.Sprintf(`[{"type":%q%s,"rows":%s}]`, kind, caption, many(rows, func(int) string { return many(columns, func(int) string { return raw("x") }) }))
+}
+
 // checkBlocks checks the blocks of a message.
 func checkBlocks(blocks string) []string {
 	return Check(InMessage, []byte(`{"text":"x","blocks":`+blocks+`}`))
@@ -94,6 +107,20 @@ var limits = []struct {
 		return rich(fmt.Sprintf(`{"type":"text","text":%q},{"type":"text","text":%q}`, x(1000), x(n-1000)))
 	}, "/blocks/0"},
 	{"escaped characters", 750, func(n int) string { return section(`"text":` + say(strings.Repeat("<", n))) }, "/blocks/0/text/text"},
+	{"table rows", 100, func(n int) string { return table("table", n, 1) }, "/blocks/0/rows"},
+	{"table columns", 20, func(n int) string { return table("table", 1, n) }, "/blocks/0/rows/0"},
+	{"data table rows (others' measure)", 201, func(n int) string { return table("data_table", n, 1) }, "/blocks/0/rows"},
+	{"page of a data table", 100, func(n int) string {
+		return strings.Replace(table("data_table", 2, 1), `"caption"`, fmt.Sprintf(`"page_size":%d,"caption"`, n), 1)
+	}, "/blocks/0/page_size"},
+	{"characters of a table (others' measure)", 20_000, func(n int) string {
+		return fmt.Sprintf(`[{"type":"table","rows":%s}]`, many(10, func(i int) string {
+			if i == 0 {
+				return "[" + raw(x(n-9*1900)) + "]"
+			}
+			return "[" + raw(x(1900)) + "]"
+		}))
+	}, "/blocks"},
 	{"alt text", 2000, func(n int) string {
 		return `[{"type":"image","slack_file":{"id":"F1"},"alt_text":"` + x(n) + `"}]`
 	}, "/blocks/0/alt_text"},
@@ -138,11 +165,15 @@ func TestRefusedBlocks(t *testing.T) {
 		input(`"type":"button","text":` + say("x")):                                                                         "/blocks/0/element/type",
 		`[{"type":"actions","elements":[{"type":"users_select","action_id":"a"},{"type":"users_select","action_id":"a"}]}]`: "/blocks/0/elements/1/action_id",
 		`[{"type":"section","fields":"x"}]`:                                                                                 "/blocks/0/fields",
-		`[{"type":"table","rows":[]}]`:                                                                                      "/blocks/0/type",
+		`[{"type":"table"}]`:                                                                                                "/blocks/0",
+		`[{"type":"data_table","caption":"c","rows":[[` + raw("x") + `]]}]`:                                                 "/blocks/0/rows",
+		`[{"type":"data_table","caption":"c","rows":[[` + raw("x") + `],[` + raw("x") + `,` + raw("y") + `]]}]`:             "/blocks/0/rows/1",
+		`[{"type":"data_table","caption":"c","rows":[[{"type":"raw_number","value":1,"text":"x"}],[` + raw("x") + `]]}]`:    "/blocks/0/rows/0/0",
+		`[{"type":"table","rows":[[{"type":"action_cell","element":{"type":"button","text":` + say("x") + `}}]]}]`:          "/blocks/0/rows/0/0/type",
 		`[{"type":"context","elements":[{"type":"button"}]}]`:                                                               "/blocks/0/elements/0/type",
-		`[{"type":"header"}]`:                                                                                               "/blocks/0",
-		`[{"type":"image","alt_text":"x"}]`:                                                                                 "/blocks/0",
-		`[{"type":"image","alt_text":"x","slack_file":{"url":"https://example.com"}}]`:                                      "/blocks/0/slack_file",
+		`[{"type":"header"}]`:               "/blocks/0",
+		`[{"type":"image","alt_text":"x"}]`: "/blocks/0",
+		`[{"type":"image","alt_text":"x","slack_file":{"url":"https://example.com"}}]`:                                                   "/blocks/0/slack_file",
 		`[{"type":"rich_text","elements":[{"type":"rich_text_section","elements":[{"type":"text","text":"x","style":{"loud":true}}]}]}]`: "/blocks/0/elements/0/elements/0/style/loud",
 		`[{"type":"rich_text","elements":[{"type":"rich_text_poem","elements":[]}]}]`:                                                    "/blocks/0/elements/0/type",
 		`[{"type":"rich_text","elements":[{"type":"rich_text_section","elements":[{"type":"user","user_id":"U1"},{"type":"shout"}]}]}]`:  "/blocks/0/elements/0/elements/1/type",

@@ -256,7 +256,7 @@ func (s *Server) saw(user, what string, err error) error {
 func (s *Server) respond(h *hook, args map[string]string) error {
 	delete(args, "metadata") // it is not kept on this way
 	r := s.rooms[h.channel]
-	said, err := s.compose(r, args)
+	said, err := s.compose(r, args, false)
 	if err != nil {
 		return err
 	}
