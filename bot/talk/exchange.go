@@ -389,6 +389,9 @@ func (x *exchange) fact(a *ask.Answer) (out outcome, done bool, err error) {
 	if x.door == nil {
 		return out, false, nil
 	}
+	if text := tell.MayI(x.door, x.m.Text, x.m.At); !x.m.Overheard && !text.IsZero() {
+		return x.stays(x.says(bot.KindAnswer, text)), true, nil
+	}
 	if !x.m.Overheard && len(x.door.Door.Bonds) > 0 && tell.AsksCure(x.m.Text) {
 		out := x.says(bot.KindAnswer, tell.CureText(x.door, x.m.At))
 		out.posts[0].Picture = tell.CureClock(x.door, x.m.At)
