@@ -19,6 +19,7 @@
 // is something to claim.
 //
 // One seed gives the same bytes each time: whoever acts, acts alone, and all
-// chance comes from the seed. A run that breaks a rule is cut down to the
+// chance comes from the seed; but where Slack is the far side, what goes on after
+// an acknowledgement runs beside the rest, and lines may change places. A run that breaks a rule is cut down to the
 // fewest actions that still break it, and those are printed.
 package sim
