@@ -164,6 +164,7 @@ type Undo struct {
 	Op      string                `json:"op,omitempty"`
 	By      string                `json:"by"`
 	At      time.Time             `json:"at"`
+	Leaf    *Leaf                 `json:"leaf,omitempty"`
 	Barred  EventKind             `json:"barred,omitempty"` // that can't be undone
 	Items   map[string]*ItemState `json:"items,omitempty"`  // nil: there was none
 	Numbers []Number              `json:"numbers,omitempty"`
@@ -410,6 +411,11 @@ func (d *Door) remember(e *Event) {
 			w, b := append([]Warmth{}, d.Warmths...), append([]Bond{}, d.Bonds...)
 			u.Warmths, u.Bonds, u.Snoozed = &w, &b, maps.Clone(d.Snoozed) // a cure that is void is not put off
 		}
+	case LeafDated:
+		if u.Leaf == nil {
+			l := d.Leaf
+			u.Leaf = &l
+		}
 	default:
 		if e.Kind == Voided && u.Warmths != nil {
 			return // by the temperature that is undone with it
@@ -436,6 +442,9 @@ func (d *Door) restore() {
 		if len(u.Snoozed) > 0 {
 			d.Snoozed = maps.Clone(u.Snoozed) // a snag that moved is not put off any more
 		}
+	}
+	if u.Leaf != nil {
+		d.Leaf = *u.Leaf
 	}
 	if u.Visits != nil {
 		d.Visits = append([]Visit(nil), *u.Visits...)
