@@ -110,6 +110,7 @@ type Snag struct {
 	Closed time.Time `json:"closed,omitzero"`
 	Done   string    `json:"done,omitempty"`   // what was done
 	Misfit bool      `json:"misfit,omitempty"` // the bot opened it because something does not fit
+	Photos int       `json:"photos,omitempty"` // that are kept of it
 }
 
 // Mix is adhesive that was mixed and is not used up or thrown away.
@@ -241,6 +242,10 @@ func (d *Door) apply(e *Event) {
 	case SnagClosed:
 		if s := d.Snag(e.Item); s != nil {
 			s.Closed, s.Done = e.At, e.Text
+		}
+	case SnagPictured:
+		if s := d.Snag(e.Item); s != nil {
+			s.Photos += max(1, len(e.Files))
 		}
 	case SnagMoved:
 		if s := d.Snag(e.Item); s != nil {
@@ -395,7 +400,7 @@ func (d *Door) remember(e *Event) {
 		if u.Numbers == nil {
 			u.Numbers = slices.Clone(d.Numbers)
 		}
-	case SnagOpened, SnagClosed, SnagMoved:
+	case SnagOpened, SnagClosed, SnagMoved, SnagPictured:
 		if u.Snags == nil {
 			s := append([]Snag{}, d.Snags...)
 			u.Snags, u.Snoozed = &s, maps.Clone(d.Snoozed)

@@ -14,6 +14,14 @@ import (
 type OpenSnag struct {
 	Text, Owner string
 	Due         time.Time
+	Photo       *PhotoSnag // that was sent with it; its ID is empty
+}
+
+// PhotoSnag keeps a photo of an open snag: where it is, or the files that were
+// sent.
+type PhotoSnag struct {
+	ID, Where string
+	Files     []File
 }
 
 // MoveSnag gives a snag another owner or another day: what is empty stays.
@@ -34,6 +42,7 @@ type HandDoor struct{ Why string }
 type UndoLastMessage struct{}
 
 func (*OpenSnag) action() Action        { return SnagWork }
+func (*PhotoSnag) action() Action       { return SnagWork }
 func (*MoveSnag) action() Action        { return SnagWork }
 func (*CloseSnag) action() Action       { return SnagWork }
 func (*HandDoor) action() Action        { return HandOver }
@@ -44,7 +53,7 @@ func (c *OpenSnag) decide(t *turn) error {
 		return err
 	}
 	if c.Owner == "" {
-		c = &OpenSnag{c.Text, t.Who, c.Due}
+		c = &OpenSnag{c.Text, t.Who, c.Due, c.Photo}
 	}
 	if err := errors.Join(t.known("owner", c.Owner), t.by(c.Due)); err != nil {
 		return err
@@ -55,6 +64,21 @@ func (c *OpenSnag) decide(t *turn) error {
 		}
 	}
 	t.snagBy(calc.F("%s", c.Text), c.Owner, c.Due)
+	if c.Photo != nil {
+		return (&PhotoSnag{t.door.Snags[len(t.door.Snags)-1].ID, c.Photo.Where, c.Photo.Files}).decide(t)
+	}
+	return nil
+}
+
+func (c *PhotoSnag) decide(t *turn) error {
+	s, err := t.openSnag(c.ID)
+	if err != nil {
+		return err
+	}
+	if err := about("text", given(c.Where, calc.F("say where the photo is kept"))); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: SnagPictured, Item: s.ID, Word: c.Where, Files: c.Files})
 	return nil
 }
 
