@@ -160,6 +160,9 @@ func (t *turn) tellThem(what calc.Word, people []string, text calc.Text) {
 	}
 }
 
+// AmongMany is the arg of word on what was done at several doors at once.
+const AmongMany = "many"
+
 // What is told, by what the arg says.
 const (
 	voided       calc.Word = "voided"

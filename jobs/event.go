@@ -34,6 +34,7 @@ const (
 	SnagOpened    EventKind = "snag-opened"
 	SnagClosed    EventKind = "snag-closed"
 	SnagMoved     EventKind = "snag-moved" // to another day, or to somebody else
+	SnagPictured  EventKind = "snag-photo"
 	Mixed         EventKind = "mixed"
 	Bonded        EventKind = "bonded"
 	WarmthRead    EventKind = "temperature"

@@ -115,11 +115,19 @@ type Correction struct {
 	Spec    Spec
 	Why     string
 	Version int64 // of the door that it was shown for; 0: whatever it is by now
+	Many    bool  // other doors are corrected with it: who is told of all of them is told once
 }
 
 func (*Correction) action() Action { return See } // what it takes depends on what differs
 
 func (c *Correction) decide(t *turn) error {
+	if c.Many {
+		defer func() {
+			for _, r := range t.tell {
+				r.Args[AmongMany] = "yes"
+			}
+		}()
+	}
 	if err := t.inWork(); err != nil {
 		return err
 	}

@@ -60,6 +60,8 @@ func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 		return by(say.F("snag %s opened: %s, @%s", e.Item, recorded(e.Text), say.Names(" @", e.Names...)), e.When, j)
 	case jobs.SnagMoved:
 		return by(say.F("snag %s: @%s", e.Item, say.Names(" @", e.Names...)), e.When, j)
+	case jobs.SnagPictured:
+		return say.F("photo of snag %s (%s)", e.Item, e.Word)
 	case jobs.SnagClosed:
 		return say.F("snag %s closed: %s", e.Item, recorded(e.Text))
 	case jobs.AnswerKept:
@@ -98,11 +100,19 @@ func by(t say.Text, due time.Time, j *jobs.Job) say.Text {
 
 // SnagLine tells an open snag: what, who and by when.
 func SnagLine(s *jobs.Snag, j *jobs.Job, now time.Time) say.Text {
-	line := by(say.F("%s %s, @%s", s.ID, jobs.Recorded(s.Text), s.Owner), s.Due, j)
+	line := say.List(by(say.F("%s %s, @%s", s.ID, jobs.Recorded(s.Text), s.Owner), s.Due, j), Photos(s))
 	if !s.Due.IsZero() && !s.Due.After(now) {
 		return say.F("%s, overdue", line)
 	}
 	return line
+}
+
+// Photos counts the photos of a snag; nothing where there are none.
+func Photos(s *jobs.Snag) say.Text {
+	if s.Photos == 0 {
+		return say.Text{}
+	}
+	return say.Count(s.Photos, "1 photo", "%s photos")
 }
 
 // because puts what people gave as a reason, and what else they said to it,
@@ -150,6 +160,15 @@ func Photo(j *jobs.Job, e *jobs.Event) say.Text {
 		at = e.Since
 	}
 	return because(say.F("%s: %s, @%s %s", item(j, e.Item), e.Word, e.By, bot.Instant(at, j.Site)), e.Text)
+}
+
+// SnagPhoto tells a snag's photo of the log, with who and when.
+func SnagPhoto(j *jobs.Job, e *jobs.Event) say.Text {
+	line := say.F("%s: %s, @%s %s", e.Item, e.Word, e.By, bot.Instant(e.At, j.Site))
+	if s := j.Door.Snag(e.Item); s != nil {
+		return say.F("%s (%s)", line, jobs.Recorded(s.Text))
+	}
+	return line
 }
 
 // LeftOut tells what a message could not do, while it did the rest.
