@@ -11,6 +11,9 @@ import (
 // inRow matches what stands between two numbers of one list.
 var inRow = regexp.MustCompile(`^[\s,;/&+]*(?:and|or|then|plus)?[\s,;]*$`)
 
+// isPlus matches a plus between two numbers.
+var isPlus = regexp.MustCompile(`^\s*(?:\+|plus)\s*$`)
+
 // isList reports whether the numbers behind the input's name are a list: a +
 // between them adds nothing.
 func (in *Input) isList() bool { return in.Kind == ListKind && !in.Each && in.Spread == nil }
@@ -83,6 +86,10 @@ func (r *reader) enlist(list []int, in *Input) {
 				r.fail("which of %s and %s is the length, and how many are there? say it as %s", count, num, in.Example)
 				return
 			}
+		}
+		if last := len(v.more) - 1; last >= 0 && count == nil && 20*num.Length < v.more[last].Length && isPlus.MatchString(r.source[v.more[last].End:num.Start]) { // stocks 1325 + 3
+			r.fail("%s and %s: is that one of the %s, or two? part them by a comma", v.more[last], num, in.Said())
+			return
 		}
 		if num.Added {
 			r.fail("%s: is that one of the %s, or two? part them by a comma", num, in.Said())
