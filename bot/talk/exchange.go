@@ -3,7 +3,6 @@ package talk
 import (
 	"cmp"
 	"context"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -270,24 +269,8 @@ func (x *exchange) leave() say.Text {
 	if x.door == nil {
 		return say.F(verb.NoLeave)
 	}
-	id := "floor-drilled"
-	if it := x.door.Item(id); it == nil || it.State.Settled() || aloft.MatchString(x.m.Text) {
-		id = "head-drilled"
-	}
-	it := x.door.Item(id)
-	switch err := x.door.Before(id, x.m.At); {
-	case it == nil:
-		return say.F("door %s has no holes to drill by its list", x.door.Door.Spec.ID)
-	case it.State.Settled():
-		return say.F("%s is settled: what was to be drilled at door %s is drilled", id, x.door.Door.Spec.ID)
-	case err != nil:
-		return say.F("not yet: %s", say.Of(err))
-	}
-	return say.F("by the list of door %s nothing is open before %s: its figures stand on the card; where anything was moved or is in doubt, have it located again first", x.door.Door.Spec.ID, id)
+	return tell.MayDrill(x.door, x.m.Text, x.m.At)
 }
-
-// aloft matches who speaks of the head.
-var aloft = regexp.MustCompile(`(?i)\b(?:head|lintel|ceiling|soffit|top|up there|overhead)\b`)
 
 // quoted answers what somebody else has written, if it is a question. With an
 // order nobody lends the other their role.
