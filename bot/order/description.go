@@ -70,6 +70,9 @@ func (e *Request) openOne(id, rest, like string) error {
 		return nil
 	}
 	e.presume(&spec, s.Text)
+	if err := e.resize(&spec, like, s.Text); err != nil {
+		return err
+	}
 	order := head + " " + s.Text
 	if e.askCoverTo(s, order, "") {
 		return nil

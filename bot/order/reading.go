@@ -57,6 +57,9 @@ func (e *Request) reading(text string) error {
 			e.askWorse(&it, worse, text)
 			return nil
 		}
+		if other == nil && len(cmd.Items) == 0 && e.askDeep(&r, text) {
+			return nil
+		}
 		cmd.Items = append(cmd.Items, r)
 		if other == nil {
 			break

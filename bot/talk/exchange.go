@@ -195,7 +195,7 @@ func (x *exchange) question() (outcome, error) {
 		return x.stays(outcome{}), nil
 	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
-		x.trouble, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
+		x.trouble, x.danger, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
 		if out, done, err := take(a); done || err != nil {
 			return out, err
@@ -284,6 +284,18 @@ func (x *exchange) trouble(a *ask.Answer) (out outcome, done bool, err error) {
 	}
 	o, done, err := order.Trouble(x.ctx, x.desk, x.m, x.door)
 	return x.stays(ofOrder(o)), done, err
+}
+
+// danger asks for the correction that is said in plain words.
+func (x *exchange) danger(a *ask.Answer) (out outcome, done bool, err error) {
+	if x.door == nil || x.m.Overheard || a.OK() || x.notReply != nil || verb.Questions.VerbIn(x.m.Text) != nil {
+		return out, false, nil
+	}
+	o, done := order.Danger(x.desk, x.m, x.door)
+	if o.Waiting == nil {
+		return x.stays(ofOrder(o)), done, nil
+	}
+	return ofOrder(o), done, nil
 }
 
 // entry refuses a number of the card that somebody enters, as "centre 74". One
