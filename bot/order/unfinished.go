@@ -30,12 +30,34 @@ type Unfinished struct {
 // or the one that waits behind it; nil for none.
 func (u *Unfinished) Kept(answered bool) *Unfinished {
 	switch {
-	case u == nil || u.Keep && answered:
+	case u == nil:
 		return nil
-	case u.Keep:
+	case u.Keep && !answered:
 		return u
 	}
 	return u.Then
+}
+
+// AheadOf puts what waits behind an order that is asked about now. The same
+// question waits once: temperature 4, said twice.
+func (u *Unfinished) AheadOf(rest *Unfinished) {
+	last := u
+	for ; rest != nil; rest = rest.Then {
+		if rest.Guess == u.Guess {
+			continue
+		}
+		one := *rest
+		one.Then = nil
+		last.Then, last = &one, &one
+	}
+}
+
+// Unsaid returns all questions that nothing but an answer ends.
+func (u *Unfinished) Unsaid() (all []say.Text) {
+	for u = u.Kept(false); u != nil; u = u.Then {
+		all = append(all, u.Question)
+	}
+	return all
 }
 
 // kept is an [Unfinished] as it is stored. Its names are stable. Questions
