@@ -419,7 +419,8 @@ func (c *OverrideHold) decide(t *turn) error {
 
 func (c *ReadItem) decide(t *turn) error {
 	it, err := t.settle(c.Item, Reading, c.Note)
-	if err != nil {
+	early, waits := errors.AsType[*HoldError](err)
+	if err != nil && (!waits || c.None || c.Value.Unit != it.Unit || it.Unknown != "") {
 		return err
 	}
 	if c.None {
@@ -446,6 +447,9 @@ func (c *ReadItem) decide(t *turn) error {
 		}
 	}
 	verdict := it.Judge(c.Value)
+	if waits && verdict != Out { // what is bad is kept, whatever it would have waited for
+		return early
+	}
 	t.emit(Event{Kind: Read, Item: c.Item, Since: t.at, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
 	switch c.Item {
 	case "closing-time":

@@ -284,6 +284,8 @@ func (d *Door) apply(e *Event) {
 		d.Handover, d.HandedBy = time.Time{}, ""
 	case CalledOff:
 		d.Off, d.OffBy = e.At, strings.Join(e.Names, "")
+	case Recalled:
+		d.Off, d.OffBy = time.Time{}, ""
 	case Renamed:
 		d.Spec.ID = e.Item
 	case Undone:
@@ -369,8 +371,8 @@ func (d *Door) set(id string, s *ItemState) {
 
 // remember keeps what an event is about to change.
 func (d *Door) remember(e *Event) {
-	if e.Kind == Undone || e.Kind == StageMoved {
-		return
+	if e.Kind == Undone || e.Kind == StageMoved || e.Kind == AnswerKept {
+		return // an answer on record changes nothing: the tick before it can be undone
 	}
 	if u := d.Undo; u == nil || u.Op != e.Op || u.By != e.By || !u.At.Equal(e.At) {
 		d.Undo = &Undo{Op: e.Op, By: e.By, At: e.At}

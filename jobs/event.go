@@ -52,6 +52,7 @@ const (
 	HandedOver    EventKind = "handed-over"
 	HandoverTaken EventKind = "handover-taken-back"
 	CalledOff     EventKind = "called-off" // the door was opened by mistake
+	Recalled      EventKind = "recalled"   // it was called off by mistake
 	Renamed       EventKind = "renamed"    // to what item says, from the name that names holds
 	Undone        EventKind = "undone"
 )

@@ -133,6 +133,9 @@ func (c *Correction) decide(t *turn) error {
 			s.Say(name)
 		}
 	}
+	if old.Tested() && !s.Tested() { // the gaps are computed from now on
+		s.Evidence, s.EvidenceHeel, s.EvidenceLead = "", 0, 0
+	}
 	struck := s.struck(old)
 	if len(struck) == 0 {
 		return calc.F("that is what stands there already")
@@ -161,6 +164,9 @@ func (c *Correction) decide(t *turn) error {
 		if err := given(c.Why, calc.F("a correction that drops a hold (%s) takes a reason", list("%s, %s", dropped))); err != nil {
 			return err
 		}
+	}
+	if !s.Tested() && (s.Evidence != old.Evidence || s.EvidenceHeel != old.EvidenceHeel || s.EvidenceLead != old.EvidenceLead) && !old.Tested() {
+		return wrong("evidence", "%s is no fire or smoke door: its gaps are computed; if it is one, say correct fire first", old.ID)
 	}
 	if s.Sheet != old.Sheet && len(t.door.Bonds) > 0 {
 		return calc.F("a plate of sheet %s is bonded: its limits stay this door's", old.Sheet)
@@ -417,6 +423,9 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 		t.tellAll(holdDropped, calc.F("%s: %s (%s)", list("%s, %s", dropped), text, why))
 	} else {
 		t.tellAll(corrected, text)
+	}
+	if awaits := s.Awaits(); s.Evidence != "" && s.Evidence+s.Tell(s.EvidenceHeel)+s.Tell(s.EvidenceLead) != old.Evidence+old.Tell(old.EvidenceHeel)+old.Tell(old.EvidenceLead) && !awaits.IsZero() {
+		t.tellForeman(corrected, awaits)
 	}
 	broken := limits(s, t.Sheet)
 	t.closeFitting(card.stands, broken)

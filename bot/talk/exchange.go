@@ -25,6 +25,7 @@ type waiting struct {
 	question *ask.Open
 	order    *order.Unfinished
 	answered *ask.Open // nothing waits, but this can be followed up
+	over     time.Time // nothing waits, but something else was said then
 }
 
 // readWaiting reads what was kept of a place.
@@ -32,6 +33,9 @@ func readWaiting(kept []byte) waiting {
 	w := waiting{kept: kept, order: order.Unmarshal(kept)}
 	if w.order == nil {
 		w.question = ask.UnmarshalOpen(kept)
+	}
+	if w.order != nil && !w.order.Over.IsZero() {
+		return waiting{kept: kept, over: w.order.Over}
 	}
 	if w.question != nil && w.question.Answered {
 		w.question, w.answered = nil, w.question
@@ -49,6 +53,12 @@ type outcome struct {
 	posts   []bot.Post
 	waiting waiting // from now on
 	settled bool    // a change was made: the message is done with
+}
+
+// refused reports whether a message in a door's thread led to nothing, and nothing
+// waits: a yes that follows is not to what was asked before it.
+func (o *outcome) refused(m bot.Message) bool {
+	return m.Thread != "" && !m.Overheard && o.waiting.none() && o.waiting.answered == nil && len(o.posts) > 0 && o.posts[0].Kind == bot.KindError
 }
 
 // ofOrder returns what came of an order.

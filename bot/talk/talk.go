@@ -66,8 +66,11 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 		return nil, false, err
 	}
 	w := readWaiting(kept)
-	m.Waited, m.Unsaid = kept != nil, w.order.Kept(false) != nil
+	m.Waited, m.Unsaid, m.Spoken = kept != nil, w.order.Kept(false) != nil, w.over
 	out, err := b.handle(ctx, m, w)
+	if err == nil && b.desk != nil && out.refused(m) {
+		out.waiting = waiting{kept: (&order.Unfinished{Over: m.At}).Marshal()}
+	}
 	if err == nil {
 		err = b.wait(ctx, m, out, kept)
 	}

@@ -5,6 +5,7 @@ package tell
 
 import (
 	"cmp"
+	"encoding/json"
 	"fmt"
 	"regexp"
 	"slices"
@@ -82,10 +83,23 @@ func answerKept(k *jobs.Kept) say.Text {
 		}
 		return say.List(texts...)
 	}
-	if len(k.By) == 0 {
-		return say.F("kept: %s: %s", k.Asked, tell(k.Results))
+	results := []say.Text{tell(k.Results)}
+	for _, but := range k.But {
+		var text say.Text
+		if json.Unmarshal(but, &text) == nil {
+			results = append(results, text)
+		}
 	}
-	return say.F("kept: %s: %s (by %s)", k.Asked, tell(k.Results), tell(k.By))
+	switch all := say.Join("; ", results...); {
+	case len(k.By) == 0 && len(k.If) == 0:
+		return say.F("kept: %s: %s", k.Asked, all)
+	case len(k.If) == 0:
+		return say.F("kept: %s: %s (by %s)", k.Asked, all, tell(k.By))
+	case len(k.By) == 0:
+		return say.F("kept: %s: %s (assumed: %s)", k.Asked, all, tell(k.If))
+	default:
+		return say.F("kept: %s: %s (by %s; assumed: %s)", k.Asked, all, tell(k.By), tell(k.If))
+	}
 }
 
 // by puts the time by which something is to be done behind it, if there is one.
@@ -229,7 +243,13 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 		}
 		return say.F("temperature %s", e.Value)
 	case jobs.WarmthHeld:
-		return say.F("%s held from %s until %s, on the foreman's word", e.Value, bot.Instant(e.From, j.Site), bot.Instant(e.When, j.Site))
+		held := say.F("%s held from %s until %s, on the foreman's word", e.Value, bot.Instant(e.From, j.Site), bot.Instant(e.When, j.Site))
+		for _, w := range slices.Backward(j.Door.Warmths) {
+			if until := w.At.Add(calc.ReadWithin); !w.At.After(e.From) && until.After(e.From) && float64(w.Coldest()) < e.Value.Value() {
+				return say.F("%s; until %s the %s that was read before counts", held, bot.Instant(until, j.Site), w.Coldest())
+			}
+		}
+		return held
 	case jobs.Knocked:
 		return say.F("%s: its hours start again", because(say.F("plate at the %s knocked", where), e.Text))
 	case jobs.Voided:
@@ -265,6 +285,8 @@ func planned(j *jobs.Job, e *jobs.Event) say.Text {
 		return because(say.F("handover taken back, in work again"), e.Text)
 	case jobs.CalledOff:
 		return because(say.F("called off: gone from board and digest, its log is kept"), e.Text)
+	case jobs.Recalled:
+		return because(say.F("no longer called off: in work again"), e.Text)
 	case jobs.Renamed:
 		return because(say.F("%s is %s from now on", say.Names(", ", e.Names...), e.Item), e.Text)
 	case jobs.HandedOver:
