@@ -510,9 +510,9 @@ var (
 	findsNone = regexp.MustCompile(`(?i)\b(?:no|not|without|nothing|broken|missing|never|unscanned)\b|n['’]t\b`)
 )
 
-// coverTo returns the limits of a cover by what it was measured to: over a pipe
-// less has to stay than before the back of a slab, and where that was not said
-// it is the more. A cover that stands there keeps the larger margin until the
+// coverTo returns the limits of a cover by what it was measured to: by the sheet
+// orchard a pipe takes 42 mm and the back of a slab 57 mm, and where that was not
+// said it is the 57. A cover that stands there keeps the larger margin until the
 // foreman corrects it.
 func (t *turn) coverTo(to string, v Measure, limits Limits) (Limits, error) {
 	d := t.door

@@ -235,17 +235,8 @@ func (d *Door) apply(e *Event) {
 		}
 	case Freed:
 		d.Numbers = slices.Clone(e.Numbers)
-	case SnagOpened:
-		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit})
-	case SnagClosed:
-		if s := d.Snag(e.Item); s != nil {
-			s.Closed, s.Done = e.At, e.Text
-		}
-	case SnagMoved:
-		if s := d.Snag(e.Item); s != nil {
-			s.Owner, s.Due, s.Moved = e.Names[0], e.When, e.At
-			d.wake("snag:" + s.ID)
-		}
+	case SnagOpened, SnagClosed, SnagMoved:
+		d.applySnag(e)
 	case Mixed:
 		d.Mixes = append(d.unmixed(e.Item), Mix{Where: e.Item, Batch: e.Text, At: e.done(), Ends: e.When})
 		if e.Expires != "" { // else it was entered by an earlier version
@@ -290,6 +281,21 @@ func (d *Door) apply(e *Event) {
 		d.Spec.ID = e.Item
 	case Undone:
 		d.restore()
+	}
+}
+
+// applySnag changes a snag by an event.
+func (d *Door) applySnag(e *Event) {
+	s := d.Snag(e.Item)
+	switch {
+	case e.Kind == SnagOpened:
+		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit})
+	case s == nil:
+	case e.Kind == SnagClosed:
+		s.Closed, s.Done = e.At, e.Text
+	default:
+		s.Owner, s.Due, s.Moved = e.Names[0], e.When, e.At
+		d.wake("snag:" + s.ID)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"heelpost/bot/draw"
@@ -28,9 +29,9 @@ type Inquiry struct {
 }
 
 // OwnDoor returns the id of the door that a question is about which names none: in
-// a door's thread it is that one, unless all are said.
+// a door's thread it is that one, unless all are said, as glue all.
 func (k *Inquiry) OwnDoor(all *Input) string {
-	if k.Q.Named(all) != nil {
+	if k.Q.Named(all) != nil || k.A.by != nil && strings.HasSuffix(k.A.by.text, " all") {
 		return ""
 	}
 	return k.id

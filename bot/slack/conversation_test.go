@@ -61,7 +61,7 @@ type exchange struct {
 
 func converse(t *testing.T, text string) {
 	c := &exchange{names: map[string]string{}, seen: map[string]bool{}, last: map[string]string{}, plain: map[string]string{}, old: map[string]fake.Message{},
-		pages: map[string]string{}, forms: map[bot.Place]*opened{}}
+		pages: map[string]string{}, forms: map[bot.Place]*opened{}, conversation: text}
 	store, err := redis.Embedded(t.Context(), fake.Team)
 	if err != nil {
 		t.Fatal(err)
@@ -71,7 +71,6 @@ func converse(t *testing.T, text string) {
 	for id, name := range map[string]string{ana: "ana", bo: "bo", cy: "cy", mo: "mo", ivy: "ivy"} {
 		c.names[id] = name
 	}
-	c.conversation = text
 	c.begin(NoLimits)
 	site := accountsWith(t, text)
 	begun := false

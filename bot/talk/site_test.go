@@ -197,8 +197,7 @@ func TestDesk_RulesLaidAgain(t *testing.T) {
 // are still to come, by whichever process; what was said is not said again.
 func TestDesk_CalendarLaidAgain(t *testing.T) {
 	store := inMemory(t)
-	poster := &lame{}
-	desk, site := furnished(t, store, poster)
+	desk, site := furnished(t, store, &lame{})
 	talk, said := desk.bot, 0
 	at := clockOf(t, site)
 	settle := func(now string) {
