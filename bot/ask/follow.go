@@ -348,7 +348,7 @@ func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []v
 	a := q.ask(q.asked(o), door)
 	other := slices.ContainsFunc(a.Inputs, func(g Given) bool { return !g.Own.IsZero() })
 	for _, v := range a.gives {
-		own := !other && door != nil && door.Values[v.input.Name].From != ""
+		own := door != nil && door.Values[v.input.Name].From != "" && !(other && v.input.Name == "gap")
 		if own || !verb.takes(v.input) || slices.ContainsFunc(values, func(o value) bool { return o.input == v.input }) {
 			continue
 		}

@@ -9,6 +9,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/talk"
+	"heelpost/jobs"
 )
 
 // heard lets people speak to a desk through the store, as a far chat does,

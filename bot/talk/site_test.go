@@ -197,9 +197,9 @@ func TestDesk_RulesLaidAgain(t *testing.T) {
 // are still to come, by whichever process; what was said is not said again.
 func TestDesk_CalendarLaidAgain(t *testing.T) {
 	store := inMemory(t)
-	desk, site := furnished(t, store, &lame{})
-	talk, said := desk.bot, 0
-	at := clockOf(t, site)
+	poster := &lame{}
+	desk, site := furnished(t, store, poster)
+	talk, said, at := desk.bot, 0, clockOf(t, site)
 	settle := func(now string) {
 		t.Helper()
 		if _, err := desk.Settle(t.Context(), at(now)); err != nil {
