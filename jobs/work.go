@@ -57,6 +57,18 @@ func (j *Job) Awaits(who string, now time.Time) (ids []string) {
 	return ids
 }
 
+// WaitsFor returns the first of some items that is on the door's list, and why it
+// can't be settled yet; nil if nothing is open before it.
+func (j *Job) WaitsFor(now time.Time, ids ...string) (it Item, err error) {
+	t := j.turn("", now)
+	for _, id := range ids {
+		if it, err = t.item(id); err == nil {
+			return it, t.inOrder(it)
+		}
+	}
+	return Item{}, nil
+}
+
 // turn returns the door as it is decided on, to try something.
 func (j *Job) turn(who string, now time.Time) *turn {
 	return &turn{Context: Context{Sheet: j.Sheet, Site: j.Site, Now: now, Who: who}, door: j.Door}

@@ -30,7 +30,7 @@ func (e *Request) callOff(text string) error {
 		return err
 	}
 	if d := &j.Door; (d.Items["stood"].Settled() || d.Curing()) && !e.Msg.Joined && d.Off.IsZero() && e.Site.Role(e.Msg.Person) == jobs.Foreman && why != "" {
-		order := "door " + e.DoorID + " call off because " + why
+		order := strings.Join([]string{"door", e.DoorID, "call off because", why}, " ")
 		e.ask(&Unfinished{Guess: order, Offers: []string{order}, Question: say.F("at %s a leaf hangs or a plate cures, and nobody is reminded of it any more: is it to be called off? say yes, or no", e.DoorID)})
 		return nil
 	}

@@ -111,7 +111,7 @@ func All() []Order {
 // Handle carries out a message if it is an order; ok is false if it is none.
 func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
-	text := e.Address(strings.TrimSpace(m.Text))
+	text := e.Address(strings.TrimSpace(OfDoor(m.Text)))
 	if !m.Overheard {
 		text = plainOrder(text) // what people say among themselves is no order for a word less
 	}
@@ -162,6 +162,11 @@ func (e *Request) carryOut(o *Order, rest string) error {
 		var err error
 		if rest, asked, err = e.elsewhere(o, rest); asked || err != nil || e.askTwice(o, rest) {
 			return err
+		}
+		if o.atDoor && e.DoorID == "" {
+			if rest, err = e.doorBehind(o, rest); err != nil {
+				return err
+			}
 		}
 	}
 	switch {

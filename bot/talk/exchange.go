@@ -125,7 +125,31 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		return ofOrder(o), done, err
 	}
 	x.door, err = x.desk.About(x.ctx, x.m)
+	if id, question := order.DoorAnd(x.m.Text); err == nil && id != "" && !x.m.Overheard {
+		at := x.m
+		at.Thread = id
+		var other *jobs.Job
+		if other, err = x.desk.About(x.ctx, at); other != nil {
+			return x.ofNamed(other, question)
+		}
+	}
 	return outcome{}, false, err
+}
+
+// ofNamed answers what is asked of a door that is named before it, where it was
+// asked; done is false if it is no question.
+func (x *exchange) ofNamed(door *jobs.Job, question string) (out outcome, done bool, err error) {
+	named := *x
+	named.door, named.m.Text = door, question
+	a := verb.Questions.Resolve(question, nil, tell.Asked(door))
+	if out, done, err = named.fact(a); done || err != nil {
+		return out, done, err
+	}
+	if !a.OK() && verb.Questions.VerbIn(question) == nil {
+		return out, false, nil
+	}
+	out, err = named.answer(a)
+	return out, true, err
 }
 
 // picture takes what was sent with a message for a photo of the door in whose
@@ -344,6 +368,9 @@ func (x *exchange) itemDone(*ask.Answer) (out outcome, done bool, err error) {
 func (x *exchange) fact(a *ask.Answer) (out outcome, done bool, err error) {
 	if x.door == nil {
 		return out, false, nil
+	}
+	if text := tell.MayI(x.door, x.m.Text, x.m.At); !x.m.Overheard && !text.IsZero() {
+		return x.stays(x.says(bot.KindAnswer, text)), true, nil
 	}
 	if !x.m.Overheard && len(x.door.Door.Bonds) > 0 && tell.AsksCure(x.m.Text) {
 		out := x.says(bot.KindAnswer, tell.CureText(x.door, x.m.At))
