@@ -49,6 +49,7 @@ func TestPress_Question(t *testing.T) {
 func TestPress_keepsWhatWaits(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		desk, site := furnished(t, inMemory(t), &lame{})
+		time.Sleep(time.Until(time.Date(2027, 3, 1, 8, 0, 0, 0, site.Zone)))
 		said := 0
 		does := func(do func(context.Context, bot.Message) ([]bot.Post, error), thread, text, want string) {
 			t.Helper()
