@@ -169,11 +169,15 @@ func asksCover(j *jobs.Job, r *jobs.ReadItem, typed string) bool {
 
 // askCover asks to what a cover was read.
 func (e *Request) askCover(r *jobs.ReadItem, typed string) {
-	read, note := "door "+e.DoorID+" read floor-services "+r.Value.String()+" to ", ""
-	if r.Note != "" {
-		note = " note (" + r.Note + ")"
+	var offers []string
+	for _, to := range []string{"pipe", "back"} {
+		read := []string{"door", e.DoorID, "read floor-services", r.Value.String(), "to", to}
+		if r.Note != "" {
+			read = append(read, "note", "("+r.Note+")")
+		}
+		offers = append(offers, strings.Join(read, " "))
 	}
-	e.ask(&Unfinished{Offers: []string{read + "pipe" + note, read + "back" + note}, Question: pipeOrBack(lex.CutText(typed, 40))})
+	e.ask(&Unfinished{Offers: offers, Question: pipeOrBack(lex.CutText(typed, 40))})
 }
 
 // pipeOrBack asks to what a cover was measured.
