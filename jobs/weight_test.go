@@ -42,6 +42,12 @@ func TestVoid_property(t *testing.T) {
 		b.toFloor()
 		b.bond()
 		b.must("ana", &ReadItem{Item: "head-services", None: true, Note: "detector, whole lintel"}, &TickItem{Item: "head-dry-fit"}, &TickItem{Item: "head-drilled"}, &TickItem{Item: "head-fixed"})
+		raised := append(tick("zone", "company"), append([]Command{read("wind", 1, "m/s")}, tick("lift", "stood", "engaged")...)...)
+		b.must("ana", raised[:rapid.IntRange(0, len(raised)).Draw(rt, "raised")]...) // then it is too cold, or not yet
+		if rapid.Bool().Draw(rt, "cold") {
+			b.now = b.now.Add(time.Minute)
+			b.must("ana", &ReadWarmth{T: 5})
+		}
 		for range rapid.IntRange(5, 40).Draw(rt, "steps") {
 			b.now = b.now.Add(time.Minute)
 			before := b.door.clone()

@@ -185,9 +185,9 @@ func pipeOrBack(cover string) say.Text {
 	return say.F("%s: to a pipe, or to the back of the slab? say pipe or back", cover)
 }
 
-// coverTo returns to what a cover is said to be measured, pipe or back, right
+// coverSaidTo returns to what a cover is said to be measured, pipe or back, right
 // behind its number: 45 over the pipe, and not 45, no pipe found; "" if it is not.
-func coverTo(note string) string {
+func coverSaidTo(note string) string {
 	switch m := toWhat.FindStringSubmatch(note); {
 	case m == nil:
 		return ""

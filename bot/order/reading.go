@@ -164,7 +164,7 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 		return r, say.F("%q tells of another time, and a reading counts from when it is said: read it now, or put the time behind note", lex.CutText(strings.TrimSpace(typed), 40))
 	}
 	if it.ID == "floor-services" {
-		r.To = coverTo(note)
+		r.To = coverSaidTo(note)
 		note = toWhat.ReplaceAllString(note, "$1")
 	}
 	others := numbersIn(note)

@@ -27,6 +27,9 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 		order := "door " + m.Thread + " snag " + text + " @" + j.Site.Told(&j.Door.Spec, "foreman", m.At)[0]
 		e.ask(&Unfinished{Guess: order, Question: say.F("shall the foreman know, as %s? say yes, or no", order)})
 		return e.Outcome, true, nil
+	case e.Site == nil:
+		e.Say(bot.KindAnswer, stop)
+		return e.Outcome, true, nil
 	case j == nil:
 		e.Say(bot.KindAnswer, say.Lines(stop, say.F("the foreman is told; at which door is it? say it in the door's thread, or as %s", "door A-101 snag "+text)))
 		return e.Outcome, true, d.TellForeman(ctx, m, say.F("@%s says: %s", m.Person, text))

@@ -28,9 +28,9 @@ type Unfinished struct {
 	Then     *Unfinished // what is asked again when this is answered or dropped
 }
 
-// Kept returns the question that nothing but its answer ends: the order's own,
+// Lasting returns the question that nothing but its answer ends: the order's own,
 // or the one that waits behind it; nil for none.
-func (u *Unfinished) Kept(answered bool) *Unfinished {
+func (u *Unfinished) Lasting(answered bool) *Unfinished {
 	switch {
 	case u == nil:
 		return nil
@@ -56,7 +56,7 @@ func (u *Unfinished) AheadOf(rest *Unfinished) {
 
 // Unsaid returns all questions that nothing but an answer ends.
 func (u *Unfinished) Unsaid() (all []say.Text) {
-	for u = u.Kept(false); u != nil; u = u.Then {
+	for u = u.Lasting(false); u != nil; u = u.Then {
 		all = append(all, u.Question)
 	}
 	return all

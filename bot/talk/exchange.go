@@ -177,7 +177,7 @@ func (x *exchange) picture() (out outcome, done bool, err error) {
 // was said: a reading that may void a cure is not lost for a look at the list.
 // One question is asked at a time: behind what is asked now the others wait.
 func (x *exchange) again(out outcome, asked *order.Unfinished) outcome {
-	u := asked.Kept(x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text))
+	u := asked.Lasting(x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text))
 	switch now := out.waiting.order; {
 	case u == nil, now == asked && !asked.Keep: // it stays before what waits behind it
 		return out
@@ -208,7 +208,7 @@ func (x *exchange) takeReply() {
 	} else {
 		x.front, x.notReply = r.Front, r.Why
 	}
-	if u.Kept(x.m.Joined) != nil {
+	if u.Lasting(x.m.Joined) != nil {
 		x.m.Waited = false // no change closes it
 	}
 }

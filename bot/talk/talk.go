@@ -66,7 +66,7 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 		return nil, false, err
 	}
 	w := readWaiting(kept)
-	m.Waited, m.Unsaid, m.Spoken = kept != nil, w.order.Kept(false) != nil, w.over
+	m.Waited, m.Unsaid, m.Spoken = kept != nil, w.order.Lasting(false) != nil, w.over
 	out, err := b.handle(ctx, m, w)
 	if err == nil && b.desk != nil && out.refused(m) {
 		out.waiting = waiting{kept: (&order.Unfinished{Over: m.At}).Marshal()}
@@ -123,7 +123,7 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		return nil, err
 	}
 	w := readWaiting(kept)
-	m.Unsaid = w.order.Kept(false) != nil
+	m.Unsaid = w.order.Lasting(false) != nil
 	if u := w.order; u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
 		m.Files, m.Waited, m.Joined = u.Files, u.Then == nil, true // it is a reply
 	}
