@@ -41,6 +41,7 @@ type Message struct {
 	Held   jobs.Held   // the notice it was kept as when it came in, if it was
 
 	Waited   bool        // a question waits for a reply at its place; a change that it leads to closes it
+	Unsaid   bool        // and it is one that the foreman hears of, if it stays unanswered
 	Answered *ask.Answer // the answer that the person was given last at its place, where it is to be put on record
 	Spoken   time.Time   // when something else was said there last: a plain yes takes nothing of before
 	Joined   bool        // its text was put together from the order that waited and the reply
@@ -158,3 +159,7 @@ const Heard = "in"
 
 // Welcome is the word that stands for the bot's coming to a channel.
 const Welcome = "welcome"
+
+// UnsaidID is the id of the notice by which the foreman hears of what was asked at
+// the message's place and not answered.
+func (m *Message) UnsaidID() string { return "unsaid:" + m.Thread + ":" + m.Person }

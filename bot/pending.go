@@ -3,6 +3,8 @@ package bot
 import (
 	"context"
 	"time"
+
+	"heelpost/jobs"
 )
 
 // Place is where a conversation goes on: one person in one thread.
@@ -16,8 +18,8 @@ type Pending interface {
 	// came in; nil if there was none that is kept until after now.
 	Get(ctx context.Context, op string, p Place, now time.Time) ([]byte, error)
 	// Put keeps what waits after the message op, nil for nothing, and what
-	// waited before.
-	Put(ctx context.Context, op string, p Place, question, before []byte, now, until time.Time) error
+	// waited before; with is what the same change of the store does besides.
+	Put(ctx context.Context, op string, p Place, question, before []byte, now, until time.Time, with jobs.Change) error
 }
 
 func (p Place) Key() string { return p.Person + "\x00" + p.Thread }

@@ -442,7 +442,7 @@ func (c *ReadItem) decide(t *turn) error {
 		return calc.F("%s can't be: at most %s is believed", c.Value, t.door.Spec.Tell(calc.Metre))
 	}
 	if c.Item == "floor-services" {
-		if it.Limits, err = t.coverTo(c.To, c.Value, it.Limits); err != nil {
+		if it.Limits, err = t.coverLimits(c.To, c.Value, it.Limits); err != nil {
 			return err
 		}
 	}
@@ -510,11 +510,11 @@ var (
 	findsNone = regexp.MustCompile(`(?i)\b(?:no|not|without|nothing|broken|missing|never|unscanned)\b|n['’]t\b`)
 )
 
-// coverTo returns the limits of a cover by what it was measured to: over a pipe
-// less has to stay than before the back of a slab, and where that was not said
-// it is the more. A cover that stands there keeps the larger margin until the
+// coverLimits returns the limits of a cover by what it was measured to: by the sheet
+// orchard a pipe takes 42 mm and the back of a slab 57 mm, and where that was not
+// said it is the 57. A cover that stands there keeps the larger margin until the
 // foreman corrects it.
-func (t *turn) coverTo(to string, v Measure, limits Limits) (Limits, error) {
+func (t *turn) coverLimits(to string, v Measure, limits Limits) (Limits, error) {
 	d := t.door
 	s := &d.Spec
 	if s.Heated && to == "back" {

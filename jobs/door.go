@@ -237,21 +237,8 @@ func (d *Door) apply(e *Event) {
 		}
 	case Freed:
 		d.Numbers = slices.Clone(e.Numbers)
-	case SnagOpened:
-		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit})
-	case SnagClosed:
-		if s := d.Snag(e.Item); s != nil {
-			s.Closed, s.Done = e.At, e.Text
-		}
-	case SnagPictured:
-		if s := d.Snag(e.Item); s != nil {
-			s.Photos += max(1, len(e.Files))
-		}
-	case SnagMoved:
-		if s := d.Snag(e.Item); s != nil {
-			s.Owner, s.Due, s.Moved = e.Names[0], e.When, e.At
-			d.wake("snag:" + s.ID)
-		}
+	case SnagOpened, SnagClosed, SnagPictured, SnagMoved:
+		d.applySnag(e)
 	case Mixed:
 		d.Mixes = append(d.unmixed(e.Item), Mix{Where: e.Item, Batch: e.Text, At: e.done(), Ends: e.When})
 		if e.Expires != "" { // else it was entered by an earlier version
@@ -296,6 +283,23 @@ func (d *Door) apply(e *Event) {
 		d.Spec.ID = e.Item
 	case Undone:
 		d.restore()
+	}
+}
+
+// applySnag changes a snag by an event.
+func (d *Door) applySnag(e *Event) {
+	s := d.Snag(e.Item)
+	switch {
+	case e.Kind == SnagOpened:
+		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit})
+	case s == nil:
+	case e.Kind == SnagClosed:
+		s.Closed, s.Done = e.At, e.Text
+	case e.Kind == SnagPictured:
+		s.Photos += max(1, len(e.Files))
+	default:
+		s.Owner, s.Due, s.Moved = e.Names[0], e.When, e.At
+		d.wake("snag:" + s.ID)
 	}
 }
 
@@ -377,8 +381,8 @@ func (d *Door) set(id string, s *ItemState) {
 
 // remember keeps what an event is about to change.
 func (d *Door) remember(e *Event) {
-	if e.Kind == Undone || e.Kind == StageMoved {
-		return
+	if e.Kind == Undone || e.Kind == StageMoved || e.Kind == AnswerKept {
+		return // an answer on record changes nothing: the tick before it can be undone
 	}
 	if u := d.Undo; u == nil || u.Op != e.Op || u.By != e.By || !u.At.Equal(e.At) {
 		d.Undo = &Undo{Op: e.Op, By: e.By, At: e.At}

@@ -1,13 +1,20 @@
 package jobs
 
-import "heelpost/calc"
+import (
+	"encoding/json"
+
+	"heelpost/calc"
+)
 
 // Kept is an answer to a question of the trade as it goes on a door's record:
-// what was asked, what came of it, and by what.
+// what was asked, what came of it, what that must not be read without, and by
+// what, given or assumed.
 type Kept struct {
-	Asked   string `json:"asked"`
-	Results []Told `json:"results"`
-	By      []Told `json:"by,omitempty"`
+	Asked   string            `json:"asked"`
+	Results []Told            `json:"results"`
+	But     []json.RawMessage `json:"but,omitempty"` // sentences, as they are kept
+	By      []Told            `json:"by,omitempty"`
+	If      []Told            `json:"if,omitempty"`
 }
 
 // Told is a value under its name, as it was told: a figure with its unit, or a

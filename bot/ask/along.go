@@ -25,9 +25,9 @@ func (r *reader) meant(i int) (*Input, *Choice) {
 }
 
 // describes reports whether item i only tells which way the value before it
-// goes, which has a name: a frame 120 wide, a 120 wide frame. Where that has a
-// sister that goes the way of item i, the number is hers: the 600 of a cut-out
-// 300 wide, 600 high.
+// goes, which has a name: in a frame 120 wide, wide says nothing new. It does
+// where another value goes that way: in a cut-out 300 wide, 600 high, the 600 is
+// the cut-out's height and not its width.
 func (r *reader) describes(i int) bool {
 	n := i - 1
 	if !r.isNumber(n) {

@@ -187,7 +187,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
 	if door != nil {
-		k.Others = door.Others
+		k.Others, k.id = door.Others, door.ID
 	}
 	if door.away() && verb.Stated && p.numbers == 1 && len(asked.unnamed) == 1 && asked.at >= 0 && !p.items[asked.at].asked {
 		return p.itself(&asked.reading, asked.unnamed[0]).answer(text, verb)

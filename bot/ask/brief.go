@@ -99,6 +99,13 @@ func (a *Answer) Named(r *Result) say.Text {
 	return say.F("%s %s %s", say.Name(r.Name), shown, r.Where)
 }
 
+// Caveats returns what a result must not be read without: what stands beside it,
+// the verdict of the rules, and what is never left out.
+func (a *Answer) Caveats() []say.Text {
+	all := append(slices.Clone(a.Beside), a.verdict())
+	return slices.DeleteFunc(append(all, a.Mentions...), say.Text.IsZero)
+}
+
 // headline returns the result.
 func (a *Answer) headline() say.Text {
 	head := a.Headline

@@ -34,6 +34,7 @@ type Turn struct {
 // Door is the door that is asked about; without a Wall it is none, and only the
 // doors of its site are known.
 type Door struct {
+	ID     string // "" in no door's thread
 	Inches bool
 	Wall   func(time.Time) time.Time // returns the instant at which the clocks of its site show what a time shows
 	Values map[string]Value

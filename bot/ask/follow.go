@@ -340,8 +340,9 @@ func (q *Questions) turned(before *question, rest, text string, o *Open, door *D
 	return a
 }
 
-// came adds to the values what came of the question before, where the door has
-// it no other way: the gap to a plate.
+// came adds to the values what came of the question before, as the gap to a plate.
+// A door's own goes before it, unless the answer was of another leaf: where gap 54
+// 60 gave 8 mm, its plate has these 8 and not the door's 9.
 func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []value, came map[string]*Open, notes []say.Text) {
 	for name, of := range o.Came {
 		if slices.ContainsFunc(values, func(v value) bool { return v.input.Name == name }) {
@@ -349,8 +350,9 @@ func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []v
 		}
 	}
 	a := q.ask(q.asked(o), door)
+	other := slices.ContainsFunc(a.Inputs, func(g Given) bool { return !g.Own.IsZero() })
 	for _, v := range a.gives {
-		own := door != nil && door.Values[v.input.Name].From != ""
+		own := door != nil && door.Values[v.input.Name].From != "" && !(other && v.input.Name == "gap")
 		if own || !verb.takes(v.input) || slices.ContainsFunc(values, func(o value) bool { return o.input == v.input }) {
 			continue
 		}

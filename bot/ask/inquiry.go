@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"heelpost/bot/draw"
@@ -24,6 +25,26 @@ type Inquiry struct {
 	wall func(time.Time) time.Time
 
 	Others func() []SiteDoor // the doors in work at the site; nil where none are known
+	id     string            // of the door in whose thread it is asked
+}
+
+// OwnDoor returns the id of the door that a question is about which names none: in
+// a door's thread it is that one, unless all are said, as glue all.
+func (k *Inquiry) OwnDoor(all *Input) string {
+	if k.Q.Named(all) != nil || k.A.by != nil && strings.HasSuffix(k.A.by.text, " all") {
+		return ""
+	}
+	return k.id
+}
+
+// SiteDoors returns the doors in work at the site, or the one that the question is
+// about.
+func (k *Inquiry) SiteDoors(all *Input) []SiteDoor {
+	doors, own := k.Others(), k.OwnDoor(all)
+	if own == "" {
+		return doors
+	}
+	return slices.DeleteFunc(slices.Clone(doors), func(d SiteDoor) bool { return d.ID != own })
 }
 
 // Wall returns the instant at which the clocks at the door's site show what a

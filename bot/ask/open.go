@@ -24,7 +24,7 @@ type Open struct {
 	Again    bool   `json:"again,omitempty"`    // what followed it was asked about: the next may name a value alone
 	Unit     string `json:"unit,omitempty"`     // that its answer is wanted in, in or mm
 
-	Came map[string]*Open `json:"came,omitempty"` // of its values those that came of a question before, with that
+	Came map[string]*Open `json:"came,omitempty"` // of its values those that a question before gave, with it: gap, of gap 54 60, where "and the plate?" followed
 }
 
 // with returns the text of an open question with a reply put into it, and false if the reply

@@ -411,6 +411,9 @@ func (d *Desk) commit(ctx context.Context, m bot.Message, j *jobs.Job, dec jobs.
 	if d.faces {
 		d.show(&change, j, &dec.Door, now)
 	}
+	if m.Waited && m.Unsaid {
+		change.Cancel = append(change.Cancel, m.UnsaidID())
+	}
 	for _, r := range dec.Reminders {
 		if r.Cancel {
 			change.Cancel = append(change.Cancel, j.Key+":"+r.ID)
@@ -495,6 +498,31 @@ func (d *Desk) putText(ctx context.Context, kind, site string, text say.Text, no
 	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(args["text"]))), Kind: kind, Due: at, Args: args}
 	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
 	return err
+}
+
+// Unsaid returns the notice by which the foreman hears of what somebody was asked
+// and did not answer.
+func (d *Desk) Unsaid(m bot.Message, text say.Text, due time.Time) []jobs.Notice {
+	return d.toForeman(m, m.UnsaidID(), text, due)
+}
+
+// TellForeman tells the foreman of the door in whose thread something was said, or
+// of the site, what was said.
+func (d *Desk) TellForeman(ctx context.Context, m bot.Message, text say.Text) error {
+	_, err := d.store.Commit(ctx, jobs.Change{Op: m.ID + ":foreman", At: jobs.NowAt(m.At), Put: d.toForeman(m, m.ID+":foreman", text, m.At)})
+	return err
+}
+
+// toForeman returns a notice with a text to the foreman; nil where there is no
+// site.
+func (d *Desk) toForeman(m bot.Message, id string, text say.Text, due time.Time) []jobs.Notice {
+	site := d.SiteFor(&m)
+	if site == nil {
+		return nil
+	}
+	args := map[string]string{"site": site.ID, "thread": m.Thread}
+	tell.Keep(args, "text", text)
+	return []jobs.Notice{{ID: id, Kind: "foreman", Due: jobs.DueAt(due), Args: args}}
 }
 
 // PageSize is how many lines a list shows at once.

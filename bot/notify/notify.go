@@ -127,6 +127,8 @@ func (s *sender) destination(ctx context.Context, n jobs.Notice) (bot.Post, erro
 		return s.failure(ctx, n)
 	case "office", "announce":
 		return s.announced(ctx, n)
+	case "foreman":
+		return s.toForeman(ctx, n)
 	}
 	id, door := n.Args["site"], ""
 	if n.Door != "" {
@@ -167,6 +169,27 @@ func (s *sender) announced(ctx context.Context, n jobs.Notice) (bot.Post, error)
 		text = say.F("@%s %s: %s", p.To, site.Name, text)
 	}
 	p.Text = s.Language.Say(text)
+	return p, nil
+}
+
+// toForeman tells the foreman something in a door's thread, or in the site's
+// channel.
+func (s *sender) toForeman(ctx context.Context, n jobs.Notice) (bot.Post, error) {
+	site, err := s.SiteOf(ctx, n.Args["site"])
+	if err != nil {
+		return bot.Post{}, err
+	}
+	p := bot.Post{Site: site.ID, Channel: site.Channels[0], Kind: bot.KindReminder, To: site.Lead(s.Clock())}
+	if id := n.Args["thread"]; id != "" {
+		j, err := s.Desk.Find(ctx, jobs.DoorKey(site.ID, id))
+		if err != nil {
+			return bot.Post{}, err
+		}
+		if j != nil {
+			p.Thread, p.Door, p.To = j.Door.Spec.ID, j.Key, j.Site.Told(&j.Door.Spec, "foreman", s.Clock())[0]
+		}
+	}
+	p.Text = s.Language.Say(say.F("@%s %s", p.To, tell.Kept(n.Args, "text")))
 	return p, nil
 }
 
@@ -255,6 +278,9 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		return bot.Post{}, next, err
 	case "office", "announce":
 		p, err := s.announced(ctx, n)
+		return p, nil, err
+	case "foreman":
+		p, err := s.toForeman(ctx, n)
 		return p, nil, err
 	case "failed":
 		p, err := s.failure(ctx, n)

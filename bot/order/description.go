@@ -110,7 +110,16 @@ func WideGaps(spec *jobs.Spec) say.Text {
 	return say.F("a leaf of %s in an opening of %s leaves gaps of %s on either side", spec.Tell(spec.Width), spec.Tell(spec.OpeningWidth), spec.Tell(gap))
 }
 
-// meant is an order to open doors whose gaps are said to be meant.
+// widerGaps tells of wide gaps that a correction leaves: those that stand there are
+// not told again.
+func widerGaps(was, spec *jobs.Spec) say.Text {
+	if !WideGaps(was).IsZero() && spec.EvenGap() <= was.EvenGap() {
+		return say.Text{}
+	}
+	return WideGaps(spec)
+}
+
+// meant is an order to open or correct doors whose gaps are said to be meant.
 func meant(order string) string {
 	before, evidence := survey.BeforeEvidence(order)
 	return strings.Join([]string{strings.TrimSpace(before), "gaps meant"}, " ") + evidence
@@ -241,6 +250,10 @@ func (e *Request) correct(text string) error {
 	if e.askCoverTo(s, order, after) {
 		return nil
 	}
+	if wide := widerGaps(&j.Door.Spec, &spec); !wide.IsZero() && !s.Meant {
+		e.ask(&Unfinished{Guess: meant(order) + after, Question: e.atDoor(say.F("%s: is that meant? say yes, or say it again", wide))})
+		return nil
+	}
 	return e.askDensity(order, after, e.Do(&jobs.Correction{Spec: spec, Why: why}))
 }
 
@@ -276,6 +289,6 @@ func (e *Request) askCoverTo(s *survey.Survey, order, after string) bool {
 		return false
 	}
 	e.ask(&Unfinished{Text: order, Before: s.Cover + " to", After: after,
-		Question: e.atDoor(say.F("%s: to a pipe, or to the back of the slab? say pipe or back", s.Cover))})
+		Question: e.atDoor(pipeOrBack(s.Cover))})
 	return true
 }

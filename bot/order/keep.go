@@ -1,6 +1,7 @@
 package order
 
 import (
+	"encoding/json"
 	"slices"
 	"strings"
 
@@ -33,20 +34,30 @@ func (e *Request) keep(rest string) error {
 	return e.Do(&jobs.KeepAnswer{Kept: onRecord(a)})
 }
 
-// onRecord returns an answer as it goes on record.
-func onRecord(a *ask.Answer) jobs.Kept {
-	k := jobs.Kept{Asked: a.Asked}
+// onRecord returns an answer as it goes on record: what was told of it, with what
+// stood beside it, and what was assumed apart from what was given.
+func onRecord(a *ask.Answer) (k jobs.Kept) {
+	k.Asked = a.Asked
 	for i := range a.Results {
-		k.Results = append(k.Results, jobs.Told{Name: a.Results[i].Name, Value: a.Results[i].Shown.String()})
+		if r := &a.Results[i]; !r.Minor {
+			k.Results = append(k.Results, jobs.Told{Name: r.Name, Value: r.Shown.String()})
+		}
+	}
+	for _, text := range a.Caveats() {
+		but, _ := json.Marshal(text) // strings always marshal
+		k.But = append(k.But, but)
 	}
 	for i := range a.Inputs {
 		g := &a.Inputs[i]
-		t := jobs.Told{Name: g.Name, Value: g.Shown.String()}
+		t, by := jobs.Told{Name: g.Name, Value: g.Shown.String()}, &k.By
 		if g.Kind == ask.WordValue {
 			t.Value = g.Word
 		}
-		if t.Value != "" && !slices.Contains(k.By, t) {
-			k.By = append(k.By, t)
+		if g.From == ask.Assumed {
+			by = &k.If
+		}
+		if t.Value != "" && !slices.Contains(*by, t) {
+			*by = append(*by, t)
 		}
 	}
 	return k

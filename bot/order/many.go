@@ -139,6 +139,9 @@ func (e *Request) wouldChange(j *jobs.Job, what, why string) (say.Text, error) {
 			text = say.F("%s; a snag is opened: %s", text, jobs.Recorded(ev.Text))
 		}
 	}
+	if wide := widerGaps(&j.Door.Spec, &cmd.Spec); !wide.IsZero() {
+		text = say.F("%s; %s", text, wide)
+	}
 	return text, nil
 }
 

@@ -1,8 +1,6 @@
 package order
 
 import (
-	"context"
-	"errors"
 	"regexp"
 	"slices"
 	"strconv"
@@ -10,7 +8,6 @@ import (
 	"time"
 
 	"heelpost/bot"
-	"heelpost/bot/desk"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -160,62 +157,47 @@ func (e *Request) askHours(text string) bool {
 
 var hoursBehind = regexp.MustCompile(`(?i)^(.*?(?:day|tomorrow|today|mon|tue|wed|thu|fri|-\d\d))[\s,]+(?:at\s+)?(\d{1,2})\s*h\s*(\d\d)?\b(.*)$`)
 
-// asksCover reports whether a cover was read on a heated floor, which is judged by
-// its pipes, and not said to what.
-func asksCover(j *jobs.Job, item, text string) bool {
+// asksCover reports whether it is open to what a cover was read, of a door that has
+// none yet: on a heated floor, which is judged by its pipes, wherever it is not
+// said right behind the number, as 48 to pipe; on another where the rest speaks of
+// it, as 48, no pipe found.
+func asksCover(j *jobs.Job, r *jobs.ReadItem, typed string) bool {
 	s := &j.Door.Spec
-	return item == "floor-services" && s.Heated && !s.HasCover && coverTo(text) == "" && !saysNone.MatchString(text)
+	typed, _ = cutNote(typed)
+	return r.Item == "floor-services" && !r.None && !s.HasCover && r.To == "" && (s.Heated || saysTo.MatchString(typed))
 }
 
 // askCover asks to what a cover was read.
-func (e *Request) askCover(text string) {
-	read, back := strings.Join([]string{"door", e.DoorID, "read floor-services", text, "pipe"}, " "), strings.Join([]string{"door", e.DoorID, "correct cover", text, "back"}, " ")
-	e.ask(&Unfinished{Offers: []string{read, back}, Question: say.F("%s: to a pipe, or to the back of the slab? say pipe or back", lex.CutText(text, 40))})
+func (e *Request) askCover(r *jobs.ReadItem, typed string) {
+	var offers []string
+	for _, to := range []string{"pipe", "back"} {
+		read := []string{"door", e.DoorID, "read floor-services", r.Value.String(), "to", to}
+		if r.Note != "" {
+			read = append(read, "note", "("+r.Note+")")
+		}
+		offers = append(offers, strings.Join(read, " "))
+	}
+	e.ask(&Unfinished{Offers: offers, Question: pipeOrBack(lex.CutText(typed, 40))})
 }
 
-// coverTo returns to what a text says that a cover was measured: pipe or back, ""
-// if it says neither or both.
-func coverTo(text string) string {
-	switch pipe, back := saysPipe.MatchString(text), saysBack.MatchString(text); {
-	case pipe && !back:
-		return "pipe"
-	case back && !pipe:
+// pipeOrBack asks to what a cover was measured.
+func pipeOrBack(cover string) say.Text {
+	return say.F("%s: to a pipe, or to the back of the slab? say pipe or back", cover)
+}
+
+// coverSaidTo returns to what a cover is said to be measured, pipe or back, right
+// behind its number: 45 over the pipe, and not 45, no pipe found; "" if it is not.
+func coverSaidTo(note string) string {
+	switch m := toWhat.FindStringSubmatch(note); {
+	case m == nil:
+		return ""
+	case saysBack.MatchString(m[1]):
 		return "back"
 	}
-	return ""
+	return "pipe"
 }
 
 var (
-	saysPipe = regexp.MustCompile(`(?i)\b(?:pipes?|tubes?|cables?|heating)\b`)
-	saysBack = regexp.MustCompile(`(?i)\b(?:back|slab|underside)\b`)
-	saysNone = regexp.MustCompile(`(?i)\bnone\b`)
-)
-
-// Trouble keeps what went wrong at a door, told in its thread, as a snag for the
-// foreman, who is told at once; ok is false if the text tells of none.
-func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool, err error) {
-	text := strings.Join(strings.Fields(strings.Trim(m.Text, " .!\n")), " ")
-	hurt := harm.MatchString(text)
-	if !hurt && !trouble.MatchString(text) || strings.HasSuffix(text, "?") || len(text) > 200 {
-		return out, false, nil
-	}
-	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: j.Site}
-	stop := say.F("stop work there and keep clear until the foreman has seen it; a pipe, a cable or a tendon that may be hit is for whoever is licensed for it")
-	if hurt {
-		stop = say.F("stop work; where somebody is hurt, call for help first, by the emergency number")
-	}
-	err = e.Do(&jobs.OpenSnag{Text: text, Owner: j.Site.Told(&j.Door.Spec, "foreman", m.At)[0], Accident: true})
-	if refusal, no := errors.AsType[*bot.RefusalError](err); no { // also to somebody who may open no snag
-		stop, err = say.Lines(stop, say.Of(refusal.Unwrap())), nil
-	}
-	if err == nil {
-		e.Say(bot.KindAnswer, stop)
-	}
-	return e.Outcome, true, err
-}
-
-// What people say where something went wrong, and where somebody is hurt.
-var (
-	harm    = regexp.MustCompile(`(?i)\b(?:hurts?|injur\w+|bleed\w*|unconscious|broke (?:his|her|my|a) \w+|(?:cut|crushed|trapped|pinched|caught) (?:his|her|my)|accident|electrocuted|electric shock|need help|ambulance)\b`)
-	trouble = regexp.MustCompile(`(?i)\b(?:hit|drilled into|struck|cut through|nicked) (?:a|the|some|something|an)?\s*(?:\w+ )?(?:pipe|cable|wire|tendon|rebar|steel|bar|membrane|duct|tube)s?\b|\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)|\b(?:pipe|cable|wire|tendon|tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b|^water\b|\bwater (?:comes|coming|is coming|came|everywhere|leaks?)|\bleaf (?:\w+ )?(?:fell|dropped|tipped|slipped|is falling)|\b(?:plate|leaf|pins?|box) (?:does not|doesn['’]t|do not|don['’]t|won['’]t) fit\b|\bfloor is (?:wet|cracked|loose|hollow)\b|\b(?:glass|floor|slab|head|plate) (?:is )?(?:cracked|broke|broken|shattered)\b`)
+	saysTo   = regexp.MustCompile(`(?i)\b(?:pipes?|tubes?|cables?|heating|back|slab|underside)\b`)
+	saysBack = regexp.MustCompile(`(?i)^(?:back|slab|underside)$`)
 )

@@ -192,7 +192,7 @@ func (e *Request) openRows(rows []string) error {
 		case err == nil && len(missing) > 0:
 			err = &jobs.MissingError{Names: missing}
 		case err == nil && s.Cover != "" && spec.CoverTo == "":
-			err = say.F("%s: to a pipe, or to the back of the slab? say pipe or back", s.Cover)
+			err = pipeOrBack(s.Cover)
 		case err == nil && !s.Meant && !WideGaps(&spec).IsZero():
 			err, row = say.F("%s: say it again, or with %s", WideGaps(&spec), "gaps meant"), meant(row)
 		}

@@ -43,11 +43,11 @@ func (e *Request) reading(text string) error {
 		if slices.ContainsFunc(cmd.Items, func(was jobs.ReadItem) bool { return was.Item == it.ID }) {
 			return bot.Refuse(say.F("%s stands there twice: give it one reading", it.ID))
 		}
-		if !r.None && asksCover(j, it.ID, head) && !e.Msg.Joined {
+		if asksCover(j, &r, head) && !e.Msg.Joined {
 			if other != nil || len(cmd.Items) > 0 {
-				return bot.Refuse(say.F("%s: to a pipe, or to the back of the slab? enter it alone, as %s", it.ID, "read floor-services 45 pipe"))
+				return bot.Refuse(say.F("%s: to a pipe, or to the back of the slab? enter it alone, as %s", it.ID, "read floor-services 45 to pipe"))
 			}
-			e.askCover(head)
+			e.askCover(&r, head)
 			return nil
 		}
 		if words := against(&it, r.Note); words != "" && it.Limits.Least != nil {
@@ -167,7 +167,7 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 		return r, say.F("%q tells of another time, and a reading counts from when it is said: read it now, or put the time behind note", lex.CutText(strings.TrimSpace(typed), 40))
 	}
 	if it.ID == "floor-services" {
-		r.To = coverTo(note)
+		r.To = coverSaidTo(note)
 		note = toWhat.ReplaceAllString(note, "$1")
 	}
 	others := numbersIn(note)
@@ -189,7 +189,7 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 }
 
 // toWhat is what a cover is said to be measured to: 45 over the pipe.
-var toWhat = regexp.MustCompile(`(?i)^\W*(?:to|over|above) (?:the )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|underside)\b`)
+var toWhat = regexp.MustCompile(`(?i)^\W*(?:to|over|above) (?:the )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|slab|underside)\b`)
 
 // cutNote parts a reading from the remark behind the word note.
 func cutNote(text string) (typed, remark string) {

@@ -139,6 +139,7 @@ func chosen(o *Unfinished, reply string) string {
 		return o.Offers[n-1]
 	}
 	has := func(offer string) bool {
+		offer, _ = cutNote(offer) // what was remarked chooses nothing
 		return slices.ContainsFunc(strings.Fields(offer), func(w string) bool { return strings.EqualFold(w, strings.Trim(reply, " .!\n")) })
 	}
 	if i := slices.IndexFunc(o.Offers, has); i >= 0 && !slices.ContainsFunc(o.Offers[i+1:], has) {

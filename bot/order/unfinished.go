@@ -28,16 +28,38 @@ type Unfinished struct {
 	Then     *Unfinished // what is asked again when this is answered or dropped
 }
 
-// Kept returns the question that nothing but its answer ends: the order's own,
+// Lasting returns the question that nothing but its answer ends: the order's own,
 // or the one that waits behind it; nil for none.
-func (u *Unfinished) Kept(answered bool) *Unfinished {
+func (u *Unfinished) Lasting(answered bool) *Unfinished {
 	switch {
-	case u == nil || u.Keep && answered:
+	case u == nil:
 		return nil
-	case u.Keep:
+	case u.Keep && !answered:
 		return u
 	}
 	return u.Then
+}
+
+// AheadOf puts what waits behind an order that is asked about now. The same
+// question waits once: temperature 4, said twice.
+func (u *Unfinished) AheadOf(rest *Unfinished) {
+	last := u
+	for ; rest != nil; rest = rest.Then {
+		if rest.Guess == u.Guess {
+			continue
+		}
+		one := *rest
+		one.Then = nil
+		last.Then, last = &one, &one
+	}
+}
+
+// Unsaid returns all questions that nothing but an answer ends.
+func (u *Unfinished) Unsaid() (all []say.Text) {
+	for u = u.Lasting(false); u != nil; u = u.Then {
+		all = append(all, u.Question)
+	}
+	return all
 }
 
 // kept is an [Unfinished] as it is stored. Its names are stable. Questions

@@ -63,11 +63,10 @@ func converse(t *testing.T, text string) {
 	c := &exchange{names: map[string]string{}, seen: map[string]bool{}, last: map[string]string{}, plain: map[string]string{}, old: map[string]fake.Message{},
 		pages: map[string]string{}, forms: map[bot.Place]*opened{}}
 	store := redistest.Open(t, fake.Team)
-	c.world = &world{t: t, Server: newFake(t, fake.Options{PostEvery: -1}), store: &flaky{Store: store}, clock: func() time.Time { return c.now }}
+	c.world = &world{t: t, conversation: text, Server: newFake(t, fake.Options{PostEvery: -1}), store: &flaky{Store: store}, clock: func() time.Time { return c.now }}
 	for id, name := range map[string]string{ana: "ana", bo: "bo", cy: "cy", mo: "mo", ivy: "ivy"} {
 		c.names[id] = name
 	}
-	c.conversation = text
 	c.begin(NoLimits)
 	site := accountsWith(t, text)
 	begun := false

@@ -175,13 +175,14 @@ func (x *exchange) picture() (out outcome, done bool, err error) {
 
 // again asks once more what nothing but its answer ends, where something else
 // was said: a reading that may void a cure is not lost for a look at the list.
+// One question is asked at a time: behind what is asked now the others wait.
 func (x *exchange) again(out outcome, asked *order.Unfinished) outcome {
-	u := asked.Kept(x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text))
+	u := asked.Lasting(x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text))
 	switch now := out.waiting.order; {
-	case u == nil:
+	case u == nil, now == asked && !asked.Keep: // it stays before what waits behind it
 		return out
-	case now != nil && now.Kept(false) == nil: // something was asked back meanwhile
-		now.Then = u
+	case now != nil && now != asked: // something was asked back meanwhile
+		now.AheadOf(u)
 		out.waiting.kept = now.Marshal()
 		return out
 	case x.m.Overheard:
@@ -207,7 +208,7 @@ func (x *exchange) takeReply() {
 	} else {
 		x.front, x.notReply = r.Front, r.Why
 	}
-	if u.Kept(x.m.Joined) != nil {
+	if u.Lasting(x.m.Joined) != nil {
 		x.m.Waited = false // no change closes it
 	}
 }
@@ -322,13 +323,20 @@ func (x *exchange) atDoor() (err error) {
 // shouted are words that may be no question at a door.
 var shouted = lex.WordSet("stop wait halt")
 
-// trouble answers what went wrong at a door.
+// trouble answers what went wrong, at a door or where none is named.
 func (x *exchange) trouble(a *ask.Answer) (out outcome, done bool, err error) {
-	if x.door == nil || x.m.Overheard || a.OK() {
+	if x.m.Overheard || a.OK() {
 		return out, false, nil
 	}
+	if x.desk == nil {
+		stop := order.Stop(x.m.Text)
+		return x.stays(x.says(bot.KindAnswer, stop)), !stop.IsZero(), nil
+	}
 	o, done, err := order.Trouble(x.ctx, x.desk, x.m, x.door)
-	return x.stays(ofOrder(o)), done, err
+	if o.Waiting == nil {
+		return x.stays(ofOrder(o)), done, err
+	}
+	return ofOrder(o), done, err
 }
 
 // danger asks for the correction that is said in plain words.
@@ -497,5 +505,5 @@ func (x *exchange) explain(a *ask.Answer) error {
 		zone = x.desk.Zone(x.m.Channel)
 	}
 	year, month, day := x.m.At.In(zone).Date()
-	return x.pending.Put(x.ctx, x.m.ID, at, []byte(strings.Join(known, "\n")), kept, x.m.At, time.Date(year, month, day+1, 0, 0, 0, 0, zone))
+	return x.pending.Put(x.ctx, x.m.ID, at, []byte(strings.Join(known, "\n")), kept, x.m.At, time.Date(year, month, day+1, 0, 0, 0, 0, zone), jobs.Change{})
 }

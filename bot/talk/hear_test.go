@@ -9,6 +9,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/talk"
+	"heelpost/jobs"
 )
 
 // heard lets people speak to a desk through the store, as a far chat does,
@@ -192,7 +193,7 @@ func TestHear_keptBefore(t *testing.T) {
 	} {
 		m := o.message("ana", "", "")
 		pending := talk.Stored{Store: o.store}
-		if err := pending.Put(o.ctx, m.ID, m.Place(), []byte(old), nil, o.now, o.now.Add(time.Minute)); err != nil {
+		if err := pending.Put(o.ctx, m.ID, m.Place(), []byte(old), nil, o.now, o.now.Add(time.Minute), jobs.Change{}); err != nil {
 			t.Fatal(err)
 		}
 		for i, step := range steps {

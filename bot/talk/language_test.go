@@ -349,7 +349,9 @@ var (
 		regexp.MustCompile(`(?m)^  ([a-z_]+): [A-Z]`),                        // fields of forms
 		regexp.MustCompile(`\([1-9]\) ([^,;[(]*)`),                           // ways to say it
 		regexp.MustCompile(`did you mean ([^?]*)(?:, or|\?)`),                // orders
-		regexp.MustCompile(`keep that, as ([^?]*)\?`),                        // a snag
+		regexp.MustCompile(`foreman know, as ([^?]*)\?`),                     // a snag
+		regexp.MustCompile(`(?m)in the door's thread, or as (.*)$`),          // the same
+		regexp.MustCompile(`stand there: ([^?]*)\?`),                         // a correction
 		regexp.MustCompile(`of this form: (.*)`),                             // fields
 		regexp.MustCompile(`(?m)^(?:  |bot.*> )([a-z]+): .*\n      `),        // questions in help
 		regexp.MustCompile(`(?m)read:? \S+ as (\S+)$`),                       // words put right

@@ -47,7 +47,7 @@ func (m *Memory) Get(_ context.Context, op string, p bot.Place, now time.Time) (
 }
 
 // Put keeps a question.
-func (m *Memory) Put(_ context.Context, op string, p bot.Place, question, before []byte, _, until time.Time) error {
+func (m *Memory) Put(_ context.Context, op string, p bot.Place, question, before []byte, _, until time.Time, _ jobs.Change) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.kept == nil {
@@ -78,11 +78,12 @@ func (s Stored) Get(ctx context.Context, op string, p bot.Place, now time.Time) 
 }
 
 // Put keeps a question.
-func (s Stored) Put(ctx context.Context, op string, p bot.Place, question, before []byte, now, until time.Time) error {
+func (s Stored) Put(ctx context.Context, op string, p bot.Place, question, before []byte, now, until time.Time, with jobs.Change) error {
 	data, err := json.Marshal(keptQuestion{question, until, op, before})
 	if err != nil {
 		return err
 	}
-	_, err = s.Store.Commit(ctx, jobs.Change{Op: op + ":asked:" + p.Key(), At: jobs.NowAt(now), Questions: map[string][]byte{p.Key(): data}})
+	with.Op, with.At, with.Questions = op+":asked:"+p.Key(), jobs.NowAt(now), map[string][]byte{p.Key(): data}
+	_, err = s.Store.Commit(ctx, with)
 	return err
 }

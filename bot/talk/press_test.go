@@ -1,12 +1,16 @@
 package talk_test
 
 import (
+	"context"
+	"fmt"
 	"strings"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/talk"
+	"heelpost/jobs"
 )
 
 // The readings of a text are buttons in words a fitter says, and an answer has
@@ -38,4 +42,34 @@ func TestPress_Question(t *testing.T) {
 	if why := press(plate, "Why"); !strings.Contains(why.Text, "working: 60 setback + 8 gap + 0 lean = 68 mm") {
 		t.Errorf("got %q", why.Text)
 	}
+}
+
+// A press that asks something back puts what waits behind it, and forgets nothing
+// that only an answer ends.
+func TestPress_keepsWhatWaits(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		desk, site := furnished(t, inMemory(t), &lame{})
+		time.Sleep(time.Until(time.Date(2027, 3, 1, 8, 0, 0, 0, site.Zone)))
+		said := 0
+		does := func(do func(context.Context, bot.Message) ([]bot.Post, error), thread, text, want string) {
+			t.Helper()
+			said++
+			m := bot.Message{ID: fmt.Sprint("m", said), At: time.Now(), Person: "ana", Channel: site.Channels[0], Thread: thread, Text: text}
+			posts, err := do(t.Context(), m)
+			if all := fmt.Sprint(posts); err != nil || !strings.Contains(all, want) {
+				t.Errorf("%s: got %s, %v; want %q", text, all, err, want)
+			}
+		}
+		room := desk.bot
+		does(room.Handle, "", "door open A-1 1050x2350x44 setback 65 opening 1068x2372 mass 88kg floor screed both ways ordinary sheet orchard crew @ana foreman @mo", "")
+		does(room.Handle, "A-1", "the floor is heated", "correct heated?")
+		does(room.Press, "A-1", "correct lean heel 0?", "is it so, door A-1 correct lean heel 0?")
+		time.Sleep(time.Hour) // more than another question waits
+		does(room.Handle, "A-1", "no", "correct heated?")
+		does(room.Handle, "A-1", "yes", "")
+		j, err := desk.Desk.Job(t.Context(), jobs.DoorKey(site.ID, "A-1"))
+		if err != nil || !j.Door.Spec.Heated || j.Door.Spec.LeanHeel != nil {
+			t.Errorf("got heated %v, lean %v, %v", j.Door.Spec.Heated, j.Door.Spec.LeanHeel, err)
+		}
+	})
 }

@@ -199,8 +199,7 @@ func TestDesk_CalendarLaidAgain(t *testing.T) {
 	store := inMemory(t)
 	poster := &lame{}
 	desk, site := furnished(t, store, poster)
-	talk, said := desk.bot, 0
-	at := clockOf(t, site)
+	talk, said, at := desk.bot, 0, clockOf(t, site)
 	settle := func(now string) {
 		t.Helper()
 		if _, err := desk.Settle(t.Context(), at(now)); err != nil {

@@ -18,6 +18,7 @@ import (
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/verb"
+	"heelpost/jobs"
 )
 
 // patience is how long a question that was asked back waits for its reply: our
@@ -65,21 +66,35 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 	if err != nil {
 		return nil, false, err
 	}
-	m.Waited = kept != nil
 	w := readWaiting(kept)
-	m.Spoken = w.over
+	m.Waited, m.Unsaid, m.Spoken = kept != nil, w.order.Lasting(false) != nil, w.over
 	out, err := b.handle(ctx, m, w)
 	if err == nil && b.desk != nil && out.refused(m) {
 		out.waiting = waiting{kept: (&order.Unfinished{Over: m.At}).Marshal()}
 	}
-	if after := out.waiting.kept; err == nil && (!out.settled || out.waiting.order.Kept(false) != nil) && !bytes.Equal(kept, after) && !b.late(m) {
-		until := m.At.Add(patience)
-		if out.waiting.order.Kept(false) != nil {
-			until = m.At.Add(keeping)
-		}
-		err = b.pending.Put(ctx, m.ID, m.Place(), after, kept, m.At, until)
+	if err == nil {
+		err = b.wait(ctx, m, out, kept)
 	}
 	return out.posts, out.settled, err
+}
+
+// wait puts what waits after a message in the place of what did. What nothing but
+// its answer ends is told to the foreman if its day passes without.
+func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byte) error {
+	unsaid, until := out.waiting.order.Unsaid(), m.At.Add(patience)
+	if len(unsaid) > 0 {
+		until = m.At.Add(keeping)
+	}
+	if out.settled && len(unsaid) == 0 || bytes.Equal(before, out.waiting.kept) || b.late(m, until) {
+		return nil
+	}
+	var with jobs.Change
+	if b.desk != nil && len(unsaid) > 0 {
+		with.Put = b.desk.Unsaid(m, say.F("@%s was asked and has not said for a day, so nothing is entered: %s", m.Person, say.Lines(unsaid...)), until)
+	} else if m.Unsaid {
+		with.Cancel = []string{m.UnsaidID()}
+	}
+	return b.pending.Put(ctx, m.ID, m.Place(), out.waiting.kept, before, m.At, until, with)
 }
 
 // Waits reports whether a question waits for the person of a message at its
@@ -108,14 +123,18 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	if err != nil {
 		return nil, err
 	}
-	if u := order.Unmarshal(kept); u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
-		m.Files, m.Waited, m.Joined = u.Files, true, true // it is a reply
+	w := readWaiting(kept)
+	m.Unsaid = w.order.Lasting(false) != nil
+	if u := w.order; u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
+		m.Files, m.Waited, m.Joined = u.Files, u.Then == nil, true // it is a reply
 	}
-	out, err := order.Press(ctx, b.desk, m)
-	if err == nil && out.Waiting != nil {
-		err = b.pending.Put(ctx, m.ID, m.Place(), out.Waiting.Marshal(), kept, m.At, m.At.Add(patience))
+	o, err := order.Press(ctx, b.desk, m)
+	if err != nil || o.Waiting == nil && (!m.Joined || w.order.Then == nil) {
+		return o.Posts, err
 	}
-	return out.Posts, err
+	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
+	out := x.again(ofOrder(o), w.order)
+	return out.posts, b.wait(ctx, m, out, kept)
 }
 
 // Form returns a form as it stands now, for the person, channel and thread of
@@ -140,10 +159,10 @@ func (b *Bot) Home(ctx context.Context, person, filter string, page int, now tim
 	return board.Home(ctx, b.desk, person, filter, page, now)
 }
 
-// late reports whether a message was said so long ago that no question can wait
-// for its reply any more.
-func (b *Bot) late(m bot.Message) bool {
-	return b.desk != nil && m.Held.ID != "" && !m.At.Add(patience).After(b.desk.Clock())
+// late reports whether a message was said so long ago that what waits until then
+// for its reply does so no more.
+func (b *Bot) late(m bot.Message, until time.Time) bool {
+	return b.desk != nil && m.Held.ID != "" && !until.After(b.desk.Clock())
 }
 
 // handle takes a message as an order, as a reply to what waits for one, or as

@@ -17,7 +17,7 @@ func Asked(j *jobs.Job) *ask.Door {
 	if j == nil {
 		return nil
 	}
-	return &ask.Door{Inches: j.Door.Spec.Inches, Wall: func(t time.Time) time.Time { return jobs.Wall(t, j.Site.Zone) }, Values: values(j), Note: func(a *ask.Answer) { noteFixed(j, a) }}
+	return &ask.Door{ID: j.Door.Spec.ID, Inches: j.Door.Spec.Inches, Wall: func(t time.Time) time.Time { return jobs.Wall(t, j.Site.Zone) }, Values: values(j), Note: func(a *ask.Answer) { noteFixed(j, a) }}
 }
 
 // noteFixed notes in an answer which of its results the door has otherwise,

@@ -5,6 +5,7 @@ package tell
 
 import (
 	"cmp"
+	"encoding/json"
 	"fmt"
 	"regexp"
 	"slices"
@@ -84,10 +85,23 @@ func answerKept(k *jobs.Kept) say.Text {
 		}
 		return say.List(texts...)
 	}
-	if len(k.By) == 0 {
-		return say.F("kept: %s: %s", k.Asked, tell(k.Results))
+	results := []say.Text{tell(k.Results)}
+	for _, but := range k.But {
+		var text say.Text
+		if json.Unmarshal(but, &text) == nil {
+			results = append(results, text)
+		}
 	}
-	return say.F("kept: %s: %s (by %s)", k.Asked, tell(k.Results), tell(k.By))
+	switch all := say.Join("; ", results...); {
+	case len(k.By) == 0 && len(k.If) == 0:
+		return say.F("kept: %s: %s", k.Asked, all)
+	case len(k.If) == 0:
+		return say.F("kept: %s: %s (by %s)", k.Asked, all, tell(k.By))
+	case len(k.By) == 0:
+		return say.F("kept: %s: %s (assumed: %s)", k.Asked, all, tell(k.If))
+	default:
+		return say.F("kept: %s: %s (by %s; assumed: %s)", k.Asked, all, tell(k.By), tell(k.If))
+	}
 }
 
 // by puts the time by which something is to be done behind it, if there is one.

@@ -39,6 +39,7 @@ const (
 	assumedPoint      = 118 // the point of a common drill
 	mostDoors         = 100
 	assumedNozzleLoss = 10
+	mostNamed         = 6 // doors beside the result
 )
 
 func answerGlue(k *ask.Inquiry) {
@@ -98,15 +99,16 @@ func answerGlue(k *ask.Inquiry) {
 	tellGlue(k, &in, &g, ids)
 }
 
-// glueAll takes what all doors in work at the site have still to be bonded, and
-// the film under their plates, if its thickness is said; it returns their ids.
+// glueAll takes what all doors in work at the site have still to be bonded, or in a
+// door's thread that door, and the film under their plates, if its thickness is
+// said; it returns their ids.
 func glueAll(k *ask.Inquiry, in *calc.GlueInput) (ids []string) {
 	thick := calc.Length(0)
 	if k.Q.Named(film) != nil {
 		thick = k.Length(film)
 	}
 	var unknown, done []string
-	for _, d := range k.Others() {
+	for _, d := range k.SiteDoors(allDoors) {
 		switch {
 		case !d.Why.IsZero():
 			unknown = append(unknown, d.ID)
@@ -124,7 +126,9 @@ func glueAll(k *ask.Inquiry, in *calc.GlueInput) (ids []string) {
 	if len(ids) == 0 {
 		return nil
 	}
-	k.Word(allDoors)
+	if k.OwnDoor(allDoors) == "" {
+		k.Word(allDoors)
+	}
 	k.Suppose("pins and plates as the doors' sheets have them", "pins and plates by the sheets")
 	if thick == 0 {
 		k.Mention("the film under the plates is not in it: say film 1.5")
@@ -194,8 +198,11 @@ func tellGlue(k *ask.Inquiry, in *calc.GlueInput, g *calc.Glue, ids []string) {
 	if d.FilmThickness == 0 {
 		k.HideLast()
 	}
-	if len(ids) > 0 {
-		k.Beside("%s", say.Count(len(ids), "for 1 door", "for %s doors"))
+	if len(ids) > 0 && len(ids) <= mostNamed {
+		k.Beside("for %s", say.Names(", ", ids...))
+	} else if len(ids) > 0 {
+		k.Beside("for %s doors", len(ids))
+		k.Mention("they are %s", say.Names(", ", ids...))
 	}
 	k.Headline("%s of adhesive", g.Total.Told)
 	if g.Cartridges > 0 {

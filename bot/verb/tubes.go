@@ -11,14 +11,17 @@ import (
 // tubes are the doors whose key tubes are still to be cut, by length.
 type tubes map[calc.Length][]string
 
-// takeTubes takes the key tubes of all doors in work at the site, and the stock
-// of their sheets unless another is typed; false if something is asked for.
+// takeTubes takes the key tubes of all doors in work at the site, or in a door's
+// thread that door's, and the stock of their sheets unless another is typed; false
+// if something is asked for.
 func takeTubes(k *ask.Inquiry, in *calc.CutInput) (tubes, bool) {
 	var first *ask.SiteDoor
 	of, several, short := tubes{}, false, 0
 	if k.Others != nil {
-		k.Word(allDoors)
-		for _, d := range k.Others() {
+		if k.OwnDoor(allDoors) == "" {
+			k.Word(allDoors)
+		}
+		for _, d := range k.SiteDoors(allDoors) {
 			if d.Tube == 0 {
 				short++
 				continue
@@ -36,6 +39,9 @@ func takeTubes(k *ask.Inquiry, in *calc.CutInput) (tubes, bool) {
 	switch {
 	case first == nil && k.Q.Named(allDoors) != nil && k.Others != nil:
 		k.Fail("no door in work here wants a key tube: their keys reach, or the tubes are cut")
+		return nil, false
+	case first == nil && k.Others != nil && k.OwnDoor(allDoors) != "":
+		k.Ask(say.F("this door wants no key tube: its key reaches, or the tube is cut; all doors' are asked for as %s", "cut all"), k.Q.Verb.Need...)
 		return nil, false
 	case first == nil:
 		k.Ask(say.Text{}, k.Q.Verb.Need...)

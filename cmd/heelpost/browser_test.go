@@ -250,7 +250,6 @@ func TestBrowser_Demo(t *testing.T) {
 	ctx, _ := browser(t)
 	r := openRoom(t, "--redis", redisServer(t), "--listen", "127.0.0.1:"+freePort(t))
 	una, pat, gwen := r.tab(ctx, "una", "log"), r.tab(ctx, "pat", "log"), r.tab(ctx, "gwen", "log")
-
 	una.write("gap 44 thick, 65 setback, 1050 wide")
 	una.sees("heel gap 6 mm")
 	pat.sees("heel gap 6 mm") // as it is said
