@@ -47,6 +47,7 @@ type parser struct {
 	items   []item
 	verbs   []int // items that are verbs
 	notes   []say.Text
+	dropped []int // items that are left out, and not known to be harmless
 	numbers int
 	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
@@ -161,7 +162,11 @@ func (p *parser) spell(only *Verb) {
 }
 
 func (p *parser) correct(t *lex.Token, verbs bool) {
-	if w := p.of.correct(t.Word, verbs); w != "" {
+	w, danger := p.of.correct(t.Word, verbs), p.of.danger(t.Word)
+	if danger != "" && lex.Distance(t.Word, danger) <= lex.Distance(t.Word, w) {
+		return // it is asked about
+	}
+	if w != "" {
 		p.notes = append(p.notes, say.F("%s as %s", t.Word, w))
 		t.Word = w
 	}
@@ -399,8 +404,8 @@ func (p *parser) facts(i int) bool {
 	return j < len(p.tokens) && (p.tokens[j].Mark == ',' || p.tokens[j].Mark == '\n' || p.tokens[j].Word == "and")
 }
 
-// strangers asks about what stands beside a number and is not known, and
-// notes what stands elsewhere.
+// strangers asks about what stands beside a number or a noun and is not known,
+// and notes what stands elsewhere.
 func (p *parser) strangers() *doubtful {
 	if p.numbers-p.counts > maxNumbers || p.numbers > mostCounted {
 		return doubt("that is %s numbers, more than any question takes; ask one question at a time", p.numbers)
@@ -418,16 +423,12 @@ func (p *parser) strangers() *doubtful {
 		if it.kind != unknownItem {
 			continue
 		}
-		var d *doubtful
-		switch {
-		case strings.ContainsAny(it.unknown, "0123456789"):
-			d = doubt("I don't know %q; is it a number?", it.unknown)
-		case r.beside(i), lex.ChangesValue(it.unknown):
-			d = doubt("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
-		case p.of.danger(it.unknown) != "":
-			d = doubt("I don't know %q: is it %q? say it again, or leave it out", it.unknown, p.of.danger(it.unknown))
-		default:
+		d := p.stranger(i)
+		if d == nil {
 			p.notes = append(p.notes, say.F("%s left out", it.unknown))
+			if !harmless[it.unknown] && !nouns[it.unknown] {
+				p.dropped = append(p.dropped, i)
+			}
 			continue
 		}
 		d.from, d.to = it.from, it.to
@@ -439,10 +440,10 @@ func (p *parser) strangers() *doubtful {
 // danger returns the word that a misspelt one is nearest to of those that change
 // what is safe, "" if there is none.
 func (v *vocabulary) danger(word string) string {
-	if lex.PlainWords[word] {
+	if lex.PlainWords[word] || v.grave[strings.TrimSuffix(word, "s")] {
 		return ""
 	}
-	return lex.Nearest(word, v.grave, lex.SlipsIn(word))
+	return lex.Nearest(word, v.grave, max(lex.SlipsIn(word), min(len(word)/4, 1))) // smok
 }
 
 // near names the number nearest to item i.

@@ -9,8 +9,9 @@ import (
 
 // Tidied returns a question's text without what is no part of it, at the same
 // length: the marks and numbers of a list's lines, hyphens within words (set-back,
-// fifty-four) and the brackets round a unit.
+// fifty-four), the brackets round a unit and the number in a class of fire doors.
 func Tidied(text string) string {
+	text = rated(text)
 	if !strings.ContainsAny(text, "-*>.)") && !strings.Contains(text, "•") && !strings.Contains(text, "–") {
 		return text
 	}

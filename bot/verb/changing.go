@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"regexp"
+
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 )
@@ -43,3 +45,15 @@ func fronted(fronts []string, words ...string) (all []string) {
 
 // turning are the questions that are asked of where the pivot is in the leaf.
 var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits", "plate", "leaf", "pinch", "margins", "reach"}
+
+// fromJamb matches a setback that is measured from the jamb: the gap is in it.
+var fromJamb = regexp.MustCompile(`(?i)\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*\b(?:from|off|to)\s+(?:the )?(?:inside |face of the |face of |heel )*(?:jamb|opening|reveal|frame)\b`)
+
+// fromJambAsked asks about such a setback; the plate's centre is measured so.
+func fromJambAsked(k *ask.Inquiry) bool {
+	if k.Q.Named(setback) == nil || !fromJamb.MatchString(k.A.Asked) {
+		return false
+	}
+	k.Fail("a setback is measured from the leaf's heel edge; from the jamb the gap is in it: give it from the edge, without the gap")
+	return true
+}

@@ -14,7 +14,7 @@ var askStop = &ask.Verb{
 	Everyday: []string{"stop"},
 	Also:     map[string]*ask.Input{"through …": template},
 	Leads:    map[string]*ask.Input{"stop depth": depth, "drill depth": depth, "depth stop": depth},
-	Order:    []*ask.Input{depth, template}, Need: []*ask.Input{depth},
+	Order:    []*ask.Input{depth, template}, Need: []*ask.Input{depth}, Wary: true,
 	Takes:   []*ask.Input{depth, template, covering, bit, point, fullBore, cover, coverTo, coverFrom, margin, locator, sideways, step},
 	Example: "drill stop 12 deep, 5 template", Exact: "stop depth=12 template=5",
 	Answer: answerStop, Refuses: noPin,
