@@ -2,6 +2,7 @@ package ask
 
 import (
 	"strings"
+	"unicode"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -28,7 +29,7 @@ var harmless = lex.WordSet(`site kitchen new old big heavy light huge tall massi
 	he she they them his her their i'm im he's she's they're we're you're should shall may might been being was
 	arrived arrives comes coming came going goes gone stands standing sits sitting hangs hanging turns turning opens opening weighs fits lies lying rests wants said told asks asked asking wondering ask wonder work working worked
 	delivered unpacked wrapped lying ready finished waiting here's well fine good great perfect wonderful question questions quick short long answer value number figure figures result thing things bit little
-	carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
+	finger fingers closed shut dose far carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
 	within inside outside behind beside beneath below above against along across onto off near towards next during per via like than`)
 
 // noun returns the noun of the trade right beside the word at a place of the
@@ -58,7 +59,7 @@ func (p *parser) stranger(i int) *doubtful {
 		return doubt("I don't know %q: is it %q? say it again, or leave it out", it.unknown, danger)
 	case p.reader.beside(i), lex.ChangesValue(it.unknown):
 		return doubt("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
-	case harmless[it.unknown], nouns[it.unknown]:
+	case harmless[it.unknown], nouns[it.unknown], strings.IndexFunc(it.unknown, unicode.IsLetter) < 0:
 		return nil
 	}
 	if n := p.noun(it.from); n != "" && p.numbers > 0 { // stop the leaf moving
@@ -77,4 +78,24 @@ func (p *parser) wary(v *Verb) *doubtful {
 	d := doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", it.unknown)
 	d.verb, d.from, d.to = v, it.from, it.to
 	return d
+}
+
+// misspelt returns the one name that a word beside a number is nearest to, also
+// where it is short or has two slips, if they are one letter too many or letters
+// missing: gapp, thik, thiknes; "" if there is none.
+func (v *vocabulary) misspelt(word string) string {
+	if len(word) < 4 || lex.PlainWords[word] || lex.ChangesValue(word) {
+		return ""
+	}
+	for _, missing := range []bool{true, false} { // thick before thk
+		slips := 1
+		if missing {
+			slips += len(word) / 7
+		}
+		w := lex.NearestOf(word, v.names, slips, func(w string) bool { return w[0] == word[0] && len(w) != len(word) && len(w) > len(word) == missing })
+		if w != "" && lex.Distance(word, w) == max(len(w)-len(word), len(word)-len(w)) {
+			return w
+		}
+	}
+	return ""
 }

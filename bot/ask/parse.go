@@ -163,6 +163,9 @@ func (p *parser) spell(only *Verb) {
 
 func (p *parser) correct(t *lex.Token, verbs bool) {
 	w, danger := p.of.correct(t.Word, verbs), p.of.danger(t.Word)
+	if i := p.tokenBehind(t.Start); w == "" && (p.besideNumber(i, 1) || i+2 < len(p.tokens) && p.of.Filler(p.tokens[i+1:i+2]) > 0 && p.besideNumber(i, 2)) {
+		w = p.of.misspelt(t.Word)
+	}
 	if danger != "" && lex.Distance(t.Word, danger) <= lex.Distance(t.Word, w) {
 		return // it is asked about
 	}
@@ -368,13 +371,16 @@ func (p *parser) mark(i int, it *item) bool {
 	case '?':
 		sign, _ := lex.SignAt(p.text, t.Start) // a sign apart from its number
 		c := p.text[t.Start]
+		if c == ';' && between || strings.HasPrefix(p.text[t.Start:], "— ") && !between {
+			break
+		}
 		if between || before && (sign < 0 || c == ',' || c == '.') || c >= utf8.RuneSelf || lex.Touches(p.text, t) || strings.IndexByte("%#~$^<>", c) >= 0 && p.besideNumber(i, 1) {
 			it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
 		}
 	case '\n':
 		it.ends = true
 	default:
-		it.ends = strings.IndexByte(";?!", p.text[t.Start]) >= 0
+		it.ends = strings.IndexByte(";?!", p.text[t.Start]) >= 0 && !(between && p.text[t.Start] == ';') // 44; 65; 1050
 	}
 	return true
 }
@@ -440,7 +446,7 @@ func (p *parser) strangers() *doubtful {
 // danger returns the word that a misspelt one is nearest to of those that change
 // what is safe, "" if there is none.
 func (v *vocabulary) danger(word string) string {
-	if lex.PlainWords[word] || v.grave[strings.TrimSuffix(word, "s")] {
+	if lex.PlainWords[word] || v.grave[word] || v.grave[strings.TrimSuffix(word, "s")] {
 		return ""
 	}
 	return lex.Nearest(word, v.grave, max(lex.SlipsIn(word), min(len(word)/4, 1))) // smok
@@ -504,7 +510,7 @@ func (v *vocabulary) correct(word string, verbs bool) string {
 	if slips == 0 && len(word) >= 3 && verbs {
 		slips, dictionary = 1, v.asks
 	}
-	if slips == 0 || lex.PlainWords[word] {
+	if slips == 0 || lex.PlainWords[word] || lex.ChangesValue(word) {
 		return ""
 	}
 	return lex.NearestOf(word, dictionary, slips, func(w string) bool { return w[0] == word[0] })

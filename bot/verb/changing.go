@@ -24,6 +24,13 @@ var (
 		append([]string{"honeycomb", "tubular", "tubular core", "insulated", "insulation", "foam", "foam core", "semi solid", "cavity", "void", "empty"}, lex.Hollow...)...)
 	twoLeaves = asksBack("two_leaves", "it is a pair of leaves", "is that one leaf of the pair, or both? give the sizes of one, and say its mass twice yourself",
 		"pair", "pair of doors", "pair of leaves", "pairs", "double door", "double doors", "double leaf", "both leaves", "both doors", "two leaves", "two doors")
+	leafPair = asksBack("leaf_pair", "the opening has a pair of leaves", "each leaf of a pair is reckoned by itself, and neither fills the opening: ask for one leaf, without the word", twoLeaves.Choices[0].Words...)
+	frost    = asksBack("frost", "it freezes", "an adhesive that freezes doesn't cure, and hours at a mean temperature say nothing then: keep it warm, or ask its maker",
+		"frost", "frosty", "freezing", "freezes", "frozen", "ice", "below zero", "below freezing", "sub zero")
+	byWeight = asksBack("by_weight", "the moisture was found by weight", "the limits are in CM-%: weight per cent, as from drying a sample, are another scale; give the reading of a carbide meter",
+		"by weight", "weight", "by mass", "percent weight", "wt", "oven dry", "oven dried", "darr")
+	otherTape = asksBack("other_tape", "the tape is of no steel", "this is for steel tapes: one of another material has its own expansion, ask its maker",
+		"aluminium", "aluminum", "fibreglass", "fiberglass", "glass fibre", "plastic", "cloth", "nylon", "invar", "wooden")
 	eachEnd = asksBack("each_end", "the holes are counted at each end", "how many holes are that at a door in all? say them together, as 4 holes",
 		"each end", "both ends", "per end", "holes each", "each plate", "both plates", "two plates", "per plate", "a plate", "each pivot", "both pivots", "top and bottom", "head and floor", "floor and head", "head and foot")
 	fromLead = asksBack("from_lead", "the pivot is measured from the leading edge", "a setback is measured from the heel edge, the one near the pivot: give it from there",

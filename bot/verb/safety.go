@@ -59,6 +59,16 @@ func safe(verbs ...*ask.Verb) []*ask.Verb {
 		if slices.Contains(drillQuestions, v.Name) {
 			v.Takes = append(v.Takes, hollow, sealing)
 		}
+		switch v {
+		case askGap, askClear, askOpening, askLeaf, askMargins:
+			v.Takes = append(v.Takes, leafPair)
+		case askCure:
+			v.Takes = append(v.Takes, frost)
+		case askScreed:
+			v.Takes = append(v.Takes, byWeight)
+		case askTape:
+			v.Takes = append(v.Takes, otherTape)
+		}
 		if slices.Contains(turning, v.Name) {
 			v.Takes = append(v.Takes, fromLead, onFace)
 		}
@@ -155,8 +165,15 @@ func lying(k *ask.Inquiry) bool {
 // implausible asks about a leaf whose mass and sizes are given, and that would be
 // lighter than any hollow core or heavier than stone.
 func implausible(k *ask.Inquiry) bool {
-	m := k.Q.Named(mass)
+	m, of := k.Q.Named(mass), k.Q.Named(density)
 	w, h, t := k.Peek(width), k.Peek(height), k.Peek(thickness)
+	if of != nil && of.Num != nil {
+		const leaf, volume = calc.Metre, 0.1 // of 1 x 1 m, 100 thick
+		if _, err := calc.ImpliedDensity(calc.Mass(of.Num.Plain*volume), leaf, leaf, leaf/10); err != nil {
+			k.Refuse(err)
+			return true
+		}
+	}
 	if m == nil || m.Num == nil || w == 0 || h == 0 || t == 0 {
 		return false
 	}
