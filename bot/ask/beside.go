@@ -20,7 +20,7 @@ var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floo
 
 // harmless are words that change nothing beside a noun: where a door is, how it
 // looks, how it came, and how sentences go on.
-var harmless = lex.WordSet(`site kitchen new old big heavy light huge tall massive nice front entrance house home hotel office shop shopfront church school museum villa garage garden hall hallway lobby
+var harmless = lex.WordSet(`site hospital clinic restaurant apartment building school's kitchen new old big heavy light huge tall massive nice front entrance house home hotel office shop shopfront church school museum villa garage garden hall hallway lobby
 	lounge bedroom bathroom bath living dining room rooms corridor cellar basement balcony terrace patio courtyard reception meeting conference main rear side west east north south
 	left right first second third last next other another same usual normal ordinary standard special custom bespoke beautiful lovely fancy simple plain painted lacquered stained oiled waxed polished white black grey gray
 	green blue red brown bronze dark bright client's customer customer's owner owner's architect's architects drawing drawings plan plans specification spec sheet schedule

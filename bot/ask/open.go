@@ -114,6 +114,10 @@ func (q *Questions) undone(text string, reply []lex.Token) (string, bool) {
 	var flag *phrase
 	denied := false
 	for i := 0; i < len(reply); {
+		if reply[i].Kind == lex.MarkToken {
+			i++
+			continue
+		}
 		p, size := q.match(reply[i:])
 		switch {
 		case p == nil:
