@@ -42,8 +42,8 @@ type Message struct {
 
 	Waited   bool        // a question waits for a reply at its place; a change that it leads to closes it
 	Answered *ask.Answer // the answer that the person was given last at its place, where it is to be put on record
-
-	Joined bool // its text was put together from the order that waited and the reply
+	Spoken   time.Time   // when something else was said there last: a plain yes takes nothing of before
+	Joined   bool        // its text was put together from the order that waited and the reply
 }
 
 // Kind is what a post is.

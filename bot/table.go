@@ -10,6 +10,7 @@ type Table struct {
 	Head    string // what stands above it, as plain text
 	Caption string // what it is, in a few words
 	Columns []string
+	Look    int // which of them has the rows' buttons, if there are some: within a phone's width
 	Rows    []Row
 	Foot    string // what stands below it, as plain text; mostly nothing
 }

@@ -97,18 +97,19 @@ func (a *Adhesive) HeldFor(rest, within Hours) (Temperature, error) {
 	return min(a.Ref, max(a.Lowest, Temperature(t))), nil
 }
 
-// inForce returns what is held, up to the first reading that is colder.
+// inForce returns what is held, up to the first reading that is colder, which may
+// be of the minute from which it is held.
 func inForce(held []Held, read []Warmth) []Held {
 	held = slices.Clone(held)
 	for i := range held {
 		h := &held[i]
 		for _, r := range read {
-			if r.Coldest() < h.T && r.At.After(h.From) && r.At.Before(h.Until) {
+			if r.Coldest() < h.T && !r.At.Before(h.From) && r.At.Before(h.Until) {
 				h.Until = r.At
 			}
 		}
 	}
-	return held
+	return slices.DeleteFunc(held, func(h Held) bool { return !h.Until.After(h.From) })
 }
 
 // stretches cuts the time from the bonding on into spans of one temperature.

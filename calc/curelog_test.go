@@ -241,7 +241,7 @@ func byTheMinute(base, ref, floor float64, table map[int]float64, read []calc.Wa
 					if w.Min != nil && *w.Min < coldest {
 						coldest = *w.Min
 					}
-					broken = broken || w.At.After(h.From) && !w.At.After(at) && coldest < h.T
+					broken = broken || !w.At.Before(h.From) && !w.At.After(at) && coldest < h.T
 				}
 				if !at.Before(h.From) && at.Before(h.Until) && !broken {
 					t = float64(h.T)
@@ -344,4 +344,20 @@ func ExampleAdhesive_HeldFor() {
 	// 0 °C time is 6.9 h, must be at least 7 h: the hours that are left at the reference temperature
 	// 16 °C <nil>
 	// 16 °C <nil>
+}
+
+// A colder reading of the very minute from which something is held says that it is
+// not held: the leaf is loaded hours too early else.
+func TestAdhesive_Cure_heldSameMinute(t *testing.T) {
+	at := glued.Add(time.Hour)
+	read := []calc.Warmth{{At: glued, T: 18}, {At: at, T: 12}}
+	held := []calc.Held{{From: at, Until: at.Add(48 * time.Hour), T: 18}}
+	with, err := resin.Cure(glued, read, held, at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	without, err := resin.Cure(glued, read, nil, at)
+	if err != nil || !with.ReadyAt.Equal(without.ReadyAt) {
+		t.Errorf("got %v, %v, want %v as without what is held", with.ReadyAt, err, without.ReadyAt)
+	}
 }

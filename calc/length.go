@@ -152,6 +152,11 @@ func (a Angle) Tenth() Angle {
 	return Angle(math.Trunc(float64(a)*10*(1+1e-12)) / 10)
 }
 
+// TenthUp returns the smallest tenth of a degree that is not below a.
+func (a Angle) TenthUp() Angle {
+	return Angle(math.Ceil(float64(a)*10*(1-1e-12)) / 10)
+}
+
 // sincos returns sine and cosine, exact at whole quarter turns.
 func (a Angle) sincos() (sin, cos float64) {
 	switch a {

@@ -45,14 +45,15 @@ type AccessResult struct {
 // Passage is a way past something.
 type Passage int
 
-// The ways. A leaf is carried on its long edge, upright or, in a hoist, leant
-// in the plane of its face.
+// The ways. A leaf is carried on its long edge, upright or, in a hoist, leant in
+// the plane of its face, or back over an edge.
 const (
 	NotSaid Passage = iota
 	NoWay
 	Upright
 	OnEdge
 	Leaning
+	LeantBack
 )
 
 var accessBounds = bounds[Length]{"route", 50 * Millimetre, 20_000 * Millimetre}
@@ -65,7 +66,9 @@ var accessBounds = bounds[Length]{"route", 50 * Millimetre, 20_000 * Millimetre}
 //	passage   t ≤ width, and h (upright) or w (on its long edge) ≤ height
 //	corner    the length, w or h, ≤ min over θ of
 //	          (a·cos θ + b·sin θ − t)/(sin θ·cos θ)
-//	hoist     t ≤ width, and the face w × h fits into depth × height
+//	hoist     t ≤ width, and the face w × h fits into depth × height; or
+//	          w ≤ width, and the profile h × t fits into depth × height; or
+//	          either with width and depth, or w and h, changed about
 //
 // where a and b are the widths of the passage before and after the corner.
 // For t = 0 the corner's limit is (a^⅔ + b^⅔)^(3/2). A p × q rectangle, p the
@@ -195,20 +198,39 @@ func cornerLength(a, b, t Length) Length {
 	return Length(room((lo + hi) / 2))
 }
 
-// hoist says how a leaf stands in a hoist car.
+// hoist says how a leaf stands in a hoist car: with its face along the depth or
+// the width, or leant back over an edge that lies along one of them.
 func hoist(w, h, t Length, car Access) Passage {
-	switch {
-	case t > car.HoistWidth:
-		return NoWay
-	case h <= car.HoistHeight && w <= car.HoistDepth:
-		return Upright
-	case w <= car.HoistHeight && h <= car.HoistDepth:
-		return OnEdge
+	floor := [2][2]Length{{car.HoistDepth, car.HoistWidth}, {car.HoistWidth, car.HoistDepth}}
+	for _, f := range floor {
+		if t > f[1] {
+			continue
+		}
+		switch {
+		case h <= car.HoistHeight && w <= f[0]:
+			return Upright
+		case w <= car.HoistHeight && h <= f[0]:
+			return OnEdge
+		}
 	}
-	p, q := float64(max(w, h)), float64(min(w, h))
-	a, b := float64(max(car.HoistHeight, car.HoistDepth)), float64(min(car.HoistHeight, car.HoistDepth))
-	if d := p*p + q*q; p > a && q <= b && b*d >= 2*p*q*a+(p*p-q*q)*math.Sqrt(d-a*a) {
-		return Leaning
+	for _, f := range floor {
+		if t <= f[1] && fitsAslant(w, h, car.HoistHeight, f[0]) {
+			return Leaning
+		}
+	}
+	for _, f := range floor {
+		if w <= f[0] && fitsAslant(h, t, car.HoistHeight, f[1]) || h <= f[0] && fitsAslant(w, t, car.HoistHeight, f[1]) {
+			return LeantBack
+		}
 	}
 	return NoWay
+}
+
+// fitsAslant reports whether a rectangle w × h that does not fit straight fits
+// into a × b leaning.
+func fitsAslant(w, h, a, b Length) bool {
+	p, q := float64(max(w, h)), float64(min(w, h))
+	long, short := float64(max(a, b)), float64(min(a, b))
+	d := p*p + q*q
+	return p > long && q <= short && short*d >= 2*p*q*long+(p*p-q*q)*math.Sqrt(d-long*long)
 }

@@ -211,6 +211,12 @@ func TestAngleTenth(t *testing.T) {
 		if got := (want + 0.0999999).Tenth(); math.Abs(float64(got-want)) > 1e-12 {
 			t.Errorf("of %v: got %v, want %v", want+0.0999999, got, want)
 		}
+		if got := (calc.HalfTurn - calc.Angle(1800-i)/10).TenthUp(); math.Abs(float64(got-want)) > 1e-12 {
+			t.Errorf("up: got %v, want %v", got, want)
+		}
+		if got := (want - 0.0999999).TenthUp(); math.Abs(float64(got-want)) > 1e-12 {
+			t.Errorf("up of %v: got %v, want %v", want-0.0999999, got, want)
+		}
 	}
 }
 

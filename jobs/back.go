@@ -14,6 +14,9 @@ type TakeBack struct{ Why string }
 // log is kept, and its id can be opened anew.
 type CallOff struct{ Why string }
 
+// Recall takes it back that a door was called off, with a reason.
+type Recall struct{ Why string }
+
 // Rename gives a door another id, with a reason. It is found by the old one,
 // too.
 type Rename struct{ ID, Why string }
@@ -21,6 +24,7 @@ type Rename struct{ ID, Why string }
 func (*TakeBack) action() Action { return GoBack }
 func (*CallOff) action() Action  { return GoBack }
 func (*Rename) action() Action   { return GoBack }
+func (*Recall) action() Action   { return GoBack }
 
 func (c *TakeBack) decide(t *turn) error {
 	if t.door.Handover.IsZero() {
@@ -43,6 +47,18 @@ func (c *CallOff) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: CalledOff, Text: c.Why, Names: []string{t.Who}})
 	t.tellAll(calledOff, calc.F("%s is called off, no work is done at it: %s", t.door.Spec.ID, c.Why))
+	return nil
+}
+
+func (c *Recall) decide(t *turn) error {
+	if t.door.Off.IsZero() {
+		return calc.F("%s is not called off", t.door.Spec.ID)
+	}
+	if err := given(c.Why, calc.F("taking it back that a door was called off takes a reason")); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: Recalled, Text: c.Why})
+	t.tellAll(openAgainNow, calc.F("%s is in work again: %s", t.door.Spec.ID, c.Why))
 	return nil
 }
 

@@ -109,7 +109,7 @@ func (t *turn) inOrder(it Item) error {
 	if other := t.door.Spec.ElsewhereMeasured(); it.ID == "ordered" && len(other) > 0 {
 		return calc.F("%s waits for what was measured at another door only, %s: measure it here and say it as correct opening 1068x2372", it.ID, list("%s, %s", shown(other)))
 	}
-	if s := &t.door.Spec; rule(it.ID).byJambs && !t.door.Items["centre"].Settled() && len(s.Unread()) > 0 {
+	if s := &t.door.Spec; (it.ID == "ordered" || rule(it.ID).byJambs && !t.door.Items["centre"].Settled()) && len(s.Unread()) > 0 {
 		return calc.F("%s waits for what the plate goes by, %s: read it by level or laser, a bow by straightedge, and say it as read lean heel 2, lean lead 0, floor fall level", it.ID, jambs(s))
 	}
 	return nil
@@ -390,6 +390,9 @@ func (c *OverrideHold) decide(t *turn) error {
 	if it.Kind == ByEntry {
 		return calc.F("%s can't be overridden: nothing is bonded until it is entered", c.Item)
 	}
+	if s := it.State; s.State == Ticked && s.By != t.Who {
+		return calc.F("%s is ticked already, by %s on %s: that stands, and nothing is overridden", c.Item, s.By, s.At.In(t.Site.Zone).Format(dayAndTime))
+	}
 	if err := t.tooCold(c.Item); err != nil {
 		return err
 	}
@@ -416,7 +419,8 @@ func (c *OverrideHold) decide(t *turn) error {
 
 func (c *ReadItem) decide(t *turn) error {
 	it, err := t.settle(c.Item, Reading, c.Note)
-	if err != nil {
+	early, waits := errors.AsType[*HoldError](err)
+	if err != nil && (!waits || c.None || c.Value.Unit != it.Unit || it.Unknown != "") {
 		return err
 	}
 	if c.None {
@@ -434,12 +438,18 @@ func (c *ReadItem) decide(t *turn) error {
 	if most := impossible[it.Unit]; most > 0 && c.Value.Value() > most {
 		return calc.F("%s can't be: at most %s is believed", c.Value, Of(most, it.Unit))
 	}
+	if strings.HasSuffix(c.Item, "-services") && c.Value.Length() > calc.Metre {
+		return calc.F("%s can't be: at most %s is believed", c.Value, t.door.Spec.Tell(calc.Metre))
+	}
 	if c.Item == "floor-services" {
 		if it.Limits, err = t.coverTo(c.To, c.Value, it.Limits); err != nil {
 			return err
 		}
 	}
 	verdict := it.Judge(c.Value)
+	if waits && verdict != Out { // what is bad is kept, whatever it would have waited for
+		return early
+	}
 	t.emit(Event{Kind: Read, Item: c.Item, Since: t.at, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
 	switch c.Item {
 	case "closing-time":

@@ -66,8 +66,9 @@ func Decide(d Door, cmd Command, c Context) (Decision, error) {
 	if _, off := cmd.(*CallOff); off && d.OffBy != "" {
 		return Decision{}, calc.F("%s is called off already, by %s on %s", d.Spec.ID, d.OffBy, onDay(d.Off.In(c.Site.Zone)))
 	}
-	if _, opening := cmd.(*Open); !d.Off.IsZero() && !opening {
-		return Decision{}, calc.F("%s was called off on %s: nothing is done at it any more; its log is kept, and door open begins it anew", d.Spec.ID, DateOf(d.Off.In(c.Site.Zone)))
+	_, opening := cmd.(*Open)
+	if _, back := cmd.(*Recall); !d.Off.IsZero() && !opening && !back {
+		return Decision{}, calc.F("%s was called off on %s: nothing is done at it any more; its log is kept, door open begins it anew, and the foreman takes it back by take back call off because and the reason", d.Spec.ID, DateOf(d.Off.In(c.Site.Zone)))
 	}
 	if err := cmd.decide(t); err != nil {
 		return Decision{}, err
@@ -158,6 +159,9 @@ func (t *turn) tellThem(what calc.Word, people []string, text calc.Text) {
 		t.tellTo(toPeople(others), what, text)
 	}
 }
+
+// AmongMany is the arg of word on what was done at several doors at once.
+const AmongMany = "many"
 
 // What is told, by what the arg says.
 const (

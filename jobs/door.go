@@ -110,6 +110,7 @@ type Snag struct {
 	Closed time.Time `json:"closed,omitzero"`
 	Done   string    `json:"done,omitempty"`   // what was done
 	Misfit bool      `json:"misfit,omitempty"` // the bot opened it because something does not fit
+	Photos int       `json:"photos,omitempty"` // that are kept of it
 }
 
 // Mix is adhesive that was mixed and is not used up or thrown away.
@@ -164,6 +165,7 @@ type Undo struct {
 	Op      string                `json:"op,omitempty"`
 	By      string                `json:"by"`
 	At      time.Time             `json:"at"`
+	Leaf    *Leaf                 `json:"leaf,omitempty"`
 	Barred  EventKind             `json:"barred,omitempty"` // that can't be undone
 	Items   map[string]*ItemState `json:"items,omitempty"`  // nil: there was none
 	Numbers []Number              `json:"numbers,omitempty"`
@@ -241,6 +243,10 @@ func (d *Door) apply(e *Event) {
 		if s := d.Snag(e.Item); s != nil {
 			s.Closed, s.Done = e.At, e.Text
 		}
+	case SnagPictured:
+		if s := d.Snag(e.Item); s != nil {
+			s.Photos += max(1, len(e.Files))
+		}
 	case SnagMoved:
 		if s := d.Snag(e.Item); s != nil {
 			s.Owner, s.Due, s.Moved = e.Names[0], e.When, e.At
@@ -284,6 +290,8 @@ func (d *Door) apply(e *Event) {
 		d.Handover, d.HandedBy = time.Time{}, ""
 	case CalledOff:
 		d.Off, d.OffBy = e.At, strings.Join(e.Names, "")
+	case Recalled:
+		d.Off, d.OffBy = time.Time{}, ""
 	case Renamed:
 		d.Spec.ID = e.Item
 	case Undone:
@@ -394,7 +402,7 @@ func (d *Door) remember(e *Event) {
 		if u.Numbers == nil {
 			u.Numbers = slices.Clone(d.Numbers)
 		}
-	case SnagOpened, SnagClosed, SnagMoved:
+	case SnagOpened, SnagClosed, SnagMoved, SnagPictured:
 		if u.Snags == nil {
 			s := append([]Snag{}, d.Snags...)
 			u.Snags, u.Snoozed = &s, maps.Clone(d.Snoozed)
@@ -409,6 +417,11 @@ func (d *Door) remember(e *Event) {
 			u.Held = slices.Clone(d.Held)
 			w, b := append([]Warmth{}, d.Warmths...), append([]Bond{}, d.Bonds...)
 			u.Warmths, u.Bonds, u.Snoozed = &w, &b, maps.Clone(d.Snoozed) // a cure that is void is not put off
+		}
+	case LeafDated:
+		if u.Leaf == nil {
+			l := d.Leaf
+			u.Leaf = &l
 		}
 	default:
 		if e.Kind == Voided && u.Warmths != nil {
@@ -436,6 +449,9 @@ func (d *Door) restore() {
 		if len(u.Snoozed) > 0 {
 			d.Snoozed = maps.Clone(u.Snoozed) // a snag that moved is not put off any more
 		}
+	}
+	if u.Leaf != nil {
+		d.Leaf = *u.Leaf
 	}
 	if u.Visits != nil {
 		d.Visits = append([]Visit(nil), *u.Visits...)

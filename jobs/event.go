@@ -34,6 +34,7 @@ const (
 	SnagOpened    EventKind = "snag-opened"
 	SnagClosed    EventKind = "snag-closed"
 	SnagMoved     EventKind = "snag-moved" // to another day, or to somebody else
+	SnagPictured  EventKind = "snag-photo"
 	Mixed         EventKind = "mixed"
 	Bonded        EventKind = "bonded"
 	WarmthRead    EventKind = "temperature"
@@ -52,6 +53,7 @@ const (
 	HandedOver    EventKind = "handed-over"
 	HandoverTaken EventKind = "handover-taken-back"
 	CalledOff     EventKind = "called-off" // the door was opened by mistake
+	Recalled      EventKind = "recalled"   // it was called off by mistake
 	Renamed       EventKind = "renamed"    // to what item says, from the name that names holds
 	Undone        EventKind = "undone"
 )

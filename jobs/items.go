@@ -90,7 +90,7 @@ var itemRules = []itemRule{
 	{id: "floor-drilled", stage: FloorWork, kind: Tick, byJambs: true, hold: hold, when: drilled, needs: []string{"floor-services", "heating", "tendons", "bit"}, how: "drilled", under: "floor",
 		fixes: []string{"plate_centre", "plate_centre_unlined", "plate_centre_far", "pin_count", "pin_length", "screw_count", "hole_diameter", "stop_depth", "tip_depth"},
 		text:  calc.F("%s holes of %s drilled to the mark at %s, for %s", "hole_count", "hole_diameter", "stop_depth", "held_by")},
-	{id: "sound", stage: FloorWork, kind: Tick, until: always, when: anchored, text: calc.F("%s hold in sound %s: tile, its bed, levelling and insulation do not count", "fixing", "floor")},
+	{id: "sound", stage: FloorWork, kind: Tick, until: always, when: anchored, needs: []string{"floor-drilled"}, text: calc.F("%s hold in sound %s: tile, its bed, levelling and insulation do not count", "fixing", "floor")},
 	{id: "floor-clean", stage: FloorWork, kind: Tick, hold: hold, needs: []string{"floor-services", "floor-drilled", "recess"}, text: calc.F("%s brushed, blown and dry", "bed")},
 	{id: "floor-temperature", stage: FloorWork, kind: Reading, until: "floor-bonded", hold: byMaker, unit: "°C", when: bonded, limit: bondLimits, text: calc.F("temperature of the substrate")},
 	{id: "floor-batch", stage: FloorWork, kind: ByEntry, hold: hold, when: bonded, text: calc.F("adhesive mixed, with gloves and by its sheet: batch and expiry noted, %s to work in", "working")},

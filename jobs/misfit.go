@@ -18,7 +18,7 @@ func (t *turn) misfit(text calc.Text, owner string) {
 // misfits reports whether the bot opened a snag because something does not fit.
 // Those of earlier versions are known by their words.
 func (s *Snag) misfits() bool {
-	return s.Misfit || s.has(gapsDontFill, gapsDontFillPlumb, wouldBe, cantTurn, tooNarrow, tooNarrowPlumb, tooNarrowTested, tooLow, evidenceCramped,
+	return s.Misfit || s.has(gapsDontFill, gapsDontFillPlumb, wouldBe, noneNow, mayBeHit, cantTurn, tooNarrow, tooNarrowPlumb, tooNarrowTested, tooLow, evidenceCramped,
 		tooHeavy, tooHeavyCounted, tooWide, tooHigh, wrongThickness, tooNear)
 }
 
@@ -44,7 +44,7 @@ func (d *Door) drilledOtherwise() (open []Snag) {
 		for part := range strings.SplitSeq(s.Text, "; ") {
 			own, _ := recognized(part)
 			key, args := own.Sentence()
-			if key == cantTurn || key == wouldBe && slices.Contains([]any{calc.Word("drilled"), calc.Word("cut")}, args[1]) {
+			if key == cantTurn || key == noneNow || key == mayBeHit || key == wouldBe && slices.Contains([]any{calc.Word("drilled"), calc.Word("cut")}, args[1]) {
 				open = append(open, s)
 				break
 			}

@@ -115,11 +115,19 @@ type Correction struct {
 	Spec    Spec
 	Why     string
 	Version int64 // of the door that it was shown for; 0: whatever it is by now
+	Many    bool  // other doors are corrected with it: who is told of all of them is told once
 }
 
 func (*Correction) action() Action { return See } // what it takes depends on what differs
 
 func (c *Correction) decide(t *turn) error {
+	if c.Many {
+		defer func() {
+			for _, r := range t.tell {
+				r.Args[AmongMany] = "yes"
+			}
+		}()
+	}
 	if err := t.inWork(); err != nil {
 		return err
 	}
@@ -132,6 +140,9 @@ func (c *Correction) decide(t *turn) error {
 		if f := FieldNamed(name); f == nil || f.Value(&s) != f.Value(old) || s.Taken[name] != old.Taken[name] {
 			s.Say(name)
 		}
+	}
+	if old.Tested() && !s.Tested() { // the gaps are computed from now on
+		s.Evidence, s.EvidenceHeel, s.EvidenceLead = "", 0, 0
 	}
 	struck := s.struck(old)
 	if len(struck) == 0 {
@@ -162,6 +173,9 @@ func (c *Correction) decide(t *turn) error {
 			return err
 		}
 	}
+	if !s.Tested() && (s.Evidence != old.Evidence || s.EvidenceHeel != old.EvidenceHeel || s.EvidenceLead != old.EvidenceLead) && !old.Tested() {
+		return wrong("evidence", "%s is no fire or smoke door: its gaps are computed; if it is one, say correct fire first", old.ID)
+	}
 	if s.Sheet != old.Sheet && len(t.door.Bonds) > 0 {
 		return calc.F("a plate of sheet %s is bonded: its limits stay this door's", old.Sheet)
 	}
@@ -190,11 +204,21 @@ func (t *turn) dropped(s *Spec) (ids []string) {
 		}
 	}
 	// Unsaid the larger margin is kept: over a pipe it is the smaller one.
-	other := s.CoverTo != "" && s.CoverTo != old.CoverTo && (old.CoverTo != "" || s.CoverTo == "pipe")
+	other := s.CoverTo != "" && s.CoverTo != old.CoverTo && (old.CoverTo != "" || s.CoverTo == "pipe") && t.spare(s) > t.spare(old)
 	if s.Floor != old.Floor || old.HasCover && (!s.HasCover || other) {
 		ids = append(ids, "floor-services")
 	}
 	return ids
+}
+
+// spare returns how much of a cover is left over what the shallowest hole needs:
+// what was found nearer drops no hold, whatever it is.
+func (t *turn) spare(s *Spec) calc.Length {
+	need, err := (&card{spec: s, sheet: t.Sheet}).coverNeeded(0)
+	if err != nil {
+		need = calc.Metre
+	}
+	return s.Cover - need
 }
 
 // reckoning is a door's card by a corrected spec.
@@ -242,8 +266,12 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 		} else if ok {
 			ought = calc.Word(now.Value.String())
 		}
-		if ought != "" {
-			text := calc.F(wouldBe, wordFor(n.Name), n.Fixed, n.Value, ought)
+		text := calc.F(wouldBe, wordFor(n.Name), n.Fixed, n.Value, ought)
+		if ought == leftOut && n.Name == "tip_depth" {
+			text = calc.F(noneNow, n.Fixed, n.Value)
+		}
+		_, hole := find(free, "tip_depth") // where there may be none, that is said once
+		if ought != "" && (hole || n.Name == "tip_depth" || !slices.Contains(holeNumbers, n.Name)) {
 			if r.stands = append(r.stands, text); ought != n.Ought {
 				r.kept = append(r.kept, text)
 			}
@@ -251,6 +279,12 @@ func (t *turn) reckon(s *Spec) (reckoning, error) {
 		n.Ought = ought
 		r.numbers = slices.DeleteFunc(r.numbers, func(x Number) bool { return x.Name == n.Name })
 		r.numbers = slices.Insert(r.numbers, min(i, len(r.numbers)), n)
+	}
+	if text := r.hit(s); !text.IsZero() {
+		r.stands = append(r.stands, text)
+		if s.Cover != t.door.Spec.Cover {
+			r.kept = append([]calc.Text{text}, r.kept...)
+		}
 	}
 	r.coverLeft(s)
 	r.strike(t.door.Numbers)
@@ -314,6 +348,19 @@ func (s *Spec) crampedAt(plate *Number) calc.Text {
 	return calc.Text{}
 }
 
+// holeNumbers are those of the hole or recess under the floor plate.
+var holeNumbers = []string{"pin_count", "pin_length", "screw_count", "hole_diameter", "stop_depth", "recess_depth", "tip_depth"}
+
+// hit says that what lies below is nearer than what is drilled is deep; nothing
+// if it is not, or not known.
+func (r *reckoning) hit(s *Spec) calc.Text {
+	tip, _ := find(r.numbers, "tip_depth")
+	if below := s.Cover - s.Covering; tip.Fixed != "" && s.HasCover && below <= tip.Value.Length() {
+		return calc.F(mayBeHit, tip.Value, s.tellDown(below))
+	}
+	return calc.Text{}
+}
+
 // coverLeft reckons what the hole that is drilled leaves of the cover.
 func (r *reckoning) coverLeft(s *Spec) {
 	tip, _ := find(r.numbers, "tip_depth")
@@ -351,9 +398,29 @@ func (r *reckoning) strike(before []Number) {
 func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dropped []string) {
 	struck = append(struck, card.struck...)
 	before, text := t.checklistBefore(), StruckText(struck)
-	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why, Dropped: dropped})
+	old, after := t.door.Spec, t.door
+	after.Spec = *s
+	gone := slices.DeleteFunc(slices.Clone(dropped), func(id string) bool {
+		return slices.ContainsFunc(Checklist(&after, t.Sheet), func(it Item) bool { return it.ID == id })
+	})
+	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why, Dropped: gone})
 	t.evidence()
 	again := t.reopen(before)
+	look := slices.Clone(dropped)
+	if hit := card.hit(s); !hit.IsZero() && s.Cover != old.Cover {
+		t.tellAll(shortCover, hit)
+		look = append(look, "floor-services")
+	}
+	if below := s.Heated && !old.Heated && s.CoverTo != "pipe" || s.Tendons && !old.Tendons; below && !t.door.Items["floor-bonded"].Settled() {
+		look = append(look, "floor-services") // what was read may be of something else
+	}
+	for _, id := range look { // what stays on the list is looked at again, not dropped
+		if it, err := t.item(id); err == nil && it.State.Settled() {
+			t.emit(Event{Kind: Unticked, Item: id, Text: string(doorCorrected)})
+			again = append(again, id)
+		}
+	}
+	dropped = gone
 	if len(limits(s, t.Sheet))+len(t.door.drilledOtherwise()) == 0 { // it is not theirs to check: see tickKnown
 		again = slices.DeleteFunc(again, func(id string) bool { return id == "limits" })
 	}
@@ -364,6 +431,9 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 		t.tellAll(holdDropped, calc.F("%s: %s (%s)", list("%s, %s", dropped), text, why))
 	} else {
 		t.tellAll(corrected, text)
+	}
+	if awaits := s.Awaits(); s.Evidence != "" && s.Evidence+s.Tell(s.EvidenceHeel)+s.Tell(s.EvidenceLead) != old.Evidence+old.Tell(old.EvidenceHeel)+old.Tell(old.EvidenceLead) && !awaits.IsZero() {
+		t.tellForeman(corrected, awaits)
 	}
 	broken := limits(s, t.Sheet)
 	t.closeFitting(card.stands, broken)

@@ -47,6 +47,8 @@ const (
 	gapsDontFill      = "the evidence's gaps do not fill the opening: leaf %s + heel %s + lead %s = %s, the opening is %s; correct the leaf, the opening or the evidence"
 	gapsDontFillPlumb = "the evidence's gaps do not fill the opening: leaf %s + heel %s + lead %s = %s, between plumb lines the opening is %s; set the jambs plumb, or correct the leaf, the opening or the evidence"
 	wouldBe           = "%s is %s at %s, by the corrected door it would be %s"
+	noneNow           = "a hole or recess is %s %s deep, by the corrected door there may be none"
+	mayBeHit          = "what is drilled is %s deep and what lies below is %s down: it may have been hit. Stop there, keep clear, and have it seen by whoever is licensed for it"
 	cantTurn          = "the leaf can't turn at the plate that is %s at %s: %s gap %s, it needs %s"
 
 	tooNarrow       = "the opening is %s wide, the leaf needs %s to turn in it"
@@ -74,7 +76,7 @@ var recorded = []struct{ key, args string }{
 	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(fitsAgain), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
-	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {cantTurn, "wfwff"},
+	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {noneNow, "wf"}, {mayBeHit, "ff"}, {cantTurn, "wfwff"},
 	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""}, {noPins, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},

@@ -72,7 +72,8 @@ type Runner struct {
 
 // NewRunner returns a runner with the settings of a server: 16 senders, a
 // lease of 20 s, tries over three quarters of an hour. A notice that waits
-// for its next try holds up its thread, so the pauses stay short.
+// for its next try holds up its thread, so the pauses stay short. All of them are
+// the project's own.
 func NewRunner(name string, store Store, sender Sender) *Runner {
 	return &Runner{
 		Store: store, Sender: sender, Name: name,
@@ -136,7 +137,7 @@ func (r *Runner) Step(ctx context.Context, now time.Time) (next time.Time, err e
 }
 
 // margin is what stays between the last moment of a send and the end of its
-// lease: a quarter of the lease, 5 s at most.
+// lease: a quarter of the lease, 5 s at most, the project's own.
 func margin(lease time.Duration) time.Duration { return min(lease/4, 5*time.Second) }
 
 // start sends a batch, each notice by a sender of its own. done is called

@@ -405,7 +405,8 @@ func (s *Sheet) check(f *file) {
 	}
 }
 
-// checkFixing notes what makes no sense of what holds the floor plate.
+// checkFixing notes what makes no sense of what holds the floor plate. The bounds
+// of what is believed are the project's own.
 func (s *Sheet) checkFixing(f *file) {
 	if s.Drilled() {
 		within(f, "floor.template", s.Floor.Template, 0, 200*mm)
@@ -448,7 +449,8 @@ func (s *Sheet) checkFixing(f *file) {
 	}
 }
 
-// checkAdhesive notes what makes no sense of what the set is bonded with.
+// checkAdhesive notes what makes no sense of what the set is bonded with, by
+// bounds that are the project's own.
 func (s *Sheet) checkAdhesive(f *file) {
 	if !s.bonds() {
 		return

@@ -14,7 +14,15 @@ import (
 type OpenSnag struct {
 	Text, Owner string
 	Due         time.Time
-	Accident    bool // people are told at once, at whatever hour
+	Accident    bool       // people are told at once, at whatever hour
+	Photo       *PhotoSnag // that was sent with it; its ID is empty
+}
+
+// PhotoSnag keeps a photo of an open snag: where it is, or the files that were
+// sent.
+type PhotoSnag struct {
+	ID, Where string
+	Files     []File
 }
 
 // MoveSnag gives a snag another owner or another day: what is empty stays.
@@ -35,6 +43,7 @@ type HandDoor struct{ Why string }
 type UndoLastMessage struct{}
 
 func (*OpenSnag) action() Action        { return SnagWork }
+func (*PhotoSnag) action() Action       { return SnagWork }
 func (*MoveSnag) action() Action        { return SnagWork }
 func (*CloseSnag) action() Action       { return SnagWork }
 func (*HandDoor) action() Action        { return HandOver }
@@ -45,7 +54,7 @@ func (c *OpenSnag) decide(t *turn) error {
 		return err
 	}
 	if c.Owner == "" {
-		c = &OpenSnag{c.Text, t.Who, c.Due, c.Accident}
+		c = &OpenSnag{c.Text, t.Who, c.Due, c.Accident, c.Photo}
 	}
 	if err := errors.Join(t.known("owner", c.Owner), t.by(c.Due)); err != nil {
 		return err
@@ -60,6 +69,21 @@ func (c *OpenSnag) decide(t *turn) error {
 		told := &t.tell[len(t.tell)-1]
 		told.Due, told.Urgent, told.Args["urgent"] = t.Site.Quiet(t.Now, true), true, "yes"
 	}
+	if c.Photo != nil {
+		return (&PhotoSnag{t.door.Snags[len(t.door.Snags)-1].ID, c.Photo.Where, c.Photo.Files}).decide(t)
+	}
+	return nil
+}
+
+func (c *PhotoSnag) decide(t *turn) error {
+	s, err := t.openSnag(c.ID)
+	if err != nil {
+		return err
+	}
+	if err := about("text", given(c.Where, calc.F("say where the photo is kept"))); err != nil {
+		return err
+	}
+	t.emit(Event{Kind: SnagPictured, Item: s.ID, Word: c.Where, Files: c.Files})
 	return nil
 }
 

@@ -47,7 +47,8 @@ func (u *Usual) spec() *Spec {
 	return s
 }
 
-// check notes usual values that no door of the site can have.
+// check notes usual values that no door of the site can have, by the project's
+// own bounds of what is believed.
 func (u *Usual) check(f *file, s *Site) {
 	length := func(key string, l, least, most calc.Length) {
 		if l != 0 {

@@ -219,6 +219,9 @@ func (c *MoveVisit) decide(t *turn) error {
 		return err
 	}
 	who, before := c.Who, slices.Clone(v.Who)
+	if len(before) == 0 {
+		before = t.door.Spec.Crew // whoever of them was to come
+	}
 	if len(who) == 0 {
 		who = before
 	}
@@ -237,6 +240,9 @@ func (c *CancelVisit) decide(t *turn) error {
 		return err
 	}
 	id, who := v.ID, slices.Clone(v.Who)
+	if len(who) == 0 {
+		who = t.door.Spec.Crew
+	}
 	t.emit(Event{Kind: VisitCalled, Item: id, Text: c.Why})
 	t.tellThem(visiting, who, calc.F("%s is called off: %s", id, c.Why))
 	return nil

@@ -150,6 +150,9 @@ func (c *HoldWarmth) decide(t *turn) error {
 		return calc.F("it is held from %s until %s: at most 31 days are vouched for in one go", onDay(h.From.In(t.Site.Zone)), onDay(h.Until.In(t.Site.Zone)))
 	}
 	for _, w := range t.door.Warmths {
+		if w.At.Equal(h.From) && w.Coldest() < h.T {
+			return calc.F("%s was read on %s, from when it is said to be held at %s: read it again once it is as warm, or say from when", w.Coldest(), onDay(w.At.In(t.Site.Zone)), h.T)
+		}
 		if w.At.After(h.From) && w.At.Before(h.Until) && w.Coldest() < h.T {
 			return calc.F("%s was read on %s, colder than %s: it was not held", w.Coldest(), onDay(w.At.In(t.Site.Zone)), h.T)
 		}
@@ -181,7 +184,7 @@ func (d *Door) heldIn() []Vouched {
 	for i := range all {
 		h := &all[i]
 		for _, w := range d.Warmths {
-			if w.At.After(h.From) && w.At.Before(h.Until) && w.Coldest() < h.T {
+			if !w.At.Before(h.From) && w.At.Before(h.Until) && w.Coldest() < h.T {
 				h.Until = w.At
 			}
 		}

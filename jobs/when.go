@@ -375,8 +375,42 @@ func (c *Calendar) day(words []string, now time.Time, hasClock bool) (Date, erro
 	if strings.Count(text, "-") == 2 {
 		return ParseDate(text)
 	}
+	if m := figures.FindStringSubmatch(text); m != nil {
+		return dayInFigures(m, today)
+	}
 	return monthDay(words, today)
 }
+
+// figures matches a date of figures alone: 26.3., 26.03.2027, 26/3.
+var figures = regexp.MustCompile(`^(\d{1,2})([./])(\d{1,2})(?:\.|[./](\d{4}))?$`)
+
+// dayInFigures reads such a date: day and month where dots stand between them, as
+// is written with them; with a slash the one above 12 is the day, else it may be
+// either. A single dot may stand in a time: 9.30 is none.
+func dayInFigures(m []string, today Date) (Date, error) {
+	day, _ := strconv.Atoi(m[1])
+	month, _ := strconv.Atoi(m[3])
+	dotted := m[2] == "."
+	switch {
+	case !dotted && day <= 12 && month <= 12 && day != month:
+		return Date{}, calc.F("%q can be two days: name the month, as %s", m[0], Date{max(today.Year, 2000), time.Month(month), day}.named())
+	case !dotted && month > 12:
+		day, month = month, day
+	case dotted && day <= 12 && m[4] == "" && !strings.HasSuffix(m[0], ".") || month < 1 || month > 12 || day < 1:
+		return Date{}, calc.F(noDay, m[0])
+	}
+	words := []string{strconv.Itoa(day), time.Month(month).String()}
+	if m[4] != "" {
+		words = append(words, m[4])
+	}
+	for i := range words {
+		words[i] = strings.ToLower(words[i])
+	}
+	return monthDay(words, today)
+}
+
+// named returns a date with its month's name, as 3 March.
+func (d Date) named() string { return strconv.Itoa(d.Day) + " " + d.Month.String() }
 
 // monthDay reads "1 March", "March 1st" and "1 March 2028"; without a year
 // it is the next such day.

@@ -31,6 +31,15 @@ func TestCalendar_When(t *testing.T) {
 		"1 April":               "2027-04-01T07:00",
 		"March 1st 9:00":        "2028-03-01T09:00",
 		"29 February 2028 8:00": "2028-02-29T08:00",
+		"25.3. 9:00":            "2027-03-25T09:00",
+		"25.3 at 9:00":          "2027-03-25T09:00",
+		"5.4. 9:00":             "2027-04-05T09:00",
+		"25.03.2027 9:00":       "2027-03-25T09:00",
+		"1.2. 9:00":             "2028-02-01T09:00",
+		"25/3 9:00":             "2027-03-25T09:00",
+		"3/25 9:00":             "2027-03-25T09:00",
+		"25/03/2027 9:00":       "2027-03-25T09:00",
+		"4/4 9:00":              "2027-04-04T09:00",
 	} {
 		got, err := c.When(phrase, now)
 		if err != nil || !got.Equal(at(t, want, c.Zone)) {
@@ -56,6 +65,11 @@ func TestCalendar_When_refuses(t *testing.T) {
 		"next Thursday":           "2027-03-04 or 2027-03-11",
 		"Saturday":                "is closed",
 		"2027-03-26":              "Good Friday",
+		"5/4 9:00":                "can be two days: name the month, as 5 April",
+		"5.4 9:00":                "is no day",
+		"31.4. 9:00":              "April 2027 has 30 days",
+		"26.13. 9:00":             "is no day",
+		"13/13 9:00":              "is no day",
 		"Thursday 9:00 or 10:00":  "two times",
 		"Thursday 25:00":          "no time of day",
 		"Thursday 24:00":          "two days' midnight",

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"heelpost/calc"
 )
 
 // Work is what somebody can do at a door.
@@ -39,6 +41,32 @@ func (j *Job) Work(who string, now time.Time) (w Work) {
 		w.Held = nil
 	}
 	return w
+}
+
+// Item returns an item of the door's list as it stands, nil if it has none of
+// that id.
+func (j *Job) Item(id string) *Item {
+	return ptr(j.turn("", time.Time{}).items(), func(it Item) bool { return it.ID == id })
+}
+
+// Before says what is open before an item at the door, what it needs itself
+// first; nil if nothing is.
+func (j *Job) Before(id string, now time.Time) error {
+	it := j.Item(id)
+	if it == nil {
+		return nil
+	}
+	t := j.turn("", now)
+	open := t.needs(*it)
+	for _, hold := range Holds(t.items(), it.Stage) {
+		if !slices.ContainsFunc(open, func(o Item) bool { return o.ID == hold.ID }) {
+			open = append(open, hold)
+		}
+	}
+	if len(open) > 0 {
+		return &HoldError{Item: calc.F("%s", id), Open: open}
+	}
+	return t.inOrder(*it)
 }
 
 // Awaits returns the items that wait for somebody and not for whoever comes: the

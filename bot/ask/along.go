@@ -41,18 +41,20 @@ func (r *reader) describes(i int) bool {
 			return true
 		}
 	}
-	last := n - 1
-	for last >= 0 && r.items[last].kind == breakItem && !r.items[last].ends {
-		last--
-	}
-	if last < 1 || r.owner[last-1] == nil || !r.isAlong(last, r.owner[last-1]) {
-		return false
-	}
-	for _, in := range r.owner[last-1].Group {
-		if r.isAlong(i, in) && r.Verb.takes(in) {
-			r.bind(n, in)
-			return true
+	for last := r.before(n); last > 0 && r.owner[last-1] != nil && r.isAlong(last, r.owner[last-1]); last = r.before(last - 1) {
+		for _, in := range r.owner[last-1].Group {
+			if r.isAlong(i, in) && r.Verb.takes(in) {
+				r.bind(n, in)
+				return true
+			}
 		}
 	}
 	return false
+}
+
+// before returns the item before item i that is no break; -1 for none.
+func (r *reader) before(i int) int {
+	for i--; i >= 0 && r.items[i].kind == breakItem && !r.items[i].ends; i-- {
+	}
+	return i
 }

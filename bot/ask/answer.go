@@ -76,6 +76,7 @@ type Answer struct {
 	Checks     []calc.Check
 	KeptBehind bool // checks that are kept are told to those who ask why
 	Working    []say.Text
+	Steps      []say.Text // those lines of it that a short answer has too
 	Assumed    []say.Text
 	Sources    []say.Text
 	Cautions   []Caution
@@ -104,6 +105,7 @@ type Answer struct {
 	Told     map[string]bool // what was explained before, and a short answer leaves out
 	Whole    bool            // it was asked why
 	Warns    bool            // only its cautions are wanted
+	drops    bool            // a question that ends the text stands in it for nothing
 	Shrug    bool            // nothing was understood of it, and it has no number
 	Talk     bool            // the question may be no more than talk: an everyday word without a value
 }

@@ -134,10 +134,13 @@ func UnmarshalOpen(b []byte) *Open {
 // in for what is not said.
 func (q *Questions) Ask(text string, door *Door) *Answer {
 	a := q.ask(request{text: text}, door)
-	if !a.OK() {
+	if !a.OK() || a.drops {
 		if several := q.several(text, door); several != nil {
 			return several
 		}
+	}
+	if a.drops {
+		return severalQuestions().answer(text, nil)
 	}
 	return a
 }
@@ -160,7 +163,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	p, log := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}, (*Timed)(nil)
 	asked, d := p.parse(text, only)
 	if timed, rest := takeTimed(text); timed != nil {
-		with := &parser{of: q, inch: p.inch}
+		with := &parser{of: q, inch: p.inch, logged: true}
 		if to, no := with.parse(rest, only); no == nil && to.Verb.Timed != nil || no != nil && no.verb != nil && no.verb.Timed != nil {
 			p, log, asked, d = with, timed, to, no
 		}
@@ -180,6 +183,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	if asked.at >= 0 {
 		a.by = p.items[asked.at].phrase
 	}
+	a.drops = p.drops(asked)
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
 	if door != nil {

@@ -125,6 +125,7 @@ func (a *Answer) brief() []Line {
 	}
 	add(Headline, false, a.headline())
 	add(Read, true, a.Read...)
+	add(Working, false, a.Steps...)
 	add(Also, false, a.others())
 	add(Part(Asked), false, a.understood())
 	if len(a.Checks) == 0 { // else the verdict names the rule

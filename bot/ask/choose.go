@@ -40,7 +40,11 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	case only == nil && p.severalAsked(tries):
 		return nil, severalQuestions()
 	case len(found) == 1 && only == nil && p.statesFacts(&found[0]):
-		return nil, p.wanted()
+		d := p.wanted()
+		if len(d.offers) == 0 && p.taken(&found[0]) { // gap 60 setback 54: no such gap
+			d = p.several(p.loosely(&found[0]))
+		}
+		return nil, d
 	case len(found) == 1 && p.pair(&found[0]) != nil:
 		n := p.pair(&found[0])
 		return nil, &doubtful{say: say.F("%s: is that one number, or two? say it in figures", n.Raw), verb: found[0].Verb, from: n.Start, to: n.End}
@@ -201,7 +205,9 @@ func (p *parser) wanted() *doubtful {
 		return p.noVerb()
 	}
 	d := p.several(list)
-	d.say, d.verb = say.F("what is wanted? %s", d.say), nil
+	if d.say, d.verb = say.F("what is wanted? %s", d.say), nil; len(list) == 1 {
+		d.say = say.F("what is wanted? is it (1) %s? say yes, or ask anew", d.offers[0])
+	}
 	return d
 }
 
@@ -364,6 +370,10 @@ func (p *parser) candidates(only *Verb) []int {
 	}
 	if others := slices.DeleteFunc(slices.Clone(asked), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 {
 		asked = others // what size leaf: what gap
+	}
+	ofThing := !slices.ContainsFunc(asked, func(i int) bool { return !p.items[i].phrase.thing })
+	if ofThing && p.whether() && slices.ContainsFunc(all, func(i int) bool { return !p.items[i].phrase.thing && !p.items[i].phrase.names() }) {
+		asked = nil // will a leaf of 1100 x 2400 x 54 stand up under a ceiling of 2400
 	}
 	if len(asked) > 0 {
 		return p.distinct(asked)

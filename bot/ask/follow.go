@@ -20,8 +20,9 @@ import (
 var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:and|or|but|now|then|nope|sorry|oops|actually|wait|(?:the )?same|again|what if|what about|how about|what with|` +
 	`i mean|i meant|make (?:it|that)|try|with|for|if|at|using|no(?:,|\s+(?:it'?s|that'?s|the|i)\b|\s+\d))[\s,:.…-]*(?:\b|$))+`)
 
-// instead ends a text that takes the place of what was said before.
-var instead = regexp.MustCompile(`(?i)[\s,]+(?:instead|rather)[\s.!]*$`)
+// instead ends a text that takes the place of what was said before, or goes on
+// from it: plate for it.
+var instead = regexp.MustCompile(`(?i)[\s,]+(?:instead|rather|too|as well|for (?:it|that|this|the same)(?: one)?)[\s.!?]*$`)
 
 // unitOnly asks for the same in other units.
 var unitOnly = regexp.MustCompile(`^(?:(?:and|now|then|same|the same|that|it|what is that|what's that|show (?:it|that)) )*in (inches|inch|mm|millimetres|millimeters)(?: please)?$`)
@@ -123,13 +124,13 @@ func (a *Answer) sameAsked(b *Answer) bool {
 // thread such values may be the door's.
 func (q *Questions) followed(text string, o *Open, marked bool, door *Door) *Answer {
 	plain, old := plainly(text), q.asked(o)
-	if whys[plain] || plain == "cautions" {
+	p := &parser{of: q, inch: door != nil && door.Inches}
+	before, d := p.parse(old.text, old.only)
+	if named, _ := q.match(lex.Lex(plain, nil)); (whys[plain] || plain == "cautions") && (d != nil || named == nil || named.choiceFor(before.Verb) == nil) {
 		a := q.ask(old, door)
 		a.Whole, a.Warns, a.Talk = true, plain == "cautions", true
 		return a
 	}
-	p := &parser{of: q, inch: door != nil && door.Inches}
-	before, d := p.parse(old.text, old.only)
 	if d != nil {
 		return nil
 	}
@@ -146,11 +147,11 @@ func (q *Questions) followed(text string, o *Open, marked bool, door *Door) *Ans
 	if grave := f.grave(before.Verb); len(grave) > 0 && (d != nil || len(by.unnamed)+len(by.notes) > 0) {
 		return q.gravely(before, grave, f, text, o, door)
 	}
-	whole := door == nil && d == nil && len(by.unnamed)+len(by.byUnit)+len(by.notes) == 0
+	whole := door.away() && d == nil && len(by.unnamed)+len(by.byUnit)+len(by.notes) == 0
 	switch {
 	case d == nil && len(by.Values) > 0 && (marked || whole):
 		a := q.changed(before, by, text, o, door)
-		a.Talk = a.Talk || !marked
+		a.Talk, a.Whole = a.Talk || !marked, whys[plain] // clear's rules are a choice
 		return a
 	case !marked, f.numbers > 0 && d == nil, f.numbers > 0 && d.say.IsZero():
 		return nil
@@ -248,7 +249,10 @@ func (q *Questions) afresh(values []value, by *question, o *Open, door *Door) (_
 		}
 		a := q.changed(before, &part, of.Text, of, door)
 		i := slices.IndexFunc(a.gives, func(v value) bool { return v.input == in })
-		if !a.OK() || i < 0 {
+		if a.OK() && i < 0 {
+			a = &Answer{Asked: o.Text, Verb: by.Verb.Name, Error: say.F("there is no one %s any more: ask the whole anew, as %s", in.Said(), by.Verb.Exact), Open: o.again()}
+		}
+		if !a.OK() {
 			return nil, nil, nil, a
 		}
 		values, came[name] = put(values, a.gives[i]), a.Last()

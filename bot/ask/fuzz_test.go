@@ -2,6 +2,7 @@ package ask_test
 
 import (
 	"encoding/csv"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -196,5 +197,16 @@ func TestTooLong(t *testing.T) {
 	}
 	if a := verb.Questions.Ask("gap 46 75"+strings.Repeat(" ", ask.MaxText-9), nil); !a.OK() {
 		t.Errorf("got %q for exactly 4000 characters, want an answer", a.Error)
+	}
+	// The lines of a log don't count, up to their own bound.
+	log := "cure 18 h, reference 21, lowest 7\n2027-03-01 15:00,21\n"
+	for i := range 400 {
+		log += fmt.Sprintf("2027-03-%02d %02d:00,20\n", 2+i/24, i%24)
+	}
+	if a := verb.Questions.Ask(log, nil); !a.OK() {
+		t.Errorf("got %q for a log of 400 lines, want an answer", a.Error)
+	}
+	if a := verb.Questions.Ask(log+strings.Repeat(" ", 100_000), nil); a.OK() || !strings.Contains(a.Error.String(), "4000 characters") {
+		t.Errorf("got %q for a log and 100000 blanks, want a refusal that names the bound", a.Error)
 	}
 }

@@ -170,8 +170,8 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons thats thx ty tx xx yet between them those these leaving`),
-	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day")
+	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons drilling boring be possible drawing please alright morning tomorrow panel shell joiner hanging bore leave thats thx ty tx xx yet between them those these leaving`),
+	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me")
 
 // careful are words that say nothing where no number stands beside them, and
 // change what one means where it does: 44 to 50, about 70, 5 by 3,
@@ -179,13 +179,13 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 var careful = strings.Fields("about above around between both each enough exact fits floor from head least most nearly one only out over per than through to under")
 
 // values are the words behind which a value stands: the gap is 8.
-var values = strings.Fields("is are came comes sits")
+var values = strings.Fields("is are came comes sits were")
 
 // wishes are the words of somebody who tells what is wanted, not what is given.
 var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "require", "requires", "wish"}
 
 // oughts are wishes behind which the value stands: the clear width should be 900.
-var oughts = []string{"should", "must", "has to", "have to", "ought to"}
+var oughts = []string{"can't be more than", "cannot be more than", "must not exceed", "can't exceed", "should", "must", "has to", "have to", "ought to"}
 
 // counters are the words between a number and the length of which there are so
 // many, to a question that counts.

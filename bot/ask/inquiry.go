@@ -247,7 +247,7 @@ func (k *Inquiry) Step(in *Input) calc.Length {
 
 // AngleOr takes an angle, or assumes one.
 func (k *Inquiry) AngleOr(in *Input, otherwise calc.Angle, key string, args ...any) calc.Angle {
-	if v := k.Q.Named(in); v == nil || v.Num == nil {
+	if !k.Has(in) {
 		k.Assume(Given{Name: in.Name, Kind: AngleValue, Angle: otherwise, Shown: say.Plain(lex.DegreeText(otherwise))}, say.F(key, args...))
 		return otherwise
 	}

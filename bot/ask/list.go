@@ -11,6 +11,9 @@ import (
 // inRow matches what stands between two numbers of one list.
 var inRow = regexp.MustCompile(`^[\s,;/&+]*(?:and|or|then|plus)?[\s,;]*$`)
 
+// isPlus matches a plus between two numbers.
+var isPlus = regexp.MustCompile(`^\s*(?:\+|plus)\s*$`)
+
 // isList reports whether the numbers behind the input's name are a list: a +
 // between them adds nothing.
 func (in *Input) isList() bool { return in.Kind == ListKind && !in.Each && in.Spread == nil }
@@ -84,6 +87,10 @@ func (r *reader) enlist(list []int, in *Input) {
 				return
 			}
 		}
+		if last := len(v.more) - 1; last >= 0 && count == nil && 20*num.Length < v.more[last].Length && isPlus.MatchString(r.source[v.more[last].End:num.Start]) { // stocks 1325 + 3
+			r.fail("%s and %s: is that one of the %s, or two? part them by a comma", v.more[last], num, in.Said())
+			return
+		}
 		if num.Added {
 			r.fail("%s: is that one of the %s, or two? part them by a comma", num, in.Said())
 			return
@@ -117,16 +124,31 @@ func (r *reader) claimed(n int) bool {
 	return p.inputFor(r.Verb) != nil && (p.place == numberBefore || p.place == eitherSide && r.sides != allBefore)
 }
 
+// inFront gives the number at item n to the input that the verb's phrase behind it
+// names: does 7 do for 54 at 60. More than is usual for that may be another value.
+func (r *reader) inFront(n int, in *Input) {
+	switch {
+	case n < 0 || r.items[n].kind != numberItem || r.owner[n] != nil || r.joined(n):
+	case in.Usual != 0 && r.items[n].num.Length > in.Usual:
+		r.fail("%s what? give the %s with its unit or its name, as %s", r.text(n), in.Said(), in.Example)
+	default:
+		r.bind(n, in)
+	}
+}
+
 // lead gives the numbers from item n on to the input that the verb's phrase
 // names.
 func (r *reader) lead(n int, in *Input) {
 	isNumber := func(n int) bool { return n < len(r.items) && r.items[n].kind == numberItem }
 	switch {
+	case r.Verb.Front != nil && isNumber(n) && r.claimed(n): // do for 60 setback
 	case in.Kind == ListKind && isNumber(n):
 		r.list(n, in)
 	case in.Kind == ListKind && isNumber(n+1) && r.items[n].kind == breakItem: // cutting list: 4x900
 		r.list(n+1, in)
 	case r.sides == allAfter && isNumber(n) && r.claimed(n) && !isNumber(n+2): // clear opening with 12 stop
+	case isNumber(n) && in.Group != nil && r.joined(n+1):
+		r.spread(n, append([]*Input{in}, in.Group...))
 	case isNumber(n):
 		r.take(n, in)
 	}

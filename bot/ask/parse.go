@@ -12,8 +12,9 @@ import (
 
 // Limits of a message. More than this is not a question.
 const (
-	maxText    = 4000 // characters
-	maxNumbers = 24   // without those that only count others, as in 4x900
+	maxText    = 4000    // characters
+	maxLog     = 100_000 // bytes, with the lines of a log
+	maxNumbers = 24      // without those that only count others, as in 4x900
 
 	mostCounted = 100 // with them
 	maxVerbs    = 6
@@ -52,6 +53,7 @@ type parser struct {
 	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
 	only    *Verb
+	logged  bool // a log was taken out of it
 	inch    bool // it is asked of a door that is told in inches
 	reader  reader
 }
@@ -59,7 +61,11 @@ type parser struct {
 // parse understands a text as a question, of the one verb if that is given,
 // or says what it doesn't understand.
 func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
-	if len(text) > maxText && utf8.RuneCountInString(text) > maxText {
+	size := text
+	if p.logged && len(text) <= maxLog {
+		size = strings.Join(strings.Fields(text), " ") // its lines were taken out
+	}
+	if len(size) > maxText && utf8.RuneCountInString(size) > maxText {
 		return nil, doubt("that is more than %s characters, I have not read it; ask one question at a time", maxText)
 	}
 	text = lex.Tidied(text)
@@ -96,14 +102,24 @@ func (q *Questions) tokens(text string, only *Verb) []lex.Token {
 }
 
 // inFrom takes "in" for no unit in 65 in from the heel, of a length that nobody
-// gives in inches, beside others that are in mm.
+// gives in inches, beside others that are in mm; and in pivot 65 in, beside others
+// of which none is in inches.
 func (p *parser) inFrom() {
 	isMetric := func(t lex.Token) bool {
 		return t.Kind == lex.NumberToken && !t.Num.InInches() && lex.LengthUnit(t.Num.Unit)
 	}
+	inchesToo := slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
+		part := t.Num.Unit == lex.Bare && t.Num.Plain != float64(int(t.Num.Plain)) // .25 may be inches
+		return t.Kind == lex.NumberToken && (part || t.Num.Doubt == lex.Fraction || t.Num.InInches() && t.Num.Doubt != lex.WordIn)
+	})
+	inward := func(i int) bool {
+		return i > 0 && !p.inch && !inchesToo && p.tokens[i-1].Word == "pivot" && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
+			return t.Kind == lex.NumberToken && !t.Num.InInches()
+		})
+	}
 	for i := range p.tokens {
 		t := &p.tokens[i]
-		if t.Kind == lex.NumberToken && t.Num.Doubt == lex.WordIn && t.Num.Plain >= 25 && fromEdge.MatchString(p.text[t.End:]) && slices.ContainsFunc(p.tokens, isMetric) {
+		if t.Kind == lex.NumberToken && t.Num.Doubt == lex.WordIn && t.Num.Plain >= 25 && (fromEdge.MatchString(p.text[t.End:]) && slices.ContainsFunc(p.tokens, isMetric) || inward(i)) {
 			t.Num.TakeBare()
 		}
 	}

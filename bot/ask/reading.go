@@ -147,6 +147,9 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	clear(r.owner)
 	for i := range r.items {
 		it := &r.items[i]
+		if i == v && it.phrase.front != nil {
+			r.inFront(i-1, it.phrase.front)
+		}
 		if i == v && it.phrase.leads != nil {
 			r.lead(i+1, it.phrase.leads)
 		}

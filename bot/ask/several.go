@@ -111,7 +111,7 @@ func (q *Questions) next(text string, before *part, door *Door) *Answer {
 	if before != nil {
 		first, _, _ := strings.Cut(plainly(text), " ")
 		switch {
-		case !numbers && slices.Contains(joins, first) && before.OK():
+		case !numbers && (slices.Contains(joins, first) || first == ",") && before.OK():
 			if a := q.followed(text, before.Last(), true, door); a != nil && a.OK() {
 				a.Followed = true
 				return a
@@ -130,6 +130,16 @@ func (q *Questions) next(text string, before *part, door *Door) *Answer {
 		return nil
 	}
 	return a
+}
+
+// drops reports whether a reading leaves out a question that ends the text
+// behind an and or a comma: gap 44 65 and plate.
+func (p *parser) drops(q *question) bool {
+	last := len(p.items) - 1
+	for last > 0 && p.items[last].kind == unknownItem { // and plate as well
+		last--
+	}
+	return last > 0 && slices.Contains(q.ignored, last) && p.items[last].phrase.verb != nil && !p.items[last].phrase.thing && p.items[last-1].kind == breakItem
 }
 
 // hasNumber reports whether there is a number in a text, in figures or words.

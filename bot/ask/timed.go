@@ -15,17 +15,19 @@ type TimedLine struct {
 }
 
 // Timed is a log by times of day, as "07:00 12" and "2027-03-01 18:30 9 min 7",
-// a line each or parted by commas.
+// a line each or parted by commas, or as a logger writes its file.
 type Timed struct {
 	Lines                []TimedLine
+	Mixed                bool   // some in °F, and others without a unit
 	BeginDay, BeginClock string // "bonded 15:00"; "" if it was not said
 }
 
 // timedWarmth matches a temperature, with its unit or without.
-const timedWarmth = `([-−]?\d+(?:\.\d+)?)(?:[ \t]*(?:°[ \t]?C|°|C\b))?`
+const timedWarmth = `([-−]?\d+(?:\.\d+)?)(?:[ \t]*(°[ \t]?[CF]|°|[CF]\b))?`
 
 var (
-	timedLine  = regexp.MustCompile(`(?i)(?:^|[\n;,]|\blog(?:ged)?:?\s|:\s)\s*(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2}:\d\d):?[ \t]+` + timedWarmth + `(?:,?[ \t]+min[ \t]+` + timedWarmth + `)?`)
+	timedLine  = regexp.MustCompile(`(?i)(?:^|[\n;,]|\blog(?:ged)?:?\s|:\s)\s*(?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2}:\d\d)(?::\d\d)?(?::?[ \t]+|[ \t]*[,;][ \t]*)` + timedWarmth + `(?:,?[ \t]+min[ \t]+` + timedWarmth + `)?`)
+	timedHeads = regexp.MustCompile(`(?im)^[ \t]*"?(?:date|day|time)[^\n\d]*$`)
 	timedBegin = regexp.MustCompile(`(?i)\bbonded(?: at)? (?:(\d{4}-\d\d-\d\d)[ T])?(\d{1,2}:\d\d)`)
 )
 
@@ -47,13 +49,14 @@ func takeTimed(text string) (log *Timed, rest string) {
 			left[i] = ' '
 		}
 	}
+	var units [2]bool
 	for _, at := range timedLine.FindAllStringSubmatchIndex(text, -1) {
 		if after := strings.TrimLeft(text[at[1]:], " \t."); after != "" && !strings.ContainsAny(after[:1], "\n;,") {
 			continue
 		}
-		l := TimedLine{Day: group(at, 1), Clock: group(at, 2), Number: plain(group(at, 3))}
-		if low := group(at, 4); low != "" {
-			l.Min = new(plain(low))
+		l := TimedLine{Day: group(at, 1), Clock: group(at, 2), Number: log.celsius(group(at, 3), group(at, 4), &units)}
+		if low := group(at, 5); low != "" {
+			l.Min = new(log.celsius(low, group(at, 6), &units))
 		}
 		log.Lines = append(log.Lines, l)
 		blank(at[0], at[1])
@@ -61,11 +64,27 @@ func takeTimed(text string) (log *Timed, rest string) {
 	if len(log.Lines) == 0 {
 		return nil, text
 	}
+	for _, at := range timedHeads.FindAllStringIndex(text, -1) {
+		blank(at[0], at[1])
+	}
 	if at := timedBegin.FindStringSubmatchIndex(text); at != nil {
 		log.BeginDay, log.BeginClock = group(at, 1), group(at, 2)
 		blank(at[0], at[1])
 	}
 	return log, string(left)
+}
+
+// celsius reads a temperature with its unit, "" for none, and notes whether some
+// are in °F and others without.
+func (t *Timed) celsius(number, unit string, units *[2]bool) float64 {
+	v := plain(number)
+	fahrenheit := strings.HasSuffix(strings.ToUpper(unit), "F")
+	units[0], units[1] = units[0] || fahrenheit, units[1] || unit == "" || unit == "°"
+	t.Mixed = units[0] && units[1]
+	if fahrenheit {
+		return (v - 32) / 1.8
+	}
+	return v
 }
 
 // plain reads a number that was matched as one.

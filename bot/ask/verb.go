@@ -20,6 +20,7 @@ type Verb struct {
 	Thing    string              // a word of it that is also just what everybody talks of, as leaf
 	Also     map[string]*Input   // what phrases name here, and only here
 	Leads    map[string]*Input   // phrases of words that name the input of the number after them
+	Front    map[string]*Input   // phrases of words that name the input of the number right before them: does 7 do for
 	Wish     *Input              // what it is asked from that another question answers: whoever wishes for that asks it
 	Turns    *Verb               // the words of which ask this, where what it is asked from is given
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them

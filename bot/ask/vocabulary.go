@@ -22,6 +22,7 @@ type phrase struct {
 	text    string
 	verb    *Verb
 	leads   *Input  // of a verb: what the number right after it is for
+	front   *Input  // of a verb: what the number right before it is for
 	inputs  []named // the inputs it can name, the one of a verb's own first
 	place   place
 	choices []*Choice
@@ -150,7 +151,7 @@ func (v *vocabulary) choice(c *Choice) {
 func (v *vocabulary) verb(verb *Verb) {
 	for _, w := range verb.Words {
 		p := v.add(w)
-		p.verb, p.leads, p.thing = verb, verb.Leads[w], w == verb.Thing
+		p.verb, p.leads, p.front, p.thing = verb, verb.Leads[w], verb.Front[w], w == verb.Thing
 		first, _, _ := strings.Cut(w, " ")
 		p.asking = slices.Contains(askingFirst, first)
 		if !strings.Contains(w, " ") {
@@ -252,6 +253,11 @@ func (p *phrase) inputFor(v *Verb) *Input {
 // number stands beside it.
 func (p *phrase) claims(v *Verb) bool {
 	return slices.ContainsFunc(p.inputs, func(n named) bool { return n.verb == v && n.claims })
+}
+
+// names reports whether the phrase is a name too.
+func (p *phrase) names() bool {
+	return slices.ContainsFunc(p.inputs, func(n named) bool { return !n.claims })
 }
 
 // isFlag reports whether all that the phrase does is to say that something is so.

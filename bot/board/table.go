@@ -20,8 +20,8 @@ func Table(in *say.Language, head []say.Text, list []*jobs.Job, line func(*jobs.
 	if len(list) == 0 || len(list) > mostRows {
 		return nil
 	}
-	t := &bot.Table{Head: in.Say(say.Lines(head...)), Caption: in.Say(head[0])}
-	for _, c := range []say.Text{say.F("Door"), say.F("Waits for"), say.F("State"), say.F("Since"), say.F("Stage"), say.F("Look")} {
+	t := &bot.Table{Head: in.Say(say.Lines(head...)), Caption: in.Say(head[0]), Look: 2}
+	for _, c := range []say.Text{say.F("Door"), say.F("Waits for"), say.F("Look"), say.F("State"), say.F("Since"), say.F("Stage")} {
 		t.Columns = append(t.Columns, in.Say(c))
 	}
 	sorted := make([]string, len(list))

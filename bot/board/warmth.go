@@ -14,7 +14,8 @@ import (
 
 // How long nothing was read at a door that is asked about: one that was read in
 // the afternoon tells as much before the night, and by the morning a reading of
-// over four hours ago tells of no more.
+// over four hours ago tells of no more: the four hours of [calc.ReadWithin], and
+// two of our own.
 const (
 	unreadAtNight   = 2 * time.Hour
 	unreadAtMorning = 4 * time.Hour

@@ -118,7 +118,7 @@ func (d *Desk) laid(ctx context.Context, j *jobs.Job, now time.Time) (jobs.Chang
 const maxNotices = 500
 
 // GatherFor is how long before work begins the reminders of the morning are
-// gathered, so that each person gets one message of them when it does.
+// gathered, so that each person gets one message of them when it does: our own.
 const GatherFor = 30 * time.Second
 
 // laidAt returns when a reminder's notice is due: the morning's a little

@@ -153,7 +153,7 @@ func (f *filled) readOpen(string) (jobs.Command, error) {
 	if s.HasCover && s.CoverTo == "" {
 		f.askCoverTo()
 	}
-	if wide := order.WideGaps(&s); !wide.IsZero() && f.text("gaps_meant") == "" {
+	if wide := order.WideGaps(&s); len(f.wrong) == 0 && !wide.IsZero() && f.text("gaps_meant") == "" {
 		f.complain("gaps_meant", say.F("%s: correct the sizes, or say that they are meant", wide))
 	}
 	s.ID = strings.ToUpper(s.ID)

@@ -84,6 +84,10 @@ func Join(text string, tokens []Token, known func(word string) bool, lists func(
 			t = Token{Kind: NumberToken, Start: t.Start, End: t.End, Num: Number{Raw: "0", Start: t.Start, End: t.End}}
 		case t.Kind == WordToken && t.Word == "by" && len(out) > 0 && out[len(out)-1].Kind == NumberToken && i+1 < len(tokens) && tokens[i+1].Kind == NumberToken:
 			t.Kind, t.Mark = MarkToken, 'x'
+		case t.Kind == WordToken && i+1 < len(tokens) && tokens[i+1].Kind == NumberToken && classed(t.Word, tokens, i, known) != "":
+			t.Word = classed(t.Word, tokens, i, known)
+			t.End = tokens[i+1].End
+			i++
 		case t.Kind == WordToken && !known(t.Word) && known(contracted(t.Word)):
 			t.Word = contracted(t.Word) // the leaf's 44 thick
 		case t.Kind == WordToken && !known(t.Word):
@@ -102,6 +106,20 @@ func Join(text string, tokens []Token, known func(word string) bool, lists func(
 		return Quantities(text, out)
 	}
 	return Quantities(text, sums(text, out, lists(out)))
+}
+
+// classed returns the word that the one at token i makes with the number behind
+// it: EI 30 is ei30, and diagonal 1 is a name where its number follows; "" for
+// none.
+func classed(word string, tokens []Token, i int, known func(string) bool) string {
+	raw := tokens[i+1].Num.Raw
+	if len(word) > 1 && known(word+raw) {
+		return word + raw
+	}
+	if i+2 < len(tokens) && (tokens[i+2].Kind == NumberToken || tokens[i+2].Mark == '=' || tokens[i+2].Mark == ':') && known(word+"_"+raw) {
+		return word + "_" + raw
+	}
+	return ""
 }
 
 // contracted returns a word without the is or the possession at its end.

@@ -24,6 +24,41 @@ func IsSpoken(w string) bool {
 	return one || ten || more || w == "hundred" || w == "half" || w == "quarter"
 }
 
+// Dictated returns a text with the number that it begins with in figures, where
+// that was dictated and can be one only: nine, twenty one, minus two point five.
+func Dictated(text string) string {
+	text = strings.TrimSpace(text)
+	rest, minus := text, ""
+	if after, ok := cutWord(text, "minus"); ok {
+		rest, minus = after, "-"
+	}
+	if minus != "" && rest != "" && IsDigit(rest[0]) {
+		return minus + rest
+	}
+	tokens := Lex(strings.ReplaceAll(rest, "-", " "), nil)
+	if len(tokens) == 0 || tokens[0].Start > 0 || tokens[0].Kind != WordToken || parts[tokens[0].Word] != 0 {
+		return text
+	}
+	_, size := spoken(rest, tokens, 0)
+	if size == 0 {
+		return text
+	}
+	end := tokens[size-1].End
+	n, _ := spoken(rest[:end], tokens[:size], 0) // without its unit, which stays
+	if all, _ := spoken(rest, tokens, 0); n.Doubt != Certain || all.Doubt != Certain || strings.ContainsAny(rest[:end], "/") {
+		return text
+	}
+	return minus + strconv.FormatFloat(n.Plain, 'f', -1, 64) + rest[end:]
+}
+
+// cutWord cuts a word from the front of a text.
+func cutWord(text, word string) (rest string, ok bool) {
+	if len(text) <= len(word) || !strings.EqualFold(text[:len(word)], word) || text[len(word)] != ' ' {
+		return text, false
+	}
+	return strings.TrimSpace(text[len(word):]), true
+}
+
 // spoken reads the number that is spoken from token i on, and returns how many
 // tokens it takes; 0 if there is none. A number that can be two, as fifty four
 // sixty, is unreadable.

@@ -30,6 +30,7 @@ const (
 	together = "together"
 )
 
+// The times of gathering are our own.
 const (
 	piledUp   = 15 * time.Minute // so late is what was kept up
 	gatherLag = 3 * time.Second  // after the last one that comes late
@@ -46,6 +47,8 @@ func (s *sender) setAside(j *jobs.Job, n jobs.Notice) []jobs.Notice {
 	switch {
 	case n.Kind == jobs.WorkingTime || n.Kind == jobs.LeafStands || n.Args["urgent"] != "" || n.Args["only"] != "":
 		return nil
+	case n.Args[jobs.AmongMany] != "" && now.Sub(due) <= piledUp && now.Equal(j.Site.Quiet(now, false)):
+		return aside(j.Site.ID, &n, time.Time{}, now)
 	case j.Site.Begins(at) && !now.After(at):
 		return aside(j.Site.ID, &n, at, now)
 	case j.Site.Begins(at) || now.Sub(due) > piledUp:

@@ -136,7 +136,8 @@ func (e *Request) snags(text string) error {
 				continue
 			}
 			if s.Due.IsZero() {
-				lines = append(lines, say.F("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, j.Site)))
+				line := say.F("%s %s: %s, @%s, since %s", j.Door.Spec.ID, s.ID, jobs.Recorded(s.Text), s.Owner, bot.Instant(s.Opened, j.Site))
+				lines = append(lines, say.List(line, tell.Photos(&s)))
 			} else {
 				lines = append(lines, say.F("%s %s", j.Door.Spec.ID, tell.SnagLine(&s, j, e.Msg.At)))
 			}

@@ -70,6 +70,9 @@ func (e *Request) openOne(id, rest, like string) error {
 		return nil
 	}
 	e.presume(&spec, s.Text)
+	if err := e.resize(&spec, like, s.Text); err != nil {
+		return err
+	}
 	order := head + " " + s.Text
 	if e.askCoverTo(s, order, "") {
 		return nil
@@ -101,7 +104,7 @@ func WideGaps(spec *jobs.Spec) say.Text {
 		return say.Text{} // refused, or by evidence
 	}
 	gap := spec.EvenGap()
-	if gap < wideGap {
+	if _, err := calc.Plate(calc.PlateInput{Setback: spec.Setback, Gap: gap, Step: calc.Millimetre}); err != nil || gap < wideGap {
 		return say.Text{}
 	}
 	return say.F("a leaf of %s in an opening of %s leaves gaps of %s on either side", spec.Tell(spec.Width), spec.Tell(spec.OpeningWidth), spec.Tell(gap))

@@ -24,6 +24,9 @@ func HelpWord(word string) say.Text {
 	if meaning := glossary[word]; !meaning.IsZero() {
 		lines = append(lines, say.F("%s: %s", word, meaning))
 	}
+	if f := jobs.FieldNamed(word); f != nil && len(lines) == 0 && f.Ask != "" {
+		lines = append(lines, say.F("%s is of a door's description: %s", word, say.F(f.Ask)))
+	}
 	return say.Lines(lines...)
 }
 

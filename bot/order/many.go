@@ -160,6 +160,7 @@ func (e *Request) correctExactly(what, doors, why string) error {
 		if err != nil {
 			return bot.Refuse(err)
 		}
+		cmd.Many = len(strings.Fields(doors)) > 1
 		if cmd.Version, err = strconv.ParseInt(version, 10, 64); err != nil {
 			return bot.Refuse(say.F("%s is no door as it was shown", shown))
 		}

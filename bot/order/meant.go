@@ -105,6 +105,21 @@ func (e *Request) askTooCold(ids []string, text string, coldest calc.Temperature
 	return false, nil
 }
 
+// deep is a cover that is asked about: more than most floors have. The project's
+// own.
+const deep = 300 * calc.Millimetre
+
+// askDeep asks whether a cover is meant that few floors have: 800 may be a slip
+// of 80.
+func (e *Request) askDeep(r *jobs.ReadItem, text string) bool {
+	if !strings.HasSuffix(r.Item, "-services") || r.None || e.Msg.Joined || r.Value.Length() < deep || r.Value.Length() > calc.Metre {
+		return false
+	}
+	order := "door " + e.DoorID + " read " + text
+	e.ask(&Unfinished{Guess: order, Offers: []string{order}, Question: say.F("%s to what lies nearest is more than most floors are thick: is it so? say yes, or read it again", r.Value)})
+	return true
+}
+
 // askEarly asks whether a maker's word is meant that ends before the sheet's
 // hours at its reference temperature have passed.
 func (e *Request) askEarly(where, text string, until time.Time) (asked bool, err error) {

@@ -2,6 +2,7 @@ package order
 
 import (
 	"errors"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"heelpost/bot/say"
 	"heelpost/bot/survey"
 	"heelpost/bot/tell"
+	"heelpost/calc"
 	"heelpost/jobs"
 )
 
@@ -77,6 +79,27 @@ func (e *Request) presume(spec *jobs.Spec, text string) {
 	spec.Say(survey.Said(text, NamesOf(e.Desk, e.Site))...)
 }
 
+// resize estimates the mass of a leaf that is opened like another of another
+// size, by that: a leaf of that size was never weighed.
+func (e *Request) resize(spec *jobs.Spec, like, text string) error {
+	if like == "" || slices.Contains(survey.Said(text, NamesOf(e.Desk, e.Site)), "mass") {
+		return nil
+	}
+	j, err := e.Desk.Job(e.Ctx, jobs.DoorKey(e.Site.ID, like))
+	if err != nil {
+		return err
+	}
+	was := &j.Door.Spec
+	if was.Width == spec.Width && was.Height == spec.Height && was.Thickness == spec.Thickness {
+		return nil
+	}
+	by := func(now, before calc.Length) float64 { return float64(now) / float64(before) }
+	mass := float64(was.Mass) * by(spec.Width, was.Width) * by(spec.Height, was.Height) * by(spec.Thickness, was.Thickness)
+	spec.Mass, spec.Estimated = calc.Mass(math.Ceil(mass*10)/10), true
+	e.righted = append(e.righted, say.F("mass %s is estimated by size from the %s of %s: have the leaf weighed, and say correct mass", spec.TellMass(), was.TellMass(), was.ID))
+	return nil
+}
+
 // gapsMeant matches what was asked about the gaps of the doors already.
 var gapsMeant = regexp.MustCompile(`(?i)\bgaps meant\b`)
 
@@ -104,6 +127,9 @@ func (e *Request) openDoors(ids []string, rest, like string) error {
 		return bot.Refuse(err)
 	}
 	e.presume(&spec, s.Text)
+	if err := e.resize(&spec, like, s.Text); err != nil {
+		return err
+	}
 	spec.ID = ids[0]
 	if missing := spec.Missing(); len(missing) > 0 {
 		f := jobs.FieldNamed(missing[0])

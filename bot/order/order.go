@@ -66,7 +66,7 @@ func All() []Order {
 		{Words: []string{"leave out"}, Usage: "leave out 7 because the client has a photo", what: say.F("an item does not concern this door"), atDoor: true, run: (*Request).leaveOut},
 		{Words: []string{"override"}, Usage: "override 5 because the steel was seen open", what: say.F("foreman: pass a hold point; behind the reason word: and where the adhesive maker's letter is, where it takes that"), atDoor: true, run: (*Request).override},
 		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: say.F("enter a reading, or none and how it was looked for; several as read wind 3, plumb 1; read margins 8.5 9 8 9 are heel top, heel bottom, lead top and lead bottom; read lean heel 2, lean lead 0, floor fall level is of the opening"), atDoor: true, run: (*Request).reading},
-		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo; photo bond.jpg is of the item that waits for one, as is a picture that is sent in the door's thread; photo 8 at 8:10 kept in the site folder if it was taken before"), atDoor: true, run: (*Request).photo},
+		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo; photo bond.jpg is of the item that waits for one, as is a picture that is sent in the door's thread; photo 8 at 8:10 kept in the site folder if it was taken before; photo s1 and a picture, or where it is, is of a snag"), atDoor: true, run: (*Request).photo},
 		{Words: []string{"photos"}, Usage: "photos", what: say.F("its photos, with who and when; photos A-101 from anywhere"), shows: true, run: (*Request).photos},
 		{Words: []string{"mix"}, Usage: "mix floor K71 exp 09/2027", what: say.F("adhesive is mixed: its working time runs; a month is good to its last day; mix head alone takes what your crew mixed last today; mixed 8:00 behind it if it was before"), atDoor: true, run: (*Request).mix},
 		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs; bond floor at 8:15 if it was before, within the working time"), atDoor: true, run: (*Request).bond},
@@ -78,17 +78,17 @@ func All() []Order {
 		{Words: []string{"leaf ordered"}, Usage: "leaf ordered 2027-03-01", what: say.F("when the leaf was ordered; today without a day"), atDoor: true, run: leafDay(jobs.LeafOrdered)},
 		{Words: []string{"leaf due"}, Usage: "leaf due 2027-03-20", what: say.F("when the leaf is to come"), atDoor: true, run: leafDay(jobs.LeafDue)},
 		{Words: []string{"leaf delivered"}, Usage: "leaf delivered 2027-03-19", what: say.F("when it came; today without a day"), atDoor: true, run: leafDay(jobs.LeafDelivered)},
-		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo by Friday", what: say.F("open a snag, for whoever is named before or behind it, else for you, by a day if one is named; snag s1 @bo by Friday gives it to somebody else, or another day"), atDoor: true, run: (*Request).snag},
+		{Words: []string{"snag"}, Usage: "snag scratch on the leaf @bo by Friday", what: say.F("open a snag, for whoever is named before or behind it, else for you, by a day if one is named; snag s1 @bo by Friday gives it to somebody else, or another day; a picture that is sent with it is its photo"), atDoor: true, run: (*Request).snag},
 		{Words: []string{"close"}, Usage: "close s1 polished out", what: say.F("close a snag with what was done"), atDoor: true, run: (*Request).closeSnag},
-		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit; move visit v1 to @cy gives it to somebody else"), atDoor: true, run: (*Request).moveVisit},
+		{Words: []string{"move visit"}, Usage: "move visit to Thursday 9:00", what: say.F("move the planned visit; whose it is is told; move visit v1 to @cy gives it to somebody else"), atDoor: true, run: (*Request).moveVisit},
 		{Words: []string{"cancel visit", "call off visit", "call off the visit"}, Usage: "cancel visit because the client is away", what: say.F("call it off"), atDoor: true, run: (*Request).cancelVisit},
 		{Words: []string{"visit"}, Usage: "visit Thursday 9:00 2h @bo margins", what: say.F("plan a return: when, how long, by whom if not the crew, what for"), atDoor: true, run: (*Request).visit},
 		{Words: []string{"done"}, Usage: "done", what: say.F("answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time; done s1 closes a snag"), atDoor: true, run: (*Request).done},
 		{Words: []string{"yes"}, Usage: "yes", what: say.F("takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one"), atDoor: true, run: (*Request).yes},
 		{Words: []string{"snooze"}, Usage: "snooze 2h", what: say.F("puts off what you were reminded of; snooze 2h of visit v1 where that is several things"), atDoor: true, run: (*Request).snooze},
-		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag or visit, within five minutes"), atDoor: true, run: (*Request).undo},
+		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag, visit or day of the leaf, within five minutes"), atDoor: true, run: (*Request).undo},
 		{Words: []string{"hand over", "handover"}, Usage: "hand over", what: say.F("the door is done"), atDoor: true, run: (*Request).handOver},
-		{Words: []string{"take back handover", "take back the handover", "take back"}, Usage: "take back handover because the client found a snag", what: say.F("foreman: the door is in work again"), atDoor: true, run: (*Request).takeBack},
+		{Words: []string{"take back handover", "take back the handover", "take back"}, Usage: "take back handover because the client found a snag", what: say.F("foreman: the door is in work again; take back call off because it was the next one if it was called off"), atDoor: true, run: (*Request).takeBack},
 		{Words: []string{"call off"}, Usage: "call off because it was opened by mistake", what: say.F("foreman: the door is gone from board and digest, its log is kept"), atDoor: true, run: (*Request).callOff},
 		{Words: []string{"rename to", "rename"}, Usage: "rename to A-102 because the plan says so", what: say.F("foreman: give the door another id; the old one finds it, too"), atDoor: true, run: (*Request).rename},
 		{Words: []string{"board"}, Usage: "board", what: say.F("the site at a glance, what is held, overdue, curing or has snags first; board all, board 2; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done; several together, also held, overdue, curing and snags: board hang @ana held"), shows: true, run: (*Request).board},
@@ -111,11 +111,14 @@ func All() []Order {
 // Handle carries out a message if it is an order; ok is false if it is none.
 func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
-	text := e.Address(strings.TrimSpace(m.Text))
+	text := e.Address(strings.TrimSpace(OfDoor(m.Text)))
 	if !m.Overheard {
 		text = plainOrder(text) // what people say among themselves is no order for a word less
 	}
 	o, rest := FindOrder(text)
+	if read, ok := openingRead(text); o == nil && ok && !m.Overheard && e.DoorID != "" {
+		o, rest = FindOrder(read)
+	}
 	if o == nil && !m.Overheard {
 		if pasted := pastedRows(text); pasted != "" {
 			e.ask(&Unfinished{Guess: pasted, Question: say.F("is that from a door schedule? say yes, and doors are opened by it")})
@@ -146,8 +149,42 @@ func plainOrder(text string) string {
 	case peopleFor.MatchString(text) && namesMany(text):
 		return "correct " + text
 	}
+	if m := typedButton.FindStringSubmatch(text); m != nil {
+		if o, _ := FindOrder(m[1]); o != nil {
+			return m[1]
+		}
+	}
 	return text
 }
+
+// typedButton matches a button that is typed as it is shown: [Done].
+var typedButton = regexp.MustCompile(`^\[([^\[\]]+)\]$`)
+
+// openingRead returns the order that enters what was read of a door's jambs and
+// floor, where a text says nothing else: lean heel 2, lean-lead 1, floor fall
+// level.
+func openingRead(text string) (order string, ok bool) {
+	what, why := splitBecause(ofJambs.ReplaceAllString(text, "$1 $2"))
+	var typed []string
+	for _, part := range strings.FieldsFunc(what, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
+		m := jambRead.FindStringSubmatch(strings.Join(strings.Fields(part), " "))
+		if m == nil {
+			return "", false
+		}
+		typed = append(typed, m[1]+" "+lex.Dictated(m[2]))
+	}
+	if len(typed) == 0 {
+		return "", false
+	}
+	order = "correct " + strings.Join(typed, ", ")
+	if why != "" {
+		order += " because " + why
+	}
+	return order, true
+}
+
+// jambRead matches one thing that is read of an opening, with its value.
+var jambRead = regexp.MustCompile(`(?i)^(?:and )?((?:lean|bow) (?:heel|lead)|floor fall|(?:width|height) (?:top|middle|lead)|diagonal (?:heel|lead))(?:\s*[:=]\s*|\s+is\s+|\s+)([^?]+)$`)
 
 // asksHeld matches what a foreman asks in the morning.
 var asksHeld = regexp.MustCompile(`(?i)^(?:what(?:['’]?s| is| doors are)?|which(?: doors?)?(?: is| are)|show(?: me)?(?: the)?)?\s*(?:held(?: doors?| ones)?|doors? held)[\s?.!]*$`)
@@ -162,6 +199,11 @@ func (e *Request) carryOut(o *Order, rest string) error {
 		var err error
 		if rest, asked, err = e.elsewhere(o, rest); asked || err != nil || e.askTwice(o, rest) {
 			return err
+		}
+		if o.atDoor && e.DoorID == "" {
+			if rest, err = e.doorBehind(o, rest); err != nil {
+				return err
+			}
 		}
 	}
 	switch {
@@ -309,7 +351,7 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 	if err != nil {
 		return it, "", err
 	}
-	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	first, rest, _ := strings.Cut(lex.Dictated(text), " ")
 	if lex.Articles[strings.ToLower(first)] {
 		first, rest, _ = strings.Cut(strings.TrimSpace(rest), " ")
 	}

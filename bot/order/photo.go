@@ -22,6 +22,9 @@ func (e *Request) photo(text string) error {
 	if err != nil {
 		return err
 	}
+	if id, where := snagID(text); id != "" {
+		return e.Do(e.snagPhoto(id, where))
+	}
 	first, _, _ := strings.Cut(text, " ")
 	if placeOf(strings.ToLower(strings.Trim(first, ":,")), j.Items()) < 0 && (len(e.Msg.Files) > 0 || pictureName.MatchString(text)) {
 		return e.pictured(j, text)
@@ -39,6 +42,15 @@ func (e *Request) photo(text string) error {
 		cmd.Where, cmd.Note, cmd.Files = fileNames(e.Msg.Files), where, e.Msg.Files
 	}
 	return e.Do(&jobs.Earlier{Command: cmd, At: at})
+}
+
+// snagPhoto keeps the pictures that were sent, or where a photo is, of a snag.
+func (e *Request) snagPhoto(id, where string) *jobs.PhotoSnag {
+	c := &jobs.PhotoSnag{ID: id, Where: where, Files: e.Msg.Files}
+	if len(e.Msg.Files) > 0 {
+		c.Where = fileNames(e.Msg.Files)
+	}
+	return c
 }
 
 // pictureName matches the name of a picture's file.
@@ -148,10 +160,14 @@ func (e *Request) photos(text string) error {
 	var lines []say.Text
 	var links []string
 	for _, ev := range tell.Lasting(all) {
-		if ev.Kind != jobs.Pictured {
+		switch ev.Kind {
+		case jobs.Pictured:
+			lines = append(lines, tell.Photo(j, &ev))
+		case jobs.SnagPictured:
+			lines = append(lines, tell.SnagPhoto(j, &ev))
+		default:
 			continue
 		}
-		lines = append(lines, tell.Photo(j, &ev))
 		for _, f := range ev.Files {
 			if f.Link != "" {
 				lines, links = append(lines, say.Plain("  "+f.Link)), append(links, f.Link)

@@ -290,11 +290,13 @@ func (e *Request) yes(text string) error {
 	proposals := latest(slices.DeleteFunc(waiting, func(r jobs.Reminder) bool {
 		at, err := time.Parse(time.RFC3339, r.Args["visit"])
 		drawnLate := !at.After(e.Msg.At) && named.After(at)
-		return err != nil || one && !at.Equal(named) && !drawnLate
+		return err != nil || one && !at.Equal(named) && !drawnLate || !one && r.Due.Before(e.Msg.Spoken)
 	}))
 	switch {
 	case len(proposals) == 0 && one:
 		return bot.Refuse(say.F("that time is not proposed any more: say visit and a time"))
+	case len(proposals) == 0 && len(waiting) > 0 && !e.Msg.Spoken.IsZero():
+		return bot.Refuse(say.F("yes to what? something else was said since a visit was proposed: say visit and a time"))
 	case len(proposals) == 0:
 		return bot.Refuse(say.F("yes to what? no single visit is proposed here"))
 	case len(proposals) > 1:

@@ -19,7 +19,10 @@ func (e *Request) reading(text string) error {
 	if err != nil {
 		return bot.Refuse(err)
 	}
-	if at := ofJambs.FindStringIndex(text); at != nil && at[0] == 0 {
+	if read, ok := openingRead(text); ok {
+		return e.correct(strings.TrimPrefix(read, "correct "))
+	}
+	if at := ofJambs.FindStringIndex(text); at != nil && at[0] == 0 { // without commas between
 		return e.correct(ofJambs.ReplaceAllString(text, "$1 $2"))
 	}
 	it, rest, err := e.item(text)
@@ -55,6 +58,9 @@ func (e *Request) reading(text string) error {
 				return bot.Refuse(say.F("%s: %s behind note is worse than %s: enter it alone", it.ID, worse, r.Value))
 			}
 			e.askWorse(&it, worse, text)
+			return nil
+		}
+		if other == nil && len(cmd.Items) == 0 && e.askDeep(&r, text) {
 			return nil
 		}
 		cmd.Items = append(cmd.Items, r)
@@ -98,7 +104,7 @@ func (e *Request) askWorse(it *jobs.Item, worse, text string) {
 
 // ofJambs matches what is read of an opening's jambs and floor: it belongs to the
 // door's description.
-var ofJambs = regexp.MustCompile(`(?i)\b(lean|bow|floor)[ _-](heel|lead|fall)\b`)
+var ofJambs = regexp.MustCompile(`(?i)\b(lean|bow|floor|width|height|diagonal)[ _-](heel|lead|fall|top|middle)\b`)
 
 // margins are the items that "margins" stands for, in their order.
 var margins = []string{"heel-top", "heel-bottom", "lead-top", "lead-bottom"}
@@ -237,6 +243,10 @@ func Measure(text, unit string) (v jobs.Measure, note string, err error) {
 	if known, _ := lex.ReadingUnit(unit); unit != "" && unit != "in" && known != unit {
 		text = strings.Replace(text, unit, " ", 1) // of an own item: N·m, %
 	}
+	if unit == "m/s" && beaufort.MatchString(text) {
+		return v, "", say.F("that is Beaufort, of the mean wind, and what counts is the gust: read it in %s", unit)
+	}
+	text = lex.Dictated(text)
 	n, ok := lex.ScanNumber(text, 0)
 	if ok && strings.HasPrefix(text[n.End:], "/") { // 4.7 m/s is no length: its unit begins like one
 		at := len(strings.TrimRightFunc(text[:n.End], unicode.IsLetter))
@@ -287,6 +297,10 @@ func Measure(text, unit string) (v jobs.Measure, note string, err error) {
 	}
 	return jobs.Of(value, unit), strings.TrimSpace(note), nil
 }
+
+// beaufort matches a wind that is no speed: a number of Beaufort spans some
+// metres a second, and is of the mean wind over ten minutes (WMO-No. 8).
+var beaufort = regexp.MustCompile(`(?i)\b(?:bft|beaufort|force)\b`)
 
 // glued matches what makes one word of a number and what stands behind it, as in 1e3.
 var glued = regexp.MustCompile(`^[a-zA-Z]+[0-9]`)

@@ -97,7 +97,8 @@ var ofLength = lex.WordSet("deep wide high long thick off down in")
 
 // figuresOf returns the numbers in a text, typed or spoken.
 func figuresOf(text string) (all []figure) {
-	tokens := lex.Join(text, lex.Lex(text, nil), func(string) bool { return true }, func([]lex.Token) bool { return false })
+	isWord := func(w string) bool { return !strings.ContainsAny(w, "0123456789") }
+	tokens := lex.Join(text, lex.Lex(text, nil), isWord, func([]lex.Token) bool { return false })
 	for i, t := range tokens {
 		if t.Kind != lex.NumberToken {
 			continue

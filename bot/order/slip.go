@@ -67,29 +67,34 @@ func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Out
 	return e.Outcome, ok, err
 }
 
-// settling are the orders that may settle an item of the checklist: they are
-// said or pressed, for no plain yes passes a hold point.
+// settling are the orders that may settle an item of the checklist. No plain yes
+// passes a hold point: that is said or pressed.
 var settling = []string{"tick", "override", "leave out", "read", "photo", "mix", "bond", "word"}
 
-// didYouMean asks whether an order was meant. Only a tick has a button:
-// pressed a week late, undo would take back something else.
+// didYouMean asks whether an order was meant: yes carries it out, but for one at
+// a hold point. Only a tick has a button: pressed a week late, undo would take
+// back something else.
 func (e *Request) didYouMean(address, order string) error {
 	o, rest := FindOrder(order)
-	if !slices.Contains(settling, o.Words[0]) {
-		e.ask(&Unfinished{Guess: address + order, Question: say.F("did you mean %s? say yes, or say it again", address+order)})
-		return nil
+	word, at, asked := o.Words[0], jobs.Item{}, address+order
+	if (word == "tick" || word == "read") && e.DoorID != "" && e.Site != nil {
+		var err error
+		if at, _, err = e.item(rest); err != nil {
+			if _, no := errors.AsType[*bot.RefusalError](err); !no {
+				return err
+			}
+			at = jobs.Item{}
+		}
 	}
 	var buttons []bot.Button
-	if o.Words[0] == "tick" && address == "" && e.DoorID != "" && e.Site != nil {
-		it, _, err := e.item(rest)
-		if _, no := errors.AsType[*bot.RefusalError](err); err != nil && !no {
-			return err
-		}
-		if err == nil {
-			buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Tick %s", it.ID)), Say: "tick " + it.ID + " #" + it.Mark()}}
-		}
+	if word == "tick" && at.ID != "" {
+		buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Tick %s", at.ID)), Say: "tick " + at.ID + " #" + at.Mark()}}
 	}
-	e.Say(bot.KindAsk, say.F("did you mean %s? then say it so", address+order), buttons...)
+	if passing := at.Hold || at.ID == "" && word != "photo" && word != "mix" && word != "bond"; passing && slices.Contains(settling, word) {
+		e.Say(bot.KindAsk, say.F("did you mean %s? then say it so", asked), buttons...)
+		return nil
+	}
+	e.ask(&Unfinished{Guess: asked, Question: say.F("did you mean %s? say yes, or say it again", asked)}, buttons...)
 	return nil
 }
 
@@ -169,6 +174,7 @@ func (e *Request) itemSaid(address, text string) (bool, error) {
 	default:
 		name = strings.TrimRight(name, ":=,")
 		value = strings.TrimSpace(strings.TrimPrefix(strings.TrimLeft(strings.Join(f[1:], " "), "=: "), "is "))
+		value = lex.Dictated(value)
 		if _, ok := lex.ScanNumber(value, 0); !ok {
 			return false, nil
 		}

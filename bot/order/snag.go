@@ -40,8 +40,12 @@ func (e *Request) snag(text string) error {
 	}
 	owner := strings.Join(people, "")
 	switch {
+	case id == "" && len(e.Msg.Files) > 0:
+		return e.Do(&jobs.OpenSnag{Text: rest, Owner: owner, Due: due, Photo: e.snagPhoto("", "")})
 	case id == "":
 		return e.Do(&jobs.OpenSnag{Text: rest, Owner: owner, Due: due})
+	case rest == "" && owner == "" && due.IsZero() && len(e.Msg.Files) > 0:
+		return e.Do(e.snagPhoto(id, ""))
 	case rest != "":
 		return bot.Refuse(say.F("close %s closes it with what was done; snag %s takes another owner or day, as snag %s @bo by Friday", id, id, id))
 	case owner == "" && due.IsZero():

@@ -102,7 +102,7 @@ func itemsIn(text string, items []jobs.Item) (named []jobs.TickItem, err error) 
 		}
 	}
 	for _, part := range parting.Split(text, -1) {
-		words := strings.Fields(part)
+		words := strings.Fields(lex.Dictated(part))
 		for _, w := range words {
 			id := strings.ToLower(strings.TrimRight(w, ":."))
 			switch i, run := placeOf(id, items), runOf.FindStringSubmatch(id); {

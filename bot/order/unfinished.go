@@ -3,6 +3,7 @@ package order
 import (
 	"encoding/json"
 	"fmt"
+	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/say"
@@ -23,6 +24,7 @@ type Unfinished struct {
 	Guess    string      // the reply that yes stands for
 	Files    []jobs.File // pictures that the order is about
 	Keep     bool        // it is asked again until it is answered, whatever else is said
+	Over     time.Time   // not zero: nothing waits, but something else was said then
 	Then     *Unfinished // what is asked again when this is answered or dropped
 }
 
@@ -55,6 +57,7 @@ type kept struct {
 	Files  []jobs.File `json:"files,omitempty"`
 	Keep   bool        `json:"keep,omitempty"`
 	Then   []byte      `json:"then,omitempty"`
+	Over   time.Time   `json:"over,omitzero"`
 }
 
 // Marshal returns the order as it is kept. Fields may be added; an older bot
@@ -64,7 +67,7 @@ func (u *Unfinished) Marshal() []byte {
 	if u.Then != nil {
 		then = u.Then.Marshal()
 	}
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files, u.Keep, then})
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files, u.Keep, then, u.Over})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -77,7 +80,7 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then)}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over}
 	if k.Say != nil {
 		u.Question = *k.Say
 	}

@@ -26,12 +26,12 @@ func (e *Request) temperature(text string) error {
 		return err
 	}
 	text, named := splitDoors(text)
-	now, lowest, hasMin := strings.Cut(text, "min")
-	cmd := &jobs.ReadWarmth{}
-	err = warmth(now, &cmd.T)
-	if hasMin && err == nil {
-		cmd.Min = new(calc.Temperature)
-		err = warmth(strings.TrimPrefix(strings.TrimSpace(lowest), "imum"), cmd.Min)
+	cmd, now, lowest := &jobs.ReadWarmth{}, text, ""
+	if at := minWord.FindStringIndex(text); at != nil {
+		now, lowest, cmd.Min = text[:at[0]], text[at[1]:], new(calc.Temperature)
+	}
+	if err = warmth(now, &cmd.T); err == nil && cmd.Min != nil {
+		err = warmth(lowest, cmd.Min)
 	}
 	switch {
 	case err != nil:
@@ -57,6 +57,9 @@ func (e *Request) temperature(text string) error {
 	}
 	return e.Do(&jobs.Earlier{Command: cmd, At: at})
 }
+
+// minWord stands before the lowest since the reading before; minus is none.
+var minWord = regexp.MustCompile(`(?i)\bmin(?:imum)?(?:\b|\s*[:=]?\s*-?\d)`)
 
 // warmth reads one temperature.
 func warmth(text string, t *calc.Temperature) error {

@@ -5,13 +5,21 @@
 // what somebody thought of: here a month passes in about a second, and rules
 // that are written apart from the program watch every step of it.
 //
-// The far side is met at the contract of package bot (posts, faces, homes),
-// with faults of its own: replies that are lost after the post, limits,
-// outages, a process that stops while it posts. A Slack behind real sockets
-// does not fit: a goroutine that waits for the network keeps fake time from
-// passing. So what an adapter draws and how it sorts errors is not seen here.
+// In most seeds the far side is met at the contract of package bot (posts,
+// faces, homes), with faults of its own: replies that are lost after the post,
+// limits, outages, a process that stops while it posts. In every fourth it is
+// Slack, in the likeness of package fake, and each process has an adapter: what
+// people do there comes as signed requests, and all calls go from hand to hand
+// with the same faults. Behind real sockets fake time would not pass, as a
+// goroutine that waits for the network keeps it from passing, so Socket Mode is
+// not seen here.
+//
+// Every eighth seed runs its scripts in a plain miniredis, and its processes
+// poll as servers do; the others keep what scripts run in, and claim when there
+// is something to claim.
 //
 // One seed gives the same bytes each time: whoever acts, acts alone, and all
-// chance comes from the seed. A run that breaks a rule is cut down to the
+// chance comes from the seed; but where Slack is the far side, what goes on after
+// an acknowledgement runs beside the rest, and lines may change places. A run that breaks a rule is cut down to the
 // fewest actions that still break it, and those are printed.
 package sim

@@ -54,7 +54,8 @@ func (f *planted) caught(t *testing.T, dir string) {
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Minute)
 	defer cancel()
 	began := time.Now()
-	c := exec.CommandContext(ctx, "go", "test", "-count=1", "-vet=off", "-timeout", "20m", "-run", "TestSeeds", "./bot/sim", "-args", "-seeds", "200", "-days", "30", "-quick")
+	c := exec.CommandContext(ctx, "go", "test", "-count=1", "-vet=off", "-trimpath", // what is built of one tree serves the next
+		"-timeout", "20m", "-run", "TestSeeds", "./bot/sim", "-args", "-seeds", "200", "-days", "30", "-quick")
 	c.Dir = dir
 	out, err := c.CombinedOutput()
 	m := firstSeed.FindStringSubmatch(string(out))

@@ -120,7 +120,8 @@ func (r *rules) holds(l *ledger, e *jobs.Event) {
 		if p == nil {
 			return // of a kind without conditions, as seals
 		}
-		if open := l.comes(r, p); len(open) > 0 {
+		bad := e.Kind == jobs.Read && e.Judgement == jobs.Out // is kept, whatever it would have waited for
+		if open := l.comes(r, p); len(open) > 0 && !bad {
 			r.broken("%s %s at %s with %v open", e.By, e.Kind, e.Item, open)
 		}
 		if p.hold != plain {

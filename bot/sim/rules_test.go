@@ -38,7 +38,8 @@ type watched struct {
 
 // rulesList names what must have been exercised.
 var rulesList = []string{"fold", "roles", "holds", "overrides", "left out", "two people", "stood up", "cure over", "cure told", "mixed", "bonded", "undone", "handed over",
-	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes"}
+	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes",
+	"next due", "one a morning", "screens", "shown buttons", "done at once"}
 
 func newRules(w *world) (*rules, error) {
 	r := &rules{w: w, sheets: map[string]*jobs.Sheet{}, doors: map[string]*watched{}, known: readingCounts, count: map[string]int{}, rounds: map[string]string{}, dirty: map[string]bool{}, wait: map[string]time.Time{}}
@@ -236,7 +237,7 @@ func (r *rules) pressed(m *bot.Message, stale bool, posts []bot.Post, err error)
 func (r *rules) stale(pl *place, m *bot.Message, from *posted) bool {
 	fields := strings.Fields(m.Text)
 	d := r.doors[jobs.DoorKey(pl.id, m.Thread)]
-	if from == nil || d == nil || len(fields) != 3 || fields[0] != "tick" {
+	if from == nil || d == nil || len(fields) != 3 || fields[0] != "tick" || from.Kind == bot.KindAsk { // what is asked back names the item as it was typed
 		return false
 	}
 	for _, it := range jobs.Checklist(&d.folded, r.sheets[pl.sheet]) {

@@ -22,6 +22,7 @@ import (
 	"heelpost/bot/talk"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
+	"heelpost/jobs/redis/redistest"
 )
 
 // world is all that one seed holds.
@@ -131,7 +132,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 	time.Sleep(time.Until(p.begin))
 	m := miniredis.NewMiniRedis()
 	if p.seed%8 != 1 {
-		if err := redis.Quicken(m); err != nil {
+		if err := redistest.Keep(m); err != nil {
 			return nil, err
 		}
 	}

@@ -22,7 +22,7 @@ import (
 	"heelpost/bot/slack/fake"
 	"heelpost/bot/verb"
 	"heelpost/jobs"
-	"heelpost/jobs/redis"
+	"heelpost/jobs/redis/redistest"
 )
 
 // TestConversations holds the conversations of testdata/chat over Slack: said
@@ -62,11 +62,7 @@ type exchange struct {
 func converse(t *testing.T, text string) {
 	c := &exchange{names: map[string]string{}, seen: map[string]bool{}, last: map[string]string{}, plain: map[string]string{}, old: map[string]fake.Message{},
 		pages: map[string]string{}, forms: map[bot.Place]*opened{}}
-	store, err := redis.Embedded(t.Context(), fake.Team)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { store.Close() })
+	store := redistest.Open(t, fake.Team)
 	c.world = &world{t: t, Server: newFake(t, fake.Options{PostEvery: -1}), store: &flaky{Store: store}, clock: func() time.Time { return c.now }}
 	for id, name := range map[string]string{ana: "ana", bo: "bo", cy: "cy", mo: "mo", ivy: "ivy"} {
 		c.names[id] = name

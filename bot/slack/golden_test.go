@@ -139,7 +139,7 @@ and 10 more: board all`, Buttons: []bot.Button{{Label: "More", Say: "board all"}
 
 // goldenBoard is a board of so many doors, with their table.
 func goldenBoard(n int) bot.Post {
-	t := &bot.Table{Head: fmt.Sprintf("board of Orchard <Lane>\n%d doors: survey %d", n, n), Caption: "board of Orchard <Lane>", Columns: []string{"Door", "Waits for", "State", "Since", "Stage", "Look"}}
+	t := &bot.Table{Head: fmt.Sprintf("board of Orchard <Lane>\n%d doors: survey %d", n, n), Caption: "board of Orchard <Lane>", Columns: []string{"Door", "Waits for", "Look", "State", "Since", "Stage"}, Look: 2}
 	for i := range n {
 		id := fmt.Sprintf("A-%d", n-i)
 		t.Rows = append(t.Rows, bot.Row{Text: id + ": held by 3 second since Mon 03-01 · visit Fri 03-05 10:00", Button: bot.Button{Label: "Next", Say: "door " + id + " next"},

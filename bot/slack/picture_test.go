@@ -66,6 +66,28 @@ func TestPicture_shared(t *testing.T) {
 	}
 }
 
+// A picture that is sent with a snag, or with its name, is a photo of it.
+func TestPicture_snag(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	shared := func(text, name string) string {
+		n := len(w.replies(doors, face.TS))
+		w.Share(doors, ana, mention+text, face.TS, name)
+		w.until("answer to "+name, func() bool { return len(w.replies(doors, face.TS)) > n })
+		return w.replies(doors, face.TS)[n].Text
+	}
+	if got := shared("snag the edge is dented", "dent.jpg"); !strings.Contains(got, "snag s1 opened: the edge is dented") || !strings.Contains(got, "photo of snag s1 (dent.jpg)") {
+		t.Errorf("with the snag: got %q", got)
+	}
+	if got := shared("photo s1", "near.jpg"); !strings.HasPrefix(got, "photo of snag s1 (near.jpg)") {
+		t.Errorf("by its name: got %q", got)
+	}
+	got := w.says(mo, mention+"photos", face.TS)
+	if !strings.Contains(got.Text, "s1: dent.jpg, @ana") || !strings.Contains(got.Text, "s1: near.jpg, @ana") {
+		t.Errorf("photos: got %q", got.Text)
+	}
+}
+
 // A picture that is sent to the bot, and that several items or none wait for, is
 // asked about, and a button or a word answers.
 func TestPicture_asked(t *testing.T) {

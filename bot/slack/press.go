@@ -48,11 +48,26 @@ func (a *Adapter) press(ctx context.Context, m bot.Message, ic *slack.Interactio
 		return err
 	}
 	if len(posts) > 0 {
-		a.later(func() { a.tellAll(ctx, ic, posts) })
+		a.later(func() {
+			a.tellAll(ctx, ic, posts)
+			if posts[0].Kind == bot.KindError && a.over(p.Say, at.channel) {
+				late := *action
+				late.Text.Text = a.Language.Say(say.F("%s, too late", action.Text.Text))
+				a.markPressed(context.WithoutCancel(ctx), ic, &late)
+			}
+		})
 		return nil
 	}
 	a.later(func() { a.markPressed(context.WithoutCancel(ctx), ic, action) })
 	return nil
+}
+
+// over reports whether what a button says names a time that has passed, as the
+// one that a reminder proposed: it is of no use to anybody any more.
+func (a *Adapter) over(order, channel string) bool {
+	_, when, ok := strings.Cut(" "+order, " yes ")
+	at, err := time.ParseInLocation(bot.Minute, when, a.desk.Zone(channel))
+	return ok && err == nil && at.Before(a.Clock())
 }
 
 // pressedDoor returns the door that a press is about, and its thread: the

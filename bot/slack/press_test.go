@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"heelpost/bot"
 	"heelpost/bot/slack/fake"
 	"heelpost/jobs"
 )
@@ -391,5 +392,28 @@ func TestForm_closedMeanwhile(t *testing.T) {
 	r, err := w.store.Door(t.Context(), "orchard-lane/A-1")
 	if err != nil || r.Version != 1 {
 		t.Errorf("the door is at version %d, %v, want 1", r.Version, err)
+	}
+}
+
+// A proposed time that has passed is not taken any more: whoever presses it is
+// told what holds, and the button goes from the message.
+func TestPress_tooLate(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	p := bot.Post{ID: "late", Channel: doors, Thread: "A-1", Door: "orchard-lane/A-1", Kind: bot.KindReminder, To: "ana", Text: "@ana return visit Mon 2024-03-04 09:00?",
+		Buttons: []bot.Button{{Label: "Yes", Say: "yes 2024-03-04 09:00"}, {Label: "Snooze", Say: "snooze 2h"}}}
+	ref, err := w.a.Post(t.Context(), p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, _ := w.Message(doors, parseSpot(ref).thread)
+	w.press(ana, m, "Yes")
+	w.whispered(ana, "not proposed any more")
+	w.until("the message without its button", func() bool {
+		now, _ := w.Message(doors, m.TS)
+		return strings.Contains(now.Text, "Yes, too late: <@"+ana+">") && !strings.Contains(string(now.Blocks), `"say:1"`)
+	})
+	if got := w.replies(doors, face.TS); len(got) != 2 {
+		t.Errorf("%d posts in the thread, want the opening and the reminder", len(got))
 	}
 }

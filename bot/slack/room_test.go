@@ -18,7 +18,7 @@ import (
 	"heelpost/bot/slack/fake"
 	"heelpost/bot/talk"
 	"heelpost/jobs"
-	"heelpost/jobs/redis"
+	"heelpost/jobs/redis/redistest"
 )
 
 // works is a desk with all that works at it.
@@ -47,11 +47,7 @@ type room struct {
 }
 
 func newRoom(t *testing.T) *room {
-	store, err := redis.Embedded(t.Context(), "slack")
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { store.Close() })
+	store := redistest.Open(t, "slack")
 	read := func(name string) []byte {
 		data, err := os.ReadFile("../../testdata/" + name)
 		if err != nil {
@@ -66,6 +62,7 @@ func newRoom(t *testing.T) *room {
 			t.Fatal(err)
 		}
 	}
+	var err error
 	if r.site, err = jobs.ParseSite(read("sites/orchard-lane.yaml"), read("sites/orchard-lane.ics")); err != nil {
 		t.Fatal(err)
 	}

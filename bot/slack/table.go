@@ -144,7 +144,7 @@ func dataTable(t *bot.Table) (*slack.DataTableBlock, bool) {
 			label := c.text(r.Button.Label, maxButton)
 			button := slack.NewButtonBlockElement(fmt.Sprintf("say:%d", i+1), press{Say: r.Button.Say}.value(), plainText(label, maxButton))
 			button.AccessibilityLabel = plainText(label+", "+r.Cells[0].Text, maxButton).Text
-			row = append(row, slack.NewDataTableActionCell(button).WithFallback(slack.NewDataTableRawTextCell(c.text(r.Button.Say, maxButton))))
+			row = slices.Insert[[]slack.DataTableCell, slack.DataTableCell](row, min(t.Look, len(row)), slack.NewDataTableActionCell(button).WithFallback(slack.NewDataTableRawTextCell(c.text(r.Button.Say, maxButton))))
 		}
 		b.AddRow(row...)
 	}

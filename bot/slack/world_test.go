@@ -20,6 +20,7 @@ import (
 	"heelpost/bot/slack/fake"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
+	"heelpost/jobs/redis/redistest"
 )
 
 // TestMain lets many worlds live side by side: they mostly wait.
@@ -190,15 +191,11 @@ func inWorld(t *testing.T) *world { return inWorldOf(t, nil) }
 // inWorldOf starts one where the bot speaks a language.
 func inWorldOf(t *testing.T, l *say.Language) *world {
 	t.Parallel() // they mostly wait
-	store, err := redis.Embedded(t.Context(), fake.Team)
-	if err != nil {
-		t.Fatal(err)
-	}
+	store := redistest.Open(t, fake.Team)
 	// Oftener than Slack's three times: a fault at every third envelope may
 	// strike the same one four times, and then it is Slack that loses it.
 	resend := append([]time.Duration{0, 100 * time.Millisecond}, slices.Repeat([]time.Duration{time.Second}, 9)...)
 	w := &world{t: t, Server: newFake(t, fake.Options{PostEvery: -1, Resend: resend}), store: &flaky{Store: store}, language: l}
-	t.Cleanup(func() { store.Close() })
 	w.begin(NoLimits)
 	t.Cleanup(func() {
 		for _, r := range w.Refused() {

@@ -15,6 +15,7 @@ import (
 	"heelpost/bot/console"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
+	"heelpost/jobs/redis/redistest"
 )
 
 // lame is a poster that fails while it is told to, and counts what it posts.
@@ -109,12 +110,7 @@ func TestDesk_FailedNotice(t *testing.T) {
 // inMemory returns a store that is gone with the test.
 func inMemory(t testing.TB) *redis.Store {
 	t.Helper()
-	store, err := redis.Embedded(t.Context(), "console")
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { store.Close() })
-	return store
+	return redistest.Open(t, "console")
 }
 
 // furnished is a desk at the first site of testdata/sites.

@@ -25,6 +25,7 @@ type waiting struct {
 	question *ask.Open
 	order    *order.Unfinished
 	answered *ask.Open // nothing waits, but this can be followed up
+	over     time.Time // nothing waits, but something else was said then
 }
 
 // readWaiting reads what was kept of a place.
@@ -32,6 +33,9 @@ func readWaiting(kept []byte) waiting {
 	w := waiting{kept: kept, order: order.Unmarshal(kept)}
 	if w.order == nil {
 		w.question = ask.UnmarshalOpen(kept)
+	}
+	if w.order != nil && !w.order.Over.IsZero() {
+		return waiting{kept: kept, over: w.order.Over}
 	}
 	if w.question != nil && w.question.Answered {
 		w.question, w.answered = nil, w.question
@@ -49,6 +53,12 @@ type outcome struct {
 	posts   []bot.Post
 	waiting waiting // from now on
 	settled bool    // a change was made: the message is done with
+}
+
+// refused reports whether a message in a door's thread led to nothing, and nothing
+// waits: a yes that follows is not to what was asked before it.
+func (o *outcome) refused(m bot.Message) bool {
+	return m.Thread != "" && !m.Overheard && o.waiting.none() && o.waiting.answered == nil && len(o.posts) > 0 && o.posts[0].Kind == bot.KindError
 }
 
 // ofOrder returns what came of an order.
@@ -115,7 +125,31 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		return ofOrder(o), done, err
 	}
 	x.door, err = x.desk.About(x.ctx, x.m)
+	if id, question := order.DoorAnd(x.m.Text); err == nil && id != "" && !x.m.Overheard {
+		at := x.m
+		at.Thread = id
+		var other *jobs.Job
+		if other, err = x.desk.About(x.ctx, at); other != nil {
+			return x.ofNamed(other, question)
+		}
+	}
 	return outcome{}, false, err
+}
+
+// ofNamed answers what is asked of a door that is named before it, where it was
+// asked; done is false if it is no question.
+func (x *exchange) ofNamed(door *jobs.Job, question string) (out outcome, done bool, err error) {
+	named := *x
+	named.door, named.m.Text = door, question
+	a := verb.Questions.Resolve(question, nil, tell.Asked(door))
+	if out, done, err = named.fact(a); done || err != nil {
+		return out, done, err
+	}
+	if !a.OK() && verb.Questions.VerbIn(question) == nil {
+		return out, false, nil
+	}
+	out, err = named.answer(a)
+	return out, true, err
 }
 
 // picture takes what was sent with a message for a photo of the door in whose
@@ -184,6 +218,9 @@ func (x *exchange) question() (outcome, error) {
 	if x.door != nil && !x.m.Overheard && shouted[strings.ToLower(strings.Trim(x.m.Text, " .!\n"))] {
 		return x.stays(x.says(bot.KindAsk, say.F("work stops, then? I hold nothing by myself: tell those at the door. For the depth mark say stop depth, for what went wrong snag and what it is"))), nil
 	}
+	if verb.AsksToDrill(x.m.Text) && !x.m.Overheard {
+		return x.stays(x.says(bot.KindAnswer, x.leave())), nil
+	}
 	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), x.asked())
 	if x.failed != nil {
 		return outcome{}, x.failed
@@ -195,7 +232,7 @@ func (x *exchange) question() (outcome, error) {
 		return x.stays(outcome{}), nil
 	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
-		x.trouble, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
+		x.trouble, x.danger, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
 		if out, done, err := take(a); done || err != nil {
 			return out, err
@@ -225,6 +262,14 @@ func (x *exchange) asked() *ask.Door {
 		return tell.SiteDoors(all)
 	}
 	return door
+}
+
+// leave says what is open before anything is drilled at the door.
+func (x *exchange) leave() say.Text {
+	if x.door == nil {
+		return say.F(verb.NoLeave)
+	}
+	return tell.MayDrill(x.door, x.m.Text, x.m.At)
 }
 
 // quoted answers what somebody else has written, if it is a question. With an
@@ -286,6 +331,18 @@ func (x *exchange) trouble(a *ask.Answer) (out outcome, done bool, err error) {
 	return x.stays(ofOrder(o)), done, err
 }
 
+// danger asks for the correction that is said in plain words.
+func (x *exchange) danger(a *ask.Answer) (out outcome, done bool, err error) {
+	if x.door == nil || x.m.Overheard || a.OK() || x.notReply != nil || verb.Questions.VerbIn(x.m.Text) != nil {
+		return out, false, nil
+	}
+	o, done := order.Danger(x.desk, x.m, x.door)
+	if o.Waiting == nil {
+		return x.stays(ofOrder(o)), done, nil
+	}
+	return ofOrder(o), done, nil
+}
+
 // entry refuses a number of the card that somebody enters, as "centre 74". One
 // that is overheard is for others.
 func (x *exchange) entry(*ask.Answer) (out outcome, done bool, err error) {
@@ -314,6 +371,9 @@ func (x *exchange) itemDone(*ask.Answer) (out outcome, done bool, err error) {
 func (x *exchange) fact(a *ask.Answer) (out outcome, done bool, err error) {
 	if x.door == nil {
 		return out, false, nil
+	}
+	if text := tell.MayI(x.door, x.m.Text, x.m.At); !x.m.Overheard && !text.IsZero() {
+		return x.stays(x.says(bot.KindAnswer, text)), true, nil
 	}
 	if !x.m.Overheard && len(x.door.Door.Bonds) > 0 && tell.AsksCure(x.m.Text) {
 		out := x.says(bot.KindAnswer, tell.CureText(x.door, x.m.At))

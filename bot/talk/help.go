@@ -59,7 +59,7 @@ func helpOn(l *say.Language, text string) (help say.Text, ok bool) {
 	if len(fields) > 2 {
 		return say.Text{}, false
 	}
-	return say.Lines(say.F("I know no %s.", fields[1]), verb.Questions.Help()), true
+	return say.F("I know no %s: help lists what I can answer, help door what can be said to a door", lex.CutText(fields[1], 40)), true
 }
 
 var (

@@ -14,7 +14,7 @@ import (
 	"heelpost/bot/notify"
 	"heelpost/bot/talk"
 	"heelpost/jobs"
-	"heelpost/jobs/redis"
+	"heelpost/jobs/redis/redistest"
 )
 
 // works is a desk with all that works at it.
@@ -72,11 +72,7 @@ type office struct {
 
 func newOffice(t testing.TB) *office {
 	t.Helper()
-	store, err := redis.Embedded(t.Context(), "forms")
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { store.Close() })
+	store := redistest.Open(t, "forms")
 	o := &office{t: t, ctx: t.Context(), store: store}
 	o.work(store)
 	o.now = time.Date(2027, 3, 1, 8, 0, 0, 0, o.site.Zone)

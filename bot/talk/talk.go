@@ -20,7 +20,8 @@ import (
 	"heelpost/bot/verb"
 )
 
-// patience is how long a question that was asked back waits for its reply.
+// patience is how long a question that was asked back waits for its reply: our
+// own.
 const patience = 10 * time.Minute
 
 // keeping is how long one waits that nothing but its answer ends.
@@ -65,7 +66,12 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 		return nil, false, err
 	}
 	m.Waited = kept != nil
-	out, err := b.handle(ctx, m, readWaiting(kept))
+	w := readWaiting(kept)
+	m.Spoken = w.over
+	out, err := b.handle(ctx, m, w)
+	if err == nil && b.desk != nil && out.refused(m) {
+		out.waiting = waiting{kept: (&order.Unfinished{Over: m.At}).Marshal()}
+	}
 	if after := out.waiting.kept; err == nil && (!out.settled || out.waiting.order.Kept(false) != nil) && !bytes.Equal(kept, after) && !b.late(m) {
 		until := m.At.Add(patience)
 		if out.waiting.order.Kept(false) != nil {
@@ -219,6 +225,9 @@ func (b *Bot) Reply(m *bot.Message, a *ask.Answer) bot.Post {
 
 // Ask answers one question that stands by itself.
 func Ask(text string) *ask.Answer {
+	if verb.AsksToDrill(text) {
+		return &ask.Answer{Asked: text, Error: say.F(verb.NoLeave)}
+	}
 	a := verb.Questions.Ask(text, nil)
 	if doorWork(a) {
 		return &ask.Answer{Asked: text, Error: say.F("that is said to a door's job, and here only questions are answered: doors are worked on in heelpost chat, with site files and hardware sheets, or in Slack")}

@@ -59,6 +59,7 @@ func values(j *jobs.Job) map[string]ask.Value {
 	}
 	length("template", sh.Floor.Template, ask.FromSheet)
 	length("plate_length", sh.Floor.Length, ask.FromSheet)
+	length("plate_width", sh.Floor.Width, ask.FromSheet)
 	length("spindle_lift", sh.Floor.Lift, ask.FromSheet)
 	length("bit", sh.Holes[s.Floor], ask.FromSheet)
 	length("key", sh.Key.Reach, ask.FromSheet)
@@ -82,6 +83,11 @@ func values(j *jobs.Job) map[string]ask.Value {
 	if pin, ok := j.Door.Number("pin_length"); ok {
 		length("depth", pin.Value.Length()+sh.Pins.Allowance, ask.FromSheet)
 		v["full_bore"] = ask.Value{Word: "yes", From: ask.FromSheet}
+		length("pin_diameter", sh.Pins.Diameter, ask.FromSheet)
+		length("pin_depth", pin.Value.Length(), ask.FromDoor)
+		if count, ok := j.Door.Number("pin_count"); ok {
+			v["holes"] = ask.Value{Number: count.Value.Value(), From: ask.FromDoor}
+		}
 	}
 	length("limit", sh.Plumb, ask.FromSheet)
 	cureValues(j, v)
@@ -120,11 +126,15 @@ func values(j *jobs.Job) map[string]ask.Value {
 }
 
 // screws adds how far the adjusters go and how they are turned, and how the head
-// pivot is engaged.
+// pivot is engaged. A sheet that names its adjusters has no others: what none of
+// them moves is fixed.
 func screws(sh *jobs.Sheet, v map[string]ask.Value) {
 	for _, s := range []struct{ input, moves, at string }{{"floor_range", "across", "floor"}, {"head_range", "across", "head"}, {"height_range", "height", ""}} {
 		a := sh.Adjuster(s.moves, s.at)
 		if a == nil {
+			if len(sh.Adjusters) > 0 {
+				v[s.input] = ask.Value{From: ask.FromSheet}
+			}
 			continue
 		}
 		own := ask.Value{Length: a.Range, From: ask.FromSheet}

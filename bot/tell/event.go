@@ -60,6 +60,8 @@ func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 		return by(say.F("snag %s opened: %s, @%s", e.Item, recorded(e.Text), say.Names(" @", e.Names...)), e.When, j)
 	case jobs.SnagMoved:
 		return by(say.F("snag %s: @%s", e.Item, say.Names(" @", e.Names...)), e.When, j)
+	case jobs.SnagPictured:
+		return say.F("photo of snag %s (%s)", e.Item, e.Word)
 	case jobs.SnagClosed:
 		return say.F("snag %s closed: %s", e.Item, recorded(e.Text))
 	case jobs.AnswerKept:
@@ -98,11 +100,19 @@ func by(t say.Text, due time.Time, j *jobs.Job) say.Text {
 
 // SnagLine tells an open snag: what, who and by when.
 func SnagLine(s *jobs.Snag, j *jobs.Job, now time.Time) say.Text {
-	line := by(say.F("%s %s, @%s", s.ID, jobs.Recorded(s.Text), s.Owner), s.Due, j)
+	line := say.List(by(say.F("%s %s, @%s", s.ID, jobs.Recorded(s.Text), s.Owner), s.Due, j), Photos(s))
 	if !s.Due.IsZero() && !s.Due.After(now) {
 		return say.F("%s, overdue", line)
 	}
 	return line
+}
+
+// Photos counts the photos of a snag; nothing where there are none.
+func Photos(s *jobs.Snag) say.Text {
+	if s.Photos == 0 {
+		return say.Text{}
+	}
+	return say.Count(s.Photos, "1 photo", "%s photos")
 }
 
 // because puts what people gave as a reason, and what else they said to it,
@@ -150,6 +160,15 @@ func Photo(j *jobs.Job, e *jobs.Event) say.Text {
 		at = e.Since
 	}
 	return because(say.F("%s: %s, @%s %s", item(j, e.Item), e.Word, e.By, bot.Instant(at, j.Site)), e.Text)
+}
+
+// SnagPhoto tells a snag's photo of the log, with who and when.
+func SnagPhoto(j *jobs.Job, e *jobs.Event) say.Text {
+	line := say.F("%s: %s, @%s %s", e.Item, e.Word, e.By, bot.Instant(e.At, j.Site))
+	if s := j.Door.Snag(e.Item); s != nil {
+		return say.F("%s (%s)", line, jobs.Recorded(s.Text))
+	}
+	return line
 }
 
 // LeftOut tells what a message could not do, while it did the rest.
@@ -229,7 +248,13 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 		}
 		return say.F("temperature %s", e.Value)
 	case jobs.WarmthHeld:
-		return say.F("%s held from %s until %s, on the foreman's word", e.Value, bot.Instant(e.From, j.Site), bot.Instant(e.When, j.Site))
+		held := say.F("%s held from %s until %s, on the foreman's word", e.Value, bot.Instant(e.From, j.Site), bot.Instant(e.When, j.Site))
+		for _, w := range slices.Backward(j.Door.Warmths) {
+			if until := w.At.Add(calc.ReadWithin); !w.At.After(e.From) && until.After(e.From) && float64(w.Coldest()) < e.Value.Value() {
+				return say.F("%s; until %s the %s that was read before counts", held, bot.Instant(until, j.Site), w.Coldest())
+			}
+		}
+		return held
 	case jobs.Knocked:
 		return say.F("%s: its hours start again", because(say.F("plate at the %s knocked", where), e.Text))
 	case jobs.Voided:
@@ -265,6 +290,8 @@ func planned(j *jobs.Job, e *jobs.Event) say.Text {
 		return because(say.F("handover taken back, in work again"), e.Text)
 	case jobs.CalledOff:
 		return because(say.F("called off: gone from board and digest, its log is kept"), e.Text)
+	case jobs.Recalled:
+		return because(say.F("no longer called off: in work again"), e.Text)
 	case jobs.Renamed:
 		return because(say.F("%s is %s from now on", say.Names(", ", e.Names...), e.Item), e.Text)
 	case jobs.HandedOver:

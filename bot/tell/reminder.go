@@ -164,7 +164,7 @@ func within(some, others []string) bool {
 	return !slices.ContainsFunc(some, func(who string) bool { return !slices.Contains(others, who) })
 }
 
-// late is how long after its time a visit is no longer now.
+// late is how long after its time a visit is no longer now: our own.
 const late = 30 * time.Minute
 
 // ByID stands before the id of a reminder that a button puts off.

@@ -88,6 +88,8 @@ func (c *changes) note(e *jobs.Event) {
 		}
 	case jobs.SnagOpened:
 		c.set(e.Item, say.F("snag %s opened", e.Item))
+	case jobs.SnagPictured:
+		c.set(e.Item+" photo", say.F("photo of snag %s", e.Item))
 	case jobs.SnagClosed:
 		c.set(e.Item, say.F("snag %s closed", e.Item))
 	case jobs.HandedOver:

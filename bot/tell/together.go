@@ -41,6 +41,9 @@ const (
 func Together(l *say.Language, site *jobs.Site, who string, all []Waiting, now time.Time) (say.Text, []bot.Button) {
 	doors := ByDoor(all)
 	lines := []say.Text{say.F("@%s %s", who, say.Count(len(all), "1 thing waits at %s", "%s things wait at %s", doorCount(len(doors))))}
+	if !slices.ContainsFunc(all, func(w Waiting) bool { return w.Notice.Kind != jobs.TellNow }) {
+		lines[0] = say.F("@%s word of %s", who, doorCount(len(doors)))
+	}
 	shown := min(max(atFirst, happened(doors)), atMost, len(doors))
 	var buttons []bot.Button
 	for _, d := range doors[:shown] {
@@ -74,7 +77,7 @@ func doorCount(n int) say.Text { return say.Count(n, "1 door", "%s doors") }
 func ByDoor(all []Waiting) (doors [][]Waiting) {
 	all = slices.Clone(all)
 	slices.SortStableFunc(all, func(a, b Waiting) int {
-		return cmp.Or(cmp.Compare(a.rank(), b.rank()), cmp.Compare(a.Notice.Due, b.Notice.Due), cmp.Compare(a.Job.Key, b.Job.Key))
+		return cmp.Or(cmp.Compare(a.rank(), b.rank()), cmp.Compare(a.Notice.Due, b.Notice.Due), jobs.CompareIDs(a.Job.Key, b.Job.Key))
 	})
 	at := map[string]int{}
 	for _, w := range all {

@@ -92,6 +92,8 @@ func carried(p calc.Passage) say.Text {
 		return say.F("it gets past on its long edge")
 	case calc.Leaning:
 		return say.F("it gets past leant over")
+	case calc.LeantBack:
+		return say.F("it gets past leant back over an edge")
 	}
 	return say.F("it does not get past")
 }

@@ -9,7 +9,7 @@ import (
 
 var askClear = &ask.Verb{
 	Name: "clear", Summary: "the clear opening that the open leaf leaves",
-	Words:    []string{"clear", "clear opening", "clear width", "clear opening width", "free width"},
+	Words:    []string{"clear", "clear opening", "clear width", "clear opening width", "free width", "how much passage", "how much passage is left", "how wide is passage"},
 	Everyday: []string{"clear"},
 	Leads:    map[string]*ask.Input{"clear opening": opening, "clear opening width": opening},
 	Order:    []*ask.Input{opening, thickness, setback}, Need: []*ask.Input{opening, thickness, setback},
@@ -44,7 +44,7 @@ var rule = &ask.Input{Name: "rule", Kind: ask.ChoiceKind, What: "the published l
 		{Words: []string{"england dwellings", "england dwelling", "dwelling", "dwellings", "rule england dwellings", "by england dwellings"}, Value: "england-dwellings"},
 		{Words: []string{"din", "by din", "rule din"}, Value: "din"},
 		{Words: []string{"spain", "by spain", "rule spain"}, Value: "spain"},
-		{Words: []string{"rules", "all rules"}, Value: "all"},
+		{Words: []string{"rules", "all rules", "rules for all"}, Value: "all"},
 	}}
 
 func answerClear(k *ask.Inquiry) {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 
 	"heelpost/bot/ask"
@@ -14,16 +15,32 @@ import (
 
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
-	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing"},
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
-	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature},
+	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "coldest it takes …": lowest},
 	Takes:    []*ask.Input{base, reference, temperature, lowest, loggedWarmth, loggedHours},
 	Timed:    temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
-	Answer: answerCure,
+	Answer: answerCure, Refuses: coldReference,
 }
+
+// leastReference is from where on "18 hours at 21" is what an adhesive's sheet
+// says: sheets give their hours for a warm room, by common practice.
+const leastReference = 15
+
+// coldReference asks about a temperature behind "at" that may be the one now.
+func coldReference(k *ask.Inquiry) bool {
+	v := k.Q.Named(reference)
+	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.A.Asked) {
+		return false
+	}
+	k.Fail("%s: is that what the sheet's hours are given for, or how cold it is? say reference or temperature before it", v.Num.Raw)
+	return true
+}
+
+var saysReference = regexp.MustCompile(`(?i)\bref`)
 
 var base = &ask.Input{Name: "base", Kind: ask.HoursKind, What: "hours that the adhesive's sheet gives, at its reference temperature", Example: "18 h",
 	Words: []string{"base", "base hours", "sheet hours"}}

@@ -81,6 +81,10 @@ const dayAndClock = "2006-01-02 15:04"
 // takeTimes takes the lines of the log, and when it was bonded; false if they do
 // not make a log.
 func takeTimes(k *ask.Inquiry) (read []calc.Warmth, bonded time.Time, ok bool) {
+	if k.Log.Mixed {
+		k.Fail("some temperatures of the log are in °F, and others have no unit: say °F at each, or °C")
+		return nil, bonded, false
+	}
 	day := k.Log.Lines[0].Day
 	if day == "" {
 		day = "2000-01-01" // any: none was said

@@ -15,7 +15,7 @@ var askCut = &ask.Verb{
 	Name: "cut", Summary: "how to cut pieces, or all key tubes, from the least stock",
 	Words: []string{"cut", "cut all", "cut list", "cutting", "cutting list", "cutting plan", "cut plan", "how many bars", "how many tubes", "how many lengths"},
 	Thing: "cut", Everyday: []string{"cut", "cutting"},
-	Also: map[string]*ask.Input{"from …": stocks, "out …": stocks, "for …": pieces},
+	Also: map[string]*ask.Input{"from …": stocks, "out …": stocks, "… lengths": stocks, "for …": pieces},
 	Leads: map[string]*ask.Input{"cut": pieces, "cut list": pieces, "cutting": pieces, "cutting list": pieces, "cutting plan": pieces, "cut plan": pieces,
 		"how many bars": stocks, "how many tubes": stocks, "how many lengths": stocks},
 	Need:    []*ask.Input{pieces, stocks},
@@ -43,6 +43,9 @@ var drilledEnds = &ask.Input{Name: "drilled", Kind: ask.ChoiceKind, What: "which
 // shortPiece is shorter than people cut, by our own bound: a number below it is
 // rather how many.
 const shortPiece = 20 * calc.Millimetre
+
+// mostSteps is how many ways to cut a bar a short answer tells.
+const mostSteps = 6
 
 // cutSteps keeps a search shorter than people wait; common jobs end far
 // earlier.
@@ -79,6 +82,9 @@ func answerCut(k *ask.Inquiry) {
 	} else {
 		for i := range plan.Patterns {
 			workBar(k, &plan.Patterns[i])
+		}
+		if k.A.Steps = k.A.Working; len(k.A.Steps) > mostSteps {
+			k.A.Steps = append(slices.Clone(k.A.Working[:mostSteps]), say.Count(len(k.A.Working)-mostSteps, "and 1 more way to cut: say working", "and %s more ways to cut: say working"))
 		}
 	}
 	keepsOffcuts(k, &in, &plan)

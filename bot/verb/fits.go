@@ -11,13 +11,17 @@ var askFits = &ask.Verb{
 	Words: []string{"fits", "fit", "enough", "gap enough", "do for", "enough for", "ok for", "good for", "does it fit", "will it fit", "does that fit", "will that fit", "will it turn", "does it turn", "will it swing", "does it swing",
 		"will that do", "would that do", "does that do", "will it do", "is that enough", "is it enough", "is that ok", "is it ok", "is that okay"},
 	Wish:    gap,
-	Also:    map[string]*ask.Input{"at …": setback, "gap enough": gap},
+	Front:   map[string]*ask.Input{"do for": gap, "enough for": gap, "ok for": gap, "good for": gap, "enough": gap, "will do for": gap},
+	Leads:   map[string]*ask.Input{"do for": thickness, "enough for": thickness, "ok for": thickness, "good for": thickness},
+	Also:    map[string]*ask.Input{"at …": setback, "gap enough": gap, "heel gap": gap, "gap at heel": gap},
 	Need:    []*ask.Input{gap, thickness, setback},
 	Takes:   with(gap, thickness, setback, clearance, swing, angle),
 	Example: "does a gap of 8 do for 44 thick at 65", Exact: "fits gap=8 thickness=44 setback=65",
 	Answer: answerFits,
 }
 
+// answerFits tells what is spare to a hundredth of a millimetre, or to a 32nd of
+// an inch as tapes have it, by common practice.
 func answerFits(k *ask.Inquiry) {
 	if edgeUnclear(k) || testedDoor(k) {
 		return

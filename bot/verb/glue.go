@@ -154,7 +154,8 @@ func takeHoles(k *ask.Inquiry, d *calc.GlueDoor) (ok bool) {
 		return false
 	}
 	d.Hole, d.HoleDepth, d.Pin, d.PinDepth = k.Length(bit), k.Length(depth), k.Length(pinDiameter), k.Length(pinDepth)
-	given := k.Q.Named(holes) != nil || k.Q.Named(bit) != nil || k.Q.Named(depth) != nil || k.Q.Named(pinDiameter) != nil
+	ofDoor := k.Has(holes) && k.Q.Named(plateLength) == nil && k.Q.Named(plateWidth) == nil // else another plate is asked about
+	given := ofDoor || k.Q.Named(holes) != nil || k.Q.Named(bit) != nil || k.Q.Named(depth) != nil || k.Q.Named(pinDiameter) != nil
 	if need := k.Missing(holes, bit, depth, pinDiameter, pinDepth); given && len(need) > 0 {
 		k.Ask(say.F("a hole takes what the pin leaves; for a hole without a pin say pin diameter 0, pin depth 0"), need...)
 		return false

@@ -20,6 +20,8 @@ var (
 
 const bevelled = "a bevel over the whole thickness is another thing than a chamfered corner: if the corners are cut off at 45°, say chamfer and its size; a sloping edge I can't work out"
 
+// A number before "door" up to 100 mm is its thickness: our own, as no leaf of a
+// door is so narrow.
 var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSize, OfDoor: 100 * calc.Millimetre, What: "thickness of the leaf, face to face", Example: "44",
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
@@ -76,6 +78,7 @@ var angle = &ask.Input{Name: "angle", Few: "%s", Zero: true, Kind: ask.AngleKind
 var step = &ask.Input{Name: "step", Seen: true, Few: "step %s", What: "what results are rounded to", Example: "0.5",
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
+// A gap of more than 40 mm is asked about where it may be another value: our own.
 var gap = &ask.Input{Name: "gap", Along: wide, Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
 	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "gap all round", "gap round", "sides gap"}}
 

@@ -19,7 +19,7 @@ var askLeaf = &ask.Verb{
 }
 
 var gapTop = &ask.Input{Name: "gap_top", Along: high, Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
-	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top"}}
+	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top", "… at head"}}
 
 var gapBottom = &ask.Input{Name: "gap_bottom", Along: high, Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
 	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap at bottom", "at bottom"}}

@@ -12,7 +12,7 @@ import (
 
 var askLife = &ask.Verb{
 	Name: "life", Summary: "how many years a pivot's cycles last, and how often it is looked after",
-	Words:    []string{"life", "lifetime", "service life", "service interval", "how long does it last", "how many years"},
+	Words:    []string{"life", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years"},
 	Everyday: []string{"life", "lifetime"},
 	Need:     []*ask.Input{cycles, perDay},
 	Takes:    []*ask.Input{cycles, perDay, cyclesDone, serviceCycles, serviceMonths},

@@ -12,10 +12,11 @@ import (
 
 var askLift = &ask.Verb{
 	Name: "lift", Summary: "whether a leaf is above the filter for lifting by hand, how many stay under it, and what gear it takes",
-	Words:    []string{"lift", "lifting", "lifting team", "how many people", "how many men", "how many man", "how many lads", "how many blokes", "how many of us", "how many people carry", "how many people to carry", "how many men to carry", "how many people to lift", "how many to lift", "can two people carry", "can two people lift", "can two of us lift", "can two of us carry", "can we lift", "can we carry", "how many carry"},
+	Words:    []string{"lift", "lifting", "lifting team", "how many people", "how many men", "how many man", "how many lads", "how many blokes", "how many of us", "how many people carry", "how many people to carry", "how many men to carry", "how many people to lift", "how many to lift", "can two people carry", "can two people lift", "can two of us lift", "can two of us carry", "can we lift", "can we carry", "how many carry", "how many us", "how many hands", "how many us to lift it", "how many us to lift", "how many to lift it", "how many people to lift it", "how many us to carry it"},
 	Everyday: []string{"lift", "lifting"},
+	Also:     map[string]*ask.Input{"… us": people, "… men": people, "… lads": people, "… blokes": people},
 	Need:     []*ask.Input{mass},
-	Takes:    []*ask.Input{mass, estimated, single, way},
+	Takes:    []*ask.Input{mass, estimated, single, way, people},
 	Example:  "how many people for a leaf of 22 kg", Exact: "lift mass=22 kg",
 	Answer: answerLift,
 }
@@ -24,6 +25,9 @@ var estimated = &ask.Input{Name: "estimated", Kind: ask.FlagKind, What: "the mas
 	Choices: []ask.Choice{
 		{Words: []string{"estimated", "estimate", "guessed"}, Value: "yes"},
 	}}
+
+var people = &ask.Input{Name: "people", Few: "%s people", Kind: ask.CountKind, ByName: true, What: "how many are there to lift it", Example: "2 of us",
+	Words: []string{"… people", "… persons"}}
 
 var single = &ask.Input{Name: "single", Kind: ask.MassKind, ByName: true, What: "the filter's mass for one person alone", Example: "single 20 kg",
 	Words: []string{"single …", "single person …", "per person …", "one person …"}}
@@ -95,6 +99,7 @@ func tellLift(k *ask.Inquiry, in *calc.HandlingInput, l *calc.HandlingResult) {
 		ask.AddFigure(k, "share_each", l.Share, "kg")
 	}
 	k.NumberResult("team_limit", float64(l.Limit), float64(l.Limit), "kg", l.Limit.String())
+	withPeople(k, l)
 	k.Working("filter: one %s, two 2/3 of 2 × %s = %s, three 1/2 of 3 × %s = %s; for more no factor is published", l.Limits[0], l.Single, l.Limits[1], l.Single, l.Limits[2])
 	k.Working("gear: %s and a tenth more = %s", l.Counted, l.Gear.Told)
 	if in.Way == calc.StandingUp {
@@ -103,6 +108,21 @@ func tellLift(k *ask.Inquiry, in *calc.HandlingInput, l *calc.HandlingResult) {
 	k.Source("team factors: HSE L23, 4th ed. 2016, para 120")
 	if in.Single == 0 {
 		k.Source("what one person lifts: its guideline filter, from memory")
+	}
+}
+
+// withPeople holds the mass against the filter of those who are there.
+func withPeople(k *ask.Inquiry, l *calc.HandlingResult) {
+	if k.Q.Named(people) == nil {
+		return
+	}
+	switch n := int(k.Number(people)); {
+	case n > len(l.Limits):
+		k.Mention("for %s people no factor is published: make a lifting plan", n)
+	case n >= 1 && l.Counted > l.Limits[n-1]:
+		k.Beside("above the filter for %s", say.Count(n, "1 person", "%s people"))
+	default:
+		k.Mention("under the filter for %s, which is no permission", say.Count(n, "1 person", "%s people"))
 	}
 }
 

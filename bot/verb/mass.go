@@ -11,7 +11,7 @@ import (
 
 var askMass = &ask.Verb{
 	Name: "mass", Summary: "what a leaf weighs by its layers or on two scales, where its centre is, and what it takes to turn it",
-	Words: []string{"mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door"},
+	Words: []string{"mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"},
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step, bothSides, hollowLeaf, twoLeaves}),
@@ -202,8 +202,13 @@ func takeLayers(k *ask.Inquiry) (all []piece, ok bool) {
 		}
 		all = []piece{p}
 	} else if k.Q.Named(thickness) != nil {
-		k.Length(thickness)
-		k.Note("the thickness of all layers counts, not the one given")
+		given, sum := k.Length(thickness), calc.Length(0)
+		for _, p := range all {
+			sum += p.Thickness
+		}
+		if sum != given {
+			k.Mention("the layers are %s together, not %s: they count, look which of them is right", k.Show(sum), k.Show(given))
+		}
 	}
 	return all, takeFrames(k, all)
 }

@@ -60,7 +60,7 @@ func tellPinch(k *ask.Inquiry, in *calc.PinchInput, p *calc.Pinch) {
 	if s := p.HeelRound.Trap[0]; s != (calc.AngleSpan{}) {
 		k.Degrees("trap_from", s.From.Tenth(), s.From)
 		k.HideLast()
-		k.Degrees("trap_to", s.To.Tenth(), s.To)
+		k.Degrees("trap_to", s.To.TenthUp(), s.To)
 		k.HideLast() // the working has them
 	}
 	caught = tellNip(k, say.F("heel edge, on the other face"), &p.HeelOther) || caught
@@ -90,14 +90,14 @@ func tellPinch(k *ask.Inquiry, in *calc.PinchInput, p *calc.Pinch) {
 // whether there is such a place.
 func tellNip(k *ask.Inquiry, where say.Text, n *calc.Nip) (caught bool) {
 	for _, s := range n.Trap {
-		if s.From.Tenth() < s.To.Tenth() {
-			k.Working("%s: 8 to 25 mm, fingers are caught, from %s to %s", where, lex.DegreeText(s.From.Tenth()), lex.DegreeText(s.To.Tenth()))
+		if s.To-s.From > 1e-6 { // more than a rounding error
+			k.Working("%s: 8 to 25 mm, fingers are caught, from %s to %s", where, lex.DegreeText(s.From.Tenth()), lex.DegreeText(s.To.TenthUp()))
 			caught = true
 		}
 	}
 	for _, s := range n.Child {
-		if s.From.Tenth() < s.To.Tenth() {
-			k.Working("%s: 4 to 8 mm, a child's finger may be caught, from %s to %s", where, lex.DegreeText(s.From.Tenth()), lex.DegreeText(s.To.Tenth()))
+		if s.To-s.From > 1e-6 { // more than a rounding error
+			k.Working("%s: 4 to 8 mm, a child's finger may be caught, from %s to %s", where, lex.DegreeText(s.From.Tenth()), lex.DegreeText(s.To.TenthUp()))
 			caught = true
 		}
 	}

@@ -9,8 +9,9 @@ import (
 
 var askPlate = &ask.Verb{
 	Name: "plate", Summary: "where the centre of the floor plate goes",
-	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate", "where i put plate", "where does pivot go", "where is pivot", "where do i mark floor", "where do i mark floor for pivot", "how far off jamb", "how far off jamb is pivot", "how far from jamb", "how far from jamb is pivot", "how far from jamb does pivot go"},
+	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate", "where i put plate", "where does pivot go", "where is pivot", "where do i mark floor", "where do i mark floor for pivot", "how far off jamb", "how far off jamb is pivot", "how far from jamb", "how far from jamb is pivot", "how far from jamb does pivot go", "where does plate land", "where does floor plate's centre land", "where does floor plate land", "where does plate centre land", "where does floor plate centre land", "jamb to plate centre", "distance jamb to plate centre"},
 	Everyday: []string{"plate"},
+	Also:     map[string]*ask.Input{"heel gap": gap, "gap at heel": gap},
 	Order:    []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
 	Instead: map[*ask.Input][]*ask.Input{gap: {thickness}},
 	Takes:   with(setback, gap, lining, jambLean, opening, face, thickness, plateLength, step, clearance, swing, angle, farJamb),

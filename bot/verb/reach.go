@@ -7,7 +7,7 @@ import (
 
 var askReach = &ask.Verb{
 	Name: "reach", Summary: "whether the key reaches the head pivot, and the key tube if it doesn't",
-	Words:    []string{"reach", "key reach", "reaches", "will key reach"},
+	Words:    []string{"reach", "key reach", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "long enough", "get at head pivot", "get to head pivot"},
 	Everyday: []string{"reach", "reaches"},
 	Also:     map[string]*ask.Input{"… long": key},
 	Order:    []*ask.Input{setback, key}, Need: []*ask.Input{setback, key},

@@ -34,7 +34,7 @@ func flag(name, what, example string, words ...string) *ask.Input {
 // ratings are the classes of resistance to fire as EN 13501-2 and older national
 // rules write them: EI30, FD60S.
 func ratings() (all []string) {
-	for _, class := range []string{"e", "ei", "ei1", "ei2", "ew", "rei", "fd", "fr", "t", "g"} {
+	for _, class := range []string{"e", "f", "ei", "ei1", "ei2", "ew", "rei", "fd", "fr", "t", "g"} {
 		for _, minutes := range []string{"20", "30", "45", "60", "90", "120"} {
 			if class == "t" || class == "g" {
 				continue // t30 is a thickness, too

@@ -8,8 +8,9 @@ import (
 
 var askSetback = &ask.Verb{
 	Name: "setback", Summary: "the least setback with which a leaf turns in a gap",
-	Words:  []string{"setback", "set back", "least setback", "smallest setback", "minimum setback", "min setback"},
+	Words:  []string{"setback", "set back", "least setback", "smallest setback", "minimum setback", "min setback", "how far in", "how far in does pivot go", "how far in must pivot sit", "how far in must pivot go", "how far in does pivot sit"},
 	Stated: true,
+	Also:   map[string]*ask.Input{"heel gap": gap, "gap at heel": gap},
 	Order:  []*ask.Input{thickness, gap}, Need: []*ask.Input{thickness, gap},
 	Takes:   with(thickness, gap, clearance, swing, angle, step),
 	Example: "what setback for thickness 44 and gap 9", Exact: "setback thickness=44 gap=9",

@@ -9,6 +9,7 @@ var askSquare = &ask.Verb{
 	Name: "square", Summary: "how far an opening or a leaf is out of square by its diagonals",
 	Words:    []string{"square", "out square", "how square", "how far out square", "squareness"},
 	Everyday: []string{"square", "out square"},
+	Also:     map[string]*ask.Input{"opening": width, "frame": width},
 	Need:     []*ask.Input{diagonal1, diagonal2, width, height},
 	Takes:    []*ask.Input{diagonal1, diagonal2, diagonals, width, height},
 	Box:      []*ask.Input{width, height},

@@ -8,7 +8,7 @@ import (
 
 var askStand = &ask.Verb{
 	Name: "stand", Summary: "how far a leaf stood on its bottom edge may lean, which gust tips it, and what holds it",
-	Words: []string{"stand", "stands", "standing", "stand up", "standing up", "tipping", "tip over", "tipping wind", "prop force"},
+	Words: []string{"stand", "stands", "standing", "stand up", "standing up", "tipping", "tip over", "tipping wind", "prop force", "stood on edge", "what wind knocks it over", "which wind knocks it over", "what gust knocks it over", "what wind blows it over", "what wind tips it"},
 	Need:  []*ask.Input{mass, width, height, thickness},
 	Takes: []*ask.Input{mass, estimated, width, height, thickness, leafLean, propHeight, wind},
 	Box:   []*ask.Input{width, height, thickness},

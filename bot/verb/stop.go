@@ -10,7 +10,7 @@ import (
 
 var askStop = &ask.Verb{
 	Name: "stop", Summary: "where the depth mark goes on the drill bit",
-	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep", "where does stop go", "where is stop", "where stop", "where's stop", "where's tape", "wheres tape", "where is tape", "where tape", "mark on bit", "where does mark go", "where does mark go on bit", "where does tape go on bit"},
+	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep", "where does stop go", "where is stop", "where stop", "where's stop", "where's tape", "wheres tape", "where is tape", "where tape", "mark on bit", "where does mark go", "where does mark go on bit", "where does tape go on bit", "how far up bit", "how far up drill", "how far up bit do i tape", "how far up bit does tape go", "set stop"},
 	Everyday: []string{"stop"},
 	Also:     map[string]*ask.Input{"through …": template},
 	Leads:    map[string]*ask.Input{"stop depth": depth, "drill depth": depth, "depth stop": depth},

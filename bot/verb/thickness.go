@@ -7,8 +7,9 @@ import (
 
 var askThickness = &ask.Verb{
 	Name: "thickness", Summary: "the thickest leaf that turns in a gap",
-	Words:  []string{"thickness", "how thick", "max thickness", "maximum thickness", "thickest leaf", "thickest door", "max leaf thickness", "maximum leaf thickness", "max thick", "maximum thick", "thickest"},
+	Words:  []string{"thickness", "how thick", "max thickness", "maximum thickness", "thickest leaf", "thickest door", "max leaf thickness", "maximum leaf thickness", "max thick", "maximum thick", "thickest", "thickest possible leaf", "thickest possible door", "thickest possible"},
 	Stated: true,
+	Also:   map[string]*ask.Input{"heel gap": gap, "gap at heel": gap},
 	Order:  []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
 	Takes:   with(setback, gap, clearance, swing, angle, step),
 	Example: "how thick with setback 65 and gap 9", Exact: "thickness setback=65 gap=9",

@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"slices"
+	"strconv"
 	"strings"
 
 	"heelpost/bot/ask"
@@ -10,7 +12,7 @@ import (
 
 var askTurns = &ask.Verb{
 	Name: "turns", Summary: "how far to turn a screw for a way, or how far it goes with some turns",
-	Words:    []string{"turns", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "screw turns"},
+	Words:    []string{"turns", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "how far did it move", "how far did it go", "screw turns"},
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Typed:    travel,
@@ -20,7 +22,7 @@ var askTurns = &ask.Verb{
 }
 
 var travel = &ask.Input{Name: "travel", Zero: true, Signed: true, What: "how far the screw is to move", Example: "travel 3",
-	Words: []string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "raise …", "lower …", "come up …", "comes up …", "go up …", "go down …", "come down …", "how many turns …", "how many flats …"}}
+	Words: []string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "raise …", "lower …", "go up …", "goes up …", "come up …", "comes up …", "come down …", "go down …", "how many turns …", "how many flats …"}}
 
 var turns = &ask.Input{Name: "turns", Kind: ask.CountKind, ByName: true, Zero: true, Signed: true, What: "how many turns it is given", Example: "2 turns",
 	Words: []string{"… turns", "… turn"}}
@@ -42,11 +44,19 @@ var thread = &ask.Input{Name: "thread", Kind: ask.ChoiceKind, What: "the screw's
 				all = append(all, ask.Choice{Words: []string{t.Name, name}, Value: t.Name})
 			}
 		}
+		for n := range 100 {
+			name := "m" + strconv.Itoa(n)
+			if !slices.ContainsFunc(all, func(c ask.Choice) bool { return slices.Contains(c.Words, name) }) {
+				all = append(all, ask.Choice{Words: []string{name}, Value: name, Refused: noThread})
+			}
+		}
 		return all
 	}()}
 
 var fine = &ask.Input{Name: "fine", Kind: ask.FlagKind, Beside: true, What: "the thread is a fine one", Example: "fine",
 	Choices: []ask.Choice{{Words: []string{"fine", "fine thread", "extra fine", "extra fine thread", "superfine", "mf"}, Value: "yes"}}}
+
+const noThread = "a thread of that size is none of those I know, M3 to M30 with their coarse pitch by ISO 261: look at its size again, or give its pitch, as pitch 1.5"
 
 func answerTurns(k *ask.Inquiry) {
 	turned, flat, way := k.Q.Named(turns) != nil, k.Q.Named(flats) != nil, k.Q.Named(travel) != nil

@@ -23,6 +23,7 @@ import (
 	"heelpost/bot/web"
 	"heelpost/jobs"
 	"heelpost/jobs/redis"
+	"heelpost/jobs/redis/redistest"
 )
 
 // begun is a Monday morning at the site: 07:30 in Berlin.
@@ -74,11 +75,7 @@ func furnish(t testing.TB, store *redis.Store, room *web.Room) {
 // serve opens a room.
 func serve(t testing.TB, change ...func(*web.Room)) *world {
 	t.Helper()
-	store, err := redis.Embedded(t.Context(), "web")
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { store.Close() })
+	store := redistest.Open(t, "web")
 	w := &world{t: t, store: store}
 	w.now.Store(begun.UnixMilli())
 	w.room = &web.Room{Clock: func() time.Time { return time.UnixMilli(w.now.Load()) }, Moves: true, Guest: true}

@@ -120,6 +120,7 @@ type askCmd struct {
 	JSON    bool     `help:"Answer in JSON: lengths in mm, angles in degrees." name:"json"`
 	Picture string   `help:"Draw the answer into this file: .svg, .png or .pdf by its name." placeholder:"FILE"`
 	Dark    bool     `help:"Draw it for a dark screen."`
+	Log     string   `help:"A temperature log for cure: a file of lines as 2027-03-01 18:30,9." placeholder:"FILE"`
 	Text    []string `arg:"" help:"The question, in words. No flags after its first word." passthrough:"partial"`
 }
 
@@ -129,7 +130,7 @@ func (a *askCmd) Run(s *streams) error {
 	if len(words) > 0 && words[0] == "--" {
 		words = words[1:]
 	}
-	for _, flag := range [...]string{"--json", "--picture", "--dark"} {
+	for _, flag := range [...]string{"--json", "--picture", "--dark", "--log"} {
 		if slices.Contains(words, flag) {
 			s.complain(say.F("put %s before the question", flag))
 			return errTheirs
@@ -141,6 +142,14 @@ func (a *askCmd) Run(s *streams) error {
 		return errTheirs
 	}
 	text := strings.Join(words, " ")
+	if a.Log != "" {
+		log, err := os.ReadFile(a.Log)
+		if err != nil {
+			s.complain(err)
+			return errTheirs
+		}
+		text += "\n" + string(log)
+	}
 	screen := newScreen(s.language, s.out)
 	answer := talk.Ask(text)
 	help, told := talk.Help(s.language, text)

@@ -203,61 +203,6 @@ func (h *history) carriedOut(s *Store, d deedLine, claimed map[string]bool) (dee
 	return d, false
 }
 
-// doorState is a door as the model has it.
-type doorState struct {
-	version int64
-	state   string
-}
-
-// doorModel: a change passes if the version is the one it expects, and a read
-// sees the last change.
-var doorModel = porcupine.Model{
-	Init: func() any { return doorState{} },
-	Step: func(state, in, _ any) (bool, any) {
-		s, d := state.(doorState), in.(deedLine)
-		switch {
-		case d.What == "read":
-			return s == doorState{d.Version, d.State}, s
-		case d.Conflict:
-			return s.version != d.Version, s
-		}
-		return s.version == d.Version, doorState{s.version + 1, d.Op}
-	},
-}
-
-// noticeState is a notice as the model has it.
-type noticeState struct {
-	there       bool
-	token, till int64
-}
-
-// noticeModel: a notice is claimed by one at a time, until the lease ends, and
-// settled by the last who claimed it, once.
-var noticeModel = (&porcupine.NondeterministicModel{
-	Init: func() []any { return []any{noticeState{}} },
-	Step: func(state, in, _ any) []any {
-		s, d := state.(noticeState), in.(deedLine)
-		free := s.there && (s.token == 0 || s.till <= d.Now)
-		claimed := noticeState{true, d.Token, d.Till}
-		switch {
-		case d.What == "put" && !s.there:
-			return []any{noticeState{there: true}}
-		case d.What == "claim" && free:
-			return []any{claimed}
-		case d.What == "may claim" && free:
-			return []any{s, claimed}
-		case d.What == "may claim":
-			return []any{s}
-		case d.What == "settle" && d.Held == (s.there && s.token == d.Token):
-			if d.Held {
-				s = noticeState{}
-			}
-			return []any{s}
-		}
-		return nil
-	},
-}).ToModel()
-
 // asText writes a part of a history down.
 func asText(part []porcupine.Operation) string {
 	slices.SortFunc(part, func(a, b porcupine.Operation) int { return cmp.Compare(a.Call, b.Call) })

@@ -44,8 +44,6 @@ func rich(elements string) string {
 
 func raw(text string) string { return fmt.Sprintf(`{"type":"raw_text","text":%q}`, text) }
 
-func cell(int) string { return "[" + raw("x") + "]" }
-
 // table is a table of so many rows and columns.
 func table(kind string, rows, columns int) string {
 	caption := ""

@@ -1,24 +1,51 @@
-package redis
+// Package redistest is for tests: a Redis inside the process that keeps the Lua its
+// scripts run in. miniredis makes one anew for each run, which costs ten times
+// the run and was half of what conversations and simulated months took. The
+// program itself uses miniredis as it is.
+package redistest
 
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"crypto/sha1"
 	"encoding/hex"
 	"errors"
 	"io"
+	"net"
 	"strings"
+	"testing"
 
 	"github.com/alicebob/miniredis/v2"
 	resp "github.com/alicebob/miniredis/v2/server"
 	lua "github.com/yuin/gopher-lua"
+
+	"heelpost/jobs/redis"
 )
 
-// quick runs our scripts in the Redis of this process. miniredis makes a Lua
-// of its own for each run, which takes three times as long as the run: here
-// one is kept. What a script calls is miniredis' all the same, whole or not at
-// all as there. Where a script would go on in another's variables Redis itself
-// refuses it, and the tests run all of them there too.
+// Open returns a store in a Redis of its own that is gone with the test.
+func Open(t testing.TB, workspace string) *redis.Store {
+	t.Helper()
+	m := miniredis.NewMiniRedis()
+	if err := Keep(m); err != nil {
+		t.Fatal(err)
+	}
+	store, err := redis.Open(t.Context(), "redis://127.0.0.1:6379", redis.Options{Workspace: workspace, // nothing is dialled there
+		Dial: func(context.Context, string, string) (net.Conn, error) { return m.Dial() }})
+	if err != nil {
+		m.Close()
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		store.Close()
+		m.Close()
+	})
+	return store
+}
+
+// quick runs scripts in miniredis' place. What a script calls is miniredis' all
+// the same, whole or not at all as there. It knows no transactions: a script
+// within MULTI would run at once.
 type quick struct {
 	m       *miniredis.Miniredis
 	srv     *resp.Server
@@ -30,17 +57,25 @@ type quick struct {
 	in      *bufio.Reader
 }
 
-// Quicken has a Redis of this process keep what its scripts run in. It must be
-// in use by nobody yet.
-func Quicken(m *miniredis.Miniredis) error {
+// libraries are those that scripts have: neither files nor the system.
+var libraries = map[string]lua.LGFunction{lua.BaseLibName: lua.OpenBase, lua.TabLibName: lua.OpenTable, lua.StringLibName: lua.OpenString, lua.MathLibName: lua.OpenMath}
+
+// Keep has a Redis keep what its scripts run in. It must be in use by nobody yet.
+func Keep(m *miniredis.Miniredis) error {
 	c, err := m.Dial() // starts it
 	if err != nil {
 		return err
 	}
 	c.Close()
-	q := &quick{m: m, srv: m.Server(), lua: lua.NewState(), scripts: map[string]*lua.LFunction{}}
+	q := &quick{m: m, srv: m.Server(), lua: lua.NewState(lua.Options{SkipOpenLibs: true}), scripts: map[string]*lua.LFunction{}}
 	q.in = bufio.NewReader(&q.out)
+	for name, open := range libraries {
+		if err := q.lua.CallByParam(lua.P{Fn: q.lua.NewFunction(open), Protect: true}, lua.LString(name)); err != nil {
+			return err
+		}
+	}
 	q.lua.SetGlobal("redis", q.lua.SetFuncs(q.lua.NewTable(), map[string]lua.LGFunction{"call": q.call, "pcall": q.pcall}))
+	q.lua.G.Global.Metatable = q.lua.SetFuncs(q.lua.NewTable(), map[string]lua.LGFunction{"__newindex": unasked, "__index": unasked})
 	// One run of miniredis' own shows how it marks its calls.
 	q.srv.SetPreHook(func(c *resp.Peer, cmd string, _ ...string) bool {
 		if cmd == "ECHO" {
@@ -81,8 +116,8 @@ func (q *quick) hook(c *resp.Peer, cmd string, args ...string) bool {
 		}
 		q.scripts[hash] = f
 	}
-	q.lua.SetGlobal("KEYS", q.table(args[2:3]))
-	q.lua.SetGlobal("ARGV", q.table(args[3:]))
+	q.lua.G.Global.RawSetString("KEYS", q.table(args[2:3]))
+	q.lua.G.Global.RawSetString("ARGV", q.table(args[3:]))
 	if err := q.lua.CallByParam(lua.P{Fn: f, NRet: 1, Protect: true}); err != nil {
 		q.lua.SetTop(0)
 		c.WriteError("ERR " + strings.ReplaceAll(err.Error(), "\n", " "))
@@ -91,6 +126,12 @@ func (q *quick) hook(c *resp.Peer, cmd string, args ...string) bool {
 	q.answer(c, q.lua.Get(-1))
 	q.lua.Pop(1)
 	return true
+}
+
+// unasked refuses a global variable: it would be the next script's as well.
+func unasked(l *lua.LState) int {
+	l.RaiseError("script attempted to use the global variable %s", l.ToString(2))
+	return 0
 }
 
 func (q *quick) table(all []string) *lua.LTable {
@@ -117,9 +158,13 @@ func (q *quick) answer(c *resp.Peer, v lua.LValue) {
 			c.WriteInline(string(said))
 			return
 		}
-		c.WriteLen(v.Len())
-		for i := 1; i <= v.Len(); i++ {
-			q.answer(c, v.RawGetInt(i))
+		n := 0
+		for v.RawGetInt(n+1) != lua.LNil { // the first nil ends it
+			n++
+		}
+		c.WriteLen(n)
+		for i := range n {
+			q.answer(c, v.RawGetInt(i+1))
 		}
 	default:
 		if v == lua.LTrue {

@@ -1,4 +1,4 @@
-package redis
+package redistest
 
 import (
 	"context"
@@ -10,14 +10,14 @@ import (
 	"github.com/redis/go-redis/v9"
 )
 
-// TestQuicken runs scripts in a Redis that keeps what they run in, and in one
+// TestKeep runs scripts in a Redis that keeps what they run in, and in one
 // that does not, which is the source of what is right: both answer the same.
-func TestQuicken(t *testing.T) {
+func TestKeep(t *testing.T) {
 	open := func(quicken bool) *redis.Client {
 		m := miniredis.NewMiniRedis()
 		t.Cleanup(m.Close)
 		if quicken {
-			if err := Quicken(m); err != nil {
+			if err := Keep(m); err != nil {
 				t.Fatal(err)
 			}
 		}
@@ -28,7 +28,7 @@ func TestQuicken(t *testing.T) {
 	quick, plain := open(true), open(false)
 	for range 2 { // once by its source, once by its hash
 		for _, source := range []string{
-			"return 7", "return 'seven'", "return nil", "return false", "return true", "return {1, 'two', {3, false}, 4}", "return {}", "return 1.9",
+			"return 7", "return 'seven'", "return nil", "return false", "return true", "return {1, 'two', {3, false}, 4}", "return {}", "return {1, nil, 3}", "return {nil}", "return 1.9",
 			"return redis.call('SET', KEYS[1], ARGV[1])", "return redis.call('GET', KEYS[1])", "return redis.call('GET', 'none')",
 			"redis.call('ZADD', 'set', 2, 'a', 1.5, 'b') return redis.call('ZRANGE', 'set', 0, -1, 'WITHSCORES')", "return redis.call('ZSCORE', 'set', 'b')",
 			"redis.call('HSET', 'hash', 'x', 12345678901234) return redis.call('HMGET', 'hash', 'x', 'y')", "return redis.call('HINCRBY', 'hash', 'x', 1)",
@@ -43,7 +43,7 @@ func TestQuicken(t *testing.T) {
 				t.Errorf("%s\ngives %s\nnot   %s", source, g, w)
 			}
 		}
-		for _, source := range []string{"return redis.call('HGET', KEYS[1], 'x')", "error('no')", "return nobody.knows", "this is no Lua", "return redis.call('NONE')"} {
+		for _, source := range []string{"return redis.call('HGET', KEYS[1], 'x')", "error('no')", "return nobody.knows", "left = 1 return left", "return os.getenv('HOME')", "return io ~= nil", "this is no Lua", "return redis.call('NONE')"} {
 			script := redis.NewScript(source)
 			if got, err := script.Run(t.Context(), quick, []string{"key"}, "one", 2).Result(); err == nil {
 				t.Errorf("%s gives %v", source, got)
