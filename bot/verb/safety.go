@@ -63,7 +63,7 @@ func safe(verbs ...*ask.Verb) []*ask.Verb {
 		case askGap, askClear, askOpening, askLeaf, askMargins:
 			v.Takes = append(v.Takes, leafPair)
 		case askCure:
-			v.Takes = append(v.Takes, frost)
+			v.Takes = append(v.Takes, frost, atNoon)
 		case askScreed:
 			v.Takes = append(v.Takes, byWeight)
 		case askTape:
