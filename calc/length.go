@@ -146,10 +146,10 @@ func (a Angle) Radians() float64 { return float64(a) * math.Pi / 180 }
 // degrees returns the Angle of a number of radians.
 func degrees(radians float64) Angle { return Angle(radians * 180 / math.Pi) }
 
-// Tenth returns the largest tenth of a degree that is not above a.
+// Tenth returns a to a tenth of a degree, never further from 0 than a.
 func (a Angle) Tenth() Angle {
 	// One part in 10^12 keeps a tenth that carries a rounding error.
-	return Angle(math.Floor(float64(a)*10*(1+1e-12)) / 10)
+	return Angle(math.Trunc(float64(a)*10*(1+1e-12)) / 10)
 }
 
 // TenthUp returns the smallest tenth of a degree that is not below a.

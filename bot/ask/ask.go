@@ -209,6 +209,9 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	default:
 		verb.Answer(k)
 		k.unmeasured()
+		if d := p.wary(verb); d != nil && a.OK() {
+			return d.answer(text, verb)
+		}
 	}
 	for i := range a.Inputs {
 		if _, came := r.came[a.Inputs[i].Name]; came && a.Inputs[i].From == Asked {

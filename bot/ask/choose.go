@@ -52,6 +52,8 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 		return nil, p.several(append(found, p.wished(&found[0])...))
 	case len(found) == 1 && only == nil && p.taken(&found[0]):
 		return nil, p.several(p.loosely(&found[0]))
+	case len(found) == 1 && only == nil && found[0].unusual() && p.turnedRound(&found[0]):
+		return nil, p.itself(&found[0], found[0].at+1)
 	case len(found) == 1 && only == nil && found[0].unusual():
 		if others := p.otherwise(); len(others) > 0 {
 			return nil, p.several(append(found, others...))
@@ -187,6 +189,13 @@ func (r *reading) unusual() bool {
 		}
 	}
 	return false
+}
+
+// turnedRound reports whether the number right behind the verb of a reading was
+// taken for the name behind it, and may be what is asked for: plate centre 78
+// setback 70 gap tells the centre, and the setback.
+func (p *parser) turnedRound(r *reading) bool {
+	return r.at >= 0 && p.valued(r.at) && r.inputOf(p.items[r.at+1].num) != nothing && !slices.Contains(r.unnamed, r.at+1) && p.items[r.at].phrase.leads == nil
 }
 
 // wanted asks what is wanted, and offers the questions that the values serve.

@@ -34,13 +34,16 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 		return o.replaced(reply, q.Knows)
 	}
 	tokens := q.tokens(reply, q.Verb(o.Verb))
+	if text, ok := q.undone(o.Text, tokens); ok {
+		return text, true
+	}
 	var numbers []string
 	for i := range tokens {
 		switch tokens[i].Kind {
 		case lex.NumberToken:
 			numbers = append(numbers, tokens[i].Num.Raw)
 		case lex.WordToken:
-			if n := q.root.next[tokens[i].Word]; n != nil && n.phrase != nil && (n.phrase.filler || n.phrase.parts) {
+			if n := q.root.next[tokens[i].Word]; n != nil && n.phrase != nil && (n.phrase.filler && !n.phrase.careful || n.phrase.parts) {
 				continue
 			}
 			// It names what it gives, or is a choice.
@@ -103,4 +106,41 @@ func (o *Open) measured(unit string) string {
 		end = n.End
 	}
 	return b.String() + o.Text[end:]
+}
+
+// undone returns a text without what a reply says is not so, as "it is not
+// heated" does; false if the reply says anything else.
+func (q *Questions) undone(text string, reply []lex.Token) (string, bool) {
+	var flag *phrase
+	denied := false
+	for i := 0; i < len(reply); {
+		if reply[i].Kind == lex.MarkToken {
+			i++
+			continue
+		}
+		p, size := q.match(reply[i:])
+		switch {
+		case p == nil:
+			return "", false
+		case p.denies && flag == nil:
+			denied = true
+		case p.isFlag() && denied && flag == nil:
+			flag = p
+		case !p.filler:
+			return "", false
+		}
+		i += size
+	}
+	if flag == nil {
+		return "", false
+	}
+	tokens := q.tokens(text, nil)
+	for i := 0; i < len(tokens); {
+		p, size := q.match(tokens[i:])
+		if p.isFlag() && p.choices[0].of == flag.choices[0].of {
+			return text[:tokens[i].Start] + text[tokens[i+size-1].End:], true
+		}
+		i += max(size, 1)
+	}
+	return "", false
 }

@@ -48,6 +48,7 @@ type parser struct {
 	items   []item
 	verbs   []int // items that are verbs
 	notes   []say.Text
+	dropped []int // items that are left out, and not known to be harmless
 	numbers int
 	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
@@ -177,7 +178,14 @@ func (p *parser) spell(only *Verb) {
 }
 
 func (p *parser) correct(t *lex.Token, verbs bool) {
-	if w := p.of.correct(t.Word, verbs); w != "" {
+	w, danger := p.of.correct(t.Word, verbs), p.of.danger(t.Word)
+	if i := p.tokenBehind(t.Start); w == "" && (p.besideNumber(i, 1) || i+2 < len(p.tokens) && p.of.Filler(p.tokens[i+1:i+2]) > 0 && p.besideNumber(i, 2)) {
+		w = p.of.misspelt(t.Word)
+	}
+	if danger != "" && lex.Distance(t.Word, danger) <= lex.Distance(t.Word, w) {
+		return // it is asked about
+	}
+	if w != "" {
 		p.notes = append(p.notes, say.F("%s as %s", t.Word, w))
 		t.Word = w
 	}
@@ -379,13 +387,16 @@ func (p *parser) mark(i int, it *item) bool {
 	case '?':
 		sign, _ := lex.SignAt(p.text, t.Start) // a sign apart from its number
 		c := p.text[t.Start]
+		if c == ';' && between || strings.HasPrefix(p.text[t.Start:], "— ") && !between {
+			break
+		}
 		if between || before && (sign < 0 || c == ',' || c == '.') || c >= utf8.RuneSelf || lex.Touches(p.text, t) || strings.IndexByte("%#~$^<>", c) >= 0 && p.besideNumber(i, 1) {
 			it.kind, it.unknown = unknownItem, p.text[t.Start:t.End]
 		}
 	case '\n':
 		it.ends = true
 	default:
-		it.ends = strings.IndexByte(";?!", p.text[t.Start]) >= 0
+		it.ends = strings.IndexByte(";?!", p.text[t.Start]) >= 0 && !(between && p.text[t.Start] == ';') // 44; 65; 1050
 	}
 	return true
 }
@@ -415,8 +426,8 @@ func (p *parser) facts(i int) bool {
 	return j < len(p.tokens) && (p.tokens[j].Mark == ',' || p.tokens[j].Mark == '\n' || p.tokens[j].Word == "and")
 }
 
-// strangers asks about what stands beside a number and is not known, and
-// notes what stands elsewhere.
+// strangers asks about what stands beside a number or a noun and is not known,
+// and notes what stands elsewhere.
 func (p *parser) strangers() *doubtful {
 	if p.numbers-p.counts > maxNumbers || p.numbers > mostCounted {
 		return doubt("that is %s numbers, more than any question takes; ask one question at a time", p.numbers)
@@ -434,16 +445,12 @@ func (p *parser) strangers() *doubtful {
 		if it.kind != unknownItem {
 			continue
 		}
-		var d *doubtful
-		switch {
-		case strings.ContainsAny(it.unknown, "0123456789"):
-			d = doubt("I don't know %q; is it a number?", it.unknown)
-		case r.beside(i), lex.ChangesValue(it.unknown):
-			d = doubt("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
-		case p.of.danger(it.unknown) != "":
-			d = doubt("I don't know %q: is it %q? say it again, or leave it out", it.unknown, p.of.danger(it.unknown))
-		default:
+		d := p.stranger(i)
+		if d == nil {
 			p.notes = append(p.notes, say.F("%s left out", it.unknown))
+			if !harmless[it.unknown] && !nouns[it.unknown] {
+				p.dropped = append(p.dropped, i)
+			}
 			continue
 		}
 		d.from, d.to = it.from, it.to
@@ -455,10 +462,10 @@ func (p *parser) strangers() *doubtful {
 // danger returns the word that a misspelt one is nearest to of those that change
 // what is safe, "" if there is none.
 func (v *vocabulary) danger(word string) string {
-	if lex.PlainWords[word] {
+	if lex.PlainWords[word] || v.grave[word] || v.grave[strings.TrimSuffix(word, "s")] {
 		return ""
 	}
-	return lex.Nearest(word, v.grave, lex.SlipsIn(word))
+	return lex.Nearest(word, v.grave, max(lex.SlipsIn(word), min(len(word)/4, 1))) // smok
 }
 
 // near names the number nearest to item i.
@@ -519,7 +526,7 @@ func (v *vocabulary) correct(word string, verbs bool) string {
 	if slips == 0 && len(word) >= 3 && verbs {
 		slips, dictionary = 1, v.asks
 	}
-	if slips == 0 || lex.PlainWords[word] {
+	if slips == 0 || lex.PlainWords[word] || lex.ChangesValue(word) {
 		return ""
 	}
 	return lex.NearestOf(word, dictionary, slips, func(w string) bool { return w[0] == word[0] })

@@ -33,6 +33,7 @@ type Verb struct {
 	Timed    *Input              // that a log by times of day stands in for; nil if it takes none
 	Box      []*Input            // inputs of three bare numbers joined by x
 	Tolerant []*Input            // inputs that take a tolerance
+	Wary     bool                // a word left out of it can hurt somebody: it is asked about
 	Example  string              // a question as people type it
 	Exact    string              // the same with names and =
 	Answer   func(*Inquiry)

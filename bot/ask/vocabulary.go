@@ -136,7 +136,7 @@ func (v *vocabulary) choice(c *Choice) {
 	for _, w := range c.Words {
 		p := v.add(w)
 		for _, word := range strings.Fields(w) {
-			if c.of.Grave && len(word) > 4 {
+			if c.of.Grave && len(word) > 3 {
 				v.grave[word] = true
 			}
 		}

@@ -9,8 +9,9 @@ import (
 
 // Tidied returns a question's text without what is no part of it, at the same
 // length: the marks and numbers of a list's lines, hyphens within words (set-back,
-// fifty-four) and the brackets round a unit.
+// fifty-four), the brackets round a unit and the number in a class of fire doors.
 func Tidied(text string) string {
+	text = placed(rated(text))
 	if !strings.ContainsAny(text, "-*>.)") && !strings.Contains(text, "•") && !strings.Contains(text, "–") {
 		return text
 	}
@@ -41,6 +42,14 @@ func Tidied(text string) string {
 	return string(b)
 }
 
+// placed blanks numbers that only tell where a door is, or which job it is: on the
+// 3rd floor, for job 4711.
+func placed(text string) string {
+	return whichPlace.ReplaceAllStringFunc(text, func(s string) string { return strings.Repeat(" ", len(s)) })
+}
+
+var whichPlace = regexp.MustCompile(`(?i)(?:on|at|in) the \d{1,2}(?:st|nd|rd|th) (?:floor|level|storey|story)\b|^\s*(?:for )?(?:job|order|ticket) (?:no\.? ?|number )?#?\d+\s*[:,]`)
+
 var (
 	bulletLine   = regexp.MustCompile(`(?m)^[ \t]*([-*•–>]+)[ \t]+\S`)
 	bracketed    = regexp.MustCompile(`(?i)\((?:mm|cm|m|in|inch|inches|kg|lb|c|°c|deg|degrees)\)`)
@@ -61,6 +70,9 @@ func Join(text string, tokens []Token, known func(word string) bool, lists func(
 		switch {
 		case t.Kind == WordToken && IsSpoken(t.Word) && meansNumber(out, tokens, i, known):
 			n, size := spoken(text, tokens, i)
+			if size == 1 && i+1 < len(tokens) && n.Doubt == Fraction && (tokens[i+1].Word == "turn" || tokens[i+1].Word == "million") {
+				n.Doubt = Certain // half a turn
+			}
 			if size > 0 {
 				t = Token{Kind: NumberToken, Start: n.Start, End: n.End, Num: n}
 				for i += size; i < len(tokens) && tokens[i].Start < n.End; i++ {
@@ -120,7 +132,7 @@ func contracted(word string) string {
 // right one" is none, nor is "one way".
 func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 	if slices.Contains([]string{"half", "quarter"}, tokens[i].Word) {
-		return i+1 < len(tokens) && UnitWords[tokens[i+1].Word] == inches
+		return i+1 < len(tokens) && (UnitWords[tokens[i+1].Word] == inches || tokens[i+1].Word == "turn" || tokens[i+1].Word == "million")
 	}
 	last := Token{}
 	if len(out) > 0 {
@@ -218,7 +230,8 @@ func isPlus(t Token) bool {
 }
 
 // changing are words that change the value of a number, wherever they stand.
-var changing = WordSet("half halved quarter third twice double triple times dozen couple hundred thousand percent per less minus more tonne tonnes stone")
+var changing = WordSet(`half halved quarter third twice double triple times dozen couple hundred thousand percent per less minus more tonne tonnes stone
+	thicker thinner wider narrower higher deeper shallower longer shorter taller bigger smaller larger greater heavier lighter nearer further closer`)
 
 // ChangesValue reports whether a word changes what a number near it means, as
 // half and inches do.

@@ -1,6 +1,10 @@
 package lex
 
-import "strings"
+import (
+	"strings"
+
+	"heelpost/calc"
+)
 
 // Quantities joins numbers with the words behind them that are their units.
 // h, c, f, s, k and n are units only where no length follows: they may be names
@@ -13,7 +17,13 @@ func Quantities(text string, tokens []Token) []Token {
 			out = append(out, t)
 			continue
 		}
-		if u, end := marked(text, &t); end > 0 {
+		if n := thousands(text, tokens, i); n > 0 {
+			t.Num.Plain *= n
+			t.Num.Length *= calc.Length(n)
+			t.End = tokens[i+1].End
+			t.Num.End, t.Num.Raw = t.End, text[t.Start:t.End]
+			i++
+		} else if u, end := marked(text, &t); end > 0 {
 			t.measure(text, u, end)
 			for i+1 < len(tokens) && tokens[i+1].Start < end {
 				i++
@@ -36,6 +46,21 @@ func Quantities(text string, tokens []Token) []Token {
 		out = append(out, t)
 	}
 	return out
+}
+
+// thousands returns what the word behind number i multiplies it by: half a
+// million, 500k cycles, where nothing can be kelvins; 0 for none.
+func thousands(text string, tokens []Token, i int) float64 {
+	if i+1 >= len(tokens) || tokens[i].Num.Unit != Bare || tokens[i].Num.Plain > 1000 {
+		return 0
+	}
+	switch glued := text[tokens[i].End] == 'k'; {
+	case tokens[i+1].Word == "million":
+		return 1e6
+	case glued && tokens[i+1].Word == "k" && i+2 < len(tokens) && tokens[i+2].Word == "cycles":
+		return 1e3
+	}
+	return 0
 }
 
 // measure gives the number of a token its unit, which ends at end.

@@ -34,6 +34,8 @@ var units = []unitRow{
 	{unit: Degrees, names: "deg degs degree degrees"},
 	{unit: Kilograms, names: "kg kgs kilo kilos kilogram kilograms", kg: 1},
 	{unit: Kilograms, names: "lb lbs pound pounds", kg: calc.Pound, worth: float64(calc.Pound)},
+	{unit: Kilograms, names: "gram grams", worth: 1e-3},
+	{unit: Kilograms, names: "tonne tonnes", worth: 1e3},
 	{unit: Celsius, names: "c celsius °c", reading: "°C"},
 	{unit: Hours, names: "h hr hrs hour hours"},
 	{unit: Newtons, names: "n newton newtons", reading: "N"},
@@ -42,6 +44,7 @@ var units = []unitRow{
 	{unit: MetresASecond, names: "m/s", reading: "m/s"},
 	{unit: MetresASecond, names: "km/h kmh kph", reading: "m/s", worth: 1 / 3.6},
 	{unit: MetresASecond, names: "mph", reading: "m/s", worth: mileAnHour},
+	{unit: MetresASecond, names: "knot knots kt kts", worth: 1852.0 / 3600}, // a nautical mile an hour: ISO 80000-3, from memory
 	{unit: Pascals, names: "pa pascal pascals"},
 	{unit: Pascals, names: "kpa kn/m² kn/m2", worth: 1e3},
 	{unit: Pascals, names: "mpa n/mm² n/mm2", worth: 1e6},
@@ -54,7 +57,7 @@ var units = []unitRow{
 	{names: "second", reading: "s"}, // to questions a second piece
 	{names: "min mins minute minutes d day days week weeks", time: true},
 	{unit: fahrenheit, names: "f °f fahrenheit", reading: "°C"},
-	{names: "g kgf dan knots kt bft beaufort ms bar"},
+	{names: "g kgf dan bft beaufort ms bar"},
 }
 
 var (

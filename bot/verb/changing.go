@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"regexp"
+
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 )
@@ -22,6 +24,15 @@ var (
 		append([]string{"honeycomb", "tubular", "tubular core", "insulated", "insulation", "foam", "foam core", "semi solid", "cavity", "void", "empty"}, lex.Hollow...)...)
 	twoLeaves = asksBack("two_leaves", "it is a pair of leaves", "is that one leaf of the pair, or both? give the sizes of one, and say its mass twice yourself",
 		"pair", "pair of doors", "pair of leaves", "pairs", "double door", "double doors", "double leaf", "both leaves", "both doors", "two leaves", "two doors")
+	leafPair = asksBack("leaf_pair", "the opening has a pair of leaves", "each leaf of a pair is reckoned by itself, and neither fills the opening: ask for one leaf, without the word", twoLeaves.Choices[0].Words...)
+	frost    = asksBack("frost", "it freezes", "an adhesive that freezes doesn't cure, and hours at a mean temperature say nothing then: keep it warm, or ask its maker",
+		"frost", "frosty", "freezing", "freezes", "frozen", "ice", "below zero", "below freezing", "sub zero")
+	atNoon = asksBack("at_noon", "the temperature is that of one hour", "at noon a day is near its warmest: give the coldest that the substrate gets while it cures",
+		"noon", "at noon", "midday", "at midday", "lunchtime")
+	byWeight = asksBack("by_weight", "the moisture was found by weight", "the limits are in CM-%: weight per cent, as from drying a sample, are another scale; give the reading of a carbide meter",
+		"by weight", "weight", "by mass", "percent weight", "wt", "oven dry", "oven dried", "darr")
+	otherTape = asksBack("other_tape", "the tape is of no steel", "this is for steel tapes: one of another material has its own expansion, ask its maker",
+		"aluminium", "aluminum", "fibreglass", "fiberglass", "glass fibre", "plastic", "cloth", "nylon", "invar", "wooden")
 	eachEnd = asksBack("each_end", "the holes are counted at each end", "how many holes are that at a door in all? say them together, as 4 holes",
 		"each end", "both ends", "per end", "holes each", "each plate", "both plates", "two plates", "per plate", "a plate", "each pivot", "both pivots", "top and bottom", "head and floor", "floor and head", "head and foot")
 	fromLead = asksBack("from_lead", "the pivot is measured from the leading edge", "a setback is measured from the heel edge, the one near the pivot: give it from there",
@@ -43,3 +54,15 @@ func fronted(fronts []string, words ...string) (all []string) {
 
 // turning are the questions that are asked of where the pivot is in the leaf.
 var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits", "plate", "leaf", "pinch", "margins", "reach"}
+
+// fromJamb matches a setback that is measured from the jamb: the gap is in it.
+var fromJamb = regexp.MustCompile(`(?i)\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*\b(?:from|off|to)\s+(?:the )?(?:inside |face of the |face of |heel )*(?:jamb|opening|reveal|frame)\b`)
+
+// fromJambAsked asks about such a setback; the plate's centre is measured so.
+func fromJambAsked(k *ask.Inquiry) bool {
+	if k.Q.Named(setback) == nil || !fromJamb.MatchString(k.A.Asked) {
+		return false
+	}
+	k.Fail("a setback is measured from the leaf's heel edge; from the jamb the gap is in it: give it from the edge, without the gap")
+	return true
+}

@@ -21,7 +21,7 @@ var askLife = &ask.Verb{
 }
 
 var cycles = &ask.Input{Name: "cycles", Kind: ask.CountKind, ByName: true, What: "openings and closings that the pivot is good for", Example: "500000 cycles",
-	Words: []string{"cycles"}}
+	Words: []string{"cycles", "cycles last", "cycles last at", "openings and closings"}}
 
 var perDay = &ask.Input{Name: "per_day", Kind: ask.CountKind, ByName: true, What: "cycles a day", Example: "60 a day",
 	Words: []string{"… day", "… per day", "… times day", "… cycles day", "… cycles per day", "… daily"}}

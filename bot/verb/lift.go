@@ -69,7 +69,15 @@ func answerLift(k *ask.Inquiry) {
 	if in.Estimated {
 		k.Working("estimated: %s and a tenth more = %s", in.Mass, l.Counted)
 	}
-	tellLift(k, &in, &l)
+	if in.Way == calc.OnStairs && l.People != 1 {
+		k.Headline("on stairs no team is told: make a lifting plan; gear for at least %s", tellMass(k, l.Gear.Told))
+		ask.AddFigure(k, "gear_min", l.Gear, "kg")
+		k.Working("gear: %s and a tenth more = %s", l.Counted, l.Gear.Told)
+	} else {
+		tellLift(k, &in, &l)
+	}
+	k.General("lift", "the filter is no permission: below it no detailed assessment is asked for. It is for compact loads near the body, about 30 lifts an hour: a tall leaf is worse")
+	k.General("lift 2", "make a lifting plan, with props and nobody in the zone the leaf can fall into; the hardware maker's instructions and local rules come first")
 }
 
 // tellLift tells how many stay under the filter, and what gear takes.
@@ -101,8 +109,6 @@ func tellLift(k *ask.Inquiry, in *calc.HandlingInput, l *calc.HandlingResult) {
 	if in.Single == 0 {
 		k.Source("what one person lifts: its guideline filter, from memory")
 	}
-	k.General("lift", "the filter is no permission: below it no detailed assessment is asked for. It is for compact loads near the body, about 30 lifts an hour: a tall leaf is worse")
-	k.General("lift 2", "make a lifting plan, with props and nobody in the zone the leaf can fall into; the hardware maker's instructions and local rules come first")
 }
 
 // withPeople holds the mass against the filter of those who are there.

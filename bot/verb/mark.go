@@ -9,9 +9,9 @@ var askMark = &ask.Verb{
 	Name: "mark", Summary: "how deep the hole gets with the mark on the bit where it is",
 	Words: []string{"depth reached", "what depth", "how deep is hole", "how deep did i drill", "how deep did i go", "how deep did we drill", "how deep have i drilled", "how deep does it go", "how deep is that", "how deep is it", "hole how deep", "how deep will it go"},
 	Turns: askStop, Wish: mark, Claims: map[string]*ask.Input{"stop": mark, "tape": mark},
-	Also:    map[string]*ask.Input{"set at": mark, "through …": template, "bit marked": mark, "bit is marked": mark, "drill is marked": mark},
-	Need:    []*ask.Input{mark},
-	Takes:   []*ask.Input{mark, template, covering, step},
+	Also: map[string]*ask.Input{"set at": mark, "through …": template, "bit marked": mark, "bit is marked": mark, "drill is marked": mark},
+	Need: []*ask.Input{mark}, Wary: true,
+	Takes:   []*ask.Input{mark, template, covering, coverTo, step},
 	Example: "mark at 50, template 5, how deep is the hole", Exact: "depth reached mark=50 template=5",
 	Answer: answerMark,
 }

@@ -13,7 +13,7 @@ var askPins = &ask.Verb{
 	Name: "pins", Summary: "which pin of those that the sheet allows the floor takes, and how deep its hole goes",
 	Words: []string{"pins", "which pin", "which pins", "how long pin", "how long can pin be"},
 	Leads: map[string]*ask.Input{"pins": pinLengths, "which pin": pinLengths, "which pins": pinLengths},
-	Need:  []*ask.Input{pinLengths, bit, point, soundLayer},
+	Need:  []*ask.Input{pinLengths, bit, point, soundLayer}, Wary: true,
 	Takes: []*ask.Input{pinLengths, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, toEdge, leastEdge, toJoint, leastJoint, apart, leastApart, step},
 
 	Example: "which pin 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30",

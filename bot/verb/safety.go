@@ -6,6 +6,7 @@ import (
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/calc"
 )
 
 // Words that change what is safe are never left out, also where no number
@@ -13,8 +14,7 @@ import (
 // what the word means for them.
 
 var (
-	tested = flag("tested", "the door is a fire or smoke door, or has a rating", "fire door", append([]string{"fire", "fire door", "fire doors", "firedoor", "smoke", "smoke door",
-		"smoke seal", "smoke seals", "rated", "fire rated", "tested", "tested door", "half hour door", "one hour door", "fire rating", "ei", "fd"}, ratings()...)...)
+	tested = flag("tested", "the door is a fire or smoke door, or has a rating", "fire door", append(slices.Clone(lex.Tested), ratings()...)...)
 	escape = flag("escape", "the door is on an escape route", "escape door", "escape", "escape door", "escape route", "emergency exit", "fire exit")
 	glass  = flag("glass_leaf", "the leaf is of glass", "glass door", "glass", "glass door", "glass leaf", "all glass")
 	heated = flag("heated", "the floor is heated", "heated floor", lex.Heating...)
@@ -49,7 +49,7 @@ func ratings() (all []string) {
 var gapQuestions = []string{"gap", "setback", "thickness", "plate", "leaf", "clear", "opening", "fits"}
 
 // drillQuestions are those that tell how deep to drill.
-var drillQuestions = []string{"stop", "pins"}
+var drillQuestions = []string{"stop", "pins", "mark"}
 
 // safe lets questions know the words, and refuse or note what they change.
 func safe(verbs ...*ask.Verb) []*ask.Verb {
@@ -59,10 +59,22 @@ func safe(verbs ...*ask.Verb) []*ask.Verb {
 		if slices.Contains(drillQuestions, v.Name) {
 			v.Takes = append(v.Takes, hollow, sealing)
 		}
+		switch v {
+		case askGap, askClear, askOpening, askLeaf, askMargins:
+			v.Takes = append(v.Takes, leafPair)
+		case askCure:
+			v.Takes = append(v.Takes, frost, atNoon)
+		case askScreed:
+			v.Takes = append(v.Takes, byWeight)
+		case askTape:
+			v.Takes = append(v.Takes, otherTape)
+		}
 		if slices.Contains(turning, v.Name) {
 			v.Takes = append(v.Takes, fromLead, onFace)
 		}
-		v.Refuses = func(k *ask.Inquiry) bool { return unsafe(k, v) || lying(k) || own != nil && own(k) }
+		v.Refuses = func(k *ask.Inquiry) bool {
+			return unsafe(k, v) || lying(k) || implausible(k) || fromJambAsked(k) || own != nil && own(k)
+		}
 	}
 	return verbs
 }
@@ -98,23 +110,28 @@ func unsafe(k *ask.Inquiry, v *ask.Verb) bool {
 		}
 		k.Mention("asbestos: leave it alone, and have it looked at by those who are licensed for it")
 	}
-	return drills && underground(k, said) || !drills && notedFloor(k, said)
+	return drills && underground(k, v, said) || !drills && notedFloor(k, said)
 }
 
 // underground refuses a drilling depth over what must not be hit where its
 // cover was not given.
-func underground(k *ask.Inquiry, said func(*ask.Input) bool) bool {
+func underground(k *ask.Inquiry, v *ask.Verb, said func(*ask.Input) bool) bool {
 	if _, below := k.Door[tendon.Name]; below || said(tendon) || said(hollow) {
 		k.Fail("over tendons, and in a precast or hollow slab, no drilling depth is told: the slab's engineer has to say where and how deep, before any hole")
 		return true
 	}
 	_, hotDoor := k.Door[heated.Name]
 	pipes := k.Q.Named(coverTo) != nil && k.Q.Named(coverTo).Set.Value == "pipe"
-	if hot := said(heated) || hotDoor; (hot || pipes) && !k.Has(cover) && k.Q.Named(sideways) == nil {
+	hot, sealed := said(heated) || hotDoor, said(sealing)
+	if v == askMark && (hot || pipes || sealed) {
+		k.Fail("over pipes or a membrane, or on a heated floor, no depth is told without the cover: ask for the drill stop with it")
+		return true
+	}
+	if (hot || pipes) && !k.Has(cover) && k.Q.Named(sideways) == nil {
 		k.Ask(say.F("over pipes or on a heated floor no depth is told without it; have the pipes located"), cover)
 		return true
 	}
-	if said(sealing) && !k.Has(cover) {
+	if sealed && !k.Has(cover) {
 		k.Ask(say.F("over a membrane no depth is told without it: a hole through one leaks"), cover)
 		return true
 	}
@@ -141,6 +158,29 @@ func lying(k *ask.Inquiry) bool {
 				in.Said(), k.Show(wide.Num.Length), height.Said(), k.Show(high.Num.Length))
 			return true
 		}
+	}
+	return false
+}
+
+// implausible asks about a leaf whose mass and sizes are given, and that would be
+// lighter than any hollow core or heavier than stone.
+func implausible(k *ask.Inquiry) bool {
+	m, of := k.Q.Named(mass), k.Q.Named(density)
+	w, h, t := k.Peek(width), k.Peek(height), k.Peek(thickness)
+	if of != nil && of.Num != nil {
+		const leaf, volume = calc.Metre, 0.1 // of 1 x 1 m, 100 thick
+		if _, err := calc.ImpliedDensity(calc.Mass(of.Num.Plain*volume), leaf, leaf, leaf/10); err != nil {
+			k.Refuse(err)
+			return true
+		}
+	}
+	if m == nil || m.Num == nil || w == 0 || h == 0 || t == 0 {
+		return false
+	}
+	if _, err := calc.ImpliedDensity(calc.Mass(m.Num.Plain), w, h, t); err != nil {
+		k.Number(mass)
+		k.Refuse(err)
+		return true
 	}
 	return false
 }

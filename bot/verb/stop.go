@@ -10,11 +10,11 @@ import (
 
 var askStop = &ask.Verb{
 	Name: "stop", Summary: "where the depth mark goes on the drill bit",
-	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep", "where does stop go", "where is stop", "where stop", "where's stop", "where's tape", "wheres tape", "where is tape", "where tape", "mark on bit", "where does mark go", "how far up bit", "how far up drill", "how far up bit do i tape", "how far up bit does tape go", "set stop"},
+	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep", "where does stop go", "where is stop", "where stop", "where's stop", "where's tape", "wheres tape", "where is tape", "where tape", "mark on bit", "where does mark go", "where does mark go on bit", "where does tape go on bit", "how far up bit", "how far up drill", "how far up bit do i tape", "how far up bit does tape go", "set stop"},
 	Everyday: []string{"stop"},
 	Also:     map[string]*ask.Input{"through …": template},
 	Leads:    map[string]*ask.Input{"stop depth": depth, "drill depth": depth, "depth stop": depth},
-	Order:    []*ask.Input{depth, template}, Need: []*ask.Input{depth},
+	Order:    []*ask.Input{depth, template}, Need: []*ask.Input{depth}, Wary: true,
 	Takes:   []*ask.Input{depth, template, covering, bit, point, fullBore, cover, coverTo, coverFrom, margin, locator, sideways, step},
 	Example: "drill stop 12 deep, 5 template", Exact: "stop depth=12 template=5",
 	Answer: answerStop, Refuses: noPin,

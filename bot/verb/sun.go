@@ -8,7 +8,7 @@ import (
 
 var askSun = &ask.Verb{
 	Name: "sun", Summary: "how far a leaf bows and grows in the sun",
-	Words:    []string{"sun", "sun bow", "sunshine", "bow in sun", "how far does it bow"},
+	Words:    []string{"sun", "sun bow", "sunshine", "bow in sun", "how far does it bow", "how much does it bow", "how far will it bow", "how much will it bow", "how much does leaf bow"},
 	Everyday: []string{"sun", "sunshine"},
 	Need:     []*ask.Input{width, height, thickness, faces},
 	Takes:    []*ask.Input{width, height, thickness, faces, through, outer, inner, setAt, hottest, colour, facing, step},

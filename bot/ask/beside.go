@@ -1,0 +1,101 @@
+package ask
+
+import (
+	"strings"
+	"unicode"
+
+	"heelpost/bot/lex"
+	"heelpost/bot/say"
+)
+
+// A word that nobody knows is an adjective of what it stands beside: of a
+// number, or of a noun of the trade. A total gap is not the gap at each side, a
+// fyre door is no door, and a PT slab is not drilled. So it is asked about there,
+// and left out with a note elsewhere.
+
+// nouns are what an adjective changes, beside the names and the verbs. Most say
+// nothing where they stand alone.
+var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floors ground jamb jambs screed wall walls head lintel frame frames face faces size sizes
+	seal seals strip strips label labels hole holes pivot pivots concrete planks`)
+
+// harmless are words that change nothing beside a noun: where a door is, how it
+// looks, how it came, and how sentences go on.
+var harmless = lex.WordSet(`site hospital clinic restaurant apartment building school's kitchen new old big heavy light huge tall massive nice front entrance house home hotel office shop shopfront church school museum villa garage garden hall hallway lobby
+	lounge bedroom bathroom bath living dining room rooms corridor cellar basement balcony terrace patio courtyard reception meeting conference main rear side west east north south
+	left right first second third last next other another same usual normal ordinary standard special custom bespoke beautiful lovely fancy simple plain painted lacquered stained oiled waxed polished white black grey gray
+	green blue red brown bronze dark bright client's customer customer's owner owner's architect's architects drawing drawings plan plans specification spec sheet schedule
+	kindly crew team friends folks colleague colleagues gents everybody everyone people boys girls morning afternoon evening today tomorrow tonight week monday tuesday wednesday thursday friday saturday sunday
+	when while because since after before as so such which wich who whose where why though although until till once also too very quite really actually basically simply only
+	he she they them his her their i'm im he's she's they're we're you're should shall may might been being was
+	arrived arrives comes coming came going goes gone stands standing sits sitting hangs hanging turns turning opens opening weighs fits lies lying rests wants said told asks asked asking wondering ask wonder work working worked
+	delivered unpacked wrapped lying ready finished waiting here's well fine good great perfect wonderful question questions quick short long answer value number figure figures result thing things bit little
+	finger fingers closed shut dose far carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
+	within inside outside behind beside beneath below above against along across onto off near towards next during per via like than`)
+
+// noun returns the noun of the trade right beside the word at a place of the
+// text, "" if there is none. A mark or a number between them parts them.
+func (p *parser) noun(at int) string {
+	i := p.tokenBehind(at)
+	for _, j := range [...]int{i + 1, i - 1} {
+		if j < 0 || j >= len(p.tokens) || p.tokens[j].Kind != lex.WordToken {
+			continue
+		}
+		if w := p.tokens[j].Word; p.of.names[w] || nouns[w] || j < i && w == "plus" {
+			return w
+		}
+	}
+	return ""
+}
+
+// stranger asks about the word at item i, which nobody knows, if it may change
+// what is asked; nil if it is left out.
+func (p *parser) stranger(i int) *doubtful {
+	it := &p.items[i]
+	danger := p.of.danger(it.unknown)
+	switch {
+	case strings.ContainsAny(it.unknown, "0123456789"):
+		return doubt("I don't know %q; is it a number?", it.unknown)
+	case danger != "":
+		return doubt("I don't know %q: is it %q? say it again, or leave it out", it.unknown, danger)
+	case p.reader.beside(i), lex.ChangesValue(it.unknown):
+		return doubt("I don't know %q beside %s; say it in another word, or leave it out", it.unknown, p.near(i))
+	case harmless[it.unknown], nouns[it.unknown], strings.IndexFunc(it.unknown, unicode.IsLetter) < 0:
+		return nil
+	}
+	if n := p.noun(it.from); n != "" && p.numbers > 0 { // stop the leaf moving
+		return doubt("I don't know %q beside %s; say it in another word", it.unknown, say.Plain(n))
+	}
+	return nil
+}
+
+// wary asks about the first word left out of a question that can't be answered
+// safely without it: no depth is told over what nobody knows.
+func (p *parser) wary(v *Verb) *doubtful {
+	if !v.Wary || len(p.dropped) == 0 {
+		return nil
+	}
+	it := &p.items[p.dropped[0]]
+	d := doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", it.unknown)
+	d.verb, d.from, d.to = v, it.from, it.to
+	return d
+}
+
+// misspelt returns the one name that a word beside a number is nearest to, also
+// where it is short or has two slips, if they are one letter too many or letters
+// missing: gapp, thik, thiknes; "" if there is none.
+func (v *vocabulary) misspelt(word string) string {
+	if len(word) < 4 || lex.PlainWords[word] || lex.ChangesValue(word) {
+		return ""
+	}
+	for _, missing := range []bool{true, false} { // thick before thk
+		slips := 1
+		if missing {
+			slips += len(word) / 7
+		}
+		w := lex.NearestOf(word, v.names, slips, func(w string) bool { return w[0] == word[0] && len(w) != len(word) && len(w) > len(word) == missing })
+		if w != "" && lex.Distance(word, w) == max(len(w)-len(word), len(word)-len(w)) {
+			return w
+		}
+	}
+	return ""
+}
