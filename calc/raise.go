@@ -219,7 +219,10 @@ func hoist(w, h, t Length, car Access) Passage {
 		}
 	}
 	for _, f := range floor {
-		if w <= f[0] && fitsAslant(h, t, car.HoistHeight, f[1]) || h <= f[0] && fitsAslant(w, t, car.HoistHeight, f[1]) {
+		back := func(side Length) bool { // down to lying on its face
+			return side <= f[1] && t <= car.HoistHeight || fitsAslant(side, t, car.HoistHeight, f[1])
+		}
+		if w <= f[0] && back(h) || h <= f[0] && back(w) {
 			return LeantBack
 		}
 	}

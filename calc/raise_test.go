@@ -75,6 +75,15 @@ func fitsTurned(p, q, a, b float64) bool {
 	return false
 }
 
+// A low car that is wide enough takes a leaf on its face or nearly so: by hand,
+// 1500 ≤ 3000 along the depth, and 1400 ≤ 2000 across.
+func TestCheckAccess_lowCar(t *testing.T) {
+	r, err := calc.CheckAccess(1400*mm, 1500*mm, 54*mm, mm, calc.Access{HoistHeight: 1000 * mm, HoistDepth: 3000 * mm, HoistWidth: 2000 * mm})
+	if err != nil || r.Hoist != calc.LeantBack {
+		t.Errorf("got %v, %v", r.Hoist, err)
+	}
+}
+
 func TestCheckAccess_hoistByTurning(t *testing.T) {
 	seen := map[calc.Passage]int{}
 	rapid.Check(t, func(t *rapid.T) {

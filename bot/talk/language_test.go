@@ -356,6 +356,8 @@ var (
 		regexp.MustCompile(`(?m)^(?:  |bot.*> )([a-z]+): .*\n      `),        // questions in help
 		regexp.MustCompile(`(?m)read:? \S+ as (\S+)$`),                       // words put right
 		regexp.MustCompile(`(?m), for example (.*)$`),                        // replies
+		regexp.MustCompile(`name the month, as (.*)`),                        // days
+		regexp.MustCompile(`is called off: ([^;\n]*)`),                       // reasons
 		regexp.MustCompile(`\([1-9]\) (\w+)`),                                // readings
 		regexp.MustCompile(`(?:, as|takes no) (.*); help`),                   // replies, words
 		regexp.MustCompile(`; help (\w+) tells`),                             // questions

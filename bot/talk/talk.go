@@ -25,7 +25,7 @@ import (
 // own.
 const patience = 10 * time.Minute
 
-// keeping is how long one waits that nothing but its answer ends.
+// keeping is how long one waits that nothing but its answer ends: our own.
 const keeping = 24 * time.Hour
 
 // Bot is the conversation: what adapters hand to it, and what they get back.
