@@ -26,7 +26,7 @@ func build(t testing.TB) string {
 	return path
 }
 
-// The program is one static file of at most 36 MB, a bound of our own: 32.3 now.
+// The program is one static file of at most 36 MB, a bound of our own: it has 32.3.
 func TestBinary(t *testing.T) {
 	path := build(t)
 	info, err := os.Stat(path)
