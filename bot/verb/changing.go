@@ -29,7 +29,7 @@ var (
 		"frost", "frosty", "freezing", "freezes", "frozen", "ice", "below zero", "below freezing", "sub zero")
 	atNoon = asksBack("at_noon", "the temperature is that of one hour", "at noon a day is near its warmest: give the coldest that the substrate gets while it cures",
 		"noon", "at noon", "midday", "at midday", "lunchtime")
-	byWeight = asksBack("by_weight", "the moisture was found by weight", "the limits are in CM-%: weight per cent, as from drying a sample, are another scale; give the reading of a carbide meter",
+	byWeight = asksBack("by_weight", "the moisture was found by weight", "the limits are in CM-%%: weight per cent, as from drying a sample, are another scale; give the reading of a carbide meter",
 		"by weight", "weight", "by mass", "percent weight", "wt", "oven dry", "oven dried", "darr")
 	otherTape = asksBack("other_tape", "the tape is of no steel", "this is for steel tapes: one of another material has its own expansion, ask its maker",
 		"aluminium", "aluminum", "fibreglass", "fiberglass", "glass fibre", "plastic", "cloth", "nylon", "invar", "wooden")
