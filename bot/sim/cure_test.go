@@ -152,8 +152,12 @@ func (l *ledger) over() (time.Time, bool) {
 		through := b.word
 		if through.IsZero() {
 			const slowest = 20 * 24 * 60
-			through = b.from.Add(time.Minute * time.Duration(sort.Search(slowest, func(n int) bool {
-				return l.uncured(where, b.from.Add(time.Duration(n)*time.Minute), 4*time.Hour) == ""
+			from := b.from
+			if l.at.After(from) && l.uncured(where, l.at, 4*time.Hour) != "" {
+				from = l.at // what was read since may be colder than what it ended by
+			}
+			through = from.Add(time.Minute * time.Duration(sort.Search(slowest, func(n int) bool {
+				return l.uncured(where, from.Add(time.Duration(n)*time.Minute), 4*time.Hour) == ""
 			})))
 		}
 		if through.After(end) {
