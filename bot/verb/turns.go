@@ -1,6 +1,7 @@
 package verb
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -96,8 +97,8 @@ func answerTurns(k *ask.Inquiry) {
 	if !way {
 		k.Result("travel", calc.Dimension{Exact: r.Travel, SetOut: r.Travel.Nearest(calc.Micrometre)})
 	}
-	k.NumberResult("turns", float64(r.Turns), float64(r.Turns), "", r.Turns.String())
-	k.NumberResult("flats", float64(r.Flats), float64(r.Flats), "", r.Flats.String())
+	k.NumberResult("turns", hundredth(r.Turns), float64(r.Turns), "", r.Turns.String())
+	k.NumberResult("flats", hundredth(r.Flats), float64(r.Flats), "", r.Flats.String())
 	k.Degrees("degrees", r.Degrees.Tenth(), r.Degrees)
 	if way {
 		k.Plain("travel", r.Travel)
@@ -133,3 +134,6 @@ func takePitch(k *ask.Inquiry) (calc.Length, bool) {
 	k.Ask(say.F("or the thread, as M10, or 16 tpi"), pitch)
 	return 0, false
 }
+
+// hundredth returns what a quantity of two decimals is told as.
+func hundredth[T ~float64](v T) float64 { return math.Round(float64(v)*100) / 100 }
