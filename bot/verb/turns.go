@@ -17,7 +17,7 @@ var askTurns = &ask.Verb{
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Typed:    travel,
-	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch, fine},
+	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch, fine, whichScrew},
 	Example:  "how many turns for 3 mm with M10", Exact: "turns: travel=3 M10",
 	Answer: answerTurns,
 }
@@ -56,6 +56,14 @@ var thread = &ask.Input{Name: "thread", Kind: ask.ChoiceKind, What: "the screw's
 
 var fine = &ask.Input{Name: "fine", Kind: ask.FlagKind, Beside: true, What: "the thread is a fine one", Example: "fine",
 	Choices: []ask.Choice{{Words: []string{"fine", "fine thread", "extra fine", "extra fine thread", "superfine", "mf"}, Value: "yes"}}}
+
+var whichScrew = &ask.Input{Name: "screw", Kind: ask.ChoiceKind, What: "in a door's thread, which screw of its sheet: that of the floor pivot, the head pivot, the height or the engagement", Example: "head slide",
+	Choices: []ask.Choice{
+		{Words: []string{"head slide", "head slide screw", "head adjuster", "head pivot screw", "screw at head"}, Value: "head"},
+		{Words: []string{"floor slide", "floor slide screw", "plate slide", "floor adjuster", "floor pivot screw", "screw at floor"}, Value: "floor"},
+		{Words: []string{"spindle height", "spindle", "height adjuster", "height slide"}, Value: "height"},
+		{Words: []string{"engagement screw", "head engagement screw", "engage head pivot"}, Value: "engagement"},
+	}}
 
 const noThread = "a thread of that size is none of those I know, M3 to M30 with their coarse pitch by ISO 261: look at its size again, or give its pitch, as pitch 1.5"
 
@@ -127,12 +135,33 @@ func takePitch(k *ask.Inquiry) (calc.Length, bool) {
 		k.Source("pitch %s of %s, coarse: ISO 261", k.Show(t.Pitch), t.Name)
 		k.Note("a fine thread has another pitch: measure it")
 		return t.Pitch, true
+	case n == 0 && ownPitch(k) != "":
+		own := k.Door[ask.ScrewDoor+ownPitch(k)]
+		k.Source("pitch %s of the %s: the hardware sheet", k.ShowOwn(own.Length), say.Name(own.Word))
+		k.Mention("by the sheet's %s, %s a turn", say.Name(own.Word), k.ShowOwn(own.Length))
+		return own.Length, true
 	case n > 0:
 		k.Source("an inch over its threads: ASME B1.1, from memory")
 		return calc.Length(float64(calc.Inch) / n), true
 	}
+	own := slices.ContainsFunc(whichScrew.Choices, func(c ask.Choice) bool { _, ok := k.Door[ask.ScrewDoor+c.Value]; return ok })
+	if own && k.Q.Named(whichScrew) == nil { // never one for another
+		k.Ask(say.F("the sheet has their pitches; or say the pitch or the thread"), whichScrew)
+		return 0, false
+	}
 	k.Ask(say.F("or the thread, as M10, or 16 tpi"), pitch)
 	return 0, false
+}
+
+// ownPitch returns the screw of the door's sheet that is asked about and has a pitch
+// there, "" for none.
+func ownPitch(k *ask.Inquiry) string {
+	if v := k.Q.Named(whichScrew); v != nil {
+		if _, ok := k.Door[ask.ScrewDoor+v.Set.Value]; ok {
+			return v.Set.Value
+		}
+	}
+	return ""
 }
 
 // hundredth returns what a quantity of two decimals is told as.
