@@ -321,7 +321,11 @@ func (r *reader) bind(n int, in *Input) {
 		r.mistaken(n, in)
 		return
 	case num.Signed && !in.Signed && in.Kind != WarmthKind && (num.Plain < 0 || slices.ContainsFunc(r.Verb.Takes, func(in *Input) bool { return in.Signed })):
-		r.fail("%s is %s: only an offset takes a sign", name, r.text(n))
+		key := "%s is %s: only what goes to a side takes a sign"
+		if num.Plain < 0 {
+			key = "%s is %s, but must be at least 0: only what goes to a side takes a sign"
+		}
+		r.fail(key, name, r.text(n))
 		return
 	case old != nil:
 		r.fail("there are two values for %s: %s and %s", name, old.text(), r.text(n))
