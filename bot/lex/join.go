@@ -45,8 +45,14 @@ func Tidied(text string) string {
 // placed blanks numbers that only tell where a door is, or which job it is: on the
 // 3rd floor, for job 4711.
 func placed(text string) string {
+	if lower := strings.ToLower(text); !hasAny(lower, placeWords) {
+		return text
+	}
 	return whichPlace.ReplaceAllStringFunc(text, func(s string) string { return strings.Repeat(" ", len(s)) })
 }
+
+// placeWords are those of which one stands in every match of whichPlace.
+var placeWords = []string{"floor", "level", "stor", "job", "order", "ticket"}
 
 var whichPlace = regexp.MustCompile(`(?i)(?:on|at|in) the \d{1,2}(?:st|nd|rd|th) (?:floor|level|storey|story)\b|^\s*(?:for )?(?:job|order|ticket) (?:no\.? ?|number )?#?\d+\s*[:,]`)
 

@@ -2,6 +2,8 @@ package verb
 
 import (
 	"regexp"
+	"slices"
+	"strings"
 
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
@@ -58,9 +60,14 @@ var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits"
 // fromJamb matches a setback that is measured from the jamb: the gap is in it.
 var fromJamb = regexp.MustCompile(`(?i)\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*\b(?:from|off|to)\s+(?:the )?(?:inside |face of the |face of |heel )*(?:jamb|opening|reveal|frame)\b`)
 
+// jambWords are those of which one ends every match of fromJamb, which is slow.
+var jambWords = []string{"jamb", "opening", "reveal", "frame"}
+
 // fromJambAsked asks about such a setback; the plate's centre is measured so.
 func fromJambAsked(k *ask.Inquiry) bool {
-	if k.Q.Named(setback) == nil || !fromJamb.MatchString(k.A.Asked) {
+	lower := strings.ToLower(k.A.Asked)
+	said := func(word string) bool { return strings.Contains(lower, word) }
+	if k.Q.Named(setback) == nil || !slices.ContainsFunc(jambWords, said) || !fromJamb.MatchString(k.A.Asked) {
 		return false
 	}
 	k.Fail("a setback is measured from the leaf's heel edge; from the jamb the gap is in it: give it from the edge, without the gap")
