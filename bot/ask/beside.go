@@ -3,6 +3,7 @@ package ask
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -16,7 +17,7 @@ import (
 // nouns are what an adjective changes, beside the names and the verbs. Most say
 // nothing where they stand alone.
 var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floors ground jamb jambs screed wall walls head lintel frame frames face faces size sizes
-	seal seals strip strips label labels hole holes pivot pivots concrete planks`)
+	seal seals strip strips label labels hole holes pivot pivots concrete planks screw screws`)
 
 // harmless are words that change nothing beside a noun: where a door is, how it
 // looks, how it came, and how sentences go on.
@@ -68,16 +69,39 @@ func (p *parser) stranger(i int) *doubtful {
 	return nil
 }
 
-// wary asks about the first word left out of a question that can't be answered
-// safely without it: no depth is told over what nobody knows.
+// unlessDrilled are harmless words, but where a depth is told: they may tell what
+// is under the floor, or that the template is not used.
+var unlessDrilled = lex.WordSet("cellar basement garage below beneath underneath downstairs shop office off")
+
+// onEdge are nouns that are no door's place but a part that goes into its gap.
+var onEdge = lex.WordSet("seal seals strip strips")
+
+// wary asks about the first word left out of a question: it may be what the
+// question turns on, as in "44 thick once it's clad". A name, as in "for the
+// Hendersons", is shown and left out, but where a depth is told.
 func (p *parser) wary(v *Verb) *doubtful {
-	if !v.Wary || len(p.dropped) == 0 {
-		return nil
+	for _, i := range p.dropped {
+		it := &p.items[i]
+		d := doubt("I don't know %q; say it in another word, or leave it out", it.unknown)
+		switch {
+		case v.Wary:
+			d = doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", it.unknown)
+		case unlessDrilled[it.unknown], p.isName(it.from):
+			continue
+		}
+		d.verb, d.from, d.to = v, it.from, it.to
+		return d
 	}
-	it := &p.items[p.dropped[0]]
-	d := doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", it.unknown)
-	d.verb, d.from, d.to = v, it.from, it.to
-	return d
+	return nil
+}
+
+// isName reports whether the word at a place is written as a name: with a capital
+// that no sentence begins with.
+func (p *parser) isName(at int) bool {
+	before := strings.TrimRight(p.text[:at], " ")
+	c, size := utf8.DecodeRuneInString(p.text[at:])
+	next, _ := utf8.DecodeRuneInString(p.text[at+size:])
+	return unicode.IsUpper(c) && unicode.IsLower(next) && before != "" && !strings.ContainsAny(before[len(before)-1:], ".!?:\n")
 }
 
 // misspelt returns the one name that a word beside a number is nearest to, also

@@ -448,7 +448,7 @@ func (p *parser) strangers() *doubtful {
 		d := p.stranger(i)
 		if d == nil {
 			p.notes = append(p.notes, say.F("%s left out", it.unknown))
-			if !harmless[it.unknown] && !nouns[it.unknown] {
+			if !harmless[it.unknown] && !nouns[it.unknown] || unlessDrilled[it.unknown] || onEdge[it.unknown] {
 				p.dropped = append(p.dropped, i)
 			}
 			continue

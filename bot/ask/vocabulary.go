@@ -77,7 +77,7 @@ func (q *Questions) words() vocabulary {
 	for _, verb := range q.verbs {
 		v.verb(verb)
 	}
-	for _, w := range fillers {
+	for _, w := range slices.Concat(fillers, talk, sayings()) {
 		v.add(w).filler = true
 	}
 	for _, w := range careful {

@@ -162,14 +162,14 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 	if last.Kind == MarkToken {
 		return tokens[i].Word != "one" || len(out) > 1 && out[len(out)-2].Kind == NumberToken && spelled(out[len(out)-2].Num) // three, one
 	}
-	return last.Kind == NumberToken || last.Kind == WordToken && known(last.Word)
+	return last.Kind == NumberToken || last.Kind == WordToken && known(last.Word) && !(tokens[i].Word == "one" && pointing[last.Word])
 }
 
 // spelled reports whether a number stands in words.
 func spelled(n Number) bool { return !strings.ContainsAny(n.Raw, "0123456789") }
 
 // pointing are the words behind which one is no number.
-var pointing = WordSet("the this that which right wrong left other same first second last next new old any each every")
+var pointing = WordSet("quick the this that which right wrong left other same first second last next new old any each every")
 
 // abbreviated splits a name that is glued to its number, as t54, s60mm.
 func abbreviated(text string, t Token, known func(string) bool) []Token {

@@ -9,7 +9,7 @@ import (
 
 var askScreed = &ask.Verb{
 	Name: "screed", Summary: "how long a screed dries, when its heating may be tried, and whether a reading lets the work begin",
-	Words:    []string{"screed", "screed dry", "screed drying", "screed ready", "drying time"},
+	Words:    []string{"screed", "screed dry", "dry when", "screed drying", "screed ready", "drying time"},
 	Leads:    map[string]*ask.Input{"screed": screedThickness},
 	Everyday: []string{"screed"},
 	Need:     []*ask.Input{screedThickness, screedKind},
