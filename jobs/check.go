@@ -112,6 +112,12 @@ func (t *turn) inOrder(it Item) error {
 	if s := &t.door.Spec; (it.ID == "ordered" || rule(it.ID).byJambs && !t.door.Items["centre"].Settled()) && len(s.Unread()) > 0 {
 		return calc.F("%s waits for what the plate goes by, %s: read it by level or laser, a bow by straightedge, and say it as read lean heel 2, lean lead 0, floor fall level", it.ID, jambs(s))
 	}
+	if _, known := t.door.Number("plate_centre"); !known && slices.Contains(rule(it.ID).fixes, "plate_centre") {
+		var r reckoning
+		_, err := SetOut(&t.door.Spec, t.Sheet)
+		r.misfit(err)
+		return calc.F("%s waits: by what was measured the plate has no place (%s)", it.ID, list("%s; %s", r.kept))
+	}
 	return nil
 }
 

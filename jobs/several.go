@@ -64,7 +64,8 @@ func (t *turn) past(it Item) bool {
 
 // tickKnown ticks what follows from what was said: the status of an ordinary door
 // when it is opened, and that the leaf is within its sheet's limits when that
-// comes to be asked. What somebody took back stays open until they tick it.
+// comes to be asked, or is so again. What somebody took back stays open until they
+// tick it.
 func (t *turn) tickKnown(cmd Command, before *Door) {
 	switch cmd.(type) {
 	case *Open:
@@ -79,10 +80,13 @@ func (t *turn) tickKnown(cmd Command, before *Door) {
 	if t.SheetBefore != nil {
 		was.Sheet = t.SheetBefore
 	}
-	if t.asks("limits") && !was.asks("limits") && len(limits(&t.door.Spec, t.Sheet))+len(t.door.drilledOtherwise()) == 0 {
+	if t.asks("limits") && t.withinLimits() && !(was.asks("limits") && was.withinLimits()) {
 		t.emit(Event{Kind: Ticked, Item: "limits", Text: string(numbersKnown)})
 	}
 }
+
+// withinLimits reports whether nothing keeps the leaf from being hung.
+func (t *turn) withinLimits() bool { return len(t.door.overLimits(t.Sheet)) == 0 }
 
 // asks reports whether an item is open and has its turn.
 func (t *turn) asks(id string) bool {
