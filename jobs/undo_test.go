@@ -106,6 +106,7 @@ func TestHit_foremans(t *testing.T) {
 			t.Errorf("%v mm to %s: the crew measured again, and it is said to be hit: %v", c.cover, c.to, hit())
 		}
 		if c.hit {
+			b.refused("ana", &TickItem{Item: "sound"}, "sound waits for snag s1 (what is drilled")
 			b.must("mo", &ReadItem{Item: "floor-services", Value: Of(101, "mm"), To: c.to})
 			if hit() {
 				t.Errorf("%v mm to %s: the foreman measured again, and it still is said to be hit", c.cover, c.to)
