@@ -41,7 +41,7 @@ func (*UndoLastMessage) decide(t *turn) error {
 	case u == nil:
 		return calc.F("there is nothing to undo")
 	case u.By != t.Who:
-		return calc.F("the last change is %s's: only they can undo it", u.By)
+		return calc.F("the last change is by %s: only they can undo it", u.By)
 	case u.Barred != "" && !(u.Barred == Corrected && u.Spec != nil):
 		return calc.F("%q can't be undone: correct it by a new entry", calc.Word(u.Barred))
 	case t.Now.Sub(u.At).Seconds() > undoFor:
