@@ -166,6 +166,7 @@ func (t *turn) needs(it Item) (open []Item) {
 type HoldError struct {
 	Item calc.Text
 	Open []Item
+	Also []calc.Text // what else waits for them
 }
 
 // maxNamed is how many items are named after the first.
@@ -178,6 +179,9 @@ func (e *HoldError) Sentence() (key string, args []any) { return e.text().Senten
 
 func (e *HoldError) text() calc.Text {
 	text := calc.F("%s waits for %s (%s)", e.Item, e.Open[0].ID, e.Open[0].Text)
+	if len(e.Also) > 0 {
+		text = calc.F("%s wait for %s (%s)", list("%s, %s", append([]calc.Text{e.Item}, e.Also...)), e.Open[0].ID, e.Open[0].Text)
+	}
 	for i, it := range e.Open[1:] {
 		if i == maxNamed {
 			return calc.F("%s and %s more", text, len(e.Open)-1-maxNamed)

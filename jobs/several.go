@@ -26,10 +26,40 @@ func (c *TickItems) decide(t *turn) error {
 			t.left = append(t.left, err)
 		}
 	}
-	if len(t.left) == len(c.Items) || c.All {
+	none := len(t.left) == len(c.Items)
+	if c.All { // in a form each stands beside its field
+		return errors.Join(t.left...)
+	}
+	if t.left = waitTogether(t.left); none {
 		return errors.Join(t.left...)
 	}
 	return nil
+}
+
+// waitTogether makes one of those that wait for the same item first, whose text is
+// long: "head-drilled, adjust wait for plumb (…)". What more some of them wait for
+// is told when that is settled.
+func waitTogether(errs []error) (out []error) {
+	first := map[string]int{}
+	for _, err := range errs {
+		e, waits := errors.AsType[*HoldError](err)
+		if !waits {
+			out = append(out, err)
+			continue
+		}
+		at, again := first[e.Open[0].ID]
+		if !again {
+			first[e.Open[0].ID] = len(out)
+			out = append(out, err)
+			continue
+		}
+		one, _ := errors.AsType[*HoldError](out[at])
+		out[at] = &HoldError{Item: one.Item, Also: append(slices.Clone(one.Also), e.Item),
+			Open: slices.DeleteFunc(slices.Clone(one.Open), func(it Item) bool {
+				return !slices.ContainsFunc(e.Open, func(o Item) bool { return o.ID == it.ID })
+			})}
+	}
+	return out
 }
 
 // AnewError says which items were ticked on another day, and hold for their day
