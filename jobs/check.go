@@ -486,9 +486,14 @@ func (c *ReadItems) decide(t *turn) error {
 	place := func(r ReadItem) int { return slices.IndexFunc(items, func(it Item) bool { return it.ID == r.Item }) }
 	var errs []error
 	for _, r := range slices.SortedStableFunc(slices.Values(c.Items), func(a, b ReadItem) int { return place(a) - place(b) }) {
-		errs = append(errs, about(r.Item, r.decide(t)))
+		if err := about(r.Item, r.decide(t)); err != nil {
+			errs = append(errs, err)
+		}
 	}
-	return errors.Join(errs...)
+	if len(errs) == 0 {
+		return nil
+	}
+	return &partsError{errs}
 }
 
 // impossible is more than a reading of a unit can be at a door. From memory: a

@@ -26,13 +26,10 @@ func (c *TickItems) decide(t *turn) error {
 			t.left = append(t.left, err)
 		}
 	}
-	none := len(t.left) == len(c.Items)
-	if c.All { // in a form each stands beside its field
-		return errors.Join(t.left...)
+	if len(t.left) > 0 && (c.All || len(t.left) == len(c.Items)) {
+		return &partsError{t.left}
 	}
-	if t.left = waitTogether(t.left); none {
-		return errors.Join(t.left...)
-	}
+	t.left = waitTogether(t.left)
 	return nil
 }
 
@@ -60,6 +57,18 @@ func waitTogether(errs []error) (out []error) {
 			})}
 	}
 	return out
+}
+
+// partsError says what is wrong with the parts of a command, and of what waits for
+// the same once why. In a form each stands beside its field.
+type partsError struct{ parts []error }
+
+func (e *partsError) Error() string   { return errors.Join(waitTogether(e.parts)...).Error() }
+func (e *partsError) Unwrap() []error { return e.parts }
+
+// Sentence says all of it, a line each.
+func (e *partsError) Sentence() (key string, args []any) {
+	return "%s", []any{errors.Join(waitTogether(e.parts)...)}
 }
 
 // AnewError says which items were ticked on another day, and hold for their day
