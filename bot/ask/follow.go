@@ -45,6 +45,13 @@ func Follows(text string) bool {
 	return marked || whys[plain] || plain == "cautions" || unitOnly.MatchString(plain)
 }
 
+// AsksBehind reports whether a text asks for what stands behind an answer, as why
+// and cautions do.
+func AsksBehind(text string) bool {
+	plain := plainly(text)
+	return whys[plain] || plain == "cautions"
+}
+
 // plainly returns a text in lower case without what ends it.
 func plainly(text string) string {
 	return strings.Trim(strings.ToLower(strings.Join(strings.Fields(text), " ")), " .!?")

@@ -222,6 +222,9 @@ func (x *exchange) question() (outcome, error) {
 	if verb.AsksToDrill(x.m.Text) && !x.m.Overheard {
 		return x.stays(x.says(bot.KindAnswer, x.leave())), nil
 	}
+	if ask.AsksBehind(x.m.Text) && x.waiting.answered == nil && x.waiting.order == nil && !x.m.Overheard {
+		return x.behindNone(), x.failed
+	}
 	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), x.asked())
 	if x.failed != nil {
 		return outcome{}, x.failed
@@ -240,6 +243,18 @@ func (x *exchange) question() (outcome, error) {
 		}
 	}
 	return x.answer(a)
+}
+
+// behindNone says that there is no answer yet for why or cautions to stand behind,
+// and asks again what waits for a reply.
+func (x *exchange) behindNone() outcome {
+	none := say.F("%s goes with an answer, and there is none here yet", strings.ToLower(strings.Trim(x.m.Text, " .!?\n")))
+	if x.waiting.question == nil {
+		return x.says(bot.KindError, say.F("%s: ask first, as gap 54 60", none))
+	}
+	a := verb.Questions.Resolve(x.waiting.question.Text, nil, x.asked())
+	a.Error = say.F("%s: %s", none, a.Error)
+	return x.stays(outcome{posts: []bot.Post{x.Reply(&x.m, a)}})
 }
 
 // asked returns the door of the thread, and the doors of the site, as questions
