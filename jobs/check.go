@@ -48,11 +48,13 @@ type PhotoItem struct {
 	Note        string
 }
 
-// File is a picture that is kept where people talk. It stays there.
+// File is a picture that is kept where people talk, and stays there, or a text that
+// is fetched from there once.
 type File struct {
 	ID   string `json:"id"` // as it is known there
 	Name string `json:"name,omitempty"`
 	Link string `json:"link,omitempty"`
+	Size int    `json:"size,omitempty"` // of a text, in bytes
 }
 
 func (*TickItem) action() Action      { return Check }

@@ -33,6 +33,7 @@ type Given struct {
 	From   Origin
 	Shown  say.Text
 	Own    say.Text // what the door has instead
+	Quiet  bool     // one of many alike: programs read it
 	said   say.Text // how it is said that it was assumed
 }
 
@@ -208,7 +209,7 @@ func (a *Answer) from(o Origin) say.Text {
 	var all []say.Text
 	for i := range a.Inputs {
 		switch g := &a.Inputs[i]; {
-		case g.From != o:
+		case g.From != o || g.Quiet:
 		case g.Kind == WordValue:
 			all = append(all, g.Shown)
 		default:

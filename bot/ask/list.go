@@ -46,6 +46,9 @@ func (r *reader) list(n int, in *Input) {
 		if last := len(list) - 1; last >= 0 && !r.items[n].counted && !inRow.MatchString(r.source[r.items[list[last]].num.End:r.items[n].num.Start]) {
 			break
 		}
+		if len(list) > 0 && in.Tally != nil && n+1 < len(r.items) && r.items[n+1].kind == phraseItem && r.items[n+1].phrase.inputFor(r.Verb) == in {
+			break // 45 60 80, 4 pins
+		}
 		list = append(list, n)
 		r.owner[n] = in
 		n++

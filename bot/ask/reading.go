@@ -381,7 +381,7 @@ func (r *reader) positional() {
 		if r.failed() {
 			return
 		}
-		if r.items[n].kind != numberItem || r.owner[n] != nil {
+		if r.items[n].kind != numberItem || r.owner[n] != nil || r.since(n) {
 			continue
 		}
 		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) {

@@ -30,6 +30,8 @@ type Verb struct {
 	Need     []*Input            // inputs without which there is no answer
 	Instead  map[*Input][]*Input // inputs that serve in place of a needed one
 	Takes    []*Input            // every input it takes
+	Lots     *Input              // the input that begins another lot of what is alike: 3 doors …, 2 doors …
+	Shared   []*Input            // the inputs that hold for all lots
 	Timed    *Input              // that a log by times of day stands in for; nil if it takes none
 	Box      []*Input            // inputs of three bare numbers joined by x
 	Tolerant []*Input            // inputs that take a tolerance

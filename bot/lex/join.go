@@ -135,7 +135,7 @@ func contracted(word string) string {
 
 // meansNumber reports whether the number word at token i is meant as a number:
 // it is one of several, or stands beside a unit, a number or a known name. "the
-// right one" is none, nor is "one way".
+// right one" is none, nor is "one way" or "one end".
 func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 	if slices.Contains([]string{"half", "quarter"}, tokens[i].Word) {
 		return i+1 < len(tokens) && (UnitWords[tokens[i+1].Word] == inches || tokens[i+1].Word == "turn" || tokens[i+1].Word == "million")
@@ -153,7 +153,7 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		case next.Kind == NumberToken:
 			return true
 		case next.Kind != WordToken:
-		case slices.Contains([]string{"way", "ways", "person", "people", "man", "men", "lad", "bloke"}, next.Word):
+		case slices.Contains([]string{"way", "ways", "person", "people", "man", "men", "lad", "bloke"}, next.Word), tokens[i].Word == "one" && next.Word == "end":
 			return false
 		case IsSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
 			return tokens[i].Word != "one" || !pointing[last.Word]

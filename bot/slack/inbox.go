@@ -39,7 +39,7 @@ func (a *Adapter) event(ctx context.Context, e slackevents.EventsAPIEvent) error
 		if e.BotID != "" {
 			return nil
 		}
-		return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text, mention: true, files: pictures(e.Files)})
+		return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text, mention: true, files: pictures(e.Files), texts: textFiles(e.Files)})
 	case *slackevents.MessageEvent:
 		return a.message(ctx, e)
 	case *slackevents.MemberJoinedChannelEvent:
@@ -103,7 +103,7 @@ func (a *Adapter) message(ctx context.Context, e *slackevents.MessageEvent) erro
 	}
 	s := said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text}
 	if e.Message != nil {
-		s.files = pictures(e.Message.Files)
+		s.files, s.texts = pictures(e.Message.Files), textFiles(e.Message.Files)
 	}
 	return a.hear(ctx, s)
 }
@@ -118,6 +118,7 @@ type said struct {
 	channel, user, ts, thread, text string
 	mention                         bool
 	files                           []jobs.File // pictures that were sent with it
+	texts                           []jobs.File // and text files
 	at                              time.Time   // of what is read back; zero for now
 }
 
@@ -157,7 +158,7 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 			at = stamp
 		}
 	}
-	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, Files: s.files, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
+	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, Files: s.files, Texts: s.texts, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
 	text, mentioned := a.text(channel, s.text)
 	m.Text, m.Overheard = text, !(direct || mentioned || s.mention)
 	if s.thread == "" {

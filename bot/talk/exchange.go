@@ -173,6 +173,32 @@ func (x *exchange) picture() (out outcome, done bool, err error) {
 	return ofOrder(o), true, err
 }
 
+// log takes a text file that was sent with a message for the temperature log of a
+// cure. One that people share among themselves is taken only if it is one, or if it
+// is spoken of.
+func (x *exchange) log() (outcome, error) {
+	text, left, no := "", say.Text{}, x.m.NoLog
+	if x.m.Log != nil {
+		text, left, no = x.m.Log.Under(x.m.Text, verb.Questions)
+	}
+	switch {
+	case no.IsZero():
+	case x.m.Overheard && verb.Questions.VerbIn(x.m.Text) == nil:
+		return x.stays(outcome{}), nil
+	default:
+		return x.stays(x.says(bot.KindError, no)), nil
+	}
+	if err := x.atDoor(); err != nil {
+		return outcome{}, err
+	}
+	x.m.Overheard = false
+	a := verb.Questions.Ask(text, x.asked())
+	if !left.IsZero() {
+		a.Read = append(a.Read, left)
+	}
+	return x.answer(a)
+}
+
 // again asks once more what nothing but its answer ends, where something else
 // was said: a reading that may void a cure is not lost for a look at the list.
 // One question is asked at a time: behind what is asked now the others wait.
