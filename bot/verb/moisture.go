@@ -11,6 +11,7 @@ import (
 
 var askMoisture = &ask.Verb{
 	Name: "moisture", Summary: "how far a wooden leaf swells or shrinks across the grain, and what that leaves of the clearance",
+	AskedBy: []string{"how much"},
 	Words:   []string{"moisture", "moisture movement", "swelling", "shrinkage", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell"},
 	Takes:   slices.Concat(woods(), []*ask.Input{grain, moistureChange, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
 	Example: "moisture: oak 1050, change 2 %", Exact: "moisture: oak=1050 moisture_change=2 %",
@@ -32,7 +33,7 @@ var grain = &ask.Input{Name: "grain", Kind: ask.ChoiceKind, What: "how the board
 	}}
 
 var moistureChange = &ask.Input{Name: "moisture_change", Kind: ask.PercentKind, Signed: true, What: "change of the wood's moisture content, + if it gets damper", Example: "change +2 %",
-	Words: []string{"change", "changes by …", "gains …", "goes up …", "moisture goes up …", "moisture rises …", "moisture goes up by …"}}
+	Words: []string{"change", "changes by …", "gains …", "… damper", "… wetter", "goes up …", "moisture goes up …", "moisture rises …", "moisture goes up by …"}}
 
 var humidityBefore = &ask.Input{Name: "humidity_before", Kind: ask.PercentKind, ByName: true, What: "relative humidity that the wood comes from", Example: "humidity before 55 %",
 	Words: []string{"humidity before", "humidity from …"}}
