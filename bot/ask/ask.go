@@ -176,6 +176,12 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		}
 	}
 	if d != nil {
+		if len(d.offers) > 0 && p.isGrave() {
+			if a := q.Ask(d.offers[0], door); !a.OK() && a.Open == nil {
+				a.Asked = text
+				return a // whatever is meant: no depth is told over tendons
+			}
+		}
 		a := d.answer(text, only)
 		_, a.asks = p.leads(-1)
 		a.Shrug = p.numbers == 0 && a.Verb == ""
@@ -190,7 +196,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	if asked.at >= 0 {
 		a.by = p.items[asked.at].phrase
 	}
-	a.drops = p.drops(asked)
+	a.drops, a.bare = p.drops(asked), len(asked.unnamed)
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log}
 	if door != nil {

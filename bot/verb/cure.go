@@ -15,13 +15,15 @@ import (
 
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
-	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard"},
+	AskedBy:  []string{"how long"},
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
-	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "coldest it takes …": lowest},
+	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "air at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
 	Takes:    []*ask.Input{base, reference, temperature, lowest, loggedWarmth, loggedHours},
 	Timed:    temperature,
+	Varies:   temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure, Refuses: coldReference,
 }
