@@ -28,6 +28,7 @@ type MoveVisit struct {
 	At    time.Time
 	Who   []string
 	Takes time.Duration
+	Why   string // what was said with it
 }
 
 // CancelVisit calls a planned visit off, with a reason.
@@ -211,7 +212,7 @@ func (c *MoveVisit) decide(t *turn) error {
 	if same && (len(c.Who) == 0 || slices.Equal(c.Who, v.Who)) && (c.Takes == 0 || takes.Minutes() == float64(v.Takes)) {
 		return calc.F("visit %s is at that time already", v.ID)
 	}
-	err = errors.Join(t.known("who", c.Who...), t.within(at, takes))
+	err = errors.Join(t.known("who", c.Who...), t.within(at, takes), checkText(c.Why))
 	if !same {
 		err = errors.Join(t.ahead(at), err)
 	}
@@ -225,7 +226,7 @@ func (c *MoveVisit) decide(t *turn) error {
 	if len(who) == 0 {
 		who = before
 	}
-	t.emit(Event{Kind: VisitMoved, Item: v.ID, When: at, Names: c.Who, Takes: int(c.Takes.Minutes())})
+	t.emit(Event{Kind: VisitMoved, Item: v.ID, When: at, Names: c.Who, Takes: int(c.Takes.Minutes()), Text: c.Why})
 	t.tellVisit(v.ID, who)
 	t.tellThem(visiting, without(before, who), calc.F("%s is not yours any more", v.ID))
 	return nil
