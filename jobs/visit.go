@@ -181,6 +181,14 @@ func (t *turn) planned(id string) (*Visit, error) {
 	}
 	switch {
 	case id == "" && len(open) == 0:
+		if len(t.door.Visits) > 0 {
+			last := slices.MaxFunc(t.door.Visits, func(a, b Visit) int { return a.Done.Compare(b.Done) })
+			key := "no visit is planned: %s was made, entered on %s"
+			if last.End == VisitCalled {
+				key = "no visit is planned: %s was called off on %s"
+			}
+			return nil, calc.F(key, last.ID, onDay(last.Done.In(t.Site.Zone)))
+		}
 		return nil, calc.F("no visit is planned")
 	case id == "":
 		return nil, &WhichVisitError{Planned: open}

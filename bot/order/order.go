@@ -410,7 +410,7 @@ func splitBecause(text string) (before, why string) {
 	return strings.Trim(text[:at[0]], " ,"), strings.TrimSpace(text[at[1]:])
 }
 
-var because = regexp.MustCompile("(?i)because")
+var because = regexp.MustCompile(`(?i)because(?: of\b)?`)
 
 // reasonOnly returns the reason behind an item, and refuses what stands between
 // them: a second item would be dropped.
