@@ -248,7 +248,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 func (k *Inquiry) notHere() bool {
 	if k.Others == nil && (k.SaysAll() && len(k.Q.Values) == 0 || slices.ContainsFunc(k.Q.Values, func(v value) bool { return v.input.OfSite })) {
 		k.takeAll()
-		k.A.Error = say.F("the doors of a site are known in its channel and in its doors' threads, and not here: say what it takes, as in %s", k.Q.Verb.Exact)
+		k.A.Error = say.F("the doors of a site are known in its channel and in its doors' threads, and not here: say what it takes, for example %s", k.Q.Verb.Exact)
 		return true
 	}
 	d, ok := k.Door[NotHere+k.Q.Verb.Name]

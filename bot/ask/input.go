@@ -110,6 +110,7 @@ type Input struct {
 	OfDoor    calc.Length // a number before "door" up to this, from a fifth of it on, is for it wherever it stands
 	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge
 	OfSite    bool        // it is given where the doors of a site are known
+	Turned    *Input      // the input that its number is for where a side of that one stands behind: head 3 to the opening side
 	Tally     *Input      // of a list: how many there are, where a number alone stands before its name: 4 pins
 	Since     *Input      // the input of a number without a name that stands before its name: 8 % to 12 %
 	Along     []string    // words that only tell which way it goes where it has a name: a frame 120 wide

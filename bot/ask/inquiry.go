@@ -362,7 +362,10 @@ func (k *Inquiry) Degrees(name string, told, exact calc.Angle) {
 	if exact != told && float64(told) == math.Trunc(float64(told)) { // 1.07 rounded to a tenth is 1.0
 		shown = strconv.FormatFloat(float64(told), 'f', 1, 64) + "°"
 	}
-	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Shown: say.Plain(shown)})
+	if told == exact {
+		told = exact.Tenth()
+	}
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Number: float64(told), Shown: say.Plain(shown)})
 }
 
 // Truth adds a yes or no to the results.

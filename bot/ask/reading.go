@@ -211,6 +211,9 @@ func (r *reader) name(i int, in *Input) {
 		return // 54 thick at 60, but not meet me at 9
 	}
 	n := r.numberOf(i, in)
+	if !it.forced && r.turns(n, in) {
+		in = in.Turned
+	}
 	if in.InDegrees != "" && (r.degreesAt(i+1) || r.degreesAt(i-1)) {
 		r.fail(in.InDegrees)
 		return

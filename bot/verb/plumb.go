@@ -23,7 +23,7 @@ var limit = &ask.Input{Name: "limit", ByName: true, What: "the hardware sheet's 
 	Words: []string{"limit", "sheet limit"}}
 
 var axisX = &ask.Input{Name: "head_along", Zero: true, Signed: true, What: "how far the head pivot stands off plumb along the wall, + to the leading jamb, - to the heel jamb; without a side: whichever way", Example: "2 to lead",
-	Words: []string{"out by …", "is out …", "off by …", "leans …", "lean …"}}
+	Words: []string{"out by …", "is out …", "off by …", "leans …", "lean …"}, Turned: axisY}
 
 var axisY = &ask.Input{Name: "head_across", Zero: true, Signed: true, What: "how far the head pivot stands off plumb across the wall, + to the side the leaf opens to, - to the other", Example: "1 to opening side"}
 
@@ -52,6 +52,10 @@ func sideOf(name string, in *ask.Input, plus, minus string, forth, back []string
 // two contradict, or neither is said.
 func takeSided(k *ask.Inquiry, in, side *ask.Input) (calc.Length, bool) {
 	v := k.Q.Named(in)
+	if v == nil && k.Q.Named(side) != nil {
+		k.Fail("how far is it to the %s? say the number right before that, as %s", say.Name(k.Q.Named(side).Set.Value), in.Example)
+		return 0, false
+	}
 	if v == nil {
 		return 0, true
 	}
@@ -113,7 +117,7 @@ func answerPlumb(k *ask.Inquiry) {
 // lean tells what an axis does that was read out of plumb.
 func lean(k *ask.Inquiry, in calc.LeanInput) {
 	along, across := k.Q.Named(axisX), k.Q.Named(axisY)
-	unsided := across == nil && !along.Num.Signed && along.Num.Length != 0 && k.Q.Named(axisXSide) == nil
+	unsided := across == nil && !along.Num.Signed && along.Num.Length != 0 && k.Q.Named(axisXSide) == nil && k.Q.Named(axisYSide) == nil
 	if unsided {
 		in.DX = k.Length(axisX) // whichever way
 	} else {
