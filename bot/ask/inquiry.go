@@ -22,6 +22,7 @@ type Inquiry struct {
 	A    *Answer
 	Door map[string]Value // what the door gives; nil in no door's thread
 	Log  *Timed           // by times of day; nil if none was given
+	said string           // what it goes on with from the question before
 	wall func(time.Time) time.Time
 
 	Others func() []SiteDoor // the doors in work at the site; nil where none are known
