@@ -153,6 +153,7 @@ type request struct {
 	only *Verb
 	unit string
 	came map[string]*Open
+	said string // the words that it goes on with
 	of   *Questions
 }
 
@@ -198,7 +199,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	}
 	a.drops, a.bare = p.drops(asked), len(asked.unnamed)
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
-	k := &Inquiry{Q: asked, A: a, Log: log}
+	k := &Inquiry{Q: asked, A: a, Log: log, said: r.said}
 	if door != nil {
 		k.Others, k.id = door.Others, door.ID
 	}
@@ -222,7 +223,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	default:
 		verb.Answer(k)
 		k.unmeasured()
-		if d := p.wary(verb); d != nil && a.OK() {
+		if d := p.wary(asked); d != nil && a.OK() {
 			return d.answer(text, verb)
 		}
 	}
@@ -242,6 +243,10 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	}
 	return a
 }
+
+// Says returns the words of the question, and those by which it goes on from the
+// one before.
+func (k *Inquiry) Says() string { return k.A.Asked + "\n" + k.said }
 
 // notHere refuses a question that does not concern the door, or that is of the
 // doors of a site where none is known.

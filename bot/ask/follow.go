@@ -92,7 +92,7 @@ func (o *Open) again() *Open {
 func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
 	fresh := q.Ask(text, door)
 	marked := Follows(text) || o.Again
-	if marked || !fresh.OK() {
+	if marked || !fresh.OK() || fresh.bare == 2 {
 		a := (*Answer)(nil)
 		if marked {
 			a = q.followed(text, o, true, door)
@@ -100,6 +100,11 @@ func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
 			a = q.unmarked(text, fresh, o, door)
 		}
 		switch {
+		case fresh.OK() && q.twoValues(text, fresh, o):
+			d := doubt("%s: which of the two numbers holds now? say one", say.Name(fresh.Verb))
+			no := d.answer(text, nil)
+			no.Open = o.again()
+			return no
 		case a == nil, fresh.OK() && (door.away() || !a.OK()):
 		case fresh.OK() && a.changes && !fresh.sameAsked(a):
 			d := &doubtful{offers: []string{a.asked.text, text}}
@@ -113,6 +118,20 @@ func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
 	}
 	return fresh
 }
+
+// twoValues reports whether a text that is whole by itself rather gives two values
+// for a name of the question before: setback 65 and 70, behind gap 54 60.
+func (q *Questions) twoValues(text string, fresh *Answer, o *Open) bool {
+	p := &parser{of: q}
+	old := q.asked(o)
+	before, d := p.parse(old.text, old.only)
+	in := q.named[fresh.Verb]
+	return d == nil && in != nil && before.Verb.Name != fresh.Verb && before.Verb.takes(in) && !fresh.asks && fresh.bare == 2 && q.numbersIn(text) == 2 &&
+		twoNumbers.MatchString(text)
+}
+
+// twoNumbers matches two numbers for one name.
+var twoNumbers = regexp.MustCompile(`(?i)\d *(?:mm|in|")? +(?:and|or) +\d`)
 
 // unmarked answers a text that is no whole question, and says in no word that it
 // goes on from the answered one: it does where it only names values of that, or
@@ -200,7 +219,7 @@ func (q *Questions) followed(text string, o *Open, marked bool, door *Door) *Ans
 		return q.anew(before.Verb, measured(before.Values), request{text: text, unit: unit, came: o.Came}, o, door)
 	}
 	rest, _ := ledOff(text)
-	f := &parser{of: q, follows: true}
+	f := &parser{of: q}
 	by, d := f.parse(rest, before.Verb)
 	if grave := f.grave(before.Verb); len(grave) > 0 && (d != nil || len(by.unnamed)+len(by.notes) > 0) {
 		return q.gravely(before, grave, f, text, o, door)
@@ -208,7 +227,7 @@ func (q *Questions) followed(text string, o *Open, marked bool, door *Door) *Ans
 	if d == nil {
 		by.sized = len(by.unnamed) > 0 && f.sized(&by.reading)
 	}
-	whole := door.away() && d == nil && len(by.unnamed)+len(by.byUnit)+len(by.notes) == 0
+	whole := door.away() && d == nil && len(by.unnamed)+len(by.notes) == 0 && (len(by.byUnit) == 0 || f.numbers == 1)
 	switch {
 	case d == nil && len(by.Values) > 0 && (marked || whole):
 		a := q.changed(before, by, text, o, door)
@@ -272,6 +291,9 @@ func (q *Questions) changed(before, by *question, text string, o *Open, door *Do
 		values = measured(values)
 	}
 	for _, v := range by.Values {
+		if v.Num != nil && v.Num.Signed && !v.input.Signed && v.input.Kind != WarmthKind {
+			return no(say.F("%s %s: is that a change, or the value? say the value that holds now", v.input.Said(), v.Num.Raw))
+		}
 		if (v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind) && before.get(v.input) != nil {
 			return no(say.F("what of the %s stays? ask the whole anew, as %s", v.input.Said(), before.Verb.Exact))
 		}
@@ -284,7 +306,7 @@ func (q *Questions) changed(before, by *question, text string, o *Open, door *Do
 	if d != nil {
 		return d
 	}
-	a := q.anew(before.Verb, values, request{text: text, unit: o.Unit, came: came}, o, door)
+	a := q.anew(before.Verb, values, request{text: text, unit: o.Unit, came: came, said: text}, o, door)
 	a.Read, a.changes, a.unusual = slices.Concat(by.notes, notes, a.Read), true, by.unusual()
 	return a
 }
@@ -434,7 +456,7 @@ func (q *Questions) anew(verb *Verb, values []value, by request, o *Open, door *
 	chosen := func(v value) bool { return v.Set != nil }
 	numbers, choices := slices.DeleteFunc(slices.Clone(values), chosen), slices.DeleteFunc(slices.Clone(values), func(v value) bool { return !chosen(v) })
 	whole := reading{Verb: verb, Values: append(numbers, choices...)} // gap heel square: no gap at the heel
-	as := request{text: whole.exact(), unit: by.unit, came: by.came}
+	as := request{text: whole.exact(), unit: by.unit, came: by.came, said: by.said}
 	p := &parser{of: q, inch: door != nil && door.Inches}
 	if got, d := p.parse(as.text, nil); d == nil && !got.equal(&whole) {
 		return &Answer{Asked: by.text, Verb: verb.Name, Error: say.F("I can't put that together: ask the whole anew, as %s", verb.Exact), Open: o.again()}

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"slices"
+	"strings"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -101,16 +102,15 @@ func (r *reading) same(o *reading) bool {
 
 // reader tries the readings of a list of items.
 type reader struct {
-	items   []item
-	source  string   // the text that they are of
-	owner   []*Input // of each number, while a reading is tried
-	sides   sides    // where names look for their numbers
-	line    bool     // three joined numbers are taken as any others
-	loose   bool     // bare numbers may stand anywhere: for readings that are offered
-	follows bool     // it goes on from an answer: a number alone is what varies
-	mixed   int      // names met that have a number on either side
-	ahead   int      // names that stand before their numbers
-	turned  int      // those of them that mostly stand after
+	items  []item
+	source string   // the text that they are of
+	owner  []*Input // of each number, while a reading is tried
+	sides  sides    // where names look for their numbers
+	line   bool     // three joined numbers are taken as any others
+	loose  bool     // bare numbers may stand anywhere: for readings that are offered
+	mixed  int      // names met that have a number on either side
+	ahead  int      // names that stand before their numbers
+	turned int      // those of them that mostly stand after
 	reading
 }
 
@@ -218,8 +218,17 @@ func (r *reader) name(i int, in *Input) {
 		r.fail(in.InDegrees)
 		return
 	}
+	if in.InDegrees != "" && n >= 0 && r.degreesAt(n+1) { // chamfer 5 x 45°
+		if r.items[n+1].num.Plain != 45 {
+			r.fail(in.InDegrees)
+			return
+		}
+		r.owner[n+1] = in
+	}
 	switch {
 	case r.failed():
+	case n >= 0 && n < i && in.None && r.items[n].num.Unit == lex.Bare && (r.items[n].num.Plain == 1 && len(in.Along) > 0 || r.items[n].num.Plain <= 6 && strings.HasSuffix(it.phrase.text, "s")):
+		r.fail("%s %s: is that how many there are, or how thick? give %s, as %s", r.text(n), it.phrase.text, in.Said(), in.Example)
 	case n < 0 && it.phrase.loose, it.phrase.claims(r.Verb) && (n < 0 || n > i && r.claimed(n) || r.doorSize(n, false) != nil):
 		// "how deep do I drill", "the leaf is 54 thick", "a 54 leaf"
 	case n < 0 && len(it.phrase.choices) == 0 && r.get(in) == nil:
@@ -401,7 +410,7 @@ func (r *reader) positional() {
 				continue
 			}
 		}
-		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) && !(r.follows && r.Verb.Varies != nil && r.Verb.Varies.Kind.takes(u)) {
+		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) {
 			r.typed(n)
 			continue
 		}
@@ -417,10 +426,6 @@ func (r *reader) positional() {
 			continue
 		}
 		if in := r.doorSize(n, n >= r.at && n < end); in != nil {
-			r.bind(n, in)
-			continue
-		}
-		if in := r.Verb.Varies; r.follows && in != nil && r.at < 0 && r.lone() && in.Kind.takes(r.items[n].num.Unit) && r.get(in) == nil {
 			r.bind(n, in)
 			continue
 		}
@@ -444,17 +449,6 @@ func (r *reader) positional() {
 		r.take(n, r.Verb.Order[next])
 		next++
 	}
-}
-
-// lone reports whether there is one number only.
-func (r *reader) lone() bool {
-	n := 0
-	for i := range r.items {
-		if r.items[i].kind == numberItem {
-			n++
-		}
-	}
-	return n == 1
 }
 
 // doorSize returns the input that the number at item n is for because it stands

@@ -18,7 +18,6 @@ var askTurns = &ask.Verb{
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Typed:    travel,
-	Varies:   travel,
 	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch, fine, whichScrew},
 	Example:  "how many turns for 3 mm with M10", Exact: "turns: travel=3 M10",
 	Answer: answerTurns,
