@@ -100,6 +100,8 @@ type Answer struct {
 	asked    request
 	supposes []say.Text      // what was assumed that is no input
 	changes  bool            // it changes a value of the question before
+	bare     int             // numbers without a name
+	unusual  bool            // a value that it goes on with is more than is usual
 	gives    []value         // what another question may take of it
 	Followed bool            // it goes on from the question before
 	Short    bool            // it is told in a few lines

@@ -153,6 +153,7 @@ type request struct {
 	only *Verb
 	unit string
 	came map[string]*Open
+	said string // the words that it goes on with
 	of   *Questions
 }
 
@@ -176,6 +177,12 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		}
 	}
 	if d != nil {
+		if len(d.offers) > 0 && p.isGrave() {
+			if a := q.Ask(d.offers[0], door); !a.OK() && a.Open == nil {
+				a.Asked = text
+				return a // whatever is meant: no depth is told over tendons
+			}
+		}
 		a := d.answer(text, only)
 		_, a.asks = p.leads(-1)
 		a.Shrug = p.numbers == 0 && a.Verb == ""
@@ -190,9 +197,9 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	if asked.at >= 0 {
 		a.by = p.items[asked.at].phrase
 	}
-	a.drops = p.drops(asked)
+	a.drops, a.bare = p.drops(asked), len(asked.unnamed)
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
-	k := &Inquiry{Q: asked, A: a, Log: log}
+	k := &Inquiry{Q: asked, A: a, Log: log, said: r.said}
 	if door != nil {
 		k.Others, k.id = door.Others, door.ID
 	}
@@ -216,7 +223,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	default:
 		verb.Answer(k)
 		k.unmeasured()
-		if d := p.wary(verb); d != nil && a.OK() {
+		if d := p.wary(asked); d != nil && a.OK() {
 			return d.answer(text, verb)
 		}
 	}
@@ -236,6 +243,10 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	}
 	return a
 }
+
+// Says returns the words of the question, and those by which it goes on from the
+// one before.
+func (k *Inquiry) Says() string { return k.A.Asked + "\n" + k.said }
 
 // notHere refuses a question that does not concern the door, or that is of the
 // doors of a site where none is known.

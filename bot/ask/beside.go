@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 
@@ -16,21 +17,21 @@ import (
 // nouns are what an adjective changes, beside the names and the verbs. Most say
 // nothing where they stand alone.
 var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floors ground jamb jambs screed wall walls head lintel frame frames face faces size sizes
-	seal seals strip strips label labels hole holes pivot pivots concrete planks`)
+	seal seals strip strips label labels hole holes pivot pivots concrete planks screw screws`)
 
 // harmless are words that change nothing beside a noun: where a door is, how it
 // looks, how it came, and how sentences go on.
-var harmless = lex.WordSet(`site hospital clinic restaurant apartment building school's kitchen new old big heavy light huge tall massive nice front entrance house home hotel office shop shopfront church school museum villa garage garden hall hallway lobby
-	lounge bedroom bathroom bath living dining room rooms corridor cellar basement balcony terrace patio courtyard reception meeting conference main rear side west east north south
-	left right first second third last next other another same usual normal ordinary standard special custom bespoke beautiful lovely fancy simple plain painted lacquered stained oiled waxed polished white black grey gray
+var harmless = lex.WordSet(`site hospital clinic restaurant apartment building school's kitchen new old big heavy light huge tall massive nice front entrance house home hotel office shop shopfront church school museum villa garden hall hallway lobby
+	lounge bedroom bathroom bath living dining room rooms corridor balcony terrace patio courtyard reception meeting conference main rear side west east north south
+	left right first second third last next other another same usual normal ordinary standard special custom bespoke help screw screws van truck all beautiful lovely fancy simple plain painted lacquered stained oiled waxed polished white black grey gray
 	green blue red brown bronze dark bright client's customer customer's owner owner's architect's architects drawing drawings plan plans specification spec sheet schedule
 	kindly crew team friends folks colleague colleagues gents everybody everyone people boys girls morning afternoon evening today tomorrow tonight week monday tuesday wednesday thursday friday saturday sunday
 	when while because since after before as so such which wich who whose where why though although until till once also too very quite really actually basically simply only
 	he she they them his her their i'm im he's she's they're we're you're should shall may might been being was
 	arrived arrives comes coming came going goes gone stands standing sits sitting hangs hanging turns turning opens opening weighs fits lies lying rests wants said told asks asked asking wondering ask wonder work working worked
 	delivered unpacked wrapped lying ready finished waiting here's well fine good great perfect wonderful question questions quick short long answer value number figure figures result thing things bit little
-	finger fingers closed shut dose far carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
-	within inside outside behind beside beneath below above against along across onto off near towards next during per via like than`)
+	closed shut dose far carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
+	within inside outside behind beside above against along across onto off near towards next during per via like than`)
 
 // noun returns the noun of the trade right beside the word at a place of the
 // text, "" if there is none. A mark or a number between them parts them.
@@ -68,15 +69,34 @@ func (p *parser) stranger(i int) *doubtful {
 	return nil
 }
 
-// wary asks about the first word left out of a question that can't be answered
-// safely without it: no depth is told over what nobody knows.
-func (p *parser) wary(v *Verb) *doubtful {
-	if !v.Wary || len(p.dropped) == 0 {
+// unlessDrilled are harmless words, but where a depth is told: they may tell what
+// is under the floor, or that the template is not used.
+var unlessDrilled = lex.WordSet("cellar basement garage below beneath underneath downstairs shop office off")
+
+// onEdge are nouns that are no door's place but a part that goes into its gap.
+var onEdge = lex.WordSet("seal seals strip strips")
+
+// wary asks about the first word left out of a question that is answered: "once
+// it's clad", unlined, seized and swapped change it, though they stand at no number.
+func (p *parser) wary(q *question) *doubtful {
+	at := slices.IndexFunc(p.items, func(it item) bool {
+		return it.kind == phraseItem && it.phrase.choosesOnly() && it.phrase.choiceFor(q.Verb) == nil
+	})
+	for _, i := range p.dropped {
+		if q.Verb.Wary || !unlessDrilled[p.items[i].unknown] {
+			at = i
+			break
+		}
+	}
+	if at < 0 {
 		return nil
 	}
-	it := &p.items[p.dropped[0]]
-	d := doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", it.unknown)
-	d.verb, d.from, d.to = v, it.from, it.to
+	it := &p.items[at]
+	d := doubt("I don't know %q here; say it in another word, or leave it out", p.text[it.from:it.to])
+	if q.Verb.Wary {
+		d = doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", p.text[it.from:it.to])
+	}
+	d.verb, d.from, d.to = q.Verb, it.from, it.to
 	return d
 }
 

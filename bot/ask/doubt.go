@@ -43,6 +43,9 @@ func (p *parser) inDoubt(q *question, i int, n *lex.Number) say.Text {
 func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 	switch n.Doubt {
 	case lex.Separator:
+		if q.inputOf(n).Kind == CountKind {
+			return say.Text{} // 200,000 cycles: nobody counts thousandths
+		}
 		figure, unit := n.Raw, ""
 		if end := strings.IndexFunc(n.Raw, func(r rune) bool { return !strings.ContainsRune("0123456789.,", r) }); end >= 0 {
 			figure, unit = n.Raw[:end], n.Raw[end:]
@@ -64,6 +67,9 @@ func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 	}
 	if n.Toleranced && !slices.Contains(q.Verb.Tolerant, q.inputOf(n)) {
 		return say.F("%s: tolerances are worked for %s", n.Raw, p.of.tolerant())
+	}
+	if n.Unit == lex.Bare && n.Length != 0 && q.isLength(n) && slices.ContainsFunc(p.items, func(it item) bool { return it.num != nil && it.num.InCentimetres() }) {
+		return say.F("%s stands beside cm: is it cm or mm? reply with the number and its unit", n.Raw)
 	}
 	if q.Inches && n.Unit == lex.Bare && n.Length != 0 && q.isLength(n) {
 		return say.F("%s stands beside inches: is it inches or mm? reply with the number and its unit", n.Raw)

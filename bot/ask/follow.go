@@ -17,7 +17,7 @@ import (
 // question is asked anew as text, so that nothing is read in two ways.
 
 // leadIn is how a text goes on from what was said before.
-var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:and|or|but|now|then|nope|sorry|oops|actually|wait|(?:the )?same|again|what if|what about|how about|what with|` +
+var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|hm+|hang on|hold on|ok|okay|so|and|or|but|now|then|nope|sorry|oops|actually|wait|(?:the )?same|again|what if|what about|how about|what with|` +
 	`i mean|i meant|make (?:it|that)|try|with|for|if|at|using|no(?:,|\s+(?:it'?s|that'?s|the|i)\b|\s+\d))[\s,:.…-]*(?:\b|$))+`)
 
 // instead ends a text that takes the place of what was said before, or goes on
@@ -43,6 +43,13 @@ func Follows(text string) bool {
 	plain := plainly(text)
 	_, marked := ledOff(text)
 	return marked || whys[plain] || plain == "cautions" || unitOnly.MatchString(plain)
+}
+
+// AsksBehind reports whether a text asks for what stands behind an answer, as why
+// and cautions do.
+func AsksBehind(text string) bool {
+	plain := plainly(text)
+	return whys[plain] || plain == "cautions"
 }
 
 // plainly returns a text in lower case without what ends it.
@@ -85,9 +92,19 @@ func (o *Open) again() *Open {
 func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
 	fresh := q.Ask(text, door)
 	marked := Follows(text) || o.Again
-	if marked || !fresh.OK() && fresh.Verb == "" && fresh.Open == nil {
-		a := q.followed(text, o, marked, door)
+	if marked || !fresh.OK() || fresh.bare == 2 {
+		a := (*Answer)(nil)
+		if marked {
+			a = q.followed(text, o, true, door)
+		} else {
+			a = q.unmarked(text, fresh, o, door)
+		}
 		switch {
+		case fresh.OK() && q.twoValues(text, fresh, o):
+			d := doubt("%s: which of the two numbers holds now? say one", say.Name(fresh.Verb))
+			no := d.answer(text, nil)
+			no.Open = o.again()
+			return no
 		case a == nil, fresh.OK() && (door.away() || !a.OK()):
 		case fresh.OK() && a.changes && !fresh.sameAsked(a):
 			d := &doubtful{offers: []string{a.asked.text, text}}
@@ -100,6 +117,66 @@ func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
 		}
 	}
 	return fresh
+}
+
+// twoValues reports whether a text that is whole by itself rather gives two values
+// for a name of the question before: setback 65 and 70, behind gap 54 60.
+func (q *Questions) twoValues(text string, fresh *Answer, o *Open) bool {
+	p := &parser{of: q}
+	old := q.asked(o)
+	before, d := p.parse(old.text, old.only)
+	in := q.named[fresh.Verb]
+	return d == nil && in != nil && before.Verb.Name != fresh.Verb && before.Verb.takes(in) && !fresh.asks && fresh.bare == 2 && q.numbersIn(text) == 2 &&
+		twoNumbers.MatchString(text)
+}
+
+// twoNumbers matches two numbers for one name.
+var twoNumbers = regexp.MustCompile(`(?i)\d *(?:mm|in|")? +(?:and|or) +\d`)
+
+// unmarked answers a text that is no whole question, and says in no word that it
+// goes on from the answered one: it does where it only names values of that, or
+// asks another question that lacks what that has. nil if it does not.
+func (q *Questions) unmarked(text string, fresh *Answer, o *Open, door *Door) *Answer {
+	old := q.asked(o)
+	before, d := (&parser{of: q, inch: door != nil && door.Inches}).parse(old.text, old.only)
+	named, stated := fresh.Verb == "" && fresh.Open == nil, q.Verb(fresh.Verb)
+	switch {
+	case named, d != nil || !door.away():
+		if !named {
+			return nil
+		}
+		return q.followed(text, o, false, door)
+	case fresh.Verb == "" && len(fresh.Open.Offers) > 0:
+		if q.numbersIn(text) > 1 && !slices.ContainsFunc(fresh.Open.Offers, func(offer string) bool { return q.VerbIn(offer) == before.Verb }) {
+			return nil
+		}
+	case stated != nil && q.named[stated.Name] != nil && stated != before.Verb && before.Verb.takes(q.named[stated.Name]) && q.numbersIn(text) == 1: // gaps of 7
+	case stated != nil && stated != before.Verb && len(fresh.Need) > 0:
+		if fresh.bare > 0 {
+			return nil // gap 46
+		}
+		if a := q.turned(before, text, text, o, door); a != nil && a.OK() {
+			return a
+		}
+		return nil
+	default:
+		return nil
+	}
+	a := q.followed(text, o, false, door)
+	if a == nil || !a.OK() || a.unusual {
+		return nil
+	}
+	return a
+}
+
+// numbersIn returns how many numbers stand in a text.
+func (q *Questions) numbersIn(text string) (n int) {
+	for _, t := range q.tokens(lex.Tidied(text), nil) {
+		if t.Kind == lex.NumberToken {
+			n++
+		}
+	}
+	return n
 }
 
 // sameAsked reports whether two answers rest on the same question.
@@ -147,18 +224,26 @@ func (q *Questions) followed(text string, o *Open, marked bool, door *Door) *Ans
 	if grave := f.grave(before.Verb); len(grave) > 0 && (d != nil || len(by.unnamed)+len(by.notes) > 0) {
 		return q.gravely(before, grave, f, text, o, door)
 	}
-	whole := door.away() && d == nil && len(by.unnamed)+len(by.byUnit)+len(by.notes) == 0
+	if d == nil {
+		by.sized = len(by.unnamed) > 0 && f.sized(&by.reading)
+	}
+	whole := door.away() && d == nil && len(by.unnamed)+len(by.notes) == 0 && (len(by.byUnit) == 0 || f.numbers == 1)
 	switch {
 	case d == nil && len(by.Values) > 0 && (marked || whole):
 		a := q.changed(before, by, text, o, door)
 		a.Talk, a.Whole = a.Talk || !marked, whys[plain] // clear's rules are a choice
 		return a
-	case !marked, f.numbers > 0 && d == nil, f.numbers > 0 && d.say.IsZero():
+	case !marked && !door.away(), f.numbers > 0 && d == nil, f.numbers > 0 && d.say.IsZero():
 		return nil
-	case f.numbers > 0:
+	}
+	turned := q.turned(before, rest, text, o, door)
+	if f.numbers > 0 && (turned == nil || !turned.OK() && len(turned.Need) == 0) {
+		if !marked {
+			return nil
+		}
 		return &Answer{Asked: text, Verb: before.Verb.Name, Error: d.say, Open: o.again()}
 	}
-	return q.turned(before, rest, text, o, door)
+	return turned
 }
 
 // grave returns what a text says that changes what is safe for a verb.
@@ -191,10 +276,10 @@ func (q *Questions) changed(before, by *question, text string, o *Open, door *Do
 	no := func(why say.Text) *Answer {
 		return &Answer{Asked: text, Verb: before.Verb.Name, Error: why, Open: o.again()}
 	}
-	if len(by.unnamed) > 1 { // all of it may be meant anew: nothing goes on from the old
+	if len(by.unnamed) > 1 && !by.sized { // all of it may be meant anew: nothing goes on from the old
 		return &Answer{Asked: text, Verb: before.Verb.Name, Error: say.F("what are the numbers in that? ask the whole anew, as %s", before.Verb.Exact)}
 	}
-	if len(by.unnamed) > 0 {
+	if len(by.unnamed) > 0 && !by.sized {
 		n := by.Values[slices.IndexFunc(by.Values, func(v value) bool { return v.Num != nil })].Num.Raw
 		return no(say.F("%s: what is it? say its name beside it, as in %s thick", n, n))
 	}
@@ -206,7 +291,10 @@ func (q *Questions) changed(before, by *question, text string, o *Open, door *Do
 		values = measured(values)
 	}
 	for _, v := range by.Values {
-		if v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind {
+		if v.Num != nil && v.Num.Signed && !v.input.Signed && v.input.Kind != WarmthKind {
+			return no(say.F("%s %s: is that a change, or the value? say the value that holds now", v.input.Said(), v.Num.Raw))
+		}
+		if (v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind) && before.get(v.input) != nil {
 			return no(say.F("what of the %s stays? ask the whole anew, as %s", v.input.Said(), before.Verb.Exact))
 		}
 		if i := slices.IndexFunc(before.Values, func(old value) bool { return slices.Contains(v.input.Parts, old.input) }); i >= 0 {
@@ -218,8 +306,8 @@ func (q *Questions) changed(before, by *question, text string, o *Open, door *Do
 	if d != nil {
 		return d
 	}
-	a := q.anew(before.Verb, values, request{text: text, unit: o.Unit, came: came}, o, door)
-	a.Read, a.changes = slices.Concat(by.notes, notes, a.Read), true
+	a := q.anew(before.Verb, values, request{text: text, unit: o.Unit, came: came, said: text}, o, door)
+	a.Read, a.changes, a.unusual = slices.Concat(by.notes, notes, a.Read), true, by.unusual()
 	return a
 }
 
@@ -368,7 +456,7 @@ func (q *Questions) anew(verb *Verb, values []value, by request, o *Open, door *
 	chosen := func(v value) bool { return v.Set != nil }
 	numbers, choices := slices.DeleteFunc(slices.Clone(values), chosen), slices.DeleteFunc(slices.Clone(values), func(v value) bool { return !chosen(v) })
 	whole := reading{Verb: verb, Values: append(numbers, choices...)} // gap heel square: no gap at the heel
-	as := request{text: whole.exact(), unit: by.unit, came: by.came}
+	as := request{text: whole.exact(), unit: by.unit, came: by.came, said: by.said}
 	p := &parser{of: q, inch: door != nil && door.Inches}
 	if got, d := p.parse(as.text, nil); d == nil && !got.equal(&whole) {
 		return &Answer{Asked: by.text, Verb: verb.Name, Error: say.F("I can't put that together: ask the whole anew, as %s", verb.Exact), Open: o.again()}

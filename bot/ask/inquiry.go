@@ -23,6 +23,7 @@ type Inquiry struct {
 	Door map[string]Value // what the door gives; nil in no door's thread
 	Log  *Timed           // by times of day; nil if none was given
 	Lots []*Inquiry       // where it is of several, one for each: none has a door's values
+	said string           // what it goes on with from the question before
 	wall func(time.Time) time.Time
 
 	Others func() []SiteDoor // the doors in work at the site; nil where none are known

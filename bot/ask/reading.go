@@ -148,9 +148,13 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	for i := range r.items {
 		it := &r.items[i]
 		if i == v && it.phrase.front != nil {
-			r.inFront(i-1, it.phrase.front)
+			n := i - 1
+			if n > 0 && r.items[n].kind == phraseItem && r.items[n].phrase.choiceFor(verb) != nil {
+				n-- // 55 cement screed
+			}
+			r.inFront(n, it.phrase.front)
 		}
-		if i == v && it.phrase.leads != nil {
+		if i == v && it.phrase.leads != nil && (it.phrase.front == nil || it.phrase.front == it.phrase.leads || it.phrase.inputFor(verb) == nil || r.get(it.phrase.front) != nil) {
 			r.lead(i+1, it.phrase.leads)
 		}
 		if i == v || it.kind != phraseItem || it.phrase.along && r.describes(i) {
@@ -214,8 +218,17 @@ func (r *reader) name(i int, in *Input) {
 		r.fail(in.InDegrees)
 		return
 	}
+	if in.InDegrees != "" && n >= 0 && r.degreesAt(n+1) { // chamfer 5 x 45°
+		if r.items[n+1].num.Plain != 45 {
+			r.fail(in.InDegrees)
+			return
+		}
+		r.owner[n+1] = in
+	}
 	switch {
 	case r.failed():
+	case n >= 0 && n < i && in.None && r.items[n].num.Unit == lex.Bare && (r.items[n].num.Plain == 1 && len(in.Along) > 0 || r.items[n].num.Plain <= 6 && strings.HasSuffix(it.phrase.text, "s")):
+		r.fail("%s %s: is that how many there are, or how thick? give %s, as %s", r.text(n), it.phrase.text, in.Said(), in.Example)
 	case n < 0 && it.phrase.loose, it.phrase.claims(r.Verb) && (n < 0 || n > i && r.claimed(n) || r.doorSize(n, false) != nil):
 		// "how deep do I drill", "the leaf is 54 thick", "a 54 leaf"
 	case n < 0 && len(it.phrase.choices) == 0 && r.get(in) == nil:
@@ -226,6 +239,10 @@ func (r *reader) name(i int, in *Input) {
 	case r.owner[n] == in: // named on both sides, as in opening 1150 wide
 	case r.owner[n] != nil:
 		r.fail("%s stands between %s and %s", r.text(n), r.owner[n].Said(), in.Said())
+	case in.All != nil:
+		for _, one := range in.All {
+			r.bind(n, one)
+		}
 	case in.Each:
 		r.add(n, in)
 	case in.Kind == ListKind:
@@ -391,6 +408,12 @@ func (r *reader) positional() {
 		if r.items[n].kind != numberItem || r.owner[n] != nil || r.since(n) {
 			continue
 		}
+		if n+1 < len(r.items) && r.items[n+1].counted && r.Verb.Box == nil {
+			if i := slices.IndexFunc(r.Verb.Need, func(in *Input) bool { return in.Counted && r.get(in) == nil }); i >= 0 {
+				r.list(n, r.Verb.Need[i])
+				continue
+			}
+		}
 		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) {
 			r.typed(n)
 			continue
@@ -402,7 +425,7 @@ func (r *reader) positional() {
 		for r.loose && next < len(r.Verb.Order) && r.get(r.Verb.Order[next]) != nil {
 			next++
 		}
-		if box := r.Verb.Box; next == 0 && len(r.Verb.Order) == 0 && box != nil && n < end && !r.joined(n) && r.joined(n+1) && !r.joined(n+2) {
+		if box := r.Verb.Box; next == 0 && len(r.Verb.Order) == 0 && box != nil && (n < end || r.get(box[0]) == nil && r.get(box[1]) == nil) && !r.joined(n) && r.joined(n+1) && !r.joined(n+2) {
 			r.spread(n, box[:2]) // a leaf of 1050 x 2350
 			continue
 		}
@@ -529,62 +552,4 @@ func (v *value) text() string {
 		return v.Num.String()
 	}
 	return v.Set.Value
-}
-
-// complete reports whether nothing that the verb needs is missing.
-func (r *reading) complete() bool {
-	given := func(in *Input) bool { return r.get(in) != nil }
-	for _, in := range r.Verb.Need {
-		if instead := r.Verb.Instead[in]; !given(in) && !slices.ContainsFunc(instead, given) {
-			return false
-		}
-	}
-	return true
-}
-
-// whole reports whether every choice that goes with a number has it: a
-// chamfer its size, a pipe its cover.
-func (r *reading) whole() bool {
-	for i := range r.Values {
-		if s := r.Values[i].Set; s != nil {
-			if in := s.counts(); in != nil && in.Spread == nil && r.get(in) == nil {
-				return false
-			}
-		}
-	}
-	return true
-}
-
-// exact returns the reading as a question that can be read in no other way.
-func (r *reading) exact() string {
-	var b strings.Builder
-	b.WriteString(r.Verb.typed())
-	for i := range r.Values {
-		v := &r.Values[i]
-		front := lex.Lex(r.Verb.typed()+" "+v.input.Name, nil)
-		if p, _ := r.Verb.of.match(front); i == 0 && p.verb != r.Verb {
-			b.WriteByte(':') // leaf thickness asks for no leaf
-		}
-		b.WriteByte(' ')
-		switch {
-		case v.Set != nil:
-			b.WriteString(v.Set.said().String())
-		case v.Num != nil:
-			b.WriteString(v.input.Name + "=" + v.Num.Raw)
-		case v.input.Each:
-			for k, n := range v.more {
-				b.WriteString(strings.Repeat(" ", min(k, 1)) + v.input.Name + "=" + n.Raw)
-			}
-		default:
-			b.WriteString(v.input.Name)
-			for i, n := range v.more {
-				b.WriteByte(' ')
-				if i < len(v.count) && v.count[i] != nil {
-					b.WriteString(v.count[i].Raw + "x")
-				}
-				b.WriteString(n.Raw)
-			}
-		}
-	}
-	return b.String()
 }

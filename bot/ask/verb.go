@@ -25,6 +25,7 @@ type Verb struct {
 	Turns    *Verb               // the words of which ask this, where what it is asked from is given
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
 	Order    []*Input            // inputs of bare numbers, in their order
+	AskedBy  []string            // words that ask it of its facts where no phrase of a verb does: how long; ? for nothing but the mark
 	Facts    []*Input            // facts alone offer it only with one of these
 	Typed    *Input              // the input of a length that has its unit and no name, right behind the verb
 	Need     []*Input            // inputs without which there is no answer

@@ -2,6 +2,7 @@ package lex
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -32,14 +33,30 @@ var classes = regexp.MustCompile(`(?i)\b(?:(?:ei[12]?|ew|rei|fd|fr|frl|frr)[ :-]
 	`|(?:[1-4]|1/2|½|3/4|1 ?1/2|half|half an?|one|one and a half|two|three) ?-?(?:h|hr|hrs|hour|hours)[ -](?:fire|smoke|door|rated|rating|label|doorset|resist\w*|protection))\b`)
 
 // tNumber matches a class that may be a thickness too: T30 beside another.
+var tNumbers = []string{"t30", "t60", "t90", "t120", "t 30", "t 60", "t 90", "t 120", "t-30", "t-60", "t-90", "t-120"}
 var tNumber, thickSaid = regexp.MustCompile(`(?i)\bt[ -]?(?:30|60|90|120)(?:[ -]?rs)?\b`), regexp.MustCompile(`(?i)\bthick|\bthk`)
+
+// Every class has one of these letters, and every time one of the words behind it:
+// looked for first, since few questions have them and the patterns are slow.
+var (
+	classLetters = []string{"ei", "ew", "fd", "fr"}
+	classTimes   = []string{"min", "hour", "hr", "h ", "h-"}
+	classNouns   = []string{"door", "leaf", "fire", "smoke", "rat", "label", "resist", "protect"}
+)
+
+func hasAny(text string, parts []string) bool {
+	return slices.ContainsFunc(parts, func(part string) bool { return strings.Contains(text, part) })
+}
 
 // rated returns a text in which a class of a tested door stands as a word for
 // that alone, at the same length: nothing in it is a number to be asked about.
 func rated(text string) string {
 	blank := func(class string) string { return "ei" + strings.Repeat(" ", len(class)-2) }
-	text = classes.ReplaceAllStringFunc(text, blank)
-	if thickSaid.MatchString(text) {
+	lower := strings.ToLower(text)
+	if hasAny(lower, classLetters) || hasAny(lower, classTimes) && hasAny(lower, classNouns) {
+		text = classes.ReplaceAllStringFunc(text, blank)
+	}
+	if hasAny(lower, tNumbers) && thickSaid.MatchString(text) {
 		text = tNumber.ReplaceAllStringFunc(text, blank)
 	}
 	return text

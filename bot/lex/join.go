@@ -45,8 +45,14 @@ func Tidied(text string) string {
 // placed blanks numbers that only tell where a door is, or which job it is: on the
 // 3rd floor, for job 4711.
 func placed(text string) string {
+	if lower := strings.ToLower(text); !hasAny(lower, placeWords) {
+		return text
+	}
 	return whichPlace.ReplaceAllStringFunc(text, func(s string) string { return strings.Repeat(" ", len(s)) })
 }
+
+// placeWords are those of which one stands in every match of whichPlace.
+var placeWords = []string{"floor", "level", "stor", "job", "order", "ticket"}
 
 var whichPlace = regexp.MustCompile(`(?i)(?:on|at|in) the \d{1,2}(?:st|nd|rd|th) (?:floor|level|storey|story)\b|^\s*(?:for )?(?:job|order|ticket) (?:no\.? ?|number )?#?\d+\s*[:,]`)
 
@@ -80,9 +86,18 @@ func Join(text string, tokens []Token, known func(word string) bool, lists func(
 				out = append(out, t)
 				continue
 			}
+		case t.Word == "million" && i+1 < len(tokens) && tokens[i+1].Word == "cycles" && (len(out) == 0 || out[len(out)-1].Kind != NumberToken): // a million
+			t = Token{Kind: NumberToken, Start: t.Start, End: t.End, Num: Number{Start: t.Start, End: t.End, Raw: "1000000"}}
+			t.Num.set(t.Num.Raw, -1)
+		case t.Kind == NumberToken && halved(text, tokens[i:]) != nil:
+			h := halved(text, tokens[i:])
+			out = append(out, *h)
+			for i++; i < len(tokens) && tokens[i].Start < h.End; i++ {
+			}
+			continue
 		case t.Kind == WordToken && t.Word == "none" && len(out) > 0 && known(out[len(out)-1].Word):
 			t = Token{Kind: NumberToken, Start: t.Start, End: t.End, Num: Number{Raw: "0", Start: t.Start, End: t.End}}
-		case t.Kind == WordToken && t.Word == "by" && len(out) > 0 && out[len(out)-1].Kind == NumberToken && i+1 < len(tokens) && tokens[i+1].Kind == NumberToken:
+		case t.Kind == WordToken && t.Word == "by" && len(out) > 0 && out[len(out)-1].Kind == NumberToken && i+1 < len(tokens) && (tokens[i+1].Kind == NumberToken || IsSpoken(tokens[i+1].Word)):
 			t.Kind, t.Mark = MarkToken, 'x'
 		case t.Kind == WordToken && i+1 < len(tokens) && tokens[i+1].Kind == NumberToken && classed(t.Word, tokens, i, known) != "":
 			t.Word = classed(t.Word, tokens, i, known)
@@ -106,6 +121,21 @@ func Join(text string, tokens []Token, known func(word string) bool, lists func(
 		return Quantities(text, out)
 	}
 	return Quantities(text, sums(text, out, lists(out)))
+}
+
+// halved returns the number in figures that the tokens begin with, with the half or
+// quarter and the unit that are said behind it: 2 and a half inches; nil for none.
+func halved(text string, tokens []Token) *Token {
+	n := tokens[0].Num
+	if len(tokens) < 4 || tokens[1].Word != "and" || parts[tokens[2].Word] != 2 && parts[tokens[2].Word] != 4 || n.Unit != Bare || n.Doubt != Certain || n.Signed || n.Plain != float64(int64(n.Plain)) {
+		return nil
+	}
+	n.setFraction(int64(n.Plain), 1, parts[tokens[2].Word])
+	n = n.said(text, tokens, 0, 3)
+	if n.Unit == Bare {
+		return nil
+	}
+	return &Token{Kind: NumberToken, Start: n.Start, End: n.End, Num: n}
 }
 
 // classed returns the word that the one at token i makes with the number behind
@@ -156,14 +186,14 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 	if last.Kind == MarkToken {
 		return tokens[i].Word != "one" || len(out) > 1 && out[len(out)-2].Kind == NumberToken && spelled(out[len(out)-2].Num) // three, one
 	}
-	return last.Kind == NumberToken || last.Kind == WordToken && known(last.Word)
+	return last.Kind == NumberToken || last.Kind == WordToken && known(last.Word) && !(tokens[i].Word == "one" && pointing[last.Word])
 }
 
 // spelled reports whether a number stands in words.
 func spelled(n Number) bool { return !strings.ContainsAny(n.Raw, "0123456789") }
 
 // pointing are the words behind which one is no number.
-var pointing = WordSet("the this that which right wrong left other same first second last next new old any each every")
+var pointing = WordSet("quick the this that which right wrong left other same first second last next new old any each every")
 
 // abbreviated splits a name that is glued to its number, as t54, s60mm.
 func abbreviated(text string, t Token, known func(string) bool) []Token {

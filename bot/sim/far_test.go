@@ -79,9 +79,12 @@ func (l *line) call(ctx context.Context, do func()) error {
 	return nil
 }
 
-// stand lets a process stand still while the others go on.
+// stand lets a process stand still while the others go on. It ends between two
+// seconds: which of two goes first that end in one instant, its call's deadline and
+// this, no seed tells.
 func (p *process) stand(d time.Duration) {
 	w := p.w
+	d += time.Second / 2
 	w.tell("%s stands still for %v", p.name, d)
 	w.befall(w.now().Add(d))
 	p.hangs = true

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"io"
 	"math/rand/v2"
 	"net/http"
@@ -45,8 +46,20 @@ func account(id string) string {
 	return "U0" + strings.ToUpper(id) + strings.Repeat("0", max(0, 7-len(id)))
 }
 
-// aside marks the calls that follow what people did at once.
+// aside marks the calls that follow what people did at once, with how long each
+// waits: so no two that go on side by side make one in the same instant, and a seed
+// tells which of them comes first.
 type aside struct{}
+
+// wait lets a call wait, if it is made aside. What it says tells it from others
+// that follow from the same.
+func wait(ctx context.Context, what string) {
+	if d, ok := ctx.Value(aside{}).(time.Duration); ok {
+		h := fnv.New32a()
+		io.WriteString(h, what)
+		time.Sleep(d + time.Duration(h.Sum32()%1000))
+	}
+}
 
 func newWorkspace(w *world) (*workspace, error) {
 	s := &workspace{w: w, drafts: map[string]bot.Post{}}
@@ -80,7 +93,7 @@ func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
 		return nil, errDead
 	}
 	p := up[turn%len(up)]
-	r = r.WithContext(context.WithValue(r.Context(), aside{}, true))
+	r = r.WithContext(context.WithValue(r.Context(), aside{}, time.Duration(1+turn%997)*time.Microsecond))
 	resp := serve(p.adapter.Handler(), r)
 	if p.dead {
 		return nil, errDead
@@ -112,9 +125,14 @@ func serve(h http.Handler, r *http.Request) *http.Response {
 	return rec.Result()
 }
 
+// way is how long a call is on its way to Slack.
+const way = 20 * time.Millisecond
+
 // RoundTrip makes a process's call of the Web API, or lets befall it what must.
 func (p *process) RoundTrip(r *http.Request) (*http.Response, error) {
 	w, s := p.w, p.w.slack
+	wait(r.Context(), r.URL.Path)
+	time.Sleep(way) // so that no deadline ends in the instant in which a call is made again
 	now := w.now()
 	if p.dead {
 		return nil, errDead

@@ -201,7 +201,11 @@ func (p *process) start() error {
 	}
 	p.runner = notify.New(p.name, p.desk, out, p.bot.Hear)
 	p.runner.Senders, p.runner.Idle = 1, idle
-	p.runner.Report = func(err error) { p.w.tell("%s: %v", p.name, err) }
+	p.runner.Report = func(err error) {
+		if !p.dead { // of the dead nothing is heard, whatever they were at
+			p.w.tell("%s: %v", p.name, err)
+		}
+	}
 	for _, name := range []string{"orchard", "quarry"} {
 		if err := p.desk.UseSheet(p.ctx, p.w.sheets[name]); err != nil {
 			return err

@@ -276,6 +276,20 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 		all = append(all, pages(a.Language, message(a.Language, p, directory{a: a}, ""))...)
 	}
 	first := reply(all[0])
+	if posts[0].Table != nil { // whether Slack shows a table is not told where it goes back with "received"
+		a.later(func() {
+			ctx := context.WithoutCancel(ctx)
+			done, err := a.showTable(posts[0], directory{a: a}, "", func(s screen) error {
+				_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(c.ResponseURL, slack.ResponseTypeEphemeral), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
+				return err
+			})
+			if done && err == nil {
+				all = all[len(pages(a.Language, s)):]
+			}
+			a.respond(ctx, c.ResponseURL, slack.ResponseTypeEphemeral, c.UserID, posts[0].Text, all)
+		})
+		return nil
+	}
 	if len(compact(first)) > maxAck {
 		a.later(func() {
 			a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, c.UserID, posts[0].Text, all)
@@ -469,22 +483,21 @@ func (a *Adapter) interaction(ctx context.Context, ic slack.InteractionCallback)
 	return nil
 }
 
-// threadOf returns the thread that an interaction stands in. What one person
-// alone sees in the channel itself begins none.
-func threadOf(ic *slack.InteractionCallback) spot {
-	at := spot{ic.Container.ChannelID, ic.Container.ThreadTs}
+// threadOf returns the thread that an interaction stands in, and whether anybody
+// has replied there: else it is none yet, and what only one person sees is shown in
+// it to nobody. What one person alone sees in the channel itself begins none.
+func threadOf(ic *slack.InteractionCallback) (at spot, begun bool) {
+	at = spot{ic.Container.ChannelID, cmp.Or(ic.Container.ThreadTs, ic.Message.ThreadTimestamp)}
+	begun = at.thread != ""
 	if at.channel == "" {
 		at.channel = ic.Channel.ID
 	}
 	if ic.Container.IsEphemeral {
-		return at
+		at.thread = ic.Container.ThreadTs
+		return at, at.thread != ""
 	}
-	for _, ts := range []string{ic.Message.ThreadTimestamp, ic.Container.MessageTs, ic.Message.Timestamp, ic.MessageTs} {
-		if at.thread == "" {
-			at.thread = ts
-		}
-	}
-	return at
+	at.thread = cmp.Or(at.thread, ic.Container.MessageTs, ic.Message.Timestamp, ic.MessageTs)
+	return at, begun
 }
 
 // tell says something to the person of an interaction alone, where they are.
@@ -496,9 +509,9 @@ func (a *Adapter) tell(ctx context.Context, ic *slack.InteractionCallback, text 
 func (a *Adapter) tellAll(ctx context.Context, ic *slack.InteractionCallback, posts []bot.Post) {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
-	at := threadOf(ic)
-	if ic.Container.ThreadTs == "" && ic.Message.ThreadTimestamp == "" && at.thread == cmp.Or(ic.Container.MessageTs, ic.MessageTs) {
-		at.thread = "" // nobody has replied there: in a thread that is none yet Slack shows such a word to nobody
+	at, begun := threadOf(ic)
+	if !begun {
+		at.thread = ""
 	}
 	tell := func(s screen) (err error) {
 		options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...)}

@@ -93,10 +93,17 @@ func (x *exchange) stays(out outcome) outcome {
 	return out
 }
 
+// asksState are what people ask at a door where next is what answers it.
+var asksState = map[string]bool{"status": true, "the status": true, "what is the status": true, "what's the status": true, "state": true, "progress": true,
+	"where are we": true, "how far are we": true, "how far is it": true, "what is open": true, "what's open": true, "what is still open": true, "what is left": true, "what's left": true}
+
 // order takes the message as a reply to the order that waits, or as an order;
 // done is false if it is none.
 func (x *exchange) order() (out outcome, done bool, err error) {
 	x.takeReply()
+	if x.m.Thread != "" && !x.m.Overheard && asksState[strings.ToLower(strings.ReplaceAll(strings.Trim(x.m.Text, " .!?\n"), "’", "'"))] {
+		x.m.Text = "next"
+	}
 	if o, _ := order.FindOrder(x.m.Text); o != nil && x.m.Overheard {
 		if ours, err := order.ForUs(x.ctx, x.desk, x.m); !ours || err != nil {
 			return x.stays(outcome{}), true, err
@@ -248,6 +255,9 @@ func (x *exchange) question() (outcome, error) {
 	if verb.AsksToDrill(x.m.Text) && !x.m.Overheard {
 		return x.stays(x.says(bot.KindAnswer, x.leave())), nil
 	}
+	if ask.AsksBehind(x.m.Text) && x.waiting.answered == nil && x.waiting.order == nil && !x.m.Overheard {
+		return x.behindNone(), x.failed
+	}
 	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), x.asked())
 	if x.failed != nil {
 		return outcome{}, x.failed
@@ -266,6 +276,18 @@ func (x *exchange) question() (outcome, error) {
 		}
 	}
 	return x.answer(a)
+}
+
+// behindNone says that there is no answer yet for why or cautions to stand behind,
+// and asks again what waits for a reply.
+func (x *exchange) behindNone() outcome {
+	none := say.F("%s goes with an answer, and there is none here yet", strings.ToLower(strings.Trim(x.m.Text, " .!?\n")))
+	if x.waiting.question == nil {
+		return x.says(bot.KindError, say.F("%s: ask first, as gap 54 60", none))
+	}
+	a := verb.Questions.Resolve(x.waiting.question.Text, nil, x.asked())
+	a.Error = say.F("%s: %s", none, a.Error)
+	return x.stays(outcome{posts: []bot.Post{x.Reply(&x.m, a)}})
 }
 
 // asked returns the door of the thread, and the doors of the site, as questions

@@ -296,7 +296,7 @@ func planned(j *jobs.Job, e *jobs.Event) say.Text {
 		}
 		return text
 	case jobs.VisitMoved:
-		return with(say.F("visit %s moved to %s", e.Item, bot.Instant(e.When, j.Site)), e.Takes, e.Names)
+		return because(with(say.F("visit %s moved to %s", e.Item, bot.Instant(e.When, j.Site)), e.Takes, e.Names), e.Text)
 	case jobs.LeafDated:
 		return leafDay(e.Item, e.When, j.Site)
 	case jobs.VisitCalled:

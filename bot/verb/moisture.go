@@ -12,6 +12,7 @@ import (
 
 var askMoisture = &ask.Verb{
 	Name: "moisture", Summary: "how far a wooden leaf swells or shrinks across the grain, and what that leaves of the clearance",
+	AskedBy: []string{"how much"},
 	Words:   []string{"moisture", "moisture movement", "swelling", "shrinkage", "swell", "shrink", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell"},
 	Takes:   slices.Concat(woods(), []*ask.Input{grain, moistureChange, moistureBefore, moistureAfter, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
 	Also:    map[string]*ask.Input{"from …": moistureBefore, "to …": moistureAfter},
@@ -34,7 +35,7 @@ var grain = &ask.Input{Name: "grain", Kind: ask.ChoiceKind, What: "how the board
 	}}
 
 var moistureChange = &ask.Input{Name: "moisture_change", Kind: ask.PercentKind, Signed: true, What: "change of the wood's moisture content, + if it gets damper", Example: "change +2 %",
-	Words: []string{"change", "changes by …", "gains …", "goes up …", "moisture goes up …", "moisture rises …", "moisture goes up by …"}}
+	Words: []string{"change", "changes by …", "gains …", "… damper", "… wetter", "goes up …", "moisture goes up …", "moisture rises …", "moisture goes up by …"}}
 
 // fromTo are the words by which moisture goes from one content to another.
 func fromTo(to string) []string {

@@ -8,6 +8,7 @@ import (
 
 var askOpening = &ask.Verb{
 	Name: "opening", Summary: "the opening that a clear width or a leaf needs",
+	AskedBy: []string{"how wide", "how big"},
 	Words: []string{"opening needed", "what opening", "what size opening", "which opening", "needed opening", "opening required", "opening for",
 		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be"},
 	Wish: clearWidth, Claims: map[string]*ask.Input{"leaf": width},

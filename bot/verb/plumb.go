@@ -9,15 +9,18 @@ import (
 
 var askPlumb = &ask.Verb{
 	Name: "plumb", Summary: "how far the head pivot may stand off the plumb line, and what it does where it stands off",
-	Words:    []string{"plumb", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "out plumb by", "how far may head be off plumb", "how far may head be out plumb", "how far off plumb may head be"},
+	Words:    []string{"plumb", "how far out of plumb may head be", "how far out plumb may head be", "how far out of plumb can head be", "how far out plumb can head be", "is that plumb enough", "plumb enough", "is it plumb enough", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "plumb limit for", "plumb limit at", "out plumb by", "how far may head be off plumb", "how far may head be out plumb", "how far off plumb may head be"},
 	Leads:    map[string]*ask.Input{"out plumb by": axisX},
-	Also:     map[string]*ask.Input{"head …": axisX},
+	Also:     map[string]*ask.Input{"floor pivot …": footOff, "bottom pivot …": footOff, "over …": height, "head …": axisX},
 	Everyday: []string{"plumb"},
 	Order:    []*ask.Input{height}, Need: []*ask.Input{height},
-	Takes:   []*ask.Input{height, limit, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},
+	Takes:   []*ask.Input{height, footOff, limit, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},
 	Example: "plumb 1800 high, head 2 to lead, 1 to opening side, 960 wide, setback 70", Exact: "plumb height=1800 head_along=+2 head_across=+1 width=960 setback=70",
 	Answer: answerPlumb,
 }
+
+// A floor pivot that is off is another thing than a head pivot that is.
+var footOff = &ask.Input{Name: "foot_off", Zero: true, ByName: true, Beside: true, What: "how far the floor pivot is off", Example: "floor pivot 2"}
 
 var limit = &ask.Input{Name: "limit", ByName: true, What: "the hardware sheet's own limit", Example: "limit 2",
 	Words: []string{"limit", "sheet limit"}}
@@ -84,6 +87,10 @@ func takeAxis(k *ask.Inquiry) (x, y calc.Length, ok bool) {
 }
 
 func answerPlumb(k *ask.Inquiry) {
+	if k.Q.Named(footOff) != nil {
+		k.Fail("only the head pivot against the floor pivot counts: say how far the head stands off a plumb line through the floor pivot, and to which side")
+		return
+	}
 	if d, ok := k.Door["leaf_height"]; ok {
 		k.Door[height.Name] = d // not the opening's
 	}

@@ -10,7 +10,7 @@ import (
 
 var askStop = &ask.Verb{
 	Name: "stop", Summary: "where the depth mark goes on the drill bit",
-	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep", "where does stop go", "where is stop", "where stop", "where's stop", "where's tape", "wheres tape", "where is tape", "where tape", "mark on bit", "where does mark go", "where does mark go on bit", "where does tape go on bit", "how far up bit", "how far up drill", "how far up bit do i tape", "how far up bit does tape go", "set stop"},
+	Words:    []string{"stop", "drill stop", "stop depth", "depth stop", "drill depth", "where does tape go", "depth mark", "how deep", "where does stop go", "where is stop", "where stop", "where's stop", "where's tape", "wheres tape", "where is tape", "where tape", "mark on bit", "where does mark go", "where does mark go on bit", "where does tape go on bit", "how far up bit", "how far up drill", "how far up bit do i tape", "how far up bit does tape go", "where is mark", "where's mark", "wheres mark", "where is mark on bit", "where is mark on drill", "where's mark on bit", "where's mark on drill", "where to set stop", "where to set stop collar", "stop collar", "set stop collar", "where to put tape", "where to put mark", "where to put stop", "where do i set stop", "where does collar go", "set stop", "where do i put tape", "where do i put mark", "where do i put mark on bit", "where do i put tape on bit", "where do i put flag on bit", "where do i put tape on drill", "where do i put flag", "where does flag go", "where do i tape", "where do i mark bit", "where do i put stop", "where does mark go on drill", "where does tape go on drill"},
 	Everyday: []string{"stop"},
 	Also:     map[string]*ask.Input{"through …": template},
 	Leads:    map[string]*ask.Input{"stop depth": depth, "drill depth": depth, "depth stop": depth},
@@ -47,7 +47,7 @@ var cover = &ask.Input{Name: "cover", Few: "%s cover", Zero: true, What: "from t
 var coverTo = &ask.Input{Name: "cover_to", Kind: ask.ChoiceKind, Grave: true, What: "what lies below: pipe or back", Example: "pipe",
 	Choices: []ask.Choice{
 		{Words: toServices(), Value: "pipe", Counts: cover},
-		{Words: []string{"to back", "back", "to back face", "back face", "break through", "breakthrough"}, Value: "back", Counts: cover},
+		{Words: []string{"to back", "cellar below", "garage below", "basement below", "room below", "flat below", "cellar under", "basement under", "cellar underneath", "garage underneath", "basement underneath", "over garage", "over cellar", "over basement", "over car park", "back", "to back face", "back face", "break through", "breakthrough"}, Value: "back", Counts: cover},
 	}}
 
 // toServices are the words for what a cover may be measured to.
@@ -83,6 +83,10 @@ func answerStop(k *ask.Inquiry) {
 		in.CoverTo = calc.Pipe
 	case "back":
 		in.CoverTo = calc.Back
+	}
+	if in.CoverTo == calc.Back && !in.HasCover && !k.Has(sideways) {
+		k.Ask(say.F("there is a back face below that the drill can break through"), cover)
+		return
 	}
 	switch k.Word(coverFrom) {
 	case "surface":

@@ -190,5 +190,5 @@ var questions = []question{
 var (
 	greetings = []string{"hi, ", "hello, ", "please, ", "morning, ", "ok, ", "hey mate, ", "quick question: ", "so "}
 	thanks    = []string{" please", " pls", ", thanks", " thank you", ", cheers", " mate", ", thanks mate", " today"}
-	strangers = []string{"flange", "banana", "purple", "lorry", "kitchen", "gable", "tuesday", "wobble"}
+	strangers = []string{"flange", "banana", "purple", "lorry", "custard", "gable", "thunder", "wobble"}
 )
