@@ -99,6 +99,7 @@ type Input struct {
 	Parts     []*Input    // what it says of all of them at once
 	Shifts    bool        // it is another thing to another question, as the height of a leaf or an opening
 	Counted   bool        // of a list: 4x900 are four of 900
+	Many      bool        // it goes into thousands: 200,000 of it are no 200 and no thousandths
 	Each      bool        // of a list: its name stands at each of its numbers
 	Grave     bool        // its choices change what is safe: what may be a slip of one is asked about
 	Few       string      // how people on site say a value of it, as in %s thick: a key; "" for its name and the value

@@ -21,16 +21,16 @@ var askLife = &ask.Verb{
 	Answer: answerLife,
 }
 
-var cycles = &ask.Input{Name: "cycles", Kind: ask.CountKind, ByName: true, What: "openings and closings that the pivot is good for", Example: "500000 cycles",
+var cycles = &ask.Input{Name: "cycles", Kind: ask.CountKind, Many: true, ByName: true, What: "openings and closings that the pivot is good for", Example: "500000 cycles",
 	Words: []string{"cycles", "cycles last", "cycles last at", "openings and closings", "good for …"}}
 
-var perDay = &ask.Input{Name: "per_day", Kind: ask.CountKind, ByName: true, What: "cycles a day", Example: "60 a day",
+var perDay = &ask.Input{Name: "per_day", Kind: ask.CountKind, Many: true, ByName: true, What: "cycles a day", Example: "60 a day",
 	Words: []string{"… day", "… per day", "… times day", "… cycles day", "… cycles per day", "… daily", "… openings day", "… openings per day", "… times per day", "… cycles daily"}}
 
-var cyclesDone = &ask.Input{Name: "cycles_done", Kind: ask.CountKind, ByName: true, Zero: true, What: "cycles that it has done", Example: "cycles done 40000",
+var cyclesDone = &ask.Input{Name: "cycles_done", Kind: ask.CountKind, Many: true, ByName: true, Zero: true, What: "cycles that it has done", Example: "cycles done 40000",
 	Words: []string{"cycles done", "… so far"}}
 
-var serviceCycles = &ask.Input{Name: "service_cycles", Kind: ask.CountKind, ByName: true, What: "cycles after which the maker wants a service", Example: "service cycles 20000",
+var serviceCycles = &ask.Input{Name: "service_cycles", Kind: ask.CountKind, Many: true, ByName: true, What: "cycles after which the maker wants a service", Example: "service cycles 20000",
 	Words: []string{"service cycles"}}
 
 var serviceMonths = &ask.Input{Name: "service_months", Kind: ask.CountKind, ByName: true, What: "months after which the maker wants a service", Example: "service months 6",
