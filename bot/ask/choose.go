@@ -238,7 +238,7 @@ func (p *parser) askedBy(v *Verb) bool {
 		return slices.ContainsFunc(p.opens, func(w string) bool { return slices.Contains(v.AskedBy, w) })
 	}
 	first := p.first()
-	return slices.Contains(v.AskedBy, "?") && p.questionMark(len(p.tokens)-1) || first >= 0 && p.items[first].phrase != nil && p.items[first].phrase.text == v.Name && p.items[first].from == 0 && p.numbers > 1 && !p.items[first].forced && !p.items[first+1].is && v.Wish != nil && p.of.named[v.Name] == v.Wish ||
+	return slices.Contains(v.AskedBy, "?") && p.questionMark(len(p.tokens)-1) || first >= 0 && p.items[first].phrase != nil && p.items[first].phrase.text == v.Name && p.items[first].from == 0 && p.numbers > 1 && !p.items[first].forced && p.items[first+1].from == p.items[first].to+1 && !p.items[first+1].is && v.Wish != nil && p.of.named[v.Name] == v.Wish ||
 		len(v.AskedBy) > 0 && !v.Stated && p.says(v) && !slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].wish || p.valued(i) && p.items[i+1].wish })
 }
 

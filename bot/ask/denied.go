@@ -15,12 +15,15 @@ import (
 // is not: setback 70, not 60.
 func (p *parser) corrects(i, size int) bool {
 	end := i + size
-	if p.tokens[i].Word != "not" || end >= len(p.tokens) || p.tokens[end].Kind != lex.NumberToken || end+1 < len(p.tokens) && p.tokens[end+1].Kind != lex.MarkToken {
+	if i == 0 || p.tokens[i].Word != "not" || end >= len(p.tokens) || p.tokens[end].Kind != lex.NumberToken || end+1 < len(p.tokens) && p.tokens[end+1].Kind != lex.MarkToken {
 		return false
 	}
 	last := len(p.items) - 1
 	if last >= 0 && p.items[last].kind == breakItem && !p.items[last].ends {
 		last--
+	}
+	if slices.Contains(values, p.tokens[i-1].Word) {
+		return false // tile is not 6
 	}
 	if last > 0 && p.items[last].kind == phraseItem && p.items[last].phrase.verb == nil && p.items[last-1].kind == numberItem {
 		last--
