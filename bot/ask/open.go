@@ -69,6 +69,14 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 func (o *Open) replaced(reply string, known func(string) bool) (string, bool) {
 	reply = strings.TrimSpace(reply)
 	old := o.Text[o.From:o.To]
+	if before := strings.Fields(strings.ToLower(o.Text[:o.From])); len(before) > 0 { // wind 20 m/s, of wind 20
+		if rest, again := strings.CutPrefix(strings.ToLower(reply), before[len(before)-1]+" "); again {
+			reply = reply[len(reply)-len(rest):]
+		}
+	}
+	if lex.IsUnit(reply) && numbersOf(old) == 1 {
+		return o.Text[:o.To] + " " + reply + " " + o.Text[o.To:], true
+	}
 	if _, isUnit := lex.UnitWords[strings.ToLower(reply)]; isUnit {
 		return o.measured(reply), true
 	}
@@ -86,6 +94,16 @@ func (o *Open) replaced(reply string, known func(string) bool) (string, bool) {
 		return "", false
 	}
 	return o.Text[:o.From] + " " + reply + " " + o.Text[o.To:], true
+}
+
+// numbersOf returns how many numbers stand in a text.
+func numbersOf(text string) (n int) {
+	for _, t := range lex.Lex(text, nil) {
+		if t.Kind == lex.NumberToken {
+			n++
+		}
+	}
+	return n
 }
 
 // measured puts a unit behind the number that lacks it, in place of an "in"

@@ -54,6 +54,7 @@ type reading struct {
 type complaint struct {
 	say    say.Text
 	weight weight
+	num    *lex.Number // that another is wanted for; nil for none
 }
 
 // weight is how much a complaint tells. That a name has no number tells least:
@@ -187,11 +188,13 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	return &r.reading
 }
 
-func (r *reader) fail(key string, args ...any) { r.wrong = complaint{say.F(key, args...), wrong} }
+func (r *reader) fail(key string, args ...any) {
+	r.wrong = complaint{say: say.F(key, args...), weight: wrong}
+}
 
 // lacks fails for a name without a number.
 func (r *reader) lacks(name any) {
-	r.wrong = complaint{say.F("there is no number beside %s", name), noNumber}
+	r.wrong = complaint{say: say.F("there is no number beside %s", name), weight: noNumber}
 }
 
 func (r *reader) failed() bool { return r.wrong.weight != fits }
@@ -368,6 +371,7 @@ func (r *reader) mistaken(n int, in *Input) {
 	default:
 		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), in.Said(), in.Example)
 	}
+	r.wrong.num = r.items[n].num
 }
 
 // choose takes a choice.
@@ -439,6 +443,7 @@ func (r *reader) positional() {
 		}
 		if in := r.bareQuantity(); in != nil {
 			r.fail("%s what? give the %s with its unit or its name, as %s", r.text(n), in.Said(), in.Example)
+			r.wrong.num = r.items[n].num
 			return
 		}
 		switch {
@@ -512,7 +517,7 @@ func (r *reader) bareQuantity() *Input {
 // to one and an opening of 900 to another.
 func (r *reader) take(n int, in *Input) {
 	if r.items[n].ofDoor && in.Size == NoSize {
-		r.wrong = complaint{say.F("%s of a door: is that its thickness, or something else? name it, as thickness=%s", r.text(n), r.text(n)), ofDoor}
+		r.wrong = complaint{say: say.F("%s of a door: is that its thickness, or something else? name it, as thickness=%s", r.text(n), r.text(n)), weight: ofDoor}
 		return
 	}
 	if r.items[n].ofDoor && in.Size == OpeningSize {

@@ -16,7 +16,7 @@ import (
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
 	AskedBy:  []string{"how long"},
-	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured"},
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
