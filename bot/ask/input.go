@@ -109,6 +109,7 @@ type Input struct {
 	OfDoor    calc.Length // a number before "door" up to this, from a fifth of it on, is for it wherever it stands
 	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge
 	OfSite    bool        // it is given where the doors of a site are known
+	Apart     []string    // words of it that are of another thing than the others: the air is not the floor, and the colder counts
 	Along     []string    // words that only tell which way it goes where it has a name: a frame 120 wide
 
 	said say.Text // its name

@@ -74,6 +74,7 @@ type value struct {
 	more  []*lex.Number // of a list
 	count []*lex.Number // of a counted list: how many of each, nil for one
 	Set   *Choice       // of a choice
+	word  string        // that it was named with
 }
 
 func (r *reading) get(in *Input) *value {
@@ -234,9 +235,21 @@ func (r *reader) name(i int, in *Input) {
 			n--
 		}
 		r.spread(n, append([]*Input{in}, in.Group...))
+	case n < i && r.howMany(n, it.phrase.text, in):
+		r.fail("%s %s: is that how many there are? say how thick they are together", r.text(n), it.phrase.text)
 	default:
-		r.bind(n, in)
+		if r.bind(n, in); !r.failed() {
+			r.Values[len(r.Values)-1].word = it.phrase.text
+		}
 	}
+}
+
+// howMany reports whether the number at item n, before a name, may count what is
+// named: two templates, one template. Of lengths nobody types so few bare.
+func (r *reader) howMany(n int, name string, in *Input) bool {
+	num := r.items[n].num
+	many := strings.HasSuffix(name, "s") && !strings.HasSuffix(name, "ss") && !strings.HasSuffix(name, "sides") && num.Plain <= 4
+	return in.None && in.Kind == LengthKind && num.Unit == lex.Bare && num.Plain == float64(int(num.Plain)) && (many || strings.EqualFold(num.Raw, "one"))
 }
 
 // numberOf returns the number that the name at item i is for, -1 for none.
@@ -563,7 +576,11 @@ func (r *reading) exact() string {
 		case v.Set != nil:
 			b.WriteString(v.Set.said().String())
 		case v.Num != nil:
-			b.WriteString(v.input.Name + "=" + v.Num.Raw)
+			name := v.input.Name
+			if slices.Contains(v.input.Apart, v.word) {
+				name = v.word
+			}
+			b.WriteString(name + "=" + v.Num.Raw)
 		case v.input.Each:
 			for k, n := range v.more {
 				b.WriteString(strings.Repeat(" ", min(k, 1)) + v.input.Name + "=" + n.Raw)

@@ -51,7 +51,7 @@ var reference = &ask.Input{Name: "reference", Zero: true, Kind: ask.WarmthKind, 
 var lowest = &ask.Input{Name: "lowest", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
 	Words: []string{"lowest", "lowest temperature"}}
 
-var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
+var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C", Apart: []string{"air", "air temperature"},
 	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}}
 
 var loggedWarmth = &ask.Input{Name: "logged", Kind: ask.WarmthKind, Each: true, ByName: true, Zero: true, What: "what was read since the bonding, the coldest of each stretch, with its hours", Example: "logged 20 over 4 h, later 13 over 9 h",
