@@ -19,6 +19,7 @@ import (
 
 	"heelpost/bot/ask"
 	"heelpost/bot/draw"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -38,7 +39,11 @@ type Message struct {
 	// what it asks, and gives no order by it.
 	Quoted bool
 	Files  []jobs.File // pictures that were sent with it
+	Texts  []jobs.File // text files that were sent with it, and where each is fetched
 	Held   jobs.Held   // the notice it was kept as when it came in, if it was
+
+	Log   *ask.LogFile // the one text file, fetched
+	NoLog say.Text     // or why it was not
 
 	Waited   bool        // a question waits for a reply at its place; a change that it leads to closes it
 	Unsaid   bool        // and it is one that the foreman hears of, if it stays unanswered
@@ -94,9 +99,11 @@ func (m *Message) Kept(kind string) jobs.Notice {
 	if m.Overheard {
 		n.Args["overheard"] = "yes"
 	}
-	if len(m.Files) > 0 {
-		files, _ := json.Marshal(m.Files) // strings always marshal
-		n.Args["files"] = string(files)
+	for name, files := range map[string][]jobs.File{"files": m.Files, "texts": m.Texts} {
+		if len(files) > 0 {
+			list, _ := json.Marshal(files) // strings always marshal
+			n.Args[name] = string(list)
+		}
 	}
 	if m.Quoted {
 		n.Args["quoted"] = "yes"
@@ -106,11 +113,13 @@ func (m *Message) Kept(kind string) jobs.Notice {
 
 // KeptMessage returns the message that was kept as a notice.
 func KeptMessage(n *jobs.Notice) Message {
-	var files []jobs.File
-	if json.Unmarshal([]byte(n.Args["files"]), &files) != nil {
-		files = nil // none were kept
+	files := func(name string) (all []jobs.File) {
+		if json.Unmarshal([]byte(n.Args[name]), &all) != nil {
+			return nil // none were kept
+		}
+		return all
 	}
-	return Message{Files: files, ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
+	return Message{Files: files("files"), Texts: files("texts"), ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
 		Text: n.Args["text"], Overheard: n.Args["overheard"] != "", Quoted: n.Args["quoted"] != "", Held: jobs.Held{ID: n.ID, Token: n.Token}}
 }
 

@@ -10,6 +10,12 @@ type Poster interface {
 	Find(ctx context.Context, p Post) (ref string, found bool, err error)
 }
 
+// Fetcher is a [Poster] that fetches the text file which was sent with a message
+// into it, or says there why it did not. An error is one that may pass.
+type Fetcher interface {
+	Fetch(ctx context.Context, m *Message) error
+}
+
 // Rooms is a [Poster] that has more than posts one after the other: a face
 // for each door, under which its thread goes on, and a home for each person.
 type Rooms interface {

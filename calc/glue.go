@@ -13,8 +13,9 @@ func (v Volume) String() string { return decimals(float64(v), 1) + " ml" }
 
 func (Volume) quantity() {}
 
-// GlueDoor is what is glued at one door.
+// GlueDoor is what is glued at one door, or at each of several alike.
 type GlueDoor struct {
+	Count         int // of such doors; 0: one
 	Holes         int
 	Hole          Length // diameter
 	Pin           Length // diameter
@@ -47,11 +48,12 @@ type Glue struct {
 	Holes      Figure[Volume]
 	Film       Figure[Volume]
 	Total      Figure[Volume]   // with all waste
-	Doors      []Figure[Volume] // each with its waste
+	Doors      []Figure[Volume] // each with its waste, those alike together
 	Cartridges int              // 0 if not known
 }
 
 var (
+	alikeBounds     = bounds[Number]{"doors", 0, 100}
 	holesBounds     = bounds[Number]{"holes", 0, 100}
 	nozzlesBounds   = bounds[Number]{"nozzles", 0, 100}
 	filmBounds      = bounds[Length]{"film", 0, 20 * Millimetre}
@@ -90,8 +92,9 @@ func GlueFor(in GlueInput) (Glue, error) {
 		if err != nil {
 			return Glue{}, err
 		}
-		door := (h+f)*Volume(1+in.Waste/100) + Volume(d.Nozzles)*in.PerNozzle
-		holes, film, total = holes+h, film+f, total+door
+		n := Volume(max(d.Count, 1))
+		door := n * ((h+f)*Volume(1+in.Waste/100) + Volume(d.Nozzles)*in.PerNozzle)
+		holes, film, total = holes+n*h, film+n*f, total+door
 		g.Doors = append(g.Doors, upTo(door, 10))
 	}
 	g.Holes, g.Film, g.Total = upTo(holes, 10), upTo(film, 10), upTo(total, 10)
@@ -151,6 +154,9 @@ func (in *GlueInput) check() error {
 	}
 	for i := range in.Doors {
 		d := &in.Doors[i]
+		if err := alikeBounds.check(Number(d.Count)); err != nil {
+			return err
+		}
 		if err := holesBounds.check(Number(d.Holes)); err != nil {
 			return err
 		}

@@ -55,6 +55,7 @@ var (
 	swellingBounds = bounds[Swelling]{"swelling", 0, 0.01}
 	stripBounds    = bounds[Length]{"across", 0, 6000 * Millimetre}
 	moistensBounds = bounds[Percent]{"moisture_change", -30, 30}
+	contentBounds  = bounds[Percent]{"moisture", 0, 30}
 	humidityBounds = bounds[Percent]{"humidity", 0, 99}
 	warmRoomBounds = bounds[Temperature]{"temperature", -20, 100}
 )
@@ -102,6 +103,19 @@ func MoistureMovement(parts []Strip, change Percent, clearance, step Length) (Mo
 	}
 	m := away(nearest(moves), step)
 	return Movement{Movement: m, Spare: clearance - m.Exact}, nil
+}
+
+// MoistureChange returns the change from one moisture content of wood to another.
+// It returns a [*RangeError] for more than wood holds before it stops swelling,
+// 30 %, from memory.
+func MoistureChange(before, after Percent) (Percent, error) {
+	if err := contentBounds.named("moisture_before", before); err != nil {
+		return 0, err
+	}
+	if err := contentBounds.named("moisture_after", after); err != nil {
+		return 0, err
+	}
+	return after - before, nil
 }
 
 // WoodMoisture returns the moisture content that wood comes to in air of a

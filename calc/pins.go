@@ -2,7 +2,7 @@ package calc
 
 // Locating margin of a pipe finder where none is given, from memory: no
 // published source was at hand.
-const locatorUnsaid = 5 * Millimetre
+const LocatorUnsaid = 5 * Millimetre
 
 // FloorLayer is a layer of a floor, top to bottom.
 type FloorLayer struct {
@@ -134,7 +134,7 @@ func (in *PinsInput) margin() Length {
 		m = pipeMargin
 	}
 	if l == 0 {
-		l = locatorUnsaid
+		l = LocatorUnsaid
 	}
 	return m + l
 }

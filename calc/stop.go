@@ -123,7 +123,7 @@ func StopDepth(in StopInput) (StopMark, error) {
 
 // overPipe returns what is kept over a pipe and beside it.
 func (in *StopInput) overPipe() Length {
-	return cmp.Or(in.Margin, pipeMargin) + cmp.Or(in.Locator, locatorUnsaid)
+	return cmp.Or(in.Margin, pipeMargin) + cmp.Or(in.Locator, LocatorUnsaid)
 }
 
 // leave works out what is left of the cover and refuses too little of it.

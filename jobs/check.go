@@ -48,11 +48,13 @@ type PhotoItem struct {
 	Note        string
 }
 
-// File is a picture that is kept where people talk. It stays there.
+// File is a picture that is kept where people talk, and stays there, or a text that
+// is fetched from there once.
 type File struct {
 	ID   string `json:"id"` // as it is known there
 	Name string `json:"name,omitempty"`
 	Link string `json:"link,omitempty"`
+	Size int    `json:"size,omitempty"` // of a text, in bytes
 }
 
 func (*TickItem) action() Action      { return Check }
@@ -94,10 +96,17 @@ func (it *Item) entry(kind Kind) calc.Text {
 	return calc.F("a reading in %s", it.Unit)
 }
 
+// inFloor are the items that go on in what is drilled or cut.
+var inFloor = []string{"bit", "recess", "floor-drilled", "sound", "floor-clean", "floor-batch", "floor-bonded", "floor-fixed"}
+
 // inOrder refuses an item before the hold points and items it waits for.
 func (t *turn) inOrder(it Item) error {
 	if err := t.tooCold(it.ID); err != nil {
 		return err
+	}
+	if i := slices.IndexFunc(t.door.OpenSnags(), func(s Snag) bool { return s.Misfit && s.has(mayBeHit, mayBeNear) }); i >= 0 && slices.Contains(inFloor, it.ID) {
+		s := t.door.OpenSnags()[i]
+		return calc.F("%s waits for snag %s (%s): the foreman closes it with what was seen", it.ID, s.ID, Recorded(s.Text))
 	}
 	open := Holds(t.items(), it.Stage)
 	if len(open) == 0 {
@@ -111,6 +120,12 @@ func (t *turn) inOrder(it Item) error {
 	}
 	if s := &t.door.Spec; (it.ID == "ordered" || rule(it.ID).byJambs && !t.door.Items["centre"].Settled()) && len(s.Unread()) > 0 {
 		return calc.F("%s waits for what the plate goes by, %s: read it by level or laser, a bow by straightedge, and say it as read lean heel 2, lean lead 0, floor fall level", it.ID, jambs(s))
+	}
+	if _, known := t.door.Number("plate_centre"); !known && slices.Contains(rule(it.ID).fixes, "plate_centre") {
+		var r reckoning
+		_, err := SetOut(&t.door.Spec, t.Sheet)
+		r.misfit(err)
+		return calc.F("%s waits: by what was measured the plate has no place (%s)", it.ID, list("%s; %s", r.kept))
 	}
 	return nil
 }
@@ -153,6 +168,7 @@ func (t *turn) needs(it Item) (open []Item) {
 type HoldError struct {
 	Item calc.Text
 	Open []Item
+	Also []calc.Text // what else waits for them
 }
 
 // maxNamed is how many items are named after the first.
@@ -165,6 +181,9 @@ func (e *HoldError) Sentence() (key string, args []any) { return e.text().Senten
 
 func (e *HoldError) text() calc.Text {
 	text := calc.F("%s waits for %s (%s)", e.Item, e.Open[0].ID, e.Open[0].Text)
+	if len(e.Also) > 0 {
+		text = calc.F("%s wait for %s (%s)", list("%s, %s", append([]calc.Text{e.Item}, e.Also...)), e.Open[0].ID, e.Open[0].Text)
+	}
 	for i, it := range e.Open[1:] {
 		if i == maxNamed {
 			return calc.F("%s and %s more", text, len(e.Open)-1-maxNamed)
@@ -469,9 +488,14 @@ func (c *ReadItems) decide(t *turn) error {
 	place := func(r ReadItem) int { return slices.IndexFunc(items, func(it Item) bool { return it.ID == r.Item }) }
 	var errs []error
 	for _, r := range slices.SortedStableFunc(slices.Values(c.Items), func(a, b ReadItem) int { return place(a) - place(b) }) {
-		errs = append(errs, about(r.Item, r.decide(t)))
+		if err := about(r.Item, r.decide(t)); err != nil {
+			errs = append(errs, err)
+		}
 	}
-	return errors.Join(errs...)
+	if len(errs) == 0 {
+		return nil
+	}
+	return &partsError{errs}
 }
 
 // impossible is more than a reading of a unit can be at a door. From memory: a

@@ -110,6 +110,9 @@ func rule(id string) *itemRule {
 	return &ownRule
 }
 
+// IsItem reports whether an id is that of an item of some doors.
+func IsItem(id string) bool { return rule(id) != &ownRule }
+
 // Checklist returns the items of a door, in order.
 func Checklist(d *Door, sh *Sheet) []Item {
 	values := shownOf(d, sh)

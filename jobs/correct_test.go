@@ -512,3 +512,17 @@ func TestDecide_again(t *testing.T) {
 	b.must("bo", &BondPlate{"floor"})
 	b.refused("ana", &BondPlate{"floor"}, "the floor plate is bonded already, by bo on")
 }
+
+// Nothing is drilled for a plate that has no place by what was measured.
+func TestDrilled_noPlace(t *testing.T) {
+	b := newBench(t, "orchard")
+	s := a101()
+	s.Heated = false
+	b.must("ana", &Open{s})
+	b.toFloor()
+	lean := b.door.Spec
+	lean.LeanHeel = new(30 * mm)
+	b.must("ana", &Correction{Spec: lean}, read("plumb", 1, "mm"), read("floor-services", 84, "mm"))
+	b.must("ana", tick("bit", "floor-dry-fit")...)
+	b.refused("ana", &TickItem{Item: "floor-drilled"}, "floor-drilled waits: by what was measured the plate has no place (between plumb lines the opening is")
+}

@@ -160,23 +160,6 @@ type Visit struct {
 	Done  time.Time `json:"done,omitzero"`
 }
 
-// Undo is what the last message changed, as it was before.
-type Undo struct {
-	Op      string                `json:"op,omitempty"`
-	By      string                `json:"by"`
-	At      time.Time             `json:"at"`
-	Leaf    *Leaf                 `json:"leaf,omitempty"`
-	Barred  EventKind             `json:"barred,omitempty"` // that can't be undone
-	Items   map[string]*ItemState `json:"items,omitempty"`  // nil: there was none
-	Numbers []Number              `json:"numbers,omitempty"`
-	Snags   *[]Snag               `json:"snags,omitempty"`
-	Visits  *[]Visit              `json:"visits,omitempty"`
-	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Snags, Visits and Warmths
-	Warmths *[]Warmth             `json:"warmths,omitempty"`
-	Bonds   *[]Bond               `json:"bonds,omitempty"` // with Warmths
-	Held    []Vouched             `json:"held,omitempty"`  // with Warmths
-}
-
 // Fold returns the door that a log of events tells of.
 func Fold(events []Event) Door {
 	var d Door
@@ -377,96 +360,6 @@ func (d *Door) set(id string, s *ItemState) {
 		d.Items = map[string]ItemState{}
 	}
 	d.Items[id] = *s
-}
-
-// remember keeps what an event is about to change.
-func (d *Door) remember(e *Event) {
-	if e.Kind == Undone || e.Kind == StageMoved || e.Kind == AnswerKept {
-		return // an answer on record changes nothing: the tick before it can be undone
-	}
-	if u := d.Undo; u == nil || u.Op != e.Op || u.By != e.By || !u.At.Equal(e.At) {
-		d.Undo = &Undo{Op: e.Op, By: e.By, At: e.At}
-	}
-	u := d.Undo
-	switch e.Kind {
-	case Ticked, Unticked, NotForThis, Read, Pictured:
-		for _, id := range Became(e.Item) {
-			if _, ok := u.Items[id]; ok {
-				continue
-			}
-			if u.Items == nil {
-				u.Items = map[string]*ItemState{}
-			}
-			u.Items[id] = nil
-			if s, ok := d.Items[id]; ok {
-				u.Items[id] = &s
-			}
-		}
-	case Fixed, Freed:
-		if u.Numbers == nil {
-			u.Numbers = slices.Clone(d.Numbers)
-		}
-	case SnagOpened, SnagClosed, SnagMoved, SnagPictured:
-		if u.Snags == nil {
-			s := append([]Snag{}, d.Snags...)
-			u.Snags, u.Snoozed = &s, maps.Clone(d.Snoozed)
-		}
-	case VisitSet, VisitMoved, VisitCalled, VisitDone, Snoozed:
-		if u.Visits == nil {
-			v := append([]Visit{}, d.Visits...)
-			u.Visits, u.Snoozed = &v, maps.Clone(d.Snoozed)
-		}
-	case WarmthRead, WarmthHeld:
-		if u.Warmths == nil {
-			u.Held = slices.Clone(d.Held)
-			w, b := append([]Warmth{}, d.Warmths...), append([]Bond{}, d.Bonds...)
-			u.Warmths, u.Bonds, u.Snoozed = &w, &b, maps.Clone(d.Snoozed) // a cure that is void is not put off
-		}
-	case LeafDated:
-		if u.Leaf == nil {
-			l := d.Leaf
-			u.Leaf = &l
-		}
-	default:
-		if e.Kind == Voided && u.Warmths != nil {
-			return // by the temperature that is undone with it
-		}
-		u.Barred = e.Kind
-	}
-}
-
-// restore takes back what the last message changed.
-func (d *Door) restore() {
-	u := d.Undo
-	if u == nil {
-		return
-	}
-	for id, s := range u.Items {
-		d.set(id, s)
-	}
-	if u.Numbers != nil {
-		d.Numbers = slices.Clone(u.Numbers)
-	}
-	// What is empty is nil, as it comes back from storage.
-	if u.Snags != nil {
-		d.Snags = append([]Snag(nil), *u.Snags...)
-		if len(u.Snoozed) > 0 {
-			d.Snoozed = maps.Clone(u.Snoozed) // a snag that moved is not put off any more
-		}
-	}
-	if u.Leaf != nil {
-		d.Leaf = *u.Leaf
-	}
-	if u.Visits != nil {
-		d.Visits = append([]Visit(nil), *u.Visits...)
-		d.Snoozed = maps.Clone(u.Snoozed)
-	}
-	if u.Warmths != nil {
-		d.Warmths, d.Bonds = append([]Warmth(nil), *u.Warmths...), append([]Bond(nil), *u.Bonds...)
-		d.Held = append([]Vouched(nil), u.Held...)
-		d.Snoozed = maps.Clone(u.Snoozed)
-	}
-	d.Undo = nil
 }
 
 // Number returns a number of the card by name.

@@ -119,3 +119,28 @@ func TestLimits_corners(t *testing.T) {
 		}
 	})
 }
+
+// The tick on the limits is the bot's: a mass that is over them opens it, and one
+// that is within them makes it again; what a person took back it does not make.
+func TestLimits_again(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	b.must("ana", &ReadItem{Item: "head-services", None: true, Note: "detector, whole lintel"})
+	b.must("ana", tick("head-dry-fit", "head-drilled", "head-fixed")...)
+	limits := func(mass calc.Mass, want int) {
+		t.Helper()
+		s := b.door.Spec
+		s.Mass = mass
+		b.must("mo", &Correction{Spec: s, Why: "weighed"})
+		if got := b.settled("limits"); len(got) != want {
+			t.Errorf("at %v: settled %v, want %d", mass, got, want)
+		}
+	}
+	limits(90, 1)
+	limits(300, 0)
+	limits(95, 1)
+	b.must("ana", &Untick{"limits", "I doubt it"})
+	limits(90, 0)
+}

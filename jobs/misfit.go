@@ -18,7 +18,7 @@ func (t *turn) misfit(text calc.Text, owner string) {
 // misfits reports whether the bot opened a snag because something does not fit.
 // Those of earlier versions are known by their words.
 func (s *Snag) misfits() bool {
-	return s.Misfit || s.has(gapsDontFill, gapsDontFillPlumb, wouldBe, noneNow, mayBeHit, cantTurn, tooNarrow, tooNarrowPlumb, tooNarrowTested, tooLow, evidenceCramped,
+	return s.Misfit || s.has(gapsDontFill, gapsDontFillPlumb, wouldBe, noneNow, mayBeHit, mayBeNear, cantTurn, tooNarrow, tooNarrowPlumb, tooNarrowTested, tooLow, evidenceCramped,
 		tooHeavy, tooHeavyCounted, tooWide, tooHigh, wrongThickness, tooNear)
 }
 
@@ -44,7 +44,7 @@ func (d *Door) drilledOtherwise() (open []Snag) {
 		for part := range strings.SplitSeq(s.Text, "; ") {
 			own, _ := recognized(part)
 			key, args := own.Sentence()
-			if key == cantTurn || key == noneNow || key == mayBeHit || key == wouldBe && slices.Contains([]any{calc.Word("drilled"), calc.Word("cut")}, args[1]) {
+			if key == cantTurn || key == noneNow || key == mayBeHit || key == mayBeNear || key == wouldBe && slices.Contains([]any{calc.Word("drilled"), calc.Word("cut")}, args[1]) {
 				open = append(open, s)
 				break
 			}
@@ -66,7 +66,8 @@ func (d *Door) overLimits(sh *Sheet) (wrong []calc.Text) {
 }
 
 // closeFitting closes the snags of what does not fit whose reasons are gone:
-// none of them stands, nor is among the limits that are broken.
+// none of them stands, nor is among the limits that are broken. What may have been
+// hit is looked at before it is taken for missed: that is the foreman's.
 func (t *turn) closeFitting(stands []calc.Text, broken []error) {
 	var now []string
 	for _, text := range stands {
@@ -77,7 +78,7 @@ func (t *turn) closeFitting(stands []calc.Text, broken []error) {
 	}
 	for _, s := range t.door.OpenSnags() {
 		still := slices.ContainsFunc(strings.Split(s.Text, "; "), func(part string) bool { return slices.Contains(now, part) })
-		if s.misfits() && !still {
+		if s.misfits() && !still && !(s.has(mayBeHit, mayBeNear) && t.Site.Role(t.Who) != Foreman) {
 			t.emit(Event{Kind: SnagClosed, Item: s.ID, Text: string(fitsAgain)})
 		}
 	}

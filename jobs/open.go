@@ -351,12 +351,17 @@ func (s *Spec) crampedAt(plate *Number) calc.Text {
 // holeNumbers are those of the hole or recess under the floor plate.
 var holeNumbers = []string{"pin_count", "pin_length", "screw_count", "hole_diameter", "stop_depth", "recess_depth", "tip_depth"}
 
-// hit says that what lies below is nearer than what is drilled is deep; nothing
-// if it is not, or not known.
+// hit says that what lies below is nearer than what is drilled is deep, or by what
+// located it may be; nothing if it is not, or not known.
 func (r *reckoning) hit(s *Spec) calc.Text {
 	tip, _ := find(r.numbers, "tip_depth")
-	if below := s.Cover - s.Covering; tip.Fixed != "" && s.HasCover && below <= tip.Value.Length() {
+	below := s.Cover - s.Covering
+	switch deep := tip.Value.Length(); {
+	case tip.Fixed == "" || !s.HasCover:
+	case below <= deep:
 		return calc.F(mayBeHit, tip.Value, s.tellDown(below))
+	case s.CoverTo != "back" && below <= deep+calc.LocatorUnsaid:
+		return calc.F(mayBeNear, tip.Value, s.tellDown(below), s.Tell(calc.LocatorUnsaid))
 	}
 	return calc.Text{}
 }

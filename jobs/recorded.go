@@ -49,6 +49,7 @@ const (
 	wouldBe           = "%s is %s at %s, by the corrected door it would be %s"
 	noneNow           = "a hole or recess is %s %s deep, by the corrected door there may be none"
 	mayBeHit          = "what is drilled is %s deep and what lies below is %s down: it may have been hit. Stop there, keep clear, and have it seen by whoever is licensed for it"
+	mayBeNear         = "what is drilled is %s deep and what lies below is %s down, located within %s: it may have been hit. Stop there, keep clear, and have it seen by whoever is licensed for it"
 	cantTurn          = "the leaf can't turn at the plate that is %s at %s: %s gap %s, it needs %s"
 
 	tooNarrow       = "the opening is %s wide, the leaf needs %s to turn in it"
@@ -76,7 +77,7 @@ var recorded = []struct{ key, args string }{
 	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(fitsAgain), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
 	{"drilled", ""}, {"cut", ""}, {"ordered", ""}, {"taken", ""}, {"bonded to", ""},
-	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {noneNow, "wf"}, {mayBeHit, "ff"}, {cantTurn, "wfwff"},
+	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {noneNow, "wf"}, {mayBeHit, "ff"}, {mayBeNear, "fff"}, {cantTurn, "wfwff"},
 	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""}, {noPins, ""},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},

@@ -26,10 +26,49 @@ func (c *TickItems) decide(t *turn) error {
 			t.left = append(t.left, err)
 		}
 	}
-	if len(t.left) == len(c.Items) || c.All {
-		return errors.Join(t.left...)
+	if len(t.left) > 0 && (c.All || len(t.left) == len(c.Items)) {
+		return &partsError{t.left}
 	}
+	t.left = waitTogether(t.left)
 	return nil
+}
+
+// waitTogether makes one of those that wait for the same item first, whose text is
+// long: "head-drilled, adjust wait for plumb (…)". What more some of them wait for
+// is told when that is settled.
+func waitTogether(errs []error) (out []error) {
+	first := map[string]int{}
+	for _, err := range errs {
+		e, waits := errors.AsType[*HoldError](err)
+		if !waits {
+			out = append(out, err)
+			continue
+		}
+		at, again := first[e.Open[0].ID]
+		if !again {
+			first[e.Open[0].ID] = len(out)
+			out = append(out, err)
+			continue
+		}
+		one, _ := errors.AsType[*HoldError](out[at])
+		out[at] = &HoldError{Item: one.Item, Also: append(slices.Clone(one.Also), e.Item),
+			Open: slices.DeleteFunc(slices.Clone(one.Open), func(it Item) bool {
+				return !slices.ContainsFunc(e.Open, func(o Item) bool { return o.ID == it.ID })
+			})}
+	}
+	return out
+}
+
+// partsError says what is wrong with the parts of a command, and of what waits for
+// the same once why. In a form each stands beside its field.
+type partsError struct{ parts []error }
+
+func (e *partsError) Error() string   { return errors.Join(waitTogether(e.parts)...).Error() }
+func (e *partsError) Unwrap() []error { return e.parts }
+
+// Sentence says all of it, a line each.
+func (e *partsError) Sentence() (key string, args []any) {
+	return "%s", []any{errors.Join(waitTogether(e.parts)...)}
 }
 
 // AnewError says which items were ticked on another day, and hold for their day
@@ -64,7 +103,8 @@ func (t *turn) past(it Item) bool {
 
 // tickKnown ticks what follows from what was said: the status of an ordinary door
 // when it is opened, and that the leaf is within its sheet's limits when that
-// comes to be asked. What somebody took back stays open until they tick it.
+// comes to be asked, or is so again. What somebody took back stays open until they
+// tick it.
 func (t *turn) tickKnown(cmd Command, before *Door) {
 	switch cmd.(type) {
 	case *Open:
@@ -79,10 +119,13 @@ func (t *turn) tickKnown(cmd Command, before *Door) {
 	if t.SheetBefore != nil {
 		was.Sheet = t.SheetBefore
 	}
-	if t.asks("limits") && !was.asks("limits") && len(limits(&t.door.Spec, t.Sheet))+len(t.door.drilledOtherwise()) == 0 {
+	if t.asks("limits") && t.withinLimits() && !(was.asks("limits") && was.withinLimits()) {
 		t.emit(Event{Kind: Ticked, Item: "limits", Text: string(numbersKnown)})
 	}
 }
+
+// withinLimits reports whether nothing keeps the leaf from being hung.
+func (t *turn) withinLimits() bool { return len(t.door.overLimits(t.Sheet)) == 0 }
 
 // asks reports whether an item is open and has its turn.
 func (t *turn) asks(id string) bool {

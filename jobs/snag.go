@@ -38,16 +38,11 @@ type CloseSnag struct{ ID, Done string }
 // a word on why.
 type HandDoor struct{ Why string }
 
-// UndoLastMessage takes back what the person's last message changed, within
-// five minutes and if nothing came after it.
-type UndoLastMessage struct{}
-
-func (*OpenSnag) action() Action        { return SnagWork }
-func (*PhotoSnag) action() Action       { return SnagWork }
-func (*MoveSnag) action() Action        { return SnagWork }
-func (*CloseSnag) action() Action       { return SnagWork }
-func (*HandDoor) action() Action        { return HandOver }
-func (*UndoLastMessage) action() Action { return UndoLast }
+func (*OpenSnag) action() Action  { return SnagWork }
+func (*PhotoSnag) action() Action { return SnagWork }
+func (*MoveSnag) action() Action  { return SnagWork }
+func (*CloseSnag) action() Action { return SnagWork }
+func (*HandDoor) action() Action  { return HandOver }
 
 func (c *OpenSnag) decide(t *turn) error {
 	if err := about("text", given(c.Text, calc.F("say what is wrong, as snag scratch on the leaf"))); err != nil {
@@ -217,51 +212,4 @@ func (c *HandDoor) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: HandedOver, Text: c.Why, Names: []string{t.Who}})
 	return nil
-}
-
-// undoFor is how long a message can be taken back.
-const undoFor = 5 * 60 // seconds
-
-func (*UndoLastMessage) decide(t *turn) error {
-	u := t.door.Undo
-	switch {
-	case u == nil:
-		return calc.F("there is nothing to undo")
-	case u.By != t.Who:
-		return calc.F("the last change is %s's: only they can undo it", u.By)
-	case u.Barred != "":
-		return calc.F("%q can't be undone: correct it by a new entry", calc.Word(u.Barred))
-	case t.Now.Sub(u.At).Seconds() > undoFor:
-		return calc.F("that is over five minutes old: correct it by a new entry")
-	}
-	before := t.door.clone()
-	t.emit(Event{Kind: Undone, Text: u.Op})
-	t.takenBack(&before)
-	return nil
-}
-
-// takenBack tells those who were told what an undo has taken back.
-func (t *turn) takenBack(before *Door) {
-	for _, s := range before.Snags {
-		switch now := t.door.Snag(s.ID); {
-		case now == nil:
-			t.tellAll(undoneNow, calc.F("there is no snag %s: %s", s.ID, Recorded(s.Text)))
-		case now.Closed.IsZero() && !s.Closed.IsZero():
-			t.tellAll(undoneNow, calc.F("snag %s is open again: %s", s.ID, Recorded(s.Text)))
-		}
-	}
-	for _, b := range before.Bonds {
-		if now := t.door.bond(b.Where); now != nil && now.Void.IsZero() && !b.Void.IsZero() {
-			t.tellForeman(undoneNow, calc.F("the %s plate was not too cold: the temperature is taken back", calc.Word(b.Where)))
-		}
-	}
-	var fixed []string
-	for _, n := range t.door.Numbers {
-		if was, ok := before.Number(n.Name); n.Fixed != "" && (!ok || was.Fixed == "") {
-			fixed = append(fixed, n.Name)
-		}
-	}
-	if len(fixed) > 0 {
-		t.tellForeman(undoneNow, calc.F("%s: as before, nothing of it can change", list("%s, %s", shown(fixed))))
-	}
 }

@@ -66,7 +66,8 @@ func TestErrorsKeepTheirSentences(t *testing.T) {
 		{slip, "%s is %s, must be %s %s", "angle is 700°, must be at most 180°"},
 		{&WhichVisitError{visits}, "which visit: %s?", "which visit: v1, v2?"},
 		{when, "%q: is %s the time? say it as %s", `"thursday 9": is 9 the time? say it as 09:00`},
-		{&HoldError{calc.F("handing over"), b.someItems()}, "%s and %s more", "handing over waits for a (dry), b, c, d and 1 more"},
+		{&HoldError{Item: calc.F("handing over"), Open: b.someItems()}, "%s and %s more", "handing over waits for a (dry), b, c, d and 1 more"},
+		{errors.Join(waitTogether([]error{&HoldError{Item: calc.F("x"), Open: b.someItems()}, &HoldError{Item: calc.F("y"), Open: b.someItems()[:2]}, &HoldError{Item: calc.F("z"), Open: b.someItems()[:3]}})...), "%s, %s", "x, y, z wait for a (dry), b"},
 		{&FileError{Line: 3, Reason: calc.F("%s is missing", "name")}, "line %s: %s", "line 3: name is missing"},
 	} {
 		said, ok := errors.AsType[sentence](c.err)

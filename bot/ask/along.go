@@ -21,7 +21,11 @@ func (r *reader) meant(i int) (*Input, *Choice) {
 			return c.counts(), c
 		}
 	}
-	return p.inputFor(r.Verb), p.choiceFor(r.Verb)
+	in := p.inputFor(r.Verb)
+	if in != nil && in.Tally != nil && r.isNumber(i-1) && r.owner[i-1] == nil && !r.isNumber(i+1) {
+		in = in.Tally
+	}
+	return in, p.choiceFor(r.Verb)
 }
 
 // describes reports whether item i only tells which way the value before it
@@ -57,4 +61,18 @@ func (r *reader) before(i int) int {
 	for i--; i >= 0 && r.items[i].kind == breakItem && !r.items[i].ends; i-- {
 	}
 	return i
+}
+
+// since gives the number at item n to the input of a number that stands before
+// another's name, 8 % to 12 %; false if there is none.
+func (r *reader) since(n int) bool {
+	if n+1 >= len(r.items) || r.items[n+1].kind != phraseItem {
+		return false
+	}
+	in := r.items[n+1].phrase.inputFor(r.Verb)
+	if in == nil || in.Since == nil || r.get(in.Since) != nil {
+		return false
+	}
+	r.bind(n, in.Since)
+	return true
 }

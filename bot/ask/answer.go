@@ -33,6 +33,7 @@ type Given struct {
 	From   Origin
 	Shown  say.Text
 	Own    say.Text // what the door has instead
+	Quiet  bool     // one of many alike: programs read it
 	said   say.Text // how it is said that it was assumed
 }
 
@@ -94,7 +95,7 @@ type Answer struct {
 	Open     *Open     // how a reply completes the question
 	leads    bool      // it begins with what it asks
 	asks     bool      // and by a word that asks
-	reads    *question // how it was understood; nil if it was not
+	reads    *question // how it was understood; nil if it was not, or as several lots
 	numbers  int       // of a text that was not understood
 	by       *phrase   // its verb
 	inches   bool      // it is told in inches
@@ -210,7 +211,7 @@ func (a *Answer) from(o Origin) say.Text {
 	var all []say.Text
 	for i := range a.Inputs {
 		switch g := &a.Inputs[i]; {
-		case g.From != o:
+		case g.From != o || g.Quiet:
 		case g.Kind == WordValue:
 			all = append(all, g.Shown)
 		default:

@@ -126,7 +126,20 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 			p, log, asked, d = with, timed, to, no
 		}
 	}
+	if d != nil && log == nil {
+		if lots, no := p.lots(text, only); len(lots) > 0 {
+			return p.ofLots(r, lots)
+		} else if no != nil {
+			d = no
+		}
+	}
 	if d != nil {
+		if len(d.offers) > 0 && p.isGrave() {
+			if a := q.Ask(d.offers[0], door); !a.OK() && a.Open == nil {
+				a.Asked = text
+				return a // whatever is meant: no depth is told over tendons
+			}
+		}
 		a := d.answer(text, only)
 		_, a.asks = p.leads(-1)
 		a.Shrug, a.numbers = p.numbers == 0 && a.Verb == "", p.numbers
@@ -188,8 +201,14 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	return a
 }
 
-// notHere refuses a question that does not concern the door.
+// notHere refuses a question that does not concern the door, or that is of the
+// doors of a site where none is known.
 func (k *Inquiry) notHere() bool {
+	if k.Others == nil && (k.SaysAll() && len(k.Q.Values) == 0 || slices.ContainsFunc(k.Q.Values, func(v value) bool { return v.input.OfSite })) {
+		k.takeAll()
+		k.A.Error = say.F("the doors of a site are known in its channel and in its doors' threads, and not here: say what it takes, as in %s", k.Q.Verb.Exact)
+		return true
+	}
 	d, ok := k.Door[NotHere+k.Q.Verb.Name]
 	if ok {
 		k.A.Error = d.Text

@@ -30,7 +30,7 @@ var harmless = lex.WordSet(`site hospital clinic restaurant apartment building s
 	he she they them his her their i'm im he's she's they're we're you're should shall may might been being was
 	arrived arrives comes coming came going goes gone stands standing sits sitting hangs hanging turns turning opens opening weighs fits lies lying rests wants said told asks asked asking wondering ask wonder work working worked
 	delivered unpacked wrapped lying ready finished waiting here's well fine good great perfect wonderful question questions quick short long answer value number figure figures result thing things bit little
-	finger fingers closed shut dose far carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
+	closed shut dose far carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
 	within inside outside behind beside beneath below above against along across onto off near towards next during per via like than`)
 
 // noun returns the noun of the trade right beside the word at a place of the

@@ -183,7 +183,9 @@ func (a *Answer) understood() say.Text {
 	for i := range a.Inputs {
 		switch g := &a.Inputs[i]; g.From {
 		case Asked:
-			asked = append(asked, a.few(g))
+			if !g.Quiet {
+				asked = append(asked, a.few(g))
+			}
 		case FromDoor, FromSheet:
 			door = true
 		}

@@ -17,6 +17,7 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 			return &question{reading: *r}, nil
 		}
 	}
+	p.reader.follows = p.follows
 	tries := p.candidates(only)
 	each := []sides{allBefore, allAfter, eachBefore}
 	if !slices.ContainsFunc(p.items, func(it item) bool { return it.kind == phraseItem && it.phrase.place == numberBefore }) {
@@ -66,6 +67,9 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	}
 	if only == nil {
 		if r := p.inverse(false); r != nil {
+			return &question{reading: *r}, nil
+		}
+		if r := p.byFacts(); r != nil {
 			return &question{reading: *r}, nil
 		}
 		if d := p.wanted(); len(d.offers) > 0 || len(tries) == 0 {
@@ -211,6 +215,44 @@ func (p *parser) wanted() *doubtful {
 	return d
 }
 
+// byFacts returns the one reading of facts in a text that asks, though by no
+// phrase of a verb: how far does an M16 go with one flat. Its words have to be all
+// known, and what asks has to ask for such a thing; nil if it is not so.
+func (p *parser) byFacts() *reading {
+	if p.numbers == 0 || len(p.dropped) > 0 || p.asksElse() {
+		return nil
+	}
+	list := slices.DeleteFunc(p.otherwise(), func(r reading) bool { return !p.askedBy(r.Verb) })
+	if len(list) != 1 {
+		return nil
+	}
+	return &list[0]
+}
+
+// askedBy reports whether a text asks for a verb without a phrase of it: by words
+// that ask, by the mark alone, by a word that is one in front of other texts, or
+// by its name in front of its value, as mark 46.
+func (p *parser) askedBy(v *Verb) bool {
+	if len(p.opens) > 0 {
+		return slices.ContainsFunc(p.opens, func(w string) bool { return slices.Contains(v.AskedBy, w) })
+	}
+	first := p.first()
+	return slices.Contains(v.AskedBy, "?") && p.questionMark(len(p.tokens)-1) || first >= 0 && p.items[first].phrase != nil && p.items[first].phrase.text == v.Name && p.items[first].from == 0 && p.numbers > 1 && !p.items[first].forced && !p.items[first+1].is && v.Wish != nil && p.of.named[v.Name] == v.Wish ||
+		len(v.AskedBy) > 0 && !v.Stated && p.says(v)
+}
+
+// asksElse reports whether a text asks by a word that none of its phrases has
+// taken, as what: nobody knows what for.
+func (p *parser) asksElse() bool {
+	asks := 0
+	for _, t := range p.tokens {
+		if t.Kind == lex.WordToken && slices.Contains(askingFirst[:whether0], t.Word) {
+			asks++
+		}
+	}
+	return asks > len(p.opens)
+}
+
 // inverse returns the reading of the one question that is asked from what
 // another answers, in a text that wishes for that, claims to have it or asks
 // whether it will do: I need 900 clear; nil if there is none. What asks whether
@@ -222,7 +264,7 @@ func (p *parser) inverse(asks bool) *reading {
 	}
 	var list []reading
 	for _, v := range p.of.verbs {
-		if v.Wish == nil || asks && p.asksOther(v) || !whether && !p.wishes(v) {
+		if v.Wish == nil || asks && p.asksOther(v) || whether && len(p.dropped) > 0 && !p.says(v) || !whether && !p.wishes(v) {
 			continue
 		}
 		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
@@ -237,6 +279,12 @@ func (p *parser) inverse(asks bool) *reading {
 		return nil
 	}
 	return &list[0]
+}
+
+// says reports whether a phrase of the verb is in the text. Without one a word that
+// nobody knows may be what is asked: can a cat get its tail squashed.
+func (p *parser) says(v *Verb) bool {
+	return slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].phrase.verb == v })
 }
 
 // asksOther reports whether a verb of the text is none of v's, and no value of
@@ -389,7 +437,7 @@ func (p *parser) candidates(only *Verb) []int {
 		all = others
 	}
 	if others := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 && len(others) < len(all) {
-		all = slices.DeleteFunc(all, func(i int) bool { return p.items[i].phrase.thing && i > 0 })
+		all = slices.DeleteFunc(all, func(i int) bool { return p.items[i].phrase.thing && (i > 0 || p.items[i].from > 0) })
 	}
 	return p.distinct(all)
 }

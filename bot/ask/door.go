@@ -18,6 +18,7 @@ type Value struct {
 	Number float64        // of a mass, a temperature or hours
 	Table  []calc.CureRow // of an adhesive that has its own
 	From   Origin
+	At     time.Time
 	Text   say.Text // of what the door has to say, as why its cure can't be told
 
 	Results []Result // of a cure that runs

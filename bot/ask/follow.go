@@ -20,7 +20,7 @@ import (
 var asides = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|eh|hang on|hold on|wrong|correction|my mistake)\b[\s,:.…!-]*)+`)
 
 // leadIn is how a text goes on from what was said before.
-var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:and|or|but|now|then|nope|sorry|oops|actually|wait|(?:the )?same|again|what if|what about|how about|what with|` +
+var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|hm+|hang on|hold on|ok|okay|so|and|or|but|now|then|nope|sorry|oops|actually|wait|(?:the )?same|again|what if|what about|how about|what with|` +
 	`i mean|i meant|make (?:it|that)|try|with|for|if|at|using|no(?:,|\s+(?:it'?s|that'?s|the|i)\b|\s+\d))[\s,:.…-]*(?:\b|$))+`)
 
 // instead ends a text that takes the place of what was said before, or goes on
@@ -58,6 +58,13 @@ func Follows(text string) bool {
 	plain := plainly(text)
 	_, marked := ledOff(text)
 	return marked || whys[plain] || plain == "cautions" || unitOnly.MatchString(plain)
+}
+
+// AsksBehind reports whether a text asks for what stands behind an answer, as why
+// and cautions do.
+func AsksBehind(text string) bool {
+	plain := plainly(text)
+	return whys[plain] || plain == "cautions"
 }
 
 // plainly returns a text in lower case without what ends it.
@@ -120,9 +127,9 @@ func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
 	switch {
 	case a == nil, fresh.OK() && (door.away() || !a.OK()), !Follows(text) && a.reads == nil && a.Open != nil && a.Open.Bare == "" && (fresh.Verb != "" || fresh.Open != nil):
 		return fresh
-	case fresh.OK() && a.changes && !fresh.sameAsked(a):
+	case fresh.OK() && a.changes && a.reads != nil && !fresh.sameAsked(a):
 		return whichReading(text, o, a, text)
-	case !marked && a.OK() && a.changes && q.elsewhere(fresh, verb):
+	case !marked && a.OK() && a.changes && a.reads != nil && q.elsewhere(fresh, verb):
 		return whichReading(text, o, a, fresh.Open.Offers...)
 	}
 	a.Followed = true
@@ -157,7 +164,7 @@ func (q *Questions) elsewhere(fresh *Answer, before *Verb) bool {
 // a value's name to the question before: after clear 1200 50 65, "and with gap 9
 // and 11" gives two values for one gap. Nil if there is no such doubt.
 func (q *Questions) twice(fresh *Answer, text string, before *Verb, marked bool, o *Open) *Answer {
-	if before == nil || !fresh.OK() || fresh.asks || fresh.by == nil || len(fresh.More) > 0 || len(fresh.reads.unnamed) < 2 {
+	if before == nil || !fresh.OK() || fresh.asks || fresh.by == nil || fresh.reads == nil || len(fresh.More) > 0 || len(fresh.reads.unnamed) < 2 {
 		return nil
 	}
 	in, bare := fresh.by.inputFor(before), fresh.reads.unnamed
@@ -210,8 +217,11 @@ func (q *Questions) followed(text string, o *Open, fresh *Answer, marked bool, d
 		return q.anew(before.Verb, measured(before.Values), request{text: text, unit: unit, came: o.Came}, o, door)
 	}
 	rest := q.told(text)
-	f := &parser{of: q}
+	f := &parser{of: q, follows: true}
 	by, d := f.parse(rest, before.Verb)
+	if d == nil {
+		by.sized = len(by.unnamed) > 0 && f.sized(&by.reading)
+	}
 	if grave := f.grave(before.Verb); len(grave) > 0 && (d != nil || len(by.unnamed)+len(by.notes) > 0) {
 		return q.gravely(before, grave, f, text, o, door)
 	}
@@ -304,10 +314,10 @@ func (q *Questions) changed(before, by *question, words, text string, o *Open, d
 	no := func(why say.Text) *Answer {
 		return &Answer{Asked: text, Verb: before.Verb.Name, Error: why, Open: o.again()}
 	}
-	if len(by.unnamed) > 1 { // all of it may be meant anew: nothing goes on from the old
+	if len(by.unnamed) > 1 && !by.sized { // all of it may be meant anew: nothing goes on from the old
 		return &Answer{Asked: text, Verb: before.Verb.Name, Error: say.F("what are the numbers in that? ask the whole anew, as %s", before.Verb.Exact)}
 	}
-	if len(by.unnamed) > 0 {
+	if len(by.unnamed) > 0 && !by.sized {
 		n := by.Values[slices.IndexFunc(by.Values, func(v value) bool { return v.Num != nil })].Num.Raw
 		return no(say.F("%s: what is it? say its name beside it, as in %s thick", n, n))
 	}
@@ -333,7 +343,7 @@ func (q *Questions) changed(before, by *question, words, text string, o *Open, d
 		return d
 	}
 	as := request{text: text, unit: o.Unit, came: came}
-	if words != "" && len(notes) == 0 {
+	if words != "" && len(notes) == 0 && !by.sized {
 		as.kept, as.words = &reading{Verb: before.Verb, Values: kept}, words
 	}
 	a := q.anew(before.Verb, values, as, o, door)
@@ -346,7 +356,7 @@ func (q *question) stands(v *value) say.Text {
 	old := q.get(v.input)
 	apart := func(v *value) bool { return slices.Contains(v.input.Apart, v.word) }
 	switch {
-	case v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind:
+	case (v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind) && old != nil:
 		return say.F("what of the %s stays? ask the whole anew, as %s", v.input.Said(), q.Verb.Exact)
 	case v.Num != nil && v.Num.Signed && !v.input.Signed && v.input.Kind != WarmthKind:
 		return say.F("%s: is that the %s now, or by how much it is another? say what it is now, without a sign", v.Num.Raw, v.input.Said())

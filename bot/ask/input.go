@@ -95,6 +95,7 @@ type Input struct {
 	Beside    bool        // it is said beside another, and help lists it there
 	Group     []*Input    // the inputs that numbers joined by x behind its own are for
 	Spread    []*Input    // of a list: the inputs that its numbers are for, in order
+	All       []*Input    // it is each of these
 	Parts     []*Input    // what it says of all of them at once
 	Shifts    bool        // it is another thing to another question, as the height of a leaf or an opening
 	Counted   bool        // of a list: 4x900 are four of 900
@@ -110,6 +111,8 @@ type Input struct {
 	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge
 	OfSite    bool        // it is given where the doors of a site are known
 	Apart     []string    // words of it that are of another thing than the others: the air is not the floor, and the colder counts
+	Tally     *Input      // of a list: how many there are, where a number alone stands before its name: 4 pins
+	Since     *Input      // the input of a number without a name that stands before its name: 8 % to 12 %
 	Along     []string    // words that only tell which way it goes where it has a name: a frame 120 wide
 
 	said say.Text // its name
@@ -171,16 +174,23 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
 	made make mate me much now ok okay on order please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons drilling boring be possible drawing please alright morning tomorrow panel shell joiner hanging bore leave thats thx ty tx xx yet between them those these leaving`),
-	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me")
+	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons drilling boring be possible drawing please alright morning tomorrow panel shell joiner hanging bore leave thats thx ty tx xx yet between them those these leaving
+	they he she they've we'd you're we're they're i'm his her their because arrived arrives asked asks wondering gets gave told dry u ur yo gotta gonna wanna teh regards kind kindly dear sir madam team's bother
+	architect architects engineer engineers carpenter carpenters chippy electrician sparky glazier builder builders manager supplier suppliers fabricator customer owner guy chap fella dude inspector surveyor installer installers designer tiler contractor subcontractor somebody's colleague colleagues crew
+	only actually currently already still simply basically fixed stated specified given stays remains resin wait waiting rush mistake it'll they'll we'll you'll i'll that'll it'd we'd i'd they'd that's what'll there're lying laid fitted installed sitting hangs sufficient collar myself yourself ourselves himself needed hours mins
+	hold holds look looks looking check checking got gotten calculating working maximal`),
+	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me",
+	"in here", "in there", "down here", "down there", "up here", "up there", "out here", "in hall", "in shop", "i think", "i guess", "i believe", "i reckon", "leaf turns in", "door turns in", "it turns in", "two scales", "on two scales", "in place", "left in place", "drill through it", "we drill through it", "on bit", "on drill", "on sheet", "on tin", "on tube", "in place and", "by mistake", "by myself", "by hand", "if not", "and if not", "sorry to bother", "sorry to bother you", "sorry to ask", "sorry mate", "sorry but",
+	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "clad", "crooked",
+	"cover not measured", "cover is not measured", "cover unmeasured", "cover unknown", "cover not known", "cover not read", "din18202", "on ground floor", "on first floor", "on second floor", "on third floor", "on fourth floor", "on fifth floor", "on top floor")
 
 // careful are words that say nothing where no number stands beside them, and
 // change what one means where it does: 44 to 50, about 70, 5 by 3,
 // leans 3 out.
-var careful = strings.Fields("about above around between both each enough exact fits floor from head least most nearly one only out over per than through to under")
+var careful = strings.Fields("about above around between both each enough exact fits floor from head least most nearly one out over per than through to under")
 
 // values are the words behind which a value stands: the gap is 8.
-var values = strings.Fields("is are came comes sits were")
+var values = append(strings.Fields("is are came comes sits were"), "turned out", "came out")
 
 // wishes are the words of somebody who tells what is wanted, not what is given.
 var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "require", "requires", "wish"}
@@ -190,15 +200,18 @@ var oughts = []string{"can't be more than", "cannot be more than", "must not exc
 
 // counters are the words between a number and the length of which there are so
 // many, to a question that counts.
-var counters = []string{"off", "pcs", "pcs of", "pieces of", "piece of", "bars of", "bar of", "tubes of", "tube of", "lengths of", "length of", "sticks of", "rods of", "rails of"}
+var counters = []string{"at", "pieces at", "@", "off", "pcs", "pcs of", "pieces of", "piece of", "bars of", "bar of", "tubes of", "tube of", "lengths of", "length of", "sticks of", "rods of", "rails of"}
 
 // denials are the words, beside those of plain English, by which something is
 // taken back.
-var denials = []string{"forget", "ignore", "disregard", "skip", "drop", "scrap", "cancel", "leave out", "never mind", "sorry", "used to be", "was", "instead", "rather", "previously", "formerly", "no longer", "don't count"}
+var denials = []string{"forget", "ignore", "disregard", "skip", "drop", "scrap", "cancel", "leave out", "never mind", "sorry", "used to be", "was", "instead", "rather", "previously", "formerly", "no longer", "don't count", "leaving it off", "leave it off", "left off", "leaving it out", "take it off", "taking it off", "took it off", "comes off", "not using it", "without it", "won't use it"}
 
 // askingFirst are the words that a phrase begins with which asks by itself: how
 // thick, where does the tape go.
-var askingFirst = []string{"how", "where", "what", "which", "will", "can", "does", "is", "when"}
+var askingFirst = []string{"how", "where", "what", "which", "when", "why", "who", "will", "can", "does", "is"}
+
+// whether0 is where the first of them stands that asks for yes or no.
+const whether0 = 7
 
 // millimetres are the words for the unit that a length has which is typed
 // without one.

@@ -22,6 +22,7 @@ type Inquiry struct {
 	A    *Answer
 	Door map[string]Value // what the door gives; nil in no door's thread
 	Log  *Timed           // by times of day; nil if none was given
+	Lots []*Inquiry       // where it is of several, one for each: none has a door's values
 	wall func(time.Time) time.Time
 
 	Others func() []SiteDoor // the doors in work at the site; nil where none are known
@@ -31,11 +32,14 @@ type Inquiry struct {
 // OwnDoor returns the id of the door that a question is about which names none: in
 // a door's thread it is that one, unless all are said, as glue all.
 func (k *Inquiry) OwnDoor(all *Input) string {
-	if k.Q.Named(all) != nil || k.A.by != nil && strings.HasSuffix(k.A.by.text, " all") {
+	if k.Q.Named(all) != nil || k.SaysAll() {
 		return ""
 	}
 	return k.id
 }
+
+// SaysAll reports whether all doors are asked about by the words of the question.
+func (k *Inquiry) SaysAll() bool { return k.A.by != nil && strings.HasSuffix(k.A.by.text, " all") }
 
 // SiteDoors returns the doors in work at the site, or the one that the question is
 // about.

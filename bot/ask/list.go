@@ -39,12 +39,18 @@ func (v *vocabulary) listed(tokens []lex.Token) bool {
 func (r *reader) list(n int, in *Input) {
 	var list []int
 	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
+		if in.Counted {
+			r.items[n].num.Plural()
+		}
 		if !in.Kind.takes(r.items[n].num.Unit) {
 			r.mistaken(n, in)
 			return
 		}
 		if last := len(list) - 1; last >= 0 && !r.items[n].counted && !inRow.MatchString(r.source[r.items[list[last]].num.End:r.items[n].num.Start]) {
 			break
+		}
+		if len(list) > 0 && in.Tally != nil && n+1 < len(r.items) && r.items[n+1].kind == phraseItem && r.items[n+1].phrase.inputFor(r.Verb) == in {
+			break // 45 60 80, 4 pins
 		}
 		list = append(list, n)
 		r.owner[n] = in
@@ -141,11 +147,16 @@ func (r *reader) inFront(n int, in *Input) {
 func (r *reader) lead(n int, in *Input) {
 	isNumber := func(n int) bool { return n < len(r.items) && r.items[n].kind == numberItem }
 	switch {
-	case r.Verb.Front != nil && isNumber(n) && r.claimed(n): // do for 60 setback
+	case r.Verb.Front != nil && isNumber(n) && r.claimed(n), isNumber(n) && in.Kind == LengthKind && !in.Kind.takes(r.items[n].num.Unit): // do for 60 setback, tape 5 °C
 	case in.Kind == ListKind && isNumber(n):
 		r.list(n, in)
-	case in.Kind == ListKind && isNumber(n+1) && r.items[n].kind == breakItem: // cutting list: 4x900
-		r.list(n+1, in)
+	case in.Kind == ListKind && n < len(r.items) && r.items[n].kind == breakItem: // cutting list: 4x900, on a line of its own
+		for n < len(r.items) && r.items[n].kind == breakItem {
+			n++
+		}
+		if isNumber(n) {
+			r.list(n, in)
+		}
 	case r.sides == allAfter && isNumber(n) && r.claimed(n) && !isNumber(n+2): // clear opening with 12 stop
 	case isNumber(n) && in.Group != nil && r.joined(n+1):
 		r.spread(n, append([]*Input{in}, in.Group...))

@@ -96,7 +96,8 @@ func (o *Open) replaced(reply string, known func(string) bool) (string, bool) {
 // a setback of 60 or 70.
 func (o *Open) oneOf(reply string) (string, bool) {
 	said := slices.DeleteFunc(lex.Lex(reply, nil), func(t lex.Token) bool { return t.Kind != lex.NumberToken })
-	if !strings.EqualFold(o.Text[o.From:o.To], "or") || len(said) != 1 {
+	place, isPlace := Ordinal(reply)
+	if !strings.EqualFold(o.Text[o.From:o.To], "or") || len(said) != 1 && !isPlace {
 		return "", false
 	}
 	var before, after *lex.Token
@@ -110,8 +111,11 @@ func (o *Open) oneOf(reply string) (string, bool) {
 			after = t
 		}
 	}
-	for _, t := range []*lex.Token{before, after} {
-		if before != nil && after != nil && t.Num.Plain == said[0].Num.Plain && t.Num.Length == said[0].Num.Length {
+	for i, t := range []*lex.Token{before, after} {
+		if before == nil || after == nil {
+			break
+		}
+		if same := len(said) == 1 && t.Num.Plain == said[0].Num.Plain && t.Num.Length == said[0].Num.Length; same || len(said) == 0 && place == i+1 {
 			return o.Text[:before.Start] + t.Num.Raw + o.Text[after.End:], true
 		}
 	}

@@ -27,6 +27,7 @@ type question struct {
 	notes  []say.Text // what was corrected or left out
 
 	leftOut []string // names that say nothing in it
+	sized   bool     // its numbers without a name are joined by x
 }
 
 // doubtful is a text that was not understood.
@@ -48,11 +49,13 @@ type parser struct {
 	items   []item
 	verbs   []int // items that are verbs
 	notes   []say.Text
-	dropped []int // items that are left out, and not known to be harmless
+	dropped []int    // items that are left out, and not known to be harmless
+	opens   []string // its words that ask, where the facts tell what
 	numbers int
 	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
 	only    *Verb
+	follows bool // it goes on from an answer
 	logged  bool // a log was taken out of it
 	inch    bool // it is asked of a door that is told in inches
 	reader  reader
@@ -203,7 +206,7 @@ func (p *parser) collect() {
 			it.kind, it.num = numberItem, &t.Num
 			p.numbers++
 			it.ofDoor = p.ofDoor(i)
-			it.sized = i+1 < len(p.tokens) && (p.tokens[i+1].Word == "door" || p.tokens[i+1].Word == "leaf")
+			it.sized = i+1 < len(p.tokens) && (p.tokens[i+1].Word == "door" || p.tokens[i+1].Word == "leaf") || p.ofLeaf(i)
 			it.joined = i > 0 && p.tokens[i-1].Mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
 			it.counted = it.joined || p.countOf(i)
 			if it.joined {
@@ -220,6 +223,10 @@ func (p *parser) collect() {
 				i++
 				continue
 			}
+			if t.Word == "x" && p.betweenSizes(i) {
+				it.kind = breakItem
+				break
+			}
 			it.phrase, size = p.of.match(p.tokens[i:])
 			if it.phrase == nil && millimetres[t.Word] && !p.inches() {
 				i++
@@ -233,16 +240,24 @@ func (p *parser) collect() {
 			it.to = p.tokens[i+size-1].End
 			if it.phrase.filler && p.plain(it.phrase) {
 				before = before.and(it.phrase)
+				if it.phrase.open {
+					p.opens = append(p.opens, it.phrase.text)
+				}
 				i += size
 				continue
 			}
 			if it.phrase.denies {
+				if p.corrects(i, size) {
+					p.notes = append(p.notes, say.F("%s left out", p.text[it.from:p.tokens[i+size].End]))
+					i += size + 1
+					continue
+				}
 				if name, none := p.none(i + size); name != nil {
 					p.items = append(p.items, item{from: it.from, to: none.num.End, phrase: name, forced: true}, none)
 					i = p.tokenBehind(none.num.End)
 					continue
 				}
-				if flag, n := p.of.match(p.tokens[i+size:]); flag.isFlag() {
+				if flag, n := p.of.match(p.tokens[i+size:]); flag.isFlag() || flag.isList() && !p.besideNumber(i+size, n) {
 					p.notes = append(p.notes, say.F("%s as said", p.text[it.from:p.tokens[i+size+n-1].End]))
 					i += size + n
 					continue
@@ -289,8 +304,11 @@ func (p *parser) countOf(i int) bool {
 		return false
 	}
 	between := strings.TrimSpace(p.text[p.tokens[last].End:p.tokens[i].Start])
-	return strings.EqualFold(between, "of") || slices.ContainsFunc(p.verbs, func(i int) bool {
-		return slices.ContainsFunc(p.items[i].phrase.verb.Takes, func(in *Input) bool { return in.Counted })
+	if between == "" && strings.HasSuffix(p.tokens[i].Num.Raw, "s") && p.tokens[i].Num.Unit == lex.Seconds && p.tokens[last].Num.Counts() {
+		return true // four 720s
+	}
+	return strings.EqualFold(between, "of") || slices.ContainsFunc(p.of.verbsIn(p.tokens), func(v *Verb) bool {
+		return slices.ContainsFunc(v.Takes, func(in *Input) bool { return in.Counted })
 	}) && slices.Contains(counters, strings.ToLower(strings.Join(strings.Fields(between), " ")))
 }
 
@@ -298,23 +316,6 @@ func (p *parser) countOf(i int) bool {
 // counts what stands behind.
 func (p *parser) counter(i int) bool {
 	return i+1 < len(p.tokens) && p.tokens[i+1].Kind == lex.NumberToken && p.countOf(i+1)
-}
-
-// none reads a name that stands behind "no" or "without", and that may be 0,
-// and has no number beside it: no template. It returns the name and its 0.
-func (p *parser) none(i int) (*phrase, item) {
-	if i < len(p.tokens) && p.tokens[i].Word == "any" {
-		i++
-	}
-	name, size := p.of.match(p.tokens[i:])
-	end := i + size
-	if name == nil || end < len(p.tokens) && p.tokens[end].Kind == lex.NumberToken ||
-		!slices.ContainsFunc(name.inputs, func(n named) bool { return n.input.Zero && n.input.None }) {
-		return nil, item{}
-	}
-	last := p.tokens[end-1]
-	p.numbers++
-	return name, item{kind: numberItem, num: &lex.Number{Raw: "0", Start: last.End, End: last.End}, from: last.End, to: last.End}
 }
 
 // tokenBehind returns the first token that begins at or behind a place.
@@ -357,6 +358,23 @@ func (p *parser) ofDoor(i int) bool {
 		return true
 	}
 	return i > 0 && p.tokens[i-1].Word == "door" && (i == 1 || p.tokens[i-2].Kind != lex.NumberToken)
+}
+
+// betweenSizes reports whether token i stands between two sizes of which the first
+// has its name: 2400 high x 1200 wide.
+func (p *parser) betweenSizes(i int) bool {
+	return i > 1 && i+1 < len(p.tokens) && slices.Contains([]string{"wide", "high", "tall", "thick", "deep", "long"}, p.tokens[i-1].Word) &&
+		p.tokens[i-2].Kind == lex.NumberToken && p.tokens[i+1].Kind == lex.NumberToken
+}
+
+// ofLeaf reports whether the number at token i stands alone behind leaf, and not at
+// the front of a text that asks for one: with a leaf of 38, leaf's 56.
+func (p *parser) ofLeaf(i int) bool {
+	at := i - 1
+	for at > 0 && (p.tokens[at].Word == "is" || p.tokens[at].Word == "came" || p.tokens[at].Word == "out") {
+		at--
+	}
+	return at > 0 && p.tokens[at].Word == "leaf" && !(i+1 < len(p.tokens) && (p.tokens[i+1].Kind == lex.NumberToken || p.tokens[i+1].Mark == 'x'))
 }
 
 // mark makes an item of the mark at token i; false if it makes none.
@@ -440,6 +458,9 @@ func (p *parser) strangers() *doubtful {
 	for i := range p.items {
 		it := &p.items[i]
 		if it.kind == phraseItem && it.phrase.denies {
+			if w := p.graveBehind(i); w != "" && unsure.MatchString(p.text[it.to:]) {
+				return doubt("%q changes what is safe: find out whether it is so, and ask again", w)
+			}
 			return doubt("%q: say what is so, I can't work with what is not", it.phrase.text)
 		}
 		if it.kind != unknownItem {

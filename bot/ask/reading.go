@@ -103,15 +103,16 @@ func (r *reading) same(o *reading) bool {
 
 // reader tries the readings of a list of items.
 type reader struct {
-	items  []item
-	source string   // the text that they are of
-	owner  []*Input // of each number, while a reading is tried
-	sides  sides    // where names look for their numbers
-	line   bool     // three joined numbers are taken as any others
-	loose  bool     // bare numbers may stand anywhere: for readings that are offered
-	mixed  int      // names met that have a number on either side
-	ahead  int      // names that stand before their numbers
-	turned int      // those of them that mostly stand after
+	items   []item
+	source  string   // the text that they are of
+	owner   []*Input // of each number, while a reading is tried
+	sides   sides    // where names look for their numbers
+	line    bool     // three joined numbers are taken as any others
+	loose   bool     // bare numbers may stand anywhere: for readings that are offered
+	follows bool     // it goes on from an answer: a number alone is what varies
+	mixed   int      // names met that have a number on either side
+	ahead   int      // names that stand before their numbers
+	turned  int      // those of them that mostly stand after
 	reading
 }
 
@@ -149,9 +150,13 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	for i := range r.items {
 		it := &r.items[i]
 		if i == v && it.phrase.front != nil {
-			r.inFront(i-1, it.phrase.front)
+			n := i - 1
+			if n > 0 && r.items[n].kind == phraseItem && r.items[n].phrase.choiceFor(verb) != nil {
+				n-- // 55 cement screed
+			}
+			r.inFront(n, it.phrase.front)
 		}
-		if i == v && it.phrase.leads != nil {
+		if i == v && it.phrase.leads != nil && (it.phrase.front == nil || it.phrase.front == it.phrase.leads || it.phrase.inputFor(verb) == nil || r.get(it.phrase.front) != nil) {
 			r.lead(i+1, it.phrase.leads)
 		}
 		if i == v || it.kind != phraseItem || it.phrase.along && r.describes(i) {
@@ -224,6 +229,10 @@ func (r *reader) name(i int, in *Input) {
 	case r.owner[n] == in: // named on both sides, as in opening 1150 wide
 	case r.owner[n] != nil:
 		r.fail("%s stands between %s and %s", r.text(n), r.owner[n].Said(), in.Said())
+	case in.All != nil:
+		for _, one := range in.All {
+			r.bind(n, one)
+		}
 	case in.Each:
 		r.add(n, in)
 	case in.Kind == ListKind:
@@ -394,10 +403,16 @@ func (r *reader) positional() {
 		if r.failed() {
 			return
 		}
-		if r.items[n].kind != numberItem || r.owner[n] != nil {
+		if r.items[n].kind != numberItem || r.owner[n] != nil || r.since(n) {
 			continue
 		}
-		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) {
+		if n+1 < len(r.items) && r.items[n+1].counted && r.Verb.Box == nil {
+			if i := slices.IndexFunc(r.Verb.Need, func(in *Input) bool { return in.Counted && r.get(in) == nil }); i >= 0 {
+				r.list(n, r.Verb.Need[i])
+				continue
+			}
+		}
+		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) && !(r.follows && r.Verb.Varies != nil && r.Verb.Varies.Kind.takes(u)) {
 			r.typed(n)
 			continue
 		}
@@ -408,11 +423,15 @@ func (r *reader) positional() {
 		for r.loose && next < len(r.Verb.Order) && r.get(r.Verb.Order[next]) != nil {
 			next++
 		}
-		if box := r.Verb.Box; next == 0 && len(r.Verb.Order) == 0 && box != nil && n < end && !r.joined(n) && r.joined(n+1) && !r.joined(n+2) {
+		if box := r.Verb.Box; next == 0 && len(r.Verb.Order) == 0 && box != nil && (n < end || r.get(box[0]) == nil && r.get(box[1]) == nil) && !r.joined(n) && r.joined(n+1) && !r.joined(n+2) {
 			r.spread(n, box[:2]) // a leaf of 1050 x 2350
 			continue
 		}
 		if in := r.doorSize(n, n >= r.at && n < end); in != nil {
+			r.bind(n, in)
+			continue
+		}
+		if in := r.Verb.Varies; r.follows && in != nil && r.at < 0 && r.lone() && in.Kind.takes(r.items[n].num.Unit) && r.get(in) == nil {
 			r.bind(n, in)
 			continue
 		}
@@ -436,6 +455,17 @@ func (r *reader) positional() {
 		r.take(n, r.Verb.Order[next])
 		next++
 	}
+}
+
+// lone reports whether there is one number only.
+func (r *reader) lone() bool {
+	n := 0
+	for i := range r.items {
+		if r.items[i].kind == numberItem {
+			n++
+		}
+	}
+	return n == 1
 }
 
 // doorSize returns the input that the number at item n is for because it stands
@@ -535,66 +565,4 @@ func (v *value) text() string {
 		return v.Num.String()
 	}
 	return v.Set.Value
-}
-
-// complete reports whether nothing that the verb needs is missing.
-func (r *reading) complete() bool {
-	given := func(in *Input) bool { return r.get(in) != nil }
-	for _, in := range r.Verb.Need {
-		if instead := r.Verb.Instead[in]; !given(in) && !slices.ContainsFunc(instead, given) {
-			return false
-		}
-	}
-	return true
-}
-
-// whole reports whether every choice that goes with a number has it: a
-// chamfer its size, a pipe its cover.
-func (r *reading) whole() bool {
-	for i := range r.Values {
-		if s := r.Values[i].Set; s != nil {
-			if in := s.counts(); in != nil && in.Spread == nil && r.get(in) == nil {
-				return false
-			}
-		}
-	}
-	return true
-}
-
-// exact returns the reading as a question that can be read in no other way.
-func (r *reading) exact() string {
-	var b strings.Builder
-	b.WriteString(r.Verb.typed())
-	for i := range r.Values {
-		v := &r.Values[i]
-		front := lex.Lex(r.Verb.typed()+" "+v.input.Name, nil)
-		if p, _ := r.Verb.of.match(front); i == 0 && p.verb != r.Verb {
-			b.WriteByte(':') // leaf thickness asks for no leaf
-		}
-		b.WriteByte(' ')
-		switch {
-		case v.Set != nil:
-			b.WriteString(v.Set.said().String())
-		case v.Num != nil:
-			name := v.input.Name
-			if slices.Contains(v.input.Apart, v.word) {
-				name = v.word
-			}
-			b.WriteString(name + "=" + v.Num.Raw)
-		case v.input.Each:
-			for k, n := range v.more {
-				b.WriteString(strings.Repeat(" ", min(k, 1)) + v.input.Name + "=" + n.Raw)
-			}
-		default:
-			b.WriteString(v.input.Name)
-			for i, n := range v.more {
-				b.WriteByte(' ')
-				if i < len(v.count) && v.count[i] != nil {
-					b.WriteString(v.count[i].Raw + "x")
-				}
-				b.WriteString(n.Raw)
-			}
-		}
-	}
-	return b.String()
 }

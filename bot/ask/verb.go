@@ -25,11 +25,15 @@ type Verb struct {
 	Turns    *Verb               // the words of which ask this, where what it is asked from is given
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
 	Order    []*Input            // inputs of bare numbers, in their order
+	AskedBy  []string            // words that ask it of its facts where no phrase of a verb does: how long; ? for nothing but the mark
+	Varies   *Input              // what a lone number goes on with from its answer: and for 950
 	Facts    []*Input            // facts alone offer it only with one of these
 	Typed    *Input              // the input of a length that has its unit and no name, right behind the verb
 	Need     []*Input            // inputs without which there is no answer
 	Instead  map[*Input][]*Input // inputs that serve in place of a needed one
 	Takes    []*Input            // every input it takes
+	Lots     *Input              // the input that begins another lot of what is alike: 3 doors …, 2 doors …
+	Shared   []*Input            // the inputs that hold for all lots
 	Timed    *Input              // that a log by times of day stands in for; nil if it takes none
 	Box      []*Input            // inputs of three bare numbers joined by x
 	Tolerant []*Input            // inputs that take a tolerance

@@ -29,6 +29,7 @@ type phrase struct {
 	filler  bool
 	denies  bool // what comes next is not so
 	asking  bool // what comes next is asked for
+	open    bool // it asks, and the facts tell what
 	what    bool // and by what or which
 	parts   bool // stands for a comma
 	thing   bool // it is also just what everybody talks of
@@ -95,6 +96,13 @@ func (q *Questions) words() vocabulary {
 	for _, w := range wishes {
 		p := v.add(w)
 		p.filler, p.wish = true, true
+	}
+	for _, verb := range q.verbs {
+		for _, w := range verb.AskedBy {
+			if p := v.add(w); p.verb == nil {
+				p.filler, p.open = true, true
+			}
+		}
 	}
 	for _, w := range lex.Asking {
 		p := v.add(w)
@@ -264,6 +272,11 @@ func (p *phrase) names() bool {
 func (p *phrase) isFlag() bool {
 	return p != nil && p.verb == nil && len(p.choices) > 0 && len(p.inputs) == 0 &&
 		!slices.ContainsFunc(p.choices, func(c *Choice) bool { return c.of.Kind != FlagKind })
+}
+
+// isList reports whether all that the phrase does is to name a list.
+func (p *phrase) isList() bool {
+	return p != nil && p.verb == nil && len(p.inputs) > 0 && !slices.ContainsFunc(p.inputs, func(n named) bool { return !n.input.isList() })
 }
 
 // choiceFor returns the choice that the phrase makes for a verb, nil if it

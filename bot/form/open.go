@@ -60,6 +60,8 @@ func doorField(e *order.Request, row *jobs.Field) []bot.Field {
 		f.Kind, f.Options = bot.ChoiceField, namedOptions(l, floors...)
 	case "heated":
 		f.Kind, f.Options, f.Value, f.Optional = bot.ChoiceField, namedOptions(l, "no", "yes"), "no", false
+	case "tendons": // optional: it is not asked for in forms that were opened before it was
+		f.Kind, f.Options, f.Value = bot.ChoiceField, namedOptions(l, "no", "yes"), "no"
 	case "status":
 		f.Kind, f.Options = bot.ChoicesField, namedOptions(l, "none", "fire", "smoke", "escape")
 	case "sheet":
@@ -78,7 +80,7 @@ func doorField(e *order.Request, row *jobs.Field) []bot.Field {
 	switch {
 	case row.Name == "swing" && e.Site.Usual.Swing != "":
 		f.Value = "both"
-	case row.Name == "heated" && e.Site.Usual.Heated:
+	case row.Name == "heated" && e.Site.Usual.Heated, row.Name == "tendons" && e.Site.Usual.Tendons:
 		f.Value = "yes"
 	}
 	return []bot.Field{f}

@@ -86,9 +86,18 @@ func Join(text string, tokens []Token, known func(word string) bool, lists func(
 				out = append(out, t)
 				continue
 			}
+		case t.Word == "million" && i+1 < len(tokens) && tokens[i+1].Word == "cycles" && (len(out) == 0 || out[len(out)-1].Kind != NumberToken): // a million
+			t = Token{Kind: NumberToken, Start: t.Start, End: t.End, Num: Number{Start: t.Start, End: t.End, Raw: "1000000"}}
+			t.Num.set(t.Num.Raw, -1)
+		case t.Kind == NumberToken && halved(text, tokens[i:]) != nil:
+			h := halved(text, tokens[i:])
+			out = append(out, *h)
+			for i++; i < len(tokens) && tokens[i].Start < h.End; i++ {
+			}
+			continue
 		case t.Kind == WordToken && t.Word == "none" && len(out) > 0 && known(out[len(out)-1].Word):
 			t = Token{Kind: NumberToken, Start: t.Start, End: t.End, Num: Number{Raw: "0", Start: t.Start, End: t.End}}
-		case t.Kind == WordToken && t.Word == "by" && len(out) > 0 && out[len(out)-1].Kind == NumberToken && i+1 < len(tokens) && tokens[i+1].Kind == NumberToken:
+		case t.Kind == WordToken && t.Word == "by" && len(out) > 0 && out[len(out)-1].Kind == NumberToken && i+1 < len(tokens) && (tokens[i+1].Kind == NumberToken || IsSpoken(tokens[i+1].Word)):
 			t.Kind, t.Mark = MarkToken, 'x'
 		case t.Kind == WordToken && i+1 < len(tokens) && tokens[i+1].Kind == NumberToken && classed(t.Word, tokens, i, known) != "":
 			t.Word = classed(t.Word, tokens, i, known)
@@ -114,6 +123,21 @@ func Join(text string, tokens []Token, known func(word string) bool, lists func(
 	return Quantities(text, sums(text, out, lists(out)))
 }
 
+// halved returns the number in figures that the tokens begin with, with the half or
+// quarter and the unit that are said behind it: 2 and a half inches; nil for none.
+func halved(text string, tokens []Token) *Token {
+	n := tokens[0].Num
+	if len(tokens) < 4 || tokens[1].Word != "and" || parts[tokens[2].Word] != 2 && parts[tokens[2].Word] != 4 || n.Unit != Bare || n.Doubt != Certain || n.Signed || n.Plain != float64(int64(n.Plain)) {
+		return nil
+	}
+	n.setFraction(int64(n.Plain), 1, parts[tokens[2].Word])
+	n = n.said(text, tokens, 0, 3)
+	if n.Unit == Bare {
+		return nil
+	}
+	return &Token{Kind: NumberToken, Start: n.Start, End: n.End, Num: n}
+}
+
 // classed returns the word that the one at token i makes with the number behind
 // it: EI 30 is ei30, and diagonal 1 is a name where its number follows; "" for
 // none.
@@ -135,7 +159,7 @@ func contracted(word string) string {
 
 // meansNumber reports whether the number word at token i is meant as a number:
 // it is one of several, or stands beside a unit, a number or a known name. "the
-// right one" is none, nor is "one way".
+// right one" is none, nor is "one way" or "one end".
 func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 	if slices.Contains([]string{"half", "quarter"}, tokens[i].Word) {
 		return i+1 < len(tokens) && (UnitWords[tokens[i+1].Word] == inches || tokens[i+1].Word == "turn" || tokens[i+1].Word == "million")
@@ -153,7 +177,7 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		case next.Kind == NumberToken:
 			return true
 		case next.Kind != WordToken:
-		case slices.Contains([]string{"way", "ways", "person", "people", "man", "men", "lad", "bloke"}, next.Word):
+		case slices.Contains([]string{"way", "ways", "person", "people", "man", "men", "lad", "bloke"}, next.Word), tokens[i].Word == "one" && next.Word == "end":
 			return false
 		case IsSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
 			return tokens[i].Word != "one" || !pointing[last.Word]

@@ -53,6 +53,20 @@ func Lex(text string, buf []Token) []Token {
 				i++
 				continue
 			}
+			if j == i+1 && c|0x20 == 'w' && j < len(text) && text[j] == '/' { // w/ 85 setback, w/o template
+				word := "with"
+				if j++; j < len(text) && text[j]|0x20 == 'o' && (j+1 == len(text) || !isLetter(text[j+1])) {
+					word, j = "without", j+1
+				}
+				buf = append(buf, Token{Kind: WordToken, Start: i, End: j, Word: word})
+				i = j
+				continue
+			}
+			if k := threadEnd(text, i, j); k > 0 { // M10x1.25
+				buf = append(buf, Token{Kind: WordToken, Start: i, End: k, Word: strings.ToLower(text[i:k])}, Token{Kind: WordToken, Start: k, End: k + 1, Word: "pitch"})
+				i = k + 1
+				continue
+			}
 			if w := strings.ToLower(text[i:j]); !Articles[w] {
 				buf = append(buf, Token{Kind: WordToken, Start: i, End: j, Word: w})
 			}
@@ -82,6 +96,20 @@ func unquote(text string) string {
 		}
 	}
 	return text
+}
+
+// threadEnd returns where the thread ends in a word that has its pitch too: M10x1,
+// M10x1.25; 0 if it has none. What is longer than 2 mm is the length of a screw.
+func threadEnd(text string, i, j int) int {
+	k := digits(text, i+1)
+	if text[i]|0x20 != 'm' || k == i+1 || k > i+3 || k+1 >= j || text[k]|0x20 != 'x' {
+		return 0
+	}
+	n, ok := ScanNumber(text, k+1)
+	if !ok || n.End < j || n.Unit != Bare || n.Plain > 2 {
+		return 0
+	}
+	return k
 }
 
 // times reports whether a word is the sign between two dimensions, as the x

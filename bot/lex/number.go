@@ -2,6 +2,7 @@ package lex
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -47,11 +48,19 @@ type Number struct {
 	Added      bool // a sum, as 37 + 2
 	Timed      bool // minutes or days stand behind it
 	Pair       bool // spoken as tens and ones, as sixty eight, which can be two numbers
+	Spoken     bool // its fraction is said in words
 	Doubt      doubt
 }
 
 // InInches reports whether a length was typed in inches or feet.
 func (n *Number) InInches() bool { return n.Unit == inches || n.Unit == feet }
+
+// Plural takes the s behind a length for more of it, and no seconds: 720s.
+func (n *Number) Plural() {
+	if digits, s := strings.CutSuffix(n.Raw, "s"); s && n.Unit == Seconds && strings.Trim(digits, "0123456789") == "" {
+		n.Unit, n.Raw = Bare, digits
+	}
+}
 
 // LengthUnit reports whether a unit is one of lengths, or none.
 func LengthUnit(u Unit) bool { return u < Degrees }
@@ -128,6 +137,9 @@ func (n *Number) magnitude(text string, i int) (int, bool) {
 	if u, k := scanUnit(text, j); u != Bare {
 		if u == metres || u == inches && strings.Contains(text[i:j], ".") {
 			n.decimals(text[i:j])
+		}
+		if u == inches && inPlace.MatchString(text[j:]) {
+			return j, true // it's 12 in here
 		}
 		if u == inches && n.Doubt == Certain && isWordIn(text, j) {
 			n.Doubt = WordIn
@@ -298,6 +310,9 @@ func (n *Number) setUnit(u Unit) {
 	switch {
 	case n.Doubt == Fraction && u == inches:
 		n.Doubt = Certain // its length is in inches
+	case n.Doubt == Fraction && n.Spoken && LengthUnit(u) && u != feet: // four and a half centimetres
+		n.Doubt, n.Length = Certain, calc.Length(math.Round(n.Plain*micro))
+		n.setUnit(u)
 	case n.Doubt == Fraction:
 		n.Doubt = OddFraction
 	case u == centimetres:
@@ -412,6 +427,9 @@ func scanUnit(text string, i int) (Unit, int) {
 	}
 	return Bare, i
 }
+
+// inPlace matches an in that is no unit.
+var inPlace = regexp.MustCompile(`^ *(?i:in) (?i:here|there|half|steps)\b`)
 
 func isUnitMark(s string) bool {
 	for _, m := range unitMarks {

@@ -17,7 +17,12 @@ func Quantities(text string, tokens []Token) []Token {
 			out = append(out, t)
 			continue
 		}
-		if n := thousands(text, tokens, i); n > 0 {
+		if end := grouped(text, tokens, i); end > i {
+			t.End = tokens[end].End
+			t.Num = Number{Start: t.Start, End: t.End, Raw: strings.ReplaceAll(text[t.Start:t.End], " ", "")}
+			t.Num.set(t.Num.Raw, -1)
+			i = end
+		} else if n := thousands(text, tokens, i); n > 0 {
 			t.Num.Plain *= n
 			t.Num.Length *= calc.Length(n)
 			t.End = tokens[i+1].End
@@ -29,24 +34,41 @@ func Quantities(text string, tokens []Token) []Token {
 				i++
 			}
 		} else if i+1 < len(tokens) && tokens[i+1].Kind == WordToken {
-			t.Num.Timed = timeWords[tokens[i+1].Word] && strings.TrimSpace(text[t.End:tokens[i+1].Start]) == "" // not 60 a day
-			if t.Num.Timed && len(tokens[i+1].Word) > 1 {
-				t.End = tokens[i+1].End
-				i++
-				out = append(out, t)
-				continue
-			}
 			u, known := quantityWords[tokens[i+1].Word]
+			apart := strings.TrimSpace(text[t.End:tokens[i+1].Start]) != ""
+			t.Num.Timed = timeWords[tokens[i+1].Word] && !known && !apart
+			known = known && !(timeWords[tokens[i+1].Word] && apart) // not 60 a day
 			name := len(tokens[i+1].Word) == 1 && i+2 < len(tokens) && (tokens[i+2].Kind == NumberToken && tokens[i+2].Num.Unit != Degrees || t.Num.Unit == Bare && (tokens[i+2].Mark == '=' || tokens[i+2].Mark == ':'))
 			if known && !name && (t.Num.Unit == Bare || t.Num.Unit == Degrees && (u.unit == Celsius || u.unit == fahrenheit)) {
 				t.measure(text, u, tokens[i+1].End)
 				i++
 			}
 		}
+		if last := len(out) - 1; last >= 0 && out[last].Word == "minus" && (t.Num.Unit == Celsius || t.Num.Unit == Degrees) && t.Num.Plain > 0 {
+			t.Start, t.Num.Start, t.Num.Signed = out[last].Start, out[last].Start, true // minus 5 °C
+			t.Num.Plain, t.Num.Length, t.Num.Raw = -t.Num.Plain, -t.Num.Length, "-"+t.Num.Raw
+			out = out[:last]
+		}
 		out = append(out, t)
 	}
 	return out
 }
+
+// grouped returns the last token of a number of cycles that is written in groups
+// from token i on, as 500 000 cycles; i if there is none.
+func grouped(text string, tokens []Token, i int) int {
+	end := i
+	for end+1 < len(tokens) && tokens[end+1].Kind == NumberToken && tokens[end+1].Start == tokens[end].End+1 && len(tokens[end+1].Num.Raw) == 3 && tokens[end+1].Num.plain() {
+		end++
+	}
+	if len(tokens[i].Num.Raw) > 3 || !tokens[i].Num.plain() || tokens[i].Num.Plain == 0 || end+1 >= len(tokens) || tokens[end+1].Word != "cycles" {
+		return i
+	}
+	return end
+}
+
+// plain reports whether a number is nothing but digits.
+func (n *Number) plain() bool { return strings.Trim(n.Raw, "0123456789") == "" }
 
 // thousands returns what the word behind number i multiplies it by: half a
 // million, 500k cycles, where nothing can be kelvins; 0 for none.

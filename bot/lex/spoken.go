@@ -21,7 +21,7 @@ func IsSpoken(w string) bool {
 	_, one := ones[w]
 	_, ten := teen[w]
 	_, more := tens[w]
-	return one || ten || more || w == "hundred" || w == "half" || w == "quarter"
+	return one || ten || more || w == "hundred" || w == "thousand" || w == "half" || w == "quarter"
 }
 
 // Dictated returns a text with the number that it begins with in figures, where
@@ -102,10 +102,15 @@ func spoken(text string, tokens []Token, i int) (Number, int) {
 	}
 	k += size
 	and := word(k) == "and" && whole > 0 && whole%100 == 0 && k+1 < len(tokens) && tokens[k+1].Kind == NumberToken // a hundred and 20
-	if and || IsSpoken(word(k)) || k < len(tokens) && tokens[k].Kind == NumberToken {
+	if and || IsSpoken(word(k)) || k < len(tokens) && tokens[k].Kind == NumberToken && !plural(text, tokens[k].End) {
 		n.Doubt = Unreadable
 	}
 	return n.said(text, tokens, i, k-i), k - i
+}
+
+// plural reports whether an s stands right behind a place, as in four 720s.
+func plural(text string, at int) bool {
+	return at < len(text) && text[at] == 's' && (at+1 == len(text) || !isLetter(text[at+1]))
 }
 
 // isScale reports whether a word multiplies the number before it.
@@ -135,10 +140,10 @@ func (n Number) pointed(text string, tokens []Token, i, k int, word func(int) st
 // four hundred and six.
 func wholeSpoken(word func(int) string, i int) (n int64, end int) {
 	below, k, some := underHundred(word, i)
-	if !some && word(i) != "hundred" {
+	if !some && !isScale(word(i)) {
 		return 0, i
 	}
-	if word(i) == "hundred" { // a hundred
+	if isScale(word(i)) { // a hundred
 		below, k = 1, i
 	}
 	n = below
@@ -209,6 +214,7 @@ func partSpoken(word func(int) string, i int) (num, den int64, size int) {
 // words behind it.
 func (n Number) said(text string, tokens []Token, i, size int) Number {
 	n.End = tokens[i+size-1].End
+	n.Spoken = n.Doubt == Fraction
 	if n.End < len(text) {
 		if u, end := scanUnit(text, n.End); u != Bare {
 			n.setUnit(u)

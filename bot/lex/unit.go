@@ -14,7 +14,7 @@ type unitRow struct {
 	reading string    // the unit of readings that it is, "" of none
 	kg      calc.Mass // of a mass
 	worth   float64   // in the first unit of its kind; 0: it is that
-	time    bool      // of a length of time that no question takes
+	time    bool      // of a length of time, which stands right behind its number: not 60 a day
 }
 
 // A pound of force in newtons, and a mile an hour in m/s.
@@ -34,8 +34,9 @@ var units = []unitRow{
 	{unit: Degrees, names: "deg degs degree degrees"},
 	{unit: Kilograms, names: "kg kgs kilo kilos kilogram kilograms", kg: 1},
 	{unit: Kilograms, names: "lb lbs pound pounds", kg: calc.Pound, worth: float64(calc.Pound)},
-	{unit: Kilograms, names: "gram grams", worth: 1e-3},
-	{unit: Kilograms, names: "tonne tonnes", worth: 1e3},
+	{unit: Kilograms, names: "g gram grams", worth: 1e-3},
+	{unit: Kilograms, names: "t tonne tonnes", worth: 1e3},
+	{unit: Kilograms, names: "stone stones", worth: 14 * float64(calc.Pound)}, // 14 lb: from memory
 	{unit: Celsius, names: "c celsius °c", reading: "°C"},
 	{unit: Hours, names: "h hr hrs hour hours"},
 	{unit: Newtons, names: "n newton newtons", reading: "N"},
@@ -55,9 +56,12 @@ var units = []unitRow{
 	{unit: KilogramsACubicMetre, names: "kg/m³ kg/m3"},
 	{unit: Seconds, names: "s sec secs seconds", reading: "s"},
 	{names: "second", reading: "s"}, // to questions a second piece
-	{names: "min mins minute minutes d day days week weeks", time: true},
+	{unit: Hours, names: "min mins minute minutes", worth: 1.0 / 60, time: true},
+	{unit: Hours, names: "day days", worth: 24, time: true},
+	{unit: Hours, names: "week weeks", worth: 7 * 24, time: true},
+	{names: "d", time: true},
 	{unit: fahrenheit, names: "f °f fahrenheit", reading: "°C"},
-	{names: "g kgf dan bft beaufort ms bar"},
+	{names: "kgf dan bft beaufort ms bar"},
 }
 
 var (

@@ -76,7 +76,13 @@ func (s *sender) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 
 // answer deals with a message that was kept.
 func (s *sender) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
-	posts, settled, err := s.hear(ctx, bot.KeptMessage(&n))
+	m := bot.KeptMessage(&n)
+	if f, ok := s.poster.(bot.Fetcher); ok && len(m.Texts) > 0 {
+		if err := f.Fetch(ctx, &m); err != nil {
+			return jobs.Result{}, err
+		}
+	}
+	posts, settled, err := s.hear(ctx, m)
 	if err != nil {
 		return jobs.Result{}, err
 	}

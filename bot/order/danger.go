@@ -19,11 +19,27 @@ var dangers = []struct {
 	correct string
 	stands  func(*jobs.Spec) bool
 }{
-	{regexp.MustCompile(`(?i)\b(?:heated|heating|under ?floor|ufh|radiant|warm floor|hot water (?:loops?|pipes?)|electric mats?)\b`), "heated", func(s *jobs.Spec) bool { return s.Heated }},
-	{regexp.MustCompile(`(?i)\b(?:tendons?|post[- ]?tension\w*|pre-?stress\w*|pre-?tension\w*|pt slab|hollow[- ]?core)\b`), "tendons", func(s *jobs.Spec) bool { return s.Tendons }},
+	{ground(lex.Heating), "heated", func(s *jobs.Spec) bool { return s.Heated }},
+	{ground(lex.Tensioned, lex.Hollow), "tendons", func(s *jobs.Spec) bool { return s.Tendons }},
 	{regexp.MustCompile(`(?i)\b(?:fire[- ]?(?:door|rated|rating)s?|(?:r?ei|e|ew|fd|t|f)[12]? ?-?(?:20|30|45|60|90|120)s?)\b`), "fire", hasStatus("fire")},
 	{regexp.MustCompile(`(?i)\bsmoke (?:door|seal|control)s?\b`), "smoke", hasStatus("smoke")},
 	{regexp.MustCompile(`(?i)\b(?:escape (?:door|route)|emergency exit|fire exit)\b`), "escape", hasStatus("escape")},
+}
+
+// elsewhere are words for the ground that mean something else among people at a
+// door: loop the rope, a strand is loose, pt of a name.
+var elsewhere = map[string]bool{"heat": true, "loop": true, "loops": true, "manifold": true, "activated": true, "hot water": true, "warm water": true, "wet system": true,
+	"stressed": true, "stressing": true, "strand": true, "strands": true, "pt": true, "hollow": true}
+
+// ground matches words for what lies in a floor.
+func ground(tables ...[]string) *regexp.Regexp {
+	var all []string
+	for _, w := range slices.Concat(tables...) {
+		if !elsewhere[w] {
+			all = append(all, strings.ReplaceAll(regexp.QuoteMeta(w), " ", "[- ]?"))
+		}
+	}
+	return regexp.MustCompile(`(?i)\b(?:` + strings.Join(all, "|") + `)\b`)
 }
 
 func hasStatus(word string) func(*jobs.Spec) bool {

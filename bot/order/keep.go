@@ -7,6 +7,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/ask"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -37,7 +38,7 @@ func (e *Request) keep(rest string) error {
 // onRecord returns an answer as it goes on record: what was told of it, with what
 // stood beside it, and what was assumed apart from what was given.
 func onRecord(a *ask.Answer) (k jobs.Kept) {
-	k.Asked = a.Asked
+	k.Asked = lex.CutText(a.Asked, 500) // not all of a log
 	for i := range a.Results {
 		if r := &a.Results[i]; !r.Minor {
 			k.Results = append(k.Results, jobs.Told{Name: r.Name, Value: r.Shown.String()})
@@ -56,7 +57,7 @@ func onRecord(a *ask.Answer) (k jobs.Kept) {
 		if g.From == ask.Assumed {
 			by = &k.If
 		}
-		if t.Value != "" && !slices.Contains(*by, t) {
+		if t.Value != "" && !g.Quiet && !slices.Contains(*by, t) {
 			*by = append(*by, t)
 		}
 	}

@@ -77,8 +77,9 @@ func (e *Request) askTwice(o *Order, text string) bool {
 }
 
 // askTooCold asks whether a temperature is meant that voids the cure of a bond at
-// one of some doors: a slip of a digit can't be taken back for long.
-func (e *Request) askTooCold(ids []string, text string, coldest calc.Temperature) (asked bool, err error) {
+// one of some doors: a slip of a digit can't be taken back for long. What would be
+// refused is not asked about.
+func (e *Request) askTooCold(ids []string, text string, coldest calc.Temperature, cmd jobs.Command) (asked bool, err error) {
 	if e.Msg.Joined {
 		return false, nil
 	}
@@ -86,6 +87,9 @@ func (e *Request) askTooCold(ids []string, text string, coldest calc.Temperature
 		j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, id))
 		if err != nil || j == nil {
 			return false, err
+		}
+		if _, err := jobs.Decide(j.Door, cmd, jobs.Context{Sheet: j.Sheet, Site: j.Site, Now: e.Msg.At, Who: e.Msg.Person}); err != nil {
+			continue
 		}
 		for _, b := range j.Door.Bonds {
 			if !j.Curing() || coldest >= b.Adhesive.Lowest || !b.Void.IsZero() {

@@ -123,6 +123,9 @@ func itemsIn(text string, items []jobs.Item) (named []jobs.TickItem, err error) 
 			case len(words) == 1 && listed && ending(id, items) >= 0:
 				add(items[ending(id, items)].ID)
 				known++
+			case strings.Contains(id, "-") && jobs.IsItem(id): // of other doors; sound and second may be a remark
+				add(id)
+				known++
 			case len(words) == 1 && listed && !denied.MatchString(w):
 				add(id)
 			default:

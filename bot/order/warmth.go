@@ -49,13 +49,14 @@ func (e *Request) temperature(text string) error {
 	if cmd.Min != nil {
 		coldest = min(coldest, *cmd.Min)
 	}
-	if asked, err := e.askTooCold(ids, typed, coldest); asked || err != nil {
+	done := &jobs.Earlier{Command: cmd, At: at}
+	if asked, err := e.askTooCold(ids, typed, coldest, done); asked || err != nil {
 		return err
 	}
 	if named != "" {
-		return e.atDoors(named, &jobs.Earlier{Command: cmd, At: at})
+		return e.atDoors(named, done)
 	}
-	return e.Do(&jobs.Earlier{Command: cmd, At: at})
+	return e.Do(done)
 }
 
 // minWord stands before the lowest since the reading before; minus is none.

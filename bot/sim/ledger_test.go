@@ -121,9 +121,9 @@ func (l *ledger) enter(e *jobs.Event) {
 	l.at = e.At
 	switch e.Kind {
 	case jobs.Opened, jobs.Corrected:
+		l.barred = l.barred || e.Kind == jobs.Opened || e.Spec.SheetHash != l.spec.SheetHash
 		l.spec = *e.Spec
 		l.number(e.Numbers)
-		l.barred = true
 	case jobs.Ticked, jobs.NotForThis, jobs.Overridden, jobs.Read, jobs.Pictured:
 		l.items[e.Item] = settled{e.Kind, e.By, e.At, e.Judgement == jobs.Out}
 		l.barred = l.barred || e.Kind == jobs.Overridden

@@ -192,7 +192,7 @@ func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int,
 	var list []said
 	err = a.read(ctx, at, since(from), func(m *slack.Message) bool {
 		if a.isTalk(m.BotID, m.User, m.SubType) && m.Timestamp != at.thread {
-			list = append(list, said{channel: at.channel, user: m.User, ts: m.Timestamp, thread: m.ThreadTimestamp, text: m.Text, at: timeOf(m.Timestamp), files: pictures(m.Files)})
+			list = append(list, said{channel: at.channel, user: m.User, ts: m.Timestamp, thread: m.ThreadTimestamp, text: m.Text, at: timeOf(m.Timestamp), files: pictures(m.Files), texts: textFiles(m.Files)})
 		}
 		return true
 	})
@@ -208,7 +208,7 @@ func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int,
 		if err != nil {
 			return n, err
 		}
-		if !concerns || m.Overheard && (len(m.Files) == 0 || m.Thread == "") {
+		if !concerns || m.Overheard && (len(m.Files)+len(m.Texts) == 0 || m.Thread == "") {
 			continue // a "60" without a mention answered a question that may no longer be open
 		}
 		ok, err := a.desk.Hear(ctx, s.channel+"/"+s.ts, m)

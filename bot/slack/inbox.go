@@ -39,7 +39,7 @@ func (a *Adapter) event(ctx context.Context, e slackevents.EventsAPIEvent) error
 		if e.BotID != "" {
 			return nil
 		}
-		return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text, mention: true, files: pictures(e.Files)})
+		return a.hear(ctx, said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text, mention: true, files: pictures(e.Files), texts: textFiles(e.Files)})
 	case *slackevents.MessageEvent:
 		return a.message(ctx, e)
 	case *slackevents.MemberJoinedChannelEvent:
@@ -103,7 +103,7 @@ func (a *Adapter) message(ctx context.Context, e *slackevents.MessageEvent) erro
 	}
 	s := said{channel: e.Channel, user: e.User, ts: e.TimeStamp, thread: e.ThreadTimeStamp, text: e.Text}
 	if e.Message != nil {
-		s.files = pictures(e.Message.Files)
+		s.files, s.texts = pictures(e.Message.Files), textFiles(e.Message.Files)
 	}
 	return a.hear(ctx, s)
 }
@@ -118,6 +118,7 @@ type said struct {
 	channel, user, ts, thread, text string
 	mention                         bool
 	files                           []jobs.File // pictures that were sent with it
+	texts                           []jobs.File // and text files
 	at                              time.Time   // of what is read back; zero for now
 }
 
@@ -157,7 +158,7 @@ func (a *Adapter) meant(ctx context.Context, s said) (m bot.Message, concerns bo
 			at = stamp
 		}
 	}
-	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, Files: s.files, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
+	m = bot.Message{ID: "in:" + s.channel + "/" + s.ts, Files: s.files, Texts: s.texts, At: at, Person: a.person(channel, s.user), Channel: channel, Under: under.String()}
 	text, mentioned := a.text(channel, s.text)
 	m.Text, m.Overheard = text, !(direct || mentioned || s.mention)
 	if s.thread == "" {
@@ -275,6 +276,20 @@ func (a *Adapter) command(ctx context.Context, c slack.SlashCommand) any {
 		all = append(all, pages(a.Language, message(a.Language, p, directory{a: a}, ""))...)
 	}
 	first := reply(all[0])
+	if posts[0].Table != nil { // whether Slack shows a table is not told where it goes back with "received"
+		a.later(func() {
+			ctx := context.WithoutCancel(ctx)
+			done, err := a.showTable(posts[0], directory{a: a}, "", func(s screen) error {
+				_, _, _, err := a.api.SendMessageContext(ctx, "", slack.MsgOptionResponseURL(c.ResponseURL, slack.ResponseTypeEphemeral), slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...))
+				return err
+			})
+			if done && err == nil {
+				all = all[len(pages(a.Language, s)):]
+			}
+			a.respond(ctx, c.ResponseURL, slack.ResponseTypeEphemeral, c.UserID, posts[0].Text, all)
+		})
+		return nil
+	}
 	if len(compact(first)) > maxAck {
 		a.later(func() {
 			a.respond(context.WithoutCancel(ctx), c.ResponseURL, slack.ResponseTypeEphemeral, c.UserID, posts[0].Text, all)
@@ -468,22 +483,21 @@ func (a *Adapter) interaction(ctx context.Context, ic slack.InteractionCallback)
 	return nil
 }
 
-// threadOf returns the thread that an interaction stands in. What one person
-// alone sees in the channel itself begins none.
-func threadOf(ic *slack.InteractionCallback) spot {
-	at := spot{ic.Container.ChannelID, ic.Container.ThreadTs}
+// threadOf returns the thread that an interaction stands in, and whether anybody
+// has replied there: else it is none yet, and what only one person sees is shown in
+// it to nobody. What one person alone sees in the channel itself begins none.
+func threadOf(ic *slack.InteractionCallback) (at spot, begun bool) {
+	at = spot{ic.Container.ChannelID, cmp.Or(ic.Container.ThreadTs, ic.Message.ThreadTimestamp)}
+	begun = at.thread != ""
 	if at.channel == "" {
 		at.channel = ic.Channel.ID
 	}
 	if ic.Container.IsEphemeral {
-		return at
+		at.thread = ic.Container.ThreadTs
+		return at, at.thread != ""
 	}
-	for _, ts := range []string{ic.Message.ThreadTimestamp, ic.Container.MessageTs, ic.Message.Timestamp, ic.MessageTs} {
-		if at.thread == "" {
-			at.thread = ts
-		}
-	}
-	return at
+	at.thread = cmp.Or(at.thread, ic.Container.MessageTs, ic.Message.Timestamp, ic.MessageTs)
+	return at, begun
 }
 
 // tell says something to the person of an interaction alone, where they are.
@@ -495,9 +509,9 @@ func (a *Adapter) tell(ctx context.Context, ic *slack.InteractionCallback, text 
 func (a *Adapter) tellAll(ctx context.Context, ic *slack.InteractionCallback, posts []bot.Post) {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 	defer cancel()
-	at := threadOf(ic)
-	if ic.Container.ThreadTs == "" && ic.Message.ThreadTimestamp == "" && at.thread == cmp.Or(ic.Container.MessageTs, ic.MessageTs) {
-		at.thread = "" // nobody has replied there: in a thread that is none yet Slack shows such a word to nobody
+	at, begun := threadOf(ic)
+	if !begun {
+		at.thread = ""
 	}
 	tell := func(s screen) (err error) {
 		options := []slack.MsgOption{slack.MsgOptionText(s.Text, false), slack.MsgOptionBlocks(s.Blocks...)}

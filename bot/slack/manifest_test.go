@@ -44,6 +44,7 @@ var methods = map[string]struct {
 	"GetConversationHistoryContext":  {[]string{"conversations.history"}, 3},
 	"UploadFileContext":              {[]string{"files.getUploadURLExternal", "files.completeUploadExternal"}, 0},
 	"GetFileInfoContext":             {[]string{"files.info"}, 0},
+	"GetFileContext":                 {[]string{"files.info"}, 0},
 }
 
 // used reads from the source which functions of the client the package calls,

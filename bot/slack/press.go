@@ -74,7 +74,7 @@ func (a *Adapter) over(order, channel string) bool {
 // door of the thread that the button stands in, or, where that is none's or it
 // stands in a home or the answer to a command, the one that the button names.
 func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.InteractionCallback, p press) (string, spot, error) {
-	at := threadOf(ic)
+	at, _ := threadOf(ic)
 	if at.channel != "" && at.thread == "" {
 		return p.Door, at, nil
 	}
@@ -106,7 +106,7 @@ func (a *Adapter) pressedDoor(ctx context.Context, m *bot.Message, ic *slack.Int
 func (a *Adapter) markPressed(ctx context.Context, ic *slack.InteractionCallback, action *slack.BlockAction) {
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
-	at := threadOf(ic)
+	at, _ := threadOf(ic)
 	ts := ic.Container.MessageTs
 	if at.channel == "" || ts == "" || ts == at.thread || ic.Container.IsEphemeral || hasTable(ic.Message.Blocks.BlockSet) {
 		return
@@ -203,7 +203,7 @@ var accountID = regexp.MustCompile(`\b[UW][0-9A-Z]{7,}\b`)
 // threads, where slash commands can't. Of what somebody else wrote only
 // questions are answered.
 func (a *Adapter) messageAction(ctx context.Context, m bot.Message, ic *slack.InteractionCallback) error {
-	at := threadOf(ic)
+	at, _ := threadOf(ic)
 	refs, err := a.store.Bound(ctx, threadName(at))
 	if err != nil {
 		return err

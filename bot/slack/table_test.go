@@ -89,6 +89,34 @@ func TestTable(t *testing.T) {
 	}
 }
 
+// What a command shows is the same table, to its asker alone; as text, whole, where
+// Slack refuses it.
+func TestTable_command(t *testing.T) {
+	for _, refused := range []bool{false, true} {
+		t.Run(fmt.Sprint("refused ", refused), func(t *testing.T) {
+			w := inWorld(t)
+			if refused {
+				w.expected = []string{"invalid_blocks"}
+				w.RefuseTables()
+			}
+			w.boards()
+			if err := w.Command(mo, doors, "/door", "board all"); err != nil {
+				t.Fatal(err)
+			}
+			w.whispered(mo, "4 doors")
+			m := w.Ephemerals(mo)[len(w.Ephemerals(mo))-1]
+			if table := strings.Contains(string(m.Blocks), `"data_table"`); table == refused {
+				t.Errorf("a table: %v\n%s", table, m.Blocks)
+			}
+			for _, id := range []string{"A-1", "A-2", "A-9", "A-10"} {
+				if !strings.Contains(m.Text, id+": ") {
+					t.Errorf("the text has no %s: %q", id, m.Text)
+				}
+			}
+		})
+	}
+}
+
 // Where Slack refuses tables the board comes as text, at once and whole, and they
 // are not tried again.
 func TestTable_refused(t *testing.T) {
@@ -101,6 +129,7 @@ func TestTable_refused(t *testing.T) {
 		if strings.Contains(string(m.Blocks), `"data_table"`) {
 			t.Fatalf("refused, and there: %s", m.Blocks)
 		}
+		t.Log(m.Text, string(m.Blocks))
 		for _, id := range []string{"A-1", "A-2", "A-9", "A-10"} {
 			if !strings.Contains(m.Text, id+": ") {
 				t.Errorf("board %d has no %s: %q", i+1, id, m.Text)

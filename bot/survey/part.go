@@ -57,17 +57,23 @@ func (s *Survey) missed(from int, why error) *Part {
 		p.Before = "floor"
 	case slices.Contains(s.names.Sheets, t.Word):
 		p.Before = "sheet"
-	case t.Kind == lex.WordToken && !vocab.begins[t.Word] && to == from+1:
+	case t.Kind == lex.WordToken && !s.isWord(from) && to == from+1:
 		p.Guess = lex.Nearest(t.Word, vocab.choices, lex.SlipsIn(t.Word))
 	}
 	return p
+}
+
+// isWord reports whether a token is a word of the description, or begins a phrase
+// of it.
+func (s *Survey) isWord(i int) bool {
+	return vocab.begins[s.tokens[i].Word] || vocab.at(s.tokens, i) != nil
 }
 
 // begins reports whether a part of the description may begin at a token.
 func (s *Survey) begins(i int) bool {
 	t := &s.tokens[i]
 	return t.Kind == lex.MarkToken && t.Mark == ',' || t.Kind == lex.WordToken &&
-		(vocab.begins[t.Word] || slices.Contains(s.names.Floors, t.Word) || slices.Contains(s.names.Sheets, t.Word))
+		(s.isWord(i) || slices.Contains(s.names.Floors, t.Word) || slices.Contains(s.names.Sheets, t.Word))
 }
 
 // misspelt returns the word of the description that the one at a token is a
@@ -75,7 +81,7 @@ func (s *Survey) begins(i int) bool {
 // it. Choices are never taken from a slip: nothing would show it.
 func (s *Survey) misspelt(i int) string {
 	t := &s.tokens[i]
-	if t.Kind != lex.WordToken || vocab.begins[t.Word] || i+1 == len(s.tokens) || lex.PlainWords[t.Word] || s.names.Person(s.raw(t)) ||
+	if t.Kind != lex.WordToken || s.isWord(i) || i+1 == len(s.tokens) || lex.PlainWords[t.Word] || s.names.Person(s.raw(t)) ||
 		slices.Contains(s.names.Floors, t.Word) || slices.Contains(s.names.Sheets, t.Word) {
 		return ""
 	}

@@ -74,8 +74,8 @@ func Read(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
 	return s, nil
 }
 
-// hyphened matches what is one word or two: post-tensioned.
-var hyphened = regexp.MustCompile(`(?i)\b(post|pre)-(tensioned|stressed)\b`)
+// hyphened matches what is one word or two: post-tensioned, hollow-core.
+var hyphened = regexp.MustCompile(`(?i)\b(post|pre|hollow|under)-(tension\w*|stress\w*|cast|core|floor)\b`)
 
 // ReadField puts a text that is one field's value, as it is filled into a form,
 // into the spec.
@@ -190,7 +190,7 @@ func (s *Survey) glue(word string) error {
 		if s.Meant = s.take("meant"); !s.Meant {
 			return say.F("gaps follow from leaf and opening: say those, or %s where they are as they should be", "gaps meant")
 		}
-	case "no", "without":
+	case "no", "not", "without":
 		return s.without()
 	default:
 		if !idleWords[word] {
@@ -217,9 +217,12 @@ func (s *Survey) field(f *jobs.Field, word string) error {
 		p.SheetHash = "" // the current one of that name
 		return s.named(f, twoSheets, s.names.Sheets, &s.sheet, &p.Sheet)
 	case "heated":
-		p.Heated = word == "heated" != s.denied()
+		s.keepFloor()
+		p.Heated = word != "unheated" != s.denied()
+		s.skip("slab")
 		return nil
 	case "tendons":
+		s.keepFloor()
 		p.Tendons = !s.denied()
 		s.takeWords("in slab")
 		s.skip("slab")
@@ -263,6 +266,13 @@ func (s *Survey) field(f *jobs.Field, word string) error {
 	return nil
 }
 
+// keepFloor goes back to the last word where that is a floor too: warm screed.
+func (s *Survey) keepFloor() {
+	if slices.Contains(s.names.Floors, s.tokens[s.at-1].Word) {
+		s.at--
+	}
+}
+
 func (s *Survey) swing(word string) {
 	if word == "both" {
 		s.Spec.Swing, s.Spec.Handing, s.Spec.SeenFrom = jobs.BothWays, "", ""
@@ -297,7 +307,7 @@ func (s *Survey) people() []string {
 			return out
 		}
 		named := t.Start > 0 && s.Text[t.Start-1] == '@'
-		if !named && (vocab.begins[t.Word] || s.misspelt(s.at) != "" || s.begins(s.at) && !s.names.Person(s.raw(t))) {
+		if !named && (s.isWord(s.at) || s.misspelt(s.at) != "" || s.begins(s.at) && !s.names.Person(s.raw(t))) {
 			return out
 		}
 		out = append(out, s.raw(t))
@@ -310,7 +320,7 @@ func (s *Survey) seenFrom() error {
 	start, end := s.tokens[s.at-1].End, 0
 	for ; s.at < len(s.tokens) && s.tokens[s.at].Kind == lex.WordToken; s.at++ {
 		t := &s.tokens[s.at]
-		if vocab.begins[t.Word] || s.misspelt(s.at) != "" {
+		if s.isWord(s.at) || s.misspelt(s.at) != "" {
 			break
 		}
 		end = t.End
@@ -327,9 +337,12 @@ func (s *Survey) seenFrom() error {
 	return nil
 }
 
+// errNotWhat asks for what a door is.
+var errNotWhat = say.F("say what the door is, not what it is not: fire, smoke, escape or ordinary")
+
 func (s *Survey) status(word string) error {
 	if s.denied() {
-		return say.F("say what the door is, not what it is not: fire, smoke, escape or ordinary")
+		return errNotWhat
 	}
 	if before := s.tokens[max(0, s.at-2)].Word; before == "ordinary" && word != "ordinary" || word == "ordinary" && statusWords[before] {
 		return say.F("%s and %s contradict each other", before, word)
@@ -361,19 +374,24 @@ func (s *Survey) denied() bool {
 }
 
 func (s *Survey) without() error {
-	switch {
-	case s.take("pins"):
+	if s.take("pins") {
 		s.Spec.Pinless = true
-	case s.take("seals"):
-		s.Spec.Seals = false
-	case s.take("latch"):
-		s.Spec.Latch = false
-	case s.take("tendons"):
-		s.Spec.Tendons = false
-	default:
-		return say.F("%s what? pins, seals or latch", s.before())
+		return nil
 	}
-	return nil
+	s.skip("a", "an", "the")
+	if p := vocab.at(s.tokens, s.at); p != nil && p.words[0] != "unheated" {
+		if p.field.Name == "status" {
+			return errNotWhat
+		}
+		if has, ok := p.field.At(s.Spec).(*bool); ok {
+			*has = false
+			s.at += len(p.words)
+			s.keepFloor()
+			s.skip("slab")
+			return nil
+		}
+	}
+	return say.F("%s what? pins, seals, latch, heating or tendons", s.before())
 }
 
 func (s *Survey) cycles(most int) error {
@@ -448,7 +466,7 @@ func BeforeEvidence(text string) (before, evidence string) {
 func (s *Survey) named(f *jobs.Field, two func(one, other string) say.Text, known []string, before, into *string) error {
 	left := s.tokens[max(0, s.at-2)].Word
 	s.equals()
-	behind := s.at < len(s.tokens) && s.tokens[s.at].Kind == lex.WordToken && !vocab.begins[s.tokens[s.at].Word]
+	behind := s.at < len(s.tokens) && s.tokens[s.at].Kind == lex.WordToken && !s.isWord(s.at)
 	switch {
 	case *before != "" && left == *before && behind && slices.Contains(known, s.tokens[s.at].Word):
 		return two(left, s.tokens[s.at].Word)

@@ -3,6 +3,7 @@ package survey
 import (
 	"errors"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -58,6 +59,30 @@ func TestRead_Words(t *testing.T) {
 			t.Errorf("%s: %v", text, err)
 		} else if diff := cmp.Diff(want, got); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", text, diff)
+		}
+	}
+}
+
+// Where a question knows what lies in the floor, a description does, in all the
+// words for it, said and denied; and the floor stays named.
+func TestRead_ground(t *testing.T) {
+	names := siteNames(t)
+	for _, text := range slices.Concat(lex.Heating, lex.Tensioned, lex.Hollow) {
+		want := jobs.Spec{Floor: "screed", Heated: slices.Contains(lex.Heating, text), Swing: jobs.BothWays}
+		want.Tendons = !want.Heated
+		for _, typed := range []string{"screed " + text + " both ways", "screed, " + text + ", both ways", "both ways, floor screed, " + strings.ToUpper(text), text + " screed both ways"} {
+			var got jobs.Spec
+			if _, err := Read(typed, &got, names); err != nil {
+				t.Errorf("%s: %v", typed, err)
+			} else if diff := cmp.Diff(want, got); diff != "" {
+				t.Errorf("%s (-want +got):\n%s", typed, diff)
+			}
+		}
+		none := jobs.Spec{Heated: want.Heated, Tendons: want.Tendons}
+		for _, no := range []string{"no ", "without ", "not "} {
+			if _, err := Read("screed, "+no+text, &none, names); err != nil || none.Heated || none.Tendons || none.Floor != "screed" {
+				t.Errorf("%s%s: %v, %+v", no, text, err, none)
+			}
 		}
 	}
 }

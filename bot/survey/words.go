@@ -29,13 +29,14 @@ type vocabulary struct {
 var vocab = newVocabulary()
 
 func newVocabulary() *vocabulary {
-	v := &vocabulary{begins: lex.WordSet("leaf no without else gaps"), values: map[string]bool{}, choices: map[string]bool{},
+	v := &vocabulary{begins: lex.WordSet("leaf no not without else gaps"), values: map[string]bool{}, choices: map[string]bool{},
 		numbers: map[string]bool{}, behind: map[string]*jobs.Field{}}
 	for w := range idleWords {
 		v.begins[w] = true
 	}
 	for i := range jobs.Fields {
 		v.add(&jobs.Fields[i])
+		v.addGround(&jobs.Fields[i])
 	}
 	slices.SortStableFunc(v.phrases, func(a, b phrase) int { return len(b.words) - len(a.words) })
 	return v
@@ -63,6 +64,18 @@ func (v *vocabulary) add(f *jobs.Field) {
 	}
 	if _, ok := f.At(new(jobs.Spec)).(*calc.Length); ok && slices.Contains(f.Words, f.Name) && !grouped[f.Name] {
 		v.behind[f.Name] = f
+	}
+}
+
+// addGround adds the words for what lies in a floor: where a question knows UFH or
+// hollow core, so does a description. "heated floor timber" names a floor, so what
+// begins with heated stays two phrases.
+func (v *vocabulary) addGround(f *jobs.Field) {
+	words := map[string][]string{"heated": lex.Heating, "tendons": slices.Concat(lex.Tensioned, lex.Hollow)}[f.Name]
+	for _, text := range words {
+		if !slices.Contains(f.Words, text) && !strings.HasPrefix(text, "heated ") {
+			v.phrases = append(v.phrases, phrase{strings.Fields(text), f})
+		}
 	}
 }
 

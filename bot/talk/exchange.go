@@ -173,6 +173,32 @@ func (x *exchange) picture() (out outcome, done bool, err error) {
 	return ofOrder(o), true, err
 }
 
+// log takes a text file that was sent with a message for the temperature log of a
+// cure. One that people share among themselves is taken only if it is one, or if it
+// is spoken of.
+func (x *exchange) log() (outcome, error) {
+	text, left, no := "", say.Text{}, x.m.NoLog
+	if x.m.Log != nil {
+		text, left, no = x.m.Log.Under(x.m.Text, verb.Questions)
+	}
+	switch {
+	case no.IsZero():
+	case x.m.Overheard && verb.Questions.VerbIn(x.m.Text) == nil:
+		return x.stays(outcome{}), nil
+	default:
+		return x.stays(x.says(bot.KindError, no)), nil
+	}
+	if err := x.atDoor(); err != nil {
+		return outcome{}, err
+	}
+	x.m.Overheard = false
+	a := verb.Questions.Ask(text, x.asked())
+	if !left.IsZero() {
+		a.Read = append(a.Read, left)
+	}
+	return x.answer(a)
+}
+
 // again asks once more what nothing but its answer ends, where something else
 // was said: a reading that may void a cure is not lost for a look at the list.
 // One question is asked at a time: behind what is asked now the others wait.
@@ -222,6 +248,9 @@ func (x *exchange) question() (outcome, error) {
 	if verb.AsksToDrill(x.m.Text) && !x.m.Overheard {
 		return x.stays(x.says(bot.KindAnswer, x.leave())), nil
 	}
+	if ask.AsksBehind(x.m.Text) && x.waiting.answered == nil && x.waiting.order == nil && !x.m.Overheard {
+		return x.behindNone(), x.failed
+	}
 	a := verb.Questions.Resolve(x.m.Text, cmp.Or(x.waiting.question, x.waiting.answered), x.asked())
 	if x.failed != nil {
 		return outcome{}, x.failed
@@ -240,6 +269,18 @@ func (x *exchange) question() (outcome, error) {
 		}
 	}
 	return x.answer(a)
+}
+
+// behindNone says that there is no answer yet for why or cautions to stand behind,
+// and asks again what waits for a reply.
+func (x *exchange) behindNone() outcome {
+	none := say.F("%s goes with an answer, and there is none here yet", strings.ToLower(strings.Trim(x.m.Text, " .!?\n")))
+	if x.waiting.question == nil {
+		return x.says(bot.KindError, say.F("%s: ask first, as gap 54 60", none))
+	}
+	a := verb.Questions.Resolve(x.waiting.question.Text, nil, x.asked())
+	a.Error = say.F("%s: %s", none, a.Error)
+	return x.stays(outcome{posts: []bot.Post{x.Reply(&x.m, a)}})
 }
 
 // asked returns the door of the thread, and the doors of the site, as questions

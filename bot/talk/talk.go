@@ -190,6 +190,9 @@ func (x *exchange) handle() (outcome, error) {
 	if b.desk != nil && !m.Overheard && greets(m.Text) {
 		return x.stays(x.welcome()), nil
 	}
+	if (m.Log != nil || !m.NoLog.IsZero()) && verb.Questions.TakesLog(m.Text) {
+		return x.log()
+	}
 	if b.desk != nil && len(m.Files) > 0 {
 		if out, done, err := x.picture(); done || err != nil {
 			return out, err

@@ -87,6 +87,7 @@ func values(j *jobs.Job) map[string]ask.Value {
 		length("pin_depth", pin.Value.Length(), ask.FromDoor)
 		if count, ok := j.Door.Number("pin_count"); ok {
 			v["holes"] = ask.Value{Number: count.Value.Value(), From: ask.FromDoor}
+			v["pin_count"] = v["holes"]
 		}
 	}
 	length("limit", sh.Plumb, ask.FromSheet)
@@ -249,6 +250,11 @@ func cureValues(j *jobs.Job, v map[string]ask.Value) {
 		return
 	}
 	d := ask.Value{Text: CureText(j, j.At), From: ask.FromDoor}
+	for _, b := range j.Door.Bonds { // the latest, which counts fewest hours
+		if b.From.After(d.At) {
+			d.At = b.From
+		}
+	}
 	if !c.End.IsZero() {
 		name := "ready_at"
 		if !c.Unread.IsZero() {

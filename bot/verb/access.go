@@ -8,7 +8,7 @@ import (
 
 var askAccess = &ask.Verb{
 	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: ceiling, passage, corner, hoist",
-	Words:    []string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling"},
+	Words:    []string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling", "can i stand up", "can we stand up", "can it be stood up", "can it stand up", "does it stand up", "will it stand up", "can i stand it up", "can we stand it up", "can you stand it up", "get it upright", "get it up"},
 	Everyday: []string{"access", "way in"},
 	Leads:    map[string]*ask.Input{"get into hoist": hoistWidth, "fit into hoist": hoistWidth, "fit in hoist": hoistWidth, "stand up under ceiling": ceiling, "stood up under ceiling": ceiling},
 	Need:     []*ask.Input{width, height, thickness},
@@ -19,7 +19,7 @@ var askAccess = &ask.Verb{
 }
 
 var ceiling = &ask.Input{Name: "ceiling", Along: high, What: "height of the lowest ceiling where it is stood up", Example: "ceiling 2450",
-	Words: []string{"ceiling", "room height", "ceiling height", "under ceiling …", "under ceiling of …", "in room of …"}}
+	Words: []string{"ceiling", "room height", "ceiling height", "under ceiling …", "lowest ceiling", "under ceiling of …", "in room of …"}}
 
 var routeWidth = &ask.Input{Name: "route_width", Along: wide, What: "width of the narrowest passage on the way", Example: "passage width 1200",
 	Words: []string{"passage …", "passage width", "route width", "corridor …", "corridor width"}}

@@ -37,6 +37,8 @@ var (
 		"aluminium", "aluminum", "fibreglass", "fiberglass", "glass fibre", "plastic", "cloth", "nylon", "invar", "wooden")
 	eachEnd = asksBack("each_end", "the holes are counted at each end", "how many holes are that at a door in all? say them together, as 4 holes",
 		"each end", "both ends", "per end", "holes each", "each plate", "both plates", "two plates", "per plate", "a plate", "each pivot", "both pivots", "top and bottom", "head and floor", "floor and head", "head and foot")
+	weaker = asksBack("weaker", "somebody lifts less than others", "the filter's mass is for men in good health: for others give theirs for one person alone, as single 16 kg, or make a lifting plan",
+		"women", "woman", "women's", "woman's", "girls", "girl", "ladies", "lady", "female", "females", "pregnant", "injured", "injury", "bad back", "sore back", "bad knee", "bad shoulder", "hurt back", "hurt his back", "disabled", "apprentice", "young", "kid", "kids", "elderly", "old man")
 	fromLead = asksBack("from_lead", "the pivot is measured from the leading edge", "a setback is measured from the heel edge, the one near the pivot: give it from there",
 		fronted([]string{"from ", "off ", "in from "}, "leading edge", "lead edge", "leading side", "lead side", "closing edge", "closing side", "far edge", "other edge", "opposite edge", "latch edge", "handle edge")...)
 	onFace = asksBack("on_face", "the pivot is on the leaf's face", "a pivot on the face is off the middle of the leaf: give how far, and to which side, as offset 27 away",

@@ -9,7 +9,8 @@ import (
 
 var askClear = &ask.Verb{
 	Name: "clear", Summary: "the clear opening that the open leaf leaves",
-	Words:    []string{"clear", "clear opening", "clear width", "clear opening width", "free width", "how much passage", "how much passage is left", "how wide is passage"},
+	AskedBy:  []string{"how wide", "how much"},
+	Words:    []string{"clear", "clear opening", "clear width", "clear opening width", "free width", "what's left to walk through", "what is left to walk through", "how much is left to walk through", "how much can you walk through", "how much can i walk through", "walk through", "does it meet", "does it comply", "does it keep", "how much passage", "how much passage is left", "how wide is passage"},
 	Everyday: []string{"clear"},
 	Leads:    map[string]*ask.Input{"clear opening": opening, "clear opening width": opening},
 	Order:    []*ask.Input{opening, thickness, setback}, Need: []*ask.Input{opening, thickness, setback},
@@ -22,7 +23,7 @@ var stopWidth = &ask.Input{Name: "stop_width", Along: wide, Few: "%s stop", None
 	Words: []string{"stop", "stops", "stop width", "door stop"}}
 
 var handle = &ask.Input{Name: "handle", Along: deep, Few: "%s handle", None: true, Zero: true, What: "how far the handle sticks out of the face", Example: "60",
-	Words: []string{"handle", "handles", "pull", "pulls"}}
+	Words: []string{"handle sticks out", "handle stands out", "handle sticks out by", "sticks out …", "stands out …", "pull sticks out", "handle", "handles", "pull", "pulls"}}
 
 var reveal = &ask.Input{Name: "reveal", Along: deep, Zero: true, What: "how far the axis lies behind the reveal's edge on the opening side", Example: "90",
 	Words: []string{"reveal …", "reveal edge …"}}

@@ -15,13 +15,15 @@ import (
 
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
-	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard"},
+	AskedBy:  []string{"how long"},
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
-	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "coldest it takes …": lowest},
+	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "air at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
 	Takes:    []*ask.Input{base, reference, temperature, lowest, loggedWarmth, loggedHours},
 	Timed:    temperature,
+	Varies:   temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure, Refuses: coldReference,
 }
@@ -51,7 +53,7 @@ var reference = &ask.Input{Name: "reference", Zero: true, Kind: ask.WarmthKind, 
 var lowest = &ask.Input{Name: "lowest", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
 	Words: []string{"lowest", "lowest temperature"}}
 
-var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C", Apart: []string{"air", "air temperature"},
+var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C", Apart: []string{"air", "air temperature", "air at", "in here", "down here", "in there", "out here"},
 	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}}
 
 var loggedWarmth = &ask.Input{Name: "logged", Kind: ask.WarmthKind, Each: true, ByName: true, Zero: true, What: "what was read since the bonding, the coldest of each stretch, with its hours", Example: "logged 20 over 4 h, later 13 over 9 h",

@@ -1,6 +1,7 @@
 package verb
 
 import (
+	"slices"
 	"time"
 
 	"heelpost/bot/ask"
@@ -45,28 +46,55 @@ func cureTimes(k *ask.Inquiry, a calc.Adhesive) {
 }
 
 // drawnTimes are the stretches between the lines of a log since the bond, as
-// they are drawn: what was not read stands at the lowest.
-func drawnTimes(a *calc.Adhesive, bonded time.Time, read []calc.Warmth) (all []draw.Stretch) {
+// they are drawn: what was not read stands at the lowest, and of a long log some at
+// a time stand together.
+func drawnTimes(a *calc.Adhesive, bonded time.Time, read []calc.Warmth) (drawn []draw.Stretch) {
+	type stretch struct {
+		calc.Stretch
+		unread bool
+	}
+	var all []stretch
 	for i := 1; i < len(read); i++ {
 		from := read[i-1].At
 		if bonded.After(from) {
 			from = bonded
 		}
 		s := calc.Stretch{T: min(read[i-1].T, read[i].Coldest()), For: calc.Hours(read[i].At.Sub(from).Hours())}
-		if s.For <= 0 {
-			continue
-		}
 		within := calc.Hours(calc.ReadWithin.Hours())
 		rest := s.For - within
-		if read[i].Min != nil || rest <= 0 {
-			all = append(all, drawnStretch(a, s, false))
-			continue
+		if read[i].Min == nil && rest > 0 {
+			s.For = within
+			all = append(all, stretch{s, false}, stretch{calc.Stretch{T: a.Lowest, For: rest}, true})
+		} else if s.For > 0 {
+			all = append(all, stretch{s, false})
 		}
-		s.For = within
-		all = append(all, drawnStretch(a, s, false), drawnStretch(a, calc.Stretch{T: a.Lowest, For: rest}, true))
 	}
-	return all
+	together := 1
+	if len(all) > mostDrawn {
+		together = (2*len(all) + mostDrawn - 1) / mostDrawn
+	}
+	for some := range slices.Chunk(all, together) {
+		s, counted, unread := some[0].Stretch, 0.0, false
+		for i, o := range some {
+			if i > 0 {
+				s.T, s.For = min(s.T, o.T), s.For+o.For
+			}
+			counted += a.Rate(o.T) * float64(o.For)
+			unread = unread || o.unread
+		}
+		d := drawnStretch(a, s, unread)
+		if len(some) > 1 {
+			d.Rate, d.Warmth = counted/float64(s.For), say.F("%s or above", s.T)
+			d.Lasts = say.Plain(hoursText(float64(s.For)))
+		}
+		drawn = append(drawn, d)
+	}
+	return drawn
 }
+
+// mostDrawn is how many stretches a picture has room for, and twice as many as are
+// told as more than one temperature.
+const mostDrawn = 12
 
 // told is how an instant of the log is told: with its day where days were said.
 func told(k *ask.Inquiry) string {
@@ -102,7 +130,10 @@ func takeTimes(k *ask.Inquiry) (read []calc.Warmth, bonded time.Time, ok bool) {
 		if !ok {
 			return nil, bonded, false
 		}
-		if n := len(read); n > 0 && !at.After(read[n-1].At) {
+		if n := len(read); n > 0 && dated && !at.After(read[n-1].At) {
+			k.Fail("%s stands after %s: the log goes backward; put its lines in the order of their times", at.Format(dayAndClock), read[n-1].At.Format(dayAndClock))
+			return nil, bonded, false
+		} else if n > 0 && !at.After(read[n-1].At) {
 			k.Fail("%s stands after %s: the log goes backward; name the days, as 2027-03-01 18:30 9", l.Clock, read[n-1].At.Format("15:04"))
 			return nil, bonded, false
 		}
@@ -114,7 +145,11 @@ func takeTimes(k *ask.Inquiry) (read []calc.Warmth, bonded time.Time, ok bool) {
 		read = append(read, w)
 		k.A.Inputs = append(k.A.Inputs, ask.Given{Name: "log", Kind: ask.NumberValue, Number: l.Number, Unit: "degC", From: ask.Asked, Shown: shown})
 	}
+	quieten(k, read)
 	bonded = read[0].At
+	if d := k.Door[ask.BondedDoor]; dated && d.At.After(bonded) && k.Log.BeginClock == "" {
+		bonded = d.At.In(bonded.Location()) // nothing counts that was read before
+	}
 	if k.Log.BeginClock != "" {
 		if k.Log.BeginDay != "" {
 			first = k.Log.BeginDay
@@ -128,6 +163,25 @@ func takeTimes(k *ask.Inquiry) (read []calc.Warmth, bonded time.Time, ok bool) {
 		return nil, bonded, false
 	}
 	return read, bonded, true
+}
+
+// mostLines is how many lines of a log are told one by one.
+const mostLines = 24
+
+// quieten leaves the lines of a long log to programs, and tells people what it has.
+func quieten(k *ask.Inquiry, read []calc.Warmth) {
+	n := len(read)
+	if n <= mostLines {
+		return
+	}
+	coldest := read[0].Coldest()
+	for i := range read {
+		coldest = min(coldest, read[i].Coldest())
+	}
+	for i := len(k.A.Inputs) - n; i < len(k.A.Inputs); i++ {
+		k.A.Inputs[i].Quiet = true
+	}
+	k.Mention("%s lines of the log, from %s to %s, the coldest %s", n, read[0].At.Format(told(k)), read[n-1].At.Format(told(k)), coldest)
 }
 
 // takeClock returns the instant of a day and a time; false if there is none.

@@ -92,7 +92,11 @@ func factsAlone(p *pen, parts []part) string {
 	if rest == nil {
 		return ""
 	}
-	return strings.Join(rest, pick(p.Rand, ", ", " and ", ". ", "\n"))
+	text := strings.Join(rest, pick(p.Rand, ", ", " and ", ". ", "\n"))
+	if p.q.verb == "mark" && strings.HasPrefix(text, "mark") {
+		p.expect = either // what it is called too
+	}
+	return text
 }
 
 // unitMissing leaves one number beside inches without its unit.

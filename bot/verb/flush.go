@@ -10,7 +10,7 @@ import (
 
 var askFlush = &ask.Verb{
 	Name: "flush", Summary: "how to set a closed leaf flush with its jambs, from how far it stands out at its corners",
-	Words: []string{"flush", "flush readings", "how do i set it flush", "set flush", "why is it not flush", "set leaf flush"},
+	Words: []string{"flush", "stands proud", "leaf stands proud", "closed leaf stands proud", "sits proud", "is proud", "flush readings", "how do i set it flush", "set flush", "why is it not flush", "set leaf flush"},
 	Also: map[string]*ask.Input{"heel top": proudHeelTop, "heel bottom": proudHeelBottom, "lead top": proudLeadTop, "lead bottom": proudLeadBottom,
 		"top heel": proudHeelTop, "bottom heel": proudHeelBottom, "top lead": proudLeadTop, "bottom lead": proudLeadBottom},
 	Need: []*ask.Input{proudHeelTop, proudHeelBottom, proudLeadTop, proudLeadBottom, setback, width, height},

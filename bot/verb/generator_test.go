@@ -97,7 +97,7 @@ func write(seed, number uint64) writing {
 		if text == "" {
 			continue
 		}
-		if s.expect == unclear {
+		if s.expect == unclear || q.away {
 			p.expect = unclear // whatever the style beneath may be taken for
 		}
 		w := writing{style: s.name, manner: p.manner, text: text, expect: p.expect, verb: q.verb, inputs: inputs{}}

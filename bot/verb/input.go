@@ -26,7 +26,7 @@ var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSiz
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot setback", "setback pivot", "pivot centre …", "pivot center …"},
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Few: "%s wide", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
@@ -59,9 +59,9 @@ var edgeLead = &ask.Input{Name: "edge_lead", Kind: ask.ChoiceKind, What: "the le
 
 var swing = &ask.Input{Name: "swing", Kind: ask.ChoiceKind, What: "one way or both ways", Example: "one way",
 	Choices: []ask.Choice{
-		{Words: []string{"both ways", "both way", "two way", "double action", "double acting"}, Value: "both"},
-		{Words: []string{"one way", "single action", "single acting"}, Value: "one"},
-		{Words: []string{"one way to", "one way up to"}, Value: "one", Counts: angle},
+		{Words: []string{"both ways", "opens both ways", "swings both ways", "opens both ways only", "both way", "two way", "double action", "double acting"}, Value: "both"},
+		{Words: []string{"one way", "opens one way", "opens one way only", "swings one way", "swings one way only", "one way only", "one way swing", "single action", "single acting"}, Value: "one"},
+		{Words: []string{"one way to", "opens one way to", "swings one way to", "opens one way up to", "one way up to"}, Value: "one", Counts: angle},
 	}}
 
 var offsetSide = &ask.Input{Name: "offset_side", Kind: ask.ChoiceKind, Beside: true, What: "side of the offset", Example: "towards",
@@ -80,7 +80,7 @@ var step = &ask.Input{Name: "step", Seen: true, Few: "step %s", What: "what resu
 
 // A gap of more than 40 mm is asked about where it may be another value: our own.
 var gap = &ask.Input{Name: "gap", Along: wide, Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
-	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "gap all round", "gap round", "sides gap"}}
+	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "sides gap", "left and right", "left right", "at left and right", "at sides"}}
 
 var gapHeel = &ask.Input{Name: "gap_heel", Along: wide, Few: "heel %s", Zero: true, What: "gap at the heel edge", Example: "9",
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}
@@ -108,6 +108,8 @@ func edgeForms(size *ask.Input, edges ...string) []ask.Choice {
 				form.words + " " + edge + "edge", form.words + " " + edge + "edges"}, Value: form.value, Counts: size}
 			if form.value == "square" {
 				c.Counts = nil
+			} else if edge == "" {
+				all = append(all, ask.Choice{Words: []string{"no " + form.words, "without " + form.words}, Value: "square"})
 			}
 			all = append(all, c)
 		}

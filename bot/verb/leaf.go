@@ -8,21 +8,29 @@ import (
 
 var askLeaf = &ask.Verb{
 	Name: "leaf", Summary: "the leaf to order for an opening",
-	Words: []string{"leaf", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "what door", "which leaf"},
+	Words: []string{"leaf", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf"},
 	Thing: "leaf", Everyday: []string{"leaf"},
-	Also:  map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening},
-	Order: []*ask.Input{opening, height}, Need: []*ask.Input{opening, gap},
+	Also:   map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening},
+	Claims: gapPlaces,
+	Order:  []*ask.Input{opening, height}, Need: []*ask.Input{opening, gap},
 	Instead: map[*ask.Input][]*ask.Input{opening: {widthTop, widthMiddle, widthBottom, clearWidth}, gap: {gapHeel, gapLead}},
-	Takes:   []*ask.Input{opening, height, widthTop, widthMiddle, widthBottom, heightHeel, heightMiddle, heightLead, diagonal1, diagonal2, leanHeel, leanHeelSide, leanLead, leanLeadSide, floorFall, floorFallSide, bowHeel, gap, gapHeel, gapLead, gapTop, gapBottom, finish, thickness, spindleLift, step, widths, heights, diagonals, clearWidth, setback, offset, offsetSide, stopWidth, handle},
+	Takes:   []*ask.Input{opening, height, widthTop, widthMiddle, widthBottom, heightHeel, heightMiddle, heightLead, diagonal1, diagonal2, leanHeel, leanHeelSide, leanLead, leanLeadSide, floorFall, floorFallSide, bowHeel, gap, gapHeel, gapLead, gapTop, gapBottom, gapAll, finish, thickness, spindleLift, step, widths, heights, diagonals, clearWidth, setback, offset, offsetSide, stopWidth, handle},
 	Example: "leaf for an opening 1150 x 2350, 9 at the sides, 5 top, 7 bottom", Exact: "leaf opening=1150 height=2350 gap=9 gap_top=5 gap_bottom=7",
 	Answer: answerLeaf, Refuses: waitsForEvidence,
 }
 
+// gapPlaces are the places of gaps as names of them, where a number stands beside
+// them and no other question has these words.
+var gapPlaces = map[string]*ask.Input{"head": gapTop, "at head": gapTop, "over": gapTop, "floor": gapBottom, "at floor": gapBottom, "over floor": gapBottom, "above floor": gapBottom}
+
 var gapTop = &ask.Input{Name: "gap_top", Along: high, Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
 	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top", "… at head"}}
 
+var gapAll = &ask.Input{Name: "gap_all", Zero: true, What: "one gap all round the leaf", Example: "6 all round", All: []*ask.Input{gap, gapTop, gapBottom},
+	Words: []string{"all round", "all around", "gap all round", "gap all around", "gaps all round", "gap round", "on all sides", "all sides", "every side", "all four sides"}}
+
 var gapBottom = &ask.Input{Name: "gap_bottom", Along: high, Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
-	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap at bottom", "at bottom"}}
+	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap under leaf", "gap under door", "under leaf", "under door", "gap at bottom", "at bottom"}}
 
 var finish = &ask.Input{Name: "finish", Along: thick, None: true, Zero: true, What: "finished floor still to come", Example: "15",
 	Words: []string{"finish", "floor finish", "finished floor"}}

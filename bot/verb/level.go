@@ -23,7 +23,7 @@ var askLevel = &ask.Verb{
 }
 
 var arcFloor = &ask.Input{Name: "arc_floor", Kind: ask.ListKind, What: "heights of the floor under the leading edge over one level line, at equal angles from closed to open, 30° apart at most", Example: "arc 0 1 2 4 3 1 0",
-	Words: []string{"arc …", "arc floor …", "floor along arc …", "floor heights …", "floor read …"}}
+	Words: []string{"arc …", "arc floor …", "floor readings along arc …", "readings along arc …", "floor along arc …", "floor heights …", "floor read …"}}
 
 var midFloor = &ask.Input{Name: "mid_floor", Kind: ask.ListKind, What: "the same halfway between the pivot and the leading edge", Example: "middle 0 0 1 2 2 1 0",
 	Words: []string{"middle …", "mid …", "halfway …", "mid floor …"}}

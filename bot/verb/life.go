@@ -12,7 +12,8 @@ import (
 
 var askLife = &ask.Verb{
 	Name: "life", Summary: "how many years a pivot's cycles last, and how often it is looked after",
-	Words:    []string{"life", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years"},
+	AskedBy:  []string{"how long"},
+	Words:    []string{"life", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years", "how long will pivot last", "how long does pivot last", "how long do they last"},
 	Everyday: []string{"life", "lifetime"},
 	Need:     []*ask.Input{cycles, perDay},
 	Takes:    []*ask.Input{cycles, perDay, cyclesDone, serviceCycles, serviceMonths},
@@ -21,10 +22,10 @@ var askLife = &ask.Verb{
 }
 
 var cycles = &ask.Input{Name: "cycles", Kind: ask.CountKind, ByName: true, What: "openings and closings that the pivot is good for", Example: "500000 cycles",
-	Words: []string{"cycles", "cycles last", "cycles last at", "openings and closings"}}
+	Words: []string{"cycles", "cycles last", "cycles last at", "openings and closings", "good for …"}}
 
 var perDay = &ask.Input{Name: "per_day", Kind: ask.CountKind, ByName: true, What: "cycles a day", Example: "60 a day",
-	Words: []string{"… day", "… per day", "… times day", "… cycles day", "… cycles per day", "… daily"}}
+	Words: []string{"… day", "… per day", "… times day", "… cycles day", "… cycles per day", "… daily", "… openings day", "… openings per day", "… times per day", "… cycles daily"}}
 
 var cyclesDone = &ask.Input{Name: "cycles_done", Kind: ask.CountKind, ByName: true, Zero: true, What: "cycles that it has done", Example: "cycles done 40000",
 	Words: []string{"cycles done", "… so far"}}

@@ -10,7 +10,8 @@ import (
 
 var askLoad = &ask.Verb{
 	Name: "load", Summary: "what the pivots carry from weight, wind and people, what holds the leaf in a gust, and what a pressure difference does",
-	Words: []string{"load", "loads", "pivot load", "pivot loads", "wind load", "wind loads", "load on pivots", "loads on pivots", "load on pivot", "what do pivots carry", "what does pivot carry", "what does floor pivot carry",
+	AskedBy: []string{"how much"},
+	Words: []string{"how hard does wind push", "sideways load", "vertical load", "vertical and sideways load", "what do hinges carry", "load", "loads", "pivot load", "pivot loads", "wind load", "wind loads", "load on pivots", "loads on pivots", "load on pivot", "what do pivots carry", "what does pivot carry", "what does floor pivot carry",
 		"engagement left", "how much engagement is left", "how much engagement stays"},
 	Everyday: []string{"load", "loads"},
 	Need:     []*ask.Input{mass, width, height, setback},

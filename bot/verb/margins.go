@@ -13,7 +13,7 @@ import (
 
 var askMargins = &ask.Verb{
 	Name: "margins", Summary: "how to move the pivots of a hung leaf so that its gaps come even",
-	Words:    []string{"margins", "margin adjustment", "even margins", "how do i set margins", "adjust margins", "adjust gaps", "even gaps out"},
+	Words:    []string{"margins", "margin adjustment", "even margins", "how do i set margins", "hangs crooked", "leaf hangs crooked", "door hangs crooked", "hangs skew", "leaf hangs skew", "hangs out of line", "adjust margins", "adjust gaps", "even gaps out"},
 	Everyday: []string{"margins"},
 	Need:     []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, thickness, setback, width, height},
 	Takes: []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, target, gapHeel, gapLead, thickness, setback, width, height, offset, offsetSide, pivotHeight, readFrom,

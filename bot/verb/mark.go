@@ -7,8 +7,9 @@ import (
 
 var askMark = &ask.Verb{
 	Name: "mark", Summary: "how deep the hole gets with the mark on the bit where it is",
-	Words: []string{"depth reached", "what depth", "how deep is hole", "how deep did i drill", "how deep did i go", "how deep did we drill", "how deep have i drilled", "how deep does it go", "how deep is that", "how deep is it", "hole how deep", "how deep will it go"},
-	Turns: askStop, Wish: mark, Claims: map[string]*ask.Input{"stop": mark, "tape": mark},
+	AskedBy: []string{"?"},
+	Words:   []string{"depth reached", "what depth", "how deep is hole", "how deep did i drill", "how deep did i go", "how deep did we drill", "how deep have i drilled", "how deep is my hole going to be", "how deep will that go", "how deep does that go", "how deep will it drill", "how deep does it drill", "how deep will i drill", "how deep is hole now", "how deep is that hole", "how deep does it go", "how deep is that", "how deep is it", "hole how deep", "how deep will it go", "how deep does hole get", "how deep does it get", "how deep will hole be", "how deep will it be", "how deep is my hole", "how deep is hole then"},
+	Turns:   askStop, Wish: mark, Claims: map[string]*ask.Input{"stop": mark, "tape": mark},
 	Also: map[string]*ask.Input{"set at": mark, "through …": template, "bit marked": mark, "bit is marked": mark, "drill is marked": mark},
 	Need: []*ask.Input{mark}, Wary: true,
 	Takes:   []*ask.Input{mark, template, covering, coverTo, step},
@@ -17,7 +18,7 @@ var askMark = &ask.Verb{
 }
 
 var mark = &ask.Input{Name: "mark", Few: "mark at %s", What: "where the depth mark is on the bit, from its tip", Example: "50",
-	Words: []string{"mark", "marks", "marked", "my mark", "depth mark"}}
+	Words: []string{"tape flag", "flag", "flag on bit", "tape flag on bit", "… from tip", "mark", "marks", "marked", "my mark", "depth mark"}}
 
 func answerMark(k *ask.Inquiry) {
 	m := k.Length(mark)

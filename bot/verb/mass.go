@@ -11,7 +11,8 @@ import (
 
 var askMass = &ask.Verb{
 	Name: "mass", Summary: "what a leaf weighs by its layers or on two scales, where its centre is, and what it takes to turn it",
-	Words: []string{"mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"},
+	AskedBy: []string{"how much"},
+	Words:   []string{"weight", "whats weight", "what's weight", "total weight", "what's its mass", "mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"},
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step, bothSides, hollowLeaf, twoLeaves}),
@@ -50,7 +51,7 @@ var madeOf = &ask.Input{Name: "material", Kind: ask.ChoiceKind, What: "what the 
 		var all []ask.Choice
 		for _, m := range calc.Materials {
 			word := strings.ToLower(m.Name)
-			all = append(all, ask.Choice{Words: []string{"solid " + m.Name, "solid " + word, "all " + word, "made " + word}, Value: m.Name})
+			all = append(all, ask.Choice{Words: []string{"solid " + m.Name, "solid " + word, "all " + word, "made " + word, "whole " + word}, Value: m.Name})
 		}
 		return all
 	}()}

@@ -1,6 +1,7 @@
 package verb
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -11,8 +12,10 @@ import (
 
 var askMoisture = &ask.Verb{
 	Name: "moisture", Summary: "how far a wooden leaf swells or shrinks across the grain, and what that leaves of the clearance",
-	Words:   []string{"moisture", "moisture movement", "swelling", "shrinkage", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell"},
-	Takes:   slices.Concat(woods(), []*ask.Input{grain, moistureChange, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
+	AskedBy: []string{"how much"},
+	Words:   []string{"moisture", "moisture movement", "swelling", "shrinkage", "swell", "shrink", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell"},
+	Takes:   slices.Concat(woods(), []*ask.Input{grain, moistureChange, moistureBefore, moistureAfter, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
+	Also:    map[string]*ask.Input{"from …": moistureBefore, "to …": moistureAfter},
 	Example: "moisture: oak 1050, change 2 %", Exact: "moisture: oak=1050 moisture_change=2 %",
 	Answer: answerMoisture,
 }
@@ -32,7 +35,18 @@ var grain = &ask.Input{Name: "grain", Kind: ask.ChoiceKind, What: "how the board
 	}}
 
 var moistureChange = &ask.Input{Name: "moisture_change", Kind: ask.PercentKind, Signed: true, What: "change of the wood's moisture content, + if it gets damper", Example: "change +2 %",
-	Words: []string{"change", "changes by …", "gains …", "goes up …", "moisture goes up …", "moisture rises …", "moisture goes up by …"}}
+	Words: []string{"change", "changes by …", "gains …", "… damper", "… wetter", "goes up …", "moisture goes up …", "moisture rises …", "moisture goes up by …"}}
+
+// fromTo are the words by which moisture goes from one content to another.
+func fromTo(to string) []string {
+	return fronted([]string{"goes ", "going ", "up ", "down ", "goes up ", "goes down ", "going up ", "going down ", "rises ", "rising ", "falls ", "falling ", "dries ", "drying ", "dries out "}, to)
+}
+
+var moistureBefore = &ask.Input{Name: "moisture_before", Kind: ask.PercentKind, ByName: true, Zero: true, What: "the wood's moisture content that it comes from", Example: "moisture before 8 %",
+	Words: append(fromTo("from …"), "moisture before", "moisture was")}
+
+var moistureAfter = &ask.Input{Name: "moisture_after", Kind: ask.PercentKind, ByName: true, Zero: true, What: "the moisture content that it comes to", Example: "moisture after 12 %",
+	Words: append(fromTo("to …"), "moisture after"), Since: moistureBefore}
 
 var humidityBefore = &ask.Input{Name: "humidity_before", Kind: ask.PercentKind, ByName: true, What: "relative humidity that the wood comes from", Example: "humidity before 55 %",
 	Words: []string{"humidity before", "humidity from …"}}
@@ -94,7 +108,14 @@ func answerMoisture(k *ask.Inquiry) {
 // before and after; false if more is asked for.
 func dampened(k *ask.Inquiry) (calc.Percent, bool) {
 	if k.Q.Named(moistureChange) != nil {
+		if v := cmp.Or(k.Q.Named(moistureBefore), k.Q.Named(moistureAfter)); v != nil {
+			k.Fail("%s beside a change of %s: give the change, or the moisture before and after", v.Num.Raw, calc.Percent(k.Number(moistureChange)))
+			return 0, false
+		}
 		return calc.Percent(k.Number(moistureChange)), true
+	}
+	if k.Q.Named(moistureBefore) != nil || k.Q.Named(moistureAfter) != nil {
+		return between(k)
 	}
 	need := k.Missing(humidityBefore, humidityAfter, temperatureBefore, temperatureAfter)
 	if len(need) == 4 {
@@ -118,4 +139,27 @@ func dampened(k *ask.Inquiry) (calc.Percent, bool) {
 	k.Working("wood comes from %s to %s", from, to)
 	k.Source("moisture of wood in air: Wood Handbook (USDA FPL-GTR-190, 4-5), from memory")
 	return to - from, true
+}
+
+// between takes the change from one moisture content to another; false if more is
+// asked for.
+func between(k *ask.Inquiry) (calc.Percent, bool) {
+	for _, in := range []*ask.Input{humidityBefore, humidityAfter, temperatureBefore, temperatureAfter} {
+		if k.Q.Named(in) != nil {
+			k.Fail("is that the wood's moisture, or the air's humidity? say moisture before and after, or humidity and temperature before and after")
+			return 0, false
+		}
+	}
+	from, to := calc.Percent(k.Number(moistureBefore)), calc.Percent(k.Number(moistureAfter))
+	if need := k.Missing(moistureBefore, moistureAfter); len(need) > 0 {
+		k.Ask(say.F("a change goes from one to the other"), need...)
+		return 0, false
+	}
+	change, err := calc.MoistureChange(from, to)
+	if err != nil {
+		k.Refuse(err)
+		return 0, false
+	}
+	k.Working("the wood goes from %s to %s: %s", from, to, change)
+	return change, true
 }

@@ -8,9 +8,10 @@ import (
 
 var askOpening = &ask.Verb{
 	Name: "opening", Summary: "the opening that a clear width or a leaf needs",
+	AskedBy: []string{"how wide", "how big"},
 	Words: []string{"opening needed", "what opening", "what size opening", "which opening", "needed opening", "opening required", "opening for",
 		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be"},
-	Wish: clearWidth, Claims: map[string]*ask.Input{"leaf": width},
+	Wish: clearWidth, Varies: clearWidth, Claims: map[string]*ask.Input{"leaf": width},
 	Need: []*ask.Input{clearWidth}, Instead: map[*ask.Input][]*ask.Input{clearWidth: {width}},
 	Takes:   []*ask.Input{clearWidth, thickness, setback, gap, gapHeel, gapLead, width, height, gapTop, gapBottom, finish, stopWidth, handle, offset, offsetSide, clearance, swing, edge, edgeSize, edgeHeel, edgeHeelSize, edgeLead, edgeLeadSize, step},
 	Example: "what opening for 850 clear, 44 thick, 65 setback", Exact: "opening needed clear_width=850 thickness=44 setback=65",

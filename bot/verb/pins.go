@@ -1,6 +1,7 @@
 package verb
 
 import (
+	"math"
 	"slices"
 
 	"heelpost/bot/ask"
@@ -14,7 +15,7 @@ var askPins = &ask.Verb{
 	Words: []string{"pins", "which pin", "which pins", "how long pin", "how long can pin be"},
 	Leads: map[string]*ask.Input{"pins": pinLengths, "which pin": pinLengths, "which pins": pinLengths},
 	Need:  []*ask.Input{pinLengths, bit, point, soundLayer}, Wary: true,
-	Takes: []*ask.Input{pinLengths, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, toEdge, leastEdge, toJoint, leastJoint, apart, leastApart, step},
+	Takes: []*ask.Input{pinLengths, pinCount, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, toEdge, leastEdge, toJoint, leastJoint, apart, leastApart, step},
 
 	Example: "which pin 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30",
 	Exact:   "pins: pin_lengths 45 60 80 bit=12 point=130 weak_layer=9 sound_layer=70 sound_layer=140 cover=75 over pipes embedment=30",
@@ -22,7 +23,8 @@ var askPins = &ask.Verb{
 }
 
 var (
-	pinLengths = &ask.Input{Name: "pin_lengths", Along: long, Kind: ask.ListKind, What: "lengths of the pins that the sheet allows, below the surface that the plate lies on", Example: "pins 45 60 80", Words: []string{"pins …", "pin lengths …"}}
+	pinLengths = &ask.Input{Name: "pin_lengths", Along: long, Kind: ask.ListKind, What: "lengths of the pins that the sheet allows, below the surface that the plate lies on", Example: "pins 45 60 80", Words: []string{"pins …", "pin lengths …"}, Tally: pinCount}
+	pinCount   = &ask.Input{Name: "pin_count", Kind: ask.CountKind, ByName: true, What: "how many pins the sheet wants under the plate", Example: "4 pins", Words: []string{"pin count"}}
 	soundLayer = &ask.Input{Name: "sound_layer", Along: thick, Kind: ask.ListKind, Each: true, What: "thickness of a layer that holds a pin, from the top down", Example: "screed 70, concrete 140", Words: []string{"sound layer", "concrete", "slab", "screed", "sound …"}}
 	weakLayer  = &ask.Input{Name: "weak_layer", Along: thick, Kind: ask.ListKind, Each: true, Zero: true, What: "thickness of a layer that holds none: tile and its bed, levelling compound, insulation", Example: "tile 9", Words: []string{"weak layer", "tile", "tiles", "tile bed", "levelling", "levelling compound", "insulation", "covering"}}
 	locator    = &ask.Input{Name: "locator", What: "how far the pipe finder may be wrong", Example: "locator 3", Words: []string{"locator", "pipe finder", "locator margin"}}
@@ -46,12 +48,17 @@ func answerPins(k *ask.Inquiry) {
 	d, e := k.Length(bit), k.Length(embedment)
 	in.Point = k.Angle(point)
 	least, lengths := k.Length(cutTo), k.Lengths(pinLengths)
+	count := k.Number(pinCount)
+	if count != math.Trunc(count) {
+		k.Fail("pins come in whole numbers, not %s", calc.Number(count))
+		return
+	}
 	limits, ok := takeDistances(k, &in)
 	if !ok {
 		return
 	}
 	for _, l := range lengths {
-		p := calc.Pin{Length: l, Count: 1, Hole: d, Embedment: e, Edge: limits[0], Joint: limits[1], Spacing: limits[2]}
+		p := calc.Pin{Length: l, Count: max(int(count), 1), Hole: d, Embedment: e, Edge: limits[0], Joint: limits[1], Spacing: limits[2]}
 		if least <= l {
 			p.CutTo = least
 		}
@@ -71,7 +78,9 @@ func answerPins(k *ask.Inquiry) {
 	if !k.Has(embedment) {
 		k.Note("the sheet's least embedment was not given: hold the pin's embedment against it")
 	}
-	k.Note("how many pins the sheet wants is not looked at here")
+	if count == 0 {
+		k.Note("how many pins the sheet wants is not looked at here")
+	}
 	k.Source("point length (D/2)/tan(angle/2) of a twist drill: plane geometry; 10 mm over a pipe, 30 mm or 2·D before a back face: from memory")
 	k.General("locate", locate)
 }
@@ -176,6 +185,9 @@ func tellPins(k *ask.Inquiry, in *calc.PinsInput, r *calc.PinsResult) {
 	}
 	c := &r.Choice
 	k.Plain("pin_length", c.Length)
+	if n := in.Pins[c.Pin].Count; k.Taken(pinCount) {
+		k.NumberResult("pin_count", float64(n), float64(n), "", calc.Number(n).String())
+	}
 	k.Result("hole_depth", c.Hole)
 	k.Plain("hole_diameter", in.Pins[c.Pin].Hole)
 	k.Plain("embedment", c.Embedment)

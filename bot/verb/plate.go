@@ -9,9 +9,10 @@ import (
 
 var askPlate = &ask.Verb{
 	Name: "plate", Summary: "where the centre of the floor plate goes",
-	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate", "where i put plate", "where does pivot go", "where is pivot", "where do i mark floor", "where do i mark floor for pivot", "how far off jamb", "how far off jamb is pivot", "how far from jamb", "how far from jamb is pivot", "how far from jamb does pivot go", "where does plate land", "where does floor plate's centre land", "where does floor plate land", "where does plate centre land", "where does floor plate centre land", "jamb to plate centre", "distance jamb to plate centre"},
+	AskedBy:  []string{"how far"},
+	Words:    []string{"plate", "plate centre", "plate center", "floor plate", "floor plate centre", "pivot centre", "pivot center", "centre", "center", "where does plate go", "where does floor plate go", "where do i put plate", "where i put plate", "where does pivot go", "where is pivot", "where do i mark floor", "where do i mark floor for pivot", "how far off jamb", "how far off jamb is pivot", "how far from jamb", "how far from jamb is pivot", "how far from jamb does pivot go", "where do i mark plate", "mark out floor plate", "mark out plate", "middle floor plate", "where is middle floor plate", "where is middle plate", "where is plate centre", "where's plate centre", "wheres plate centre", "where is centre plate", "where is floor plate", "where is plate", "where's plate", "where does plate land", "where does plate centre go", "where does floor plate centre go", "where do i put floor plate", "where does floor plate land", "where does plate centre land", "where does floor plate centre land", "jamb to plate centre", "distance jamb to plate centre"},
 	Everyday: []string{"plate"},
-	Also:     map[string]*ask.Input{"heel gap": gap, "gap at heel": gap},
+	Also:     map[string]*ask.Input{"heel gap": gap, "gap at heel": gap, "at top": jambLean},
 	Order:    []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},
 	Instead: map[*ask.Input][]*ask.Input{gap: {thickness}},
 	Takes:   with(setback, gap, lining, jambLean, opening, face, thickness, plateLength, step, clearance, swing, angle, farJamb),
@@ -20,13 +21,13 @@ var askPlate = &ask.Verb{
 }
 
 var lining = &ask.Input{Name: "lining", Along: thick, None: true, Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
-	Words: []string{"lining", "linings"}}
+	Words: []string{"plaster lining", "timber lining", "wood lining", "lining", "linings"}}
 
 var jambLean = &ask.Input{Name: "jamb_lean", Nought: "jamb plumb", None: true, Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
-	Words: []string{"jamb lean", "lean", "leans", "jamb leans"}}
+	Words: []string{"jamb lean", "lean", "leans", "heel jamb leans in", "jamb leans in", "leans in", "jamb leans"}}
 
 var face = &ask.Input{Name: "face", Zero: true, What: "distance from your reference line to the leaf's face on the side it opens to", Example: "20",
-	Words: []string{"face", "face at …", "face line"}}
+	Words: []string{"face", "face at …", "face line", "… from line", "… from reference line"}}
 
 var plateLength = &ask.Input{Name: "plate_length", Along: long, What: "length of the floor plate along the opening", Example: "160",
 	Words: []string{"plate length", "length", "… long"}, Group: []*ask.Input{plateWidth}}

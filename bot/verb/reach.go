@@ -7,8 +7,11 @@ import (
 
 var askReach = &ask.Verb{
 	Name: "reach", Summary: "whether the key reaches the head pivot, and the key tube if it doesn't",
-	Words:    []string{"reach", "key reach", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "long enough", "get at head pivot", "get to head pivot"},
+	AskedBy:  []string{"?"},
+	Words:    []string{"reach", "key reach", "key reaches", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "is key long enough", "key long enough", "which tube length", "what tube length", "how long tube", "how long must tube be", "how long is tube", "tube length", "need key tube", "what tube do i need", "which tube do i need", "do i need tube", "long enough", "get at head pivot", "get to head pivot"},
 	Everyday: []string{"reach", "reaches"},
+	Front:    map[string]*ask.Input{"key reach": key, "key reaches": key},
+	Leads:    map[string]*ask.Input{"key reach": setback, "key reaches": setback},
 	Also:     map[string]*ask.Input{"… long": key},
 	Order:    []*ask.Input{setback, key}, Need: []*ask.Input{setback, key},
 	Takes:   []*ask.Input{setback, key, body, stocks, kerf, second, step},
@@ -17,10 +20,10 @@ var askReach = &ask.Verb{
 }
 
 var key = &ask.Input{Name: "key", Along: long, Few: "%s key", What: "how far the key reaches", Example: "240",
-	Words: []string{"key", "keys", "key reach", "it reaches …", "key reaches …", "reaches …", "key length", "key is …"}}
+	Words: []string{"key", "keys", "key reach", "it reaches …", "key goes …", "key only goes …", "key only reaches …", "key reaches …", "reaches …", "key length", "key is …"}}
 
 var stocks = &ask.Input{Name: "stocks", Along: long, Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
-	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "key tube …", "key tubes …", "tube stock …", "tube stocks …", "bars …", "bar length …", "stock length …", "stock lengths …"}}
+	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "key tube …", "key tubes …", "tube stock …", "tube stocks …", "bars …", "bar …", "one bar …", "one tube …", "bar length …", "stock length …", "stock lengths …"}}
 
 var body = &ask.Input{Name: "body", Along: long, Few: "%s body", What: "length of the whole pivot body", Example: "84",
 	Words: []string{"body", "pivot body", "body length"}}

@@ -9,7 +9,7 @@ import (
 
 var askRWL = &ask.Verb{
 	Name: "rwl", Summary: "the recommended weight limit of one person's lift, by the NIOSH equation",
-	Words:   []string{"rwl", "recommended weight limit", "lifting index", "weight limit"},
+	Words:   []string{"niosh", "niosh limit", "rwl", "recommended weight limit", "lifting index", "weight limit"},
 	Need:    []*ask.Input{mass, handsAhead, handsHeight, handsTravel, liftsAMinute},
 	Takes:   []*ask.Input{mass, handsAhead, handsHeight, handsOrigin, handsTravel, asymmetry, liftsAMinute, liftingTime, recovery, coupling},
 	Example: "weight limit 12 kg, hands ahead 350, hands height 700, hands move 600, 1 lift a minute for 2 h, good grip",
@@ -21,7 +21,7 @@ var handsAhead = &ask.Input{Name: "hands_ahead", What: "how far the hands are in
 	Words: []string{"… ahead", "hands ahead"}}
 
 var handsHeight = &ask.Input{Name: "hands_height", Zero: true, What: "how high the hands are over the floor", Example: "hands height 700",
-	Words: []string{"hands height", "height", "… high"}}
+	Words: []string{"hands at height …", "height hands …", "hands at …", "hands height", "height", "… high"}}
 
 var handsOrigin = &ask.Input{Name: "hands_origin", Zero: true, What: "how high the hands are where the lift begins, if that is another height", Example: "begins at 200",
 	Words: []string{"begins at …", "hands origin"}}

@@ -9,7 +9,10 @@ import (
 
 var askScreed = &ask.Verb{
 	Name: "screed", Summary: "how long a screed dries, when its heating may be tried, and whether a reading lets the work begin",
-	Words:    []string{"screed", "screed dry", "dry when", "screed drying", "screed ready", "drying time"},
+	AskedBy:  []string{"how long"},
+	Words:    []string{"screed", "screed dry", "dry when", "screed drying", "screed ready", "how many days", "how long till it is dry", "how long till it's dry", "how long till its dry", "how long till dry", "how long until it is dry", "drying time", "how long does it dry", "how long must it dry", "how long does it need to dry", "how long does it have to dry", "how long to dry", "when is it dry", "is it dry", "dry enough", "is it dry enough"},
+	Front:    map[string]*ask.Input{"screed": screedThickness, "screed dry": screedThickness, "screed drying": screedThickness, "screed ready": screedThickness},
+	Typed:    screedThickness,
 	Leads:    map[string]*ask.Input{"screed": screedThickness},
 	Everyday: []string{"screed"},
 	Need:     []*ask.Input{screedThickness, screedKind},
@@ -23,7 +26,7 @@ var screedThickness = &ask.Input{Name: "screed_thickness", What: "thickness of t
 
 var screedKind = &ask.Input{Name: "screed_kind", Kind: ask.ChoiceKind, What: "what binds it: cement or calcium sulphate", Example: "cement",
 	Choices: []ask.Choice{
-		{Words: []string{"cement", "cementitious"}, Value: "cement"},
+		{Words: []string{"cement", "sand cement", "sand and cement", "cementitious"}, Value: "cement"},
 		{Words: []string{"calcium sulphate", "calcium sulfate", "anhydrite"}, Value: "calcium_sulphate"},
 	}}
 

@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"regexp"
+
 	"heelpost/bot/ask"
 	"heelpost/calc"
 )
@@ -20,6 +22,9 @@ var askSquare = &ask.Verb{
 // muchOut is from where on a reading is more likely wrong than the opening: our own.
 const muchOut calc.Slope = 20
 
+// oneOther matches diagonals of which nobody knows which is which.
+var oneOther = regexp.MustCompile(`(?i)\bother\b`)
+
 func answerSquare(k *ask.Inquiry) {
 	d1, d2 := k.Length(diagonal1), k.Length(diagonal2)
 	k.Word(diagonals)
@@ -34,7 +39,7 @@ func answerSquare(k *ask.Inquiry) {
 	k.Degrees("corner", s.Corner, s.Corner)
 	k.Working("(%s² − %s²) / (4 × %s × %s) = %s", k.Figure(d1), k.Figure(d2), k.Figure(w), k.Figure(h), s.Slope)
 	k.Working("over the height of %s: %s", k.Show(h), k.Show(s.Over.Nearest(calc.Millimetre/100)))
-	if k.Q.Named(diagonals) != nil {
+	if k.Q.Named(diagonals) != nil || oneOther.MatchString(k.A.Asked) {
 		k.Note("which diagonal is which was not said: it may lean the other way")
 	}
 	if s.Slope > muchOut || s.Slope < -muchOut {

@@ -8,7 +8,7 @@ import (
 
 var askStand = &ask.Verb{
 	Name: "stand", Summary: "how far a leaf stood on its bottom edge may lean, which gust tips it, and what holds it",
-	Words: []string{"stand", "stands", "standing", "stand up", "standing up", "tipping", "tip over", "tipping wind", "prop force", "stood on edge", "what wind knocks it over", "which wind knocks it over", "what gust knocks it over", "what wind blows it over", "what wind tips it"},
+	Words: []string{"stand", "stands", "standing", "stand up", "standing up", "how far can leaf lean before it tips", "how far can it lean before it tips", "how far can it lean", "before it tips", "what wind tips", "what gust tips", "which wind tips", "which gust tips", "how far can leaf lean", "how far can door lean", "tipping", "tip over", "tipping wind", "prop force", "stood on edge", "what wind knocks it over", "which wind knocks it over", "what gust knocks it over", "what wind blows it over", "what wind tips it", "what wind tips it over", "which wind tips it", "what gust tips it", "what gust tips it over", "which gust tips it", "what gust does it tip", "what wind does it tip", "which gust does it tip", "which wind does it tip", "does it tip", "will it tip", "when does it tip", "when does it tip over", "does it tip over", "will it tip over"},
 	Need:  []*ask.Input{mass, width, height, thickness},
 	Takes: []*ask.Input{mass, estimated, width, height, thickness, leafLean, propHeight, wind},
 	Box:   []*ask.Input{width, height, thickness},

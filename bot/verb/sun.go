@@ -8,6 +8,7 @@ import (
 
 var askSun = &ask.Verb{
 	Name: "sun", Summary: "how far a leaf bows and grows in the sun",
+	AskedBy:  []string{"how much", "how far"},
 	Words:    []string{"sun", "sun bow", "sunshine", "bow in sun", "how far does it bow", "how much does it bow", "how far will it bow", "how much will it bow", "how much does leaf bow"},
 	Everyday: []string{"sun", "sunshine"},
 	Need:     []*ask.Input{width, height, thickness, faces},
@@ -25,7 +26,7 @@ var faces = &ask.Input{Name: "faces", Kind: ask.ChoiceKind, What: "what the face
 			if name == "wood along the grain" {
 				name = "wooden"
 			}
-			all = append(all, ask.Choice{Words: []string{name + " faces", name + " face", name + " skins", name + " leaf", name + " cladding"}, Value: e.Name})
+			all = append(all, ask.Choice{Words: []string{name + " faces", name + " face", name + " skins", name + " leaf", name + " cladding", name + " faced"}, Value: e.Name})
 		}
 		return all
 	}()}
@@ -54,8 +55,8 @@ var colour = &ask.Input{Name: "colour", Kind: ask.ChoiceKind, What: "of the oute
 
 var facing = &ask.Input{Name: "facing", Kind: ask.ChoiceKind, What: "where the outer face looks: south west or north east", Example: "north east",
 	Choices: []ask.Choice{
-		{Words: []string{"south west", "southwest", "facing south west", "south", "west"}, Value: "south_west"},
-		{Words: []string{"north east", "northeast", "facing north east"}, Value: "north_east"},
+		{Words: []string{"south west", "southwest", "south facing", "facing south", "west facing", "facing west", "facing south west", "south", "west"}, Value: "south_west"},
+		{Words: []string{"north east", "northeast", "north facing", "facing north", "east facing", "facing east", "north", "east", "facing north east"}, Value: "north_east"},
 	}}
 
 func answerSun(k *ask.Inquiry) {

@@ -12,17 +12,20 @@ import (
 
 var askTurns = &ask.Verb{
 	Name: "turns", Summary: "how far to turn a screw for a way, or how far it goes with some turns",
+	AskedBy:  []string{"how far", "how much", "how many"},
 	Words:    []string{"turns", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "how far did it move", "how far did it go", "screw turns"},
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Typed:    travel,
+	Varies:   travel,
 	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch, fine},
 	Example:  "how many turns for 3 mm with M10", Exact: "turns: travel=3 M10",
 	Answer: answerTurns,
 }
 
 var travel = &ask.Input{Name: "travel", Zero: true, Signed: true, What: "how far the screw is to move", Example: "travel 3",
-	Words: []string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "raise …", "lower …", "go up …", "goes up …", "come up …", "comes up …", "come down …", "go down …", "how many turns …", "how many flats …"}}
+	Words: []string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "lift door", "lift leaf", "raise door …", "raise leaf …", "drop door …", "lower door …", "lower leaf …", "move it …", "has to go …", "have to go …", "must go …", "needs to go …", "move leaf …", "move door …", "move head …", "raise …", "lower …", "go up …", "goes up …", "come up …", "comes up …", "come down …", "go down …", "how many turns …", "how many flats …"},
+	Loose: []string{"move it", "lift it", "raise it"}}
 
 var turns = &ask.Input{Name: "turns", Kind: ask.CountKind, ByName: true, Zero: true, Signed: true, What: "how many turns it is given", Example: "2 turns",
 	Words: []string{"… turns", "… turn"}}

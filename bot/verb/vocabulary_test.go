@@ -73,6 +73,7 @@ type question struct {
 	both       bool // its word is also the name of a number
 	size       bool // takes width, height and thickness joined by x
 	tested     bool // refuses for a fire door
+	away       bool // it is of a site's doors, and here is none: it is asked about
 }
 
 var questions = []question{
@@ -156,13 +157,21 @@ var questions = []question{
 		may:   []fact{{name: "waste", kind: percent, lo: 5, hi: 20, before: []string{"waste"}, behind: []string{"waste"}}, {name: "doors", kind: count, lo: 2, hi: 9, behind: []string{"doors"}}, {name: "nozzles", kind: count, lo: 1, hi: 3, behind: []string{"nozzles"}}}},
 	{verb: "pins", words: []string{"pins", "which pin"}, asks: []string{"which pin with"}, last: []string{"which pin?"},
 		needs: []fact{{name: "pin_lengths", lo: 30, hi: 60, least: 2, most: 3, before: []string{"pin lengths"}}, {name: "bit", lo: 10, hi: 14, before: []string{"bit"}, behind: []string{"bit"}}, {name: "point", kind: degrees, lo: 110, hi: 140, before: []string{"point"}}, {name: "sound_layer", lo: 90, hi: 150, rest: true, before: []string{"concrete", "screed"}, behind: []string{"concrete", "screed"}}},
-		may:   []fact{{name: "weak_layer", lo: 5, hi: 12, rest: true, before: []string{"tile"}, behind: []string{"tile"}}, named("embedment", "embedment", 10, 15), named("allowance", "allowance", 2, 4)}},
+		may:   []fact{{name: "weak_layer", lo: 5, hi: 12, rest: true, before: []string{"tile"}, behind: []string{"tile"}}, {name: "pin_count", kind: count, lo: 2, hi: 6, before: []string{"pin count"}, behind: []string{"pins"}}, named("embedment", "embedment", 10, 15), named("allowance", "allowance", 2, 4)}},
 	{verb: "level", words: []string{"level", "floor level"}, asks: []string{"does it clear the floor with"}, last: []string{"does it clear the floor?", "will it scrape?"},
 		needs: []fact{{name: "arc_floor", lo: 1, hi: 4, least: 4, most: 7, before: []string{"arc", "floor along the arc"}}, named("gap_bottom", "bottom gap", 5, 12), width, setback, height}},
 	{verb: "soffit", words: []string{"soffit"}, asks: []string{"does it clear the soffit with"}, last: []string{"does it clear the soffit?"},
 		needs: []fact{{name: "arc_soffit", lo: 1, hi: 4, least: 4, most: 7, before: []string{"arc", "soffit along the arc"}}, named("gap_top", "top gap", 5, 12), width, setback, height}},
 	{verb: "cut", words: []string{"cut", "cutting list"}, asks: []string{"how many bars to cut"}, last: []string{"cutting plan?"},
 		needs: []fact{{name: "pieces", lo: 300, hi: 900, least: 2, most: 5, before: []string{"pieces"}}, {name: "stocks", lo: 2000, hi: 6000, rest: true, before: []string{"stock", "stocks"}}}, may: []fact{named("kerf", "kerf", 2, 4)}},
+	{verb: "cut", words: []string{"cut drilled one end,", "cut drilled at both ends", "cutting list, undrilled,"}, asks: []string{"how many bars drilled on one end to cut"}, last: []string{"cutting plan, drilled both ends?"},
+		needs: []fact{{name: "pieces", lo: 300, hi: 900, least: 2, most: 5, before: []string{"pieces"}}, {name: "stocks", lo: 2000, hi: 6000, rest: true, before: []string{"stock", "stocks"}}}, may: []fact{named("kerf", "kerf", 2, 4)}},
+	{verb: "cut", words: []string{"cut all open doors", "cut all doors"}, asks: []string{"how many bars for all open doors with"}, last: []string{"cutting plan for all doors?"},
+		needs: []fact{named("kerf", "kerf", 2, 4)}, away: true},
+	{verb: "glue", words: []string{"glue all open doors", "glue all doors"}, asks: []string{"how much glue for all doors with"}, last: []string{"how much glue for all open doors?"},
+		needs: []fact{named("film", "film", 1, 3)}, may: []fact{{name: "waste", kind: percent, lo: 5, hi: 20, before: []string{"waste"}, behind: []string{"waste"}}}, away: true},
+	{verb: "moisture", words: []string{"moisture", "swelling"}, asks: []string{"how much does it swell with"}, last: []string{"how much does it swell?"},
+		needs: []fact{named("oak", "oak", 200, 1100), {name: "moisture_before", kind: percent, lo: 6, hi: 10, before: []string{"from", "moisture before"}}, {name: "moisture_after", kind: percent, lo: 11, hi: 16, before: []string{"to", "moisture after"}}}},
 	{verb: "access", words: []string{"access"}, asks: []string{"does it get in with", "does the leaf get in with"}, last: []string{"does it get in?"},
 		needs: []fact{width, height, thickness}, may: []fact{named("ceiling", "ceiling", 2300, 2800), {name: "route_width", lo: 900, hi: 1500, before: []string{"passage", "passage width"}}, {name: "route_height", lo: 1900, hi: 2200, before: []string{"passage height"}}}, size: true},
 	{verb: "opening", words: []string{"opening needed", "what opening", "opening needed:"}, asks: []string{"what opening do I need for", "what opening for", "how wide must the opening be for"}, last: []string{"what opening?", "what opening do I need?"},

@@ -24,6 +24,7 @@ import (
 	"heelpost/bot/draw"
 	"heelpost/bot/say"
 	"heelpost/bot/talk"
+	"heelpost/bot/verb"
 )
 
 func main() {
@@ -142,16 +143,19 @@ func (a *askCmd) Run(s *streams) error {
 		return errTheirs
 	}
 	text := strings.Join(words, " ")
+	var left say.Text
 	if a.Log != "" {
-		log, err := os.ReadFile(a.Log)
-		if err != nil {
-			s.complain(err)
+		var no error
+		if text, left, no = logged(text, a.Log); no != nil {
+			s.complain(no)
 			return errTheirs
 		}
-		text += "\n" + string(log)
 	}
 	screen := newScreen(s.language, s.out)
 	answer := talk.Ask(text)
+	if !left.IsZero() {
+		answer.Read = append(answer.Read, left)
+	}
 	help, told := talk.Help(s.language, text)
 	if told != nil {
 		answer = &ask.Answer{Asked: text, Notes: texts(strings.Split(help, "\n")), Picture: told.Picture}
@@ -171,6 +175,23 @@ func (a *askCmd) Run(s *streams) error {
 		return errTheirs
 	}
 	return err
+}
+
+// logged puts the temperature log of a file under a question.
+func logged(question, path string) (text string, left say.Text, err error) {
+	if !verb.Questions.TakesLog(question) {
+		return "", left, say.F("a temperature log is for cure, and something else is asked")
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return "", left, err
+	}
+	f := ask.LogFile{Name: filepath.Base(path), Data: data}
+	text, left, no := f.Under(question, verb.Questions)
+	if !no.IsZero() {
+		return "", left, no
+	}
+	return text, left, nil
 }
 
 // tell prints answers one after another: what is asked back to the errors.

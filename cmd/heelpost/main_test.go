@@ -127,7 +127,7 @@ func commands(t *testing.T, text string) {
 			t.Errorf("the command heelpost %s: %v", m[1], err)
 		}
 		before, question, ask := strings.Cut(strings.TrimSuffix(m[1], `"`), ` "`)
-		args := strings.Fields(strings.Replace(before, "--picture ", "--picture "+t.TempDir()+"/", 1))
+		args := strings.Fields(strings.NewReplacer("--picture ", "--picture "+t.TempDir()+"/", "--log ", "--log ../../").Replace(before))
 		var out strings.Builder
 		if ask && run(t.Context(), append(args, question), strings.NewReader(""), &out, &out) != answered {
 			t.Errorf("the command heelpost %s: %s", m[1], out.String())

@@ -32,6 +32,7 @@ type deedLine struct {
 	Token     int64            `json:"f,omitempty"`
 	Got       map[string]int64 `json:"got,omitempty"`
 	Held      bool             `json:"held,omitempty"`
+	Again     bool             `json:"again,omitempty"` // it was asked more than once, so what it was answered may be less than it did
 }
 
 // shortLease is how long a claim of a history lasts.
@@ -75,6 +76,7 @@ func (c *client) call(d deedLine, do func(*deedLine) error) deedLine {
 	d.Client, d.N, d.Call = c.name, c.n, time.Now().UnixNano()
 	c.write(d)
 	for do(&d) != nil && c.ctx.Err() == nil {
+		d.Again = true
 	}
 	d.Ret = time.Now().UnixNano()
 	c.write(d)

@@ -207,6 +207,8 @@ func New(o Options) (*Server, error) {
 	mux := http.NewServeMux()
 	mux.HandleFunc("/api/{method}", s.serveAPI)
 	mux.HandleFunc("/upload/{key}", s.serveUpload)
+	mux.HandleFunc("/files-pri/{file}/download/{name}", s.serveDownload)
+	mux.HandleFunc("/signin", serveSignIn)
 	mux.HandleFunc("/hook/{key}", s.serveHook)
 	mux.HandleFunc("/link", s.serveSocket)
 	s.http = &http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}

@@ -6,7 +6,9 @@ import (
 	"io"
 	"mime"
 	"net/http"
+	"net/url"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -17,6 +19,7 @@ type file struct {
 	id, name, title string
 	length          int
 	by              string // the person who shared it; "" if the app uploaded it
+	host            string // where what a person shared is fetched
 	data            []byte
 	shown           time.Time // from when it can be shown; zero: not completed
 }
@@ -39,10 +42,14 @@ func (f *file) json() reply {
 func (f *file) shared() reply {
 	kind := strings.TrimPrefix(path.Ext(f.name), ".")
 	address := "https://fake.slack.com/files/" + f.by + "/" + f.id + "/" + strings.ToLower(strings.ReplaceAll(f.name, " ", "_"))
+	host := "https://files.slack.com"
+	if f.data != nil {
+		host = f.host
+	}
 	return reply{"id": f.id, "created": f.shown.Unix(), "timestamp": f.shown.Unix(), "name": f.name, "title": f.title, "mimetype": mime.TypeByExtension(path.Ext(f.name)),
 		"filetype": kind, "pretty_type": strings.ToUpper(kind), "user": f.by, "user_team": Team, "editable": false, "size": f.length, "mode": "hosted",
 		"is_external": false, "external_type": "", "is_public": true, "public_url_shared": false, "display_as_bot": false, "username": "",
-		"url_private": "https://files.slack.com/files-pri/" + Team + "-" + f.id + "/" + f.name, "url_private_download": "https://files.slack.com/files-pri/" + Team + "-" + f.id + "/download/" + f.name,
+		"url_private": host + "/files-pri/" + Team + "-" + f.id + "/" + f.name, "url_private_download": host + "/files-pri/" + Team + "-" + f.id + "/download/" + f.name,
 		"permalink": address, "permalink_public": "https://slack-files.com/" + Team + "-" + f.id + "-0123456789", "media_display_type": "unknown",
 		"has_rich_preview": false, "file_access": "visible"}
 }
@@ -50,18 +57,71 @@ func (f *file) shared() reply {
 // Share has a person share files in a channel, in a thread if one is given, with
 // or without words, and tells the app of it as of any message. It returns the ts.
 func (s *Server) Share(channel, user, typed, thread string, names ...string) string {
+	files := make([]*file, len(names))
+	for i, name := range names {
+		files[i] = &file{name: name, length: 1 << 20}
+	}
+	return s.share(channel, user, typed, thread, files)
+}
+
+// ShareText has a person share a file with a content, which the app can fetch.
+func (s *Server) ShareText(channel, user, typed, thread, name string, data []byte) string {
+	return s.share(channel, user, typed, thread, []*file{{name: name, length: len(data), data: data, host: s.base}})
+}
+
+func (s *Server) share(channel, user, typed, thread string, files []*file) string {
 	m := &Message{Thread: thread, SubType: "file_share"}
 	s.do(func() {
 		r, p := s.must(channel, user)
 		m.User, m.Text = p.ID, s.encode(typed, false)
-		for _, name := range names {
-			f := &file{id: s.newID("F"), name: name, title: strings.TrimSuffix(name, path.Ext(name)), by: p.ID, length: 1 << 20, shown: time.Now()}
+		for _, f := range files {
+			f.id, f.title, f.by, f.shown = s.newID("F"), strings.TrimSuffix(f.name, path.Ext(f.name)), p.ID, time.Now()
 			s.files[f.id] = f
 			m.Files = append(m.Files, f.id)
 		}
 		s.store(r, m)
 	})
 	return m.TS
+}
+
+// DeleteFile takes a file away that was shared: a message keeps only its name.
+func (s *Server) DeleteFile(id string) { s.do(func() { delete(s.files, id) }) }
+
+// serveDownload gives a file to whoever has the bot's token and may read files. Others
+// are sent to sign in, and get that page; from memory.
+func (s *Server) serveDownload(w http.ResponseWriter, r *http.Request) {
+	var fault Fault
+	var f *file
+	may := false
+	s.do(func() {
+		s.calls["download"]++
+		fault = s.fault("download")
+		f = s.files[strings.TrimPrefix(r.PathValue("file"), Team+"-")]
+		may = r.Header.Get("Authorization") == "Bearer "+BotToken && slices.Contains(s.scopes, "files:read") && s.revoked == ""
+	})
+	if fault.Delay > 0 {
+		select {
+		case <-time.After(fault.Delay):
+		case <-r.Context().Done():
+		case <-s.ctx.Done():
+		}
+	}
+	switch {
+	case s.breakDown(w, "download", fault):
+	case !may:
+		http.Redirect(w, r, "/signin?redir="+url.QueryEscape(r.URL.Path), http.StatusFound)
+	case f == nil || f.data == nil:
+		http.NotFound(w, r)
+	default:
+		w.Header().Set("Content-Type", "application/octet-stream")
+		w.Write(f.data)
+	}
+}
+
+// serveSignIn is the page for those who must sign in.
+func serveSignIn(w http.ResponseWriter, _ *http.Request) {
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	io.WriteString(w, "<!DOCTYPE html><title>Sign in</title>")
 }
 
 func uploadURL(s *Server, c *call) (reply, error) {
