@@ -1,9 +1,6 @@
 package calc
 
-import (
-	"slices"
-	"sort"
-)
+import "slices"
 
 // cutGreedy fills bars one by one, each as full as a short search finds it.
 type cutGreedy struct {
@@ -54,7 +51,7 @@ func (g *cutGreedy) into(count, bars []int, try int) []cutBar {
 				}
 				pieces, l := g.fit(first, g.job.room[k], try > 0)
 				if part := float64(l) / float64(g.job.room[k]); b.stock < 0 || part < left {
-					b, left = cutBar{k, pieces}, part
+					b, left = cutBar{k, append(b.pieces[:0], pieces...)}, part
 				}
 			}
 			if b.stock < 0 {
@@ -70,9 +67,10 @@ func (g *cutGreedy) into(count, bars []int, try int) []cutBar {
 	return found
 }
 
-// fit returns the fullest filling found that begins with a piece.
+// fit returns the fullest filling found that begins with a piece; it stands until
+// the next.
 func (g *cutGreedy) fit(first int, room int64, skip bool) ([]int, int64) {
-	g.nodes, g.bar, g.best, g.left = 0, append(g.bar[:0], first), nil, room
+	g.nodes, g.bar, g.best, g.left = 0, append(g.bar[:0], first), g.best[:0], room
 	g.count[first]--
 	g.more(first, room-g.job.weight[first], skip)
 	g.count[first]++
@@ -81,10 +79,16 @@ func (g *cutGreedy) fit(first int, room int64, skip bool) ([]int, int64) {
 
 func (g *cutGreedy) more(from int, room int64, skip bool) {
 	if room < g.left {
-		g.left, g.best = room, slices.Clone(g.bar)
+		g.left, g.best = room, append(g.best[:0], g.bar...)
 	}
 	g.nodes++
-	from += sort.Search(len(g.count)-from, func(i int) bool { return g.job.weight[from+i] <= room })
+	for last := len(g.count); from < last; { // to the first piece that fits: they are in descending order
+		if mid := int(uint(from+last) >> 1); g.job.weight[mid] <= room {
+			last = mid
+		} else {
+			from = mid + 1
+		}
+	}
 	for i := from; i < len(g.count) && g.left > 0 && g.nodes < fitMost; i++ {
 		if g.count[i] == 0 || skip && g.random()%2 == 0 {
 			continue

@@ -85,7 +85,7 @@ func (g *cutGreedy) full(count, bars []int, slack int64) (found []cutBar) {
 					count[i]--
 				}
 				pieces -= len(pattern)
-				found = append(found, cutBar{k, pattern})
+				found = append(found, cutBar{k, slices.Clone(pattern)})
 				break
 			}
 		}

@@ -99,11 +99,11 @@ func PinchOf(in PinchInput) (Pinch, error) {
 // nip follows the gap of a corner at the distance x from the axis towards the
 // jamb and y towards the face it comes round on, behind the gap g.
 func nip(x, y, g float64, to Angle) Nip {
-	top := degrees(math.Atan2(y, x)) // where the corner is nearest to the jamb
-	n := Nip{At: min(max(0, top), to)}
+	r, top := hypot(x, y), math.Atan2(y, x) // where the corner is nearest to the jamb
+	n := Nip{At: min(max(0, degrees(top)), to)}
 	n.Tightest = nearest(x + g - cornerAt(x, y, n.At))
-	n.Trap = within(x, y, g, float64(fingerGap), float64(freeGap), to)
-	n.Child = within(x, y, g, float64(childGap), float64(fingerGap), to)
+	child, finger, free := halfWidth(r, x+g, childGap), halfWidth(r, x+g, fingerGap), halfWidth(r, x+g, freeGap)
+	n.Trap, n.Child = within(top, finger, free, to), within(top, child, finger, to)
 	return n
 }
 
@@ -113,11 +113,9 @@ func cornerAt(x, y float64, at Angle) float64 {
 	return x*cos + y*sin
 }
 
-// within returns where in a swing the gap is from low to high: on the way in
-// and on the way out.
-func within(x, y, g, low, high float64, to Angle) (spans [2]AngleSpan) {
-	top := math.Atan2(y, x)
-	inner, outer := halfWidth(x, y, g, low), halfWidth(x, y, g, high)
+// within returns where in a swing the gap is between two, from how far the corner is
+// from its nearest there: on the way in and on the way out.
+func within(top, inner, outer float64, to Angle) (spans [2]AngleSpan) {
 	clip := func(from, until float64) AngleSpan {
 		a, b := max(0, degrees(from)), min(to, degrees(until))
 		if a >= b {
@@ -136,17 +134,16 @@ func within(x, y, g, low, high float64, to Angle) (spans [2]AngleSpan) {
 	return spans
 }
 
-// halfWidth returns how far from its nearest the corner is where the gap is v.
-func halfWidth(x, y, g, v float64) float64 {
-	r := hypot(x, y)
+// halfWidth returns how far from its nearest a corner at the distance r from the axis
+// is where the gap is v, and the jamb at the distance at.
+func halfWidth(r, at float64, v Length) float64 {
 	if r == 0 { // the corner is the axis and stays where it is
-		if g < v {
+		if at < float64(v) {
 			return math.Pi
 		}
 		return 0
 	}
-	c := (x + g - v) / r
-	return math.Acos(min(1, max(-1, c)))
+	return math.Acos(min(1, max(-1, (at-float64(v))/r)))
 }
 
 func (in *PinchInput) check() error {

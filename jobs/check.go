@@ -382,6 +382,9 @@ func (c *NotApplicable) decide(t *turn) error {
 		}
 		return calc.F("%s is a hold point: it can't be left out, only overridden by the foreman with a reason", c.Item)
 	}
+	if s := it.State; s.State == NotForThis {
+		return calc.F("%s is left out already, by %s on %s", c.Item, s.By, s.At.In(t.Site.Zone).Format(dayAndTime))
+	}
 	if err := t.twoPeople(c.Item); err != nil {
 		return err
 	}

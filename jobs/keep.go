@@ -11,6 +11,7 @@ import (
 // what, given or assumed.
 type Kept struct {
 	Asked   string            `json:"asked"`
+	Told    json.RawMessage   `json:"told,omitempty"` // what was said first, where it has what no result has: a sentence, as it is kept
 	Results []Told            `json:"results"`
 	But     []json.RawMessage `json:"but,omitempty"` // sentences, as they are kept
 	By      []Told            `json:"by,omitempty"`
@@ -30,7 +31,7 @@ type KeepAnswer struct{ Kept }
 func (*KeepAnswer) action() Action { return Keep }
 
 func (c *KeepAnswer) decide(t *turn) error {
-	if len(c.Results) == 0 {
+	if len(c.Results) == 0 && c.Told == nil {
 		return calc.F("nothing came of that: there is nothing to keep")
 	}
 	t.emit(Event{Kind: AnswerKept, Answer: &c.Kept})

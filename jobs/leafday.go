@@ -51,6 +51,8 @@ func (c *SetLeafDay) decide(t *turn) error {
 		return calc.F("%s is over: when is the leaf to come?", c.Day)
 	case c.What == LeafDue && !t.door.Leaf.Delivered.IsZero():
 		return calc.F("the leaf is here since %s", DateOf(t.door.Leaf.Delivered.In(t.Site.Zone)))
+	case t.door.Leaf.day(c.What).Equal(c.Day.At(0, t.Site.Zone)):
+		return calc.F("that is what stands there already")
 	}
 	t.emit(Event{Kind: LeafDated, Item: c.What, When: c.Day.At(0, t.Site.Zone)})
 	return nil

@@ -28,6 +28,7 @@ type MoveVisit struct {
 	At    time.Time
 	Who   []string
 	Takes time.Duration
+	Why   string // what was said with it
 }
 
 // CancelVisit calls a planned visit off, with a reason.
@@ -180,6 +181,14 @@ func (t *turn) planned(id string) (*Visit, error) {
 	}
 	switch {
 	case id == "" && len(open) == 0:
+		if len(t.door.Visits) > 0 {
+			last := slices.MaxFunc(t.door.Visits, func(a, b Visit) int { return a.Done.Compare(b.Done) })
+			key := "no visit is planned: %s was made, entered on %s"
+			if last.End == VisitCalled {
+				key = "no visit is planned: %s was called off on %s"
+			}
+			return nil, calc.F(key, last.ID, onDay(last.Done.In(t.Site.Zone)))
+		}
 		return nil, calc.F("no visit is planned")
 	case id == "":
 		return nil, &WhichVisitError{Planned: open}
@@ -211,7 +220,7 @@ func (c *MoveVisit) decide(t *turn) error {
 	if same && (len(c.Who) == 0 || slices.Equal(c.Who, v.Who)) && (c.Takes == 0 || takes.Minutes() == float64(v.Takes)) {
 		return calc.F("visit %s is at that time already", v.ID)
 	}
-	err = errors.Join(t.known("who", c.Who...), t.within(at, takes))
+	err = errors.Join(t.known("who", c.Who...), t.within(at, takes), checkText(c.Why))
 	if !same {
 		err = errors.Join(t.ahead(at), err)
 	}
@@ -225,7 +234,7 @@ func (c *MoveVisit) decide(t *turn) error {
 	if len(who) == 0 {
 		who = before
 	}
-	t.emit(Event{Kind: VisitMoved, Item: v.ID, When: at, Names: c.Who, Takes: int(c.Takes.Minutes())})
+	t.emit(Event{Kind: VisitMoved, Item: v.ID, When: at, Names: c.Who, Takes: int(c.Takes.Minutes()), Text: c.Why})
 	t.tellVisit(v.ID, who)
 	t.tellThem(visiting, without(before, who), calc.F("%s is not yours any more", v.ID))
 	return nil

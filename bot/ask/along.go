@@ -76,3 +76,11 @@ func (r *reader) since(n int) bool {
 	r.bind(n, in.Since)
 	return true
 }
+
+// turns reports whether a side that stands behind the number at item n is one of
+// another input than what names it.
+func (r *reader) turns(n int, in *Input) bool {
+	return in.Turned != nil && n >= 0 && n+1 < len(r.items) && r.items[n+1].kind == phraseItem && slices.ContainsFunc(r.items[n+1].phrase.choices, func(c *Choice) bool {
+		return c.counts() == in.Turned && r.Verb.takes(c.of)
+	})
+}

@@ -108,6 +108,7 @@ type request struct {
 	only *Verb
 	unit string
 	came map[string]*Open
+	said string // the words that it goes on with
 	of   *Questions
 
 	kept  *reading // of a follow-up: the values before that stay, and the words of those that change
@@ -156,7 +157,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	}
 	a.drops, a.reads = p.drops(asked), asked
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
-	k := &Inquiry{Q: asked, A: a, Log: log}
+	k := &Inquiry{Q: asked, A: a, Log: log, said: r.said}
 	if door != nil {
 		k.Others, k.id = door.Others, door.ID
 	}
@@ -180,7 +181,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	default:
 		verb.Answer(k)
 		k.unmeasured()
-		if d := p.wary(verb); d != nil && a.OK() {
+		if d := p.wary(asked); d != nil && a.OK() {
 			return d.answer(text, verb)
 		}
 	}
@@ -201,12 +202,20 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	return a
 }
 
+// Says returns the words of the question, and those by which it goes on from the
+// one before.
+func (k *Inquiry) Says() string { return k.A.Asked + "\n" + k.said }
+
+// GoesOn returns the words by which it goes on from the one before; "" if it does
+// not.
+func (k *Inquiry) GoesOn() string { return k.said }
+
 // notHere refuses a question that does not concern the door, or that is of the
 // doors of a site where none is known.
 func (k *Inquiry) notHere() bool {
 	if k.Others == nil && (k.SaysAll() && len(k.Q.Values) == 0 || slices.ContainsFunc(k.Q.Values, func(v value) bool { return v.input.OfSite })) {
 		k.takeAll()
-		k.A.Error = say.F("the doors of a site are known in its channel and in its doors' threads, and not here: say what it takes, as in %s", k.Q.Verb.Exact)
+		k.A.Error = say.F("the doors of a site are known in its channel and in its doors' threads, and not here: say what it takes, for example %s", k.Q.Verb.Exact)
 		return true
 	}
 	d, ok := k.Door[NotHere+k.Q.Verb.Name]

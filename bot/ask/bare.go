@@ -24,7 +24,7 @@ const (
 // can be none of the values before.
 func (q *Questions) bare(f *parser, before *question, text string, marked bool, o *Open, door *Door) *Answer {
 	n, in := f.bareNumber(before.Verb)
-	if k, ok := Ordinal(text); n == nil || ok && k < 10 { // which of what was offered long ago
+	if k, ok := Ordinal(text); n == nil || f.whether() || ok && k < 10 { // which of what was offered long ago
 		return nil
 	}
 	if in != nil {
@@ -49,13 +49,9 @@ func (q *Questions) bare(f *parser, before *question, text string, marked bool, 
 		}
 	}
 	asks := marked && !o.Again || strings.Contains(text, "?")
-	varies := before.Verb.Varies
-	warm := !slices.ContainsFunc(near, func(in *Input) bool { return in.Kind != WarmthKind })
 	switch {
 	case len(all) == 0:
 		return nil
-	case slices.Contains(near, varies) && (len(near) == 1 || warm) && (asks || !isNumber(text)):
-		return q.change(before, varies, n.Raw, text, o, door)
 	case asks && (len(near) == 1 && len(far) == len(all)-1 && len(far) > 0 || len(all) == 1 && within(before.get(all[0]), n)):
 		return q.change(before, append(near, all...)[0], n.Raw, text, o, door)
 	case len(all) > len(far):
@@ -74,13 +70,6 @@ func (q *Questions) bare(f *parser, before *question, text string, marked bool, 
 		names[i] = say.F("(%s) the %s", i+1, in.Said())
 	}
 	return &Answer{Asked: text, Verb: before.Verb.Name, Open: open, Error: say.F("%s: is that %s? send its number, or its name", n.Raw, say.Join(" or ", names...))}
-}
-
-// isNumber reports whether a text is a number and nothing else, which may be for
-// anybody.
-func isNumber(text string) bool {
-	tokens := lex.Lex(text, nil)
-	return len(tokens) == 1 && tokens[0].Kind == lex.NumberToken
 }
 
 // within reports whether a number may be a change of the only value of its kind.

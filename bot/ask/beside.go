@@ -1,9 +1,9 @@
 package ask
 
 import (
+	"slices"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -21,9 +21,9 @@ var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floo
 
 // harmless are words that change nothing beside a noun: where a door is, how it
 // looks, how it came, and how sentences go on.
-var harmless = lex.WordSet(`site hospital clinic restaurant apartment building school's kitchen new old big heavy light huge tall massive nice front entrance house home hotel office shop shopfront church school museum villa garage garden hall hallway lobby
-	lounge bedroom bathroom bath living dining room rooms corridor cellar basement balcony terrace patio courtyard reception meeting conference main rear side west east north south
-	left right first second third last next other another same usual normal ordinary standard special custom bespoke beautiful lovely fancy simple plain painted lacquered stained oiled waxed polished white black grey gray
+var harmless = lex.WordSet(`site hospital clinic restaurant apartment building school's kitchen new old big heavy light huge tall massive nice front entrance house home hotel office shop shopfront church school museum villa garden hall hallway lobby
+	lounge bedroom bathroom bath living dining room rooms corridor balcony terrace patio courtyard reception meeting conference main rear side west east north south
+	left right first second third last next other another same usual normal ordinary standard special custom bespoke help screw screws van truck all beautiful lovely fancy simple plain painted lacquered stained oiled waxed polished white black grey gray
 	green blue red brown bronze dark bright client's customer customer's owner owner's architect's architects drawing drawings plan plans specification spec sheet schedule
 	kindly crew team friends folks colleague colleagues gents everybody everyone people boys girls morning afternoon evening today tomorrow tonight week monday tuesday wednesday thursday friday saturday sunday
 	when while because since after before as so such which wich who whose where why though although until till once also too very quite really actually basically simply only
@@ -31,7 +31,7 @@ var harmless = lex.WordSet(`site hospital clinic restaurant apartment building s
 	arrived arrives comes coming came going goes gone stands standing sits sitting hangs hanging turns turning opens opening weighs fits lies lying rests wants said told asks asked asking wondering ask wonder work working worked
 	delivered unpacked wrapped lying ready finished waiting here's well fine good great perfect wonderful question questions quick short long answer value number figure figures result thing things bit little
 	closed shut dose far carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
-	within inside outside behind beside beneath below above against along across onto off near towards next during per via like than`)
+	within inside outside behind beside above against along across onto off near towards next during per via like than`)
 
 // noun returns the noun of the trade right beside the word at a place of the
 // text, "" if there is none. A mark or a number between them parts them.
@@ -76,32 +76,28 @@ var unlessDrilled = lex.WordSet("cellar basement garage below beneath underneath
 // onEdge are nouns that are no door's place but a part that goes into its gap.
 var onEdge = lex.WordSet("seal seals strip strips")
 
-// wary asks about the first word left out of a question: it may be what the
-// question turns on, as in "44 thick once it's clad". A name, as in "for the
-// Hendersons", is shown and left out, but where a depth is told.
-func (p *parser) wary(v *Verb) *doubtful {
+// wary asks about the first word left out of a question that is answered: "once
+// it's clad", unlined, seized and swapped change it, though they stand at no number.
+func (p *parser) wary(q *question) *doubtful {
+	at := slices.IndexFunc(p.items, func(it item) bool {
+		return it.kind == phraseItem && it.phrase.choosesOnly() && it.phrase.choiceFor(q.Verb) == nil
+	})
 	for _, i := range p.dropped {
-		it := &p.items[i]
-		d := doubt("I don't know %q; say it in another word, or leave it out", it.unknown)
-		switch {
-		case v.Wary:
-			d = doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", it.unknown)
-		case unlessDrilled[it.unknown], p.isName(it.from):
-			continue
+		if q.Verb.Wary || !unlessDrilled[p.items[i].unknown] {
+			at = i
+			break
 		}
-		d.verb, d.from, d.to = v, it.from, it.to
-		return d
 	}
-	return nil
-}
-
-// isName reports whether the word at a place is written as a name: with a capital
-// that no sentence begins with.
-func (p *parser) isName(at int) bool {
-	before := strings.TrimRight(p.text[:at], " ")
-	c, size := utf8.DecodeRuneInString(p.text[at:])
-	next, _ := utf8.DecodeRuneInString(p.text[at+size:])
-	return unicode.IsUpper(c) && unicode.IsLower(next) && before != "" && !strings.ContainsAny(before[len(before)-1:], ".!?:\n")
+	if at < 0 {
+		return nil
+	}
+	it := &p.items[at]
+	d := doubt("I don't know %q here; say it in another word, or leave it out", p.text[it.from:it.to])
+	if q.Verb.Wary {
+		d = doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", p.text[it.from:it.to])
+	}
+	d.verb, d.from, d.to = q.Verb, it.from, it.to
+	return d
 }
 
 // misspelt returns the one name that a word beside a number is nearest to, also

@@ -17,7 +17,6 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 			return &question{reading: *r}, nil
 		}
 	}
-	p.reader.follows = p.follows
 	tries := p.candidates(only)
 	each := []sides{allBefore, allAfter, eachBefore}
 	if !slices.ContainsFunc(p.items, func(it item) bool { return it.kind == phraseItem && it.phrase.place == numberBefore }) {
@@ -238,7 +237,7 @@ func (p *parser) askedBy(v *Verb) bool {
 	}
 	first := p.first()
 	return slices.Contains(v.AskedBy, "?") && p.questionMark(len(p.tokens)-1) || first >= 0 && p.items[first].phrase != nil && p.items[first].phrase.text == v.Name && p.items[first].from == 0 && p.numbers > 1 && !p.items[first].forced && !p.items[first+1].is && v.Wish != nil && p.of.named[v.Name] == v.Wish ||
-		len(v.AskedBy) > 0 && !v.Stated && p.says(v)
+		len(v.AskedBy) > 0 && !v.Stated && p.says(v) && !slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].wish || p.valued(i) && p.items[i+1].wish })
 }
 
 // asksElse reports whether a text asks by a word that none of its phrases has
@@ -326,7 +325,11 @@ func (p *parser) wished(r *reading) (list []reading) {
 		if v.Wish == nil || v == r.Verb || wish(v) != v.Wish {
 			continue
 		}
-		for _, o := range first(p.try(nil, []int{-1}, v, allBefore, allAfter)) {
+		others := first(p.try(nil, []int{-1}, v, allBefore, allAfter))
+		for s := eachOwn; len(others) == 0 && s < eachOwn+1<<maxMixed; s++ {
+			others, _ = p.try(others, []int{-1}, v, s)
+		}
+		for _, o := range others {
 			if len(o.unnamed)+len(o.ignored) == 0 && o.complete() {
 				list = append(list, o)
 			}
@@ -400,7 +403,7 @@ func (p *parser) candidates(only *Verb) []int {
 	var all, asked []int
 	for _, i := range p.verbs {
 		switch phrase := p.items[i].phrase; {
-		case only != nil && phrase.verb != only, p.given(i) && phrase.leads == nil, p.valued(i) && !p.items[i].asked && (p.items[i].wish || p.items[i+1].is && p.items[i+1].wish):
+		case only != nil && phrase.verb != only, p.given(i) && phrase.leads == nil, p.valued(i) && !p.items[i].asked && (p.items[i].wish || p.items[i+1].wish):
 		case p.items[i].asked:
 			asked = append(asked, i)
 		default:

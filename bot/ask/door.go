@@ -76,6 +76,14 @@ const ShortDoor = "short"
 // plumb lines through its jambs' furthest points is less than its opening.
 const JambsDoor = "jambs"
 
+// PlumbDoor is the key under which a door says how far its head was read off plumb,
+// whichever way.
+const PlumbDoor = "read plumb"
+
+// ScrewDoor before head, floor, height or engagement is the key under which a door
+// says the pitch of that screw by its sheet, and what the sheet calls it.
+const ScrewDoor = "screw "
+
 // NotHere before the name of a verb is the key under which a door says why that
 // question does not concern it.
 const NotHere = "unasked "

@@ -46,11 +46,7 @@ func (r *reading) exact() string {
 		case v.Set != nil:
 			b.WriteString(v.Set.said().String())
 		case v.Num != nil:
-			name := v.input.Name
-			if slices.Contains(v.input.Apart, v.word) {
-				name = v.input.Apart[0]
-			}
-			b.WriteString(name + "=" + v.Num.Raw)
+			b.WriteString(v.input.Name + "=" + v.Num.Raw)
 		case v.input.Each:
 			for k, n := range v.more {
 				b.WriteString(strings.Repeat(" ", min(k, 1)) + v.input.Name + "=" + n.Raw)

@@ -217,7 +217,7 @@ func (q *Questions) followed(text string, o *Open, fresh *Answer, marked bool, d
 		return q.anew(before.Verb, measured(before.Values), request{text: text, unit: unit, came: o.Came}, o, door)
 	}
 	rest := q.told(text)
-	f := &parser{of: q, follows: true}
+	f := &parser{of: q}
 	by, d := f.parse(rest, before.Verb)
 	if d == nil {
 		by.sized = len(by.unnamed) > 0 && f.sized(&by.reading)
@@ -354,14 +354,11 @@ func (q *Questions) changed(before, by *question, words, text string, o *Open, d
 // stands tells why a value can't take the place of what was said before.
 func (q *question) stands(v *value) say.Text {
 	old := q.get(v.input)
-	apart := func(v *value) bool { return slices.Contains(v.input.Apart, v.word) }
 	switch {
 	case (v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind) && old != nil:
 		return say.F("what of the %s stays? ask the whole anew, as %s", v.input.Said(), q.Verb.Exact)
 	case v.Num != nil && v.Num.Signed && !v.input.Signed && v.input.Kind != WarmthKind:
 		return say.F("%s: is that the %s now, or by how much it is another? say what it is now, without a sign", v.Num.Raw, v.input.Said())
-	case v.Num != nil && old != nil && old.Num != nil && apart(v) != apart(old) && v.Num.Plain > old.Num.Plain:
-		return say.F("%s %s: %s was said before, and the colder counts; if that is so no more, say temperature and the colder of both", v.word, v.Num.Raw, old.Num.Raw)
 	}
 	if i := slices.IndexFunc(q.Values, func(old value) bool { return slices.Contains(v.input.Parts, old.input) }); i >= 0 {
 		return say.F("you gave the %s apart: does the %s now hold for both? ask the whole anew, as %s", q.Values[i].input.Said(), v.input.Said(), q.Verb.Exact)
@@ -472,7 +469,7 @@ func (q *Questions) turned(before *question, rest, text string, marked bool, o *
 	rest, same := q.thatName(rest)
 	p := &parser{of: q, inch: door != nil && door.Inches}
 	by, d := p.parse(rest, nil)
-	if d != nil || by.at < 0 || by.Verb == before.Verb || len(by.notes)+len(by.ignored)+len(by.unnamed)+len(by.byUnit) > 0 || by.unusual() {
+	if d != nil || by.at < 0 && !p.whether() || by.Verb == before.Verb || len(by.notes)+len(by.ignored)+len(by.unnamed)+len(by.byUnit) > 0 || by.unusual() {
 		return nil
 	}
 	part := question{reading: reading{Verb: before.Verb}}
@@ -495,18 +492,13 @@ func (q *Questions) turned(before *question, rest, text string, marked bool, o *
 			values = append(values, v)
 		}
 	}
-	kept := slices.Clone(values[len(by.Values):])
 	values, came, notes := q.came(values, by.Verb, o, door)
 	for _, in := range same {
 		if !slices.ContainsFunc(values, func(v value) bool { return v.input == in }) {
 			return nil
 		}
 	}
-	as := request{text: text, unit: o.Unit, came: came}
-	if kept = append(kept, values[len(by.Values)+len(kept):]...); len(by.Values) > 0 {
-		as.kept, as.words = &reading{Verb: by.Verb, Values: kept}, rest
-	}
-	a := q.anew(by.Verb, values, as, o, door)
+	a := q.anew(by.Verb, values, request{text: text, unit: o.Unit, came: came}, o, door)
 	a.Read = append(notes, a.Read...)
 	a.Talk = !strings.Contains(text, "?")
 	return a
@@ -562,7 +554,7 @@ func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []v
 // about for its words is asked about here.
 func (q *Questions) anew(verb *Verb, values []value, by request, o *Open, door *Door) *Answer {
 	whole := ordered(verb, values)
-	as := request{text: whole.exact(), unit: by.unit, came: by.came}
+	as := request{text: whole.exact(), unit: by.unit, came: by.came, said: by.text}
 	read := func(text string, only *Verb) (*question, *doubtful) {
 		return (&parser{of: q, inch: door != nil && door.Inches}).parse(text, only)
 	}

@@ -110,7 +110,7 @@ type Input struct {
 	OfDoor    calc.Length // a number before "door" up to this, from a fifth of it on, is for it wherever it stands
 	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge
 	OfSite    bool        // it is given where the doors of a site are known
-	Apart     []string    // words of it that are of another thing than the others: the air is not the floor, and the colder counts
+	Turned    *Input      // the input that its number is for where a side of that one stands behind: head 3 to the opening side
 	Tally     *Input      // of a list: how many there are, where a number alone stands before its name: 4 pins
 	Since     *Input      // the input of a number without a name that stands before its name: 8 % to 12 %
 	Along     []string    // words that only tell which way it goes where it has a name: a frame 120 wide
@@ -175,13 +175,13 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	made make mate me much now ok okay on order please really pls plz position put right same shop show site so ta take takes tell thank thanks
 	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
 	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons drilling boring be possible drawing please alright morning tomorrow panel shell joiner hanging bore leave thats thx ty tx xx yet between them those these leaving
-	they he she they've we'd you're we're they're i'm his her their because arrived arrives asked asks wondering gets gave told dry u ur yo gotta gonna wanna teh regards kind kindly dear sir madam team's bother
+	they he she they've we'd you're we're they're i'm his her their because arrived arrives asked asks wondering gets gave told kid kids child children dry u ur yo gotta gonna wanna teh regards kind kindly dear sir madam team's bother
 	architect architects engineer engineers carpenter carpenters chippy electrician sparky glazier builder builders manager supplier suppliers fabricator customer owner guy chap fella dude inspector surveyor installer installers designer tiler contractor subcontractor somebody's colleague colleagues crew
-	only actually currently already still simply basically fixed stated specified given stays remains resin wait waiting rush mistake it'll they'll we'll you'll i'll that'll it'd we'd i'd they'd that's what'll there're lying laid fitted installed sitting hangs sufficient collar myself yourself ourselves himself needed hours mins
+	only actually currently already still simply basically fixed stated specified given stays remains resin wait waiting rush mistake it'll they'll we'll you'll i'll that'll it'd we'd i'd they'd that's what'll there're fitted installed sitting hangs sufficient collar myself yourself ourselves himself needed hours mins
 	hold holds look looks looking check checking got gotten calculating working maximal`),
 	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me",
 	"in here", "in there", "down here", "down there", "up here", "up there", "out here", "in hall", "in shop", "i think", "i guess", "i believe", "i reckon", "leaf turns in", "door turns in", "it turns in", "two scales", "on two scales", "in place", "left in place", "drill through it", "we drill through it", "on bit", "on drill", "on sheet", "on tin", "on tube", "in place and", "by mistake", "by myself", "by hand", "if not", "and if not", "sorry to bother", "sorry to bother you", "sorry to ask", "sorry mate", "sorry but",
-	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "clad", "crooked",
+	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "crooked",
 	"cover not measured", "cover is not measured", "cover unmeasured", "cover unknown", "cover not known", "cover not read", "din18202", "on ground floor", "on first floor", "on second floor", "on third floor", "on fourth floor", "on fifth floor", "on top floor")
 
 // careful are words that say nothing where no number stands beside them, and
@@ -193,7 +193,7 @@ var careful = strings.Fields("about above around between both each enough exact 
 var values = append(strings.Fields("is are came comes sits were"), "turned out", "came out")
 
 // wishes are the words of somebody who tells what is wanted, not what is given.
-var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "require", "requires", "wish"}
+var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "require", "requires", "required", "wish"}
 
 // oughts are wishes behind which the value stands: the clear width should be 900.
 var oughts = []string{"can't be more than", "cannot be more than", "must not exceed", "can't exceed", "should", "must", "has to", "have to", "ought to"}
@@ -204,7 +204,7 @@ var counters = []string{"at", "pieces at", "@", "off", "pcs", "pcs of", "pieces 
 
 // denials are the words, beside those of plain English, by which something is
 // taken back.
-var denials = []string{"forget", "ignore", "disregard", "skip", "drop", "scrap", "cancel", "leave out", "never mind", "sorry", "used to be", "was", "instead", "rather", "previously", "formerly", "no longer", "don't count", "leaving it off", "leave it off", "left off", "leaving it out", "take it off", "taking it off", "took it off", "comes off", "not using it", "without it", "won't use it"}
+var denials = []string{"forget", "ignore", "disregard", "skip", "drop", "scrap", "cancel", "leave out", "never mind", "sorry", "used to be", "was", "instead", "rather", "gone", "it's gone", "removed", "taken away", "swapped", "swapped round", "reversed", "the other way round", "previously", "formerly", "no longer", "don't count", "leaving it off", "leave it off", "left off", "leaving it out", "take it off", "taking it off", "took it off", "comes off", "not using it", "without it", "won't use it"}
 
 // askingFirst are the words that a phrase begins with which asks by itself: how
 // thick, where does the tape go.

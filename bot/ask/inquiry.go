@@ -23,6 +23,7 @@ type Inquiry struct {
 	Door map[string]Value // what the door gives; nil in no door's thread
 	Log  *Timed           // by times of day; nil if none was given
 	Lots []*Inquiry       // where it is of several, one for each: none has a door's values
+	said string           // what it goes on with from the question before
 	wall func(time.Time) time.Time
 
 	Others func() []SiteDoor // the doors in work at the site; nil where none are known
@@ -362,7 +363,10 @@ func (k *Inquiry) Degrees(name string, told, exact calc.Angle) {
 	if exact != told && float64(told) == math.Trunc(float64(told)) { // 1.07 rounded to a tenth is 1.0
 		shown = strconv.FormatFloat(float64(told), 'f', 1, 64) + "°"
 	}
-	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Shown: say.Plain(shown)})
+	if told == exact {
+		told = exact.Tenth()
+	}
+	k.A.Results = append(k.A.Results, Result{Name: name, Kind: AngleValue, Angle: exact, Number: float64(told), Shown: say.Plain(shown)})
 }
 
 // Truth adds a yes or no to the results.

@@ -77,7 +77,7 @@ func (a *Answer) MarshalJSON() ([]byte, error) {
 		r := &a.Results[i]
 		switch r.Kind {
 		case AngleValue:
-			j.Results = append(j.Results, resultJSON{r.Name, float64(r.Angle.Tenth()), thousandths(float64(r.Angle)), "deg", r.Shown.String()})
+			j.Results = append(j.Results, resultJSON{r.Name, r.Number, thousandths(float64(r.Angle)), "deg", r.Shown.String()})
 		case TruthValue:
 			j.Results = append(j.Results, resultJSON{r.Name, r.Truth, r.Truth, "", r.Shown.String()})
 		case WordValue:

@@ -104,7 +104,7 @@ func (p *parser) each(texts []string, first, rest *Verb) (all []*question, no *d
 			return nil, doubt("in %q: %s", strings.TrimSpace(text), d.say)
 		}
 		if lot.get(lot.Verb.Lots) == nil || len(lot.leftOut) > 0 {
-			return nil, doubt("how many are there of each? say it as in %s", lot.Verb.Exact)
+			return nil, doubt("how many are there of each? say it with their number, as in %s", lot.Verb.Exact)
 		}
 		if len(all) > 0 && lot.Inches != all[0].Inches {
 			return nil, doubt("some lengths are in inches and others have no unit: say it at each, in inches or mm")

@@ -55,7 +55,6 @@ type parser struct {
 	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
 	only    *Verb
-	follows bool // it goes on from an answer
 	logged  bool // a log was taken out of it
 	inch    bool // it is asked of a door that is told in inches
 	reader  reader
@@ -240,6 +239,9 @@ func (p *parser) collect() {
 			it.to = p.tokens[i+size-1].End
 			if it.phrase.filler && p.plain(it.phrase) {
 				before = before.and(it.phrase)
+				if last := len(p.items) - 1; it.phrase.wish && last > 0 && p.items[last].kind == numberItem && p.items[last-1].kind == phraseItem {
+					p.items[last-1].wish = true // clear width 900 required
+				}
 				if it.phrase.open {
 					p.opens = append(p.opens, it.phrase.text)
 				}
@@ -268,7 +270,7 @@ func (p *parser) collect() {
 			}
 			if it.phrase.verb != nil {
 				it.marked = p.questionMark(i+size) && !before.asking && !it.phrase.asking
-				it.asked = it.marked || before.asking || it.phrase.asking || p.first() < 0 && i+size < len(p.tokens) && p.tokens[i+size].Word == "for"
+				it.asked = it.marked || before.asking || it.phrase.asking || p.first() < 0 && p.isFor(i+size)
 				p.verbs = append(p.verbs, len(p.items))
 			}
 		}
@@ -358,6 +360,15 @@ func (p *parser) ofDoor(i int) bool {
 		return true
 	}
 	return i > 0 && p.tokens[i-1].Word == "door" && (i == 1 || p.tokens[i-2].Kind != lex.NumberToken)
+}
+
+// isFor reports whether for stands at token i, or what is needed for: setback needed
+// with 54 thick leaf.
+func (p *parser) isFor(i int) bool {
+	if i+1 < len(p.tokens) && slices.Contains(wishes, p.tokens[i].Word) && slices.Contains([]string{"for", "with", "when", "if"}, p.tokens[i+1].Word) {
+		return true
+	}
+	return i < len(p.tokens) && p.tokens[i].Word == "for"
 }
 
 // betweenSizes reports whether token i stands between two sizes of which the first

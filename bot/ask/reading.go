@@ -74,7 +74,6 @@ type value struct {
 	more  []*lex.Number // of a list
 	count []*lex.Number // of a counted list: how many of each, nil for one
 	Set   *Choice       // of a choice
-	word  string        // that it was named with
 }
 
 func (r *reading) get(in *Input) *value {
@@ -103,16 +102,15 @@ func (r *reading) same(o *reading) bool {
 
 // reader tries the readings of a list of items.
 type reader struct {
-	items   []item
-	source  string   // the text that they are of
-	owner   []*Input // of each number, while a reading is tried
-	sides   sides    // where names look for their numbers
-	line    bool     // three joined numbers are taken as any others
-	loose   bool     // bare numbers may stand anywhere: for readings that are offered
-	follows bool     // it goes on from an answer: a number alone is what varies
-	mixed   int      // names met that have a number on either side
-	ahead   int      // names that stand before their numbers
-	turned  int      // those of them that mostly stand after
+	items  []item
+	source string   // the text that they are of
+	owner  []*Input // of each number, while a reading is tried
+	sides  sides    // where names look for their numbers
+	line   bool     // three joined numbers are taken as any others
+	loose  bool     // bare numbers may stand anywhere: for readings that are offered
+	mixed  int      // names met that have a number on either side
+	ahead  int      // names that stand before their numbers
+	turned int      // those of them that mostly stand after
 	reading
 }
 
@@ -213,12 +211,24 @@ func (r *reader) name(i int, in *Input) {
 		return // 54 thick at 60, but not meet me at 9
 	}
 	n := r.numberOf(i, in)
+	if !it.forced && r.turns(n, in) {
+		in = in.Turned
+	}
 	if in.InDegrees != "" && (r.degreesAt(i+1) || r.degreesAt(i-1)) {
 		r.fail(in.InDegrees)
 		return
 	}
+	if in.InDegrees != "" && n >= 0 && r.degreesAt(n+1) { // chamfer 5 x 45°
+		if r.items[n+1].num.Plain != 45 {
+			r.fail(in.InDegrees)
+			return
+		}
+		r.owner[n+1] = in
+	}
 	switch {
 	case r.failed():
+	case n >= 0 && n < i && in.None && r.items[n].num.Unit == lex.Bare && (r.items[n].num.Plain == 1 && len(in.Along) > 0 || r.items[n].num.Plain <= 6 && strings.HasSuffix(it.phrase.text, "s")):
+		r.fail("%s %s: is that how many there are, or how thick? give %s, as %s", r.text(n), it.phrase.text, in.Said(), in.Example)
 	case n < 0 && it.phrase.loose, it.phrase.claims(r.Verb) && (n < 0 || n > i && r.claimed(n) || r.doorSize(n, false) != nil):
 		// "how deep do I drill", "the leaf is 54 thick", "a 54 leaf"
 	case n < 0 && len(it.phrase.choices) == 0 && r.get(in) == nil:
@@ -244,21 +254,9 @@ func (r *reader) name(i int, in *Input) {
 			n--
 		}
 		r.spread(n, append([]*Input{in}, in.Group...))
-	case n < i && r.howMany(n, it.phrase.text, in):
-		r.fail("%s %s: is that how many there are? say how thick they are together", r.text(n), it.phrase.text)
 	default:
-		if r.bind(n, in); !r.failed() {
-			r.Values[len(r.Values)-1].word = it.phrase.text
-		}
+		r.bind(n, in)
 	}
-}
-
-// howMany reports whether the number at item n, before a name, may count what is
-// named: two templates, one template. Of lengths nobody types so few bare.
-func (r *reader) howMany(n int, name string, in *Input) bool {
-	num := r.items[n].num
-	many := strings.HasSuffix(name, "s") && !strings.HasSuffix(name, "ss") && !strings.HasSuffix(name, "sides") && num.Plain <= 4
-	return in.None && in.Kind == LengthKind && num.Unit == lex.Bare && num.Plain == float64(int(num.Plain)) && (many || strings.EqualFold(num.Raw, "one"))
 }
 
 // numberOf returns the number that the name at item i is for, -1 for none.
@@ -412,7 +410,7 @@ func (r *reader) positional() {
 				continue
 			}
 		}
-		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) && !(r.follows && r.Verb.Varies != nil && r.Verb.Varies.Kind.takes(u)) {
+		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) {
 			r.typed(n)
 			continue
 		}
@@ -428,10 +426,6 @@ func (r *reader) positional() {
 			continue
 		}
 		if in := r.doorSize(n, n >= r.at && n < end); in != nil {
-			r.bind(n, in)
-			continue
-		}
-		if in := r.Verb.Varies; r.follows && in != nil && r.at < 0 && r.lone() && in.Kind.takes(r.items[n].num.Unit) && r.get(in) == nil {
 			r.bind(n, in)
 			continue
 		}
@@ -455,17 +449,6 @@ func (r *reader) positional() {
 		r.take(n, r.Verb.Order[next])
 		next++
 	}
-}
-
-// lone reports whether there is one number only.
-func (r *reader) lone() bool {
-	n := 0
-	for i := range r.items {
-		if r.items[i].kind == numberItem {
-			n++
-		}
-	}
-	return n == 1
 }
 
 // doorSize returns the input that the number at item n is for because it stands

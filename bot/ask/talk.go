@@ -17,7 +17,7 @@ var talk = strings.Fields(strings.Join([]string{
 	shown explain remind reminds reminded confirms confirmed check checks checked checking verify suggest suggests suggested mention mentioned recommend recommends recommended
 	remember understand understood agree agrees agreed decide decided calculated calculating figure figured answer answered question questions`,
 	// doing
-	`did doing done went gone comes coming makes making gives gave given puts putting tries tried try trying works working worked starts started starting getting gets gotta gonna wanna needing
+	`did doing done went comes coming makes making gives gave given puts putting tries tried try trying works working worked starts started starting getting gets gotta gonna wanna needing
 	brings brought bought buy buying ordered ordering delivered arrives arrived sits sitting stays staying happens happen happened help helps helped helping sends sent send
 	writes wrote written runs running goes called calls calling measure measuring measures`,
 	// might be

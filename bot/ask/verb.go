@@ -26,7 +26,6 @@ type Verb struct {
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
 	Order    []*Input            // inputs of bare numbers, in their order
 	AskedBy  []string            // words that ask it of its facts where no phrase of a verb does: how long; ? for nothing but the mark
-	Varies   *Input              // what a lone number goes on with from its answer: and for 950
 	Facts    []*Input            // facts alone offer it only with one of these
 	Typed    *Input              // the input of a length that has its unit and no name, right behind the verb
 	Need     []*Input            // inputs without which there is no answer

@@ -274,6 +274,11 @@ func (p *phrase) isFlag() bool {
 		!slices.ContainsFunc(p.choices, func(c *Choice) bool { return c.of.Kind != FlagKind })
 }
 
+// choosesOnly reports whether all that the phrase does is to choose.
+func (p *phrase) choosesOnly() bool {
+	return len(p.choices) > 0 && p.verb == nil && len(p.inputs) == 0 && !p.filler
+}
+
 // isList reports whether all that the phrase does is to name a list.
 func (p *phrase) isList() bool {
 	return p != nil && p.verb == nil && len(p.inputs) > 0 && !slices.ContainsFunc(p.inputs, func(n named) bool { return !n.input.isList() })

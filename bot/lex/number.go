@@ -62,6 +62,9 @@ func (n *Number) Plural() {
 	}
 }
 
+// InCentimetres reports whether a length was typed in cm.
+func (n *Number) InCentimetres() bool { return n.Unit == centimetres }
+
 // LengthUnit reports whether a unit is one of lengths, or none.
 func LengthUnit(u Unit) bool { return u < Degrees }
 

@@ -39,6 +39,9 @@ func (e *Request) keep(rest string) error {
 // stood beside it, and what was assumed apart from what was given.
 func onRecord(a *ask.Answer) (k jobs.Kept) {
 	k.Asked = lex.CutText(a.Asked, 500) // not all of a log
+	if hidden := slices.ContainsFunc(a.Results, func(r ask.Result) bool { return r.Minor }); hidden && !a.Headline.IsZero() {
+		k.Told, _ = json.Marshal(a.Headline) // strings always marshal
+	}
 	for i := range a.Results {
 		if r := &a.Results[i]; !r.Minor {
 			k.Results = append(k.Results, jobs.Told{Name: r.Name, Value: r.Shown.String()})

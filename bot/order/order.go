@@ -86,7 +86,7 @@ func All() []Order {
 		{Words: []string{"done"}, Usage: "done", what: say.F("answers your reminder of a visit, also one put off: it was made; done v1 says which, visit done v1 one before its time; done s1 closes a snag"), atDoor: true, run: (*Request).done},
 		{Words: []string{"yes"}, Usage: "yes", what: say.F("takes the visit that a reminder proposes; yes 2027-03-04 09:00 takes that one"), atDoor: true, run: (*Request).yes},
 		{Words: []string{"snooze"}, Usage: "snooze 2h", what: say.F("puts off what you were reminded of; snooze 2h of visit v1 where that is several things"), atDoor: true, run: (*Request).snooze},
-		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, temperature, snag, visit or day of the leaf, within five minutes"), atDoor: true, run: (*Request).undo},
+		{Words: []string{"undo"}, Usage: "undo", what: say.F("takes back your last tick, reading, correction, temperature, snag, visit or day of the leaf, within five minutes"), atDoor: true, run: (*Request).undo},
 		{Words: []string{"hand over", "handover"}, Usage: "hand over", what: say.F("the door is done"), atDoor: true, run: (*Request).handOver},
 		{Words: []string{"take back handover", "take back the handover", "take back"}, Usage: "take back handover because the client found a snag", what: say.F("foreman: the door is in work again; take back call off because it was the next one if it was called off"), atDoor: true, run: (*Request).takeBack},
 		{Words: []string{"call off"}, Usage: "call off because it was opened by mistake", what: say.F("foreman: the door is gone from board and digest, its log is kept"), atDoor: true, run: (*Request).callOff},
@@ -410,7 +410,7 @@ func splitBecause(text string) (before, why string) {
 	return strings.Trim(text[:at[0]], " ,"), strings.TrimSpace(text[at[1]:])
 }
 
-var because = regexp.MustCompile("(?i)because")
+var because = regexp.MustCompile(`(?i)because(?: of\b)?`)
 
 // reasonOnly returns the reason behind an item, and refuses what stands between
 // them: a second item would be dropped.

@@ -2,6 +2,7 @@ package order
 
 import (
 	"cmp"
+	"errors"
 	"maps"
 	"regexp"
 	"slices"
@@ -19,7 +20,7 @@ import (
 // when reads a time; what stands after " to " or "because" is why, or else
 // what stands after a day and its time.
 func (e *Request) when(text string) (time.Time, string, error) {
-	phrase, why := splitBecause(text)
+	phrase, why := splitBecause(polite.ReplaceAllString(text, ""))
 	if why == "" {
 		if i := strings.Index(phrase, " to "); i > 0 {
 			phrase, why = phrase[:i], phrase[i+1:]
@@ -31,11 +32,43 @@ func (e *Request) when(text string) (time.Time, string, error) {
 			return then, m[2], nil
 		}
 	}
+	if err != nil && why == "" {
+		return e.dayAnd(phrase, err)
+	}
 	if err != nil {
 		return at, "", bot.Refuse(err)
 	}
 	return at, why, nil
 }
+
+// dayAnd parts a day from what stands behind it, as in "friday latch", the longest
+// that is one; not where that may be of the time: friday 9 latch is asked about,
+// friday afternoon is no hour.
+func (e *Request) dayAnd(phrase string, err error) (time.Time, string, error) {
+	words := strings.Fields(phrase)
+	for n := len(words) - 1; n > 0; n-- {
+		rest := strings.Join(words[n:], " ")
+		rest, morning := strings.CutPrefix(rest, "morning")
+		at, no := e.Site.When(strings.Join(words[:n], " "), e.Msg.At)
+		if _, asks := errors.AsType[*jobs.HourError](no); asks {
+			return at, "", bot.Refuse(no)
+		}
+		if no == nil && namesDay.MatchString(strings.Join(words[:n], " ")) && !ofTime.MatchString(rest) && (!morning || rest == "" || rest[0] == ' ') {
+			return at, strings.TrimSpace(rest), nil
+		}
+	}
+	return time.Time{}, "", bot.Refuse(err)
+}
+
+// namesDay matches what names a day: behind a time of day alone may stand one that
+// is misspelt, as in 10:00 thursdy.
+var namesDay = regexp.MustCompile(`(?i)day\b|\btomorrow\b|\b(?:mon|tues?|wed|thu|thurs?|fri|sat|sun)\b|\d-\d`)
+
+// polite matches what is said to us and no part of what is meant.
+var polite = regexp.MustCompile(`(?i)[\s,]*\b(?:please|pls|thanks|thank you|cheers|mate)[\s.!]*$`)
+
+// ofTime matches what may say when, behind a day.
+var ofTime = regexp.MustCompile(`(?i)\d|^\s*(?:at|in|on|by|from|till|until|next|this|before|after|or|and|noon|midday|afternoon|evening|night|early|late|week)\b`)
 
 var dayAndTime = regexp.MustCompile(`(?i)^((?:on )?\S*[^\s:]{3} (?:at )?\d{1,2}:\d\d)[ ,]+(.+)$`)
 
@@ -123,7 +156,7 @@ func (e *Request) moveVisit(text string) error {
 	cmd := &jobs.MoveVisit{ID: id, Who: people, Takes: takes}
 	if rest != "" || len(people) == 0 {
 		var err error
-		if cmd.At, _, err = e.when(rest); err != nil {
+		if cmd.At, cmd.Why, err = e.when(rest); err != nil {
 			return err
 		}
 	}

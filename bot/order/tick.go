@@ -22,6 +22,7 @@ func (e *Request) tick(text string) error {
 		}
 		text = m[1]
 	}
+	text = polite.ReplaceAllString(text, "")
 	j, err := e.Job()
 	if err != nil {
 		return err

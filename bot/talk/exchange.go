@@ -93,10 +93,17 @@ func (x *exchange) stays(out outcome) outcome {
 	return out
 }
 
+// asksState are what people ask at a door where next is what answers it.
+var asksState = map[string]bool{"status": true, "the status": true, "what is the status": true, "what's the status": true, "state": true, "progress": true,
+	"where are we": true, "how far are we": true, "how far is it": true, "what is open": true, "what's open": true, "what is still open": true, "what is left": true, "what's left": true}
+
 // order takes the message as a reply to the order that waits, or as an order;
 // done is false if it is none.
 func (x *exchange) order() (out outcome, done bool, err error) {
 	x.takeReply()
+	if x.m.Thread != "" && !x.m.Overheard && asksState[strings.ToLower(strings.ReplaceAll(strings.Trim(x.m.Text, " .!?\n"), "’", "'"))] {
+		x.m.Text = "next"
+	}
 	if o, _ := order.FindOrder(x.m.Text); o != nil && x.m.Overheard {
 		if ours, err := order.ForUs(x.ctx, x.desk, x.m); !ours || err != nil {
 			return x.stays(outcome{}), true, err

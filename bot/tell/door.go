@@ -100,8 +100,20 @@ func values(j *jobs.Job) map[string]ask.Value {
 			v[input] = ask.Value{Length: read.Length(), From: ask.FromDoor}
 		}
 	}
+	if read := j.Door.Items["plumb"].Value; read != nil {
+		v[ask.PlumbDoor] = ask.Value{Length: read.Length()}
+	}
 	notHere(sh, v)
 	screws(sh, v)
+	if sh.Cycles > 0 {
+		v["cycles"] = ask.Value{Number: float64(sh.Cycles), From: ask.FromSheet}
+	}
+	if s := sh.Service; s.Cycles > 0 {
+		v["service_cycles"] = ask.Value{Number: float64(s.Cycles), From: ask.FromSheet}
+	}
+	if s := sh.Service; s.Months > 0 {
+		v["service_months"] = ask.Value{Number: float64(s.Months), From: ask.FromSheet}
+	}
 	for item, caution := range settles {
 		if s := j.Door.Items[item]; s.Settled() && (s.State == jobs.Ticked || s.State == jobs.Read) {
 			v[ask.SettledDoor+caution] = ask.Value{}
@@ -130,7 +142,7 @@ func values(j *jobs.Job) map[string]ask.Value {
 // pivot is engaged. A sheet that names its adjusters has no others: what none of
 // them moves is fixed.
 func screws(sh *jobs.Sheet, v map[string]ask.Value) {
-	for _, s := range []struct{ input, moves, at string }{{"floor_range", "across", "floor"}, {"head_range", "across", "head"}, {"height_range", "height", ""}} {
+	for _, s := range []struct{ input, moves, at, screw string }{{"floor_range", "across", "floor", "floor"}, {"head_range", "across", "head", "head"}, {"height_range", "height", "", "height"}} {
 		a := sh.Adjuster(s.moves, s.at)
 		if a == nil {
 			if len(sh.Adjusters) > 0 {
@@ -141,8 +153,12 @@ func screws(sh *jobs.Sheet, v map[string]ask.Value) {
 		own := ask.Value{Length: a.Range, From: ask.FromSheet}
 		if a.Pitch != 0 {
 			own.Turn = &ask.Turn{Pitch: a.Pitch, Clockwise: a.Calc().Clockwise, SeenFrom: a.SeenFrom}
+			v[ask.ScrewDoor+s.screw] = ask.Value{Length: a.Pitch, Word: a.Name, From: ask.FromSheet}
 		}
 		v[s.input] = own
+	}
+	if sh.Engagement.Pitch != 0 {
+		v[ask.ScrewDoor+"engagement"] = ask.Value{Length: sh.Engagement.Pitch, Word: "engagement", From: ask.FromSheet}
 	}
 	if sh.Engagement.Least != 0 {
 		v["engagement"] = ask.Value{Length: sh.Engagement.Depth, From: ask.FromSheet}

@@ -85,12 +85,19 @@ func answerKept(k *jobs.Kept) say.Text {
 		}
 		return say.List(texts...)
 	}
-	results := []say.Text{tell(k.Results)}
-	for _, but := range k.But {
+	var results []say.Text
+	sentence := func(kept json.RawMessage) {
 		var text say.Text
-		if json.Unmarshal(but, &text) == nil {
+		if json.Unmarshal(kept, &text) == nil {
 			results = append(results, text)
 		}
+	}
+	sentence(k.Told)
+	if len(k.Results) > 0 {
+		results = append(results, tell(k.Results))
+	}
+	for _, but := range k.But {
+		sentence(but)
 	}
 	switch all := say.Join("; ", results...); {
 	case len(k.By) == 0 && len(k.If) == 0:
@@ -289,7 +296,7 @@ func planned(j *jobs.Job, e *jobs.Event) say.Text {
 		}
 		return text
 	case jobs.VisitMoved:
-		return with(say.F("visit %s moved to %s", e.Item, bot.Instant(e.When, j.Site)), e.Takes, e.Names)
+		return because(with(say.F("visit %s moved to %s", e.Item, bot.Instant(e.When, j.Site)), e.Takes, e.Names), e.Text)
 	case jobs.LeafDated:
 		return leafDay(e.Item, e.When, j.Site)
 	case jobs.VisitCalled:

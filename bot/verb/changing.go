@@ -28,23 +28,45 @@ var (
 		"pair", "pair of doors", "pair of leaves", "pairs", "double door", "double doors", "double leaf", "both leaves", "both doors", "two leaves", "two doors")
 	leafPair = asksBack("leaf_pair", "the opening has a pair of leaves", "each leaf of a pair is reckoned by itself, and neither fills the opening: ask for one leaf, without the word", twoLeaves.Choices[0].Words...)
 	frost    = asksBack("frost", "it freezes", "an adhesive that freezes doesn't cure, and hours at a mean temperature say nothing then: keep it warm, or ask its maker",
-		"frost", "frosty", "freezing", "freezes", "frozen", "ice", "below zero", "below freezing", "sub zero")
+		"frost", "frosty", "freeze", "froze", "icy", "snow", "snowing", "freezing", "freezes", "frozen", "ice", "below zero", "below freezing", "sub zero")
 	atNoon = asksBack("at_noon", "the temperature is that of one hour", "at noon a day is near its warmest: give the coldest that the substrate gets while it cures",
 		"noon", "at noon", "midday", "at midday", "lunchtime")
 	byWeight = asksBack("by_weight", "the moisture was found by weight", "the limits are in CM-%%: weight per cent, as from drying a sample, are another scale; give the reading of a carbide meter",
 		"by weight", "weight", "by mass", "percent weight", "wt", "oven dry", "oven dried", "darr")
 	otherTape = asksBack("other_tape", "the tape is of no steel", "this is for steel tapes: one of another material has its own expansion, ask its maker",
-		"aluminium", "aluminum", "fibreglass", "fiberglass", "glass fibre", "plastic", "cloth", "nylon", "invar", "wooden")
+		"aluminium", "aluminum", "fibreglass", "fiberglass", "glass fibre", "plastic", "cloth", "nylon", "invar", "wooden", "laser", "laser measure", "wheel")
 	eachEnd = asksBack("each_end", "the holes are counted at each end", "how many holes are that at a door in all? say them together, as 4 holes",
 		"each end", "both ends", "per end", "holes each", "each plate", "both plates", "two plates", "per plate", "a plate", "each pivot", "both pivots", "top and bottom", "head and floor", "floor and head", "head and foot")
 	weaker = asksBack("weaker", "somebody lifts less than others", "the filter's mass is for men in good health: for others give theirs for one person alone, as single 16 kg, or make a lifting plan",
-		"women", "woman", "women's", "woman's", "girls", "girl", "ladies", "lady", "female", "females", "pregnant", "injured", "injury", "bad back", "sore back", "bad knee", "bad shoulder", "hurt back", "hurt his back", "disabled", "apprentice", "young", "kid", "kids", "elderly", "old man")
+		"women", "woman", "women's", "woman's", "girls", "girl", "ladies", "lady", "female", "females", "pregnant", "injured", "injury", "bad back", "sore back", "bad knee", "bad shoulder", "hurt back", "hurt his back", "disabled", "elderly", "old man", "one of us", "one us")
+	laterLayer = asksBack("later_layer", "something comes on the leaf, or off it", "veneers, cladding and paint come on the leaf and a rebated edge goes off it: give its thickness as it hangs in the end, with all that is on its faces",
+		"cladding", "clad", "before cladding", "with cladding", "cladding on", "once it's clad", "veneer", "veneers", "veneer to come", "paint", "paint to come", "paint still to come", "lacquer to come", "rebate", "rebates", "rebated", "seals in edge", "seal in edge", "brush seals", "warped")
+	laterMass = asksBack("later_mass", "something comes on the leaf that is not in its mass", "say the mass with all that hangs on the leaf in the end: glass, cladding, handles",
+		"plus glass", "glass to come", "glass still to come", "glass to go in", "glass still to go in", "glass not in", "glass not in yet", "glass is not in", "glass is not in yet", "without glass", "minus glass", "before glass", "before glazing", "glazing to come", "unglazed", "cladding", "cladding to come", "before cladding", "without cladding", "once it's clad", "handle to come")
+	swungOn = asksBack("swung_on", "somebody swings on it", "give the force of who hangs on it, as person 800 N", "kids swinging on it", "children swinging on it", "swinging on it", "swinging", "climbing on it")
+	guessed = asksBack("guessed", "the mass was not weighed", "weigh it, or give a mass that it surely doesn't exceed", "roughly", "guess", "a guess", "guessed", "estimated", "estimate", "approx", "approximately", "or so", "not weighed", "unweighed")
+	rough   = asksBack("rough_opening", "the opening is not finished", "a rough or unlined opening is not what is reckoned with: give it between finished jambs and over the finished floor, or say finish 12 for a floor that comes later",
+		"unlined", "rough", "rough opening", "structural", "structural opening", "brick", "to brick", "brick to brick", "before lining", "before plastering", "before plaster", "plaster to come", "with frame", "including frame", "at widest", "widest", "measured diagonally", "diagonally",
+		"tiles to come", "tile to come", "carpet", "carpet to come", "floor to come", "screed to come", "per leaf")
+	headPlate = asksBack("head_plate", "another point than the floor plate's centre is meant", "the centre of the floor plate is worked out from setback and gap; the head plate's is plumbed up from it, and edges are half a plate away",
+		"head plate", "top plate", "upper plate", "at head", "plate at", "plate centre at", "plate center at", "edge plate", "to edge plate", "near edge plate", "far edge plate", "before plastering", "before lining", "unlined")
+	onSide   = asksBack("on_side", "it doesn't stand on its bottom edge", "this is for a leaf that stands on its bottom edge: one on its side has another height, so give it as it stands", "on side", "on long edge", "long edge", "lying down", "lying", "laid down", "flat")
+	stuck    = asksBack("stuck", "a pivot can't be moved", "say how far each pivot can be moved, as head range 0, floor range 3", "stuck", "seized", "jammed", "won't move", "can't be moved", "doesn't move", "can't move")
+	someDays = asksBack("some_days", "it is not used every day", "give the openings of a mean day, all days counted", "weekdays", "weekdays only", "working days", "working days only", "school days", "week days", "days week", "weekends", "weekends only", "both leaves", "each leaf")
 	fromLead = asksBack("from_lead", "the pivot is measured from the leading edge", "a setback is measured from the heel edge, the one near the pivot: give it from there",
 		fronted([]string{"from ", "off ", "in from "}, "leading edge", "lead edge", "leading side", "lead side", "closing edge", "closing side", "far edge", "other edge", "opposite edge", "latch edge", "handle edge")...)
 	onFace = asksBack("on_face", "the pivot is on the leaf's face", "a pivot on the face is off the middle of the leaf: give how far, and to which side, as offset 27 away",
 		fronted([]string{"pivot on ", "pivot at ", "pivot in ", "pivoted on ", "pivoted at ", "pivoted in ", "axis on ", "axis at ", "axis in ", "pin on ", "hung on ", "set on ", "pivots on "},
 			"face", "leaf face", "door face", "front face", "back face", "surface", "face leaf", "face door", "front", "back")...)
 )
+
+// changed are the words that each question asks about.
+var changed = map[string][]*ask.Input{
+	"gap": {leafPair, laterLayer}, "setback": {laterLayer}, "thickness": {laterLayer}, "fits": {laterLayer}, "pinch": {laterLayer},
+	"clear": {leafPair, laterLayer, rough}, "opening": {leafPair, laterLayer, rough}, "leaf": {leafPair, rough}, "plate": {headPlate},
+	"margins": {leafPair, stuck}, "flush": {stuck}, "lift": {laterMass}, "load": {laterMass, swungOn}, "closing": {laterMass, guessed}, "rwl": {laterMass, guessed}, "stand": {laterMass, onSide},
+	"life": {someDays}, "cure": {frost, atNoon}, "screed": {byWeight}, "tape": {otherTape},
+}
 
 // fronted returns words behind each of the words before them.
 func fronted(fronts []string, words ...string) (all []string) {
@@ -67,9 +89,9 @@ var jambWords = []string{"jamb", "opening", "reveal", "frame", "wall"}
 
 // fromJambAsked asks about such a setback; the plate's centre is measured so.
 func fromJambAsked(k *ask.Inquiry) bool {
-	lower := strings.ToLower(k.A.Asked)
+	lower := strings.ToLower(k.Says())
 	said := func(word string) bool { return strings.Contains(lower, word) }
-	if k.Q.Named(setback) == nil || !slices.ContainsFunc(jambWords, said) || !fromJamb.MatchString(k.A.Asked) {
+	if k.Q.Named(setback) == nil || !slices.ContainsFunc(jambWords, said) || !fromJamb.MatchString(k.Says()) {
 		return false
 	}
 	k.Fail("a setback is measured from the leaf's heel edge; from the jamb the gap is in it: give it from the edge, without the gap")

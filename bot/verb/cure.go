@@ -20,10 +20,9 @@ var askCure = &ask.Verb{
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
-	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "air at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
-	Takes:    []*ask.Input{base, reference, temperature, lowest, loggedWarmth, loggedHours},
+	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
+	Takes:    []*ask.Input{base, reference, temperature, airTemperature, lowest, loggedWarmth, loggedHours},
 	Timed:    temperature,
-	Varies:   temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure, Refuses: coldReference,
 }
@@ -32,10 +31,19 @@ var askCure = &ask.Verb{
 // says: sheets give their hours for a warm room, by common practice.
 const leastReference = 15
 
-// coldReference asks about a temperature behind "at" that may be the one now.
+// inHere says where it is so warm, and not what: the floor that was said before
+// may still be colder.
+var inHere = regexp.MustCompile(`(?i)\b(?:in|down|out|up) t?here\b`)
+
+// coldReference asks about a temperature behind "at" that may be the one now, and
+// about one that goes on from another and may be of the air.
 func coldReference(k *ask.Inquiry) bool {
+	if inHere.MatchString(k.GoesOn()) && k.Q.Named(temperature) != nil {
+		k.Fail("is that the floor, or the air? the colder counts: say which, for example floor 11 or air 11")
+		return true
+	}
 	v := k.Q.Named(reference)
-	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.A.Asked) {
+	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.Says()) {
 		return false
 	}
 	k.Fail("%s: is that what the sheet's hours are given for, or how cold it is? say reference or temperature before it", v.Num.Raw)
@@ -53,8 +61,11 @@ var reference = &ask.Input{Name: "reference", Zero: true, Kind: ask.WarmthKind, 
 var lowest = &ask.Input{Name: "lowest", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
 	Words: []string{"lowest", "lowest temperature"}}
 
-var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C", Apart: []string{"air", "air temperature", "air at", "in here", "down here", "in there", "out here"},
-	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature", "air", "air temperature"}}
+var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
+	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature"}}
+
+var airTemperature = &ask.Input{Name: "air_temperature", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "of the air, which counts where it is colder than the substrate", Example: "air 9 °C",
+	Words: []string{"air", "air temperature", "air at …"}}
 
 var loggedWarmth = &ask.Input{Name: "logged", Kind: ask.WarmthKind, Each: true, ByName: true, Zero: true, What: "what was read since the bonding, the coldest of each stretch, with its hours", Example: "logged 20 over 4 h, later 13 over 9 h",
 	Words: []string{"logged …", "log …", "later …", "afterwards …"}}
@@ -89,6 +100,11 @@ func answerCure(k *ask.Inquiry) {
 		return
 	}
 	t := calc.Temperature(k.Number(temperature))
+	if air := k.Q.Named(airTemperature); air != nil {
+		a := calc.Temperature(k.Number(airTemperature))
+		k.Mention("the colder of substrate and air counts: %s", min(t, a))
+		t = min(t, a)
+	}
 	switch {
 	case k.Has(lowest):
 		a.Lowest = takeLowest(k)

@@ -97,7 +97,7 @@ func takeLots(k *ask.Inquiry, in *calc.GlueInput) bool {
 			return false
 		}
 		if need := l.Missing(holes, bit, depth, pinDiameter, pinDepth); len(lots) > 1 && len(need) > 0 && l.Q.Named(film) == nil {
-			k.Fail("the %s doors need the %s, too: ask the whole anew, as 3 doors 2 holes 12 mm 40 deep pin 10 x 35, 2 doors 4 holes 14 mm 50 deep pin 12 x 45", n, need[0].Said())
+			k.Fail("the %s doors need the %s, too: ask the whole anew, as in %s", n, need[0].Said(), "glue 3 doors 2 holes 12 mm 40 deep pin 10 x 35; 2 doors 4 holes 14 mm 50 deep pin 12 x 45")
 			return false
 		}
 		d := calc.GlueDoor{}

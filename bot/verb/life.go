@@ -90,7 +90,7 @@ func serviceDue(k *ask.Inquiry, day calc.Number) bool {
 	k.NumberResult("service_days", float64(days), float64(s.Cycles/day), "d", strconv.Itoa(days))
 	k.Working("service: %s / %s a day = %s days", s.Cycles, day, days)
 	if s.Months > 0 {
-		k.Note("service after %s days or %s months, whichever comes first", days, s.Months)
+		k.Mention("service after %s days or %s months, whichever comes first", days, s.Months)
 	}
 	return true
 }

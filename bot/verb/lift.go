@@ -24,7 +24,7 @@ var askLift = &ask.Verb{
 
 var estimated = &ask.Input{Name: "estimated", Kind: ask.FlagKind, What: "the mass was not weighed: it counts a tenth more", Example: "estimated",
 	Choices: []ask.Choice{
-		{Words: []string{"estimated", "estimate", "guessed", "not weighed", "unweighed", "not weighed yet", "never weighed"}, Value: "yes"},
+		{Words: []string{"estimated", "estimate", "guessed", "guess", "roughly", "approx", "approximately", "not weighed", "unweighed", "not weighed yet", "never weighed"}, Value: "yes"},
 	}}
 
 var people = &ask.Input{Name: "people", Few: "%s people", Kind: ask.CountKind, ByName: true, What: "how many are there to lift it", Example: "2 of us",

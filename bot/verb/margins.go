@@ -146,6 +146,9 @@ func takePlumbLimit(k *ask.Inquiry, height calc.Length) (x, y, most calc.Length,
 	}
 	if k.Q.Named(axisX) == nil && k.Q.Named(axisY) == nil {
 		k.Assume(ask.Given{Name: axisX.Name, Shown: say.Plain(k.Show(0))}, say.F("the pivot axis is plumb now"))
+		if read := k.Door[ask.PlumbDoor].Length; read > 0 {
+			k.Mention("the head was read %s off plumb, and which way is not known: it is taken as plumb here; say which way, as 2 to lead", k.ShowOwn(read))
+		}
 	}
 	most, err := calc.PlumbLimit(height, k.Length(limit))
 	if err != nil {

@@ -11,7 +11,7 @@ var askOpening = &ask.Verb{
 	AskedBy: []string{"how wide", "how big"},
 	Words: []string{"opening needed", "what opening", "what size opening", "which opening", "needed opening", "opening required", "opening for",
 		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be"},
-	Wish: clearWidth, Varies: clearWidth, Claims: map[string]*ask.Input{"leaf": width},
+	Wish: clearWidth, Claims: map[string]*ask.Input{"leaf": width},
 	Need: []*ask.Input{clearWidth}, Instead: map[*ask.Input][]*ask.Input{clearWidth: {width}},
 	Takes:   []*ask.Input{clearWidth, thickness, setback, gap, gapHeel, gapLead, width, height, gapTop, gapBottom, finish, stopWidth, handle, offset, offsetSide, clearance, swing, edge, edgeSize, edgeHeel, edgeHeelSize, edgeLead, edgeLeadSize, step},
 	Example: "what opening for 850 clear, 44 thick, 65 setback", Exact: "opening needed clear_width=850 thickness=44 setback=65",

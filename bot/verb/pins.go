@@ -180,7 +180,7 @@ func tellPins(k *ask.Inquiry, in *calc.PinsInput, r *calc.PinsResult) {
 		k.Truth("fits", false)
 		k.HideLast()
 		k.Headline("none of these pins fits")
-		k.Mention("a plate without pins if the sheet allows it, move the door, or have the pipes moved by who laid them; a recess counts against cover like a hole")
+		k.Mention("a plate without pins if the sheet allows it, move the door, or have the heating fitter move the pipes; a recess counts against cover like a hole")
 		return
 	}
 	c := &r.Choice

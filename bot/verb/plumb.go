@@ -11,19 +11,22 @@ var askPlumb = &ask.Verb{
 	Name: "plumb", Summary: "how far the head pivot may stand off the plumb line, and what it does where it stands off",
 	Words:    []string{"plumb", "how far out of plumb may head be", "how far out plumb may head be", "how far out of plumb can head be", "how far out plumb can head be", "is that plumb enough", "plumb enough", "is it plumb enough", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "plumb limit for", "plumb limit at", "out plumb by", "how far may head be off plumb", "how far may head be out plumb", "how far off plumb may head be"},
 	Leads:    map[string]*ask.Input{"out plumb by": axisX},
-	Also:     map[string]*ask.Input{"over …": height, "head …": axisX},
+	Also:     map[string]*ask.Input{"floor pivot …": footOff, "bottom pivot …": footOff, "over …": height, "head …": axisX},
 	Everyday: []string{"plumb"},
 	Order:    []*ask.Input{height}, Need: []*ask.Input{height},
-	Takes:   []*ask.Input{height, limit, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},
+	Takes:   []*ask.Input{height, footOff, limit, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},
 	Example: "plumb 1800 high, head 2 to lead, 1 to opening side, 960 wide, setback 70", Exact: "plumb height=1800 head_along=+2 head_across=+1 width=960 setback=70",
 	Answer: answerPlumb,
 }
+
+// A floor pivot that is off is another thing than a head pivot that is.
+var footOff = &ask.Input{Name: "foot_off", Zero: true, ByName: true, Beside: true, What: "how far the floor pivot is off", Example: "floor pivot 2"}
 
 var limit = &ask.Input{Name: "limit", ByName: true, What: "the hardware sheet's own limit", Example: "limit 2",
 	Words: []string{"limit", "sheet limit"}}
 
 var axisX = &ask.Input{Name: "head_along", Zero: true, Signed: true, What: "how far the head pivot stands off plumb along the wall, + to the leading jamb, - to the heel jamb; without a side: whichever way", Example: "2 to lead",
-	Words: []string{"out by …", "is out …", "off by …", "leans …", "lean …"}}
+	Words: []string{"out by …", "is out …", "off by …", "leans …", "lean …"}, Turned: axisY}
 
 var axisY = &ask.Input{Name: "head_across", Zero: true, Signed: true, What: "how far the head pivot stands off plumb across the wall, + to the side the leaf opens to, - to the other", Example: "1 to opening side"}
 
@@ -52,6 +55,10 @@ func sideOf(name string, in *ask.Input, plus, minus string, forth, back []string
 // two contradict, or neither is said.
 func takeSided(k *ask.Inquiry, in, side *ask.Input) (calc.Length, bool) {
 	v := k.Q.Named(in)
+	if v == nil && k.Q.Named(side) != nil {
+		k.Fail("how far is it to the %s? say the number right before that, as %s", say.Name(k.Q.Named(side).Set.Value), in.Example)
+		return 0, false
+	}
 	if v == nil {
 		return 0, true
 	}
@@ -80,6 +87,10 @@ func takeAxis(k *ask.Inquiry) (x, y calc.Length, ok bool) {
 }
 
 func answerPlumb(k *ask.Inquiry) {
+	if k.Q.Named(footOff) != nil {
+		k.Fail("only the head pivot against the floor pivot counts: say how far the head stands off a plumb line through the floor pivot, and to which side")
+		return
+	}
 	if d, ok := k.Door["leaf_height"]; ok {
 		k.Door[height.Name] = d // not the opening's
 	}
@@ -113,7 +124,7 @@ func answerPlumb(k *ask.Inquiry) {
 // lean tells what an axis does that was read out of plumb.
 func lean(k *ask.Inquiry, in calc.LeanInput) {
 	along, across := k.Q.Named(axisX), k.Q.Named(axisY)
-	unsided := across == nil && !along.Num.Signed && along.Num.Length != 0 && k.Q.Named(axisXSide) == nil
+	unsided := across == nil && !along.Num.Signed && along.Num.Length != 0 && k.Q.Named(axisXSide) == nil && k.Q.Named(axisYSide) == nil
 	if unsided {
 		in.DX = k.Length(axisX) // whichever way
 	} else {

@@ -48,8 +48,16 @@ var coupling = &ask.Input{Name: "coupling", Kind: ask.ChoiceKind, What: "how wel
 		{Words: []string{"poor grip", "no grip", "bare leaf"}, Value: "poor"},
 	}}
 
+// leastAhead is nearer than hands can be to the ankles' middle: our own bound, as what was
+// meant in cm is below it.
+const leastAhead = 100 * calc.Millimetre
+
 func answerRWL(k *ask.Inquiry) {
 	in := calc.RWLInput{Load: calc.Mass(k.Number(mass)), Ahead: k.Length(handsAhead), Height: k.Length(handsHeight), Travel: k.Length(handsTravel), Inches: k.Q.Inches}
+	if in.Ahead < leastAhead {
+		k.Fail("hands ahead %s: is that in cm? say it in mm, or with its unit", k.Show(in.Ahead))
+		return
+	}
 	in.Origin = in.Height
 	if k.Has(handsOrigin) {
 		in.Origin = k.Length(handsOrigin)

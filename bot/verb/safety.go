@@ -59,16 +59,7 @@ func safe(verbs ...*ask.Verb) []*ask.Verb {
 		if slices.Contains(drillQuestions, v.Name) {
 			v.Takes = append(v.Takes, hollow, sealing)
 		}
-		switch v {
-		case askGap, askClear, askOpening, askLeaf, askMargins:
-			v.Takes = append(v.Takes, leafPair)
-		case askCure:
-			v.Takes = append(v.Takes, frost, atNoon)
-		case askScreed:
-			v.Takes = append(v.Takes, byWeight)
-		case askTape:
-			v.Takes = append(v.Takes, otherTape)
-		}
+		v.Takes = append(v.Takes, changed[v.Name]...)
 		if slices.Contains(turning, v.Name) {
 			v.Takes = append(v.Takes, fromLead, onFace)
 		}

@@ -34,12 +34,12 @@ func answerSquare(k *ask.Inquiry) {
 		k.Refuse(err)
 		return
 	}
-	k.NumberResult("out_of_square", float64(s.Slope), float64(s.Slope), "mm/m", s.Slope.String())
+	k.NumberResult("out_of_square", hundredth(s.Slope), float64(s.Slope), "mm/m", s.Slope.String())
 	k.Plain("over_height", s.Over.Nearest(calc.Millimetre/100))
 	k.Degrees("corner", s.Corner, s.Corner)
 	k.Working("(%s² − %s²) / (4 × %s × %s) = %s", k.Figure(d1), k.Figure(d2), k.Figure(w), k.Figure(h), s.Slope)
 	k.Working("over the height of %s: %s", k.Show(h), k.Show(s.Over.Nearest(calc.Millimetre/100)))
-	if k.Q.Named(diagonals) != nil || oneOther.MatchString(k.A.Asked) {
+	if k.Q.Named(diagonals) != nil || oneOther.MatchString(k.Says()) {
 		k.Note("which diagonal is which was not said: it may lean the other way")
 	}
 	if s.Slope > muchOut || s.Slope < -muchOut {

@@ -37,7 +37,7 @@ func takeTubes(k *ask.Inquiry, in *calc.CutInput) (tubes, bool) {
 		}
 	}
 	switch {
-	case first == nil && k.Q.Named(allDoors) != nil && k.Others != nil:
+	case first == nil && (k.Q.Named(allDoors) != nil || k.SaysAll()) && k.Others != nil:
 		k.Fail("no door in work here wants a key tube: their keys reach, or the tubes are cut")
 		return nil, false
 	case first == nil && k.Others != nil && k.OwnDoor(allDoors) != "":

@@ -1,6 +1,7 @@
 package verb
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,8 +18,7 @@ var askTurns = &ask.Verb{
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Typed:    travel,
-	Varies:   travel,
-	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch, fine},
+	Takes:    []*ask.Input{travel, turns, flats, thread, pitch, threadsPerInch, fine, whichScrew},
 	Example:  "how many turns for 3 mm with M10", Exact: "turns: travel=3 M10",
 	Answer: answerTurns,
 }
@@ -58,6 +58,14 @@ var thread = &ask.Input{Name: "thread", Kind: ask.ChoiceKind, What: "the screw's
 
 var fine = &ask.Input{Name: "fine", Kind: ask.FlagKind, Beside: true, What: "the thread is a fine one", Example: "fine",
 	Choices: []ask.Choice{{Words: []string{"fine", "fine thread", "extra fine", "extra fine thread", "superfine", "mf"}, Value: "yes"}}}
+
+var whichScrew = &ask.Input{Name: "screw", Kind: ask.ChoiceKind, What: "in a door's thread, which screw of its sheet: that of the floor pivot, the head pivot, the height or the engagement", Example: "head slide",
+	Choices: []ask.Choice{
+		{Words: []string{"head slide", "head slide screw", "head adjuster", "head pivot screw", "screw at head"}, Value: "head"},
+		{Words: []string{"floor slide", "floor slide screw", "plate slide", "floor adjuster", "floor pivot screw", "screw at floor"}, Value: "floor"},
+		{Words: []string{"spindle height", "spindle", "height adjuster", "height slide"}, Value: "height"},
+		{Words: []string{"engagement screw", "head engagement screw", "engage head pivot"}, Value: "engagement"},
+	}}
 
 const noThread = "a thread of that size is none of those I know, M3 to M30 with their coarse pitch by ISO 261: look at its size again, or give its pitch, as pitch 1.5"
 
@@ -99,8 +107,8 @@ func answerTurns(k *ask.Inquiry) {
 	if !way {
 		k.Result("travel", calc.Dimension{Exact: r.Travel, SetOut: r.Travel.Nearest(calc.Micrometre)})
 	}
-	k.NumberResult("turns", float64(r.Turns), float64(r.Turns), "", r.Turns.String())
-	k.NumberResult("flats", float64(r.Flats), float64(r.Flats), "", r.Flats.String())
+	k.NumberResult("turns", hundredth(r.Turns), float64(r.Turns), "", r.Turns.String())
+	k.NumberResult("flats", hundredth(r.Flats), float64(r.Flats), "", r.Flats.String())
 	k.Degrees("degrees", r.Degrees.Tenth(), r.Degrees)
 	if way {
 		k.Plain("travel", r.Travel)
@@ -129,10 +137,34 @@ func takePitch(k *ask.Inquiry) (calc.Length, bool) {
 		k.Source("pitch %s of %s, coarse: ISO 261", k.Show(t.Pitch), t.Name)
 		k.Note("a fine thread has another pitch: measure it")
 		return t.Pitch, true
+	case n == 0 && ownPitch(k) != "":
+		own := k.Door[ask.ScrewDoor+ownPitch(k)]
+		k.Source("pitch %s of the %s: the hardware sheet", k.ShowOwn(own.Length), say.Name(own.Word))
+		k.Mention("by the sheet's %s, %s a turn", say.Name(own.Word), k.ShowOwn(own.Length))
+		return own.Length, true
 	case n > 0:
 		k.Source("an inch over its threads: ASME B1.1, from memory")
 		return calc.Length(float64(calc.Inch) / n), true
 	}
+	own := slices.ContainsFunc(whichScrew.Choices, func(c ask.Choice) bool { _, ok := k.Door[ask.ScrewDoor+c.Value]; return ok })
+	if own && k.Q.Named(whichScrew) == nil { // never one for another
+		k.Ask(say.F("the sheet has their pitches; or say the pitch or the thread"), whichScrew)
+		return 0, false
+	}
 	k.Ask(say.F("or the thread, as M10, or 16 tpi"), pitch)
 	return 0, false
 }
+
+// ownPitch returns the screw of the door's sheet that is asked about and has a pitch
+// there, "" for none.
+func ownPitch(k *ask.Inquiry) string {
+	if v := k.Q.Named(whichScrew); v != nil {
+		if _, ok := k.Door[ask.ScrewDoor+v.Set.Value]; ok {
+			return v.Set.Value
+		}
+	}
+	return ""
+}
+
+// hundredth returns what a quantity of two decimals is told as.
+func hundredth[T ~float64](v T) float64 { return math.Round(float64(v)*100) / 100 }
