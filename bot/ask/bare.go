@@ -149,3 +149,25 @@ func (q *Questions) picked(text string, o *Open, verb *Verb) string {
 	}
 	return ""
 }
+
+// thatName takes out of a text what it says of values that are known, as in how
+// thick could it be with that gap, and returns what they are of.
+func (q *Questions) thatName(text string) (rest string, same []*Input) {
+	tokens := q.tokens(text, nil)
+	for i := len(tokens) - 2; i >= 0; i-- {
+		if !pointing[tokens[i].Word] {
+			continue
+		}
+		p, size := q.match(tokens[i+1:])
+		end := i + 1 + size
+		if p == nil || len(p.inputs) == 0 || end < len(tokens) && tokens[end].Kind == lex.NumberToken || i > 0 && tokens[i-1].Kind == lex.NumberToken {
+			continue
+		}
+		same = append(same, p.inputs[len(p.inputs)-1].input)
+		text = text[:tokens[i].Start] + text[tokens[end-1].End:]
+	}
+	return text, same
+}
+
+// pointing are the words for what was said before.
+var pointing = lex.WordSet("that this those these same")

@@ -11,10 +11,11 @@ import (
 )
 
 // Follow-ups go on from the question that was answered last: "and with 44
-// thick" changes a value of it, "in inches" its unit, "and the plate?" asks
-// another question of the same values. They name what they change: a number is
-// never taken for something that stands beside it in no word, and the whole
-// question is asked anew as text, so that nothing is read in two ways.
+// thick", or "44 thick" alone, changes a value of it, "in inches" its unit, "and
+// the plate?", or "plate", asks another question of the same values. They name
+// what they change (a number alone: bare.go), and the whole question is asked anew
+// as text, in which their own words stand, so that nothing is read in two ways and
+// what a first message is refused for they are too.
 
 // asides are what people say before they say otherwise: it goes on from nothing.
 var asides = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|eh|hang on|hold on|wrong|correction|my mistake)\b[\s,:.…!-]*)+`)
@@ -503,28 +504,6 @@ func (q *Questions) turned(before *question, rest, text string, marked bool, o *
 	a.Talk = !strings.Contains(text, "?")
 	return a
 }
-
-// thatName takes out of a text what it says of values that are known, as in how
-// thick could it be with that gap, and returns what they are of.
-func (q *Questions) thatName(text string) (rest string, same []*Input) {
-	tokens := q.tokens(text, nil)
-	for i := len(tokens) - 2; i >= 0; i-- {
-		if !pointing[tokens[i].Word] {
-			continue
-		}
-		p, size := q.match(tokens[i+1:])
-		end := i + 1 + size
-		if p == nil || len(p.inputs) == 0 || end < len(tokens) && tokens[end].Kind == lex.NumberToken || i > 0 && tokens[i-1].Kind == lex.NumberToken {
-			continue
-		}
-		same = append(same, p.inputs[len(p.inputs)-1].input)
-		text = text[:tokens[i].Start] + text[tokens[end-1].End:]
-	}
-	return text, same
-}
-
-// pointing are the words for what was said before.
-var pointing = lex.WordSet("that this those these same")
 
 // came adds to the values what came of the question before, as the gap to a plate.
 // A door's own goes before it, unless the answer was of another leaf: where gap 54
