@@ -22,6 +22,7 @@ type Open struct {
 
 	Answered bool   `json:"answered,omitempty"` // it waits for nothing
 	Again    bool   `json:"again,omitempty"`    // what followed it was asked about: the next may name a value alone
+	Bare     string `json:"bare,omitempty"`     // the number of which was asked whose it is, of the inputs that it may be for
 	Unit     string `json:"unit,omitempty"`     // that its answer is wanted in, in or mm
 
 	Came map[string]*Open `json:"came,omitempty"` // of its values those that a question before gave, with it: gap, of gap 54 60, where "and the plate?" followed
@@ -80,6 +81,9 @@ func (o *Open) replaced(reply string, known func(string) bool) (string, bool) {
 	if _, isUnit := lex.UnitWords[strings.ToLower(reply)]; isUnit {
 		return o.measured(reply), true
 	}
+	if whole, ok := o.oneOf(reply); ok {
+		return whole, true
+	}
 	// A number takes a number's place, words a word's.
 	numbers := 0
 	for _, t := range lex.Lex(reply, nil) {
@@ -104,6 +108,36 @@ func numbersOf(text string) (n int) {
 		}
 	}
 	return n
+}
+
+// oneOf puts the one of two numbers that a reply is in the place of both: 70, of
+// a setback of 60 or 70.
+func (o *Open) oneOf(reply string) (string, bool) {
+	said := slices.DeleteFunc(lex.Lex(reply, nil), func(t lex.Token) bool { return t.Kind != lex.NumberToken })
+	place, isPlace := Ordinal(reply)
+	if !strings.EqualFold(o.Text[o.From:o.To], "or") || len(said) != 1 && !isPlace {
+		return "", false
+	}
+	var before, after *lex.Token
+	tokens := lex.Lex(o.Text, nil)
+	for i := range tokens {
+		switch t := &tokens[i]; {
+		case t.Kind != lex.NumberToken:
+		case t.End <= o.From:
+			before = t
+		case after == nil:
+			after = t
+		}
+	}
+	for i, t := range []*lex.Token{before, after} {
+		if before == nil || after == nil {
+			break
+		}
+		if same := len(said) == 1 && t.Num.Plain == said[0].Num.Plain && t.Num.Length == said[0].Num.Length; same || len(said) == 0 && place == i+1 {
+			return o.Text[:before.Start] + t.Num.Raw + o.Text[after.End:], true
+		}
+	}
+	return "", false
 }
 
 // measured puts a unit behind the number that lacks it, in place of an "in"

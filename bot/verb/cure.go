@@ -31,8 +31,17 @@ var askCure = &ask.Verb{
 // says: sheets give their hours for a warm room, by common practice.
 const leastReference = 15
 
-// coldReference asks about a temperature behind "at" that may be the one now.
+// inHere says where it is so warm, and not what: the floor that was said before
+// may still be colder.
+var inHere = regexp.MustCompile(`(?i)\b(?:in|down|out|up) t?here\b`)
+
+// coldReference asks about a temperature behind "at" that may be the one now, and
+// about one that goes on from another and may be of the air.
 func coldReference(k *ask.Inquiry) bool {
+	if inHere.MatchString(k.GoesOn()) && k.Q.Named(temperature) != nil {
+		k.Fail("is that the floor, or the air? the colder counts: say which, for example floor 11 or air 11")
+		return true
+	}
 	v := k.Q.Named(reference)
 	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.Says()) {
 		return false
