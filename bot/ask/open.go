@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -81,8 +82,8 @@ func (o *Open) replaced(reply string, known func(string) bool) (string, bool) {
 	if _, isUnit := lex.UnitWords[strings.ToLower(reply)]; isUnit {
 		return o.measured(reply), true
 	}
-	if whole, ok := o.oneOf(reply); ok {
-		return whole, true
+	if whole, asked := o.oneOf(reply); asked {
+		return whole, whole != ""
 	}
 	// A number takes a number's place, words a word's.
 	numbers := 0
@@ -110,35 +111,36 @@ func numbersOf(text string) (n int) {
 	return n
 }
 
-// oneOf puts the one of two numbers that a reply is in the place of both: 70, of
-// a setback of 60 or 70.
-func (o *Open) oneOf(reply string) (string, bool) {
-	said := slices.DeleteFunc(lex.Lex(reply, nil), func(t lex.Token) bool { return t.Kind != lex.NumberToken })
-	place, isPlace := Ordinal(reply)
-	if !strings.EqualFold(o.Text[o.From:o.To], "or") || len(said) != 1 && !isPlace {
+// oneOf puts the one of two numbers that a reply is in the place of both: 70, or
+// the second, of a setback of 60 or 70. It reports whether the two were asked about;
+// the text is "" where the reply is neither.
+func (o *Open) oneOf(reply string) (text string, asked bool) {
+	isNumber := func(t lex.Token) bool { return t.Kind == lex.NumberToken }
+	var two []lex.Token
+	switch tokens := slices.DeleteFunc(lex.Lex(o.Text, nil), func(t lex.Token) bool { return !isNumber(t) }); {
+	case strings.EqualFold(o.Text[o.From:o.To], "or"):
+		behind := slices.IndexFunc(tokens, func(t lex.Token) bool { return t.Start >= o.To })
+		if behind < 1 {
+			return "", false
+		}
+		two = tokens[behind-1 : behind+1]
+	case orBetween.MatchString(o.Text[o.From:o.To]):
+		two = slices.DeleteFunc(tokens, func(t lex.Token) bool { return t.Start < o.From || t.End > o.To })
+	}
+	if len(two) != 2 {
 		return "", false
 	}
-	var before, after *lex.Token
-	tokens := lex.Lex(o.Text, nil)
-	for i := range tokens {
-		switch t := &tokens[i]; {
-		case t.Kind != lex.NumberToken:
-		case t.End <= o.From:
-			before = t
-		case after == nil:
-			after = t
-		}
-	}
-	for i, t := range []*lex.Token{before, after} {
-		if before == nil || after == nil {
-			break
-		}
+	said := slices.DeleteFunc(lex.Lex(reply, nil), func(t lex.Token) bool { return !isNumber(t) })
+	place, _ := Ordinal(reply)
+	for i, t := range two {
 		if same := len(said) == 1 && t.Num.Plain == said[0].Num.Plain && t.Num.Length == said[0].Num.Length; same || len(said) == 0 && place == i+1 {
-			return o.Text[:before.Start] + t.Num.Raw + o.Text[after.End:], true
+			return o.Text[:two[0].Start] + t.Num.Raw + o.Text[two[1].End:], true
 		}
 	}
-	return "", false
+	return "", true
 }
+
+var orBetween = regexp.MustCompile(`(?i)\d\s+or\s+\d`)
 
 // measured puts a unit behind the number that lacks it, in place of an "in"
 // that may be no unit, and behind all fractions that lack theirs too.
