@@ -33,7 +33,7 @@ type View struct {
 }
 
 // Ranked returns the doors in one of a site's sets that are wanted: those that
-// are held first, then those with a visit overdue, curing ones, those with
+// are held first, then those with a visit or a snag overdue, curing ones, those with
 // snags and the others, each by stage, and those that are done.
 func Ranked(ctx context.Context, d *desk.Desk, site *jobs.Site, set string, now time.Time, wanted func(*jobs.Job) bool) ([]*jobs.Job, error) {
 	var all []*jobs.Job

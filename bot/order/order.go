@@ -195,6 +195,9 @@ var opensDoor = regexp.MustCompile(`(?i)^open\s+(?:doors?\s+)?` + doorID + `\b`)
 // one.
 func (e *Request) carryOut(o *Order, rest string) error {
 	if e.Site != nil {
+		if done, err := e.showEach(o, rest); done || err != nil {
+			return err
+		}
 		var asked bool
 		var err error
 		if rest, asked, err = e.elsewhere(o, rest); asked || err != nil || e.askTwice(o, rest) {

@@ -85,7 +85,7 @@ func splitDoors(text string) (rest, doors string) {
 var doorList = regexp.MustCompile(`(?i)\s+(?:(?:for|at)\s+)?(?:doors?\s+)?(` + doorID + `(?:` + doorGap + doorID + `)*)[.\s]*$`)
 
 // doorGap matches what stands between doors in a list, doorID one of them.
-const doorGap = `(?:\s*,\s*(?:and\s+)?|\s+and\s+|\s+to\s+|\s+)`
+const doorGap = `(?:\s*,\s*(?:and\s+)?|\s+and\s+|\s+to\s+|\s*[–—]\s*|\s+-\s+|\s+)`
 const doorID = `[a-z][a-z0-9._]*-[0-9]+`
 
 // atDoors changes each of some doors, and says which of them can't be, and why.
@@ -119,7 +119,7 @@ func named(list string, between func(from, to string) ([]string, error)) (ids []
 			ids = append(ids, id)
 		}
 	}
-	words := strings.Fields(strings.ReplaceAll(list, ",", " "))
+	words := strings.Fields(rangeMark.ReplaceAllString(strings.ReplaceAll(list, ",", " "), " TO "))
 	for i := 0; i < len(words); i++ {
 		switch {
 		case words[i] == "AND":
@@ -141,6 +141,9 @@ func named(list string, between func(from, to string) ([]string, error)) (ids []
 	}
 	return ids, nil
 }
+
+// rangeMark matches what stands for to in a row of doors: D-30 - D-40.
+var rangeMark = regexp.MustCompile(`\s+-\s+|\s*[–—]\s*`)
 
 // row returns the front of the ids of a row of doors, and its first and last
 // number.

@@ -34,7 +34,7 @@ func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 	if set == "due" {
 		for _, s := range j.Door.OpenSnags() {
 			if !s.Due.IsZero() && (end.IsZero() || s.Due.Before(end)) {
-				all = append(all, AgendaLine{s.Due, !s.Due.After(now), say.F("%s: snag %s", j.Door.Spec.ID, SnagLine(&s, j, now)), []string{s.Owner}, j.Door.Spec.ID})
+				all = append(all, AgendaLine{s.Due, Late(&s, now), say.F("%s: snag %s", j.Door.Spec.ID, SnagLine(&s, j, now)), []string{s.Owner}, j.Door.Spec.ID})
 			}
 		}
 		return all

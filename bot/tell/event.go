@@ -122,7 +122,7 @@ func by(t say.Text, due time.Time, j *jobs.Job) say.Text {
 // SnagLine tells an open snag: what, who and by when.
 func SnagLine(s *jobs.Snag, j *jobs.Job, now time.Time) say.Text {
 	line := say.List(by(say.F("%s %s, @%s", s.ID, jobs.Recorded(s.Text), s.Owner), s.Due, j), Photos(s))
-	if !s.Due.IsZero() && !s.Due.After(now) {
+	if Late(s, now) {
 		return say.F("%s, overdue", line)
 	}
 	return line

@@ -38,7 +38,7 @@ func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
 	}
 	for _, s := range j.Door.OpenSnags() {
 		if s.Owner == who {
-			add(s.Due, !s.Due.IsZero() && !s.Due.After(now), say.F("snag %s", SnagLine(&s, j, now)))
+			add(s.Due, Late(&s, now), say.F("snag %s", SnagLine(&s, j, now)))
 		}
 	}
 	for _, id := range j.Awaits(who, now) {
