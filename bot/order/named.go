@@ -59,8 +59,12 @@ func (e *Request) showEach(o *Order, text string) (done bool, err error) {
 		if e.DoorID = id; o.Words[0] == "photos" {
 			rest = ""
 		}
+		first := len(e.Posts)
 		if err := o.run(e, strings.TrimSpace(rest)); err != nil {
 			return true, err
+		}
+		if p := &e.Posts[first]; o.Words[0] != "card" && o.Words[0] != "photos" { // which name their door
+			p.Text = e.Desk.Language.Say(say.F("door %s", id)) + "\n" + p.Text
 		}
 	}
 	return true, nil

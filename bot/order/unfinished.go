@@ -3,6 +3,7 @@ package order
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 
 	"heelpost/bot"
@@ -45,7 +46,7 @@ func (u *Unfinished) Lasting(answered bool) *Unfinished {
 func (u *Unfinished) AheadOf(rest *Unfinished) {
 	last := u
 	for ; rest != nil; rest = rest.Then {
-		if rest.Guess == u.Guess {
+		if rest.Guess == u.Guess && rest.Text == u.Text {
 			continue
 		}
 		one := *rest
@@ -57,10 +58,20 @@ func (u *Unfinished) AheadOf(rest *Unfinished) {
 // Unsaid returns all questions that nothing but an answer ends.
 func (u *Unfinished) Unsaid() (all []say.Text) {
 	for u = u.Lasting(false); u != nil; u = u.Then {
-		all = append(all, u.Question)
+		if u.Keep {
+			all = append(all, u.Question)
+		}
 	}
 	return all
 }
+
+// Opens reports whether a door to open waits: other work drops none of what is
+// known of it.
+func (u *Unfinished) Opens() bool {
+	return u != nil && (strings.HasPrefix(u.Text, opens) || strings.HasPrefix(u.Guess, opens))
+}
+
+const opens = "door open "
 
 // kept is an [Unfinished] as it is stored. Its names are stable. Questions
 // stand in the same place, without "order"; "ask" is for replicas of an earlier

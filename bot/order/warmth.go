@@ -1,6 +1,7 @@
 package order
 
 import (
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -101,13 +102,14 @@ func (e *Request) atDoors(doors string, cmd jobs.Command) error {
 	if len(did) == 0 {
 		return bot.Refuse(say.Lines(not...))
 	}
-	e.Say(bot.KindAnswer, say.Lines(append([]say.Text{say.F("entered at %s", say.List(did...))}, not...)...))
+	e.Say(bot.KindAnswer, say.Lines(append([]say.Text{say.F("entered at %s", say.List(did...))}, append(not, e.notThere()...)...)...))
 	return nil
 }
 
 // doorsNamed returns the ids of the doors in a list, each once. Of a range those
 // that there are.
 func (e *Request) doorsNamed(list string) (ids []string, err error) {
+	e.absent = nil
 	return named(list, e.doorsBetween)
 }
 
@@ -187,12 +189,32 @@ func (e *Request) doorsBetween(from, to string) (ids []string, err error) {
 	if len(numbers) == 0 {
 		return nil, bot.Refuse(say.F("there is no door from %s to %s here", from, to))
 	}
-	for n := low; n <= high && len(ids) < len(numbers); n++ {
-		if id := numbers[n]; id != "" {
-			ids = append(ids, id)
+	there := slices.Sorted(maps.Keys(numbers))
+	for i, n := range append(there, high+1) {
+		first := low
+		if i > 0 {
+			first = there[i-1] + 1
+		}
+		missing := group + numbered(from, group, first)
+		switch last := n - 1; {
+		case first < last:
+			e.absent = append(e.absent, say.F("%s to %s", missing, group+numbered(from, group, last)))
+		case first == last:
+			e.absent = append(e.absent, say.Plain(missing))
 		}
 	}
+	for _, n := range there {
+		ids = append(ids, numbers[n])
+	}
 	return ids, nil
+}
+
+// notThere names the doors of the rows that were named which there are not.
+func (e *Request) notThere() []say.Text {
+	if len(e.absent) == 0 {
+		return nil
+	}
+	return []say.Text{say.F("not there: %s", say.List(e.absent...))}
 }
 
 // held enters the foreman's word that the door's plates are kept warm.

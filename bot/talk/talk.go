@@ -85,7 +85,7 @@ func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byt
 	if len(unsaid) > 0 {
 		until = m.At.Add(keeping)
 	}
-	if out.settled && len(unsaid) == 0 || bytes.Equal(before, out.waiting.kept) || b.late(m, until) {
+	if out.settled && out.waiting.order == nil || bytes.Equal(before, out.waiting.kept) || b.late(m, until) {
 		return nil
 	}
 	var with jobs.Change

@@ -203,6 +203,9 @@ func LeftOut(why []error) say.Text {
 
 // Then tells the two items after the next one, where a button ticks all three.
 func Then(j *jobs.Job, who string, now time.Time) (lines []say.Text) {
+	if !j.Door.Off.IsZero() {
+		return nil
+	}
 	three, items := j.NextThree(who, now), j.Items()
 	for i, it := range items {
 		if len(three) > 0 && (it.ID == three[1].ID || it.ID == three[2].ID) {

@@ -109,7 +109,9 @@ func (c *changes) note(e *jobs.Event) {
 	case jobs.SnagPictured:
 		c.set(e.Item+" photo", say.F("photo of snag %s", e.Item))
 	case jobs.SnagMoved:
-		c.set(e.Item, say.F("snag %s given on", e.Item))
+		if !slices.Contains(c.subjects, e.Item) {
+			c.set(e.Item, say.F("snag %s given on", e.Item))
+		}
 	case jobs.SnagClosed:
 		c.set(e.Item, say.F("snag %s closed", e.Item))
 	case jobs.HandedOver:
@@ -142,7 +144,7 @@ func (c *changes) noteOther(e *jobs.Event) {
 	case jobs.Voided:
 		c.set(cure, say.F("%s too cold to cure", where))
 	case jobs.WarmthHeld:
-		c.set("held", say.F("held warm, on the foreman's word"))
+		c.set("held", say.F("held warm by the foreman's word"))
 	case jobs.WordGiven:
 		c.set(cure, say.F("the maker's word for the %s", where))
 	case jobs.VisitSet:
