@@ -71,6 +71,18 @@ func (u *Unfinished) Opens() bool {
 	return u != nil && (strings.HasPrefix(u.Text, opens) || strings.HasPrefix(u.Guess, opens))
 }
 
+// Anew reports whether a text opens the door that waits once more.
+func (u *Unfinished) Anew(text string) bool {
+	id := func(order string) string {
+		if f := strings.Fields(order); len(f) > 2 {
+			return f[2]
+		}
+		return ""
+	}
+	o, _ := FindOrder(plainOrder(text))
+	return o != nil && o.Words[0] == "door open" && strings.EqualFold(id(u.Text+u.Guess), id(plainOrder(text)))
+}
+
 const opens = "door open "
 
 // kept is an [Unfinished] as it is stored. Its names are stable. Questions

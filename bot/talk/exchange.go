@@ -152,7 +152,7 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 func (x *exchange) keepOpening(o *order.Outcome) {
 	u := x.waiting.order
 	switch {
-	case !u.Opens() || x.m.Joined || x.more || x.m.Overheard:
+	case !u.Opens() || x.m.Joined || x.more || x.m.Overheard || u.Anew(x.m.Text):
 	case o.Waiting != nil:
 		o.Waiting.AheadOf(u)
 	case !order.Shows(x.m.Text) && !o.Refused:
