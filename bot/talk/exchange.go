@@ -77,6 +77,7 @@ type exchange struct {
 	m        bot.Message
 	waiting  waiting
 	front    string    // the order that waits, with a reply whose front it understands
+	more     bool      // the text goes on with what waits
 	notReply error     // why the text is no reply to the order that waits
 	door     *jobs.Job // in whose thread it stands
 	failed   error     // while the doors of the site were read
@@ -119,6 +120,9 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		}
 	}
 	o, done, err := order.Handle(x.ctx, x.desk, x.m)
+	if done && err == nil {
+		x.keepOpening(&o)
+	}
 	switch {
 	case done && keeps && o.Settled:
 		return ofOrder(o), true, err // once is enough
@@ -141,6 +145,20 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		}
 	}
 	return outcome{}, false, err
+}
+
+// keepOpening keeps what is known of a door that is not open yet, where something
+// else is done or asked about meanwhile.
+func (x *exchange) keepOpening(o *order.Outcome) {
+	u := x.waiting.order
+	switch {
+	case !u.Opens() || x.m.Joined || x.more || x.m.Overheard || u.Anew(x.m.Text):
+	case o.Waiting != nil:
+		o.Waiting.AheadOf(u)
+	case !order.Shows(x.m.Text) && !o.Refused:
+		o.Waiting = u
+		o.Posts = append(o.Posts, x.m.Reply(bot.KindAsk, x.Language.Say(u.Question)))
+	}
 }
 
 // ofNamed answers what is asked of a door that is named before it, where it was
@@ -247,10 +265,12 @@ func (x *exchange) takeReply() {
 	if r := order.ReplyTo(u, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m))); r.Order != "" {
 		x.m.Text, x.m.Overheard, x.m.Joined = r.Order, false, true
 		x.m.Files = append(x.m.Files, u.Files...)
+	} else if r.Rows != "" {
+		x.m.Text, x.more = r.Rows, true
 	} else {
 		x.front, x.notReply = r.Front, r.Why
 	}
-	if u.Lasting(x.m.Joined) != nil {
+	if u.Lasting(x.m.Joined) != nil || u.Opens() && !x.m.Joined {
 		x.m.Waited = false // no change closes it
 	}
 }

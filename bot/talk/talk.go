@@ -102,7 +102,7 @@ func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byt
 	if lasts {
 		until = m.At.Add(keeping)
 	}
-	if out.settled && !lasts || bytes.Equal(before, out.waiting.kept) || b.late(m, until) {
+	if out.settled && out.waiting.order == nil || bytes.Equal(before, out.waiting.kept) || b.late(m, until) {
 		return nil
 	}
 	var with jobs.Change
