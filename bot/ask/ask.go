@@ -135,16 +135,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		}
 	}
 	if d != nil {
-		if len(d.offers) > 0 && p.isGrave() {
-			if a := q.Ask(d.offers[0], door); !a.OK() && a.Open == nil {
-				a.Asked = text
-				return a // whatever is meant: no depth is told over tendons
-			}
-		}
-		a := d.answer(text, only)
-		_, a.asks = p.leads(-1)
-		a.Shrug, a.numbers = p.numbers == 0 && a.Verb == "", p.numbers
-		return a
+		return p.notUnderstood(d, r, door)
 	}
 	if r.unit != "" {
 		asked.Inches = r.unit == toldInInches
@@ -199,6 +190,21 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	if !door.away() && a.OK() {
 		door.Note(a)
 	}
+	return a
+}
+
+// notUnderstood answers a text that was not, or refuses it where each of its
+// readings is refused.
+func (p *parser) notUnderstood(d *doubtful, r request, door *Door) *Answer {
+	if len(d.offers) > 0 && p.isGrave() {
+		if a := p.of.Ask(d.offers[0], door); !a.OK() && a.Open == nil {
+			a.Asked = r.text
+			return a // whatever is meant: no depth is told over tendons
+		}
+	}
+	a := d.answer(r.text, r.only)
+	_, a.asks = p.leads(-1)
+	a.Shrug, a.numbers = p.numbers == 0 && a.Verb == "", p.numbers
 	return a
 }
 

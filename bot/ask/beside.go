@@ -21,17 +21,14 @@ var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floo
 
 // harmless are words that change nothing beside a noun: where a door is, how it
 // looks, how it came, and how sentences go on.
-var harmless = lex.WordSet(`site hospital clinic restaurant apartment building school's kitchen new old big heavy light huge tall massive nice front entrance house home hotel office shop shopfront church school museum villa garden hall hallway lobby
-	lounge bedroom bathroom bath living dining room rooms corridor balcony terrace patio courtyard reception meeting conference main rear side west east north south
-	left right first second third last next other another same usual normal ordinary standard special custom bespoke help screw screws van truck all beautiful lovely fancy simple plain painted lacquered stained oiled waxed polished white black grey gray
-	green blue red brown bronze dark bright client's customer customer's owner owner's architect's architects drawing drawings plan plans specification spec sheet schedule
-	kindly crew team friends folks colleague colleagues gents everybody everyone people boys girls morning afternoon evening today tomorrow tonight week monday tuesday wednesday thursday friday saturday sunday
-	when while because since after before as so such which wich who whose where why though although until till once also too very quite really actually basically simply only
-	he she they them his her their i'm im he's she's they're we're you're should shall may might been being was
-	arrived arrives comes coming came going goes gone stands standing sits sitting hangs hanging turns turning opens opening weighs fits lies lying rests wants said told asks asked asking wondering ask wonder work working worked
-	delivered unpacked wrapped lying ready finished waiting here's well fine good great perfect wonderful question questions quick short long answer value number figure figures result thing things bit little
-	closed shut dose far carry carries erm many minimum maximum wheres wet looking look see try trying check checking let lets let's show bring brings brought put puts placed mounted fitted installed install installing hang mounting fitting set setting
-	within inside outside behind beside above against along across onto off near towards next during per via like than`)
+var harmless = lex.WordSet(`hospital clinic restaurant apartment building school's kitchen old heavy light huge tall massive entrance house home hotel office shopfront church
+	school museum villa garden hall hallway lobby lounge bedroom bathroom bath living dining room rooms corridor balcony terrace patio courtyard reception
+	meeting conference main rear side west east north south left first second third last next other another ordinary special custom bespoke screw screws
+	van truck all beautiful fancy simple plain painted lacquered stained oiled waxed polished white black grey gray green blue red brown bronze dark
+	bright client's customer's owner's architect's drawings plan plans specification spec sheet schedule team friends people boys girls week after before
+	as such which wich whose why until till once should was gone stands standing turns turning opens opening weighs lies lying rests wants work unpacked
+	wrapped ready finished wonderful short long figures bit little closed shut dose far carry carries erm many minimum maximum wheres wet let bring placed
+	mounted install installing mounting fitting set setting within inside outside behind beside against along across onto off near towards during via`)
 
 // noun returns the noun of the trade right beside the word at a place of the
 // text, "" if there is none. A mark or a number between them parts them.

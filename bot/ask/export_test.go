@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"maps"
 	"slices"
 	"testing"
 
@@ -67,3 +68,6 @@ func (q *Questions) RepeatParse(b *testing.B, text string) {
 		}
 	}
 }
+
+// WordLists are the lists of words that say nothing, by name.
+var WordLists = map[string][]string{"fillers": fillers, "talk": talk, "careful": careful, "values": values, "harmless": slices.Sorted(maps.Keys(harmless))}

@@ -171,15 +171,18 @@ func (in *Input) Said() say.Text { return in.said }
 
 // fillers are the words that may stand anywhere and say nothing. The list is
 // fixed; everything else that is not known is asked about or shown.
-var fillers = append(strings.Fields(`also am any asap at be bot calculate can cheers client could do does door doors edge edges find for front
-	get give gives go goes going got has have having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like
-	made make mate me much now ok okay on order please really pls plz position put right same shop show site so ta take takes tell thank thanks
-	that then there today use used using wall we we've what when where with you big size measured measures distance exactly required drilled
-	hung hang um uh er men man us bloke blokes lads guys mates night nights tonight says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons drilling boring be possible drawing please alright morning tomorrow panel shell joiner hanging bore leave thats thx ty tx xx yet between them those these leaving
-	they he she they've we'd you're we're they're i'm his her their because arrived arrives asked asks wondering gets gave told kid kids child children dry u ur yo gotta gonna wanna teh regards kind kindly dear sir madam team's bother
-	architect architects engineer engineers carpenter carpenters chippy electrician sparky glazier builder builders manager supplier suppliers fabricator customer owner guy chap fella dude inspector surveyor installer installers designer tiler contractor subcontractor somebody's colleague colleagues crew
-	only actually currently already still simply basically fixed stated specified given stays remains resin wait waiting rush mistake it'll they'll we'll you'll i'll that'll it'd we'd i'd they'd that's what'll there're fitted installed sitting hangs sufficient collar myself yourself ourselves himself needed hours mins
-	hold holds look looks looking check checking got gotten calculating working maximal`),
+var fillers = append(strings.Fields(`also am any asap at be bot calculate can cheers client could do does door doors edge edges find for front get give gives go goes going got has have
+	having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like made make mate me much now ok okay on order please really
+	pls plz position put right same shop show site so ta take takes tell thank thanks that then there today use used using wall we we've what when where
+	with you big size measured measures distance exactly required drilled hung hang um uh er men man us bloke blokes lads guys mates night nights tonight
+	says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons drilling boring possible drawing
+	alright morning tomorrow panel shell joiner hanging bore leave thats thx ty tx xx yet them those these leaving they he she they've we'd you're
+	we're they're i'm his her their because arrived arrives asked asks wondering gets gave told kid kids child children dry u ur yo gotta gonna wanna teh
+	regards kind kindly dear sir madam team's bother architect architects engineer engineers carpenter carpenters chippy electrician sparky glazier
+	builder builders manager supplier suppliers fabricator customer owner guy chap fella dude inspector surveyor installer installers designer tiler
+	contractor subcontractor somebody's colleague colleagues crew only actually currently already simply basically fixed stated specified given stays
+	remains resin wait waiting rush mistake it'll they'll we'll you'll i'll that'll it'd they'd that's what'll there're fitted installed sitting hangs
+	sufficient collar myself yourself ourselves himself needed hours mins hold holds look looks looking check checking gotten calculating working maximal`),
 	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me",
 	"in here", "in there", "down here", "down there", "up here", "up there", "out here", "in hall", "in shop", "i think", "i guess", "i believe", "i reckon", "leaf turns in", "door turns in", "it turns in", "two scales", "on two scales", "in place", "left in place", "drill through it", "we drill through it", "on bit", "on drill", "on sheet", "on tin", "on tube", "in place and", "by mistake", "by myself", "by hand", "if not", "and if not", "sorry to bother", "sorry to bother you", "sorry to ask", "sorry mate", "sorry but",
 	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "crooked", "or not",

@@ -203,16 +203,7 @@ func (p *parser) collect() {
 		size := 1
 		switch t.Kind {
 		case lex.NumberToken:
-			it.kind, it.num = numberItem, &t.Num
-			p.numbers++
-			it.ofDoor = p.ofDoor(i)
-			it.sized = i+1 < len(p.tokens) && (p.tokens[i+1].Word == "door" || p.tokens[i+1].Word == "leaf") || p.ofLeaf(i)
-			it.joined = i > 0 && p.tokens[i-1].Mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
-			it.counted = it.joined || p.countOf(i)
-			if it.joined {
-				p.counts++
-			}
-			p.boxed = p.boxed || it.joined && p.items[len(p.items)-1].joined
+			p.number(i, &it)
 		case lex.MarkToken:
 			if !p.mark(i, &it) {
 				i++
@@ -256,19 +247,8 @@ func (p *parser) collect() {
 				continue
 			}
 			if it.phrase.denies {
-				if p.corrects(i, size) {
-					p.notes = append(p.notes, say.F("%s left out", p.text[it.from:p.tokens[i+size].End]))
-					i += size + 1
-					continue
-				}
-				if name, none := p.none(i + size); name != nil {
-					p.items = append(p.items, item{from: it.from, to: none.num.End, phrase: name, forced: true}, none)
-					i = p.tokenBehind(none.num.End)
-					continue
-				}
-				if flag, n := p.of.match(p.tokens[i+size:]); flag.isFlag() || flag.isList() && !p.besideNumber(i+size, n) {
-					p.notes = append(p.notes, say.F("%s as said", p.text[it.from:p.tokens[i+size+n-1].End]))
-					i += size + n
+				if next := p.denied(i, size, it); next > i {
+					i = next
 					continue
 				}
 			}
@@ -285,6 +265,38 @@ func (p *parser) collect() {
 		p.items = append(p.items, it)
 		i += size
 	}
+}
+
+// number makes an item of the number at token i.
+func (p *parser) number(i int, it *item) {
+	it.kind, it.num = numberItem, &p.tokens[i].Num
+	p.numbers++
+	it.ofDoor = p.ofDoor(i)
+	it.sized = i+1 < len(p.tokens) && (p.tokens[i+1].Word == "door" || p.tokens[i+1].Word == "leaf") || p.ofLeaf(i)
+	it.joined = i > 0 && p.tokens[i-1].Mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
+	it.counted = it.joined || p.countOf(i)
+	if it.joined {
+		p.counts++
+	}
+	p.boxed = p.boxed || it.joined && p.items[len(p.items)-1].joined
+}
+
+// denied takes what stands behind the denial of size tokens at token i for what is
+// corrected, none or left out; it returns where to go on, i if it is nothing.
+func (p *parser) denied(i, size int, it item) int {
+	if p.corrects(i, size) {
+		p.notes = append(p.notes, say.F("%s left out", p.text[it.from:p.tokens[i+size].End]))
+		return i + size + 1
+	}
+	if name, none := p.none(i + size); name != nil {
+		p.items = append(p.items, item{from: it.from, to: none.num.End, phrase: name, forced: true}, none)
+		return p.tokenBehind(none.num.End)
+	}
+	if flag, n := p.of.match(p.tokens[i+size:]); flag.isFlag() || flag.isList() && !p.besideNumber(i+size, n) {
+		p.notes = append(p.notes, say.F("%s as said", p.text[it.from:p.tokens[i+size+n-1].End]))
+		return i + size + n
+	}
+	return i
 }
 
 // inches reports whether a length of the text is in inches.

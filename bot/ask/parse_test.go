@@ -3,11 +3,13 @@ package ask_test
 import (
 	"encoding/csv"
 	"flag"
+	"maps"
 	"os"
 	"slices"
 	"strings"
 	"testing"
 
+	"heelpost/bot/ask"
 	"heelpost/bot/verb"
 
 	"github.com/google/go-cmp/cmp"
@@ -100,3 +102,16 @@ func TestExamples(t *testing.T) {
 // TestVocabulary checks the tables against each other: every input that a
 // verb takes can be said, and its example is understood.
 func TestVocabulary(t *testing.T) { verb.Questions.CheckVocabulary(t) }
+
+// A word that says nothing stands in one list: what holds of it is said once.
+func TestWordLists(t *testing.T) {
+	in := map[string]string{}
+	for _, name := range slices.Sorted(maps.Keys(ask.WordLists)) {
+		for _, w := range ask.WordLists[name] {
+			if in[w] != "" {
+				t.Errorf("%q stands in %s and in %s", w, in[w], name)
+			}
+			in[w] = name
+		}
+	}
+}

@@ -8,28 +8,28 @@ import "strings"
 // only, old, used, forget, maybe, once, left, right, fast, dry, take, set, mean.
 var talk = strings.Fields(strings.Join([]string{
 	// who says it, and to whom
-	`i'm i'd i'll im ive we're we'd we'll we've you're you'd you'll you've he he's she she's they they're they've it'll that's that'll there'll here's who who's whos let's lets u ur ya yous
-	him his her hers their theirs ours yours mine myself yourself himself herself ourselves themselves someone somebody anyone anybody everyone everybody folk folks people's pal buddy bro dude sir madam maam ladies gents gentlemen`,
+	`im ive you'd you've he's she's there'll here's who who's whos let's lets ya yous him hers theirs ours yours mine herself themselves someone somebody
+		anyone anybody everyone everybody folk folks people's pal buddy bro maam ladies gents gentlemen`,
 	// courtesy
-	`kindly kind regards best dear greetings welcome howdy hiya yo evening afternoon everyone bother bothering bothered pardon excuse apologies appreciated grateful`,
+	`best greetings welcome howdy hiya evening afternoon bothering bothered pardon excuse apologies appreciated grateful`,
 	// saying
-	`say said saying told telling ask asks asked asking knows knew wonder wondering hear heard see sees saw seen look looks looked looking
-	shown explain remind reminds reminded confirms confirmed check checks checked checking verify suggest suggests suggested mention mentioned recommend recommends recommended
-	remember understand understood agree agrees agreed decide decided calculated calculating figure figured answer answered question questions`,
+	`say said saying telling ask asking knows knew wonder hear heard see sees saw seen looked shown explain remind reminds reminded confirms confirmed
+		checks checked verify suggest suggests suggested mention mentioned recommend recommends recommended remember understand understood agree agrees agreed
+		decide decided calculated figure figured answer answered question questions`,
 	// doing
-	`did doing done went comes coming makes making gives gave given puts putting tries tried try trying works working worked starts started starting getting gets gotta gonna wanna needing
-	brings brought bought buy buying ordered ordering delivered arrives arrived sits sitting stays staying happens happen happened help helps helped helping sends sent send
-	writes wrote written runs running goes called calls calling measure measuring measures`,
+	`did doing done went coming makes making puts putting tries tried try trying works worked starts started starting getting needing brings brought bought
+		buy buying ordered ordering delivered staying happens happen happened help helps helped helping sends sent send writes wrote written runs running
+		called calls calling measure measuring`,
 	// might be
-	`may might shall been being am having had unheated`,
+	`may might shall been being had`,
 	// when
-	`monday tuesday wednesday thursday friday saturday sunday weekend lunch lunchtime noon midday soon yesterday already just while since although though because cause cos`,
+	`monday tuesday wednesday thursday friday saturday sunday lunch lunchtime noon midday soon yesterday while since although though cause cos`,
 	// how
-	`actually basically simply literally honestly obviously clearly definitely certainly precisely correctly properly quickly quick exact very really too also quite so well again anyway anyhow however therefore otherwise
-	nice great good fine perfect lovely cool correct correctly proper ideal ideally usual usually normal normally typical typically standard new current currently actual final
-	rush hurry busy stupid silly daft dumb curious stuck confused lost bloody damn blimey crikey`,
+	`literally honestly obviously clearly definitely certainly precisely correctly properly quickly quick very too quite well anyway anyhow however
+		therefore otherwise nice great good fine perfect lovely cool correct proper ideal ideally usual usually normal normally typical typically standard new
+		current actual final hurry busy stupid silly daft dumb curious stuck confused lost bloody damn blimey crikey`,
 	// what there is
-	`thing things stuff something anything number numbers value values result detail details problem issue case example idea moment sec sort kind lot`,
+	`thing things stuff something anything number numbers value values result detail details problem issue case example idea moment sec sort lot`,
 }, " "))
 
 // people are those of whom it is told what they say. Alone they may be what a

@@ -129,7 +129,6 @@ func TestTable_refused(t *testing.T) {
 		if strings.Contains(string(m.Blocks), `"data_table"`) {
 			t.Fatalf("refused, and there: %s", m.Blocks)
 		}
-		t.Log(m.Text, string(m.Blocks))
 		for _, id := range []string{"A-1", "A-2", "A-9", "A-10"} {
 			if !strings.Contains(m.Text, id+": ") {
 				t.Errorf("board %d has no %s: %q", i+1, id, m.Text)

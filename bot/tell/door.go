@@ -106,6 +106,18 @@ func values(j *jobs.Job) map[string]ask.Value {
 	}
 	notHere(sh, v)
 	screws(sh, v)
+	lifetime(sh, v)
+	for item, caution := range settles {
+		if s := j.Door.Items[item]; s.Settled() && (s.State == jobs.Ticked || s.State == jobs.Read) {
+			v[ask.SettledDoor+caution] = ask.Value{}
+		}
+	}
+	doubtful(j, v)
+	return v
+}
+
+// lifetime adds how long the pivot is good for, and when the maker wants a service.
+func lifetime(sh *jobs.Sheet, v map[string]ask.Value) {
 	if sh.Cycles > 0 {
 		v["cycles"] = ask.Value{Number: float64(sh.Cycles), From: ask.FromSheet}
 	}
@@ -115,11 +127,11 @@ func values(j *jobs.Job) map[string]ask.Value {
 	if s := sh.Service; s.Months > 0 {
 		v["service_months"] = ask.Value{Number: float64(s.Months), From: ask.FromSheet}
 	}
-	for item, caution := range settles {
-		if s := j.Door.Items[item]; s.Settled() && (s.State == jobs.Ticked || s.State == jobs.Read) {
-			v[ask.SettledDoor+caution] = ask.Value{}
-		}
-	}
+}
+
+// doubtful adds why answers that rest on the opening or on gaps are no use yet.
+func doubtful(j *jobs.Job, v map[string]ask.Value) {
+	s := &j.Door.Spec
 	if unread := s.Unread(); len(s.ElsewhereMeasured()) > 0 {
 		v[ask.UnmeasuredDoor] = ask.Value{Word: "opening", Text: say.F("opening not measured here")}
 	} else if len(unread) > 2 {
@@ -136,7 +148,6 @@ func values(j *jobs.Job) map[string]ask.Value {
 		v[ask.TestedDoor] = ask.Value{Text: say.F("none is computed for a fire or smoke door: by its evidence (%s) the gaps are %s at the heel and %s at the leading edge",
 			s.Evidence, s.Tell(s.EvidenceHeel), s.Tell(s.EvidenceLead))}
 	}
-	return v
 }
 
 // screws adds how far the adjusters go and how they are turned, and how the head
