@@ -30,7 +30,7 @@ var Tested = []string{
 // rated.
 var classes = regexp.MustCompile(`(?i)\b(?:(?:ei[12]?|ew|rei|fd|fr|frl|frr)[ :-]?(?:-/)?(?:15|20|30|45|60|90|120|180|240)(?:/\d{2,3}|/-)*(?:[ -]?(?:sa|s|c|s200|sm)\b)?` +
 	`|(?:15|20|30|45|60|90|120|180|twenty|thirty|forty five|sixty|ninety)[ -]?(?:min|mins|minute|minutes)\.?[ -]?(?:fire|smoke|door|leaf|rated|rating|label|doorset|resist\w*|protection)` +
-	`|(?:[1-4]|1/2|½|3/4|1 ?1/2|half|half an?|one|one and a half|two|three) ?-?(?:h|hr|hrs|hour|hours)[ -](?:fire|smoke|door|rated|rating|label|doorset|resist\w*|protection))\b`)
+	`|(?:[1-4]|1/2|½|3/4|1 ?1/2|half|half an?|one|one and a half|two|three) ?-?(?:h|hr|hrs|hour|hours)[ -](?:fire|smoke|door|leaf|rated|rating|label|doorset|resist\w*|protection))\b`)
 
 // tNumber matches a class that may be a thickness too: T30 beside another.
 var tNumbers = []string{"t30", "t60", "t90", "t120", "t 30", "t 60", "t 90", "t 120", "t-30", "t-60", "t-90", "t-120"}
