@@ -463,21 +463,32 @@ func (c *ReadItem) decide(t *turn) error {
 	if strings.HasSuffix(c.Item, "-services") && c.Value.Length() > calc.Metre {
 		return calc.F("%s can't be: at most %s is believed", c.Value, t.door.Spec.Tell(calc.Metre))
 	}
+	judged, note, takes := c.Value, c.Note, true
+	var covered Spec
 	if c.Item == "floor-services" {
-		if it.Limits, err = t.coverLimits(c.To, c.Value, it.Limits); err != nil {
+		if covered, takes, err = t.withCover(c); err != nil {
 			return err
 		}
+		by := t.door
+		by.Spec = covered
+		it.Limits, judged.Micro = floorCover(&by, t.Sheet), int64(covered.Cover)
+		switch {
+		case !takes && c.Note != "":
+			note = calc.F(leastCountsNoted, c.Note, covered.coverText()).String()
+		case !takes:
+			note = calc.F(leastCounts, covered.coverText()).String()
+		}
 	}
-	verdict := it.Judge(c.Value)
+	verdict := it.Judge(judged)
 	if waits && verdict != Out { // what is bad is kept, whatever it would have waited for
 		return early
 	}
-	t.emit(Event{Kind: Read, Item: c.Item, Since: t.at, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: c.Note})
+	t.emit(Event{Kind: Read, Item: c.Item, Since: t.at, Value: &c.Value, Limits: it.Limits.String(), Judgement: verdict, Text: note})
 	switch c.Item {
 	case "closing-time":
 		t.lookAgain("latching", closingRead)
 	case "floor-services":
-		return t.cover(c, verdict, it.Limits)
+		return t.cover(&covered, verdict, it.Limits)
 	case "floor-temperature", "head-temperature":
 		return t.warmth(Event{Kind: WarmthRead, Item: strings.TrimSuffix(c.Item, "-temperature"), Value: &c.Value})
 	}
@@ -536,54 +547,6 @@ var (
 	finds     = regexp.MustCompile(`(?i)\b(?:scan|detect|locat|radar|gpr|thermal|thermograph|infrared|ir camera|endoscop|probe|metal|magnet|meter|device|drawing|plans?\b|as-built|records?\b|permit|survey)`)
 	findsNone = regexp.MustCompile(`(?i)\b(?:no|not|without|nothing|broken|missing|never|unscanned)\b|n['’]t\b`)
 )
-
-// coverLimits returns the limits of a cover by what it was measured to: by the sheet
-// orchard a pipe takes 42 mm and the back of a slab 57 mm, and where that was not
-// said it is the 57. A cover that stands there keeps the larger margin until the
-// foreman corrects it.
-func (t *turn) coverLimits(to string, v Measure, limits Limits) (Limits, error) {
-	d := t.door
-	s := &d.Spec
-	if s.Heated && to == "back" {
-		return limits, calc.F("the floor is heated: what counts is the cover over its pipes, not that to the back face: measure that one")
-	}
-	if !takesTo(s, to) {
-		return limits, nil
-	}
-	s.HasCover, s.Cover, s.CoverTo = true, v.Length(), to
-	return floorCover(&d, t.Sheet), nil
-}
-
-// takesTo reports whether what a cover is said to be measured to counts for the
-// door.
-func takesTo(s *Spec, to string) bool {
-	return to == "back" || to == "pipe" && !s.HasCover
-}
-
-// cover takes a measured cover into the set-out: the pins follow from it.
-func (t *turn) cover(c *ReadItem, verdict Judgement, limits Limits) error {
-	v := c.Value
-	if s := t.door.Spec; !s.HasCover || s.Cover != v.Length() || takesTo(&s, c.To) {
-		old := s
-		if takesTo(&s, c.To) {
-			s.CoverTo = c.To
-		}
-		s.HasCover, s.Cover = true, v.Length()
-		card, err := t.reckon(&s)
-		if err != nil {
-			return err
-		}
-		t.correct(&s, card, s.struck(&old), string(coverMeasured), nil)
-	}
-	if verdict == Out {
-		text := calc.F("a cover of %s is too little at the floor: %s", v, limits)
-		if !t.door.TooShort(t.Sheet).IsZero() {
-			text = calc.F("%s; %s", text, t.Sheet.otherwise())
-		}
-		t.tellForeman(shortCover, text)
-	}
-	return nil
-}
 
 func (c *PhotoItem) decide(t *turn) error {
 	it, err := t.settle(c.Item, Photo, c.Where)

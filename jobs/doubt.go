@@ -103,6 +103,17 @@ func (d *Door) applyWarmth(e *Event) {
 	}
 }
 
+// union returns the doubts of before and those since: undo takes none back.
+func union(before, since []Doubt) []Doubt {
+	all := slices.Clone(since)
+	for _, about := range before {
+		if !slices.ContainsFunc(all, func(d Doubt) bool { return d.is(about.T, about.Min) }) {
+			all = append(all, about)
+		}
+	}
+	return all
+}
+
 // doubted returns the first doubt that the end of a bond's cure is not told for,
 // nil for none.
 func (d *Door) doubted(b *Bond) *Doubt {

@@ -1,7 +1,9 @@
 package jobs
 
 import (
+	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"heelpost/calc"
@@ -32,6 +34,29 @@ func (s *Snag) has(keys ...string) bool {
 		}
 	}
 	return false
+}
+
+// hurts reports whether a snag is of what may hurt somebody: something may have
+// been hit, or a hole is deeper than what lies below allows.
+func (s *Snag) hurts() bool {
+	for part := range strings.SplitSeq(s.Text, "; ") {
+		own, _ := recognized(part)
+		key, args := own.Sentence()
+		switch {
+		case key == mayBeHit, key == mayBeNear, key == noneNow:
+			return true
+		case key == wouldBe && slices.Contains([]any{calc.Word("stop depth"), calc.Word("tip depth"), calc.Word("recess depth")}, args[0]):
+			deep, err := millimetres(args[2])
+			most, err2 := millimetres(args[3])
+			return err != nil || err2 != nil || deep > most
+		}
+	}
+	return false
+}
+
+// millimetres reads a recorded length back.
+func millimetres(told any) (float64, error) {
+	return strconv.ParseFloat(strings.TrimSuffix(fmt.Sprint(told), " mm"), 64)
 }
 
 // drilledOtherwise returns the open snags of what is drilled or cut otherwise
@@ -78,7 +103,7 @@ func (t *turn) closeFitting(stands []calc.Text, broken []error) {
 	}
 	for _, s := range t.door.OpenSnags() {
 		still := slices.ContainsFunc(strings.Split(s.Text, "; "), func(part string) bool { return slices.Contains(now, part) })
-		if s.misfits() && !still && !(s.has(mayBeHit, mayBeNear) && t.Site.Role(t.Who) != Foreman) {
+		if s.misfits() && !still && !(s.hurts() && t.Site.Role(t.Who) != Foreman) {
 			t.emit(Event{Kind: SnagClosed, Item: s.ID, Text: string(fitsAgain)})
 		}
 	}

@@ -203,8 +203,9 @@ func (t *turn) dropped(s *Spec) (ids []string) {
 			ids = append(ids, it.ID)
 		}
 	}
-	// Unsaid the larger margin is kept: over a pipe it is the smaller one.
-	other := s.CoverTo != "" && s.CoverTo != old.CoverTo && (old.CoverTo != "" || s.CoverTo == "pipe") && t.spare(s) > t.spare(old)
+	// The least that was measured counts. Unsaid the larger margin is kept: over a
+	// pipe it is the smaller one.
+	other := (s.Cover != old.Cover || s.CoverTo != old.CoverTo) && t.spare(s) > t.spare(old)
 	if s.Floor != old.Floor || old.HasCover && (!s.HasCover || other) {
 		ids = append(ids, "floor-services")
 	}

@@ -58,14 +58,16 @@ const (
 	tooLow          = "the opening is %s high, the leaf needs %s to be stood up in it"
 	evidenceCramped = "the leaf can't turn in the gaps of the evidence: it needs more than %s at the heel and %s at the leading edge"
 
-	tooHeavy        = "mass is %s, the sheet carries %s"
-	tooHeavyCounted = "mass is %s (%s estimated and counted a tenth heavier), the sheet carries %s"
-	tooWide         = "width is %s, the sheet allows %s"
-	tooHigh         = "height is %s, the sheet allows %s"
-	wrongThickness  = "thickness is %s, the sheet allows %s to %s"
-	tooNear         = "setback is %s, the sheet wants at least %s"
-	noPinless       = "the sheet does not allow a plate without pins"
-	noPins          = "the sheet fixes the plate without pins: there are none to leave out"
+	tooHeavy         = "mass is %s, the sheet carries %s"
+	tooHeavyCounted  = "mass is %s (%s estimated and counted a tenth heavier), the sheet carries %s"
+	tooWide          = "width is %s, the sheet allows %s"
+	tooHigh          = "height is %s, the sheet allows %s"
+	wrongThickness   = "thickness is %s, the sheet allows %s to %s"
+	tooNear          = "setback is %s, the sheet wants at least %s"
+	leastCounts      = "the least counts: a cover of %s stays, until the foreman corrects it with a reason"
+	leastCountsNoted = "%s; the least counts: a cover of %s stays, until the foreman corrects it with a reason"
+	noPinless        = "the sheet does not allow a plate without pins"
+	noPins           = "the sheet fixes the plate without pins: there are none to leave out"
 )
 
 // recorded are the keys of what is put on record, each with what its arguments
@@ -80,6 +82,7 @@ var recorded = []struct{ key, args string }{
 	{gapsDontFill, "fffff"}, {gapsDontFillPlumb, "fffff"}, {wouldBe, "wwfr"}, {noneNow, "wf"}, {mayBeHit, "ff"}, {mayBeNear, "fff"}, {cantTurn, "wfwff"},
 	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""}, {noPins, ""},
+	{leastCounts, "f"}, {leastCountsNoted, "tf"},
 	{openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},
 	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }

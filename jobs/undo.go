@@ -57,7 +57,7 @@ func (*UndoLastMessage) decide(t *turn) error {
 		}
 	}
 	for _, s := range before.OpenSnags() {
-		if t.door.Snag(s.ID) == nil && s.has(mayBeHit, mayBeNear) {
+		if t.door.Snag(s.ID) == nil && s.hurts() {
 			return calc.F("snag %s is not taken back by undo (%s): the foreman corrects that, with a reason", s.ID, Recorded(s.Text))
 		}
 	}
@@ -192,7 +192,7 @@ func (d *Door) restore() {
 	}
 	if u.Warmths != nil {
 		d.Warmths, d.Bonds = append([]Warmth(nil), *u.Warmths...), append([]Bond(nil), *u.Bonds...)
-		d.Held, d.Doubts = append([]Vouched(nil), u.Held...), append([]Doubt(nil), u.Doubts...)
+		d.Held, d.Doubts = append([]Vouched(nil), u.Held...), union(u.Doubts, d.Doubts)
 		d.Snoozed = maps.Clone(u.Snoozed)
 	}
 	d.Undo = nil

@@ -171,14 +171,14 @@ func (e *Request) askHours(text string) bool {
 
 var hoursBehind = regexp.MustCompile(`(?i)^(.*?(?:day|tomorrow|today|mon|tue|wed|thu|fri|-\d\d))[\s,]+(?:at\s+)?(\d{1,2})\s*h\s*(\d\d)?\b(.*)$`)
 
-// asksCover reports whether it is open to what a cover was read, of a door that has
-// none yet: on a heated floor, which is judged by its pipes, wherever it is not
-// said right behind the number, as 48 to pipe; on another where the rest speaks of
-// it, as 48, no pipe found.
+// asksCover reports whether it is open to what a cover was read: on a heated floor,
+// which is judged by its pipes, and where it was said of the cover that stands,
+// wherever it is not said right behind the number, as 48 pipe; on another where the
+// rest speaks of it, as 48, no pipe found.
 func asksCover(j *jobs.Job, r *jobs.ReadItem, typed string) bool {
 	s := &j.Door.Spec
 	typed, _ = cutNote(typed)
-	return r.Item == "floor-services" && !r.None && !s.HasCover && r.To == "" && (s.Heated || saysTo.MatchString(typed))
+	return r.Item == "floor-services" && !r.None && r.To == "" && (s.Heated || s.HasCover && s.CoverTo != "" || saysTo.MatchString(typed))
 }
 
 // askCover asks to what a cover was read.

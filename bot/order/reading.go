@@ -188,8 +188,8 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 	return r, nil
 }
 
-// toWhat is what a cover is said to be measured to: 45 over the pipe.
-var toWhat = regexp.MustCompile(`(?i)^\W*(?:to|over|above) (?:the )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|slab|underside)\b`)
+// toWhat is what a cover is said to be measured to: 45 over the pipe, 45 pipe.
+var toWhat = regexp.MustCompile(`(?i)^\W*(?:(?:to|over|above|of)\s+)?(?:the )?(?:slab )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|slab|underside)\b`)
 
 // cutNote parts a reading from the remark behind the word note.
 func cutNote(text string) (typed, remark string) {

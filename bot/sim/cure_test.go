@@ -54,6 +54,8 @@ func (l *ledger) uncured(where string, at time.Time, known time.Duration) string
 		return ""
 	case b.cold:
 		return "was too cold"
+	case l.doubted(&b):
+		return "may have been too cold: nobody has said whether a reading is so"
 	}
 	if worth := l.worth(where, b.from, at, &g, known); worth < g.base-1e-6 {
 		return fmt.Sprintf("has %.3f h of %.0f", worth, g.base)
@@ -146,7 +148,7 @@ func (l *ledger) over() (time.Time, bool) {
 	for _, id := range open {
 		where, _, _ := strings.Cut(id, "-")
 		b := l.bonds[where]
-		if b.word.IsZero() && b.cold {
+		if b.word.IsZero() && b.cold || l.doubted(&b) {
 			return end, false
 		}
 		through := b.word

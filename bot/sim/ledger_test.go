@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -19,6 +20,7 @@ type ledger struct {
 	bonds   map[string]bond
 	read    []reading
 	vouched []vouched
+	doubts  map[string]float64 // the coldest of readings that somebody was asked about and nobody answered
 	mixes   map[string]mixed
 	snags   map[string]bool // open
 	visits  map[string]planned
@@ -78,7 +80,7 @@ type planned struct {
 }
 
 func newLedger(pl *place) *ledger {
-	return &ledger{pl: pl, items: map[string]settled{}, bonds: map[string]bond{}, mixes: map[string]mixed{}, snags: map[string]bool{},
+	return &ledger{pl: pl, items: map[string]settled{}, bonds: map[string]bond{}, mixes: map[string]mixed{}, snags: map[string]bool{}, doubts: map[string]float64{},
 		visits: map[string]planned{}, snoozed: map[string]time.Time{}, frozen: map[string]bool{}, fixed: map[string]jobs.Measure{}}
 }
 
@@ -88,6 +90,7 @@ func (l *ledger) clone() *ledger {
 	c.before = nil
 	c.items, c.bonds, c.mixes, c.snags = maps.Clone(l.items), maps.Clone(l.bonds), maps.Clone(l.mixes), maps.Clone(l.snags)
 	c.visits, c.snoozed, c.frozen, c.fixed = maps.Clone(l.visits), maps.Clone(l.snoozed), maps.Clone(l.frozen), maps.Clone(l.fixed)
+	c.doubts = maps.Clone(l.doubts)
 	c.read, c.vouched = slices.Clone(l.read), slices.Clone(l.vouched)
 	return &c
 }
@@ -109,7 +112,8 @@ func (l *ledger) wake(subject string) {
 // turn begins a change of one message.
 func (l *ledger) turn(op string, events []jobs.Event) {
 	undoes := slices.ContainsFunc(events, func(e jobs.Event) bool { return e.Kind == jobs.Undone })
-	if undoes {
+	asks := events[0].Kind == jobs.WarmthAsked || events[0].Kind == jobs.WarmthDropped
+	if undoes || asks {
 		return
 	}
 	l.before = l.clone()
@@ -168,6 +172,9 @@ func (l *ledger) enterBond(e *jobs.Event) {
 	case jobs.Bonded:
 		delete(l.mixes, e.Item)
 		l.bonds[e.Item] = bond{from: e.At, cold: l.coldAt(e.Item, e.Bond)}
+		if len(l.bonds) == 1 {
+			clear(l.doubts)
+		}
 		l.wake("cure")
 	case jobs.Knocked:
 		l.bonds[e.Item] = bond{from: e.At, cold: b.cold}
@@ -179,12 +186,18 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		b.word = e.When
 		l.bonds[e.Item] = b
 		l.wake("cure")
+	case jobs.WarmthAsked:
+		x := readOf(e)
+		l.doubts[doubtOf(e)] = x.coldest()
+		return
+	case jobs.WarmthDropped:
+		delete(l.doubts, doubtOf(e))
+		return
 	case jobs.WarmthRead:
-		x := reading{at: e.At, t: e.Value.Value(), where: e.Item}
-		if e.Min != nil {
-			x.min = new(e.Min.Value())
-		}
+		x := readOf(e)
+		delete(l.doubts, doubtOf(e))
 		l.read = append(l.read, x)
+		slices.SortStableFunc(l.read, func(a, b reading) int { return a.at.Compare(b.at) })
 		for where, b := range l.bonds {
 			if x.coldest() < l.lowest() && (e.Item == "" || e.Item == where) && l.items[where+"-sample"].kind != jobs.Ticked {
 				b.cold, b.word = true, time.Time{}
@@ -202,6 +215,32 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		return
 	}
 	l.barred = true
+}
+
+// readOf returns what was read, when it was.
+func readOf(e *jobs.Event) reading {
+	x := reading{at: e.At, t: e.Value.Value(), where: e.Item}
+	if !e.Since.IsZero() {
+		x.at = e.Since
+	}
+	if e.Min != nil {
+		x.min = new(e.Min.Value())
+	}
+	return x
+}
+
+// doubtOf names what somebody is asked about.
+func doubtOf(e *jobs.Event) string { return fmt.Sprint(e.Value, e.Min) }
+
+// doubted reports whether a cold reading stands against a bond's cure that nobody
+// has confirmed or denied.
+func (l *ledger) doubted(b *bond) bool {
+	for _, t := range l.doubts {
+		if b.word.IsZero() && t < l.lowest() {
+			return true
+		}
+	}
+	return false
 }
 
 // coldAt reports whether a plate is bonded in what was last read as too cold.
@@ -239,7 +278,8 @@ func (l *ledger) restore() {
 	if b == nil {
 		return
 	}
-	at := l.at
+	at, doubts := l.at, l.doubts
 	*l = *b.clone()
 	l.at = at
+	maps.Copy(l.doubts, doubts) // they are answered, not undone
 }
