@@ -24,7 +24,7 @@ func Welcome(d *desk.Desk, m *bot.Message) []say.Text {
 
 var (
 	asking  = say.F("ask me as you speak, as %s, or gap alone in a door's thread", first)
-	listing = say.F("help lists the questions, help door what can be said at a door")
+	listing = say.F("help shows what is typed all day, help all the questions, help door what can be said at a door")
 )
 
 // welcome is what somebody of a role is told.

@@ -77,6 +77,17 @@ func labels(buttons []bot.Button) say.Text {
 	return say.Names(", ", all...)
 }
 
+// HelpRole lists what a role may do.
+func HelpRole(r jobs.Role) say.Text {
+	var may []say.Text
+	for _, p := range jobs.Permissions {
+		if slices.Contains(p.Roles, r) {
+			may = append(may, say.F("  %s", p.What))
+		}
+	}
+	return say.Lines(append([]say.Text{say.F("%s may:", say.Name(string(r)))}, may...)...)
+}
+
 // HelpRoles lists who may do what.
 func HelpRoles() say.Text {
 	lines := []say.Text{say.F("Roles come from the site file; who is not named there is a guest.")}

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -19,10 +20,19 @@ func leafDay(what string) func(*Request, string) error {
 }
 
 func (e *Request) leafDay(what, text string) error {
+	cmd, err := e.leafDayOf(what, text)
+	if err != nil {
+		return err
+	}
+	return e.Do(cmd)
+}
+
+// leafDayOf reads on which day something comes of a leaf.
+func (e *Request) leafDayOf(what, text string) (*jobs.SetLeafDay, error) {
 	day := jobs.DateOf(e.Msg.At.In(e.Site.Zone))
 	switch text = strings.ToLower(strings.TrimSpace(text)); {
 	case text == "" && what == jobs.LeafDue:
-		return bot.Refuse(say.F("when is the leaf to come? as leaf due 2027-03-20, or leaf due thursday"))
+		return nil, bot.Refuse(say.F("when is the leaf to come? as leaf due 2027-03-20, or leaf due thursday"))
 	case text == "" || text == "today":
 	case text == "yesterday":
 		day = day.Add(-1)
@@ -33,12 +43,16 @@ func (e *Request) leafDay(what, text string) error {
 			date, err = jobs.DateOf(at.In(e.Site.Zone)), no
 		}
 		if err != nil {
-			return bot.Refuse(err)
+			return nil, bot.Refuse(err)
 		}
 		day = date
 	}
-	return e.Do(&jobs.SetLeafDay{What: what, Day: day})
+	return &jobs.SetLeafDay{What: what, Day: day}, nil
 }
+
+// leafOf matches what is said of the leaves of doors without their word: ordered
+// D-1 to D-10.
+var leafOf = regexp.MustCompile(`(?i)^(?:ordered|delivered)\s+(?:\S+\s+)?(?:for\s+|at\s+|of\s+)?(?:doors?\s+)?` + doorID + `\b`)
 
 // orders lists the leaves of the doors in work by how far they are.
 func (e *Request) orders(text string) error {

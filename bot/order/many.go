@@ -15,7 +15,7 @@ import (
 )
 
 // peopleFor matches a correction of people at doors without its first word.
-var peopleFor = regexp.MustCompile(`(?i)^(?:crew|foreman)\s+@`)
+var peopleFor = regexp.MustCompile(`(?i)^(?:crew|foreman)\s+(?:is\s+)?@?[a-z]`)
 
 // forDoors matches what is corrected, and the doors that are named behind it.
 var forDoors = regexp.MustCompile(`(?is)^(.+?)\s+(?:for|at)\s+(?:doors?\s+)?(` + doorID + `(?:` + doorGap + doorID + `)*)[.\s]*$`)

@@ -38,6 +38,35 @@ func (e *Request) doorBehind(o *Order, text string) (string, error) {
 	return rest, nil
 }
 
+// What is told of a door whose id stands within it, and how that is told at it:
+// rename D-11 to E-11, take back call off D-2 because it was right, D-21 tick 3.
+var tellsOfDoor = []struct {
+	told *regexp.Regexp
+	is   string
+}{
+	{regexp.MustCompile(`(?is)^rename\s+(?:door\s+)?(` + doorID + `)\s+(?:to|as|into)\s+(.+)$`), "door $1 rename to $2"},
+	{regexp.MustCompile(`(?is)^(take back (?:the )?(?:call off|calling off|hand ?over))\s+(?:of\s+|for\s+|at\s+)?(?:door\s+)?(` + doorID + `)\b[,:]?\s*(.*)$`), "door $2 $1 $3"},
+}
+
+// idFirst matches a door's id before something else.
+var idFirst = regexp.MustCompile(`(?is)^(` + doorID + `)[:,]?\s+(.+)$`)
+
+// atItsDoor returns what is told of a door whose id stands within it as it is told
+// at the door.
+func atItsDoor(text string) string {
+	for _, t := range tellsOfDoor {
+		if t.told.MatchString(text) {
+			return strings.TrimSpace(t.told.ReplaceAllString(text, t.is))
+		}
+	}
+	if m := idFirst.FindStringSubmatch(text); m != nil {
+		if o, _ := FindOrder(m[2]); o != nil && (o.atDoor || o.Words[0] == "photos" || o.Words[0] == "visits") {
+			return "door " + m[1] + " " + m[2]
+		}
+	}
+	return text
+}
+
 // mostShown is how many doors an order shows one after the other.
 const mostShown = 10
 

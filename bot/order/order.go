@@ -61,6 +61,7 @@ func All() []Order {
 		{Words: []string{"list", "checklist"}, Usage: "list", what: say.F("its checklist; list floor for one stage"), atDoor: true, shows: true, run: (*Request).list},
 		{Words: []string{"next", "what next", "what's next", "what’s next", "whats next", "what is next"}, Usage: "next", what: say.F("what comes next"), atDoor: true, shows: true, run: (*Request).next},
 		{Words: []string{"log", "door log"}, Usage: "log", what: say.F("its story"), atDoor: true, shows: true, run: (*Request).log},
+		{Words: []string{"record", "print"}, Usage: "record A-101", what: say.F("all that is on record of a door, to hand over: card, checklist with who, when and why, photos, snags, visits and log; record all prints the site door by door, record A-1 to A-9 and record north some of it"), shows: true, run: (*Request).record},
 		{Words: []string{"keep", "on record", "put it on record", "put that on record"}, Usage: "keep", what: say.F("put the answer that you were just given on the door's record, with what it was worked out by"), atDoor: true, run: (*Request).keep},
 		{Words: []string{"tick"}, Usage: "tick 3", what: say.F("tick an item, by number or name; several as tick 3 4 6, tick 3-6 or tick datum, joint and room: what can't be ticked among them is named"), atDoor: true, run: (*Request).tick},
 		{Words: []string{"untick"}, Usage: "untick 3 because the joint was missed", what: say.F("take a tick back; numbers that stood by it can change again"), atDoor: true, run: (*Request).untick},
@@ -93,7 +94,7 @@ func All() []Order {
 		{Words: []string{"call off"}, Usage: "call off because it was opened by mistake", what: say.F("foreman: the door is gone from board and digest, its log is kept"), atDoor: true, run: (*Request).callOff},
 		{Words: []string{"rename to", "rename"}, Usage: "rename to A-102 because the plan says so", what: say.F("foreman: give the door another id; the old one finds it, too"), atDoor: true, run: (*Request).rename},
 		{Words: []string{"board"}, Usage: "board", what: say.F("the site at a glance, what is held, overdue, curing or has snags first; board all, board 2; board A-, board north, board @ana, board floor screed, board hang, board hand over, board done; several together, also held, overdue, curing and snags: board hang @ana held"), shows: true, run: (*Request).board},
-		{Words: []string{"changes", "what changed"}, Usage: "changes", what: say.F("what was done at which door since the last day's work began"), shows: true, run: (*Request).changes},
+		{Words: []string{"changes", "what changed"}, Usage: "changes", what: say.F("what was done at which door since the last day's work began; changes since monday, changes this week, changes after handover, changes A-1 north those of some doors, as board takes them"), shows: true, run: (*Request).changes},
 		{Words: []string{"doors mine", "my doors"}, Usage: "doors mine", what: say.F("your doors"), shows: true, run: (*Request).mine},
 		{Words: []string{"today"}, Usage: "today", what: say.F("today's visits and snags, those overdue first, and every cure that runs; today mine and today @bo those of one person, today 2 goes on, today north those of some doors, as board takes them"), shows: true, run: (*Request).today},
 		{Words: []string{"what waits for me", "what is waiting for me", "what's waiting for me", "what’s waiting for me", "whats waiting for me"}, Usage: "what waits for me", what: say.F("reminders that wait for your answer, snags of yours, and what nobody else may settle"), shows: true, run: (*Request).waitsForMe},
@@ -112,7 +113,11 @@ func All() []Order {
 // Handle carries out a message if it is an order; ok is false if it is none.
 func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread}
-	text := e.Address(strings.TrimSpace(OfDoor(m.Text)))
+	said := strings.TrimSpace(m.Text)
+	if !m.Overheard {
+		said = atItsDoor(said)
+	}
+	text := e.Address(strings.TrimSpace(OfDoor(said)))
 	if !m.Overheard {
 		text = plainOrder(text) // what people say among themselves is no order for a word less
 	}
@@ -153,6 +158,8 @@ func plainOrder(text string) string {
 		return "board held"
 	case peopleFor.MatchString(text) && namesMany(text):
 		return "correct " + text
+	case leafOf.MatchString(text):
+		return "leaf " + text
 	}
 	if m := typedButton.FindStringSubmatch(text); m != nil {
 		if o, _ := FindOrder(m[1]); o != nil {
@@ -205,6 +212,9 @@ func (e *Request) carryOut(o *Order, rest string) error {
 		}
 		var asked bool
 		var err error
+		if asked, err := e.plannedMany(o, rest); asked || err != nil {
+			return err
+		}
 		if rest, asked, err = e.elsewhere(o, rest); asked || err != nil || e.askTwice(o, rest) {
 			return err
 		}

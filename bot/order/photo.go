@@ -146,34 +146,11 @@ func (e *Request) photos(text string) error {
 	if err != nil {
 		return err
 	}
-	var all []jobs.Event
-	for entry, err := range e.Desk.Log(e.Ctx, j.Key, 0) {
-		if err != nil {
-			return err
-		}
-		events, err := tell.ReadEvents(entry.Data)
-		if err != nil {
-			return err
-		}
-		all = append(all, events...)
+	changes, err := e.story(j)
+	if err != nil {
+		return err
 	}
-	var lines []say.Text
-	var links []string
-	for _, ev := range tell.Lasting(all) {
-		switch ev.Kind {
-		case jobs.Pictured:
-			lines = append(lines, tell.Photo(j, &ev))
-		case jobs.SnagPictured:
-			lines = append(lines, tell.SnagPhoto(j, &ev))
-		default:
-			continue
-		}
-		for _, f := range ev.Files {
-			if f.Link != "" {
-				lines, links = append(lines, say.Plain("  "+f.Link)), append(links, f.Link)
-			}
-		}
-	}
+	lines, links := tell.PhotosOf(j, tell.Lasting(slices.Concat(changes...)))
 	if len(lines) == 0 {
 		lines = []say.Text{say.F("door %s has no photo yet", j.Door.Spec.ID)}
 	}

@@ -40,21 +40,15 @@ func (e *Request) card(string) error {
 
 // calledOff tells since when a door is called off, by whom and why.
 func (e *Request) calledOff(j *jobs.Job) (off say.Text, err error) {
-	for entry, err := range e.Desk.Log(e.Ctx, j.Key, 0) {
-		if err != nil {
-			return off, err
-		}
-		events, err := tell.ReadEvents(entry.Data)
-		if err != nil {
-			return off, err
-		}
+	changes, err := e.story(j)
+	for _, events := range changes {
 		for i := range events {
 			if ev := &events[i]; ev.Kind == jobs.CalledOff {
 				off = say.F("called off %s by @%s (%s): no work is done at it", bot.Instant(ev.At, j.Site), ev.By, jobs.Recorded(ev.Text))
 			}
 		}
 	}
-	return off, nil
+	return off, err
 }
 
 func (e *Request) list(text string) error {
@@ -111,24 +105,11 @@ func (e *Request) log(string) error {
 	if err != nil {
 		return err
 	}
-	var lines []say.Text
-	var before []jobs.Event
-	for entry, err := range e.Desk.Log(e.Ctx, j.Key, 0) {
-		if err != nil {
-			return err
-		}
-		events, err := tell.ReadEvents(entry.Data)
-		if err != nil {
-			return err
-		}
-		for i := range events {
-			if text := tell.Tell(j, &events[i], before); !text.IsZero() {
-				lines = append(lines, say.F("%s @%s %s", bot.Instant(events[i].At, j.Site), events[i].By, text))
-			}
-		}
-		before = events
+	changes, err := e.story(j)
+	if err != nil {
+		return err
 	}
-	e.Say(bot.KindDoor, say.Lines(lines...))
+	e.Say(bot.KindDoor, say.Lines(tell.LogLines(j, changes)...))
 	return nil
 }
 

@@ -12,6 +12,7 @@ import (
 	"heelpost/bot/desk"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/bot/survey"
 	"heelpost/bot/verb"
 	"heelpost/jobs"
 )
@@ -207,6 +208,9 @@ func (e *Request) strangeID(text string) (bool, error) {
 			return true, nil
 		}
 	}
+	if is, err := e.describedThere(text); is || err != nil {
+		return is, err
+	}
 	m := WordAndID.FindStringSubmatch(text)
 	if m == nil || m[1] == "" || e.Site == nil {
 		return false, nil
@@ -218,5 +222,26 @@ func (e *Request) strangeID(text string) (bool, error) {
 	e.Say(bot.KindError, say.F("%s is nothing I can do with door %s: help door tells what can be said", m[1], j.Door.Spec.ID))
 	return true, nil
 }
+
+// describedThere asks whether a correction is meant by what is said of a door's
+// description behind its id: D-21 is fire.
+func (e *Request) describedThere(text string) (bool, error) {
+	m := idFirst.FindStringSubmatch(text)
+	if m == nil || e.Site == nil || strings.Contains(text, "?") {
+		return false, nil
+	}
+	what := strings.TrimSpace(saysIs.ReplaceAllString(m[2], ""))
+	s, err := survey.Read(what, new(jobs.Spec), NamesOf(e.Desk, e.Site))
+	if err != nil || s.Parts == 0 || len(s.Righted) > 0 {
+		return false, nil
+	}
+	j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, m[1]))
+	if j == nil || err != nil {
+		return false, err
+	}
+	return true, e.didYouMean("door "+j.Door.Spec.ID+" ", "correct "+what)
+}
+
+var saysIs = regexp.MustCompile(`(?i)^(?:is|has|gets|swings)\s+(?:an?\s+)?`)
 
 var spacedID = regexp.MustCompile(`^(?i:door) ([a-zA-Z]{1,4}) ([0-9]+) (.+)$`)

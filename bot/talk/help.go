@@ -10,6 +10,7 @@ import (
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/verb"
+	"heelpost/jobs"
 )
 
 // Help returns the help that a text asks for, in English, and as an answer with
@@ -47,10 +48,12 @@ func helpOn(l *say.Language, text string) (help say.Text, ok bool) {
 	case len(fields) == 0:
 		return say.Text{}, false
 	case len(fields) == 1 && foreign[strings.TrimRight(fields[0], "?!.")]:
-		return say.Lines(say.F("I understand plain English, and in any language the short names: gap t=44 s=65 w=1050"), verb.Questions.Help()), true
+		return say.Lines(say.F("I understand plain English, and in any language the short names: gap t=44 s=65 w=1050"), firstScreen()), true
 	case fields[0] != "help" && fields[0] != "?":
 		return say.Text{}, false
 	case len(fields) == 1, len(fields) == 2 && slices.Contains([]string{"me", "please"}, fields[1]):
+		return firstScreen(), true
+	case len(fields) == 2 && (fields[1] == "all" || fields[1] == "questions"):
 		return verb.Questions.Help(), true
 	}
 	if help := helpWord(l, fields[1:]); !help.IsZero() {
@@ -59,7 +62,30 @@ func helpOn(l *say.Language, text string) (help say.Text, ok bool) {
 	if len(fields) > 2 {
 		return say.Text{}, false
 	}
-	return say.F("I know no %s: help lists what I can answer, help door what can be said to a door", lex.CutText(fields[1], 40)), true
+	return say.F("I know no %s: help all lists what I can answer, help door what can be said to a door", lex.CutText(fields[1], 40)), true
+}
+
+// firstScreen is what a phone shows at once: what a fitter types all day. The rest
+// is behind it.
+func firstScreen() say.Text {
+	return say.Lines(
+		say.F("Ask as you speak, in mm:"),
+		say.F("  gap 44 thick, 65 setback"),
+		say.F("At a door, in its thread or behind its id:"),
+		say.F("  list, next, card: where it stands"),
+		say.F("  tick 3: an item is done"),
+		say.F("  read plumb 1: what you measured"),
+		say.F("  photo bond.jpg, or send a picture"),
+		say.F("  mix floor K71 exp 09/2027"),
+		say.F("  bond floor: the plate lies in it"),
+		say.F("  temperature 14: of the substrate"),
+		say.F("  snag handle loose @bo by friday"),
+		say.F("  undo: take your last one back"),
+		say.F("All doors: what can I do now, board, today"),
+		say.F("help all: every question"),
+		say.F("help door: all you can say to a door"),
+		say.F("help gap: more on one word"),
+		say.F("help roles: who may do what"))
 }
 
 var (
@@ -73,14 +99,16 @@ var (
 // helpWord tells what a word of questions or orders means; nothing if it is
 // none.
 func helpWord(l *say.Language, fields []string) say.Text {
-	if help := order.HelpWord(strings.Join(fields, " ")); !help.IsZero() || len(fields) > 1 {
-		return help
-	}
-	switch fields[0] {
-	case "door", "doors":
+	switch word := strings.Join(fields, " "); word { // before what they are of a description
+	case "door", "doors", "a door":
 		return order.HelpOrders(l)
 	case "roles":
 		return order.HelpRoles()
+	case "foreman", "crew", "office", "guest":
+		return say.Lines(order.HelpRole(jobs.Role(word)), order.HelpWord(word))
+	}
+	if help := order.HelpWord(strings.Join(fields, " ")); !help.IsZero() || len(fields) > 1 {
+		return help
 	}
 	return verb.Questions.HelpWord(fields[0])
 }

@@ -1,0 +1,120 @@
+package order
+
+import (
+	"errors"
+	"regexp"
+	"slices"
+	"strings"
+
+	"heelpost/bot"
+	"heelpost/bot/say"
+	"heelpost/jobs"
+)
+
+// plannedMany shows what a day of the leaf or a visit would be at which of several
+// doors that the order names, and asks whether that is meant: leaf ordered D-1 to
+// D-10, visit thursday 9:00 margins for D-1, D-2. asked is false where it names
+// fewer.
+func (e *Request) plannedMany(o *Order, text string) (asked bool, err error) {
+	leaf, isLeaf := strings.CutPrefix(o.Words[0], "leaf ")
+	if !isLeaf && o.Words[0] != "visit" {
+		return false, nil
+	}
+	before, why := splitBecause(text)
+	rest, doors := splitDoors(" " + before)
+	if m := doorsAhead.FindStringSubmatch(forFirst.ReplaceAllString(before, "")); m != nil {
+		doors = m[1]
+		rest = strings.TrimLeft(forFirst.ReplaceAllString(before, "")[len(m[0]):], " ,;:")
+	}
+	ids, err := e.doorsNamed(strings.ToUpper(doors))
+	if err != nil || len(ids) < 2 {
+		return err != nil, err
+	}
+	var cmd jobs.Command
+	shown := say.Text{}
+	if rest = strings.TrimSpace(rest); isLeaf {
+		day, err := e.leafDayOf(leaf, rest)
+		if err != nil {
+			return true, err
+		}
+		cmd, shown = day, say.F("leaf %s %s", say.Name(leaf), day.Day)
+		rest = day.Day.String()
+	} else {
+		visit, err := e.visitOf(rest, why)
+		if err != nil {
+			return true, err
+		}
+		cmd, shown = visit, say.F("visit %s", bot.Instant(visit.At, e.Site))
+	}
+	if e.Msg.Joined {
+		did, not, err := e.each(ids, func(string) jobs.Command { return cmd })
+		if err == nil && len(did) == 0 {
+			err = bot.Refuse(say.Lines(not...))
+		}
+		if err == nil {
+			e.Say(bot.KindAnswer, say.Lines(append([]say.Text{say.F("%s: entered at %s", shown, say.List(did...))}, append(not, e.notThere()...)...)...))
+		}
+		return true, err
+	}
+	return true, e.askPlanned(o, ids, cmd, shown, strings.TrimSpace(rest), why)
+}
+
+// forFirst matches what leads to doors at the front of a text.
+var forFirst = regexp.MustCompile(`(?i)^(?:for|at|of)\s+`)
+
+// visitOf reads a visit for several doors.
+func (e *Request) visitOf(text, why string) (*jobs.SetVisit, error) {
+	rest, people := takePeople(text)
+	for _, id := range people {
+		if e.person(id) == "" {
+			return nil, bot.Refuse(say.F("the site file of %s names no %s", e.Site.ID, "@"+id))
+		}
+	}
+	if hoursBehind.MatchString(text) && !strings.Contains(text, ":") {
+		return nil, bot.Refuse(say.F("say when it is as 9:00, and behind that how long it takes, as 2h"))
+	}
+	rest, takes := takeLength(rest)
+	at, what, err := e.when(rest)
+	if err != nil {
+		return nil, err
+	}
+	if why == "" {
+		why = what
+	}
+	return &jobs.SetVisit{At: at, Why: why, Who: people, Takes: takes}, nil
+}
+
+// askPlanned asks whether something is to be entered at several doors, and names
+// those where it can't be.
+func (e *Request) askPlanned(o *Order, ids []string, cmd jobs.Command, shown say.Text, rest, why string) error {
+	var can []string
+	var not []say.Text
+	for _, id := range ids {
+		j, err := e.Desk.Job(e.Ctx, jobs.DoorKey(e.Site.ID, id))
+		if err == nil {
+			_, err = e.Desk.Try(e.Msg, j, cmd)
+		}
+		refusal, refused := errors.AsType[*bot.RefusalError](err)
+		switch {
+		case refused:
+			e.NoteDenied(err)
+			not = append(not, say.F("not at %s: %s", id, refusal.Unwrap()))
+		case err != nil:
+			return err
+		default:
+			can = append(can, id)
+		}
+	}
+	not = slices.Concat(not, e.notThere())
+	if len(can) == 0 {
+		return bot.Refuse(say.Lines(append([]say.Text{say.F("nothing can be changed so")}, not...)...))
+	}
+	order := strings.Join([]string{o.Words[0], rest, "for", strings.Join(can, ", ")}, " ")
+	if why != "" {
+		order += " because " + why
+	}
+	lines := append([]say.Text{say.F("%s: %s", say.Count(len(can), "1 door would change", "%s doors would change"), shown), say.Names(", ", can...)}, not...)
+	e.ask(&Unfinished{Guess: order, Question: say.Lines(append(lines, say.F("nothing is changed yet: say yes or no"))...)},
+		bot.Button{Label: e.Desk.Language.Say(say.F("Change them")), Say: order})
+	return nil
+}
