@@ -1,6 +1,7 @@
 package jobs
 
 import (
+	"cmp"
 	"errors"
 	"regexp"
 	"slices"
@@ -472,6 +473,10 @@ func (c *ReadItem) decide(t *turn) error {
 		by := t.door
 		by.Spec = covered
 		it.Limits, judged.Micro = floorCover(&by, t.Sheet), int64(covered.Cover)
+		if !takes && it.Judge(judged) != Out { // it leaves more than what stands, so it is shown by its own limits
+			by.Spec.Cover, by.Spec.CoverTo = c.Value.Length(), cmp.Or(c.To, covered.CoverTo)
+			it.Limits, judged = floorCover(&by, t.Sheet), c.Value
+		}
 		switch {
 		case !takes && c.Note != "":
 			note = calc.F(leastCountsNoted, c.Note, covered.coverText()).String()

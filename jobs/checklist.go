@@ -124,6 +124,9 @@ func Checklist(d *Door, sh *Sheet) []Item {
 		}
 		item := Item{ID: r.id, Stage: r.stageOf(sh), Text: fill(r.text, values), Kind: r.kind,
 			Hold: r.hold != free, Never: r.hold == never, Unit: r.unit, State: d.Items[r.id]}
+		if r.id == "status" && item.State.State == Ticked && item.State.Text == string(saidOpening) {
+			item.Text = calc.F("%s: as @%s said at the opening, not checked with the drawings", values["status"], item.State.By)
+		}
 		if r.id == "limits" {
 			if wrong := d.overLimits(sh); len(wrong) > 0 {
 				item.Text = calc.F("not as the sheet wants it: %s", list("%s; %s", wrong))

@@ -35,7 +35,7 @@ func TestCorrection_reopens(t *testing.T) {
 		{"another place", func(s *Spec) { s.Setback = 66 * mm }, "joint carrier room centre plumb floor-services heating"},
 		{"cover too short", func(s *Spec) { s.Cover = 20 * mm }, "floor-services bit"},
 		{"a reading of the jambs taken back", func(s *Spec) { s.LeanLead = nil }, "centre"},
-		{"cover deeper", func(s *Spec) { s.Cover = 80 * mm }, "bit"},
+		{"cover deeper", func(s *Spec) { s.Cover = 80 * mm }, "floor-services bit"},
 		{"covering that is deducted from the cover", func(s *Spec) { s.Covering = 12 * mm }, "floor-services bit"},
 	}
 	for _, tt := range tests {
@@ -49,7 +49,7 @@ func TestCorrection_reopens(t *testing.T) {
 			}
 			s := b.door.Spec
 			tt.change(&s)
-			b.must("ana", &Correction{Spec: s})
+			b.must("mo", &Correction{Spec: s, Why: "measured again"})
 			var open []string
 			for _, id := range all {
 				if len(b.settled(id)) == 0 {

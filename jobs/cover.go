@@ -9,7 +9,7 @@ import (
 // withCover returns the description with a cover that was read in it, and whether
 // it takes the place of what stands there. The least counts: of two pipes the
 // nearer one, of a pipe and the back of the slab what leaves less. What was read
-// deeper than that raises nothing; the foreman corrects it, with a reason.
+// deeper than that raises nothing, unless the foreman reads or corrects it.
 func (t *turn) withCover(c *ReadItem) (s Spec, takes bool, err error) {
 	old := t.door.Spec
 	s = old
@@ -17,7 +17,7 @@ func (t *turn) withCover(c *ReadItem) (s Spec, takes bool, err error) {
 	if s.Heated && c.To == "back" {
 		return s, false, calc.F("the floor is heated: what counts is the cover over its pipes, not that to the back face: measure that one")
 	}
-	if takes = !old.HasCover || t.spare(&s) <= t.spare(&old); !takes {
+	if takes = !old.HasCover || t.Site.Role(t.Who) == Foreman || t.spare(&s) <= t.spare(&old); !takes {
 		s = old
 	}
 	return s, takes, nil

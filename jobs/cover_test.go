@@ -91,3 +91,40 @@ func TestOpen_heatedCover(t *testing.T) {
 		}
 	}
 }
+
+// Of the covers that were measured the one that leaves less counts, in whatever
+// order they come; the foreman alone makes it more. The margins are from memory.
+func TestReadItem_leastCover(t *testing.T) {
+	for _, tt := range []struct {
+		heated bool
+		first  *ReadItem
+		then   *ReadItem
+		want   string // the cover that stands, "" where the second is refused
+	}{
+		{true, &ReadItem{Value: mmRead(45), To: "pipe"}, &ReadItem{Value: mmRead(80), To: "back"}, ""},
+		{true, &ReadItem{Value: mmRead(45), To: "pipe"}, &ReadItem{Value: mmRead(80), To: "pipe"}, "45 mm pipe"},
+		{true, &ReadItem{Value: mmRead(80), To: "pipe"}, &ReadItem{Value: mmRead(45), To: "pipe"}, "45 mm pipe"},
+		{false, &ReadItem{Value: mmRead(62), To: "back"}, &ReadItem{Value: mmRead(58), To: "pipe"}, "62 mm back"},
+		{false, &ReadItem{Value: mmRead(62), To: "back"}, &ReadItem{Value: mmRead(44), To: "pipe"}, "44 mm pipe"},
+		{false, &ReadItem{Value: mmRead(44), To: "pipe"}, &ReadItem{Value: mmRead(62), To: "back"}, "44 mm pipe"},
+		{false, &ReadItem{Value: mmRead(44), To: "pipe"}, &ReadItem{Value: mmRead(58), To: "back"}, "58 mm back"},
+	} {
+		b := newBench(t, "orchard")
+		s := a101()
+		s.Heated, s.HasCover, s.Cover, s.CoverTo = tt.heated, false, 0, ""
+		b.must("ana", &Open{s})
+		b.toFloor()
+		tt.first.Item, tt.then.Item = "floor-services", "floor-services"
+		b.must("ana", tt.first)
+		if tt.want == "" {
+			b.refused("ana", tt.then, "over its pipes")
+			continue
+		}
+		b.must("ana", tt.then)
+		if got := b.door.Spec.coverText(); got != tt.want {
+			t.Errorf("%v, then %v: %s stands, want %s", tt.first.Value, tt.then.Value, got, tt.want)
+		}
+	}
+}
+
+func mmRead(v float64) Measure { return Of(v, "mm") }

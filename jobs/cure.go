@@ -67,7 +67,7 @@ func (c *MixAdhesive) decide(t *turn) error {
 		switch {
 		case (fresh || other.ID == c.Where+"-services") && !other.State.Settled():
 			open = append(open, other)
-		case fresh && bond != nil && other.State.At.Before(bond.From):
+		case fresh && bond != nil && !other.State.At.After(bond.From): // at the same minute, too: it was looked at to bond
 			stale = append(stale, other.ID)
 		}
 	}
@@ -78,7 +78,7 @@ func (c *MixAdhesive) decide(t *turn) error {
 		return calc.F("the leaf stands on the plates: take it off before the %s plate is bonded anew, and say untick stood because it was taken off", calc.Word(c.Where))
 	}
 	if len(stale) > 0 {
-		return calc.F("the %s plate is bonded: to bond it anew untick %s with a reason, and look again", calc.Word(c.Where), strings.Join(stale, ", "))
+		return calc.F("the %s plate is bonded since %s: is it bonded anew? to bond it anew untick %s with a reason, and look again", calc.Word(c.Where), onDay(bond.From.In(t.Site.Zone)), strings.Join(stale, ", "))
 	}
 	if err := t.workable(c.Where, at); err != nil {
 		return err

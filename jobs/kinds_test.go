@@ -71,7 +71,7 @@ func TestSetOut_screwsShort(t *testing.T) {
 		t.Errorf("it says %q", short)
 	}
 	s.Cover = 63 * mm
-	b.must("ana", &Correction{Spec: s})
+	b.must("mo", &Correction{Spec: s, Why: "measured again"})
 	if n, _ := b.door.Number("cover_left"); n.Value.String() != "15 mm" {
 		t.Errorf("cover left is %v, want 15 mm", n.Value)
 	}

@@ -430,6 +430,8 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 	if len(limits(s, t.Sheet))+len(t.door.drilledOtherwise()) == 0 { // it is not theirs to check: see tickKnown
 		again = slices.DeleteFunc(again, func(id string) bool { return id == "limits" })
 	}
+	place := func(id string) int { return slices.IndexFunc(before, func(it Item) bool { return it.ID == id }) }
+	slices.SortStableFunc(again, func(a, b string) int { return place(a) - place(b) })
 	if len(again) > 0 {
 		text = calc.F("%s; to be checked again: %s", text, strings.Join(again, ", "))
 	}

@@ -17,7 +17,7 @@ func (e *Request) yesSo(j *jobs.Job, text string) (done bool, err error) {
 	if text != "" || len(j.Door.Doubts) == 0 || !j.Curing() {
 		return false, nil
 	}
-	return true, e.answerDoubt(j, " is so")
+	return true, e.answerDoubt(j, tell.IsSo)
 }
 
 // answerDoubt answers the one cold reading that a door asks about, and asks which
@@ -25,7 +25,7 @@ func (e *Request) yesSo(j *jobs.Job, text string) (done bool, err error) {
 func (e *Request) answerDoubt(j *jobs.Job, answer string) error {
 	var ways []string
 	for _, about := range j.Door.Doubts {
-		ways = append(ways, tell.DoubtText(&about)+answer)
+		ways = append(ways, tell.DoubtText(&about, answer))
 	}
 	if len(ways) > 1 {
 		return &choice{orders: ways}
@@ -43,7 +43,7 @@ func (e *Request) noSo(text string) (done bool, err error) {
 	if err != nil || j == nil || len(j.Door.Doubts) == 0 || !j.Curing() {
 		return false, err
 	}
-	return true, e.answerDoubt(j, " is not so")
+	return true, e.answerDoubt(j, tell.IsNotSo)
 }
 
 // StillAsked returns what waits without the questions that somebody else has
@@ -56,20 +56,21 @@ func (u *Unfinished) StillAsked(ctx context.Context, d *desk.Desk, site *jobs.Si
 	if err != nil {
 		return nil, err
 	}
+	open := len(u.AtDoors) == 0
 	for _, id := range u.AtDoors {
 		j, err := d.Find(ctx, jobs.DoorKey(site.ID, id))
 		if err != nil {
 			return nil, err
 		}
-		if j != nil && len(j.Door.Doubts) > 0 {
-			one := *u
-			one.Then = then
-			return &one, nil
-		}
+		open = open || j != nil && len(j.Door.Doubts) > 0
 	}
-	if len(u.AtDoors) > 0 {
+	switch {
+	case !open:
 		return then, nil
+	case then == u.Then:
+		return u, nil
 	}
-	u.Then = then
-	return u, nil
+	one := *u
+	one.Then = then
+	return &one, nil
 }

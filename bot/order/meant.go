@@ -10,6 +10,7 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/bot/tell"
 	"heelpost/calc"
 	"heelpost/jobs"
 )
@@ -104,11 +105,11 @@ func (e *Request) askTooCold(ids []string, text string, read *jobs.ReadWarmth, a
 	if len(doubted) == 0 {
 		return false, nil
 	}
-	order := "temperature " + text
+	order := []string{"temperature", text}
 	if e.DoorID != "" {
-		order = "door " + e.DoorID + " " + order
+		order = []string{"door", e.DoorID, "temperature", text}
 	}
-	e.ask(&Unfinished{Guess: order + " is so", No: order + " is not so", AtDoors: doubted, Keep: true,
+	e.ask(&Unfinished{Guess: strings.Join(append(order, tell.IsSo), " "), No: strings.Join(append(order, tell.IsNotSo), " "), AtDoors: doubted, Keep: true,
 		Question: say.F("%s is below the adhesive's lowest, %s, and voids the cure at %s: is it so? say yes, or no", coldest, lowest, say.Names(", ", doubted...))})
 	_, _, err = e.each(doubted, func(string) jobs.Command {
 		return &jobs.Earlier{Command: &jobs.DoubtWarmth{ReadWarmth: *read}, At: at}
@@ -203,9 +204,9 @@ func pipeOrBack(cover string) say.Text {
 // behind its number: 45 over the pipe, and not 45, no pipe found; "" if it is not.
 func coverSaidTo(note string) string {
 	switch m := toWhat.FindStringSubmatch(note); {
-	case m == nil:
+	case m == nil, m[1] == "" && saysTo.MatchString(strings.TrimPrefix(note, m[0])): // 48 pipe is at the back
 		return ""
-	case saysBack.MatchString(m[1]):
+	case saysBack.MatchString(m[2]):
 		return "back"
 	}
 	return "pipe"

@@ -168,7 +168,7 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 	}
 	if it.ID == "floor-services" {
 		r.To = coverSaidTo(note)
-		note = toWhat.ReplaceAllString(note, "$1")
+		note = toWhat.ReplaceAllString(note, "$2")
 	}
 	others := numbersIn(note)
 	if len(others) == 0 && hedged.MatchString(note) {
@@ -189,7 +189,7 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 }
 
 // toWhat is what a cover is said to be measured to: 45 over the pipe, 45 pipe.
-var toWhat = regexp.MustCompile(`(?i)^\W*(?:(?:to|over|above|of)\s+)?(?:the )?(?:slab )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|slab|underside)\b`)
+var toWhat = regexp.MustCompile(`(?i)^(?:\W*(to|over|above|of)\s+(?:the )?|\s*)(?:slab )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|slab|underside)\b`)
 
 // cutNote parts a reading from the remark behind the word note.
 func cutNote(text string) (typed, remark string) {

@@ -87,11 +87,13 @@ func (b *Bot) waiting(ctx context.Context, m bot.Message, kept []byte) (waiting,
 	if b.desk == nil || w.order == nil {
 		return w, nil
 	}
-	var err error
-	if w.order, err = w.order.StillAsked(ctx, b.desk, b.desk.SiteFor(&m)); w.order == nil {
+	still, err := w.order.StillAsked(ctx, b.desk, b.desk.SiteFor(&m))
+	switch {
+	case still == nil:
 		return waiting{}, err
+	case still != w.order:
+		w.order, w.kept = still, still.Marshal()
 	}
-	w.kept = w.order.Marshal()
 	return w, err
 }
 

@@ -13,13 +13,18 @@ import (
 // snoozeFor is how long a press puts a reminder off.
 const snoozeFor = "2h"
 
-// DoubtText is the order that a reading which is doubted was entered by.
-func DoubtText(d *jobs.Doubt) string {
-	order := fmt.Sprintf("temperature %g", float64(d.T))
+// What an order that enters a temperature ends with where somebody was asked.
+const (
+	IsSo    = "is so"
+	IsNotSo = "is not so"
+)
+
+// DoubtText is the order by which a reading that is doubted is answered.
+func DoubtText(d *jobs.Doubt, answer string) string {
 	if d.Min != nil {
-		order += fmt.Sprintf(" min %g", float64(*d.Min))
+		return fmt.Sprintf("temperature %g min %g %s", float64(d.T), float64(*d.Min), answer)
 	}
-	return order
+	return fmt.Sprintf("temperature %g %s", float64(d.T), answer)
 }
 
 // VisitLine tells a visit and what became of it.
@@ -113,7 +118,7 @@ func ReminderButtons(l *say.Language, j *jobs.Job, n jobs.Notice, now time.Time)
 		if c.Doubt == nil {
 			return nil
 		}
-		return []bot.Button{{Label: l.Say(say.F("Yes")), Say: DoubtText(c.Doubt) + " is so"}, {Label: l.Say(say.F("No")), Say: DoubtText(c.Doubt) + " is not so"}, snooze}
+		return []bot.Button{{Label: l.Say(say.F("Yes")), Say: DoubtText(c.Doubt, IsSo)}, {Label: l.Say(say.F("No")), Say: DoubtText(c.Doubt, IsNotSo)}, snooze}
 	case jobs.VisitDue:
 		return []bot.Button{{Label: l.Say(say.F("Done")), Say: "visit done " + visit}, snooze, move}
 	case jobs.CureEnds, jobs.CareDue:
