@@ -41,7 +41,7 @@ func (e *FileError) text() calc.Text {
 // maxFile bounds the size of a file, maxFileErrors what is said of it.
 const (
 	maxFile       = 1 << 20
-	maxFileErrors = 10
+	maxFileErrors = 60
 )
 
 // fileUnits are the units that a file's quantities are written with. A
@@ -75,14 +75,17 @@ type textual interface{ fromText(s string) error }
 // anchors, every quantity with its unit.
 type file struct {
 	errs  []error
-	lines map[string]int // by path, as leaf.mass
+	lines map[string]int  // by path, as leaf.mass
+	bad   map[string]bool // paths of which no value was read
 }
 
 // decode reads data into the struct that into points to. Keys are named
 // in yaml tags; a key is compulsory unless its tag says optional, and may have
-// had another name before.
+// had another name before. What is wrong with some of it is noted in the file that
+// is returned: the rest can be checked all the same, so that all faults are told at
+// once.
 func decode(data []byte, into any) (*file, error) {
-	f := &file{lines: map[string]int{}}
+	f := &file{lines: map[string]int{}, bad: map[string]bool{}}
 	if len(data) > maxFile {
 		return f, &FileError{Reason: calc.F("the file is larger than a megabyte")}
 	}
@@ -103,7 +106,7 @@ func decode(data []byte, into any) (*file, error) {
 		return f, &FileError{Reason: calc.F("the file is empty")}
 	}
 	f.value(doc.Content[0], reflect.ValueOf(into).Elem(), "")
-	return f, f.err()
+	return f, nil
 }
 
 // slips notes, line by line, what the reader of YAML ends at first: a tab that
@@ -156,23 +159,45 @@ func (f *file) fail(line int, key string, args ...any) {
 
 // expect notes an error at the line of a path if ok is false.
 func (f *file) expect(ok bool, path, key string, args ...any) {
-	if !ok {
+	if !ok && !f.unread(path) {
 		f.fail(f.lines[path], "%s: %s", path, calc.F(key, args...))
 	}
+}
+
+// unread reports whether of a path, of what it stands in or of something in it no
+// value was read: that is told already.
+func (f *file) unread(path string) bool {
+	for bad := range f.bad {
+		if bad == path || below(path, bad) || below(bad, path) {
+			return true
+		}
+	}
+	return false
+}
+
+// below reports whether a path stands within another.
+func below(path, other string) bool {
+	return strings.HasPrefix(path, other) && len(path) > len(other) && (other == "" || path[len(other)] == '.' || path[len(other)] == '[')
+}
+
+// wrong notes that no value was read at a path.
+func (f *file) wrong(line int, path, key string, args ...any) {
+	f.bad[path] = true
+	f.fail(line, key, args...)
 }
 
 // value decodes a node into v.
 func (f *file) value(n *yaml.Node, v reflect.Value, path string) {
 	f.lines[path] = n.Line
 	if n.Kind == yaml.AliasNode {
-		f.fail(n.Line, "%s: anchors are not read, write it out", path)
+		f.wrong(n.Line, path, "%s: anchors are not read, write it out", path)
 		return
 	}
 	if t, ok := v.Addr().Interface().(textual); ok {
 		if n.Kind != yaml.ScalarNode {
-			f.fail(n.Line, "%s: want a word or a number", path)
+			f.wrong(n.Line, path, "%s: want a word or a number", path)
 		} else if err := t.fromText(n.Value); err != nil {
-			f.fail(n.Line, "%s: %s", path, err)
+			f.wrong(n.Line, path, "%s: %s", path, err)
 		}
 		return
 	}
@@ -183,7 +208,7 @@ func (f *file) value(n *yaml.Node, v reflect.Value, path string) {
 		f.table(n, v, path)
 	case reflect.Slice:
 		if n.Kind != yaml.SequenceNode {
-			f.fail(n.Line, "%s: want a list", path)
+			f.wrong(n.Line, path, "%s: want a list", path)
 			return
 		}
 		v.Set(reflect.MakeSlice(v.Type(), len(n.Content), len(n.Content)))
@@ -192,11 +217,11 @@ func (f *file) value(n *yaml.Node, v reflect.Value, path string) {
 		}
 	default:
 		if n.Kind != yaml.ScalarNode {
-			f.fail(n.Line, "%s: want one value", path)
+			f.wrong(n.Line, path, "%s: want one value", path)
 			return
 		}
 		if err := scalar(n, v); err != nil {
-			f.fail(n.Line, "%s: %s", path, err)
+			f.wrong(n.Line, path, "%s: %s", path, err)
 		}
 	}
 }
@@ -205,9 +230,9 @@ func (f *file) value(n *yaml.Node, v reflect.Value, path string) {
 func (f *file) pairs(n *yaml.Node, path string, fn func(key, value *yaml.Node)) {
 	if n.Kind != yaml.MappingNode {
 		if path == "" {
-			f.fail(n.Line, "the file: want keys with values")
+			f.wrong(n.Line, path, "the file: want keys with values")
 		} else {
-			f.fail(n.Line, "%s: want keys with values", path)
+			f.wrong(n.Line, path, "%s: want keys with values", path)
 		}
 		return
 	}
@@ -256,7 +281,7 @@ func (f *file) mapping(n *yaml.Node, v reflect.Value, path string) {
 	})
 	for _, key := range need {
 		if !given[key] && n.Kind == yaml.MappingNode {
-			f.fail(n.Line, "%s is missing", join(path, key))
+			f.wrong(n.Line, join(path, key), "%s is missing", join(path, key))
 		}
 	}
 }

@@ -249,7 +249,9 @@ func ParseSheet(data []byte) (*Sheet, error) {
 		return nil, err
 	}
 	s.Floor.Fixing, s.Head.Reach = cmp.Or(s.Floor.Fixing, ByPins), cmp.Or(s.Head.Reach, FromEdge)
-	s.sections(f)
+	if !f.unread("floor.fixing") && !f.unread("head.reached") {
+		s.sections(f)
+	}
 	turned := s.Engage != Turned{}
 	f.expect(turned != (s.Engagement != Engagement{}), "engagement", "say once how far the head pivot is engaged, as engagement: {depth: 8 mm, pitch: 1 mm}")
 	if turned {
@@ -346,7 +348,76 @@ func hash(texts ...[]byte) string {
 
 // within notes a value outside its bounds.
 func within[T cmp.Ordered](f *file, path string, v, least, most T) {
-	f.expect(v >= least && v <= most, path, "%s is outside %s to %s", v, least, most)
+	if len(f.bad) > 0 && least >= most {
+		return // by a value that was not read
+	}
+	f.expect(v >= least && v <= most, path, "%s is outside %s to %s", inWords(v), inWords(least), inWords(most))
+}
+
+// inWords returns a value as it is told.
+func inWords(v any) any {
+	if d, ok := v.(time.Duration); ok {
+		return ofTime(d)
+	}
+	return v
+}
+
+// Doubts tells what makes a sheet useless though each of its values may be: check
+// refuses it. A sheet that doors have is read all the same.
+func (s *Sheet) Doubts() (all []calc.Text) {
+	for _, name := range s.Floors() {
+		if !slices.Contains(commonFloors, name) {
+			if near := nearFloor(name); near != "" {
+				all = append(all, calc.F("%q is no floor that doors are opened on: is it %s?", cut(name, 40), near))
+			}
+		}
+	}
+	twice := func(path string, lengths []calc.Length) {
+		for i, l := range lengths {
+			if slices.Index(lengths, l) < i {
+				all = append(all, calc.F("%s: %s stands there twice", path, l))
+			}
+		}
+	}
+	twice("pins.lengths", s.Pins.Lengths)
+	twice("key.stocks", s.Key.Stocks)
+	if a := &s.Adhesive; s.bonds() && (a.Reference > a.Highest || a.Reference < a.Lowest) {
+		all = append(all, calc.F("adhesive.reference: %s is outside %s to %s", a.Reference, a.Lowest, a.Highest))
+	}
+	return all
+}
+
+// commonFloors are what floors are called. A sheet may name others; one that is a
+// slip away from these is asked about.
+var commonFloors = []string{"concrete", "screed", "stone", "timber", "steel", "tile", "terrazzo", "marble", "granite", "asphalt", "brick", "plywood", "wood"}
+
+// nearFloor returns the floor that a name is a slip of, "" for none: a letter is
+// missing, doubled, another, or two are swapped.
+func nearFloor(name string) string {
+	for _, floor := range commonFloors {
+		if len(name) > 3 && oneSlip(name, floor) {
+			return floor
+		}
+	}
+	return ""
+}
+
+// oneSlip reports whether a word is another but for one letter, or two neighbours.
+func oneSlip(a, b string) bool {
+	if len(a) > len(b) {
+		a, b = b, a
+	}
+	i := 0
+	for i < len(a) && a[i] == b[i] {
+		i++
+	}
+	switch len(b) - len(a) {
+	case 0:
+		return i < len(a) && (a[i+1:] == b[i+1:] || i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:])
+	case 1:
+		return a[i:] == b[i+1:]
+	}
+	return false
 }
 
 const mm = calc.Millimetre

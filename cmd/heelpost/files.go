@@ -246,7 +246,13 @@ func (c *checkCmd) checkNames(s *streams, sites []*jobs.Site, sheets []file) (fa
 			faults = append(faults, say.F("%s: %s", f.path, err))
 			continue
 		}
-		s.tell(say.F("sheet %s is good", base))
+		doubts := sheet.Doubts()
+		for _, doubt := range doubts {
+			faults = append(faults, say.F("%s: %s", f.path, doubt))
+		}
+		if len(doubts) == 0 {
+			s.tell(say.F("sheet %s is good", base))
+		}
 		if base != sheet.Name+".yaml" {
 			s.tell(say.F("sheet %s holds the sheet %s: doors name it so", base, sheet.Name))
 		}
@@ -295,6 +301,9 @@ func lackingSheets(sites []*jobs.Site, sheets []file, folder string) (faults []e
 		if usual := site.Usual.Sheet; usual != "" && !slices.Contains(names, usual) {
 			names = append(slices.Clone(names), usual)
 		}
+		if floor := site.Usual.Floor; folder != "" && floor != "" && !holds(site, sheets, floor) {
+			faults = append(faults, say.F("site %s: usual.floor is %s, which no hardware sheet of it has", site.ID, floor))
+		}
 		for _, name := range names {
 			if folder != "" && !there[name] {
 				faults = append(faults, say.F("site %s names the hardware sheet %s, which is not in %s: a sheet goes by the name in its file", site.ID, name, folder))
@@ -302,6 +311,14 @@ func lackingSheets(sites []*jobs.Site, sheets []file, folder string) (faults []e
 		}
 	}
 	return faults
+}
+
+// holds reports whether a sheet of a site is for a floor.
+func holds(site *jobs.Site, sheets []file, floor string) bool {
+	return slices.ContainsFunc(sheets, func(f file) bool {
+		s, err := jobs.ParseSheet(f.data)
+		return err == nil && (len(site.Sheets) == 0 || slices.Contains(site.Sheets, s.Name)) && slices.Contains(s.Floors(), floor)
+	})
 }
 
 // misnamed tells of files that would be read if they were named otherwise.
