@@ -42,7 +42,7 @@ func (c *ReadWarmth) decide(t *turn) error {
 		return err
 	}
 	if d := t.doubt(c); d != nil && t.at.IsZero() { // it is so, since it was read
-		at, t.at = d.At, d.At
+		t.at = d.At
 	} else if n := len(t.door.Warmths); n > 0 && at.Before(t.door.Warmths[n-1].At) {
 		return calc.F("%s is before the reading of %s: readings are entered in their order", onDay(at.In(t.Site.Zone)), onDay(t.door.Warmths[n-1].At.In(t.Site.Zone)))
 	}
