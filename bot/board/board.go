@@ -33,7 +33,7 @@ type View struct {
 }
 
 // Ranked returns the doors in one of a site's sets that are wanted: those that
-// are held first, then those with a visit overdue, curing ones, those with
+// are held first, then those with a visit or a snag overdue, curing ones, those with
 // snags and the others, each by stage, and those that are done.
 func Ranked(ctx context.Context, d *desk.Desk, site *jobs.Site, set string, now time.Time, wanted func(*jobs.Job) bool) ([]*jobs.Job, error) {
 	var all []*jobs.Job
@@ -67,7 +67,7 @@ func Whole(ctx context.Context, d *desk.Desk, site *jobs.Site, lines int, now ti
 	}
 	v := &View{rest: lines}
 	v.add(say.F("board of %s", site.Name))
-	v.add(onLeave(site, now)...)
+	v.Lines = append(v.Lines, onLeave(site, now)...) // it takes no door's place
 	if len(all) == 0 {
 		v.add(say.F("no door is open yet; door open begins one"))
 	} else {
@@ -101,12 +101,39 @@ func (v *View) doors(in *say.Language, list []*jobs.Job, now time.Time) {
 	for i, j := range list {
 		line := inset(j, now)
 		if left := v.rest - height(line); left < 0 || left == 0 && i+1 < len(list) {
+			v.add(trouble(list[i:], now)...)
 			v.add(say.F("and %s more: board all", len(list)-i))
 			v.Buttons = append(v.Buttons, bot.Button{Label: in.Say(say.F("More")), Say: "board all"})
 			return
 		}
 		v.add(line)
 	}
+}
+
+// trouble names those of the doors that have no line of their own and want to be
+// seen to today: none of them is lost behind a number.
+func trouble(list []*jobs.Job, now time.Time) (lines []say.Text) {
+	var loose, held, overdue []string
+	for _, j := range list {
+		switch s := tell.StandingOf(j, now); {
+		case s.Loose:
+			loose = append(loose, j.Door.Spec.ID)
+		case s.Held:
+			held = append(held, j.Door.Spec.ID)
+		case s.Overdue:
+			overdue = append(overdue, j.Door.Spec.ID)
+		}
+	}
+	if len(loose) > 0 {
+		lines = append(lines, say.F("also unsecured: %s", say.Names(", ", loose...)))
+	}
+	if len(held) > 0 {
+		lines = append(lines, say.F("also held: %s", say.Names(", ", held...)))
+	}
+	if len(overdue) > 0 {
+		lines = append(lines, say.F("also overdue: %s", say.Names(", ", overdue...)))
+	}
+	return lines
 }
 
 // inset is a door's line under what stands above it.

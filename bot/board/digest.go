@@ -1,7 +1,9 @@
 package board
 
 import (
+	"cmp"
 	"context"
+	"slices"
 	"time"
 
 	"heelpost/bot"
@@ -58,31 +60,47 @@ const digestChanges = 4
 
 // Changes tells of the doors of a site that changed since a time.
 func Changes(ctx context.Context, d *desk.Desk, site *jobs.Site, since time.Time) (lines []say.Text, err error) {
-	list, _, err := d.Doors(ctx, site, "changed", 0, desk.PageSize+1)
-	for i, j := range list {
-		switch {
-		case j.Door.Updated.Before(since):
-			return lines, nil // the latest come first
-		case i == desk.PageSize:
-			return append(lines, say.F("and others changed: board shows all")), nil
-		}
-		happened, err := happened(ctx, d, j, since)
+	list, err := ChangedSince(ctx, d, site, since, func(*jobs.Job) bool { return true })
+	for _, j := range list {
+		line, err := ChangeLine(ctx, d, j, since, false)
 		if err != nil {
 			return nil, err
 		}
-		lines = append(lines, say.F("changed: %s", say.Join(": ", say.F("%s, %s", j.Door.Spec.ID, say.Name(string(j.Door.Stage))), happened)))
+		if !line.IsZero() {
+			lines = append(lines, line)
+		}
 	}
 	return lines, err
 }
 
-// lookedBack is how many entries of a door's log the digest looks through: more
-// than a day's work, a line that long is read by nobody.
-const lookedBack = 100
+// ChangedSince returns those doors that are wanted and changed since a time, the
+// latest first; those that were called off, too.
+func ChangedSince(ctx context.Context, d *desk.Desk, site *jobs.Site, since time.Time, wanted func(*jobs.Job) bool) (list []*jobs.Job, err error) {
+	for _, set := range []string{"changed", desk.CalledOff} {
+		for j, err := range d.Each(ctx, site, set) {
+			if err != nil {
+				return nil, err
+			}
+			late := j.Door.Updated.Before(since)
+			if late && set == "changed" {
+				break // the latest come first
+			}
+			if !late && wanted(j) {
+				list = append(list, j)
+			}
+		}
+	}
+	slices.SortStableFunc(list, func(a, b *jobs.Job) int {
+		return cmp.Or(b.Door.Updated.Compare(a.Door.Updated), jobs.CompareIDs(a.Door.Spec.ID, b.Door.Spec.ID))
+	})
+	return list, nil
+}
 
-// happened tells in a few words what was done at a door since a time.
-func happened(ctx context.Context, d *desk.Desk, j *jobs.Job, since time.Time) (say.Text, error) {
+// ChangeLine tells in a line what was done at a door since a time, or only what
+// came after its handover; nothing if nothing did.
+func ChangeLine(ctx context.Context, d *desk.Desk, j *jobs.Job, since time.Time, after bool) (say.Text, error) {
 	var events []jobs.Event
-	for entry, err := range d.Log(ctx, j.Key, max(0, j.Rec.Version-lookedBack)) {
+	for entry, err := range d.Log(ctx, j.Key, 0) {
 		if err != nil {
 			return say.Text{}, err
 		}
@@ -95,5 +113,19 @@ func happened(ctx context.Context, d *desk.Desk, j *jobs.Job, since time.Time) (
 		}
 		events = append(events, more...)
 	}
-	return tell.Summary(tell.Lasting(events)), nil
+	before, then := tell.AtHandover(&j.Door, tell.Lasting(events))
+	done, followed := tell.Summary(before), tell.Summary(then)
+	switch {
+	case after && followed.IsZero():
+		return say.Text{}, nil
+	case after:
+		done = say.F("after the handover: %s", followed)
+	case !followed.IsZero():
+		done = say.List(done, say.F("after the handover: %s", followed))
+	}
+	stage := say.Name(string(j.Door.Stage))
+	if !j.Door.Off.IsZero() {
+		stage = say.Text{} // what was done says so
+	}
+	return say.F("changed: %s", say.Join(": ", say.List(say.Plain(j.Door.Spec.ID), stage), done)), nil
 }

@@ -2,12 +2,15 @@ package order
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"heelpost/bot"
 	"heelpost/bot/board"
 	"heelpost/bot/desk"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
@@ -37,22 +40,110 @@ func (e *Request) board(text string) error {
 	return e.index(f, "all", "board "+strings.Join(fields, " "), page)
 }
 
-// changes tells what was done at which door since the last day's work began.
-func (e *Request) changes(string) error {
+// changes tells what was done at which door since the last day's work began, or
+// since a day that is named; or what came after a handover. A filter leaves some
+// of the doors.
+func (e *Request) changes(text string) error {
+	fields, page := pageOf(strings.Fields(text))
 	since, ok := e.Site.DayBefore(e.Msg.At)
 	if !ok {
 		since = e.Msg.At.AddDate(0, 0, -1)
 	}
-	lines, err := board.Changes(e.Ctx, e.Desk, e.Site, since)
+	rest, after, err := e.takeSince(fields, &since)
 	if err != nil {
 		return err
 	}
-	if len(lines) == 0 {
-		lines = []say.Text{say.F("nothing changed since %s", bot.Instant(since, e.Site))}
+	f, err := e.filterOf(rest)
+	if err != nil {
+		return err
+	}
+	if after {
+		since = time.Time{}
+	}
+	changed, err := board.ChangedSince(e.Ctx, e.Desk, e.Site, since, f.keeps)
+	if err != nil {
+		return err
+	}
+	var lines []say.Text
+	for _, j := range changed {
+		line, err := board.ChangeLine(e.Ctx, e.Desk, j, since, after)
+		if err != nil {
+			return err
+		}
+		if !line.IsZero() {
+			lines = append(lines, line)
+		}
+	}
+	total := len(lines)
+	lines = lines[min((page-1)*desk.PageSize, total):min(page*desk.PageSize, total)]
+	order := strings.Join(append([]string{"changes"}, fields...), " ")
+	switch what := strings.Join(rest, " "); {
+	case total > 0 && page*desk.PageSize < total:
+		lines = append(lines, say.F("and %s more: %s %s", total-page*desk.PageSize, order, page+1))
+	case len(lines) > 0:
+	case after:
+		lines = append(lines, say.F("%s: nothing changed after a handover", order))
+	case what != "":
+		lines = append(lines, say.F("%s: nothing changed since %s", what, bot.Instant(since, e.Site)))
+	default:
+		lines = append(lines, say.F("nothing changed since %s", bot.Instant(since, e.Site)))
+	}
+	if total == 0 && f.ids {
+		lines = append(lines, filterHelp)
 	}
 	e.Say(bot.KindBoard, say.Lines(lines...))
 	return nil
 }
+
+// takeSince takes from the words of changes since when, as in since monday, this
+// week, today; after reports whether what came after a handover is wanted.
+func (e *Request) takeSince(words []string, since *time.Time) (rest []string, after bool, err error) {
+	text := strings.Join(words, " ")
+	if m := afterHandover.FindStringIndex(text); m != nil {
+		return strings.Fields(text[:m[0]] + " " + text[m[1]:]), true, nil
+	}
+	m := sinceDay.FindStringSubmatchIndex(text)
+	if m == nil {
+		return words, false, nil
+	}
+	from, to := max(m[2], m[4]), max(m[3], m[5]) // one of the two groups
+	day, typed := jobs.DateOf(e.Msg.At.In(e.Site.Zone)), text[from:to]
+	switch said := strings.ToLower(typed); said {
+	case "today", "this morning":
+	case "yesterday":
+		day = day.Add(-1)
+	case "this week", "the week":
+		day = lastOn(day, time.Monday)
+	case "last week":
+		day = lastOn(day, time.Monday).Add(-7)
+	default:
+		weekday := slices.IndexFunc(dayNames, func(name string) bool { return len(said) > 2 && strings.HasPrefix(name, said) })
+		switch date, err := jobs.ParseDate(said); {
+		case err == nil:
+			day = date
+		case weekday >= 0:
+			day = lastOn(day, time.Weekday(weekday))
+		default:
+			return nil, false, bot.Refuse(say.F("since when? as changes since monday, since 2027-03-01, since yesterday or this week: not %q", lex.CutText(typed, 40)))
+		}
+	}
+	*since = day.At(0, e.Site.Zone)
+	if since.After(e.Msg.At) {
+		return nil, false, bot.Refuse(say.F("%s is not here yet: since when?", day))
+	}
+	return strings.Fields(text[:m[0]] + " " + text[m[1]:]), false, nil
+}
+
+// lastOn returns the last day of a name that is not after a day.
+func lastOn(day jobs.Date, name time.Weekday) jobs.Date {
+	return day.Add(-(int(day.Weekday()) - int(name) + 7) % 7)
+}
+
+var (
+	dayNames      = strings.Fields("sunday monday tuesday wednesday thursday friday saturday")
+	afterHandover = regexp.MustCompile(`(?i)\b(?:after|since)\s+(?:the\s+|their\s+)?(?:hand[ -]?over|handed\s+over)\b`)
+	sinceDay      = regexp.MustCompile(`(?i)\b(?:since|from)\s+(?:last\s+)?(this morning|(?:this|the|last) week|\S+)|\b(today|yesterday|this week|last week|this morning)\b`)
+)
 
 // crew returns a crew of the site as its file has it, "" if there is none of
 // that name.
@@ -132,7 +223,7 @@ func (e *Request) snags(text string) error {
 	}
 	for _, j := range list {
 		for _, s := range j.Door.OpenSnags() {
-			if f.owner != "" && s.Owner != f.owner {
+			if f.owner != "" && s.Owner != f.owner || f.late && !tell.Late(&s, e.Msg.At) {
 				continue
 			}
 			if s.Due.IsZero() {
@@ -153,11 +244,16 @@ func (e *Request) snags(text string) error {
 	return nil
 }
 
-// snagFilter is a filter in which a person is the owner of a snag.
+// snagFilter is a filter in which a person is the owner of a snag, and it is the
+// snags that are overdue.
 func (e *Request) snagFilter(fields []string) (*filter, error) {
 	var rest []string
-	owner := ""
+	owner, late := "", false
 	for _, w := range fields {
+		if strings.EqualFold(strings.Trim(w, ",;"), "overdue") {
+			late = true
+			continue
+		}
 		if id := e.person(w); id != "" && owner == "" {
 			owner = id
 			continue
@@ -165,10 +261,12 @@ func (e *Request) snagFilter(fields []string) (*filter, error) {
 		rest = append(rest, w)
 	}
 	f, err := e.filterOf(rest)
-	if err == nil && owner != "" {
-		f.owner = owner
+	if err == nil && (owner != "" || late) {
+		f.owner, f.late = owner, late
 		f.add("", func(j *jobs.Job) bool {
-			return slices.ContainsFunc(j.Door.OpenSnags(), func(s jobs.Snag) bool { return s.Owner == owner })
+			return slices.ContainsFunc(j.Door.OpenSnags(), func(s jobs.Snag) bool {
+				return (owner == "" || s.Owner == owner) && (!late || tell.Late(&s, e.Msg.At))
+			})
 		})
 	}
 	return f, err

@@ -2,6 +2,7 @@ package order
 
 import (
 	"cmp"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -16,14 +17,16 @@ import (
 // filter leaves those of a site's doors that all of its words want.
 type filter struct {
 	tests []func(*jobs.Job) bool
-	set   string // in which all doors stand that are left; "" for all
-	owner string // the one person that is named
-	ids   bool   // a word is the front of ids
+	set   string          // in which all doors stand that are left; "" for all
+	keys  map[string]bool // of the doors that are named, nil for all
+	owner string          // the one person that is named
+	late  bool            // of snags, those that are overdue
+	ids   bool            // a word is the front of ids
 }
 
 // keeps reports whether a door is left.
 func (f *filter) keeps(j *jobs.Job) bool {
-	return !slices.ContainsFunc(f.tests, func(wants func(*jobs.Job) bool) bool { return !wants(j) })
+	return (f.keys == nil || f.keys[j.Key]) && !slices.ContainsFunc(f.tests, func(wants func(*jobs.Job) bool) bool { return !wants(j) })
 }
 
 // add adds a test, and the set that holds the doors that pass it, if there is
@@ -39,6 +42,10 @@ func (f *filter) add(set string, test func(*jobs.Job) bool) {
 // dropped: a word that names nothing is refused, or taken for the front of ids.
 func (e *Request) filterOf(words []string) (*filter, error) {
 	f := &filter{}
+	words, err := e.takeDoors(f, words)
+	if err != nil {
+		return nil, err
+	}
 	_, floors := e.Desk.Choice(e.Site)
 	for i := 0; i < len(words); i++ {
 		word := strings.ToLower(strings.Trim(words[i], ",;"))
@@ -88,8 +95,45 @@ func (e *Request) filterOf(words []string) (*filter, error) {
 	return f, nil
 }
 
+// takeDoors takes the doors that are named by their whole ids, or by a row of
+// them, out of the words of a filter: board D-1 snags, board D-1 to D-9.
+func (e *Request) takeDoors(f *filter, words []string) (rest []string, err error) {
+	text := " " + strings.Join(words, " ") + " "
+	lists := wholeIDs.FindAllStringIndex(text, -1)
+	if lists == nil {
+		return words, nil
+	}
+	_, floors := e.Desk.Choice(e.Site)
+	end := 0
+	for _, at := range lists {
+		if one := strings.ToLower(text[at[0]:at[1]]); slices.Contains(floors, one) || e.crew(one) != "" || e.person(one) != "" {
+			continue // a crew may be called north-1
+		}
+		rest = append(rest, strings.Fields(text[end:at[0]])...)
+		end = at[1]
+		ids, err := e.doorsNamed(strings.ToUpper(text[at[0]:at[1]]))
+		if err != nil {
+			return nil, err
+		}
+		if f.keys == nil {
+			f.keys = map[string]bool{}
+		}
+		for _, id := range ids {
+			j, err := e.Desk.Job(e.Ctx, jobs.DoorKey(e.Site.ID, id))
+			if err != nil {
+				return nil, err
+			}
+			f.keys[j.Key] = true
+		}
+	}
+	return append(rest, strings.Fields(text[end:])...), nil
+}
+
+// wholeIDs matches doors in a filter, one or a list of them.
+var wholeIDs = regexp.MustCompile(`(?i)\b` + doorID + `(?:` + doorGap + doorID + `)*\b`)
+
 // filterHelp tells what a filter takes.
-var filterHelp = say.F("it takes a stage, a crew, floor and a floor, a person, held, overdue, curing, snags, or the front of ids up to their last number, as A-; several together leave the doors that all of them want")
+var filterHelp = say.F("it takes a stage, a crew, floor and a floor, a person, held, overdue, curing, snags, doors by their ids, as A-1 or A-1 to A-9, or the front of ids up to their last number, as A-; several together leave the doors that all of them want")
 
 func (f *filter) floor(name string) {
 	f.add("floor/"+name, func(j *jobs.Job) bool { return strings.EqualFold(j.Door.Spec.Floor, name) })

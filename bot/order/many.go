@@ -112,7 +112,7 @@ func (e *Request) correctMany(what, doors, why string) error {
 	for _, struck := range changes {
 		lines = append(lines, say.F("%s: %s", say.Names(", ", at[struck.String()]...), struck))
 	}
-	lines = append(lines, not...)
+	lines = slices.Concat(lines, not, e.notThere())
 	e.ask(&Unfinished{Guess: order, Question: say.Lines(append(lines, say.F("nothing is changed yet: say yes or no"))...)})
 	e.Posts[len(e.Posts)-1].Buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Change them")), Say: order}}
 	return nil

@@ -19,7 +19,7 @@ func (e *Request) waitsForMe(string) error {
 		sets = []string{"all"} // theirs is, too, what waits for those who have left
 	}
 	var late, rest []say.Text
-	seen := map[string]bool{}
+	seen, told := map[string]bool{}, 0
 	for _, set := range sets {
 		for j, err := range e.Desk.Counted(e.Ctx, e.Site, set) {
 			if err != nil {
@@ -30,6 +30,9 @@ func (e *Request) waitsForMe(string) error {
 			}
 			seen[j.Key] = true
 			for _, w := range tell.Waits(j, e.Msg.Person, e.Msg.At) {
+				if w.Told {
+					told++
+				}
 				if w.Overdue {
 					late = append(late, w.Text)
 				} else {
@@ -39,7 +42,10 @@ func (e *Request) waitsForMe(string) error {
 		}
 	}
 	lines := []say.Text{say.Count(len(late)+len(rest), "1 thing waits for you", "%s things wait for you")}
-	if len(late)+len(rest) == 0 {
+	switch n := len(late) + len(rest); {
+	case told > 0 && told < n:
+		lines[0] = say.F("%s, %s", lines[0], say.Count(told, "1 of them a reminder", "%s of them reminders"))
+	case n == 0:
 		lines[0] = say.F("nothing waits for you; what can I do now lists the work")
 	}
 	e.Say(bot.KindBoard, say.Lines(append(lines, cutLines(append(late, rest...))...)...))

@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 
+	"heelpost/bot"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -34,6 +36,38 @@ func (e *Request) doorBehind(o *Order, text string) (string, error) {
 	}
 	e.DoorID = j.Door.Spec.ID
 	return rest, nil
+}
+
+// mostShown is how many doors an order shows one after the other.
+const mostShown = 10
+
+// showEach shows each of several doors that an order names: log D-1 D-2, list
+// survey D-1 to D-3. done is false where it names one at most.
+func (e *Request) showEach(o *Order, text string) (done bool, err error) {
+	rest, doors := splitDoors(" " + strings.TrimRight(text, " ?.!"))
+	if !o.shows || !o.atDoor && o.Words[0] != "photos" || doors == "" {
+		return false, nil
+	}
+	ids, err := e.doorsNamed(strings.ToUpper(doors))
+	if err != nil || len(ids) < 2 {
+		return err != nil, err
+	}
+	if len(ids) > mostShown {
+		return true, bot.Refuse(say.F("these are %s doors: at most %s at once are shown one by one; board shows many", len(ids), mostShown))
+	}
+	for _, id := range ids {
+		if e.DoorID = id; o.Words[0] == "photos" {
+			rest = ""
+		}
+		first := len(e.Posts)
+		if err := o.run(e, strings.TrimSpace(rest)); err != nil {
+			return true, err
+		}
+		if p := &e.Posts[first]; o.Words[0] != "card" && o.Words[0] != "photos" { // which name their door
+			p.Text = e.Desk.Language.Say(say.F("door %s", id)) + "\n" + p.Text
+		}
+	}
+	return true, nil
 }
 
 // What people ask of a door by its id, and how it is asked in its thread.

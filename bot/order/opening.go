@@ -236,11 +236,34 @@ func (e *Request) each(ids []string, cmd func(id string) jobs.Command) (did, not
 	return did, not, nil
 }
 
-// pastedRows returns the order that text pasted from a door schedule may be
-// meant as, "" if it is no such text.
-func pastedRows(text string) string {
-	if _, ok := survey.Rows(text); ok {
-		return "door open " + text
+// pasted asks whether lines are from a door schedule, where they look like it;
+// false if they don't.
+func (e *Request) pasted(text string) bool {
+	rows, ok := survey.Rows(text)
+	if !ok {
+		return false
 	}
-	return ""
+	first, _, _ := strings.Cut(rows[0], " ")
+	last, _, _ := strings.Cut(rows[len(rows)-1], " ")
+	question := say.F("is that from a door schedule? say yes, and door %s is opened by it; further lines of it go with it", first)
+	if len(rows) > 1 {
+		question = say.F("%s lines of a door schedule, %s to %s: say yes, and the doors are opened by them; further lines go with them", len(rows), first, last)
+	}
+	e.ask(&Unfinished{Guess: opens + text, Question: question})
+	return true
+}
+
+func isRows(text string) bool {
+	_, ok := survey.Rows(text)
+	return ok
+}
+
+// moreRows returns the lines of a door schedule that wait for a yes with those that
+// come behind them: it is pasted line by line; "" if either is no such text.
+func moreRows(o *Unfinished, text string) string {
+	waiting, ok := strings.CutPrefix(o.Guess, opens)
+	if !ok || o.Text != "" || !isRows(text) || !isRows(waiting) {
+		return ""
+	}
+	return waiting + "\n" + text
 }

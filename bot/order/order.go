@@ -40,6 +40,7 @@ type Request struct {
 	DoorID string // of the door spoken of, "" for none
 	Outcome
 	righted []say.Text // what was put right in the text
+	absent  []say.Text // doors of a row that was named which there are not
 }
 
 // Outcome is what came of a message.
@@ -120,8 +121,7 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 		o, rest = FindOrder(read)
 	}
 	if o == nil && !m.Overheard {
-		if pasted := pastedRows(text); pasted != "" {
-			e.ask(&Unfinished{Guess: pasted, Question: say.F("is that from a door schedule? say yes, and doors are opened by it")})
+		if e.pasted(text) {
 			return e.Outcome, true, nil
 		}
 	}
@@ -200,6 +200,9 @@ var opensDoor = regexp.MustCompile(`(?i)^open\s+(?:doors?\s+)?` + doorID + `\b`)
 // one.
 func (e *Request) carryOut(o *Order, rest string) error {
 	if e.Site != nil {
+		if done, err := e.showEach(o, rest); done || err != nil {
+			return err
+		}
 		var asked bool
 		var err error
 		if rest, asked, err = e.elsewhere(o, rest); asked || err != nil || e.askTwice(o, rest) {

@@ -19,6 +19,7 @@ type Reply struct {
 	Order string // the order with the reply in it, to be carried out
 	Front string // the same, where only the front of the reply was understood
 	Why   error  // why the message is no reply; what waits goes on waiting
+	Rows  string // the lines of a door schedule so far, of which the message is one
 }
 
 // ReplyTo takes a message as the reply to an order that waits for one. What it
@@ -35,6 +36,12 @@ func ReplyTo(o *Unfinished, text string, n *survey.Names) Reply {
 		return oneOffered(o, text)
 	case o.Text == "" && lex.Agrees(text):
 		return Reply{Order: o.Guess}
+	case o.Text == "" && moreRows(o, text) != "":
+		return Reply{Rows: moreRows(o, text)}
+	case isRows(text):
+		return Reply{} // of another door
+	case o.Text == "" && o.Opens() && len(o.Offers) == 0:
+		return Reply{Why: say.F("say yes or no to that first")}
 	case o.Text == "":
 		return Reply{}
 	case o.Who:

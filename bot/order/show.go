@@ -18,6 +18,13 @@ func (e *Request) card(string) error {
 		return err
 	}
 	head := say.F("door %s, %s: %s", j.Door.Spec.ID, say.Name(string(j.Door.Stage)), tell.Describe(&j.Door.Spec))
+	if !j.Door.Off.IsZero() {
+		off, err := e.calledOff(j)
+		if err != nil {
+			return err
+		}
+		head = say.Lines(off, head)
+	}
 	below := append(tell.CardNotes(j), tell.NextLines(j)...)
 	lines := append([]say.Text{head}, tell.Card(j)...)
 	e.Say(bot.KindDoor, say.Lines(append(lines, tell.NextLines(j)...)...), tell.NextButtons(e.Desk.Language, j, e.Msg.Person, e.Msg.At)...)
@@ -29,6 +36,25 @@ func (e *Request) card(string) error {
 	}
 	e.Posts[len(e.Posts)-1].Table = t
 	return nil
+}
+
+// calledOff tells since when a door is called off, by whom and why.
+func (e *Request) calledOff(j *jobs.Job) (off say.Text, err error) {
+	for entry, err := range e.Desk.Log(e.Ctx, j.Key, 0) {
+		if err != nil {
+			return off, err
+		}
+		events, err := tell.ReadEvents(entry.Data)
+		if err != nil {
+			return off, err
+		}
+		for i := range events {
+			if ev := &events[i]; ev.Kind == jobs.CalledOff {
+				off = say.F("called off %s by @%s (%s): no work is done at it", bot.Instant(ev.At, j.Site), ev.By, jobs.Recorded(ev.Text))
+			}
+		}
+	}
+	return off, nil
 }
 
 func (e *Request) list(text string) error {

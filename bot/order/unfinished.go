@@ -3,6 +3,7 @@ package order
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 
 	"heelpost/bot"
@@ -47,7 +48,7 @@ func (u *Unfinished) Lasting(answered bool) *Unfinished {
 func (u *Unfinished) AheadOf(rest *Unfinished) {
 	last := u
 	for ; rest != nil; rest = rest.Then {
-		if rest.Guess == u.Guess {
+		if rest.Guess == u.Guess && rest.Text == u.Text {
 			continue
 		}
 		one := *rest
@@ -60,13 +61,32 @@ func (u *Unfinished) AheadOf(rest *Unfinished) {
 // and no door holds.
 func (u *Unfinished) Unsaid() (all []say.Text) {
 	for u = u.Lasting(false); u != nil; u = u.Then {
-		if len(u.AtDoors) > 0 {
-			continue
+		if u.Keep && len(u.AtDoors) == 0 {
+			all = append(all, u.Question)
 		}
-		all = append(all, u.Question)
 	}
 	return all
 }
+
+// Opens reports whether a door to open waits: other work drops none of what is
+// known of it.
+func (u *Unfinished) Opens() bool {
+	return u != nil && (strings.HasPrefix(u.Text, opens) || strings.HasPrefix(u.Guess, opens))
+}
+
+// Anew reports whether a text opens the door that waits once more.
+func (u *Unfinished) Anew(text string) bool {
+	id := func(order string) string {
+		if f := strings.Fields(order); len(f) > 2 {
+			return f[2]
+		}
+		return ""
+	}
+	o, _ := FindOrder(plainOrder(text))
+	return o != nil && o.Words[0] == "door open" && strings.EqualFold(id(u.Text+u.Guess), id(plainOrder(text)))
+}
+
+const opens = "door open "
 
 // kept is an [Unfinished] as it is stored. Its names are stable. Questions
 // stand in the same place, without "order"; "ask" is for replicas of an earlier

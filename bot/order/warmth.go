@@ -1,6 +1,7 @@
 package order
 
 import (
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -106,7 +107,7 @@ func splitDoors(text string) (rest, doors string) {
 var doorList = regexp.MustCompile(`(?i)\s+(?:(?:for|at)\s+)?(?:doors?\s+)?(` + doorID + `(?:` + doorGap + doorID + `)*)[.\s]*$`)
 
 // doorGap matches what stands between doors in a list, doorID one of them.
-const doorGap = `(?:\s*,\s*(?:and\s+)?|\s+and\s+|\s+to\s+|\s+)`
+const doorGap = `(?:\s*,\s*(?:and\s+)?|\s+and\s+|\s+to\s+|\s*[–—]\s*|\s+-\s+|\s+)`
 const doorID = `[a-z][a-z0-9._]*-[0-9]+`
 
 // atDoors changes each of some doors, and says which of them can't be, and why.
@@ -122,13 +123,14 @@ func (e *Request) atDoors(doors string, cmd jobs.Command) error {
 	if len(did) == 0 {
 		return bot.Refuse(say.Lines(not...))
 	}
-	e.Say(bot.KindAnswer, say.Lines(append([]say.Text{say.F("entered at %s", say.List(did...))}, not...)...))
+	e.Say(bot.KindAnswer, say.Lines(append([]say.Text{say.F("entered at %s", say.List(did...))}, append(not, e.notThere()...)...)...))
 	return nil
 }
 
 // doorsNamed returns the ids of the doors in a list, each once. Of a range those
 // that there are.
 func (e *Request) doorsNamed(list string) (ids []string, err error) {
+	e.absent = nil
 	return named(list, e.doorsBetween)
 }
 
@@ -140,7 +142,7 @@ func named(list string, between func(from, to string) ([]string, error)) (ids []
 			ids = append(ids, id)
 		}
 	}
-	words := strings.Fields(strings.ReplaceAll(list, ",", " "))
+	words := strings.Fields(rangeMark.ReplaceAllString(strings.ReplaceAll(list, ",", " "), " TO "))
 	for i := 0; i < len(words); i++ {
 		switch {
 		case words[i] == "AND":
@@ -162,6 +164,9 @@ func named(list string, between func(from, to string) ([]string, error)) (ids []
 	}
 	return ids, nil
 }
+
+// rangeMark matches what stands for to in a row of doors: D-30 - D-40.
+var rangeMark = regexp.MustCompile(`\s+-\s+|\s*[–—]\s*`)
 
 // row returns the front of the ids of a row of doors, and its first and last
 // number.
@@ -205,12 +210,32 @@ func (e *Request) doorsBetween(from, to string) (ids []string, err error) {
 	if len(numbers) == 0 {
 		return nil, bot.Refuse(say.F("there is no door from %s to %s here", from, to))
 	}
-	for n := low; n <= high && len(ids) < len(numbers); n++ {
-		if id := numbers[n]; id != "" {
-			ids = append(ids, id)
+	there := slices.Sorted(maps.Keys(numbers))
+	for i, n := range append(there, high+1) {
+		first := low
+		if i > 0 {
+			first = there[i-1] + 1
+		}
+		missing := group + numbered(from, group, first)
+		switch last := n - 1; {
+		case first < last:
+			e.absent = append(e.absent, say.F("%s to %s", missing, group+numbered(from, group, last)))
+		case first == last:
+			e.absent = append(e.absent, say.Plain(missing))
 		}
 	}
+	for _, n := range there {
+		ids = append(ids, numbers[n])
+	}
 	return ids, nil
+}
+
+// notThere names the doors of the rows that were named which there are not.
+func (e *Request) notThere() []say.Text {
+	if len(e.absent) == 0 {
+		return nil
+	}
+	return []say.Text{say.F("not there: %s", say.List(e.absent...))}
 }
 
 // held enters the foreman's word that the door's plates are kept warm.

@@ -39,14 +39,19 @@ var (
 	sizeColumn = regexp.MustCompile(`(?i)[0-9]\s*(?:mm|cm|m|in|")?\s*[x×]\s*[0-9]`)
 )
 
+// joined reports whether another length is joined to what is before a token.
+func (s *Survey) joined(i int) bool {
+	return i+1 < len(s.tokens) && (s.tokens[i].Mark == 'x' || s.tokens[i].Word == "by") && s.tokens[i+1].Kind == lex.NumberToken
+}
+
+// isPair reports whether a width and a height come next, and no thickness.
+func (s *Survey) isPair() bool { return s.joined(s.at+1) && !s.joined(s.at+3) }
+
 // pair says what is to be asked of a width and height without a thickness: of
 // the leaf, if the number behind them may be that, or else of which of the two
 // they are. It returns nil for any other number.
 func (s *Survey) pair() error {
-	joined := func(i int) bool {
-		return i+1 < len(s.tokens) && (s.tokens[i].Mark == 'x' || s.tokens[i].Word == "by") && s.tokens[i+1].Kind == lex.NumberToken
-	}
-	if !joined(s.at+1) || joined(s.at+3) {
+	if !s.isPair() {
 		return nil
 	}
 	begin, end := s.tokens[s.at].Start, s.tokens[s.at+2].End
@@ -56,7 +61,7 @@ func (s *Survey) pair() error {
 	for i < len(s.tokens) && s.tokens[i].Mark == ',' {
 		i++
 	}
-	if i < len(s.tokens) && s.tokens[i].Kind == lex.NumberToken && !joined(i+1) && s.loose(i) {
+	if i < len(s.tokens) && s.tokens[i].Kind == lex.NumberToken && !s.joined(i+1) && s.loose(i) {
 		s.at = i + 1
 		whole := size + "x" + s.raw(&s.tokens[i])
 		return &guessed{say.F("%q may be the leaf with its thickness", s.Text[begin:s.tokens[i].End]), whole}

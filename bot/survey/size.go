@@ -78,7 +78,7 @@ func (s *Survey) group(into ...*calc.Length) error {
 	typed := make([]*lex.Number, len(into))
 	for i := range into {
 		if i > 0 {
-			if !s.joined() {
+			if !s.joined(s.at) {
 				return say.F("%s: want %s lengths joined by x", s.before(), len(into))
 			}
 			s.at++
@@ -89,7 +89,7 @@ func (s *Survey) group(into ...*calc.Length) error {
 		}
 		typed[i] = n
 	}
-	if s.joined() {
+	if s.joined(s.at) {
 		return say.F("%s: that is one length too many", s.before())
 	}
 	lex.ShareUnit(typed)
@@ -151,13 +151,10 @@ func (s *Survey) either(f *jobs.Field, into **calc.Length) error {
 	return nil
 }
 
-// joined reports whether another length is joined to the one before.
-func (s *Survey) joined() bool {
-	return s.at+1 < len(s.tokens) && (s.tokens[s.at].Mark == 'x' || s.tokens[s.at].Word == "by") && s.tokens[s.at+1].Kind == lex.NumberToken
-}
-
 func (s *Survey) leaf() error {
-	return s.group(&s.Spec.Width, &s.Spec.Height, &s.Spec.Thickness)
+	err := s.group(&s.Spec.Width, &s.Spec.Height, &s.Spec.Thickness)
+	s.whole = err == nil
+	return err
 }
 
 // opening takes its width and height, or one of them: a number alone is the

@@ -32,6 +32,7 @@ type Survey struct {
 	at     int
 	names  *Names
 	inches bool   // lengths without a unit stand beside inches
+	whole  bool   // the leaf is read with its thickness
 	floor  string // named so far
 	sheet  string
 }
@@ -119,6 +120,9 @@ func (s *Survey) next() error {
 			err := s.group(into)
 			s.at++
 			return err
+		}
+		if s.whole && s.Spec.OpeningWidth == 0 && s.isPair() {
+			return s.opening(false) // the leaf is known: 1050x2350x44, 1068x2372
 		}
 		if pair := s.pair(); pair != nil {
 			return pair

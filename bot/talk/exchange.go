@@ -77,6 +77,7 @@ type exchange struct {
 	m        bot.Message
 	waiting  waiting
 	front    string    // the order that waits, with a reply whose front it understands
+	more     bool      // the text goes on with what waits
 	notReply error     // why the text is no reply to the order that waits
 	door     *jobs.Job // in whose thread it stands
 	failed   error     // while the doors of the site were read
@@ -119,6 +120,9 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		}
 	}
 	o, done, err := order.Handle(x.ctx, x.desk, x.m)
+	if done && err == nil {
+		x.keepOpening(&o)
+	}
 	switch {
 	case done && keeps && o.Settled:
 		return ofOrder(o), true, err // once is enough
@@ -141,6 +145,20 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		}
 	}
 	return outcome{}, false, err
+}
+
+// keepOpening keeps what is known of a door that is not open yet, where something
+// else is done or asked about meanwhile.
+func (x *exchange) keepOpening(o *order.Outcome) {
+	u := x.waiting.order
+	switch {
+	case !u.Opens() || x.m.Joined || x.more || x.m.Overheard || u.Anew(x.m.Text):
+	case o.Waiting != nil:
+		o.Waiting.AheadOf(u)
+	case !order.Shows(x.m.Text) && !o.Refused:
+		o.Waiting = u
+		o.Posts = append(o.Posts, x.m.Reply(bot.KindAsk, x.Language.Say(u.Question)))
+	}
 }
 
 // ofNamed answers what is asked of a door that is named before it, where it was
@@ -180,10 +198,18 @@ func (x *exchange) picture() (out outcome, done bool, err error) {
 	return ofOrder(o), true, err
 }
 
+// brings reports whether a text file came with the message that may be a log.
+func (x *exchange) brings() bool {
+	return (x.m.Log != nil || !x.m.NoLog.IsZero()) && verb.Questions.TakesLog(x.m.Text)
+}
+
 // log takes a text file that was sent with a message for the temperature log of a
-// cure. One that people share among themselves is taken only if it is one, or if it
-// is spoken of.
-func (x *exchange) log() (outcome, error) {
+// cure, where what was said with it is no order, alarm or reading. One that people
+// share among themselves is taken only if it is one, or if it is spoken of.
+func (x *exchange) log(*ask.Answer) (_ outcome, done bool, err error) {
+	if !x.brings() {
+		return outcome{}, false, nil
+	}
 	text, left, no := "", say.Text{}, x.m.NoLog
 	if x.m.Log != nil {
 		text, left, no = x.m.Log.Under(x.m.Text, verb.Questions)
@@ -191,19 +217,20 @@ func (x *exchange) log() (outcome, error) {
 	switch {
 	case no.IsZero():
 	case x.m.Overheard && verb.Questions.VerbIn(x.m.Text) == nil:
-		return x.stays(outcome{}), nil
+		return x.stays(outcome{}), true, nil
 	default:
-		return x.stays(x.says(bot.KindError, no)), nil
+		return x.stays(x.says(bot.KindError, no)), true, nil
 	}
 	if err := x.atDoor(); err != nil {
-		return outcome{}, err
+		return outcome{}, true, err
 	}
 	x.m.Overheard = false
 	a := verb.Questions.Ask(text, x.asked())
 	if !left.IsZero() {
 		a.Read = append(a.Read, left)
 	}
-	return x.answer(a)
+	out, err := x.answer(a)
+	return out, true, err
 }
 
 // again asks once more what nothing but its answer ends, where something else
@@ -238,10 +265,12 @@ func (x *exchange) takeReply() {
 	if r := order.ReplyTo(u, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m))); r.Order != "" {
 		x.m.Text, x.m.Overheard, x.m.Joined = r.Order, false, true
 		x.m.Files = append(x.m.Files, u.Files...)
+	} else if r.Rows != "" {
+		x.m.Text, x.more = r.Rows, true
 	} else {
 		x.front, x.notReply = r.Front, r.Why
 	}
-	if u.Lasting(x.m.Joined) != nil {
+	if u.Lasting(x.m.Joined) != nil || u.Opens() && !x.m.Joined {
 		x.m.Waited = false // no change closes it
 	}
 }
@@ -262,14 +291,14 @@ func (x *exchange) question() (outcome, error) {
 	if x.failed != nil {
 		return outcome{}, x.failed
 	}
-	if a.Followed {
+	if a.Followed && !x.brings() {
 		return x.answer(a)
 	}
-	if !a.OK() && x.waiting.order == nil && polite(x.m.Text) {
+	if !a.OK() && x.waiting.order == nil && polite(x.m.Text) && !x.brings() {
 		return x.stays(outcome{}), nil
 	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
-		x.trouble, x.danger, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
+		x.trouble, x.danger, x.entry, x.itemDone, x.log, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
 		if out, done, err := take(a); done || err != nil {
 			return out, err

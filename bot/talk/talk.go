@@ -104,7 +104,7 @@ func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byt
 	if lasts {
 		until = m.At.Add(keeping)
 	}
-	if out.settled && !lasts || bytes.Equal(before, out.waiting.kept) || b.late(m, until) {
+	if out.settled && out.waiting.order == nil || bytes.Equal(before, out.waiting.kept) || b.late(m, until) {
 		return nil
 	}
 	var with jobs.Change
@@ -216,9 +216,6 @@ func (x *exchange) handle() (outcome, error) {
 	}
 	if b.desk != nil && !m.Overheard && greets(m.Text) {
 		return x.stays(x.welcome()), nil
-	}
-	if (m.Log != nil || !m.NoLog.IsZero()) && verb.Questions.TakesLog(m.Text) {
-		return x.log()
 	}
 	if b.desk != nil && len(m.Files) > 0 {
 		if out, done, err := x.picture(); done || err != nil {

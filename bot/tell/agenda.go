@@ -16,6 +16,7 @@ type AgendaLine struct {
 	Text    say.Text
 	Who     []string // whom it concerns
 	Door    string   // the door's id
+	Told    bool     // a reminder that they had
 }
 
 // Agenda returns what is to do at a door in one of its site's sets: a cure,
@@ -27,14 +28,14 @@ func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 	var all []AgendaLine
 	if due, ok := j.Door.Awaited(); set == "leaves" {
 		if ok && (end.IsZero() || due.Before(end)) {
-			all = append(all, AgendaLine{due, due.Before(now.AddDate(0, 0, -1)), say.F("%s: leaf %s comes %s", j.Door.Spec.ID, leafSize(j), shortDay(due, j.Site)), j.People(), j.Door.Spec.ID})
+			all = append(all, AgendaLine{due, due.Before(now.AddDate(0, 0, -1)), say.F("%s: leaf %s comes %s", j.Door.Spec.ID, leafSize(j), shortDay(due, j.Site)), j.People(), j.Door.Spec.ID, false})
 		}
 		return all
 	}
 	if set == "due" {
 		for _, s := range j.Door.OpenSnags() {
 			if !s.Due.IsZero() && (end.IsZero() || s.Due.Before(end)) {
-				all = append(all, AgendaLine{s.Due, !s.Due.After(now), say.F("%s: snag %s", j.Door.Spec.ID, SnagLine(&s, j, now)), []string{s.Owner}, j.Door.Spec.ID})
+				all = append(all, AgendaLine{s.Due, Late(&s, now), say.F("%s: snag %s", j.Door.Spec.ID, SnagLine(&s, j, now)), []string{s.Owner}, j.Door.Spec.ID, false})
 			}
 		}
 		return all
@@ -45,7 +46,7 @@ func Agenda(j *jobs.Job, set string, now, end time.Time) []AgendaLine {
 			if len(who) == 0 {
 				who = j.People()
 			}
-			all = append(all, AgendaLine{v.At, v.At.Before(now), say.F("%s: %s", j.Door.Spec.ID, VisitLine(&v, j.Site, now)), who, j.Door.Spec.ID})
+			all = append(all, AgendaLine{v.At, v.At.Before(now), say.F("%s: %s", j.Door.Spec.ID, VisitLine(&v, j.Site, now)), who, j.Door.Spec.ID, false})
 		}
 	}
 	return all

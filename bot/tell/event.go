@@ -122,7 +122,7 @@ func by(t say.Text, due time.Time, j *jobs.Job) say.Text {
 // SnagLine tells an open snag: what, who and by when.
 func SnagLine(s *jobs.Snag, j *jobs.Job, now time.Time) say.Text {
 	line := say.List(by(say.F("%s %s, @%s", s.ID, jobs.Recorded(s.Text), s.Owner), s.Due, j), Photos(s))
-	if !s.Due.IsZero() && !s.Due.After(now) {
+	if Late(s, now) {
 		return say.F("%s, overdue", line)
 	}
 	return line
@@ -203,6 +203,9 @@ func LeftOut(why []error) say.Text {
 
 // Then tells the two items after the next one, where a button ticks all three.
 func Then(j *jobs.Job, who string, now time.Time) (lines []say.Text) {
+	if !j.Door.Off.IsZero() {
+		return nil
+	}
 	three, items := j.NextThree(who, now), j.Items()
 	for i, it := range items {
 		if len(three) > 0 && (it.ID == three[1].ID || it.ID == three[2].ID) {

@@ -12,10 +12,12 @@ import (
 )
 
 // Waits returns what at a door waits for one person: reminders that wait for
-// their answer, snags of theirs, and what nobody else may settle.
+// their answer, also of a snag that is somebody else's, snags of theirs, and what
+// nobody else may settle.
 func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
+	reminder := true
 	add := func(at time.Time, overdue bool, text say.Text) {
-		all = append(all, AgendaLine{at, overdue, say.F("%s: %s", j.Door.Spec.ID, text), []string{who}, j.Door.Spec.ID})
+		all = append(all, AgendaLine{at, overdue, say.F("%s: %s", j.Door.Spec.ID, text), []string{who}, j.Door.Spec.ID, reminder})
 	}
 	said := map[string]bool{}
 	if c := j.Door.Cure(now); c.Doubt != nil && j.Curing() && (c.Doubt.By == who || slices.Contains(j.Site.Told(&j.Door.Spec, "foreman", now), who)) {
@@ -37,13 +39,20 @@ func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
 			add(r.Due, false, say.F("return after handover (%s): yes, or visit and a time", recorded(r.Args["for"])))
 		case jobs.LeafStands:
 			add(r.Due, true, say.F("the leaf is stood up and the head pivot is not engaged"))
+		case jobs.SnagDue: // it stands below
+		default:
+			w := Waiting{j, jobs.Notice{ID: j.Key + ":" + r.ID, Kind: r.Kind, Door: j.Key, Due: jobs.DueAt(r.Due), Args: r.Args}}
+			if text := w.brief(now); !text.IsZero() {
+				add(r.Due, false, text)
+			}
 		}
 	}
 	for _, s := range j.Door.OpenSnags() {
-		if s.Owner == who {
-			add(s.Due, !s.Due.IsZero() && !s.Due.After(now), say.F("snag %s", SnagLine(&s, j, now)))
+		if reminder = said["snag:"+s.ID]; reminder || s.Owner == who {
+			add(s.Due, Late(&s, now), say.F("snag %s", SnagLine(&s, j, now)))
 		}
 	}
+	reminder = false
 	for _, id := range j.Awaits(who, now) {
 		add(j.Door.Updated, false, say.F("%s waits for you", item(j, id)))
 	}

@@ -16,7 +16,7 @@ type Standing struct {
 	Loose   bool // the leaf is stood up, and its head pivot not engaged
 	Held    bool // what comes next waits for a hold point, or its reading is out
 	AtHold  bool // what comes next is a hold point
-	Overdue bool // a visit that nobody has made
+	Overdue bool // a visit that nobody has made, or a snag that nobody has put right by its day
 	Curing  bool
 	Snags   int
 	Off     bool // called off, or handed over with nothing left to do
@@ -29,17 +29,35 @@ func StandingOf(j *jobs.Job, now time.Time) (s Standing) {
 	items, i, _ := j.Upcoming()
 	s.Held = i >= 0 && (len(jobs.Holds(items, items[i].Stage)) > 0 || items[i].Hold && items[i].State.Judgement == jobs.Out)
 	s.AtHold = i >= 0 && items[i].Hold && d.Off.IsZero()
-	if planned := d.Planned(); len(planned) > 0 {
-		s.Overdue = planned[0].At.Before(now)
-	}
+	s.Overdue = visitLate(d, now) || !snagLate(d, now).IsZero()
 	s.Curing = j.Curing() && d.Handover.IsZero()
 	s.Snags = len(d.OpenSnags())
 	s.Off = !d.Off.IsZero() || !d.Handover.IsZero() && !jobs.Unsettled(d)
 	return s
 }
 
+// visitLate reports whether nobody has made a door's next visit.
+func visitLate(d *jobs.Door, now time.Time) bool {
+	planned := d.Planned()
+	return len(planned) > 0 && planned[0].At.Before(now)
+}
+
+// snagLate returns the first day by which an open snag was to be put right, zero
+// if none is overdue.
+func snagLate(d *jobs.Door, now time.Time) (first time.Time) {
+	for _, s := range d.OpenSnags() {
+		if Late(&s, now) && (first.IsZero() || s.Due.Before(first)) {
+			first = s.Due
+		}
+	}
+	return first
+}
+
+// Late reports whether an open snag is not put right by its day.
+func Late(s *jobs.Snag, now time.Time) bool { return !s.Due.IsZero() && !s.Due.After(now) }
+
 // Rank orders doors by how much they want to be seen: those whose leaf stands
-// loose, held ones, those with a visit overdue, curing ones, those with snags, the others, those that are done.
+// loose, held ones, those with a visit or a snag overdue, curing ones, those with snags, the others, those that are done.
 func (s Standing) Rank() int {
 	return slices.Index([]bool{s.Loose, s.Held, s.Overdue, s.Curing, s.Snags > 0, !s.Off, true}, true)
 }
@@ -89,8 +107,11 @@ func state(j *jobs.Job, now time.Time, next say.Text) say.Text {
 		parts = append(parts, say.F("leaf stands unsecured since %s", short(d.Loose(), j.Site)))
 	}
 	planned := d.Planned()
-	if s.Overdue {
+	if visitLate(d, now) {
 		parts = append(parts, say.F("visit overdue since %s", short(planned[0].At, j.Site)))
+	}
+	if since := snagLate(d, now); !since.IsZero() {
+		parts = append(parts, say.F("snag overdue since %s", shortDay(since, j.Site)))
 	}
 	cure := say.Text{}
 	if s.Curing {
@@ -100,7 +121,7 @@ func state(j *jobs.Job, now time.Time, next say.Text) say.Text {
 		parts = append(parts, next)
 	}
 	parts = append(parts, cure)
-	if len(planned) > 0 && !s.Overdue {
+	if len(planned) > 0 && !visitLate(d, now) {
 		parts = append(parts, say.F("visit %s", short(planned[0].At, j.Site)))
 	}
 	if s.Snags > 0 {

@@ -21,6 +21,24 @@ func Lasting(events []jobs.Event) []jobs.Event {
 	})
 }
 
+// AtHandover parts what happened at a door at its first handover: what came after
+// it the office wants to hear of.
+func AtHandover(d *jobs.Door, events []jobs.Event) (before, after []jobs.Event) {
+	over := !d.Handover.IsZero()
+	for i := range events {
+		switch events[i].Kind {
+		case jobs.HandedOver:
+			return events[:i+1], events[i+1:]
+		case jobs.HandoverTaken:
+			return nil, events
+		}
+	}
+	if over {
+		return nil, events
+	}
+	return events, nil
+}
+
 // Summary tells events in a few words: the last of each thing that stands out,
 // ticks and readings by their number. As in "opened, 12 ticked, 3 readings".
 func Summary(events []jobs.Event) say.Text {
@@ -90,10 +108,22 @@ func (c *changes) note(e *jobs.Event) {
 		c.set(e.Item, say.F("snag %s opened", e.Item))
 	case jobs.SnagPictured:
 		c.set(e.Item+" photo", say.F("photo of snag %s", e.Item))
+	case jobs.SnagMoved:
+		if !slices.Contains(c.subjects, e.Item) {
+			c.set(e.Item, say.F("snag %s given on", e.Item))
+		}
 	case jobs.SnagClosed:
 		c.set(e.Item, say.F("snag %s closed", e.Item))
 	case jobs.HandedOver:
-		c.set("handover", say.F("handed over"))
+		c.set("handed over", say.F("handed over"))
+	case jobs.HandoverTaken:
+		c.set("handover", say.F("handover taken back"))
+	case jobs.CalledOff:
+		c.set("off", say.F("called off"))
+	case jobs.Recalled:
+		c.set("off", say.F("no longer called off"))
+	case jobs.Renamed:
+		c.set("name", say.F("renamed, %s before", say.Names(", ", e.Names...)))
 	case jobs.Undone:
 		c.set("undo", say.F("something undone"))
 	default:
@@ -117,6 +147,8 @@ func (c *changes) noteOther(e *jobs.Event) {
 		c.set("cold", say.F("a cold reading is not so"))
 	case jobs.Voided:
 		c.set(cure, say.F("%s too cold to cure", where))
+	case jobs.WarmthHeld:
+		c.set("held", say.F("held warm by the foreman's word"))
 	case jobs.WordGiven:
 		c.set(cure, say.F("the maker's word for the %s", where))
 	case jobs.VisitSet:
