@@ -232,6 +232,7 @@ type CureState struct {
 	Bonds  int
 	End    time.Time // the latest of them; zero if it was too cold for one
 	Void   bool
+	Doubt  *Doubt    // a cold reading that nobody has confirmed or denied: as long as that is so it counts
 	Unread time.Time // from when on nothing is known, if End rests on that: it is not before End; else zero
 	Held   *Vouched  // what End rests on, if not on readings alone
 	ByWord bool      // End is the adhesive maker's word
@@ -277,6 +278,9 @@ func (d *Door) cureOf(these func(Bond) bool, now time.Time) CureState {
 		c, err := d.cure(b, now)
 		s.Void = s.Void || !b.Void.IsZero()
 		cold = cold || s.Void || !c.VoidSince.IsZero() || err != nil
+		if about := d.doubted(b); about != nil {
+			cold, s.Doubt = true, about
+		}
 		s.Least = min(s.Least, c.Progress)
 		if c.ReadyAt.After(s.End) {
 			s.End, s.Unread, s.Held, s.ByWord, s.Bond, s.Spans = c.ReadyAt, c.Unread, d.heldUp(b, c.ReadyAt), false, b, c.Spans
@@ -299,6 +303,8 @@ func latest(a, b time.Time) time.Time {
 func (t *turn) cured(where string) error {
 	c := t.door.CureOf(where, t.Now)
 	switch {
+	case c.Doubt != nil:
+		return calc.F(nobodySaid, c.Doubt.Coldest(), c.Doubt.By)
 	case c.End.IsZero():
 		return calc.F("it was too cold, the cure can't be told: bond anew, or attach the adhesive maker's written word")
 	case t.Now.Before(c.End):

@@ -23,7 +23,8 @@ type Door struct {
 	Batch    *Cartridge           `json:"batch,omitempty"` // of the adhesive that was mixed last
 	Bonds    []Bond               `json:"bonds,omitempty"`
 	Warmths  []Warmth             `json:"warmths,omitempty"`
-	Held     []Vouched            `json:"held,omitempty"` // temperatures that are vouched for, one after the other
+	Doubts   []Doubt              `json:"doubts,omitempty"` // cold readings that nobody has confirmed or denied
+	Held     []Vouched            `json:"held,omitempty"`   // temperatures that are vouched for, one after the other
 	Visits   []Visit              `json:"visits,omitempty"`
 	Leaf     Leaf                 `json:"leaf,omitzero"`
 	Snoozed  map[string]time.Time `json:"snoozed,omitempty"` // reminders put off
@@ -183,7 +184,7 @@ func (d Door) clone() Door {
 	d.Items, d.Snoozed = maps.Clone(d.Items), maps.Clone(d.Snoozed)
 	d.Numbers, d.Snags, d.Bonds = slices.Clone(d.Numbers), slices.Clone(d.Snags), slices.Clone(d.Bonds)
 	d.Visits, d.Warmths, d.Mixes = slices.Clone(d.Visits), slices.Clone(d.Warmths), slices.Clone(d.Mixes)
-	d.Held = slices.Clone(d.Held)
+	d.Held, d.Doubts = slices.Clone(d.Held), slices.Clone(d.Doubts)
 	if d.Undo != nil {
 		u := *d.Undo
 		u.Items = maps.Clone(u.Items)
@@ -231,12 +232,11 @@ func (d *Door) apply(e *Event) {
 		d.Mixes = d.unmixed(e.Item)
 		d.wake("cure")
 		d.Bonds = append(slices.DeleteFunc(d.Bonds, func(b Bond) bool { return b.Where == e.Item }), *e.Bond)
-	case WarmthRead:
-		w := Warmth{calc.Warmth{At: e.done(), T: calc.Temperature(e.Value.Value())}, e.Item}
-		if e.Min != nil {
-			w.Min = new(calc.Temperature(e.Min.Value()))
+		if len(d.Bonds) == 1 { // what was doubted of the bond before is over with it
+			d.Doubts = nil
 		}
-		d.Warmths = append(d.Warmths, w)
+	case WarmthRead, WarmthAsked, WarmthDropped:
+		d.applyWarmth(e)
 	case WarmthHeld:
 		d.hold(Vouched{calc.Held{From: e.From, Until: e.When, T: calc.Temperature(e.Value.Value())}, e.By})
 	case Knocked, Voided, WordGiven:

@@ -38,7 +38,9 @@ const (
 	Mixed         EventKind = "mixed"
 	Bonded        EventKind = "bonded"
 	WarmthRead    EventKind = "temperature"
-	WarmthHeld    EventKind = "held" // the foreman vouches for it
+	WarmthAsked   EventKind = "temperature-asked"  // it voids a cure, and whoever typed it is asked whether it is so
+	WarmthDropped EventKind = "temperature-not-so" // it is not
+	WarmthHeld    EventKind = "held"               // the foreman vouches for it
 	Knocked       EventKind = "knocked"
 	Voided        EventKind = "voided"
 	WordGiven     EventKind = "word" // the adhesive maker's, in writing

@@ -33,6 +33,7 @@ const (
 	VisitAhead  = "visit-ahead" // the working day before
 	VisitDue    = "visit"
 	CareDue     = "care" // arg visit: a return is proposed after handover; arg for says why
+	ColdAsked   = "cold" // arg by was asked whether arg t, which voids a cure, is so
 	SnagDue     = "snag" // arg snag is to be put right by arg by
 )
 
@@ -105,7 +106,7 @@ func (s *Site) Leads(who string) bool {
 // Pends reports whether reminders of a kind follow from a door's state; see
 // [Pending].
 func Pends(kind string) bool {
-	return slices.Contains([]string{CureEnds, WorkingTime, LeafStands, VisitAhead, VisitDue, CareDue, SnagDue}, kind)
+	return slices.Contains([]string{CureEnds, WorkingTime, LeafStands, VisitAhead, VisitDue, CareDue, SnagDue, ColdAsked}, kind)
 }
 
 // The project's own pauses.
@@ -201,6 +202,7 @@ func Pending(d *Door, sh *Sheet, site *Site) map[string]Reminder {
 	}
 	p.working()
 	p.curing()
+	p.doubts()
 	p.standing()
 	p.visits()
 	p.snags()

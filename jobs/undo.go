@@ -28,8 +28,9 @@ type Undo struct {
 	Visits  *[]Visit              `json:"visits,omitempty"`
 	Snoozed map[string]time.Time  `json:"snoozed,omitempty"` // with Snags, Visits and Warmths
 	Warmths *[]Warmth             `json:"warmths,omitempty"`
-	Bonds   *[]Bond               `json:"bonds,omitempty"` // with Warmths
-	Held    []Vouched             `json:"held,omitempty"`  // with Warmths
+	Bonds   *[]Bond               `json:"bonds,omitempty"`  // with Warmths
+	Held    []Vouched             `json:"held,omitempty"`   // with Warmths
+	Doubts  []Doubt               `json:"doubts,omitempty"` // with Warmths
 }
 
 // undoFor is how long a message can be taken back.
@@ -97,8 +98,8 @@ func (t *turn) takenBack(before *Door) {
 
 // remember keeps what an event is about to change.
 func (d *Door) remember(e *Event) {
-	if e.Kind == Undone || e.Kind == StageMoved || e.Kind == AnswerKept {
-		return // an answer on record changes nothing: the tick before it can be undone
+	if slices.Contains([]EventKind{Undone, StageMoved, AnswerKept, WarmthAsked, WarmthDropped}, e.Kind) {
+		return // an answer on record, or a question, changes nothing of it: the tick before it can be undone
 	}
 	if u := d.Undo; u == nil || u.Op != e.Op || u.By != e.By || !u.At.Equal(e.At) {
 		d.Undo = &Undo{Op: e.Op, By: e.By, At: e.At}
@@ -143,7 +144,7 @@ func (d *Door) remember(e *Event) {
 		}
 	case WarmthRead, WarmthHeld:
 		if u.Warmths == nil {
-			u.Held = slices.Clone(d.Held)
+			u.Held, u.Doubts = slices.Clone(d.Held), slices.Clone(d.Doubts)
 			w, b := append([]Warmth{}, d.Warmths...), append([]Bond{}, d.Bonds...)
 			u.Warmths, u.Bonds, u.Snoozed = &w, &b, maps.Clone(d.Snoozed) // a cure that is void is not put off
 		}
@@ -191,7 +192,7 @@ func (d *Door) restore() {
 	}
 	if u.Warmths != nil {
 		d.Warmths, d.Bonds = append([]Warmth(nil), *u.Warmths...), append([]Bond(nil), *u.Bonds...)
-		d.Held = append([]Vouched(nil), u.Held...)
+		d.Held, d.Doubts = append([]Vouched(nil), u.Held...), append([]Doubt(nil), u.Doubts...)
 		d.Snoozed = maps.Clone(u.Snoozed)
 	}
 	d.Undo = nil

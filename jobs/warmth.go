@@ -41,7 +41,9 @@ func (c *ReadWarmth) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	if n := len(t.door.Warmths); n > 0 && at.Before(t.door.Warmths[n-1].At) {
+	if d := t.doubt(c); d != nil && t.at.IsZero() { // it is so, since it was read
+		at, t.at = d.At, d.At
+	} else if n := len(t.door.Warmths); n > 0 && at.Before(t.door.Warmths[n-1].At) {
 		return calc.F("%s is before the reading of %s: readings are entered in their order", onDay(at.In(t.Site.Zone)), onDay(t.door.Warmths[n-1].At.In(t.Site.Zone)))
 	}
 	switch open := t.temperatures(); {
@@ -92,7 +94,7 @@ func (t *turn) warmth(e Event) error {
 			t.emit(Event{Kind: Unticked, Item: id, Text: calc.F(isOutside, e.Value, bondLimits(&t.door, t.Sheet)).String()})
 		}
 	}
-	if read := t.door.Warmths[len(t.door.Warmths)-1]; held != nil && read.Coldest() < held.T {
+	if read := e.warmth(); held != nil && read.Coldest() < held.T {
 		t.tellForeman(notHeld, calc.F("%s was read, colder than the %s that %s vouched for: it is not held any more, and the stretch since the reading before counts at %s",
 			read.Coldest(), held.T, held.By, read.Coldest()))
 	}
@@ -274,6 +276,9 @@ func (c *Calendar) AskWarmth(after time.Time) (at time.Time, night, ok bool) {
 func (d *Door) HeldBy(now, by time.Time, zone *time.Location) (least calc.Temperature, needed bool, err error) {
 	for i := range d.Bonds {
 		b := &d.Bonds[i]
+		if about := d.doubted(b); about != nil {
+			return 0, false, calc.F(nobodySaid, about.Coldest(), about.By)
+		}
 		if b.Word != "" {
 			if b.Until.After(by) {
 				return 0, false, calc.F("by the adhesive maker's word it is left alone until %s", onDay(b.Until.In(zone)))

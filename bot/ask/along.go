@@ -1,6 +1,10 @@
 package ask
 
-import "slices"
+import (
+	"slices"
+
+	"heelpost/bot/lex"
+)
 
 // isNumber reports whether item i is a number.
 func (r *reader) isNumber(i int) bool {
@@ -83,4 +87,30 @@ func (r *reader) turns(n int, in *Input) bool {
 	return in.Turned != nil && n >= 0 && n+1 < len(r.items) && r.items[n+1].kind == phraseItem && slices.ContainsFunc(r.items[n+1].phrase.choices, func(c *Choice) bool {
 		return c.counts() == in.Turned && r.Verb.takes(c.of)
 	})
+}
+
+// ofLeaf reports whether the number at token i stands alone behind leaf, and not at
+// the front of a text that asks for one: with a leaf of 38, leaf's 56.
+func (p *parser) ofLeaf(i int) bool {
+	at := i - 1
+	for at > 0 && (p.tokens[at].Word == "is" || p.tokens[at].Word == "came" || p.tokens[at].Word == "out") {
+		at--
+	}
+	return at >= 0 && p.tokens[at].Word == "leaf" && !(i+1 < len(p.tokens) && (p.tokens[i+1].Kind == lex.NumberToken || p.tokens[i+1].Mark == 'x'))
+}
+
+// isFor reports whether for stands at token i, or what is needed for: setback needed
+// with 54 thick leaf.
+func (p *parser) isFor(i int) bool {
+	if i+1 < len(p.tokens) && slices.Contains(wishes, p.tokens[i].Word) && slices.Contains([]string{"for", "with", "when", "if"}, p.tokens[i+1].Word) {
+		return true
+	}
+	return i < len(p.tokens) && p.tokens[i].Word == "for"
+}
+
+// betweenSizes reports whether token i stands between two sizes of which the first
+// has its name: 2400 high x 1200 wide.
+func (p *parser) betweenSizes(i int) bool {
+	return i > 1 && i+1 < len(p.tokens) && slices.Contains([]string{"wide", "high", "tall", "thick", "deep", "long"}, p.tokens[i-1].Word) &&
+		p.tokens[i-2].Kind == lex.NumberToken && p.tokens[i+1].Kind == lex.NumberToken
 }

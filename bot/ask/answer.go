@@ -92,16 +92,16 @@ type Answer struct {
 
 	More []*Answer // to the other questions of the same message
 
-	Open     *Open   // how a reply completes the question
-	leads    bool    // it begins with what it asks
-	asks     bool    // and by a word that asks
-	by       *phrase // its verb
-	inches   bool    // it is told in inches
+	Open     *Open     // how a reply completes the question
+	leads    bool      // it begins with what it asks
+	asks     bool      // and by a word that asks
+	reads    *question // how it was understood; nil if it was not, or as several lots
+	numbers  int       // of a text that was not understood
+	by       *phrase   // its verb
+	inches   bool      // it is told in inches
 	asked    request
 	supposes []say.Text      // what was assumed that is no input
 	changes  bool            // it changes a value of the question before
-	bare     int             // numbers without a name
-	unusual  bool            // a value that it goes on with is more than is usual
 	gives    []value         // what another question may take of it
 	Followed bool            // it goes on from the question before
 	Short    bool            // it is told in a few lines

@@ -21,51 +21,6 @@ import (
 	"heelpost/bot/say"
 )
 
-// answer answers a text, as a reply to what was asked back if it is one.
-func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
-	if o != nil && o.Answered {
-		return q.follow(text, o, door)
-	}
-	fresh := q.Ask(text, door)
-	if o == nil || fresh.OK() {
-		return fresh
-	}
-	n, ok := Ordinal(text)
-	if len(o.Offers) == 1 && agrees[strings.Trim(strings.ToLower(text), " .!")] {
-		n, ok = 1, true
-	}
-	if ok && len(o.Offers) > 0 {
-		if n < 1 || n > len(o.Offers) {
-			return &Answer{Asked: text, Error: whichOne(len(o.Offers)), Open: o}
-		}
-		return q.Ask(o.Offers[n-1], door)
-	}
-	whole, ok := q.with(o, text)
-	if !ok || len(o.Offers) > 0 || q.strange(text) {
-		return fresh
-	}
-	if v := q.VerbIn(text); v != nil {
-		// "setback 60" gives what was asked for, unless it leaves something open.
-		if !slices.Contains(o.Need, v.Name) && !q.chooses(text, o.Need) {
-			return fresh
-		}
-		if a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit, came: o.Came}, door); a.OK() || a.Open != nil && len(a.Need) < len(o.Need) {
-			return a
-		}
-		a := &Answer{Asked: text, Verb: o.Verb, Open: o}
-		a.Error = say.F("is that the %s I asked for, or a new question? reply with the number alone, or ask %s", say.Name(v.Name), v.Exact)
-		return a
-	}
-	a := q.ask(request{text: whole, only: q.Verb(o.Verb), unit: o.Unit, came: o.Came}, door)
-	if !a.OK() && fresh.Open != nil && len(fresh.Open.Offers) > 0 && len(a.Need) == 0 {
-		return fresh // it states facts of its own
-	}
-	if a.OK() || fresh.Verb == "" || a.Open != nil && fresh.Open == nil {
-		return a
-	}
-	return fresh
-}
-
 // strange reports whether a text has a word that questions are not asked in, and
 // that is no slip of one: it is no reply to a question.
 func (q *Questions) strange(text string) bool {
@@ -155,6 +110,9 @@ type request struct {
 	came map[string]*Open
 	said string // the words that it goes on with
 	of   *Questions
+
+	kept  *reading // of a follow-up: the values before that stay, and the words of those that change
+	words string
 }
 
 func (q *Questions) ask(r request, door *Door) *Answer {
@@ -185,7 +143,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		}
 		a := d.answer(text, only)
 		_, a.asks = p.leads(-1)
-		a.Shrug = p.numbers == 0 && a.Verb == ""
+		a.Shrug, a.numbers = p.numbers == 0 && a.Verb == "", p.numbers
 		return a
 	}
 	if r.unit != "" {
@@ -197,7 +155,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	if asked.at >= 0 {
 		a.by = p.items[asked.at].phrase
 	}
-	a.drops, a.bare = p.drops(asked), len(asked.unnamed)
+	a.drops, a.reads = p.drops(asked), asked
 	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
 	k := &Inquiry{Q: asked, A: a, Log: log, said: r.said}
 	if door != nil {
@@ -247,6 +205,10 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 // Says returns the words of the question, and those by which it goes on from the
 // one before.
 func (k *Inquiry) Says() string { return k.A.Asked + "\n" + k.said }
+
+// GoesOn returns the words by which it goes on from the one before; "" if it does
+// not.
+func (k *Inquiry) GoesOn() string { return k.said }
 
 // notHere refuses a question that does not concern the door, or that is of the
 // doors of a site where none is known.

@@ -55,7 +55,7 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	case len(found) == 1 && only == nil && found[0].unusual() && p.turnedRound(&found[0]):
 		return nil, p.itself(&found[0], found[0].at+1)
 	case len(found) == 1 && only == nil && found[0].unusual():
-		if others := p.otherwise(); len(others) > 0 {
+		if others := p.otherwise(false); len(others) > 0 {
 			return nil, p.several(append(found, others...))
 		}
 		fallthrough
@@ -82,7 +82,9 @@ func (p *parser) choose(only *Verb) (*question, *doubtful) {
 	if only == nil {
 		d.verb = p.items[tries[0]].phrase.verb
 	}
-	d.say = say.F("%s; help %s tells what it takes", wrong.say, d.verb.Name)
+	if d.say = say.F("%s; help %s tells what it takes", wrong.say, d.verb.Name); wrong.num != nil {
+		d.from, d.to = wrong.num.Start, wrong.num.End
+	}
 	return nil, d
 }
 
@@ -203,7 +205,7 @@ func (p *parser) turnedRound(r *reading) bool {
 
 // wanted asks what is wanted, and offers the questions that the values serve.
 func (p *parser) wanted() *doubtful {
-	list := p.otherwise()
+	list := p.otherwise(false)
 	if len(list) == 0 || p.numbers == 0 {
 		return p.noVerb()
 	}
@@ -221,7 +223,7 @@ func (p *parser) byFacts() *reading {
 	if p.numbers == 0 || len(p.dropped) > 0 || p.asksElse() {
 		return nil
 	}
-	list := slices.DeleteFunc(p.otherwise(), func(r reading) bool { return !p.askedBy(r.Verb) })
+	list := slices.DeleteFunc(p.otherwise(true), func(r reading) bool { return !p.askedBy(r.Verb) })
 	if len(list) != 1 {
 		return nil
 	}
@@ -236,7 +238,7 @@ func (p *parser) askedBy(v *Verb) bool {
 		return slices.ContainsFunc(p.opens, func(w string) bool { return slices.Contains(v.AskedBy, w) })
 	}
 	first := p.first()
-	return slices.Contains(v.AskedBy, "?") && p.questionMark(len(p.tokens)-1) || first >= 0 && p.items[first].phrase != nil && p.items[first].phrase.text == v.Name && p.items[first].from == 0 && p.numbers > 1 && !p.items[first].forced && !p.items[first+1].is && v.Wish != nil && p.of.named[v.Name] == v.Wish ||
+	return slices.Contains(v.AskedBy, "?") && p.questionMark(len(p.tokens)-1) || first >= 0 && p.items[first].phrase != nil && p.items[first].phrase.text == v.Name && p.items[first].from == 0 && p.numbers > 1 && !p.items[first].forced && p.items[first+1].from == p.items[first].to+1 && !p.items[first+1].is && v.Wish != nil && p.of.named[v.Name] == v.Wish ||
 		len(v.AskedBy) > 0 && !v.Stated && p.says(v) && !slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].wish || p.valued(i) && p.items[i+1].wish })
 }
 
@@ -360,18 +362,26 @@ func (p *parser) whether() bool {
 }
 
 // otherwise returns the readings that take the names for facts alone, with
-// nothing unusual.
-func (p *parser) otherwise() []reading {
+// nothing unusual, and no name to spare but where that is allowed.
+func (p *parser) otherwise(spare bool) []reading {
 	var list []reading
 	for _, v := range p.of.verbs {
 		others, _ := p.try(nil, []int{-1}, v, allBefore, allAfter)
 		for _, o := range others {
-			if len(o.unnamed) == 0 && len(o.ignored) == 0 && o.complete() && !o.unusual() && (v.Wish == nil || o.get(v.Wish) != nil || p.wishes(v)) && (v.Facts == nil || slices.ContainsFunc(v.Facts, func(in *Input) bool { return o.get(in) != nil })) {
+			if len(o.unnamed) == 0 && (len(o.ignored) == 0 || spare && p.bareNames(o.ignored)) && o.complete() && !o.unusual() && (v.Wish == nil || o.get(v.Wish) != nil || p.wishes(v)) && (v.Facts == nil || slices.ContainsFunc(v.Facts, func(in *Input) bool { return o.get(in) != nil })) {
 				list = append(list, o)
 			}
 		}
 	}
 	return list
+}
+
+// bareNames reports whether items are names of lengths alone, at no number: a pivot
+// of a million cycles.
+func (p *parser) bareNames(items []int) bool {
+	return !slices.ContainsFunc(items, func(i int) bool {
+		return p.items[i].phrase.verb != nil && !p.items[i].phrase.thing || len(p.items[i].phrase.choices) > 0
+	})
 }
 
 // lone asks about the only number of a question in a door's thread, where the

@@ -3,8 +3,10 @@ package ask
 import (
 	"regexp"
 	"slices"
+	"strings"
 
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // What is said not to be so, and what changes what is safe.
@@ -13,12 +15,15 @@ import (
 // is not: setback 70, not 60.
 func (p *parser) corrects(i, size int) bool {
 	end := i + size
-	if p.tokens[i].Word != "not" || end >= len(p.tokens) || p.tokens[end].Kind != lex.NumberToken || end+1 < len(p.tokens) && p.tokens[end+1].Kind != lex.MarkToken {
+	if i == 0 || p.tokens[i].Word != "not" || end >= len(p.tokens) || p.tokens[end].Kind != lex.NumberToken || end+1 < len(p.tokens) && p.tokens[end+1].Kind != lex.MarkToken {
 		return false
 	}
 	last := len(p.items) - 1
 	if last >= 0 && p.items[last].kind == breakItem && !p.items[last].ends {
 		last--
+	}
+	if slices.Contains(values, p.tokens[i-1].Word) {
+		return false // tile is not 6
 	}
 	if last > 0 && p.items[last].kind == phraseItem && p.items[last].phrase.verb == nil && p.items[last-1].kind == numberItem {
 		last--
@@ -49,6 +54,33 @@ func (p *parser) none(i int) (*phrase, item) {
 
 // unsure is what is said behind not of what nobody knows.
 var unsure = regexp.MustCompile(`(?i)^\s*(?:quite )?(?:sure|certain|know|clear)\b`)
+
+// doorLabel matches the number of a door in front of what is asked of it, and
+// storey an ordinal that is no number.
+var (
+	doorLabel = regexp.MustCompile(`(?i)^(\s*door \d{1,2}(?:,? (?:level|floor|room|block|flat) \d{1,2})?)\s*:|^([^0-9]*\b(?:on|for|at|in) door \d{1,2})(?: the | ?\()`)
+	storey    = regexp.MustCompile(`(?i)\b\d{1,2}(?:st|nd|rd|th) (?:floor|level|storey|story)\b`)
+)
+
+// unlabelled returns a text without the number of the door in front of it, at the
+// same length, and notes that.
+func (p *parser) unlabelled(text string) string {
+	if !strings.Contains(text, "oor ") && !strings.Contains(text, "oor,") {
+		return text
+	}
+	text = storey.ReplaceAllStringFunc(text, func(s string) string { return strings.Repeat(" ", len(s)) })
+	m := doorLabel.FindStringSubmatchIndex(text)
+	if m == nil {
+		return text
+	}
+	from, to := m[2], m[3]
+	if from < 0 {
+		from, to = m[4], m[5]
+	}
+	at := from + strings.LastIndex(strings.ToLower(text[from:to]), "door ")
+	p.notes = append(p.notes, say.F("%s left out", text[at:to]))
+	return text[:at] + strings.Repeat(" ", to-at) + text[to:]
+}
 
 // graveBehind returns the first words behind item i that change what is safe, ""
 // if there are none, or a number stands before them.

@@ -43,8 +43,8 @@ func (p *parser) inDoubt(q *question, i int, n *lex.Number) say.Text {
 func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 	switch n.Doubt {
 	case lex.Separator:
-		if q.inputOf(n).Kind == CountKind {
-			return say.Text{} // 200,000 cycles: nobody counts thousandths
+		if q.inputOf(n).Many {
+			return say.Text{}
 		}
 		figure, unit := n.Raw, ""
 		if end := strings.IndexFunc(n.Raw, func(r rune) bool { return !strings.ContainsRune("0123456789.,", r) }); end >= 0 {

@@ -11,10 +11,14 @@ import (
 )
 
 // Follow-ups go on from the question that was answered last: "and with 44
-// thick" changes a value of it, "in inches" its unit, "and the plate?" asks
-// another question of the same values. They name what they change: a number is
-// never taken for something that stands beside it in no word, and the whole
-// question is asked anew as text, so that nothing is read in two ways.
+// thick", or "44 thick" alone, changes a value of it, "in inches" its unit, "and
+// the plate?", or "plate", asks another question of the same values. They name
+// what they change (a number alone: bare.go), and the whole question is asked anew
+// as text, in which their own words stand, so that nothing is read in two ways and
+// what a first message is refused for they are too.
+
+// asides are what people say before they say otherwise: it goes on from nothing.
+var asides = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|eh|hang on|hold on|wrong|correction|my mistake)\b[\s,:.…!-]*)+`)
 
 // leadIn is how a text goes on from what was said before.
 var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|hm+|hang on|hold on|ok|okay|so|and|or|but|now|then|nope|sorry|oops|actually|wait|(?:the )?same|again|what if|what about|how about|what with|` +
@@ -22,7 +26,19 @@ var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|hm+|hang on|hold on|ok|okay
 
 // instead ends a text that takes the place of what was said before, or goes on
 // from it: plate for it.
-var instead = regexp.MustCompile(`(?i)[\s,]+(?:instead|rather|too|as well|for (?:it|that|this|the same)(?: one)?)[\s.!?]*$`)
+var instead = regexp.MustCompile(`(?i)[\s,]+(?:instead|rather|too|as well|for (?:it|that|this|the same)(?: one)?|(?:on|for) the (?:next|other) (?:one|door|leaf))[\s.!?]*$`)
+
+// valueLead is a way to go on behind which values stand, and no question.
+var valueLead = regexp.MustCompile(`(?i)\b(?:with|if|try|using|make (?:it|that))\b`)
+
+// changeTo is an order to change a value: change the setback to 70.
+var changeTo = regexp.MustCompile(`^(?i)\s*(?:change|switch|alter|set|put|make) ((?:the )?[a-z ]+?) to (\S.*)$`)
+
+// halfStep wants results to the half millimetre.
+var halfStep = regexp.MustCompile(`(?i)\bto (?:the )?(?:nearest )?half(?: a)? (?:mm|mil|millimet(?:re|er))\b`)
+
+// lessBy tells what a value has lost, and not what it is.
+var lessBy = regexp.MustCompile(`(?i)\b(?:gone|lost|missing|worn)\b`)
 
 // unitOnly asks for the same in other units.
 var unitOnly = regexp.MustCompile(`^(?:(?:and|now|then|same|the same|that|it|what is that|what's that|show (?:it|that)) )*in (inches|inch|mm|millimetres|millimeters)(?: please)?$`)
@@ -59,16 +75,16 @@ func plainly(text string) string {
 
 // ledOff returns a text without the words by which it goes on from the one
 // before; false if there are none.
-func ledOff(text string) (rest string, marked bool) {
-	cut := instead.ReplaceAllString(text, "")
-	end := 0
+func ledOff(text string) (rest string, goesOn bool) {
+	cut := asides.ReplaceAllString(instead.ReplaceAllString(text, ""), "")
+	marked, end := len(cut) < len(asides.ReplaceAllString(text, "")), 0
 	if at := leadIn.FindStringIndex(cut); at != nil {
 		end = at[1]
 	}
 	if d := strings.IndexAny(cut[:end], "0123456789"); d >= 0 {
 		end = d // no 44 thick
 	}
-	return cut[end:], end > 0 || len(cut) < len(text)
+	return cut[end:], marked || end > 0
 }
 
 // Last returns the question of an answer as it is kept for follow-ups.
@@ -83,100 +99,83 @@ func (a *Answer) Last() *Open {
 // again is the answered question, when what followed it was asked about.
 func (o *Open) again() *Open {
 	c := *o
-	c.Again = true
+	c.Again, c.Bare, c.Need, c.Offers, c.Labels = true, "", nil, nil, nil
 	return &c
 }
 
 // follow answers a text that comes after an answered question: as it stands,
 // where it is whole by itself, or as what goes on from that question.
 func (q *Questions) follow(text string, o *Open, door *Door) *Answer {
+	old := q.asked(o)
+	verb := old.only
+	if before, d := (&parser{of: q, inch: door != nil && door.Inches}).parse(old.text, verb); d == nil {
+		verb = before.Verb
+	}
+	if offer := q.picked(text, o, verb); offer != "" && o.Bare == "" {
+		return q.Ask(offer, door)
+	} else if offer != "" {
+		text = offer
+	}
 	fresh := q.Ask(text, door)
 	marked := Follows(text) || o.Again
-	if marked || !fresh.OK() || fresh.bare == 2 {
-		a := (*Answer)(nil)
-		if marked {
-			a = q.followed(text, o, true, door)
-		} else {
-			a = q.unmarked(text, fresh, o, door)
-		}
-		switch {
-		case fresh.OK() && q.twoValues(text, fresh, o):
-			d := doubt("%s: which of the two numbers holds now? say one", say.Name(fresh.Verb))
-			no := d.answer(text, nil)
-			no.Open = o.again()
-			return no
-		case a == nil, fresh.OK() && (door.away() || !a.OK()):
-		case fresh.OK() && a.changes && !fresh.sameAsked(a):
-			d := &doubtful{offers: []string{a.asked.text, text}}
-			d.say = say.F("that can be read as %s; send the one you mean, or its number",
-				say.Join(", or as ", say.F("(%s) %s", 1, a.asked.text), say.F("(%s) %s", 2, text)))
-			return d.answer(text, nil)
-		default:
-			a.Followed = true
-			return a
-		}
+	if a := q.twice(fresh, text, verb, marked, o); a != nil {
+		return a
 	}
-	return fresh
-}
-
-// twoValues reports whether a text that is whole by itself rather gives two values
-// for a name of the question before: setback 65 and 70, behind gap 54 60.
-func (q *Questions) twoValues(text string, fresh *Answer, o *Open) bool {
-	p := &parser{of: q}
-	old := q.asked(o)
-	before, d := p.parse(old.text, old.only)
-	in := q.named[fresh.Verb]
-	return d == nil && in != nil && before.Verb.Name != fresh.Verb && before.Verb.takes(in) && !fresh.asks && fresh.bare == 2 && q.numbersIn(text) == 2 &&
-		twoNumbers.MatchString(text)
-}
-
-// twoNumbers matches two numbers for one name.
-var twoNumbers = regexp.MustCompile(`(?i)\d *(?:mm|in|")? +(?:and|or) +\d`)
-
-// unmarked answers a text that is no whole question, and says in no word that it
-// goes on from the answered one: it does where it only names values of that, or
-// asks another question that lacks what that has. nil if it does not.
-func (q *Questions) unmarked(text string, fresh *Answer, o *Open, door *Door) *Answer {
-	old := q.asked(o)
-	before, d := (&parser{of: q, inch: door != nil && door.Inches}).parse(old.text, old.only)
-	named, stated := fresh.Verb == "" && fresh.Open == nil, q.Verb(fresh.Verb)
+	if !marked && (fresh.OK() || !door.away() && (fresh.Verb != "" || fresh.Open != nil)) {
+		return fresh
+	}
+	a := q.followed(text, o, fresh, marked, door)
 	switch {
-	case named, d != nil || !door.away():
-		if !named {
-			return nil
-		}
-		return q.followed(text, o, false, door)
-	case fresh.Verb == "" && len(fresh.Open.Offers) > 0:
-		if q.numbersIn(text) > 1 && !slices.ContainsFunc(fresh.Open.Offers, func(offer string) bool { return q.VerbIn(offer) == before.Verb }) {
-			return nil
-		}
-	case stated != nil && q.named[stated.Name] != nil && stated != before.Verb && before.Verb.takes(q.named[stated.Name]) && q.numbersIn(text) == 1: // gaps of 7
-	case stated != nil && stated != before.Verb && len(fresh.Need) > 0:
-		if fresh.bare > 0 {
-			return nil // gap 46
-		}
-		if a := q.turned(before, text, text, o, door); a != nil && a.OK() {
-			return a
-		}
-		return nil
-	default:
-		return nil
+	case a == nil, fresh.OK() && (door.away() || !a.OK()), !Follows(text) && a.reads == nil && a.Open != nil && a.Open.Bare == "" && (fresh.Verb != "" || fresh.Open != nil):
+		return fresh
+	case fresh.OK() && a.changes && a.reads != nil && !fresh.sameAsked(a):
+		return whichReading(text, o, a, text)
+	case !marked && a.OK() && a.changes && a.reads != nil && q.elsewhere(fresh, verb):
+		return whichReading(text, o, a, fresh.Open.Offers...)
 	}
-	a := q.followed(text, o, false, door)
-	if a == nil || !a.OK() || a.unusual {
-		return nil
-	}
+	a.Followed = true
 	return a
 }
 
-// numbersIn returns how many numbers stand in a text.
-func (q *Questions) numbersIn(text string) (n int) {
-	for _, t := range q.tokens(lex.Tidied(text), nil) {
-		if t.Kind == lex.NumberToken {
-			n++
-		}
+// whichReading asks whether a text changes the question before, or is one of
+// others.
+func whichReading(text string, o *Open, a *Answer, others ...string) *Answer {
+	open := o.again()
+	open.Offers = append([]string{a.reads.exact()}, others...)
+	texts := make([]say.Text, len(open.Offers))
+	for i, offer := range open.Offers {
+		texts[i] = say.F("(%s) %s", i+1, offer)
 	}
-	return n
+	return &Answer{Asked: text, Open: open, Error: say.F("that can be read as %s; send the one you mean, or its number", say.Join(", or as ", texts...))}
+}
+
+// elsewhere reports whether a text of several values is whole as another question
+// than the one before, and as that one is not: thick 46 gap 9, after a plate.
+func (q *Questions) elsewhere(fresh *Answer, before *Verb) bool {
+	if fresh.Open == nil || fresh.numbers < 2 {
+		return false
+	}
+	return len(fresh.Open.Offers) > 0 && !slices.ContainsFunc(fresh.Open.Offers, func(offer string) bool {
+		of, d := (&parser{of: q}).parse(offer, nil)
+		return d == nil && of.Verb == before
+	})
+}
+
+// twice asks about a text that would be a question of its own, but whose verb is
+// a value's name to the question before: after clear 1200 50 65, "and with gap 9
+// and 11" gives two values for one gap. Nil if there is no such doubt.
+func (q *Questions) twice(fresh *Answer, text string, before *Verb, marked bool, o *Open) *Answer {
+	if before == nil || !fresh.OK() || fresh.asks || fresh.by == nil || fresh.reads == nil || len(fresh.More) > 0 || len(fresh.reads.unnamed) < 2 {
+		return nil
+	}
+	in, bare := fresh.by.inputFor(before), fresh.reads.unnamed
+	parted := bare[len(bare)-1]-bare[0] >= len(bare)
+	if in == nil || !parted && !(marked && valueLead.MatchString(leadIn.FindString(text))) {
+		return nil
+	}
+	open, exact := o.again(), fresh.reads.exact()
+	open.Offers = []string{exact}
+	return &Answer{Asked: text, Verb: before.Name, Open: open, Error: say.F("are those two values for the %s? say one of them; for a question of its own send (1) %s, or its number", in.Said(), exact)}
 }
 
 // sameAsked reports whether two answers rest on the same question.
@@ -199,7 +198,7 @@ func (a *Answer) sameAsked(b *Answer) bool {
 // does not. A text that is not marked as going on from it has to be values with
 // their names and nothing else, or to say what changes what is safe; in a door's
 // thread such values may be the door's.
-func (q *Questions) followed(text string, o *Open, marked bool, door *Door) *Answer {
+func (q *Questions) followed(text string, o *Open, fresh *Answer, marked bool, door *Door) *Answer {
 	plain, old := plainly(text), q.asked(o)
 	p := &parser{of: q, inch: door != nil && door.Inches}
 	before, d := p.parse(old.text, old.only)
@@ -218,32 +217,71 @@ func (q *Questions) followed(text string, o *Open, marked bool, door *Door) *Ans
 		}
 		return q.anew(before.Verb, measured(before.Values), request{text: text, unit: unit, came: o.Came}, o, door)
 	}
-	rest, _ := ledOff(text)
+	rest := q.told(text)
 	f := &parser{of: q}
 	by, d := f.parse(rest, before.Verb)
-	if grave := f.grave(before.Verb); len(grave) > 0 && (d != nil || len(by.unnamed)+len(by.notes) > 0) {
-		return q.gravely(before, grave, f, text, o, door)
-	}
 	if d == nil {
 		by.sized = len(by.unnamed) > 0 && f.sized(&by.reading)
 	}
-	whole := door.away() && d == nil && len(by.unnamed)+len(by.notes) == 0 && (len(by.byUnit) == 0 || f.numbers == 1)
-	switch {
-	case d == nil && len(by.Values) > 0 && (marked || whole):
-		a := q.changed(before, by, text, o, door)
+	if grave := f.grave(before.Verb); len(grave) > 0 && (d != nil || len(by.unnamed)+len(by.notes) > 0) {
+		return q.gravely(before, grave, f, text, o, door)
+	}
+	if d != nil || len(by.byUnit) == 0 {
+		if a := q.bare(f, before, text, marked, o, door); a != nil && (marked || door.away()) {
+			return a
+		}
+	}
+	stated := marked || door.away() && !fresh.asks && before.stays(by, d)
+	if d == nil && len(by.Values) > 0 && len(by.leftOut) == 0 && stated {
+		a := q.changed(before, by, rest, text, o, door)
 		a.Talk, a.Whole = a.Talk || !marked, whys[plain] // clear's rules are a choice
 		return a
-	case !marked && !door.away(), f.numbers > 0 && d == nil, f.numbers > 0 && d.say.IsZero():
+	}
+	if a := q.turned(before, rest, text, marked, o, door); a != nil && (marked && (a.OK() || f.numbers == 0) || a.OK() && door.away()) {
+		a.Talk = a.Talk || !marked
+		return a
+	}
+	about := marked || door.away() && fresh.Verb == "" && fresh.Open == nil && f.names(before.Verb) && (d != nil || len(by.leftOut) == 0)
+	switch {
+	case !about, f.numbers == 0, d != nil && d.say.IsZero():
+		return nil
+	case d == nil && len(by.Values) > 0:
+		return q.changed(before, by, rest, text, o, door)
+	case d == nil:
 		return nil
 	}
-	turned := q.turned(before, rest, text, o, door)
-	if f.numbers > 0 && (turned == nil || !turned.OK() && len(turned.Need) == 0) {
-		if !marked {
-			return nil
-		}
-		return &Answer{Asked: text, Verb: before.Verb.Name, Error: d.say, Open: o.again()}
+	return &Answer{Asked: text, Verb: before.Verb.Name, Error: d.say, Open: o.again()}
+}
+
+// names reports whether a text names something that a verb takes.
+func (p *parser) names(verb *Verb) bool {
+	return slices.ContainsFunc(p.items, func(it item) bool { return it.phrase != nil && !it.phrase.filler && it.phrase.inputFor(verb) != nil })
+}
+
+// stays reports whether all that a text says are values for the question that it
+// is read as one of: each with its name, or a unit that only one of those given
+// before has, and none unusual.
+func (q *question) stays(by *question, d *doubtful) bool {
+	if d != nil || by.at >= 0 || len(by.unnamed)+len(by.notes) > 0 || by.unusual() {
+		return false
 	}
-	return turned
+	named := len(by.Values) - len(by.byUnit)
+	return named == len(by.Values) || !slices.ContainsFunc(by.Values, func(v value) bool { return named == 0 && q.get(v.input) == nil })
+}
+
+// told returns what a text says of values, without the words by which it goes on
+// from the one before and those that only say that it is another one: 3 of "the
+// template is only 3".
+func (q *Questions) told(text string) string {
+	rest, _ := ledOff(text)
+	rest = halfStep.ReplaceAllString(changeTo.ReplaceAllString(rest, "$1 $2"), "step 0.5")
+	tokens := q.tokens(rest, nil)
+	for i := len(tokens) - 2; i >= 0; i-- {
+		if (tokens[i].Word == "only" || tokens[i].Word == "just") && tokens[i+1].Kind == lex.NumberToken {
+			rest = rest[:tokens[i].Start] + rest[tokens[i+1].Start:]
+		}
+	}
+	return rest
 }
 
 // grave returns what a text says that changes what is safe for a verb.
@@ -264,15 +302,16 @@ func (p *parser) grave(verb *Verb) (all []value) {
 // gravely answers the question before with what changes what is safe, in a text
 // of which the rest is not understood: tendons in the slab, it's an EI 30.
 func (q *Questions) gravely(before *question, grave []value, f *parser, text string, o *Open, door *Door) *Answer {
-	a := q.changed(before, &question{reading: reading{Values: grave}}, text, o, door)
+	a := q.changed(before, &question{reading: reading{Values: grave}}, "", text, o, door)
 	if a.OK() && f.numbers > 0 {
 		return &Answer{Asked: text, Verb: before.Verb.Name, Open: o.again(), Error: say.F("what are the numbers in that? say each beside its name, as in %s", before.Verb.Exact)}
 	}
 	return a
 }
 
-// changed answers the question before with other values.
-func (q *Questions) changed(before, by *question, text string, o *Open, door *Door) *Answer {
+// changed answers the question before with other values, in the words that were
+// said of them: what a first message is refused for, or asked about, this is too.
+func (q *Questions) changed(before, by *question, words, text string, o *Open, door *Door) *Answer {
 	no := func(why say.Text) *Answer {
 		return &Answer{Asked: text, Verb: before.Verb.Name, Error: why, Open: o.again()}
 	}
@@ -286,29 +325,46 @@ func (q *Questions) changed(before, by *question, text string, o *Open, door *Do
 	if len(by.leftOut) > 0 {
 		return no(say.F("%s takes no %s", before.Verb.Name, by.leftOut[0]))
 	}
+	if lessBy.MatchString(words) {
+		return no(say.F("%q: how much is it now? say that, as in %s", lessBy.FindString(words), before.Verb.Exact))
+	}
 	values := slices.Clone(before.Values)
 	if o.Unit == toldInInches || slices.ContainsFunc(by.Values, func(v value) bool { return v.Num != nil && v.Num.InInches() }) {
 		values = measured(values)
 	}
+	kept := slices.Clone(values)
 	for _, v := range by.Values {
-		if v.Num != nil && v.Num.Signed && !v.input.Signed && v.input.Kind != WarmthKind {
-			return no(say.F("%s %s: is that a change, or the value? say the value that holds now", v.input.Said(), v.Num.Raw))
+		if why := before.stands(&v); !why.IsZero() {
+			return no(why)
 		}
-		if (v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind) && before.get(v.input) != nil {
-			return no(say.F("what of the %s stays? ask the whole anew, as %s", v.input.Said(), before.Verb.Exact))
-		}
-		if i := slices.IndexFunc(before.Values, func(old value) bool { return slices.Contains(v.input.Parts, old.input) }); i >= 0 {
-			return no(say.F("you gave the %s apart: does the %s now hold for both? ask the whole anew, as %s", before.Values[i].input.Said(), v.input.Said(), before.Verb.Exact))
-		}
-		values = put(values, v)
+		values, kept = put(values, v), slices.DeleteFunc(put(kept, v), func(o value) bool { return o.input == v.input })
 	}
 	values, came, notes, d := q.afresh(values, by, o, door)
 	if d != nil {
 		return d
 	}
-	a := q.anew(before.Verb, values, request{text: text, unit: o.Unit, came: came, said: text}, o, door)
-	a.Read, a.changes, a.unusual = slices.Concat(by.notes, notes, a.Read), true, by.unusual()
+	as := request{text: text, unit: o.Unit, came: came}
+	if words != "" && len(notes) == 0 && !by.sized {
+		as.kept, as.words = &reading{Verb: before.Verb, Values: kept}, words
+	}
+	a := q.anew(before.Verb, values, as, o, door)
+	a.Read, a.changes = slices.Concat(notes, a.Read), true
 	return a
+}
+
+// stands tells why a value can't take the place of what was said before.
+func (q *question) stands(v *value) say.Text {
+	old := q.get(v.input)
+	switch {
+	case (v.Num == nil && v.Set == nil || v.input.Each || v.input.Kind == ListKind) && old != nil:
+		return say.F("what of the %s stays? ask the whole anew, as %s", v.input.Said(), q.Verb.Exact)
+	case v.Num != nil && v.Num.Signed && !v.input.Signed && v.input.Kind != WarmthKind:
+		return say.F("%s: is that the %s now, or by how much it is another? say what it is now, without a sign", v.Num.Raw, v.input.Said())
+	}
+	if i := slices.IndexFunc(q.Values, func(old value) bool { return slices.Contains(v.input.Parts, old.input) }); i >= 0 {
+		return say.F("you gave the %s apart: does the %s now hold for both? ask the whole anew, as %s", q.Values[i].input.Said(), v.input.Said(), q.Verb.Exact)
+	}
+	return say.Text{}
 }
 
 // afresh works out anew, for what is changed by a text, the values that came of
@@ -335,7 +391,7 @@ func (q *Questions) afresh(values []value, by *question, o *Open, door *Door) (_
 		if len(part.Values) == 0 {
 			continue
 		}
-		a := q.changed(before, &part, of.Text, of, door)
+		a := q.changed(before, &part, "", of.Text, of, door)
 		i := slices.IndexFunc(a.gives, func(v value) bool { return v.input == in })
 		if a.OK() && i < 0 {
 			a = &Answer{Asked: o.Text, Verb: by.Verb.Name, Error: say.F("there is no one %s any more: ask the whole anew, as %s", in.Said(), by.Verb.Exact), Open: o.again()}
@@ -408,12 +464,28 @@ func measured(values []value) []value {
 }
 
 // turned answers another question of the values of the one before, and of what
-// came of that; nil if the text asks none.
-func (q *Questions) turned(before *question, rest, text string, o *Open, door *Door) *Answer {
-	p := &parser{of: q}
+// came of that; nil if the text asks none. Where it has another value for one of
+// them, all that came of it comes anew, and only a text that is marked may.
+func (q *Questions) turned(before *question, rest, text string, marked bool, o *Open, door *Door) *Answer {
+	rest, same := q.thatName(rest)
+	p := &parser{of: q, inch: door != nil && door.Inches}
 	by, d := p.parse(rest, nil)
-	if d != nil || by.at < 0 || by.Verb == before.Verb || len(by.notes)+len(by.ignored) > 0 {
+	if d != nil || by.at < 0 && !p.whether() || by.Verb == before.Verb || len(by.notes)+len(by.ignored)+len(by.unnamed)+len(by.byUnit) > 0 || by.unusual() {
 		return nil
+	}
+	part := question{reading: reading{Verb: before.Verb}}
+	for _, v := range by.Values {
+		if old := before.get(v.input); old != nil && !v.input.Shifts && (old.Num == nil || v.Num == nil || old.Num.Length != v.Num.Length || old.Num.Plain != v.Num.Plain) {
+			part.Values = append(part.Values, v)
+		}
+	}
+	if len(part.Values) > 0 {
+		a := q.changed(before, &part, "", text, o, door)
+		if !marked || !a.OK() {
+			return nil
+		}
+		o = a.Last()
+		before, _ = p.parse(o.Text, q.Verb(o.Verb))
 	}
 	values := slices.Clone(by.Values)
 	for _, v := range before.Values {
@@ -422,6 +494,11 @@ func (q *Questions) turned(before *question, rest, text string, o *Open, door *D
 		}
 	}
 	values, came, notes := q.came(values, by.Verb, o, door)
+	for _, in := range same {
+		if !slices.ContainsFunc(values, func(v value) bool { return v.input == in }) {
+			return nil
+		}
+	}
 	a := q.anew(by.Verb, values, request{text: text, unit: o.Unit, came: came}, o, door)
 	a.Read = append(notes, a.Read...)
 	a.Talk = !strings.Contains(text, "?")
@@ -451,17 +528,37 @@ func (q *Questions) came(values []value, verb *Verb, o *Open, door *Door) (_ []v
 }
 
 // anew asks a question of values, as text, for what somebody said. It is asked
-// about where it would not be read as just these.
+// about where it would not be read as just these. The words in which some of them
+// were said stand in it as they are, so that all that a first message is asked
+// about for its words is asked about here.
 func (q *Questions) anew(verb *Verb, values []value, by request, o *Open, door *Door) *Answer {
-	chosen := func(v value) bool { return v.Set != nil }
-	numbers, choices := slices.DeleteFunc(slices.Clone(values), chosen), slices.DeleteFunc(slices.Clone(values), func(v value) bool { return !chosen(v) })
-	whole := reading{Verb: verb, Values: append(numbers, choices...)} // gap heel square: no gap at the heel
-	as := request{text: whole.exact(), unit: by.unit, came: by.came, said: by.said}
-	p := &parser{of: q, inch: door != nil && door.Inches}
-	if got, d := p.parse(as.text, nil); d == nil && !got.equal(&whole) {
+	whole := ordered(verb, values)
+	as := request{text: whole.exact(), unit: by.unit, came: by.came, said: by.text}
+	read := func(text string, only *Verb) (*question, *doubtful) {
+		return (&parser{of: q, inch: door != nil && door.Inches}).parse(text, only)
+	}
+	if by.words != "" {
+		kept := ordered(verb, by.kept.Values)
+		said := kept.exact() + ", " + by.words
+		switch got, d := read(said, verb); {
+		case d == nil && got.equal(&whole):
+			as.text, as.only = said, verb
+		case d != nil:
+			return &Answer{Asked: by.text, Verb: verb.Name, Error: d.say, Open: o.again()}
+		}
+	}
+	if got, d := read(as.text, as.only); d == nil && !got.equal(&whole) {
 		return &Answer{Asked: by.text, Verb: verb.Name, Error: say.F("I can't put that together: ask the whole anew, as %s", verb.Exact), Open: o.again()}
 	}
 	return q.ask(as, door)
+}
+
+// ordered returns values as a reading of which the text can be read: a choice
+// behind the numbers, as in gap heel square there is no gap at the heel.
+func ordered(verb *Verb, values []value) reading {
+	chosen := func(v value) bool { return v.Set != nil }
+	numbers, choices := slices.DeleteFunc(slices.Clone(values), chosen), slices.DeleteFunc(slices.Clone(values), func(v value) bool { return !chosen(v) })
+	return reading{Verb: verb, Values: append(numbers, choices...)}
 }
 
 // equal reports whether two readings give the same, whatever they were read

@@ -99,6 +99,7 @@ type Input struct {
 	Parts     []*Input    // what it says of all of them at once
 	Shifts    bool        // it is another thing to another question, as the height of a leaf or an opening
 	Counted   bool        // of a list: 4x900 are four of 900
+	Many      bool        // it goes into thousands: 200,000 of it are no 200 and no thousandths
 	Each      bool        // of a list: its name stands at each of its numbers
 	Grave     bool        // its choices change what is safe: what may be a slip of one is asked about
 	Few       string      // how people on site say a value of it, as in %s thick: a key; "" for its name and the value
@@ -181,7 +182,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	hold holds look looks looking check checking got gotten calculating working maximal`),
 	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me",
 	"in here", "in there", "down here", "down there", "up here", "up there", "out here", "in hall", "in shop", "i think", "i guess", "i believe", "i reckon", "leaf turns in", "door turns in", "it turns in", "two scales", "on two scales", "in place", "left in place", "drill through it", "we drill through it", "on bit", "on drill", "on sheet", "on tin", "on tube", "in place and", "by mistake", "by myself", "by hand", "if not", "and if not", "sorry to bother", "sorry to bother you", "sorry to ask", "sorry mate", "sorry but",
-	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "crooked",
+	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "crooked", "or not",
 	"cover not measured", "cover is not measured", "cover unmeasured", "cover unknown", "cover not known", "cover not read", "din18202", "on ground floor", "on first floor", "on second floor", "on third floor", "on fourth floor", "on fifth floor", "on top floor")
 
 // careful are words that say nothing where no number stands beside them, and
@@ -221,4 +222,4 @@ var millimetres = map[string]bool{"mm": true, "millimetres": true, "millimeters"
 var whether = strings.Fields("does do will would is can could")
 
 // breaks are words that part what stands on either side, as a comma does.
-var breaks = []string{"and", "but", "then", "plus", "by"}
+var breaks = []string{"and", "adn", "but", "then", "plus", "by"}

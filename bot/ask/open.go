@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -22,6 +23,7 @@ type Open struct {
 
 	Answered bool   `json:"answered,omitempty"` // it waits for nothing
 	Again    bool   `json:"again,omitempty"`    // what followed it was asked about: the next may name a value alone
+	Bare     string `json:"bare,omitempty"`     // the number of which was asked whose it is, of the inputs that it may be for
 	Unit     string `json:"unit,omitempty"`     // that its answer is wanted in, in or mm
 
 	Came map[string]*Open `json:"came,omitempty"` // of its values those that a question before gave, with it: gap, of gap 54 60, where "and the plate?" followed
@@ -69,8 +71,19 @@ func (q *Questions) with(o *Open, reply string) (string, bool) {
 func (o *Open) replaced(reply string, known func(string) bool) (string, bool) {
 	reply = strings.TrimSpace(reply)
 	old := o.Text[o.From:o.To]
+	if before := strings.Fields(strings.ToLower(o.Text[:o.From])); len(before) > 0 { // wind 20 m/s, of wind 20
+		if rest, again := strings.CutPrefix(strings.ToLower(reply), before[len(before)-1]+" "); again {
+			reply = reply[len(reply)-len(rest):]
+		}
+	}
+	if lex.IsUnit(reply) && numbersOf(old) == 1 {
+		return o.Text[:o.To] + " " + reply + " " + o.Text[o.To:], true
+	}
 	if _, isUnit := lex.UnitWords[strings.ToLower(reply)]; isUnit {
 		return o.measured(reply), true
+	}
+	if whole, asked := o.oneOf(reply); asked {
+		return whole, whole != ""
 	}
 	// A number takes a number's place, words a word's.
 	numbers := 0
@@ -87,6 +100,47 @@ func (o *Open) replaced(reply string, known func(string) bool) (string, bool) {
 	}
 	return o.Text[:o.From] + " " + reply + " " + o.Text[o.To:], true
 }
+
+// numbersOf returns how many numbers stand in a text.
+func numbersOf(text string) (n int) {
+	for _, t := range lex.Lex(text, nil) {
+		if t.Kind == lex.NumberToken {
+			n++
+		}
+	}
+	return n
+}
+
+// oneOf puts the one of two numbers that a reply is in the place of both: 70, or
+// the second, of a setback of 60 or 70. It reports whether the two were asked about;
+// the text is "" where the reply is neither.
+func (o *Open) oneOf(reply string) (text string, asked bool) {
+	isNumber := func(t lex.Token) bool { return t.Kind == lex.NumberToken }
+	var two []lex.Token
+	switch tokens := slices.DeleteFunc(lex.Lex(o.Text, nil), func(t lex.Token) bool { return !isNumber(t) }); {
+	case strings.EqualFold(o.Text[o.From:o.To], "or"):
+		behind := slices.IndexFunc(tokens, func(t lex.Token) bool { return t.Start >= o.To })
+		if behind < 1 {
+			return "", false
+		}
+		two = tokens[behind-1 : behind+1]
+	case orBetween.MatchString(o.Text[o.From:o.To]):
+		two = slices.DeleteFunc(tokens, func(t lex.Token) bool { return t.Start < o.From || t.End > o.To })
+	}
+	if len(two) != 2 {
+		return "", false
+	}
+	said := slices.DeleteFunc(lex.Lex(reply, nil), func(t lex.Token) bool { return !isNumber(t) })
+	place, _ := Ordinal(reply)
+	for i, t := range two {
+		if same := len(said) == 1 && t.Num.Plain == said[0].Num.Plain && t.Num.Length == said[0].Num.Length; same || len(said) == 0 && place == i+1 {
+			return o.Text[:two[0].Start] + t.Num.Raw + o.Text[two[1].End:], true
+		}
+	}
+	return "", true
+}
+
+var orBetween = regexp.MustCompile(`(?i)\d\s+or\s+\d`)
 
 // measured puts a unit behind the number that lacks it, in place of an "in"
 // that may be no unit, and behind all fractions that lack theirs too.

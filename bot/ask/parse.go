@@ -55,8 +55,9 @@ type parser struct {
 	counts  int  // numbers that are joined to the one before
 	boxed   bool // three numbers are joined
 	only    *Verb
-	logged  bool // a log was taken out of it
-	inch    bool // it is asked of a door that is told in inches
+	inText  []*Verb // that it may ask
+	logged  bool    // a log was taken out of it
+	inch    bool    // it is asked of a door that is told in inches
 	reader  reader
 }
 
@@ -70,7 +71,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 	if len(size) > maxText && utf8.RuneCountInString(size) > maxText {
 		return nil, doubt("that is more than %s characters, I have not read it; ask one question at a time", maxText)
 	}
-	text = lex.Tidied(text)
+	text = p.unlabelled(lex.Tidied(text))
 	p.text, p.only = text, only
 	p.tokens = p.of.tokens(text, only)
 	p.inFrom()
@@ -115,7 +116,7 @@ func (p *parser) inFrom() {
 		return t.Kind == lex.NumberToken && (part || t.Num.Doubt == lex.Fraction || t.Num.InInches() && t.Num.Doubt != lex.WordIn)
 	})
 	inward := func(i int) bool {
-		return i > 0 && !p.inch && !inchesToo && p.tokens[i-1].Word == "pivot" && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
+		return i > 0 && !p.inch && !inchesToo && (p.tokens[i-1].Word == "pivot" || i > 1 && slices.Contains(values, p.tokens[i-1].Word) && p.tokens[i-2].Word == "pivot") && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
 			return t.Kind == lex.NumberToken && !t.Num.InInches()
 		})
 	}
@@ -222,6 +223,12 @@ func (p *parser) collect() {
 				i++
 				continue
 			}
+			if t.Word == "do" && i > 0 && p.tokens[i-1].Kind == lex.NumberToken && (i+1 == len(p.tokens) || p.tokens[i+1].Kind == lex.MarkToken) && p.of.does != nil {
+				it.phrase = p.of.does // does 8 do?
+				p.verbs = append(p.verbs, len(p.items))
+				it.asked = true
+				break
+			}
 			if t.Word == "x" && p.betweenSizes(i) {
 				it.kind = breakItem
 				break
@@ -290,9 +297,38 @@ func (p *parser) inches() bool {
 // in the text.
 func (p *parser) plain(ph *phrase) bool {
 	return ph.verb == nil && len(ph.choices) == 0 && !slices.ContainsFunc(ph.inputs, func(n named) bool {
-		return n.verb == nil || n.verb == p.only || ph.careful && slices.Contains(p.of.verbsIn(p.tokens), n.verb) ||
-			slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].phrase.verb == n.verb })
+		return n.verb == nil || n.verb == p.only || slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].phrase.verb == n.verb }) ||
+			(ph.place != numberBefore || strings.Contains(ph.text, " ")) && slices.Contains(p.said(), n.verb) // 13 doors, glue
 	})
+}
+
+// said returns the verbs that stand in the text, and where none but the word for a
+// thing does, those that its words may ask for of facts alone.
+func (p *parser) said() []*Verb {
+	if p.inText != nil {
+		return p.inText
+	}
+	p.inText = append(make([]*Verb, 0, 8), nil)
+	asks, opens := false, ""
+	for i := 0; i < len(p.tokens); {
+		ph, size := p.of.match(p.tokens[i:])
+		if i += max(size, 1); ph == nil {
+			continue
+		}
+		if ph.verb != nil {
+			p.inText = append(p.inText, ph.verb)
+			asks = asks || !ph.thing
+		}
+		if ph.open {
+			opens = ph.text
+		}
+	}
+	for _, v := range p.of.verbs {
+		if opens != "" && !asks && slices.Contains(v.AskedBy, opens) {
+			p.inText = append(p.inText, v)
+		}
+	}
+	return p.inText
 }
 
 // countOf reports whether the number before token i, a number, tells how many
@@ -309,7 +345,7 @@ func (p *parser) countOf(i int) bool {
 	if between == "" && strings.HasSuffix(p.tokens[i].Num.Raw, "s") && p.tokens[i].Num.Unit == lex.Seconds && p.tokens[last].Num.Counts() {
 		return true // four 720s
 	}
-	return strings.EqualFold(between, "of") || slices.ContainsFunc(p.of.verbsIn(p.tokens), func(v *Verb) bool {
+	return strings.EqualFold(between, "of") || slices.ContainsFunc(p.said()[1:], func(v *Verb) bool {
 		return slices.ContainsFunc(v.Takes, func(in *Input) bool { return in.Counted })
 	}) && slices.Contains(counters, strings.ToLower(strings.Join(strings.Fields(between), " ")))
 }
@@ -360,32 +396,6 @@ func (p *parser) ofDoor(i int) bool {
 		return true
 	}
 	return i > 0 && p.tokens[i-1].Word == "door" && (i == 1 || p.tokens[i-2].Kind != lex.NumberToken)
-}
-
-// isFor reports whether for stands at token i, or what is needed for: setback needed
-// with 54 thick leaf.
-func (p *parser) isFor(i int) bool {
-	if i+1 < len(p.tokens) && slices.Contains(wishes, p.tokens[i].Word) && slices.Contains([]string{"for", "with", "when", "if"}, p.tokens[i+1].Word) {
-		return true
-	}
-	return i < len(p.tokens) && p.tokens[i].Word == "for"
-}
-
-// betweenSizes reports whether token i stands between two sizes of which the first
-// has its name: 2400 high x 1200 wide.
-func (p *parser) betweenSizes(i int) bool {
-	return i > 1 && i+1 < len(p.tokens) && slices.Contains([]string{"wide", "high", "tall", "thick", "deep", "long"}, p.tokens[i-1].Word) &&
-		p.tokens[i-2].Kind == lex.NumberToken && p.tokens[i+1].Kind == lex.NumberToken
-}
-
-// ofLeaf reports whether the number at token i stands alone behind leaf, and not at
-// the front of a text that asks for one: with a leaf of 38, leaf's 56.
-func (p *parser) ofLeaf(i int) bool {
-	at := i - 1
-	for at > 0 && (p.tokens[at].Word == "is" || p.tokens[at].Word == "came" || p.tokens[at].Word == "out") {
-		at--
-	}
-	return at > 0 && p.tokens[at].Word == "leaf" && !(i+1 < len(p.tokens) && (p.tokens[i+1].Kind == lex.NumberToken || p.tokens[i+1].Mark == 'x'))
 }
 
 // mark makes an item of the mark at token i; false if it makes none.
@@ -485,7 +495,9 @@ func (p *parser) strangers() *doubtful {
 			}
 			continue
 		}
-		d.from, d.to = it.from, it.to
+		if d.from, d.to = it.from, it.to; it.unknown == "or" && i > 0 && i+1 < len(p.items) && p.items[i-1].kind == numberItem && p.items[i+1].kind == numberItem {
+			d.from, d.to = p.items[i-1].num.Start, p.items[i+1].num.End // 60 or 70: one number takes their place
+		}
 		return d
 	}
 	return nil

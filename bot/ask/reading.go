@@ -54,6 +54,7 @@ type reading struct {
 type complaint struct {
 	say    say.Text
 	weight weight
+	num    *lex.Number // that another is wanted for; nil for none
 }
 
 // weight is how much a complaint tells. That a name has no number tells least:
@@ -187,11 +188,13 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	return &r.reading
 }
 
-func (r *reader) fail(key string, args ...any) { r.wrong = complaint{say.F(key, args...), wrong} }
+func (r *reader) fail(key string, args ...any) {
+	r.wrong = complaint{say: say.F(key, args...), weight: wrong}
+}
 
 // lacks fails for a name without a number.
 func (r *reader) lacks(name any) {
-	r.wrong = complaint{say.F("there is no number beside %s", name), noNumber}
+	r.wrong = complaint{say: say.F("there is no number beside %s", name), weight: noNumber}
 }
 
 func (r *reader) failed() bool { return r.wrong.weight != fits }
@@ -338,7 +341,11 @@ func (r *reader) bind(n int, in *Input) {
 		r.mistaken(n, in)
 		return
 	case num.Signed && !in.Signed && in.Kind != WarmthKind && (num.Plain < 0 || slices.ContainsFunc(r.Verb.Takes, func(in *Input) bool { return in.Signed })):
-		r.fail("%s is %s: only an offset takes a sign", name, r.text(n))
+		key := "%s is %s: only what goes to a side takes a sign"
+		if num.Plain < 0 {
+			key = "%s is %s, but must be at least 0: only what goes to a side takes a sign"
+		}
+		r.fail(key, name, r.text(n))
 		return
 	case old != nil:
 		r.fail("there are two values for %s: %s and %s", name, old.text(), r.text(n))
@@ -364,6 +371,7 @@ func (r *reader) mistaken(n int, in *Input) {
 	default:
 		r.fail("the unit behind %s is not one of the %s: give it as %s", r.text(n), in.Said(), in.Example)
 	}
+	r.wrong.num = r.items[n].num
 }
 
 // choose takes a choice.
@@ -435,6 +443,7 @@ func (r *reader) positional() {
 		}
 		if in := r.bareQuantity(); in != nil {
 			r.fail("%s what? give the %s with its unit or its name, as %s", r.text(n), in.Said(), in.Example)
+			r.wrong.num = r.items[n].num
 			return
 		}
 		switch {
@@ -508,7 +517,7 @@ func (r *reader) bareQuantity() *Input {
 // to one and an opening of 900 to another.
 func (r *reader) take(n int, in *Input) {
 	if r.items[n].ofDoor && in.Size == NoSize {
-		r.wrong = complaint{say.F("%s of a door: is that its thickness, or something else? name it, as thickness=%s", r.text(n), r.text(n)), ofDoor}
+		r.wrong = complaint{say: say.F("%s of a door: is that its thickness, or something else? name it, as thickness=%s", r.text(n), r.text(n)), weight: ofDoor}
 		return
 	}
 	if r.items[n].ofDoor && in.Size == OpeningSize {

@@ -112,7 +112,7 @@ func (q *Questions) next(text string, before *part, door *Door) *Answer {
 		first, _, _ := strings.Cut(plainly(text), " ")
 		switch {
 		case !numbers && (slices.Contains(joins, first) || first == ",") && before.OK():
-			if a := q.followed(text, before.Last(), true, door); a != nil && a.OK() {
+			if a := q.followed(text, before.Last(), new(Answer), true, door); a != nil && a.OK() {
 				a.Followed = true
 				return a
 			}

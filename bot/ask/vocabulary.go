@@ -62,6 +62,7 @@ type vocabulary struct {
 	grave map[string]bool // words of what changes what is safe
 	names map[string]bool // words that are a name or a verb by themselves
 	asks  map[string]bool // words that are a verb by themselves
+	does  *phrase         // by which a number in front of it is asked about: does 8 do
 }
 
 // words returns the vocabulary of the questions.
@@ -77,6 +78,9 @@ func (q *Questions) words() vocabulary {
 	}
 	for _, verb := range q.verbs {
 		v.verb(verb)
+	}
+	if p, size := v.match([]lex.Token{{Word: "do"}, {Word: "for"}}); size == 2 && p.front != nil {
+		v.does = p
 	}
 	for _, w := range slices.Concat(fillers, talk, sayings()) {
 		v.add(w).filler = true
@@ -226,18 +230,6 @@ func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 		}
 	}
 	return found, size
-}
-
-// verbsIn returns the verbs that stand in a text.
-func (v *vocabulary) verbsIn(tokens []lex.Token) (all []*Verb) {
-	for i := 0; i < len(tokens); {
-		p, size := v.match(tokens[i:])
-		if p != nil && p.verb != nil {
-			all = append(all, p.verb)
-		}
-		i += max(size, 1)
-	}
-	return all
 }
 
 // each reports whether the phrase names a list of which every number has its

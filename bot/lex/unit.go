@@ -78,6 +78,10 @@ var (
 	timeWords     = byName(func(u *unitRow) (bool, bool) { return true, u.time })
 )
 
+// IsUnit reports whether a text is one of the units that are no length's, as kg or
+// m/s.
+func IsUnit(text string) bool { return quantityWords[strings.ToLower(text)].unit != Bare }
+
 // inNumber reports whether the unit is read with its number.
 func (u *unitRow) inNumber() bool { return u.unit != Bare && u.unit <= Degrees }
 

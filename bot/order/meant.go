@@ -77,33 +77,43 @@ func (e *Request) askTwice(o *Order, text string) bool {
 }
 
 // askTooCold asks whether a temperature is meant that voids the cure of a bond at
-// one of some doors: a slip of a digit can't be taken back for long. What would be
-// refused is not asked about.
-func (e *Request) askTooCold(ids []string, text string, coldest calc.Temperature, cmd jobs.Command) (asked bool, err error) {
-	if e.Msg.Joined {
-		return false, nil
+// some doors: a slip of a digit can't be taken back for long. Until it is answered
+// those doors count it. What would be refused is not asked about.
+func (e *Request) askTooCold(ids []string, text string, read *jobs.ReadWarmth, at time.Time) (asked bool, err error) {
+	coldest, lowest := read.T, calc.Temperature(0)
+	if read.Min != nil {
+		coldest = min(coldest, *read.Min)
 	}
+	var doubted []string
 	for _, id := range ids {
 		j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, id))
 		if err != nil || j == nil {
 			return false, err
 		}
-		if _, err := jobs.Decide(j.Door, cmd, jobs.Context{Sheet: j.Sheet, Site: j.Site, Now: e.Msg.At, Who: e.Msg.Person}); err != nil {
+		if _, err := jobs.Decide(j.Door, &jobs.Earlier{Command: read, At: at}, jobs.Context{Sheet: j.Sheet, Site: j.Site, Now: e.Msg.At, Who: e.Msg.Person}); err != nil {
 			continue
 		}
 		for _, b := range j.Door.Bonds {
 			if !j.Curing() || coldest >= b.Adhesive.Lowest || !b.Void.IsZero() {
 				continue
 			}
-			order := "temperature " + text
-			if e.DoorID != "" {
-				order = "door " + e.DoorID + " " + order
-			}
-			e.ask(&Unfinished{Guess: order, Keep: true, Question: say.F("%s is below the adhesive's lowest, %s, and voids the cure at %s: is it so? say yes, or no", coldest, b.Adhesive.Lowest, id)})
-			return true, nil
+			doubted, lowest = append(doubted, id), b.Adhesive.Lowest
+			break
 		}
 	}
-	return false, nil
+	if len(doubted) == 0 {
+		return false, nil
+	}
+	order := "temperature " + text
+	if e.DoorID != "" {
+		order = "door " + e.DoorID + " " + order
+	}
+	e.ask(&Unfinished{Guess: order + " is so", No: order + " is not so", AtDoors: doubted, Keep: true,
+		Question: say.F("%s is below the adhesive's lowest, %s, and voids the cure at %s: is it so? say yes, or no", coldest, lowest, say.Names(", ", doubted...))})
+	_, _, err = e.each(doubted, func(string) jobs.Command {
+		return &jobs.Earlier{Command: &jobs.DoubtWarmth{ReadWarmth: *read}, At: at}
+	})
+	return true, err
 }
 
 // deep is a cover that is asked about: more than most floors have. The project's

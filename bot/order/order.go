@@ -130,6 +130,11 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 			return e.Outcome, true, nil
 		}
 	}
+	if e.Site = d.SiteFor(&m); o == nil && e.Site != nil {
+		if ok, err = e.noSo(text); ok || err != nil {
+			return e.Outcome, true, e.told(&Order{Words: []string{"no"}}, "", err)
+		}
+	}
 	if o == nil {
 		return out, false, nil
 	}

@@ -14,7 +14,7 @@ import (
 
 // promptable are the reminders that an order may answer without naming them, as
 // done, or snooze 2h.
-var promptable = []string{jobs.CureEnds, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands, jobs.SnagDue}
+var promptable = []string{jobs.CureEnds, jobs.VisitAhead, jobs.VisitDue, jobs.CareDue, jobs.WorkingTime, jobs.LeafStands, jobs.SnagDue, jobs.ColdAsked}
 
 // replies are the orders that people may say among themselves, in a door's
 // thread, as the answer to a reminder of one of these kinds: where a visit is
@@ -22,7 +22,7 @@ var promptable = []string{jobs.CureEnds, jobs.VisitAhead, jobs.VisitDue, jobs.Ca
 // those alone that are said to it.
 var replies = map[string][]string{
 	"done": {jobs.VisitDue, jobs.SnagDue}, "move visit": {jobs.VisitAhead, jobs.VisitDue}, "cancel visit": {jobs.VisitAhead, jobs.VisitDue},
-	"yes": {jobs.CureEnds, jobs.CareDue}, "snooze": promptable,
+	"yes": {jobs.CureEnds, jobs.CareDue, jobs.ColdAsked}, "snooze": promptable,
 }
 
 // ForUs reports whether an order that was overheard is for the bot: it

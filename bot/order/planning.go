@@ -305,6 +305,9 @@ func (e *Request) yes(text string) error {
 	if err != nil {
 		return err
 	}
+	if done, err := e.yesSo(j, text); done || err != nil {
+		return err
+	}
 	named, err := time.ParseInLocation(bot.Minute, text, e.Site.Zone)
 	one, planned := err == nil, j.Door.Planned()
 	for _, v := range planned {

@@ -163,9 +163,12 @@ func Settles(o *Unfinished, reply string) bool {
 
 // Declines reports whether a reply says no to what only takes a yes.
 func Declines(o *Unfinished, reply string) bool {
-	no := slices.Contains([]string{"no", "nope", "don't", "do not", "no thanks"}, strings.ToLower(strings.Trim(reply, " .!\n")))
+	no := slices.Contains(noes, strings.ToLower(strings.Trim(reply, " .!\n")))
 	return no && o != nil && o.Text == "" && o.Guess != ""
 }
+
+// noes are what people say for no.
+var noes = []string{"no", "nope", "don't", "do not", "no thanks", "not so", "it is not so"}
 
 // leavesOut reports whether a reply leaves out what was not understood.
 func leavesOut(reply string) bool {

@@ -25,6 +25,8 @@ type Unfinished struct {
 	Guess    string      // the reply that yes stands for
 	Files    []jobs.File // pictures that the order is about
 	Keep     bool        // it is asked again until it is answered, whatever else is said
+	No       string      // the order that no stands for; "" for none
+	AtDoors  []string    // the doors that hold the question, too, until somebody answers it there
 	Over     time.Time   // not zero: nothing waits, but something else was said then
 	Then     *Unfinished // what is asked again when this is answered or dropped
 }
@@ -55,10 +57,11 @@ func (u *Unfinished) AheadOf(rest *Unfinished) {
 	}
 }
 
-// Unsaid returns all questions that nothing but an answer ends.
+// Unsaid returns all questions that nothing but an answer ends
+// and no door holds.
 func (u *Unfinished) Unsaid() (all []say.Text) {
 	for u = u.Lasting(false); u != nil; u = u.Then {
-		if u.Keep {
+		if u.Keep && len(u.AtDoors) == 0 {
 			all = append(all, u.Question)
 		}
 	}
@@ -103,6 +106,8 @@ type kept struct {
 	Keep   bool        `json:"keep,omitempty"`
 	Then   []byte      `json:"then,omitempty"`
 	Over   time.Time   `json:"over,omitzero"`
+	No     string      `json:"no,omitempty"`
+	Doors  []string    `json:"doors,omitempty"`
 }
 
 // Marshal returns the order as it is kept. Fields may be added; an older bot
@@ -112,7 +117,7 @@ func (u *Unfinished) Marshal() []byte {
 	if u.Then != nil {
 		then = u.Then.Marshal()
 	}
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files, u.Keep, then, u.Over})
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -125,7 +130,7 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors}
 	if k.Say != nil {
 		u.Question = *k.Say
 	}

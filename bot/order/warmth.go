@@ -22,6 +22,7 @@ const manyDoors = 100
 // A-1 to A-9".
 func (e *Request) temperature(text string) error {
 	typed := text
+	text, so := saidSo(text)
 	text, at, err := e.doneAt(text)
 	if err != nil {
 		return err
@@ -46,19 +47,39 @@ func (e *Request) temperature(text string) error {
 			return err
 		}
 	}
-	coldest := cmd.T
-	if cmd.Min != nil {
-		coldest = min(coldest, *cmd.Min)
-	}
 	done := &jobs.Earlier{Command: cmd, At: at}
-	if asked, err := e.askTooCold(ids, typed, coldest, done); asked || err != nil {
-		return err
+	if so == "not" {
+		done.Command = &jobs.DropWarmth{ReadWarmth: *cmd}
+		if named == "" {
+			return e.Do(done)
+		}
+		return e.atDoors(named, done)
+	}
+	if so == "" && !e.Msg.Joined {
+		if asked, err := e.askTooCold(ids, typed, cmd, at); asked || err != nil {
+			return err
+		}
 	}
 	if named != "" {
 		return e.atDoors(named, done)
 	}
 	return e.Do(done)
 }
+
+// saidSo parts a temperature from the answer to whether it is so: "so", "not" or,
+// where none is given, "".
+func saidSo(text string) (rest, so string) {
+	m := isSo.FindStringSubmatchIndex(text)
+	switch {
+	case m == nil:
+		return text, ""
+	case m[2] >= 0:
+		return text[:m[0]], "not"
+	}
+	return text[:m[0]], "so"
+}
+
+var isSo = regexp.MustCompile(`(?i)\s+is (not )?so[.!\s]*$`)
 
 // minWord stands before the lowest since the reading before; minus is none.
 var minWord = regexp.MustCompile(`(?i)\bmin(?:imum)?(?:\b|\s*[:=]?\s*-?\d)`)

@@ -52,6 +52,13 @@ func TestTextFile(t *testing.T) {
 	if got := w.shareLog(ana, mention+"gap 44 65", face.TS, "own.csv", []byte(logged)); !strings.HasPrefix(got.Text, "heel gap") {
 		t.Errorf("with another question: got %q", got.Text)
 	}
+	// An order or an alarm with a file is that, and no log.
+	if got := w.shareLog(ana, mention+"temperature 12", face.TS, "own.csv", []byte(logged)); !strings.HasPrefix(got.Text, "temperature 12 °C") {
+		t.Errorf("with a reading: got %q", got.Text)
+	}
+	if got := w.shareLog(ana, mention+"we hit a pipe", face.TS, "own.csv", []byte(logged)); !strings.HasPrefix(got.Text, "snag s1 opened") && !strings.HasPrefix(got.Text, "stop work there") {
+		t.Errorf("with an alarm: got %q", got.Text)
+	}
 	if refused := w.Refused(); len(refused) > 0 {
 		t.Errorf("refused: %v", refused)
 	}

@@ -198,10 +198,18 @@ func (x *exchange) picture() (out outcome, done bool, err error) {
 	return ofOrder(o), true, err
 }
 
+// brings reports whether a text file came with the message that may be a log.
+func (x *exchange) brings() bool {
+	return (x.m.Log != nil || !x.m.NoLog.IsZero()) && verb.Questions.TakesLog(x.m.Text)
+}
+
 // log takes a text file that was sent with a message for the temperature log of a
-// cure. One that people share among themselves is taken only if it is one, or if it
-// is spoken of.
-func (x *exchange) log() (outcome, error) {
+// cure, where what was said with it is no order, alarm or reading. One that people
+// share among themselves is taken only if it is one, or if it is spoken of.
+func (x *exchange) log(*ask.Answer) (_ outcome, done bool, err error) {
+	if !x.brings() {
+		return outcome{}, false, nil
+	}
 	text, left, no := "", say.Text{}, x.m.NoLog
 	if x.m.Log != nil {
 		text, left, no = x.m.Log.Under(x.m.Text, verb.Questions)
@@ -209,19 +217,20 @@ func (x *exchange) log() (outcome, error) {
 	switch {
 	case no.IsZero():
 	case x.m.Overheard && verb.Questions.VerbIn(x.m.Text) == nil:
-		return x.stays(outcome{}), nil
+		return x.stays(outcome{}), true, nil
 	default:
-		return x.stays(x.says(bot.KindError, no)), nil
+		return x.stays(x.says(bot.KindError, no)), true, nil
 	}
 	if err := x.atDoor(); err != nil {
-		return outcome{}, err
+		return outcome{}, true, err
 	}
 	x.m.Overheard = false
 	a := verb.Questions.Ask(text, x.asked())
 	if !left.IsZero() {
 		a.Read = append(a.Read, left)
 	}
-	return x.answer(a)
+	out, err := x.answer(a)
+	return out, true, err
 }
 
 // again asks once more what nothing but its answer ends, where something else
@@ -282,14 +291,14 @@ func (x *exchange) question() (outcome, error) {
 	if x.failed != nil {
 		return outcome{}, x.failed
 	}
-	if a.Followed {
+	if a.Followed && !x.brings() {
 		return x.answer(a)
 	}
-	if !a.OK() && x.waiting.order == nil && polite(x.m.Text) {
+	if !a.OK() && x.waiting.order == nil && polite(x.m.Text) && !x.brings() {
 		return x.stays(outcome{}), nil
 	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
-		x.trouble, x.danger, x.entry, x.itemDone, x.fact, x.doorless, x.slip, x.brokenReply,
+		x.trouble, x.danger, x.entry, x.itemDone, x.log, x.fact, x.doorless, x.slip, x.brokenReply,
 	} {
 		if out, done, err := take(a); done || err != nil {
 			return out, err

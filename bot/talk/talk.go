@@ -66,7 +66,10 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 	if err != nil {
 		return nil, false, err
 	}
-	w := readWaiting(kept)
+	w, err := b.waiting(ctx, m, kept)
+	if err != nil {
+		return nil, false, err
+	}
 	m.Waited, m.Unsaid, m.Spoken = kept != nil, w.order.Lasting(false) != nil, w.over
 	out, err := b.handle(ctx, m, w)
 	if err == nil && b.desk != nil && out.refused(m) {
@@ -78,11 +81,25 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 	return out.posts, out.settled, err
 }
 
+// waiting reads what was kept of a place, without what was answered elsewhere.
+func (b *Bot) waiting(ctx context.Context, m bot.Message, kept []byte) (waiting, error) {
+	w := readWaiting(kept)
+	if b.desk == nil || w.order == nil {
+		return w, nil
+	}
+	var err error
+	if w.order, err = w.order.StillAsked(ctx, b.desk, b.desk.SiteFor(&m)); w.order == nil {
+		return waiting{}, err
+	}
+	w.kept = w.order.Marshal()
+	return w, err
+}
+
 // wait puts what waits after a message in the place of what did. What nothing but
 // its answer ends is told to the foreman if its day passes without.
 func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byte) error {
-	unsaid, until := out.waiting.order.Unsaid(), m.At.Add(patience)
-	if len(unsaid) > 0 {
+	lasts, unsaid, until := out.waiting.order.Lasting(false) != nil, out.waiting.order.Unsaid(), m.At.Add(patience)
+	if lasts {
 		until = m.At.Add(keeping)
 	}
 	if out.settled && out.waiting.order == nil || bytes.Equal(before, out.waiting.kept) || b.late(m, until) {
@@ -123,7 +140,10 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := readWaiting(kept)
+	w, err := b.waiting(ctx, m, kept)
+	if err != nil {
+		return nil, err
+	}
 	m.Unsaid = w.order.Lasting(false) != nil
 	if u := w.order; u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
 		m.Files, m.Waited, m.Joined = u.Files, u.Then == nil, true // it is a reply
@@ -181,6 +201,11 @@ func (x *exchange) handle() (outcome, error) {
 	if m.Quoted {
 		return x.quoted()
 	}
+	if u := w.order; u != nil && u.No != "" && !m.Overheard && (order.Declines(u, m.Text) || drops(m.Text)) {
+		x.m.Text, x.m.Joined = u.No, true
+		out, _, err := x.order()
+		return out, err
+	}
 	if order.Declines(w.order, m.Text) || drops(m.Text) && !(w.none() && m.Overheard) {
 		if w.none() {
 			return x.says(bot.KindAnswer, say.F("nothing waits for your reply here")), nil
@@ -189,9 +214,6 @@ func (x *exchange) handle() (outcome, error) {
 	}
 	if b.desk != nil && !m.Overheard && greets(m.Text) {
 		return x.stays(x.welcome()), nil
-	}
-	if (m.Log != nil || !m.NoLog.IsZero()) && verb.Questions.TakesLog(m.Text) {
-		return x.log()
 	}
 	if b.desk != nil && len(m.Files) > 0 {
 		if out, done, err := x.picture(); done || err != nil {

@@ -1,6 +1,7 @@
 package tell
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -11,6 +12,15 @@ import (
 
 // snoozeFor is how long a press puts a reminder off.
 const snoozeFor = "2h"
+
+// DoubtText is the order that a reading which is doubted was entered by.
+func DoubtText(d *jobs.Doubt) string {
+	order := fmt.Sprintf("temperature %g", float64(d.T))
+	if d.Min != nil {
+		order += fmt.Sprintf(" min %g", float64(*d.Min))
+	}
+	return order
+}
 
 // VisitLine tells a visit and what became of it.
 func VisitLine(v *jobs.Visit, site *jobs.Site, now time.Time) say.Text {
@@ -98,6 +108,12 @@ func ReminderButtons(l *say.Language, j *jobs.Job, n jobs.Notice, now time.Time)
 		return []bot.Button{snooze, move}
 	case jobs.SnagDue:
 		return []bot.Button{{Label: l.Say(say.F("Done")), Say: "done " + n.Args["snag"]}, snooze}
+	case jobs.ColdAsked:
+		c := j.Door.Cure(j.Door.Updated)
+		if c.Doubt == nil {
+			return nil
+		}
+		return []bot.Button{{Label: l.Say(say.F("Yes")), Say: DoubtText(c.Doubt) + " is so"}, {Label: l.Say(say.F("No")), Say: DoubtText(c.Doubt) + " is not so"}, snooze}
 	case jobs.VisitDue:
 		return []bot.Button{{Label: l.Say(say.F("Done")), Say: "visit done " + visit}, snooze, move}
 	case jobs.CureEnds, jobs.CareDue:

@@ -1,6 +1,7 @@
 package tell
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"time"
@@ -279,7 +280,7 @@ func cureValues(j *jobs.Job, v map[string]ask.Value) {
 		d.Results = append(d.Results, ask.Result{Name: name, Kind: ask.WordValue, Word: c.End.In(j.Site.Zone).Format(time.RFC3339), Shown: bot.Instant(c.End, j.Site)})
 	}
 	if !c.Void && !(c.ByWord && c.End.After(j.At)) {
-		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: c.Least, Exact: c.Least, Shown: say.Plain(strconv.Itoa(int(c.Least*100)) + " %"), Minor: c.End.IsZero()})
+		d.Results = append(d.Results, ask.Result{Name: "progress", Kind: ask.NumberValue, Number: math.Floor(100 * c.Least), Exact: 100 * c.Least, Unit: "%", Shown: say.Plain(strconv.Itoa(int(c.Least*100)) + " %"), Minor: c.End.IsZero()})
 	}
 	v[ask.BondedDoor] = d
 }

@@ -271,6 +271,11 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 			return say.F("temperature %s, the lowest since the reading before %s", e.Value, e.Min)
 		}
 		return say.F("temperature %s", e.Value)
+	case jobs.WarmthAsked:
+		w := e.Coldest()
+		return say.F("%s counts until somebody says whether it is so: the cure is taken as void", w)
+	case jobs.WarmthDropped:
+		return say.F("%s is not so: it counts no more", e.Coldest())
 	case jobs.WarmthHeld:
 		held := say.F("%s held from %s until %s, on the foreman's word", e.Value, bot.Instant(e.From, j.Site), bot.Instant(e.When, j.Site))
 		for _, w := range slices.Backward(j.Door.Warmths) {
@@ -354,6 +359,8 @@ func CureText(j *jobs.Job, now time.Time) say.Text {
 	switch {
 	case c.Bonds == 0:
 		return say.F("nothing is curing")
+	case c.Doubt != nil:
+		return say.F("the cure can't be told: %s", doubted(c.Doubt))
 	case c.End.IsZero():
 		return say.F("the cure can't be told: it was too cold")
 	case slices.ContainsFunc(j.Door.Bonds, func(b jobs.Bond) bool { return b.Word != "" && b.Until.Equal(c.End) }):
@@ -368,6 +375,11 @@ func CureText(j *jobs.Job, now time.Time) say.Text {
 		return say.F("the sheet's hours end %s if it is held at %s, as @%s vouches until %s", end, c.Held.T, c.Held.By, bot.Instant(c.Held.Until, j.Site))
 	}
 	return say.F("the sheet's hours end %s if it stays as warm as last read", end)
+}
+
+// doubted asks whether a cold reading is so that voids a cure.
+func doubted(d *jobs.Doubt) say.Text {
+	return say.F("%s, below the adhesive's lowest, was read by @%s: is it so? say yes, or no", d.Coldest(), d.By)
 }
 
 // unread tells what the end of a cure rests on where nobody has read a

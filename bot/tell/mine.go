@@ -20,6 +20,9 @@ func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
 		all = append(all, AgendaLine{at, overdue, say.F("%s: %s", j.Door.Spec.ID, text), []string{who}, j.Door.Spec.ID, reminder})
 	}
 	said := map[string]bool{}
+	if c := j.Door.Cure(now); c.Doubt != nil && j.Curing() && (c.Doubt.By == who || slices.Contains(j.Site.Told(&j.Door.Spec, "foreman", now), who)) {
+		add(c.Doubt.Asked, true, doubted(c.Doubt))
+	}
 	for _, r := range due(j, now) {
 		if said[Subject(r.ID)] || !slices.Contains(j.Site.Told(&j.Door.Spec, r.Args["to"], now), who) {
 			continue

@@ -61,6 +61,11 @@ func Remind(j *jobs.Job, n jobs.Notice, now time.Time) say.Text {
 			return say.F("%s. Return visit: %s? answer yes, or visit and a time", text, bot.Instant(visit, j.Site))
 		}
 		return text
+	case jobs.ColdAsked:
+		if c := j.Door.Cure(j.Door.Updated); c.Doubt != nil {
+			return say.F("%s. Until then the cure is taken as void", doubted(c.Doubt))
+		}
+		return say.Text{}
 	case jobs.WorkingTime:
 		where := say.Name(n.Args["where"])
 		if n.Args["minutes"] == "0" {

@@ -150,6 +150,8 @@ func cureShort(j *jobs.Job, now time.Time) say.Text {
 	c := j.Door.Cure(j.Door.Updated)
 	end := short(c.End, j.Site)
 	switch {
+	case c.Doubt != nil:
+		return say.F("%s read: is it so?", c.Doubt.Coldest())
 	case c.End.IsZero():
 		return say.F("too cold to cure")
 	case c.End.After(now) && c.ByWord:

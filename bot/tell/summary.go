@@ -141,6 +141,10 @@ func (c *changes) noteOther(e *jobs.Event) {
 		c.set(plate, say.F("%s plate bonded", where))
 	case jobs.Knocked:
 		c.set(plate, say.F("%s plate knocked", where))
+	case jobs.WarmthAsked:
+		c.set("cold", say.F("a cold reading asked about"))
+	case jobs.WarmthDropped:
+		c.set("cold", say.F("a cold reading is not so"))
 	case jobs.Voided:
 		c.set(cure, say.F("%s too cold to cure", where))
 	case jobs.WarmthHeld:

@@ -82,10 +82,10 @@ func fronted(fronts []string, words ...string) (all []string) {
 var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits", "plate", "leaf", "pinch", "margins", "reach"}
 
 // fromJamb matches a setback that is measured from the jamb: the gap is in it.
-var fromJamb = regexp.MustCompile(`(?i)\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*\b(?:from|off|to)\s+(?:the )?(?:inside |face of the |face of |heel )*(?:jamb|opening|reveal|frame)\b`)
+var fromJamb = regexp.MustCompile(`(?i)\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.,=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*\b(?:from|off|to)\s+(?:the )?(?:inside |face of the |face of |heel )*(?:jamb|opening|reveal|frame|wall)\b`)
 
 // jambWords are those of which one ends every match of fromJamb, which is slow.
-var jambWords = []string{"jamb", "opening", "reveal", "frame"}
+var jambWords = []string{"jamb", "opening", "reveal", "frame", "wall"}
 
 // fromJambAsked asks about such a setback; the plate's centre is measured so.
 func fromJambAsked(k *ask.Inquiry) bool {

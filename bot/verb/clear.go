@@ -10,7 +10,7 @@ import (
 var askClear = &ask.Verb{
 	Name: "clear", Summary: "the clear opening that the open leaf leaves",
 	AskedBy:  []string{"how wide", "how much"},
-	Words:    []string{"clear", "clear opening", "clear width", "clear opening width", "free width", "what's left to walk through", "what is left to walk through", "how much is left to walk through", "how much can you walk through", "how much can i walk through", "walk through", "does it meet", "does it comply", "does it keep", "how much passage", "how much passage is left", "how wide is passage"},
+	Words:    []string{"clear", "clear opening", "clear width", "clear opening width", "free width", "what's left to walk through", "what is left to walk through", "how much is left to walk through", "how much can you walk through", "how much can i walk through", "walk through", "does it meet", "does it comply", "does it keep", "how much passage", "how much passage is left", "how wide is passage", "how wide is way through", "how wide can you get through", "how wide can i get through", "how wide is it to walk through", "passage width"},
 	Everyday: []string{"clear"},
 	Leads:    map[string]*ask.Input{"clear opening": opening, "clear opening width": opening},
 	Order:    []*ask.Input{opening, thickness, setback}, Need: []*ask.Input{opening, thickness, setback},

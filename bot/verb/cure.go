@@ -16,7 +16,7 @@ import (
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
 	AskedBy:  []string{"how long"},
-	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured"},
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
@@ -31,8 +31,17 @@ var askCure = &ask.Verb{
 // says: sheets give their hours for a warm room, by common practice.
 const leastReference = 15
 
-// coldReference asks about a temperature behind "at" that may be the one now.
+// inHere says where it is so warm, and not what: the floor that was said before
+// may still be colder.
+var inHere = regexp.MustCompile(`(?i)\b(?:in|down|out|up) t?here\b`)
+
+// coldReference asks about a temperature behind "at" that may be the one now, and
+// about one that goes on from another and may be of the air.
 func coldReference(k *ask.Inquiry) bool {
+	if inHere.MatchString(k.GoesOn()) && k.Q.Named(temperature) != nil {
+		k.Fail("is that the floor, or the air? the colder counts: say which, for example floor 11 or air 11")
+		return true
+	}
 	v := k.Q.Named(reference)
 	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.Says()) {
 		return false

@@ -93,8 +93,8 @@ func factsAlone(p *pen, parts []part) string {
 		return ""
 	}
 	text := strings.Join(rest, pick(p.Rand, ", ", " and ", ". ", "\n"))
-	if p.q.verb == "mark" && strings.HasPrefix(text, "mark") {
-		p.expect = either // what it is called too
+	if p.q.verb == "mark" && strings.HasPrefix(text, "mark ") {
+		return "" // what it is called too
 	}
 	return text
 }

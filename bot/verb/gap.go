@@ -9,7 +9,7 @@ import (
 var askGap = &ask.Verb{
 	Name: "gap", Summary: "the gap a leaf needs beside it to turn",
 	AskedBy: []string{"how big", "how much", "how wide"},
-	Words:   []string{"gap", "gaps", "gap needed", "heel gap for", "gap at heel", "gap either side", "gap each side", "gap both sides", "gap all round", "gap round", "how much do i leave", "how much must i leave", "least i can leave", "what's least i can leave"},
+	Words:   []string{"gap", "gaps", "gap needed", "heel gap for", "gap at heel", "gap either side", "gap each side", "gap both sides", "gap all round", "gap round", "how much do i leave", "how much must i leave", "least i can leave", "what's least i can leave", "how much room", "how much space"},
 	Order:   []*ask.Input{thickness, setback, width}, Need: []*ask.Input{thickness, setback},
 	Takes:    with(thickness, setback, width, height, clearance, swing, angle, step, edgeLead, edgeLeadSize),
 	Box:      []*ask.Input{width, height, thickness},

@@ -26,7 +26,7 @@ var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSiz
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …"},
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …", "sb", "pivots …"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Few: "%s wide", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",

@@ -10,7 +10,7 @@ var askLeaf = &ask.Verb{
 	Name: "leaf", Summary: "the leaf to order for an opening",
 	Words: []string{"leaf", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf"},
 	Thing: "leaf", Everyday: []string{"leaf"},
-	Also:   map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening},
+	Also:   map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening, "… hole": opening},
 	Claims: gapPlaces,
 	Order:  []*ask.Input{opening, height}, Need: []*ask.Input{opening, gap},
 	Instead: map[*ask.Input][]*ask.Input{opening: {widthTop, widthMiddle, widthBottom, clearWidth}, gap: {gapHeel, gapLead}},

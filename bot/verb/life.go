@@ -13,24 +13,28 @@ import (
 var askLife = &ask.Verb{
 	Name: "life", Summary: "how many years a pivot's cycles last, and how often it is looked after",
 	AskedBy:  []string{"how long"},
-	Words:    []string{"life", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years", "how long will pivot last", "how long does pivot last", "how long do they last"},
+	Words:    []string{"life", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years", "how long will pivot last", "how long does pivot last", "how long do they last", "does it last", "do they last", "will it last", "how many years does it last", "how many years will it last"},
 	Everyday: []string{"life", "lifetime"},
 	Need:     []*ask.Input{cycles, perDay},
-	Takes:    []*ask.Input{cycles, perDay, cyclesDone, serviceCycles, serviceMonths},
+	Instead:  map[*ask.Input][]*ask.Input{perDay: {perWeek}},
+	Takes:    []*ask.Input{cycles, perDay, perWeek, cyclesDone, serviceCycles, serviceMonths},
 	Example:  "life of 500000 cycles at 60 a day", Exact: "life cycles=500000 per_day=60",
 	Answer: answerLife,
 }
 
-var cycles = &ask.Input{Name: "cycles", Kind: ask.CountKind, ByName: true, What: "openings and closings that the pivot is good for", Example: "500000 cycles",
+var cycles = &ask.Input{Name: "cycles", Kind: ask.CountKind, Many: true, ByName: true, What: "openings and closings that the pivot is good for", Example: "500000 cycles",
 	Words: []string{"cycles", "cycles last", "cycles last at", "openings and closings", "good for …"}}
 
-var perDay = &ask.Input{Name: "per_day", Kind: ask.CountKind, ByName: true, What: "cycles a day", Example: "60 a day",
+var perDay = &ask.Input{Name: "per_day", Kind: ask.CountKind, Many: true, ByName: true, What: "cycles a day", Example: "60 a day",
 	Words: []string{"… day", "… per day", "… times day", "… cycles day", "… cycles per day", "… daily", "… openings day", "… openings per day", "… times per day", "… cycles daily"}}
 
-var cyclesDone = &ask.Input{Name: "cycles_done", Kind: ask.CountKind, ByName: true, Zero: true, What: "cycles that it has done", Example: "cycles done 40000",
+var perWeek = &ask.Input{Name: "per_week", Kind: ask.CountKind, Many: true, ByName: true, What: "cycles a week", Example: "400 a week",
+	Words: []string{"… week", "… per week", "… times week", "… cycles week", "… weekly", "… openings week"}}
+
+var cyclesDone = &ask.Input{Name: "cycles_done", Kind: ask.CountKind, Many: true, ByName: true, Zero: true, What: "cycles that it has done", Example: "cycles done 40000",
 	Words: []string{"cycles done", "… so far"}}
 
-var serviceCycles = &ask.Input{Name: "service_cycles", Kind: ask.CountKind, ByName: true, What: "cycles after which the maker wants a service", Example: "service cycles 20000",
+var serviceCycles = &ask.Input{Name: "service_cycles", Kind: ask.CountKind, Many: true, ByName: true, What: "cycles after which the maker wants a service", Example: "service cycles 20000",
 	Words: []string{"service cycles"}}
 
 var serviceMonths = &ask.Input{Name: "service_months", Kind: ask.CountKind, ByName: true, What: "months after which the maker wants a service", Example: "service months 6",
@@ -38,6 +42,14 @@ var serviceMonths = &ask.Input{Name: "service_months", Kind: ask.CountKind, ByNa
 
 func answerLife(k *ask.Inquiry) {
 	good, day := calc.Number(k.Number(cycles)), calc.Number(k.Number(perDay))
+	if week := calc.Number(k.Number(perWeek)); week > 0 {
+		if day > 0 {
+			k.Fail("give the cycles a day or a week, one of them")
+			return
+		}
+		day = week / 7
+		k.Working("%s a week / 7 = %s a day", week, day)
+	}
 	done := calc.Number(k.NumberOr(cyclesDone, 0, "none done yet"))
 	l, err := calc.LifeOf(good, done, day)
 	if err != nil {

@@ -161,7 +161,7 @@ func answerMass(k *ask.Inquiry) {
 	if up, err := calc.StandingHeight(in.Height, m.Thickness, in.Step); err == nil {
 		k.Result("standing_height", up)
 	}
-	if !bears(k, m.Mass.Exact.Weight()) {
+	if !bears(k, m.Mass.Exact.Counted(true).Weight()) { // by layers it is an estimate
 		return
 	}
 	k.General("mass", "a mass by layers is an estimate, glue and fillings are not in it: a tenth more counts against every limit; weigh the leaf before it is lifted or hung, and hold it against the hardware maker's limit")

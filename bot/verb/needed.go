@@ -10,7 +10,7 @@ var askOpening = &ask.Verb{
 	Name: "opening", Summary: "the opening that a clear width or a leaf needs",
 	AskedBy: []string{"how wide", "how big"},
 	Words: []string{"opening needed", "what opening", "what size opening", "which opening", "needed opening", "opening required", "opening for",
-		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be"},
+		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be", "how wide does opening have to be", "how big does opening have to be"},
 	Wish: clearWidth, Claims: map[string]*ask.Input{"leaf": width},
 	Need: []*ask.Input{clearWidth}, Instead: map[*ask.Input][]*ask.Input{clearWidth: {width}},
 	Takes:   []*ask.Input{clearWidth, thickness, setback, gap, gapHeel, gapLead, width, height, gapTop, gapBottom, finish, stopWidth, handle, offset, offsetSide, clearance, swing, edge, edgeSize, edgeHeel, edgeHeelSize, edgeLead, edgeLeadSize, step},
@@ -19,7 +19,7 @@ var askOpening = &ask.Verb{
 }
 
 var clearWidth = &ask.Input{Name: "clear_width", Few: "%s clear", What: "clear width that the leaf must leave, open to 90°", Example: "850",
-	Words: []string{"clear", "clear width", "clear opening", "clear opening width", "free width"}}
+	Words: []string{"clear", "clear width", "clear opening", "clear opening width", "free width", "… to walk through", "… clear to walk through"}}
 
 func answerOpening(k *ask.Inquiry) {
 	switch wide, leaf := k.Q.Named(clearWidth) != nil, k.Q.Named(width) != nil; {

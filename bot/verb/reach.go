@@ -8,7 +8,7 @@ import (
 var askReach = &ask.Verb{
 	Name: "reach", Summary: "whether the key reaches the head pivot, and the key tube if it doesn't",
 	AskedBy:  []string{"?"},
-	Words:    []string{"reach", "key reach", "key reaches", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "is key long enough", "key long enough", "which tube length", "what tube length", "how long tube", "how long must tube be", "how long is tube", "tube length", "need key tube", "what tube do i need", "which tube do i need", "do i need tube", "long enough", "get at head pivot", "get to head pivot"},
+	Words:    []string{"reach", "key reach", "key reaches", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "is key long enough", "key long enough", "which tube length", "what tube length", "how long tube", "how long must tube be", "how long is tube", "tube length", "need key tube", "what tube do i need", "which tube do i need", "do i need tube", "long enough", "get at head pivot", "get to head pivot", "how much short am i", "how short am i", "how far short", "how much short"},
 	Everyday: []string{"reach", "reaches"},
 	Front:    map[string]*ask.Input{"key reach": key, "key reaches": key},
 	Leads:    map[string]*ask.Input{"key reach": setback, "key reaches": setback},

@@ -59,7 +59,7 @@ var changes = []change{
 		return base + pick(p.Rand, " ", ", ", "\n", ", room ", " by ") + strconv.Itoa(2+p.IntN(60))
 	}},
 	{name: "spare in front", adds: "number", text: func(p *pen, _ []part, base string) string {
-		return strconv.Itoa(2+p.IntN(60)) + pick(p.Rand, " ", ", ", "\n", " doors, ") + base
+		return strconv.Itoa(2+p.IntN(60)) + pick(p.Rand, " ", ", ", "\n", " windows, ") + base
 	}},
 	{name: "stranger at a number", adds: "word", text: func(p *pen, parts []part, base string) string {
 		if parts[len(parts)-1].at != "" {

@@ -8,7 +8,7 @@ import (
 
 var askSetback = &ask.Verb{
 	Name: "setback", Summary: "the least setback with which a leaf turns in a gap",
-	Words:  []string{"setback", "set back", "least setback", "how far back does pivot have to go", "how far back does pivot go", "how far back must pivot be", "how far back must pivot go", "how far back should pivot be", "how far in does pivot have to be", "how far in must pivot be", "how far in should pivot be", "where should pivot sit", "where must pivot sit", "where should pivot be", "smallest setback", "minimum setback", "min setback", "how far in", "how far in does pivot go", "how far in must pivot sit", "how far in must pivot go", "how far in does pivot sit"},
+	Words:  []string{"setback", "set back", "least setback", "how far back does pivot have to go", "how far back does pivot go", "how far back must pivot be", "how far back must pivot go", "how far back should pivot be", "how far in does pivot have to be", "how far in must pivot be", "how far in should pivot be", "where should pivot sit", "where must pivot sit", "where should pivot be", "smallest setback", "minimum setback", "min setback", "how far in", "how far in does pivot go", "how far in must pivot sit", "how far in must pivot go", "how far in does pivot sit", "how far back must i set pivot", "how far in must i set pivot", "how far back do i set pivot", "how far in do i set pivot"},
 	Stated: true,
 	Also:   map[string]*ask.Input{"heel gap": gap, "gap at heel": gap},
 	Order:  []*ask.Input{thickness, gap}, Need: []*ask.Input{thickness, gap},

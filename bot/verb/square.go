@@ -11,7 +11,7 @@ var askSquare = &ask.Verb{
 	Name: "square", Summary: "how far an opening or a leaf is out of square by its diagonals",
 	Words:    []string{"square", "out square", "how square", "how far out square", "squareness"},
 	Everyday: []string{"square", "out square"},
-	Also:     map[string]*ask.Input{"opening": width, "frame": width},
+	Also:     map[string]*ask.Input{"opening": width, "frame": width, "one diagonal": diagonal1, "one diagonal is": diagonal1, "other": diagonal2, "other one": diagonal2, "other is": diagonal2},
 	Need:     []*ask.Input{diagonal1, diagonal2, width, height},
 	Takes:    []*ask.Input{diagonal1, diagonal2, diagonals, width, height},
 	Box:      []*ask.Input{width, height},

@@ -25,7 +25,7 @@ var askTurns = &ask.Verb{
 
 var travel = &ask.Input{Name: "travel", Zero: true, Signed: true, What: "how far the screw is to move", Example: "travel 3",
 	Words: []string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "lift door", "lift leaf", "raise door …", "raise leaf …", "drop door …", "lower door …", "lower leaf …", "move it …", "has to go …", "have to go …", "must go …", "needs to go …", "move leaf …", "move door …", "move head …", "raise …", "lower …", "go up …", "goes up …", "come up …", "comes up …", "come down …", "go down …", "how many turns …", "how many flats …"},
-	Loose: []string{"move it", "lift it", "raise it"}}
+	Loose: []string{"move", "move it", "lift it", "raise it"}}
 
 var turns = &ask.Input{Name: "turns", Kind: ask.CountKind, ByName: true, Zero: true, Signed: true, What: "how many turns it is given", Example: "2 turns",
 	Words: []string{"… turns", "… turn"}}
