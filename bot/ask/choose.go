@@ -586,12 +586,12 @@ func (p *parser) several(list []reading) *doubtful {
 // noVerb says that there is no question in the text.
 func (p *parser) noVerb() *doubtful {
 	if p.numbers == 0 {
-		return doubt("I don't see a question in that; help lists what I can answer")
+		return doubt("I don't see a question in that; help all lists what I can answer")
 	}
 	for i := range p.items {
 		if p.items[i].phrase != nil && p.items[i].phrase.verb != nil && p.given(i) {
-			return doubt("%s %s is a value and asks nothing: say what is wanted; help lists what I can answer", p.items[i].phrase.text, p.items[i+1].num.Raw)
+			return doubt("%s %s is a value and asks nothing: say what is wanted; help all lists what I can answer", p.items[i].phrase.text, p.items[i+1].num.Raw)
 		}
 	}
-	return doubt("I see numbers but no question: say what is wanted; help lists what I can answer")
+	return doubt("I see numbers but no question: say what is wanted; help all lists what I can answer")
 }
