@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"strconv"
 	"time"
 	"unicode/utf8"
 
@@ -100,7 +101,13 @@ func height(t say.Text) int {
 func (v *View) doors(in *say.Language, list []*jobs.Job, now time.Time) {
 	for i, j := range list {
 		line := inset(j, now)
-		if left := v.rest - height(line); left < 0 || left == 0 && i+1 < len(list) {
+		left := v.rest - height(line)
+		if left < mostNamed { // what stands for the rest takes room too
+			for _, l := range trouble(list[i+1:], now) {
+				left -= height(l)
+			}
+		}
+		if left < 0 || left == 0 && i+1 < len(list) {
 			v.add(trouble(list[i:], now)...)
 			v.add(say.F("and %s more: board all", len(list)-i))
 			v.Buttons = append(v.Buttons, bot.Button{Label: in.Say(say.F("More")), Say: "board all"})
@@ -131,10 +138,18 @@ func trouble(list []*jobs.Job, now time.Time) (lines []say.Text) {
 		lines = append(lines, say.F("also held: %s", say.Names(", ", held...)))
 	}
 	if len(overdue) > 0 {
-		lines = append(lines, say.F("also overdue: %s", say.Names(", ", overdue...)))
+		if more := len(overdue) - mostNamed; more > 0 {
+			lines = append(lines, say.F("also overdue: %s and %s more", say.Names(", ", overdue[:mostNamed]...), strconv.Itoa(more)))
+		} else {
+			lines = append(lines, say.F("also overdue: %s", say.Names(", ", overdue...)))
+		}
 	}
 	return lines
 }
+
+// mostNamed is how many doors are named that have no line of their own: what a
+// phone shows in two.
+const mostNamed = 6
 
 // inset is a door's line under what stands above it.
 func inset(j *jobs.Job, now time.Time) say.Text { return say.F("  %s", tell.BoardLine(j, now)) }

@@ -70,7 +70,7 @@ func TestHome(t *testing.T) {
 			"My visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]", "  B-1, visit v1 Thu 2027-03-04 09:00 [Done v1] [Move v1]",
 			"My snags", "  no snag is yours", "Curing", "  nothing is curing"}},
 		{"bo", "", []string{"How to begin", "  doors mine lists your doors; in a door's thread, next says what comes next",
-			"  ask me as you speak, as gap 44 thick, 65 setback, or gap alone in a door's thread", "  help lists the questions, help door what can be said at a door", "My doors", "  no door is yours yet", "My visits", "  no visit is planned", "My snags", "  no snag is yours", "Curing", "  nothing is curing"}},
+			"  ask me as you speak, as gap 44 thick, 65 setback, or gap alone in a door's thread", "  help shows what is typed all day, help all the questions, help door what can be said at a door", "My doors", "  no door is yours yet", "My visits", "  no visit is planned", "My snags", "  no snag is yours", "Curing", "  nothing is curing"}},
 		{"mo", "crew/south", []string{
 			"Doors", "  A-2, survey: 2 datum since Mon 03-01", "  B-1, survey: 2 datum since Mon 03-01 · visit Thu 03-04 09:00 · 1 snag since Mon 03-01",
 			"Overdue visits", "  A-1, visit v1 Tue 2027-03-02 09:00 (to see the floor), overdue [Done v1] [Move v1]",

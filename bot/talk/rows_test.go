@@ -37,7 +37,7 @@ func TestRowsPasted(t *testing.T) {
 		}
 		rows := "C-1\t1050x2350x44\topening 1068x2372\t88 kg\tFD30\nC-2\t950x2350x44\topening 968x2372\t81 kg\tordinary\n" +
 			"C-3\t950x2350x44\toak\t81 kg\nC-4\t950x2350x44\topening 968x2372\t81 kg\nC-1\t950x2350x44\topening 968x2372\t81 kg\tordinary\n"
-		if got, want := say("m1", rows), "is that from a door schedule? say yes, and doors are opened by it"; got != want {
+		if got, want := say("m1", rows), "5 lines of a door schedule, C-1 to C-1: say yes, and the doors are opened by them; further lines go with them"; got != want {
 			t.Fatalf("pasted alone: got %q, want %q", got, want)
 		}
 		want := "opened: C-1, C-2\n" +
@@ -88,7 +88,7 @@ func TestOwnItems_renewed(t *testing.T) {
 	if got := said("ana", "A-1", "card"); !strings.Contains(got, others) {
 		t.Errorf("after: got %q", got)
 	}
-	if got, want := said("mo", "", "correct items for A-1 to A-9"), "2 doors would change\nA-1, A-2: items: fire-stop added\nnothing is changed yet: say yes or no"; got != want {
+	if got, want := said("mo", "", "correct items for A-1 to A-9"), "2 doors would change\nA-1, A-2: items: fire-stop added\nnot there: A-3 to A-9\nnothing is changed yet: say yes or no"; got != want {
 		t.Errorf("shown: got %q, want %q", got, want)
 	}
 	if got := said("mo", "", "yes"); !strings.HasPrefix(got, "changed: A-1, A-2\ncorrected: items: fire-stop added\nthe list has other numbers from 8 on") {
