@@ -240,9 +240,9 @@ func (c *exchange) say(l *script.ScriptLine) {
 }
 
 // waits reports whether a question waits for somebody where they spoke last, or
-// was answered there and a text that names no other goes on from it.
+// was answered there and a text that is no whole one goes on from it.
 func (c *exchange) waits(user, text string) bool {
-	if o, _ := order.FindOrder(text); o == nil && verb.Questions.VerbIn(text) == nil {
+	if o, _ := order.FindOrder(text); o == nil && !verb.Questions.Ask(text, nil).OK() {
 		text = "and " + text
 	}
 	m := bot.Message{Text: text, At: c.now, Person: c.a.person(doors, user), Channel: doors, Under: spot{doors, c.last[user]}.String()}
