@@ -40,7 +40,7 @@ func (l *line) call(ctx context.Context, do func()) error {
 	p, w := l.p, l.p.w
 	now := w.now()
 	switch {
-	case p.dead:
+	case p.dead.Load():
 		return errDead
 	case now.Before(w.farBack):
 		w.befall(w.farBack.Add(5 * time.Second))
@@ -87,9 +87,9 @@ func (p *process) stand(d time.Duration) {
 	d += time.Second / 2
 	w.tell("%s stands still for %v", p.name, d)
 	w.befall(w.now().Add(d))
-	p.hangs = true
+	p.hangs.Store(true)
 	w.run(w.now().Add(d))
-	p.hangs = false
+	p.hangs.Store(false)
 }
 
 // Post puts a post up.

@@ -61,6 +61,13 @@ func wait(ctx context.Context, what string) {
 	}
 }
 
+// meet stands before and behind what is done in an instant: what one did in an
+// earlier one happened before, for the race detector too.
+func (w *world) meet() {
+	w.meeting.Lock()
+	defer w.meeting.Unlock()
+}
+
 func newWorkspace(w *world) (*workspace, error) {
 	s := &workspace{w: w, drafts: map[string]bot.Post{}}
 	var err error
@@ -80,8 +87,10 @@ func newWorkspace(w *world) (*workspace, error) {
 
 // RoundTrip brings what Slack sends to one of the processes that are up.
 func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
+	s.w.meet()
+	defer s.w.meet()
 	s.mu.Lock()
-	up := slices.DeleteFunc(slices.Clone(s.w.processes), func(p *process) bool { return p.dead || p.hangs || p.adapter == nil })
+	up := slices.DeleteFunc(slices.Clone(s.w.processes), func(p *process) bool { return p.dead.Load() || p.hangs.Load() || p.adapter == nil })
 	s.turn++
 	turn := s.turn
 	s.mu.Unlock()
@@ -95,7 +104,7 @@ func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
 	p := up[turn%len(up)]
 	r = r.WithContext(context.WithValue(r.Context(), aside{}, time.Duration(1+turn%997)*time.Microsecond))
 	resp := serve(p.adapter.Handler(), r)
-	if p.dead {
+	if p.dead.Load() {
 		return nil, errDead
 	}
 	return resp, nil
@@ -132,9 +141,12 @@ const way = 20 * time.Millisecond
 func (p *process) RoundTrip(r *http.Request) (*http.Response, error) {
 	w, s := p.w, p.w.slack
 	wait(r.Context(), r.URL.Path)
+	w.meet()
 	time.Sleep(way) // so that no deadline ends in the instant in which a call is made again
+	w.meet()
+	defer w.meet()
 	now := w.now()
-	if p.dead {
+	if p.dead.Load() {
 		return nil, errDead
 	}
 	if now.Before(w.farBack) {

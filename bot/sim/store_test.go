@@ -21,9 +21,11 @@ var _ jobs.Store = (*reached)(nil)
 func through[T any](ctx context.Context, p *process, call string, do func() (T, error)) (T, error) {
 	var nothing T
 	wait(ctx, call)
+	p.w.meet()
+	defer p.w.meet()
 	now := p.w.now()
 	switch {
-	case p.dead:
+	case p.dead.Load():
 		return nothing, errDead
 	case now.Before(p.w.storeBack):
 		p.w.befall(p.w.storeBack)

@@ -10,6 +10,7 @@ import (
 	"os"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"testing/synctest"
 	"time"
 
@@ -48,6 +49,7 @@ type world struct {
 	said      int
 	mu        sync.Mutex // of the log and the last fault
 	log       bytes.Buffer
+	meeting   sync.Mutex
 }
 
 // process is one replica of the program, until it dies.
@@ -60,9 +62,9 @@ type process struct {
 	bot     *talk.Bot
 	runner  *jobs.Runner
 	adapter *slack.Adapter // where the far side is Slack
-	dead    bool
-	hangs   bool // stands still in the middle of a call
-	later   bool // is of a later version
+	dead    atomic.Bool
+	hangs   atomic.Bool // stands still in the middle of a call
+	later   bool        // is of a later version
 
 	stored fuse // what befalls a call to the store
 	sent   fuse // and one to the far side
@@ -160,7 +162,9 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 		context.AfterFunc(ctx, w.slack.Close)
 	}
 	for i := range 3 {
-		w.processes = append(w.processes, &process{w: w, dead: true, later: i == 2})
+		p := &process{w: w, later: i == 2}
+		p.dead.Store(true)
+		w.processes = append(w.processes, p)
 	}
 	w.revive()
 	return w, nil
@@ -169,7 +173,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 // revive starts processes in place of those that died.
 func (w *world) revive() {
 	for i, p := range w.processes {
-		if !p.dead || p.hangs {
+		if !p.dead.Load() || p.hangs.Load() {
 			continue
 		}
 		w.started++
@@ -202,7 +206,7 @@ func (p *process) start() error {
 	p.runner = notify.New(p.name, p.desk, out, p.bot.Hear)
 	p.runner.Senders, p.runner.Idle = 1, idle
 	p.runner.Report = func(err error) {
-		if !p.dead { // of the dead nothing is heard, whatever they were at
+		if !p.dead.Load() { // of the dead nothing is heard, whatever they were at
 			p.w.tell("%s: %v", p.name, err)
 		}
 	}
@@ -222,14 +226,14 @@ func (p *process) start() error {
 // die ends a process between two calls.
 func (p *process) die() {
 	p.w.tell("%s dies", p.name)
-	p.dead = true
+	p.dead.Store(true)
 	p.cancel()
 	p.w.befall(p.w.now())
 }
 
 // working returns one of the processes that work, nil if none does.
 func (w *world) working() *process {
-	up := slices.DeleteFunc(slices.Clone(w.processes), func(p *process) bool { return p.dead || p.hangs })
+	up := slices.DeleteFunc(slices.Clone(w.processes), func(p *process) bool { return p.dead.Load() || p.hangs.Load() })
 	if len(up) == 0 {
 		return nil
 	}
@@ -308,7 +312,9 @@ func (w *world) run(until time.Time) {
 		if next.After(until) {
 			next = until
 		}
+		w.meet()
 		time.Sleep(max(next.Sub(now), time.Millisecond))
+		w.meet()
 	}
 }
 
