@@ -40,7 +40,7 @@ func (l *line) call(ctx context.Context, do func()) error {
 	p, w := l.p, l.p.w
 	now := w.now()
 	switch {
-	case p.dead.Load():
+	case p.dead:
 		return errDead
 	case now.Before(w.farBack):
 		w.befall(w.farBack.Add(5 * time.Second))
@@ -79,17 +79,14 @@ func (l *line) call(ctx context.Context, do func()) error {
 	return nil
 }
 
-// stand lets a process stand still while the others go on. It ends between two
-// seconds: which of two goes first that end in one instant, its call's deadline and
-// this, no seed tells.
+// stand lets a process stand still while the others go on.
 func (p *process) stand(d time.Duration) {
 	w := p.w
-	d += time.Second / 2
 	w.tell("%s stands still for %v", p.name, d)
 	w.befall(w.now().Add(d))
-	p.hangs.Store(true)
+	p.hangs = true
 	w.run(w.now().Add(d))
-	p.hangs.Store(false)
+	p.hangs = false
 }
 
 // Post puts a post up.

@@ -199,7 +199,7 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		l.read = append(l.read, x)
 		slices.SortStableFunc(l.read, func(a, b reading) int { return a.at.Compare(b.at) })
 		for where, b := range l.bonds {
-			if x.coldest() < l.lowest() && (e.Item == "" || e.Item == where) && l.items[where+"-sample"].kind != jobs.Ticked {
+			if !x.at.Before(b.from) && x.coldest() < l.lowest() && (e.Item == "" || e.Item == where) && l.items[where+"-sample"].kind != jobs.Ticked {
 				b.cold, b.word = true, time.Time{}
 				l.bonds[where] = b
 			}

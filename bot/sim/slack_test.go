@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"hash/fnv"
 	"io"
 	"math/rand/v2"
 	"net/http"
@@ -46,27 +45,8 @@ func account(id string) string {
 	return "U0" + strings.ToUpper(id) + strings.Repeat("0", max(0, 7-len(id)))
 }
 
-// aside marks the calls that follow what people did at once, with how long each
-// waits: so no two that go on side by side make one in the same instant, and a seed
-// tells which of them comes first.
+// aside marks the calls that follow what people did at once.
 type aside struct{}
-
-// wait lets a call wait, if it is made aside. What it says tells it from others
-// that follow from the same.
-func wait(ctx context.Context, what string) {
-	if d, ok := ctx.Value(aside{}).(time.Duration); ok {
-		h := fnv.New32a()
-		io.WriteString(h, what)
-		time.Sleep(d + time.Duration(h.Sum32()%1000))
-	}
-}
-
-// meet stands before and behind what is done in an instant: what one did in an
-// earlier one happened before, for the race detector too.
-func (w *world) meet() {
-	w.meeting.Lock()
-	defer w.meeting.Unlock()
-}
 
 func newWorkspace(w *world) (*workspace, error) {
 	s := &workspace{w: w, drafts: map[string]bot.Post{}}
@@ -87,10 +67,8 @@ func newWorkspace(w *world) (*workspace, error) {
 
 // RoundTrip brings what Slack sends to one of the processes that are up.
 func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
-	s.w.meet()
-	defer s.w.meet()
 	s.mu.Lock()
-	up := slices.DeleteFunc(slices.Clone(s.w.processes), func(p *process) bool { return p.dead.Load() || p.hangs.Load() || p.adapter == nil })
+	up := slices.DeleteFunc(slices.Clone(s.w.processes), func(p *process) bool { return p.dead || p.hangs || p.adapter == nil })
 	s.turn++
 	turn := s.turn
 	s.mu.Unlock()
@@ -102,9 +80,9 @@ func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
 		return nil, errDead
 	}
 	p := up[turn%len(up)]
-	r = r.WithContext(context.WithValue(r.Context(), aside{}, time.Duration(1+turn%997)*time.Microsecond))
+	r = r.WithContext(context.WithValue(r.Context(), aside{}, true))
 	resp := serve(p.adapter.Handler(), r)
-	if p.dead.Load() {
+	if p.dead {
 		return nil, errDead
 	}
 	return resp, nil
@@ -134,19 +112,11 @@ func serve(h http.Handler, r *http.Request) *http.Response {
 	return rec.Result()
 }
 
-// way is how long a call is on its way to Slack.
-const way = 20 * time.Millisecond
-
 // RoundTrip makes a process's call of the Web API, or lets befall it what must.
 func (p *process) RoundTrip(r *http.Request) (*http.Response, error) {
 	w, s := p.w, p.w.slack
-	wait(r.Context(), r.URL.Path)
-	w.meet()
-	time.Sleep(way) // so that no deadline ends in the instant in which a call is made again
-	w.meet()
-	defer w.meet()
 	now := w.now()
-	if p.dead.Load() {
+	if p.dead {
 		return nil, errDead
 	}
 	if now.Before(w.farBack) {

@@ -18,14 +18,11 @@ type reached struct {
 var _ jobs.Store = (*reached)(nil)
 
 // through makes a call to the store, or lets befall it what must.
-func through[T any](ctx context.Context, p *process, call string, do func() (T, error)) (T, error) {
+func through[T any](p *process, do func() (T, error)) (T, error) {
 	var nothing T
-	wait(ctx, call)
-	p.w.meet()
-	defer p.w.meet()
 	now := p.w.now()
 	switch {
-	case p.dead.Load():
+	case p.dead:
 		return nothing, errDead
 	case now.Before(p.w.storeBack):
 		p.w.befall(p.w.storeBack)
@@ -67,32 +64,32 @@ func (r *reached) Commit(ctx context.Context, c jobs.Change) (jobs.Answer, error
 		d.Entry = bytes.Replace(d.Entry, []byte(`"v":1,`), []byte(`"v":2,"weather":"dry",`), 1)
 		c.Door = &d
 	}
-	return through(ctx, r.p, "Commit", func() (jobs.Answer, error) { return r.Store.Commit(ctx, c) })
+	return through(r.p, func() (jobs.Answer, error) { return r.Store.Commit(ctx, c) })
 }
 
 func (r *reached) Receive(ctx context.Context, seen string, n jobs.Notice, now jobs.Millis) (bool, error) {
-	return through(ctx, r.p, "Receive", func() (bool, error) { return r.Store.Receive(ctx, seen, n, now) })
+	return through(r.p, func() (bool, error) { return r.Store.Receive(ctx, seen, n, now) })
 }
 
 func (r *reached) Claim(ctx context.Context, c jobs.Claim) (jobs.Batch, error) {
-	return through(ctx, r.p, "Claim", func() (jobs.Batch, error) { return r.Store.Claim(ctx, c) })
+	return through(r.p, func() (jobs.Batch, error) { return r.Store.Claim(ctx, c) })
 }
 
 func (r *reached) Settle(ctx context.Context, runner, op string, now jobs.Millis, s []jobs.Settlement) ([]bool, error) {
-	return through(ctx, r.p, "Settle", func() ([]bool, error) { return r.Store.Settle(ctx, runner, op, now, s) })
+	return through(r.p, func() ([]bool, error) { return r.Store.Settle(ctx, runner, op, now, s) })
 }
 
 func (r *reached) Tidy(ctx context.Context, now jobs.Millis) error {
-	_, err := through(ctx, r.p, "Tidy", func() (bool, error) { return true, r.Store.Tidy(ctx, now) })
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Tidy(ctx, now) })
 	return err
 }
 
 func (r *reached) Door(ctx context.Context, key string) (jobs.Record, error) {
-	return through(ctx, r.p, "Door", func() (jobs.Record, error) { return r.Store.Door(ctx, key) })
+	return through(r.p, func() (jobs.Record, error) { return r.Store.Door(ctx, key) })
 }
 
 func (r *reached) Doors(ctx context.Context, index string, from, count int) ([]jobs.Record, int, error) {
-	x, err := through(ctx, r.p, "Doors", func() (x pair[[]jobs.Record, int], err error) {
+	x, err := through(r.p, func() (x pair[[]jobs.Record, int], err error) {
 		x.a, x.b, err = r.Store.Doors(ctx, index, from, count)
 		return x, err
 	})
@@ -100,58 +97,58 @@ func (r *reached) Doors(ctx context.Context, index string, from, count int) ([]j
 }
 
 func (r *reached) Log(ctx context.Context, door string, after int64, count int) ([]jobs.Entry, error) {
-	return through(ctx, r.p, "Log", func() ([]jobs.Entry, error) { return r.Store.Log(ctx, door, after, count) })
+	return through(r.p, func() ([]jobs.Entry, error) { return r.Store.Log(ctx, door, after, count) })
 }
 
 func (r *reached) Notice(ctx context.Context, id string) (jobs.Notice, error) {
-	return through(ctx, r.p, "Notice", func() (jobs.Notice, error) { return r.Store.Notice(ctx, id) })
+	return through(r.p, func() (jobs.Notice, error) { return r.Store.Notice(ctx, id) })
 }
 
 func (r *reached) Notices(ctx context.Context, door string, from, count int) ([]jobs.Notice, error) {
-	return through(ctx, r.p, "Notices", func() ([]jobs.Notice, error) { return r.Store.Notices(ctx, door, from, count) })
+	return through(r.p, func() ([]jobs.Notice, error) { return r.Store.Notices(ctx, door, from, count) })
 }
 
 func (r *reached) Question(ctx context.Context, key string) ([]byte, error) {
-	return through(ctx, r.p, "Question", func() ([]byte, error) { return r.Store.Question(ctx, key) })
+	return through(r.p, func() ([]byte, error) { return r.Store.Question(ctx, key) })
 }
 
 func (r *reached) Kept(ctx context.Context, hash string) ([]byte, error) {
-	return through(ctx, r.p, "Kept", func() ([]byte, error) { return r.Store.Kept(ctx, hash) })
+	return through(r.p, func() ([]byte, error) { return r.Store.Kept(ctx, hash) })
 }
 
 func (r *reached) Keep(ctx context.Context, hash string, data []byte) error {
-	_, err := through(ctx, r.p, "Keep", func() (bool, error) { return true, r.Store.Keep(ctx, hash, data) })
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Keep(ctx, hash, data) })
 	return err
 }
 
 func (r *reached) Bind(ctx context.Context, refs map[string]string) error {
-	_, err := through(ctx, r.p, "Bind", func() (bool, error) { return true, r.Store.Bind(ctx, refs) })
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Bind(ctx, refs) })
 	return err
 }
 
 func (r *reached) Bound(ctx context.Context, names ...string) ([]string, error) {
-	return through(ctx, r.p, "Bound", func() ([]string, error) { return r.Store.Bound(ctx, names...) })
+	return through(r.p, func() ([]string, error) { return r.Store.Bound(ctx, names...) })
 }
 
 func (r *reached) Replace(ctx context.Context, name, hash string, data []byte) error {
-	_, err := through(ctx, r.p, "Replace", func() (bool, error) { return true, r.Store.Replace(ctx, name, hash, data) })
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Replace(ctx, name, hash, data) })
 	return err
 }
 
 func (r *reached) Index(ctx context.Context, door string, version int64, index []jobs.Index) error {
-	_, err := through(ctx, r.p, "Index", func() (bool, error) { return true, r.Store.Index(ctx, door, version, index) })
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Index(ctx, door, version, index) })
 	return err
 }
 
 func (r *reached) Pace(ctx context.Context, now jobs.Millis, limits ...jobs.Pace) (time.Duration, error) {
-	return through(ctx, r.p, "Pace", func() (time.Duration, error) { return r.Store.Pace(ctx, now, limits...) })
+	return through(r.p, func() (time.Duration, error) { return r.Store.Pace(ctx, now, limits...) })
 }
 
 func (r *reached) Hold(ctx context.Context, limit string, until jobs.Millis) error {
-	_, err := through(ctx, r.p, "Hold", func() (bool, error) { return true, r.Store.Hold(ctx, limit, until) })
+	_, err := through(r.p, func() (bool, error) { return true, r.Store.Hold(ctx, limit, until) })
 	return err
 }
 
 func (r *reached) Held(ctx context.Context, prefix string, now jobs.Millis) (int, error) {
-	return through(ctx, r.p, "Held", func() (int, error) { return r.Store.Held(ctx, prefix, now) })
+	return through(r.p, func() (int, error) { return r.Store.Held(ctx, prefix, now) })
 }

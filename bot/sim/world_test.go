@@ -10,7 +10,6 @@ import (
 	"os"
 	"slices"
 	"sync"
-	"sync/atomic"
 	"testing/synctest"
 	"time"
 
@@ -49,7 +48,6 @@ type world struct {
 	said      int
 	mu        sync.Mutex // of the log and the last fault
 	log       bytes.Buffer
-	meeting   sync.Mutex
 }
 
 // process is one replica of the program, until it dies.
@@ -62,9 +60,9 @@ type process struct {
 	bot     *talk.Bot
 	runner  *jobs.Runner
 	adapter *slack.Adapter // where the far side is Slack
-	dead    atomic.Bool
-	hangs   atomic.Bool // stands still in the middle of a call
-	later   bool        // is of a later version
+	dead    bool
+	hangs   bool // stands still in the middle of a call
+	later   bool // is of a later version
 
 	stored fuse // what befalls a call to the store
 	sent   fuse // and one to the far side
@@ -162,9 +160,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 		context.AfterFunc(ctx, w.slack.Close)
 	}
 	for i := range 3 {
-		p := &process{w: w, later: i == 2}
-		p.dead.Store(true)
-		w.processes = append(w.processes, p)
+		w.processes = append(w.processes, &process{w: w, dead: true, later: i == 2})
 	}
 	w.revive()
 	return w, nil
@@ -173,7 +169,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 // revive starts processes in place of those that died.
 func (w *world) revive() {
 	for i, p := range w.processes {
-		if !p.dead.Load() || p.hangs.Load() {
+		if !p.dead || p.hangs {
 			continue
 		}
 		w.started++
@@ -205,11 +201,7 @@ func (p *process) start() error {
 	}
 	p.runner = notify.New(p.name, p.desk, out, p.bot.Hear)
 	p.runner.Senders, p.runner.Idle = 1, idle
-	p.runner.Report = func(err error) {
-		if !p.dead.Load() { // of the dead nothing is heard, whatever they were at
-			p.w.tell("%s: %v", p.name, err)
-		}
-	}
+	p.runner.Report = func(err error) { p.w.tell("%s: %v", p.name, err) }
 	for _, name := range []string{"orchard", "quarry"} {
 		if err := p.desk.UseSheet(p.ctx, p.w.sheets[name]); err != nil {
 			return err
@@ -226,14 +218,14 @@ func (p *process) start() error {
 // die ends a process between two calls.
 func (p *process) die() {
 	p.w.tell("%s dies", p.name)
-	p.dead.Store(true)
+	p.dead = true
 	p.cancel()
 	p.w.befall(p.w.now())
 }
 
 // working returns one of the processes that work, nil if none does.
 func (w *world) working() *process {
-	up := slices.DeleteFunc(slices.Clone(w.processes), func(p *process) bool { return p.dead.Load() || p.hangs.Load() })
+	up := slices.DeleteFunc(slices.Clone(w.processes), func(p *process) bool { return p.dead || p.hangs })
 	if len(up) == 0 {
 		return nil
 	}
@@ -312,9 +304,7 @@ func (w *world) run(until time.Time) {
 		if next.After(until) {
 			next = until
 		}
-		w.meet()
 		time.Sleep(max(next.Sub(now), time.Millisecond))
-		w.meet()
 	}
 }
 
