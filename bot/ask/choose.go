@@ -247,7 +247,7 @@ func (p *parser) askedBy(v *Verb) bool {
 func (p *parser) asksElse() bool {
 	asks := 0
 	for _, t := range p.tokens {
-		if t.Kind == lex.WordToken && slices.Contains(askingFirst[:whether0], t.Word) {
+		if t.Kind == lex.WordToken && slices.Contains(askingWhat, t.Word) {
 			asks++
 		}
 	}

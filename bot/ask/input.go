@@ -2,6 +2,7 @@ package ask
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"heelpost/bot/lex"
@@ -184,8 +185,8 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	remains resin wait waiting rush mistake it'll they'll we'll you'll i'll that'll it'd they'd that's what'll there're fitted installed sitting hangs
 	sufficient collar myself yourself ourselves himself needed hours mins hold holds look looks looking check checking gotten calculating working maximal`),
 	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me",
-	"in here", "in there", "down here", "down there", "up here", "up there", "out here", "in hall", "in shop", "i think", "i guess", "i believe", "i reckon", "leaf turns in", "door turns in", "it turns in", "two scales", "on two scales", "in place", "left in place", "drill through it", "we drill through it", "on bit", "on drill", "on sheet", "on tin", "on tube", "in place and", "by mistake", "by myself", "by hand", "if not", "and if not", "sorry to bother", "sorry to bother you", "sorry to ask", "sorry mate", "sorry but",
-	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "crooked", "or not",
+	"in here", "in there", "down here", "down there", "up here", "up there", "out here", "in hall", "in shop", "leaf turns in", "door turns in", "it turns in", "two scales", "on two scales", "in place", "left in place", "drill through it", "we drill through it", "on bit", "on drill", "on sheet", "on tin", "on tube", "in place and", "by mistake", "by myself", "by hand", "if not", "and if not", "sorry to bother", "sorry to bother you", "sorry to ask", "sorry mate", "sorry but",
+	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "or not",
 	"cover not measured", "cover is not measured", "cover unmeasured", "cover unknown", "cover not known", "cover not read", "din18202", "on ground floor", "on first floor", "on second floor", "on third floor", "on fourth floor", "on fifth floor", "on top floor")
 
 // careful are words that say nothing where no number stands beside them, and
@@ -210,12 +211,13 @@ var counters = []string{"at", "pieces at", "@", "off", "pcs", "pcs of", "pieces 
 // taken back.
 var denials = []string{"forget", "ignore", "disregard", "skip", "drop", "scrap", "cancel", "leave out", "never mind", "sorry", "used to be", "was", "instead", "rather", "gone", "it's gone", "removed", "taken away", "swapped", "swapped round", "reversed", "the other way round", "previously", "formerly", "no longer", "don't count", "leaving it off", "leave it off", "left off", "leaving it out", "take it off", "taking it off", "took it off", "comes off", "not using it", "without it", "won't use it"}
 
-// askingFirst are the words that a phrase begins with which asks by itself: how
+// askingWhat are the words by which a question begins that is no yes or no: how
 // thick, where does the tape go.
-var askingFirst = []string{"how", "where", "what", "which", "when", "why", "who", "will", "can", "does", "is"}
+var askingWhat = []string{"how", "where", "what", "which", "when", "why", "who"}
 
-// whether0 is where the first of them stands that asks for yes or no.
-const whether0 = 7
+// askingFirst are those and the words that ask for yes or no, by which a phrase
+// begins that asks by itself.
+var askingFirst = append(slices.Clone(askingWhat), "will", "can", "does", "is")
 
 // millimetres are the words for the unit that a length has which is typed
 // without one.

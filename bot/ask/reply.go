@@ -57,6 +57,9 @@ func (q *Questions) reply(text string, o *Open, door *Door) *Answer {
 		return a
 	}
 	text = aside.ReplaceAllString(text, "$1 $2")
+	if len(o.Need) > 0 && q.named[o.Need[0]].Kind == LengthKind {
+		text = hedge.ReplaceAllString(text, "")
+	}
 	if a := q.replied(text, o, door); a != nil {
 		return a
 	}
@@ -88,6 +91,10 @@ func (q *Questions) reply(text string, o *Open, door *Door) *Answer {
 
 // aside is a name that is asked back before its value: the setback? 60.
 var aside = regexp.MustCompile(`^([^\d?]*[a-zA-Z]) *\?\s*(\S*\d.*)$`)
+
+// hedge is what people put behind a length that they give: it is shown, and that
+// it may be another changes nothing. A mass that is guessed counts more.
+var hedge = regexp.MustCompile(`(?i)[\s,]+i (?:think|guess|believe|reckon)[\s.!]*$`)
 
 // chosen answers which of the offered questions is meant, where a reply has a
 // value of one of them alone: setback is 60, to (1) gap thickness=60 setback=54,

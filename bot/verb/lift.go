@@ -13,18 +13,34 @@ import (
 var askLift = &ask.Verb{
 	Name: "lift", Summary: "whether a leaf is above the filter for lifting by hand, how many stay under it, and what gear it takes",
 	AskedBy:  []string{"how many"},
-	Words:    []string{"lift", "lifting", "lift door", "lift leaf", "how many guys", "how many guys to carry", "how many guys to lift", "how many guys carry", "how many guys needed", "how many guys do i need", "how many guys do i need to lift", "how many guys are needed", "how many guys are needed for lifting", "guys needed", "guys needed to lift", "guys needed to carry", "guys to lift it", "guys to carry it", "how many men to lift", "how many men carry", "how many men needed", "how many men do i need", "how many men do i need to lift", "how many men are needed", "how many men are needed for lifting", "men needed", "men needed to lift", "men needed to carry", "men to lift it", "men to carry it", "how many lads to carry", "how many lads to lift", "how many lads carry", "how many lads needed", "how many lads do i need", "how many lads do i need to lift", "how many lads are needed", "how many lads are needed for lifting", "lads needed", "lads needed to lift", "lads needed to carry", "lads to lift it", "lads to carry it", "how many people needed", "how many people do i need", "how many people do i need to lift", "how many people are needed", "how many people are needed for lifting", "people needed", "people needed to lift", "people needed to carry", "people to lift it", "people to carry it", "how many persons", "how many persons to carry", "how many persons to lift", "how many persons carry", "how many persons needed", "how many persons do i need", "how many persons do i need to lift", "how many persons are needed", "how many persons are needed for lifting", "persons needed", "persons needed to lift", "persons needed to carry", "persons to lift it", "persons to carry it", "how many blokes to carry", "how many blokes to lift", "how many blokes carry", "how many blokes needed", "how many blokes do i need", "how many blokes do i need to lift", "how many blokes are needed", "how many blokes are needed for lifting", "blokes needed", "blokes needed to lift", "blokes needed to carry", "blokes to lift it", "blokes to carry it", "how many fellas", "how many fellas to carry", "how many fellas to lift", "how many fellas carry", "how many fellas needed", "how many fellas do i need", "how many fellas do i need to lift", "how many fellas are needed", "how many fellas are needed for lifting", "fellas needed", "fellas needed to lift", "fellas needed to carry", "fellas to lift it", "fellas to carry it", "how many hands to carry", "how many hands to lift", "how many hands carry", "how many hands needed", "how many hands do i need", "how many hands do i need to lift", "how many hands are needed", "how many hands are needed for lifting", "hands needed", "hands needed to lift", "hands needed to carry", "hands to lift it", "hands to carry it", "lifting team", "how many people", "how many men", "how many man", "how many lads", "how many blokes", "how many of us", "how many people carry", "how many people to carry", "how many men to carry", "how many people to lift", "how many to lift", "can one person lift", "can one person carry", "can one man lift", "can one man carry", "can i lift", "can i carry", "can three of us lift", "can three of us carry", "can four of us lift", "can three people lift", "can four people lift", "can two people carry", "can two people lift", "can two of us lift", "can two of us carry", "can we lift", "can we carry", "how many carry", "how many us", "how many hands", "how many us to lift it", "how many us to lift", "how many to lift it", "how many people to lift it", "how many us to carry it", "can two men lift", "can two men carry", "can three men lift", "can 2 people lift", "can 2 men lift", "can two guys lift", "can two lads lift"},
+	Words:    liftWords(),
 	Everyday: []string{"lift", "lifting"},
-	Also:     map[string]*ask.Input{"… guys": people, "… of us": people, "… us": people, "… men": people, "… lads": people, "… blokes": people},
+	Also:     map[string]*ask.Input{"… guys": people, "… of us": people, "… us": people, "… men": people, "… lads": people, "… blokes": people, "… fellas": people},
 	Need:     []*ask.Input{mass},
 	Takes:    []*ask.Input{mass, estimated, single, way, people, weaker},
 	Example:  "how many people for a leaf of 22 kg", Exact: "lift mass=22 kg",
 	Answer: answerLift,
 }
 
+// liftWords returns the ways to ask who lifts a leaf: how many of them, by each
+// word for them, and whether some can.
+func liftWords() []string {
+	all := []string{"lift", "lifting", "lift door", "lift leaf", "lifting team", "how many man", "how many of us", "how many carry", "how many to lift", "how many to lift it",
+		"how many us", "how many us to lift", "how many us to lift it", "how many us to carry it", "how many people to lift it"}
+	for _, crew := range strings.Fields("guys men lads people persons blokes fellas hands") {
+		all = append(all, fronted([]string{"how many " + crew, "how many " + crew + " do i need"}, "", " to lift")...)
+		all = append(all, fronted([]string{"how many " + crew}, " to carry", " carry", " needed", " are needed", " are needed for lifting")...)
+		all = append(all, fronted([]string{crew}, " needed", " needed to lift", " needed to carry", " to lift it", " to carry it")...)
+	}
+	for _, who := range []string{"i", "we", "one person", "one man", "two of us", "three of us", "four of us", "two men", "three men", "four men", "two people", "three people", "four people", "two guys", "two lads", "2 men", "2 people"} {
+		all = append(all, "can "+who+" lift", "can "+who+" carry")
+	}
+	return all
+}
+
 var estimated = &ask.Input{Name: "estimated", Kind: ask.FlagKind, What: "the mass was not weighed: it counts a tenth more", Example: "estimated",
 	Choices: []ask.Choice{
-		{Words: []string{"estimated", "estimate", "guessed", "guess", "roughly", "approx", "approximately", "not weighed", "unweighed", "not weighed yet", "never weighed"}, Value: "yes"},
+		{Words: []string{"estimated", "estimate", "guessed", "guess", "i guess", "at a guess", "i think", "i believe", "i reckon", "roughly", "approx", "approximately", "not weighed", "unweighed", "not weighed yet", "never weighed"}, Value: "yes"},
 	}}
 
 var people = &ask.Input{Name: "people", Few: "%s people", Kind: ask.CountKind, ByName: true, What: "how many are there to lift it", Example: "2 of us",
