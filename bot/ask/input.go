@@ -92,6 +92,7 @@ type Input struct {
 	Zero      bool        // it may be 0
 	None      bool        // "no" before its name means 0, as in no template
 	Signed    bool        // it may have a sign: no other length may, of a question that takes it
+	Unsaid    []string    // phrases that say it is not known: it is reckoned, assumed or asked for then
 	InDegrees string      // why a number in degrees is none of it: a key; "" for a plain word
 	Beside    bool        // it is said beside another, and help lists it there
 	Group     []*Input    // the inputs that numbers joined by x behind its own are for
@@ -186,8 +187,8 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	sufficient collar myself yourself ourselves himself needed hours mins hold holds look looks looking check checking gotten calculating working maximal`),
 	"what if", "what about", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me",
 	"in here", "in there", "down here", "down there", "up here", "up there", "out here", "in hall", "in shop", "leaf turns in", "door turns in", "it turns in", "two scales", "on two scales", "in place", "left in place", "drill through it", "we drill through it", "on bit", "on drill", "on sheet", "on tin", "on tube", "in place and", "by mistake", "by myself", "by hand", "if not", "and if not", "sorry to bother", "sorry to bother you", "sorry to ask", "sorry mate", "sorry but",
-	"no gap given", "gap not given", "gap not known", "no gap yet", "work it out", "work that out", "on next one", "on next door", "unheated", "or not",
-	"cover not measured", "cover is not measured", "cover unmeasured", "cover unknown", "cover not known", "cover not read", "din18202", "on ground floor", "on first floor", "on second floor", "on third floor", "on fourth floor", "on fifth floor", "on top floor")
+	"work it out", "work that out", "on next one", "on next door", "unheated", "or not",
+	"on ground floor", "on first floor", "on second floor", "on third floor", "on fourth floor", "on fifth floor", "on top floor")
 
 // careful are words that say nothing where no number stands beside them, and
 // change what one means where it does: 44 to 50, about 70, 5 by 3,

@@ -135,6 +135,9 @@ func (v *vocabulary) input(in *Input) {
 	for _, w := range in.Loose {
 		v.add(w).loose = true
 	}
+	for _, w := range in.Unsaid {
+		v.add(w).filler = true
+	}
 	for _, w := range in.Inward {
 		v.add(w).inward = true
 	}

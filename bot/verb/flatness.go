@@ -8,7 +8,7 @@ import (
 
 var askFlatness = &ask.Verb{
 	Name: "flatness", Summary: "whether a floor, wall or soffit is as flat as DIN 18202 has it, from heights read in a line",
-	Words:    []string{"flatness", "how flat", "is it flat", "is floor flat", "is floor flat enough", "is soffit flat", "flat enough"},
+	Words:    []string{"flatness", "how flat", "is it flat", "is floor flat", "is floor flat enough", "is soffit flat", "flat enough", "is it flat by din18202", "is floor flat by din18202", "flat by din18202", "by din18202", "din18202"},
 	Everyday: []string{"flatness"},
 	Need:     []*ask.Input{lineHeights, spacing, surface},
 	Takes:    []*ask.Input{lineHeights, spacing, surface},

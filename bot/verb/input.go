@@ -79,7 +79,7 @@ var step = &ask.Input{Name: "step", Seen: true, Few: "step %s", What: "what resu
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
 // A gap of more than 40 mm is asked about where it may be another value: our own.
-var gap = &ask.Input{Name: "gap", Along: wide, Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
+var gap = &ask.Input{Name: "gap", Unsaid: []string{"no gap given", "gap not given", "gap not known", "no gap yet"}, Along: wide, Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
 	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "sides gap", "left and right", "left right", "at left and right", "at sides"}}
 
 var gapHeel = &ask.Input{Name: "gap_heel", Along: wide, Few: "heel %s", Zero: true, What: "gap at the heel edge", Example: "9",

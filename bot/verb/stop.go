@@ -41,7 +41,7 @@ var fullBore = &ask.Input{Name: "full_bore", Kind: ask.FlagKind, What: "the dept
 		{Words: []string{"full bore", "full diameter"}, Value: "yes"},
 	}}
 
-var cover = &ask.Input{Name: "cover", Few: "%s cover", Zero: true, What: "from the surface to the nearest pipe, cable or back face", Example: "55",
+var cover = &ask.Input{Name: "cover", Unsaid: []string{"cover not measured", "cover is not measured", "cover unmeasured", "cover unknown", "cover not known", "cover not read"}, Few: "%s cover", Zero: true, What: "from the surface to the nearest pipe, cable or back face", Example: "55",
 	Words: []string{"cover", "covers", "cover over", "pipe cover"}}
 
 var coverTo = &ask.Input{Name: "cover_to", Kind: ask.ChoiceKind, Grave: true, What: "what lies below: pipe or back", Example: "pipe",
