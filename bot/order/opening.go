@@ -220,8 +220,21 @@ func (e *Request) openRows(rows []string) error {
 func (e *Request) each(ids []string, cmd func(id string) jobs.Command) (did, not []say.Text, err error) {
 	msg := e.Msg
 	msg.Held = jobs.Held{} // it is dealt with when the last door is
-	for _, id := range ids {
+	can, not, err := e.tried(ids, func(id string) error {
 		_, err := e.Desk.Change(e.Ctx, msg, e.Site, jobs.DoorKey(e.Site.ID, id), cmd(id))
+		return err
+	})
+	for _, id := range can {
+		did = append(did, say.Plain(id))
+	}
+	return did, not, err
+}
+
+// tried does something at each of some doors, and returns those where it can be
+// done, and why it can't at the others.
+func (e *Request) tried(ids []string, do func(id string) error) (can []string, not []say.Text, err error) {
+	for _, id := range ids {
+		err := do(id)
 		refusal, refused := errors.AsType[*bot.RefusalError](err)
 		switch {
 		case refused:
@@ -230,10 +243,10 @@ func (e *Request) each(ids []string, cmd func(id string) jobs.Command) (did, not
 		case err != nil:
 			return nil, nil, err
 		default:
-			did = append(did, say.Plain(id))
+			can = append(can, id)
 		}
 	}
-	return did, not, nil
+	return can, not, nil
 }
 
 // pasted asks whether lines are from a door schedule, where they look like it;

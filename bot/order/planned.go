@@ -1,7 +1,6 @@
 package order
 
 import (
-	"errors"
 	"regexp"
 	"slices"
 	"strings"
@@ -87,23 +86,15 @@ func (e *Request) visitOf(text, why string) (*jobs.SetVisit, error) {
 // askPlanned asks whether something is to be entered at several doors, and names
 // those where it can't be.
 func (e *Request) askPlanned(o *Order, ids []string, cmd jobs.Command, shown say.Text, rest, why string) error {
-	var can []string
-	var not []say.Text
-	for _, id := range ids {
+	can, not, err := e.tried(ids, func(id string) error {
 		j, err := e.Desk.Job(e.Ctx, jobs.DoorKey(e.Site.ID, id))
 		if err == nil {
 			_, err = e.Desk.Try(e.Msg, j, cmd)
 		}
-		refusal, refused := errors.AsType[*bot.RefusalError](err)
-		switch {
-		case refused:
-			e.NoteDenied(err)
-			not = append(not, say.F("not at %s: %s", id, refusal.Unwrap()))
-		case err != nil:
-			return err
-		default:
-			can = append(can, id)
-		}
+		return err
+	})
+	if err != nil {
+		return err
 	}
 	not = slices.Concat(not, e.notThere())
 	if len(can) == 0 {
