@@ -109,7 +109,7 @@ func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byt
 	}
 	var with jobs.Change
 	if b.desk != nil && len(unsaid) > 0 {
-		with.Put = b.desk.Unsaid(m, say.F("@%s was asked and has not said for a day, so nothing is entered: %s", m.Person, say.Lines(unsaid...)), until)
+		with.Put = b.desk.Unsaid(m, say.F("@%s was asked and has not said for a day, so nothing is entered, and a yes comes too late; if it is so, say it anew: %s", m.Person, say.Lines(unsaid...)), until)
 	} else if m.Unsaid {
 		with.Cancel = []string{m.UnsaidID()}
 	}
