@@ -27,13 +27,16 @@ var askLift = &ask.Verb{
 func liftWords() []string {
 	all := []string{"lift", "lifting", "lift door", "lift leaf", "lifting team", "how many man", "how many of us", "how many carry", "how many to lift", "how many to lift it",
 		"how many us", "how many us to lift", "how many us to lift it", "how many us to carry it", "how many people to lift it"}
-	for _, crew := range strings.Fields("guys men lads people persons blokes fellas hands") {
-		all = append(all, fronted([]string{"how many " + crew, "how many " + crew + " do i need"}, "", " to lift")...)
-		all = append(all, fronted([]string{"how many " + crew}, " to carry", " carry", " needed", " are needed", " are needed for lifting")...)
-		all = append(all, fronted([]string{crew}, " needed", " needed to lift", " needed to carry", " to lift it", " to carry it")...)
+	for _, form := range []string{"how many guys", "how many guys to lift", "how many guys do i need", "how many guys do i need to lift", "how many guys to carry", "how many guys carry", "how many guys needed",
+		"how many guys are needed", "how many guys are needed for lifting", "guys needed", "guys needed to lift", "guys needed to carry", "guys to lift it", "guys to carry it"} {
+		for _, crew := range strings.Fields("guys men lads people persons blokes fellas hands") {
+			all = append(all, strings.ReplaceAll(form, "guys", crew))
+		}
 	}
-	for _, who := range []string{"i", "we", "one person", "one man", "two of us", "three of us", "four of us", "two men", "three men", "four men", "two people", "three people", "four people", "two guys", "two lads", "2 men", "2 people"} {
-		all = append(all, "can "+who+" lift", "can "+who+" carry")
+	for _, form := range []string{"can we lift", "can we carry"} {
+		for _, who := range []string{"i", "we", "one person", "one man", "two of us", "three of us", "four of us", "two men", "three men", "four men", "two people", "three people", "four people", "two guys", "two lads", "2 men", "2 people"} {
+			all = append(all, strings.ReplaceAll(form, "we", who))
+		}
 	}
 	return all
 }
