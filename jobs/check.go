@@ -49,13 +49,11 @@ type PhotoItem struct {
 	Note        string
 }
 
-// File is a picture that is kept where people talk, and stays there, or a text that
-// is fetched from there once.
+// File is a picture that is kept where people talk, and stays there.
 type File struct {
 	ID   string `json:"id"` // as it is known there
 	Name string `json:"name,omitempty"`
 	Link string `json:"link,omitempty"`
-	Size int    `json:"size,omitempty"` // of a text, in bytes
 }
 
 func (*TickItem) action() Action      { return Check }
