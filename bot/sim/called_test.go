@@ -12,6 +12,7 @@ import (
 type call struct {
 	due  time.Time
 	said map[string]bool // to whom it was
+	came time.Time       // when it first was
 	over bool            // nobody need hear it any more
 }
 
@@ -35,7 +36,7 @@ func (r *rules) lay(d *watched, at time.Time) {
 				c.due = d.led.pl.quiet(at)
 			}
 			if ok {
-				c.said, c.over = old.said, old.over
+				c.said, c.came, c.over = old.said, old.came, old.over
 			}
 		}
 		d.calls[id] = c
@@ -114,7 +115,11 @@ func (r *rules) missed(d *watched) {
 		if c.over || c.due.After(r.w.now()) || !r.late(r.sayable(d, id, c.due)) {
 			continue
 		}
-		for _, who := range d.led.people(id, r.w.now()) {
+		at := r.w.now()
+		if !c.came.IsZero() {
+			at = c.came // who stood in then may be away by now
+		}
+		for _, who := range d.led.people(id, at) {
 			if !c.said[who] && !r.piled(d, id, c) {
 				r.broken("%s: the reminder %s was due at %s and did not come to %s", d.key, id, c.due.UTC().Format("01-02 15:04:05"), who)
 			}
@@ -256,6 +261,9 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 		for _, who := range strings.Fields(p.To) {
 			r.check(!c.said[who], "%s: %s is said to %s again", d.key, id, who)
 			c.said[who] = true
+			if c.came.IsZero() {
+				c.came = now
+			}
 		}
 	} else {
 		r.check(kind != "visit" && kind != "working" && (kind != "stood" || rest != "" && rest != "foreman"), "%s: %s is not called for", d.key, id)

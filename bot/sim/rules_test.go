@@ -185,8 +185,8 @@ func (r *rules) answer(id string) {
 
 // gaveUp notes that a post was tried for the last time: whoever waits for it
 // waits in vain, and somebody is told.
-func (r *rules) gaveUp(post string) {
-	id, _, _ := strings.Cut(post, "@")
+func (r *rules) gaveUp(p *bot.Post) {
+	id, _, _ := strings.Cut(p.ID, "@")
 	if _, op, ok := strings.Cut(id, ":entry:"); ok {
 		r.w.far.answered[op] = true
 		delete(r.wait, op)
@@ -196,6 +196,12 @@ func (r *rules) gaveUp(post string) {
 			c.over = true
 		}
 		d.cured = d.cured || strings.HasPrefix(id, d.key+":cure")
+	}
+	for _, full := range p.Says {
+		key, id, _ := strings.Cut(full, ":")
+		if d := r.doors[key]; d != nil && d.calls[id] != nil {
+			d.calls[id].said[p.To] = true
+		}
 	}
 	if !strings.HasPrefix(id, "in:") && !strings.HasSuffix(id, ":failed") {
 		r.wait[id+":failed"] = r.w.now()

@@ -218,7 +218,7 @@ type poster struct {
 }
 
 func (o *poster) Post(ctx context.Context, p bot.Post) (string, error) {
-	if o.s.w.far.refuses(p.ID) {
+	if o.s.w.far.refuses(&p) {
 		return "", errFar
 	}
 	o.s.mu.Lock()
