@@ -12,6 +12,7 @@ import (
 type call struct {
 	due  time.Time
 	said map[string]bool // to whom it was
+	came time.Time       // when it first was
 	over bool            // nobody need hear it any more
 }
 
@@ -35,7 +36,7 @@ func (r *rules) lay(d *watched, at time.Time) {
 				c.due = d.led.pl.quiet(at)
 			}
 			if ok {
-				c.said, c.over = old.said, old.over
+				c.said, c.came, c.over = old.said, old.came, old.over
 			}
 		}
 		d.calls[id] = c
@@ -51,6 +52,9 @@ func urgent(id string) bool {
 // due: working time that runs out, a leaf that stands loose, visits.
 func (l *ledger) calls() map[string]time.Time {
 	out := map[string]time.Time{}
+	if l.off {
+		return out
+	}
 	for where, m := range l.mixes {
 		for minutes, id := range map[int]string{10: ":10", 5: ":5", 0: ":0"} {
 			out["working:"+where+id] = m.at.Add(l.working() - time.Duration(minutes)*time.Minute)
@@ -70,19 +74,26 @@ func (l *ledger) calls() map[string]time.Time {
 				out[id+":ahead"] = ahead
 			}
 		}
-		first := l.later(id, v.at)
-		if out[id] = first; !l.snoozed[id].After(v.at) { // at its own hour, whoever works then
+		if l.asks(out, id, v.at); !l.snoozed[id].After(v.at) { // at its own hour, whoever works then
 			out[id] = v.at
 		}
-		more := first.Add(2 * time.Hour)
-		if l.pl.begins(first) { // what comes with the morning's comes again with the next
-			more = l.pl.midnight(first)
-		}
-		out[id+":again"] = l.later(id+":again", more)
-		again := l.pl.quiet(l.pl.quiet(v.at).Add(2 * time.Hour))
-		out[id+":foreman"] = l.later(id+":foreman", l.pl.midnight(again))
+	}
+	if len(l.doubts) > 0 && len(l.unlooked()) > 0 && !l.handed {
+		l.asks(out, "cold", l.doubts[0].asked.Add(2*time.Hour))
 	}
 	return out
+}
+
+// asks adds a reminder that is to be answered, its repetition, and the word to the
+// foreman if nobody does.
+func (l *ledger) asks(out map[string]time.Time, id string, at time.Time) {
+	first := l.later(id, at)
+	more := first.Add(2 * time.Hour)
+	if l.pl.begins(first) { // what comes with the morning's comes again with the next
+		more = l.pl.midnight(first)
+	}
+	again := l.pl.quiet(l.pl.quiet(at).Add(2 * time.Hour))
+	out[id], out[id+":again"], out[id+":foreman"] = first, l.later(id+":again", more), l.later(id+":foreman", l.pl.midnight(again))
 }
 
 // later returns when a reminder is said that is due at t: when it was put off
@@ -114,14 +125,21 @@ func (r *rules) missed(d *watched) {
 		if c.over || c.due.After(r.w.now()) || !r.late(r.sayable(d, id, c.due)) {
 			continue
 		}
-		for _, who := range d.led.people(id, r.w.now()) {
+		at := r.w.now()
+		if !c.came.IsZero() {
+			at = c.came // who stood in then may be away by now
+		}
+		for _, who := range d.led.people(id, at) {
 			if !c.said[who] && !r.piled(d, id, c) {
 				r.broken("%s: the reminder %s was due at %s and did not come to %s", d.key, id, c.due.UTC().Format("01-02 15:04:05"), who)
 			}
 		}
 		c.over = true
 	}
-	if len(d.led.bonds) == 0 || d.cured || len(d.led.unlooked()) == 0 || d.led.handed {
+	for id, due := range d.owed {
+		r.check(!r.late(r.sayable(d, id, due)), "%s: %s, of what was done, did not come, due at %s", d.key, id, due)
+	}
+	if len(d.led.bonds) == 0 || d.cured || len(d.led.unlooked()) == 0 || d.led.handed || d.led.off {
 		return
 	}
 	if end, ok := d.led.over(); ok && end.Before(r.w.now()) {
@@ -155,6 +173,9 @@ func (l *ledger) people(id string, at time.Time) (all []string) {
 	if name, ok := strings.CutPrefix(subject(id), "visit:"); ok && len(l.visits[name].who) > 0 {
 		named = l.visits[name].who
 	}
+	if strings.HasPrefix(id, "cold") && len(l.doubts) > 0 {
+		named = []string{l.doubts[0].by}
+	}
 	if strings.HasSuffix(id, ":foreman") {
 		named = []string{l.spec.Foreman}
 	}
@@ -180,7 +201,7 @@ func (r *rules) piled(d *watched, id string, c *call) bool {
 // subject is what a reminder is about: "visit:v1:again" is about visit:v1.
 func subject(id string) string {
 	parts := strings.SplitN(id, ":", 3)
-	if parts[0] == "stood" || parts[0] == "cure" || parts[0] == "temperature" {
+	if parts[0] == "stood" || parts[0] == "cure" || parts[0] == "cold" {
 		return parts[0]
 	}
 	return strings.Join(parts[:min(2, len(parts))], ":")
@@ -222,7 +243,10 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 		r.check(l.pl.open(due) || r.w.rules.moved(l.pl), "%s: %s is said of %s, when nobody works", d.key, id, due.In(l.pl.loc))
 	}
 	r.count["called for"]++
+	r.check(kind == "tell" || !l.off, "%s: %s is said of a door that is called off", d.key, id)
 	switch kind {
+	case "tell":
+		delete(d.owed, id)
 	case "visit":
 		name, what, _ := strings.Cut(rest, ":")
 		v := l.visits[name]
@@ -244,8 +268,9 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 				r.broken("%s: the cure's end is said, and the %s plate %s", d.key, where, why)
 			}
 		}
-	case "temperature":
-		r.check(len(l.unlooked()) > 0, "%s: %s is said, and nothing cures", d.key, id)
+	case "cold":
+		r.count["asked again"]++
+		r.check(len(l.doubts) > 0 && len(l.unlooked()) > 0, "%s: %s is said, and nobody was asked", d.key, id)
 	case "care":
 		r.check(l.handed, "%s: %s is said of a door that is not handed over", d.key, id)
 	}
@@ -256,9 +281,12 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 		for _, who := range strings.Fields(p.To) {
 			r.check(!c.said[who], "%s: %s is said to %s again", d.key, id, who)
 			c.said[who] = true
+			if c.came.IsZero() {
+				c.came = now
+			}
 		}
 	} else {
-		r.check(kind != "visit" && kind != "working" && (kind != "stood" || rest != "" && rest != "foreman"), "%s: %s is not called for", d.key, id)
+		r.check(kind != "visit" && kind != "working" && kind != "cold" && (kind != "stood" || rest != "" && rest != "foreman"), "%s: %s is not called for", d.key, id)
 	}
 }
 

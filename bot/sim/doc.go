@@ -18,8 +18,9 @@
 // poll as servers do; the others keep what scripts run in, and claim when there
 // is something to claim.
 //
-// One seed gives the same bytes each time: whoever acts, acts alone, and all
-// chance comes from the seed; but where Slack is the far side, what goes on after
-// an acknowledgement runs beside the rest, and lines may change places. A run that breaks a rule is cut down to the
-// fewest actions that still break it, and those are printed.
+// One seed gives the same bytes each time: whoever acts, acts alone, all chance
+// comes from the seed, and what goes on side by side where Slack is the far side
+// meets at a gate. Only built for the race detector does it go on as it comes. A
+// run that breaks a rule is cut down to the fewest actions that still break it,
+// and those are printed.
 package sim

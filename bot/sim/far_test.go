@@ -91,7 +91,7 @@ func (p *process) stand(d time.Duration) {
 
 // Post puts a post up.
 func (l *line) Post(ctx context.Context, p bot.Post) (string, error) {
-	if l.p.w.far.refuses(p.ID) {
+	if l.p.w.far.refuses(&p) {
 		return "", errFar
 	}
 	err := l.call(ctx, func() {
@@ -107,7 +107,8 @@ func (l *line) Post(ctx context.Context, p bot.Post) (string, error) {
 
 // refuses reports whether a post is one that the far side never takes. There
 // must be an end to trying.
-func (f *far) refuses(id string) bool {
+func (f *far) refuses(p *bot.Post) bool {
+	id := p.ID
 	if f.poisoned {
 		f.poisoned, f.poison[id] = false, 0
 	}
@@ -118,7 +119,7 @@ func (f *far) refuses(id string) bool {
 		f.w.rules.check(n < tries, "%s is tried for the %dth time", id, n+1)
 		f.w.befall(f.w.now())
 		if n+1 == tries {
-			f.w.rules.gaveUp(id)
+			f.w.rules.gaveUp(p)
 		}
 	}
 	return ok

@@ -115,7 +115,16 @@ func find(id string) *point {
 // holds checks an event against the door before it.
 func (r *rules) holds(l *ledger, e *jobs.Event) {
 	p := find(e.Item)
+	r.check(!l.off || e.Kind == jobs.Opened || e.Kind == jobs.Recalled, "%s is called off, and %s made it %s", l.spec.ID, e.By, e.Kind)
 	switch e.Kind {
+	case jobs.CalledOff:
+		r.check(!l.standing() && !l.handed, "called off while its leaf stands loose, or after it was handed over")
+	case jobs.Corrected:
+		x := l.items["floor-services"]
+		if read := x.kind == jobs.Read && x.at.Equal(e.At) && x.by == e.By; read && l.spec.HasCover && e.Spec.CoverTo == l.spec.CoverTo && !slices.Contains(l.pl.of(jobs.Foreman), e.By) {
+			r.count["covers"]++
+			r.check(e.Spec.Cover <= l.spec.Cover, "%s read a cover of %s and the least, %s, is gone", e.By, e.Spec.Cover, l.spec.Cover)
+		}
 	case jobs.Ticked, jobs.Read, jobs.Pictured:
 		if p == nil {
 			return // of a kind without conditions, as seals
@@ -196,7 +205,8 @@ var may = map[jobs.EventKind]string{
 	jobs.Overridden: "foreman", jobs.Read: "crew foreman", jobs.Pictured: "crew foreman", jobs.SnagOpened: "crew foreman office", jobs.SnagClosed: "crew foreman office",
 	jobs.Mixed: "crew foreman", jobs.Bonded: "crew foreman", jobs.WarmthRead: "crew foreman", jobs.Knocked: "crew foreman", jobs.WordGiven: "foreman", jobs.WarmthHeld: "foreman", jobs.VisitSet: "crew foreman office",
 	jobs.VisitMoved: "crew foreman office", jobs.VisitCalled: "crew foreman office", jobs.VisitDone: "crew foreman office", jobs.Snoozed: "crew foreman office", jobs.HandedOver: "crew foreman",
-	jobs.Undone: "crew foreman office",
+	jobs.Undone: "crew foreman office", jobs.HandoverTaken: "foreman", jobs.CalledOff: "foreman", jobs.Recalled: "foreman", jobs.LeafDated: "crew foreman office",
+	jobs.SnagMoved: "crew foreman office", jobs.SnagPictured: "crew foreman office", jobs.AnswerKept: "crew foreman office",
 }
 
 func (r *rules) roles(l *ledger, e *jobs.Event) {

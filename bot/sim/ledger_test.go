@@ -20,7 +20,7 @@ type ledger struct {
 	bonds   map[string]bond
 	read    []reading
 	vouched []vouched
-	doubts  map[string]float64 // the coldest of readings that somebody was asked about and nobody answered
+	doubts  []doubt // that nobody has answered, as they came
 	mixes   map[string]mixed
 	snags   map[string]bool // open
 	visits  map[string]planned
@@ -28,6 +28,7 @@ type ledger struct {
 	frozen  map[string]bool // numbers in material
 	fixed   map[string]jobs.Measure
 	handed  bool
+	off     bool // called off
 
 	// Of the last change, which may be taken back.
 	before *ledger
@@ -71,6 +72,14 @@ type vouched struct {
 	t           float64
 }
 
+// doubt is a cold reading that somebody was asked about.
+type doubt struct {
+	name    string
+	coldest float64
+	by      string
+	asked   time.Time
+}
+
 type mixed struct{ at, ends time.Time }
 
 type planned struct {
@@ -80,7 +89,7 @@ type planned struct {
 }
 
 func newLedger(pl *place) *ledger {
-	return &ledger{pl: pl, items: map[string]settled{}, bonds: map[string]bond{}, mixes: map[string]mixed{}, snags: map[string]bool{}, doubts: map[string]float64{},
+	return &ledger{pl: pl, items: map[string]settled{}, bonds: map[string]bond{}, mixes: map[string]mixed{}, snags: map[string]bool{},
 		visits: map[string]planned{}, snoozed: map[string]time.Time{}, frozen: map[string]bool{}, fixed: map[string]jobs.Measure{}}
 }
 
@@ -90,7 +99,7 @@ func (l *ledger) clone() *ledger {
 	c.before = nil
 	c.items, c.bonds, c.mixes, c.snags = maps.Clone(l.items), maps.Clone(l.bonds), maps.Clone(l.mixes), maps.Clone(l.snags)
 	c.visits, c.snoozed, c.frozen, c.fixed = maps.Clone(l.visits), maps.Clone(l.snoozed), maps.Clone(l.frozen), maps.Clone(l.fixed)
-	c.doubts = maps.Clone(l.doubts)
+	c.doubts = slices.Clone(l.doubts)
 	c.read, c.vouched = slices.Clone(l.read), slices.Clone(l.vouched)
 	return &c
 }
@@ -112,7 +121,7 @@ func (l *ledger) wake(subject string) {
 // turn begins a change of one message.
 func (l *ledger) turn(op string, events []jobs.Event) {
 	undoes := slices.ContainsFunc(events, func(e jobs.Event) bool { return e.Kind == jobs.Undone })
-	asks := events[0].Kind == jobs.WarmthAsked || events[0].Kind == jobs.WarmthDropped
+	asks := slices.Contains([]jobs.EventKind{jobs.WarmthAsked, jobs.WarmthDropped, jobs.AnswerKept}, events[0].Kind)
 	if undoes || asks {
 		return
 	}
@@ -123,6 +132,11 @@ func (l *ledger) turn(op string, events []jobs.Event) {
 // enter enters an event.
 func (l *ledger) enter(e *jobs.Event) {
 	l.at = e.At
+	if e.Kind == jobs.Opened && l.off { // it begins anew
+		fresh := newLedger(l.pl)
+		fresh.before, fresh.op, fresh.by, fresh.at = l.before, l.op, l.by, l.at
+		*l = *fresh
+	}
 	switch e.Kind {
 	case jobs.Opened, jobs.Corrected:
 		l.barred = l.barred || e.Kind == jobs.Opened || e.Spec.SheetHash != l.spec.SheetHash
@@ -148,6 +162,10 @@ func (l *ledger) enter(e *jobs.Event) {
 		delete(l.snags, e.Item)
 	case jobs.HandedOver:
 		l.handed, l.barred = true, true
+	case jobs.HandoverTaken:
+		l.handed, l.barred = false, true
+	case jobs.CalledOff, jobs.Recalled:
+		l.off, l.barred = e.Kind == jobs.CalledOff, true
 	case jobs.Undone:
 		l.restore()
 	default:
@@ -173,7 +191,7 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		delete(l.mixes, e.Item)
 		l.bonds[e.Item] = bond{from: e.At, cold: l.coldAt(e.Item, e.Bond)}
 		if len(l.bonds) == 1 {
-			clear(l.doubts)
+			l.doubts = nil
 		}
 		l.wake("cure")
 	case jobs.Knocked:
@@ -188,14 +206,14 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		l.wake("cure")
 	case jobs.WarmthAsked:
 		x := readOf(e)
-		l.doubts[doubtOf(e)] = x.coldest()
+		l.doubts = append(l.doubts, doubt{doubtOf(e), x.coldest(), e.By, e.At})
 		return
 	case jobs.WarmthDropped:
-		delete(l.doubts, doubtOf(e))
+		l.answered(e)
 		return
 	case jobs.WarmthRead:
 		x := readOf(e)
-		delete(l.doubts, doubtOf(e))
+		l.answered(e)
 		l.read = append(l.read, x)
 		slices.SortStableFunc(l.read, func(a, b reading) int { return a.at.Compare(b.at) })
 		for where, b := range l.bonds {
@@ -235,12 +253,12 @@ func doubtOf(e *jobs.Event) string { return fmt.Sprint(e.Value, e.Min) }
 // doubted reports whether a cold reading stands against a bond's cure that nobody
 // has confirmed or denied.
 func (l *ledger) doubted(b *bond) bool {
-	for _, t := range l.doubts {
-		if b.word.IsZero() && t < l.lowest() {
-			return true
-		}
-	}
-	return false
+	return b.word.IsZero() && slices.ContainsFunc(l.doubts, func(d doubt) bool { return d.coldest < l.lowest() })
+}
+
+// answered takes a reading off those that are asked about.
+func (l *ledger) answered(e *jobs.Event) {
+	l.doubts = slices.DeleteFunc(slices.Clone(l.doubts), func(d doubt) bool { return d.name == doubtOf(e) })
 }
 
 // coldAt reports whether a plate is bonded in what was last read as too cold.
@@ -281,5 +299,10 @@ func (l *ledger) restore() {
 	at, doubts := l.at, l.doubts
 	*l = *b.clone()
 	l.at = at
-	maps.Copy(l.doubts, doubts) // they are answered, not undone
+	for _, d := range l.doubts { // they are answered, not undone
+		if !slices.ContainsFunc(doubts, func(o doubt) bool { return o.name == d.name }) {
+			doubts = append(doubts, d)
+		}
+	}
+	l.doubts = doubts
 }

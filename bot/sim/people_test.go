@@ -97,8 +97,18 @@ func (s *scene) open() {
 
 // work does what the checklist asks for next.
 func (s *scene) work() {
-	if !s.door.Handover.IsZero() {
+	switch {
+	case !s.door.Off.IsZero():
+		s.say(pick(s.r, s.foreman(), s.foreman(), s.hand()), pick(s.r, "take back call off because it was the next one", "next"))
+		return
+	case !s.door.Handover.IsZero() && s.r.IntN(30) == 0:
+		s.say(s.foreman(), "take back handover because the client found a snag")
+		return
+	case !s.door.Handover.IsZero():
 		s.ask()
+		return
+	case len(s.door.Doubts) > 0 && s.r.IntN(3) == 0:
+		s.say(pick(s.r, s.door.Doubts[0].By, s.hand()), pick(s.r, "yes", "no"))
 		return
 	}
 	if unread := s.door.Spec.Unread(); len(unread) > 0 && s.r.IntN(3) == 0 {
@@ -115,11 +125,16 @@ func (s *scene) work() {
 			return
 		}
 	}
-	if snags := s.door.OpenSnags(); len(snags) > 0 {
+	switch snags := s.door.OpenSnags(); {
+	case len(snags) > 0 && s.r.IntN(2) == 0: // somebody who should not, mostly
+		s.say(pick(s.r, s.hand(), s.foreman()), pick(s.r, "hand over", "hand over because the client has it so"))
+	case len(snags) > 0:
 		s.say(s.hand(), "close "+snags[0].ID+" put right")
-		return
+	case len(s.door.Snags) == 0 && s.r.IntN(2) == 0:
+		s.say(s.hand(), "snag scratch on the leaf @"+s.hand())
+	default:
+		s.say(s.hand(), "hand over")
 	}
-	s.say(s.hand(), "hand over")
 }
 
 // settler returns who settles an item: of two that want two people, mostly
@@ -234,13 +249,32 @@ func (s *scene) slip() {
 		"mix floor batch K1 expires " + now.AddDate(0, 0, -1).Format(time.DateOnly),
 		fmt.Sprintf("word %s until %s because the maker wrote%s", where, now.Add(time.Duration(r.IntN(60))*time.Hour).In(s.pl.loc).Format("2006-01-02 15:04"), stand),
 	}
-	switch r.IntN(8) {
+	switch r.IntN(10) {
+	case 9:
+		if snags := s.door.OpenSnags(); len(snags) > 0 && r.IntN(2) == 0 {
+			s.say(s.hand(), pick(r, "snag "+snags[0].ID+" @"+s.hand()+" by "+now.AddDate(0, 0, 3).Format(time.DateOnly), "photo "+snags[0].ID+" in the site folder"))
+			return
+		}
+		due := now.Add(time.Duration(r.IntN(150)) * time.Hour).In(s.pl.loc).Format(time.DateOnly)
+		s.say(pick(r, s.hand(), s.foreman()), pick(r, "leaf ordered", "leaf due "+due, "leaf delivered", "snag scuffed edge @"+s.hand()+" by "+due,
+			"untick floor-drilled because it was the wrong door",
+			fmt.Sprintf("read floor-services %d pipe", 40+r.IntN(70)), fmt.Sprintf("read floor-services %d to the back", 40+r.IntN(90))))
+		return
+	case 8:
+		if r.IntN(4) == 0 {
+			s.say(pick(r, s.foreman(), s.foreman(), s.hand()), "call off because it was opened by mistake")
+			return
+		}
 	case 0:
 		if u := s.door.Undo; u != nil {
 			s.say(u.By, "undo")
 			return
 		}
 	case 1: // the foreman passes a hold, or would
+		if len(s.door.Bonds) > 0 && r.IntN(3) == 0 {
+			s.say(s.foreman(), texts[len(texts)-1])
+			return
+		}
 		s.say(s.foreman(), pick(r, "override "+pick(r, "floor-services", "wind", "head-services", "limits", any)+" because it was seen", "leave out opening-photo because the client has one"))
 		return
 	}
@@ -259,7 +293,11 @@ func (s *scene) ask() {
 		t, sb := 40+r.IntN(30), 40+r.IntN(60)
 		s.w.say(s.pl, s.hand(), "", fmt.Sprintf("gap %d %d", t, sb), false)
 	case 1:
-		s.w.say(s.pl, s.hand(), s.id, pick(r, "gap", "card", "plate centre", "heel gap", "gap 54", "setback", "how warm"), false)
+		who := s.hand()
+		if s.w.say(s.pl, who, s.id, pick(r, "gap", "card", "plate centre", "heel gap", "gap 54", "setback", "how warm"), false); r.IntN(4) == 0 {
+			s.w.run(s.w.now().Add(40 * time.Second))
+			s.w.say(s.pl, who, s.id, "put that on record", false)
+		}
 	case 2:
 		s.w.say(s.pl, pick(r, s.hand(), s.foreman(), "zed"), "", pick(r, "board", "today", "week", "visits", "snags", "doors mine", "failed", "gap 54", "60", "never mind", "help"), false)
 	default:

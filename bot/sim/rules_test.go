@@ -3,6 +3,8 @@ package sim
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -31,15 +33,23 @@ type watched struct {
 	folded  jobs.Door
 	ops     map[string]bool
 	led     *ledger
-	calls   map[string]*call // reminders that are called for, by id
-	cured   bool             // the cure's end was said since the last bond
-	told    map[string]bool  // figures that its card has had
+	calls   map[string]*call     // reminders that are called for, by id
+	cured   bool                 // the cure's end was said since the last bond
+	told    map[string]bool      // figures that its card has had
+	owed    map[string]time.Time // words on what was done that all are to hear, by id, and when
 }
 
 // rulesList names what must have been exercised.
 var rulesList = []string{"fold", "roles", "holds", "overrides", "left out", "two people", "stood up", "cure over", "cure told", "mixed", "bonded", "undone", "handed over",
 	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes",
-	"next due", "one a morning", "screens", "shown buttons", "done at once"}
+	"next due", "one a morning", "screens", "shown buttons", "done at once", "asked again", "covers", "owed"}
+
+// kinds names what must have been done at a door; nobody renames one here, as the
+// rules know it by its name.
+var kinds = strings.Fields("event:opened event:corrected event:ticked event:unticked event:not-applicable event:overridden event:read event:photo event:fixed event:freed " +
+	"event:snag-opened event:snag-closed event:snag-moved event:snag-photo event:mixed event:bonded event:temperature event:temperature-asked event:temperature-not-so event:held event:knocked " +
+	"event:voided event:word event:visit-set event:visit-moved event:visit-cancelled event:visit-done event:leaf event:answer event:snoozed event:stage event:handed-over event:handover-taken-back " +
+	"event:called-off event:recalled event:undone")
 
 func newRules(w *world) (*rules, error) {
 	r := &rules{w: w, sheets: map[string]*jobs.Sheet{}, doors: map[string]*watched{}, known: readingCounts, count: map[string]int{}, rounds: map[string]string{}, dirty: map[string]bool{}, wait: map[string]time.Time{}}
@@ -88,7 +98,7 @@ func (r *rules) look() {
 		}
 		d := r.doors[key]
 		if d == nil {
-			d = &watched{key: key, ops: map[string]bool{}, led: newLedger(r.placeOf(key)), calls: map[string]*call{}, told: map[string]bool{}}
+			d = &watched{key: key, ops: map[string]bool{}, led: newLedger(r.placeOf(key)), calls: map[string]*call{}, told: map[string]bool{}, owed: map[string]time.Time{}}
 			r.doors[key] = d
 		}
 		entries, err := r.w.store.Log(r.w.ctx, key, d.version, 1000)
@@ -116,13 +126,20 @@ func (r *rules) entry(d *watched, e *jobs.Entry) {
 		r.broken("%s: entry %d: %v", d.key, e.Version, err)
 		return
 	}
+	version := d.folded.Version
 	d.folded = d.folded.Apply(events...)
 	d.led.turn(e.Op, events)
 	for i := range events {
-		ev := &events[i]
+		ev, before := &events[i], d.led.figures()
+		r.count["event:"+string(ev.Kind)]++
 		r.holds(d.led, ev)
 		r.frozen(d, ev)
 		d.led.enter(ev)
+		undone := ev.Kind == jobs.Undone && !maps.Equal(before, d.led.figures())
+		if undone || slices.Contains([]jobs.EventKind{jobs.CalledOff, jobs.Recalled, jobs.HandoverTaken}, ev.Kind) {
+			r.count["owed"]++
+			d.owed[fmt.Sprintf("tell:%d:0", version+int64(i)+1)] = d.led.pl.quiet(e.At.Time())
+		}
 		if ev.Kind == jobs.Bonded || ev.Kind == jobs.Knocked {
 			d.cured = false
 		}
@@ -185,17 +202,28 @@ func (r *rules) answer(id string) {
 
 // gaveUp notes that a post was tried for the last time: whoever waits for it
 // waits in vain, and somebody is told.
-func (r *rules) gaveUp(post string) {
-	id, _, _ := strings.Cut(post, "@")
+func (r *rules) gaveUp(p *bot.Post) {
+	id, _, _ := strings.Cut(p.ID, "@")
 	if _, op, ok := strings.Cut(id, ":entry:"); ok {
 		r.w.far.answered[op] = true
 		delete(r.wait, op)
 	}
 	for _, d := range r.doors {
+		delete(d.owed, strings.TrimPrefix(id, d.key+":"))
 		if c := d.calls[strings.TrimPrefix(id, d.key+":")]; c != nil {
 			c.over = true
 		}
 		d.cured = d.cured || strings.HasPrefix(id, d.key+":cure")
+	}
+	for _, full := range p.Says {
+		key, id, _ := strings.Cut(full, ":")
+		d := r.doors[key]
+		if d != nil {
+			delete(d.owed, id)
+		}
+		if d != nil && d.calls[id] != nil {
+			d.calls[id].said[p.To] = true
+		}
 	}
 	if !strings.HasPrefix(id, "in:") && !strings.HasSuffix(id, ":failed") {
 		r.wait[id+":failed"] = r.w.now()

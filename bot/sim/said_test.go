@@ -199,6 +199,10 @@ func (r *rules) gaps(a *ask.Answer) {
 // figureText finds the figures that a door's texts say.
 var figureText = regexp.MustCompile(`(heel gap|leading gap|plate centre far|plate centre) (\d+(?:\.\d+)?) mm`)
 
+// keptAnswer finds what was put on record: it is the answer to a question, which
+// says itself what the door has.
+var keptAnswer = regexp.MustCompile(`(?m)^.*\bkept: .*$`)
+
 // figure notes the figures that a door's card has now.
 func (r *rules) figure(d *watched) {
 	for name, v := range d.led.figures() {
@@ -211,7 +215,7 @@ func (r *rules) figure(d *watched) {
 // a change.
 func (r *rules) figures(d *watched, p *bot.Post) {
 	now := d.led.figures()
-	for _, m := range figureText.FindAllStringSubmatch(p.Text, -1) {
+	for _, m := range figureText.FindAllStringSubmatch(keptAnswer.ReplaceAllString(p.Text, ""), -1) {
 		r.count["figures"]++
 		v, ok := now[m[1]]
 		current := ok && v.String() == m[2]+" mm"

@@ -15,7 +15,6 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"testing/synctest"
 	"time"
 
 	"heelpost/bot"
@@ -67,14 +66,15 @@ func newWorkspace(w *world) (*workspace, error) {
 
 // RoundTrip brings what Slack sends to one of the processes that are up.
 func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
+	if len(s.w.processes) == 0 {
+		return challenge(r)
+	}
+	s.w.gate.pass(func() string { return said(r) })
 	s.mu.Lock()
 	up := slices.DeleteFunc(slices.Clone(s.w.processes), func(p *process) bool { return p.dead || p.hangs || p.adapter == nil })
 	s.turn++
 	turn := s.turn
 	s.mu.Unlock()
-	if len(s.w.processes) == 0 {
-		return challenge(r)
-	}
 	if len(up) == 0 {
 		s.w.befall(s.w.now())
 		return nil, errDead
@@ -97,6 +97,18 @@ func challenge(r *http.Request) (*http.Response, error) {
 	return &http.Response{StatusCode: http.StatusOK, Header: http.Header{}, Body: io.NopCloser(strings.NewReader(body.Challenge))}, nil
 }
 
+// said is what a request says, to tell it from others.
+func said(r *http.Request) string {
+	text := " " + r.URL.Path
+	if r.GetBody != nil && !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") { // whose boundary is by chance
+		if body, err := r.GetBody(); err == nil {
+			data, _ := io.ReadAll(body)
+			text += " " + string(data)
+		}
+	}
+	return text
+}
+
 // serve has a handler answer a request; nil if it broke off.
 func serve(h http.Handler, r *http.Request) *http.Response {
 	defer func() {
@@ -115,6 +127,7 @@ func serve(h http.Handler, r *http.Request) *http.Response {
 // RoundTrip makes a process's call of the Web API, or lets befall it what must.
 func (p *process) RoundTrip(r *http.Request) (*http.Response, error) {
 	w, s := p.w, p.w.slack
+	w.gate.pass(func() string { return p.name + said(r) })
 	now := w.now()
 	if p.dead {
 		return nil, errDead
@@ -205,7 +218,7 @@ type poster struct {
 }
 
 func (o *poster) Post(ctx context.Context, p bot.Post) (string, error) {
-	if o.s.w.far.refuses(p.ID) {
+	if o.s.w.far.refuses(&p) {
 		return "", errFar
 	}
 	o.s.mu.Lock()
@@ -302,7 +315,7 @@ func (s *workspace) says(pl *place, who, thread, text string, overheard bool) {
 	}
 	s.w.tell("%s #%s> %s", who, thread, text)
 	s.Say(pl.channel, account(who), text, root)
-	synctest.Wait()
+	s.w.gate.settle()
 }
 
 // pressable is a button as somebody sees it.
@@ -365,7 +378,7 @@ func (s *workspace) does(pl *place, door, who, what string, do func() (told bool
 	before := seen()
 	s.w.rules.dirty[key] = true
 	told, err := do()
-	synctest.Wait()
+	s.w.gate.settle()
 	s.w.run(s.w.now().Add(5 * time.Second))
 	s.w.rules.look()
 	if s.w.fault.Add(looking).After(began) || errors.Is(err, fake.ErrTimeout) && s.w.fault.After(began.Add(-time.Minute)) {

@@ -10,7 +10,6 @@ import (
 	"os"
 	"slices"
 	"sync"
-	"testing/synctest"
 	"time"
 
 	"github.com/alicebob/miniredis/v2"
@@ -35,6 +34,7 @@ type world struct {
 	inside *miniredis.Miniredis // of the store
 	far    *far
 	slack  *workspace // what the far side is, in some
+	gate   *gate      // where what goes on side by side there meets
 	rules  *rules
 
 	processes []*process
@@ -156,7 +156,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 		if w.slack, err = newWorkspace(w); err != nil {
 			return nil, err
 		}
-		w.rooms = true
+		w.rooms, w.gate = true, newGate(ctx)
 		context.AfterFunc(ctx, w.slack.Close)
 	}
 	for i := range 3 {
@@ -201,7 +201,11 @@ func (p *process) start() error {
 	}
 	p.runner = notify.New(p.name, p.desk, out, p.bot.Hear)
 	p.runner.Senders, p.runner.Idle = 1, idle
-	p.runner.Report = func(err error) { p.w.tell("%s: %v", p.name, err) }
+	p.runner.Report = func(err error) {
+		if !p.dead { // of the dead nothing is heard, whatever they were at
+			p.w.tell("%s: %v", p.name, err)
+		}
+	}
 	for _, name := range []string{"orchard", "quarry"} {
 		if err := p.desk.UseSheet(p.ctx, p.w.sheets[name]); err != nil {
 			return err
@@ -304,7 +308,9 @@ func (w *world) run(until time.Time) {
 		if next.After(until) {
 			next = until
 		}
-		time.Sleep(max(next.Sub(now), time.Millisecond))
+		if time.Sleep(max(next.Sub(now), time.Millisecond)); w.gate != nil {
+			w.gate.settle() // with what else this instant wakes
+		}
 	}
 }
 
@@ -322,7 +328,7 @@ var resends = []time.Duration{time.Second, 5 * time.Second, time.Minute}
 // harvest looks at what happened at Slack, if that is the far side.
 func (w *world) harvest() {
 	if w.slack != nil {
-		synctest.Wait()
+		w.gate.settle()
 		w.slack.harvest()
 	}
 }
