@@ -10,6 +10,7 @@ type FlushInput struct {
 	Top, Bottom         EdgeGaps // the readings at the heel and at the leading edge
 	ZTop, ZBottom       Length   // where they were read, above the floor pivot
 	DX, DY              Length   // as in [LeanInput]
+	PlumbDoubt          Length   // as in [MarginsInput]
 	PlumbLimit          Length   // as from [PlumbLimit]
 	FloorScrew          Adjuster // across the wall, forth towards the opening side
 	HeadScrew           Adjuster
@@ -63,7 +64,7 @@ func FlushOf(in FlushInput) (Flush, error) {
 	if !in.HeadScrew.reaches(f.Head.By) {
 		f.Why = append(f.Why, HeadRange)
 	}
-	if hypot(float64(in.DX), float64(in.DY)+float64(f.Head.By-f.Floor.By)) > float64(in.PlumbLimit) {
+	if hypot(float64(in.DX), float64(in.DY)+float64(f.Head.By-f.Floor.By)) > float64(in.PlumbLimit-in.PlumbDoubt) {
 		f.Why = append(f.Why, PlumbKept)
 	}
 	f.Turned = f.RestAngle <= in.TurnBack && -f.RestAngle <= in.TurnForth
@@ -88,7 +89,7 @@ func (in *FlushInput) check() error {
 	}
 	if err := eachWithin(
 		named{&proudBounds, "flush", in.Top.Heel}, named{&proudBounds, "flush", in.Top.Lead}, named{&proudBounds, "flush", in.Bottom.Heel}, named{&proudBounds, "flush", in.Bottom.Lead},
-		named{&readAtBounds, "z", in.ZTop}, named{&readAtBounds, "z", in.ZBottom}, named{&axisBounds, "dx", in.DX}, named{&axisBounds, "dy", in.DY},
+		named{&readAtBounds, "z", in.ZTop}, named{&readAtBounds, "z", in.ZBottom}, named{&axisBounds, "dx", in.DX}, named{&axisBounds, "dy", in.DY}, named{&gapBounds, "plumb_doubt", in.PlumbDoubt},
 		named{&screwRangeBounds, "range", in.FloorScrew.Back}, named{&screwRangeBounds, "range", in.FloorScrew.Forth},
 		named{&screwRangeBounds, "range", in.HeadScrew.Back}, named{&screwRangeBounds, "range", in.HeadScrew.Forth},
 	); err != nil {

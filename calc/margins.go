@@ -29,11 +29,18 @@ type MarginsInput struct {
 	Top, Bottom     EdgeGaps
 	ZTop, ZBottom   Length // where they were read, above the floor pivot
 	Foot, Head      EndGaps
-	Target          EdgeGaps // the gaps wanted
+	TargetTop       EdgeGaps // the gaps wanted: where a jamb leans they differ along an edge
+	TargetBottom    EdgeGaps
+	Limited         bool // the gaps have limits of their own, as in a door's list
+	LimitsTop       EdgeLimits
+	LimitsBottom    EdgeLimits
+	Spare           Length   // how far inside of those they are kept, if that can be: what a reading may be wrong
 	Need            EdgeGaps // the growth of the swing: no gap may be less
+	Bow             EdgeGaps // how much less a gap is half way between the readings than a straight jamb would make it
 	NeedFoot        Length
 	NeedHead        Length
 	DX, DY          Length // how far the head pivot stands out of plumb, as in [LeanInput]
+	PlumbDoubt      Length // how much further out it may stand, which way is not known
 	PlumbLimit      Length // as from [PlumbLimit]
 	FloorScrew      Adjuster
 	HeadScrew       Adjuster
@@ -57,6 +64,7 @@ const (
 	FootNeed
 	HeadNeed
 	EngagementKept
+	ListKept
 )
 
 // Move is how a screw is turned.
@@ -71,9 +79,11 @@ type Margins struct {
 	Floor, Head, Height Move
 	WorstBefore         Length // the largest difference from the target
 	WorstAfter          Length
+	Outside             Length        // by how much a gap is outside its limits after the moves, at worst; 0: all are within
 	Top, Bottom         EdgeGaps      // as they become
 	Why                 []MarginLimit // what keeps WorstAfter from 0
 	EngagementLeft      Length        // 0 if not known
+	Lean                Length        // how far the head pivot then stands out of plumb, at most
 }
 
 var (
@@ -102,9 +112,11 @@ const marginSlack = 10.0
 // where F and P are the moves of floor and head pivot towards the leading
 // jamb, V the move up, h the height between the pivots, z the height of a
 // reading, w the width and s the setback: a plane figure turned by a small
-// angle. The worst difference of the four gaps from the target is made as
-// small as it can be; among equals the smallest sum of moves is taken, then
-// the fewest screws. Every gap keeps what the swing needs, the head pivot the
+// angle. The worst difference of the four gaps from what is wanted there is made
+// as small as it can be; among equals the smallest sum of moves is taken, then
+// the fewest screws. Where the gaps have limits, those come first: they are kept,
+// by Spare if that can be, and where no move keeps them all, they are missed by as
+// little as can be. Every gap keeps what the swing needs, the head pivot the
 // plumb limit and its engagement, of which a move of the height counts as lost
 // whichever way it goes: a pivot that reaches down into the leaf loses it as
 // the leaf sinks, one that the leaf is hung from as it rises, and which of them
@@ -128,6 +140,10 @@ func MarginsOf(in MarginsInput) (Margins, error) {
 	if !p.allowed(p.lines[:p.n]) {
 		return Margins{}, in.broken()
 	}
+	var out []MarginLimit
+	if in.Limited {
+		m.Outside, out = p.keepList(&in)
+	}
 	free, high := in.unmoved(), p.reach(&in)
 	low := free
 	worst := low
@@ -145,11 +161,14 @@ func MarginsOf(in MarginsInput) (Margins, error) {
 	v := p.height((h - f) / float64(in.Height))
 	m.Floor, m.Head, m.Height = in.FloorScrew.move(f), in.HeadScrew.move(h), in.HeightScrew.move(v)
 	m.Top, m.Bottom = in.after(in.Top, in.ZTop, m.Floor.By, m.Head.By), in.after(in.Bottom, in.ZBottom, m.Floor.By, m.Head.By)
-	m.WorstAfter = max(m.Top.off(in.Target), m.Bottom.off(in.Target))
+	m.WorstAfter = max(m.Top.off(in.TargetTop), m.Bottom.off(in.TargetBottom))
+	m.Lean = nearest(hypot(float64(in.DX+m.Head.By-m.Floor.By), float64(in.DY))) + in.PlumbDoubt
 	if in.Engagement > 0 {
 		m.EngagementLeft = in.Engagement - m.Height.By.Abs()
 	}
-	if m.WorstAfter > coarse {
+	if m.Outside > 0 {
+		m.Why = out
+	} else if m.WorstAfter > coarse {
 		if worst <= free+marginSlack {
 			m.Why = []MarginLimit{SumOfGaps}
 		} else {
@@ -165,8 +184,8 @@ const coarse = Micrometre
 // unmoved returns the worst difference that no move changes: half of what the
 // gaps of both edges are too much or too little together.
 func (in *MarginsInput) unmoved() float64 {
-	want := in.Target.Heel + in.Target.Lead
-	return float64(max((in.Top.Heel+in.Top.Lead-want).Abs(), (in.Bottom.Heel+in.Bottom.Lead-want).Abs())) / 2
+	both := func(g, want EdgeGaps) Length { return (g.Heel + g.Lead - want.Heel - want.Lead).Abs() }
+	return float64(max(both(in.Top, in.TargetTop), both(in.Bottom, in.TargetBottom))) / 2
 }
 
 // after returns the gaps at a height after the moves.
@@ -198,7 +217,7 @@ type halfPlane struct {
 
 // marginPlane is the plane of the moves F and P and what is allowed in it.
 type marginPlane struct {
-	lines [40]halfPlane
+	lines [48]halfPlane
 	n     int
 	// V is at least f·φ + c of every low, at most that of every high.
 	low, high   [4]halfPlane // a: factor of φ, c: constant
@@ -222,18 +241,19 @@ func (p *marginPlane) limits(in *MarginsInput) {
 	p.add(-1, 0, float64(in.FloorScrew.Back), FloorRange)
 	p.add(0, 1, float64(in.HeadScrew.Forth), HeadRange)
 	p.add(0, -1, float64(in.HeadScrew.Back), HeadRange)
-	limit, dy := float64(in.PlumbLimit), float64(in.DY)
+	limit, dy := float64(in.PlumbLimit-in.PlumbDoubt), float64(in.DY)
 	reach := math.Sqrt(max(0, limit*limit-dy*dy))
 	p.add(-1, 1, reach-float64(in.DX), PlumbKept)
 	p.add(1, -1, reach+float64(in.DX), PlumbKept)
-	for _, r := range [2]struct {
-		g EdgeGaps
-		z Length
-	}{{in.Top, in.ZTop}, {in.Bottom, in.ZBottom}} {
+	p.add(0, 0, limit-math.Abs(dy), PlumbKept) // across the wall no move mends it
+	for _, r := range in.readings() {
 		u := float64(r.z) / p.h
 		p.add(1-u, u, float64(r.g.Lead-in.Need.Lead), SwingNeed)
 		p.add(u-1, -u, float64(r.g.Heel-in.Need.Heel), SwingNeed)
 	}
+	half, u := in.halfWay(), float64(in.ZTop+in.ZBottom)/2/p.h
+	p.add(1-u, u, float64(half.Lead-in.Need.Lead), SwingNeed)
+	p.add(u-1, -u, float64(half.Heel-in.Need.Heel), SwingNeed)
 	p.heights(in)
 	for i := range p.lows {
 		for j := range p.highs {
@@ -291,12 +311,9 @@ func (p *marginPlane) height(phi float64) float64 {
 // worst returns the worst difference from the target after moves.
 func (p *marginPlane) worst(in *MarginsInput, f, h float64) float64 {
 	worst := 0.0
-	for _, r := range [2]struct {
-		g EdgeGaps
-		z Length
-	}{{in.Top, in.ZTop}, {in.Bottom, in.ZBottom}} {
+	for _, r := range in.readings() {
 		x := f + (h-f)*float64(r.z)/p.h
-		worst = max(worst, math.Abs(float64(r.g.Heel-in.Target.Heel)+x), math.Abs(float64(r.g.Lead-in.Target.Lead)-x))
+		worst = max(worst, math.Abs(float64(r.g.Heel-r.target.Heel)+x), math.Abs(float64(r.g.Lead-r.target.Lead)-x))
 	}
 	return worst
 }
@@ -316,12 +333,9 @@ func (p *marginPlane) within(in *MarginsInput, w float64) bool {
 // aim writes the worst difference behind the limits.
 func (p *marginPlane) aim(in *MarginsInput, w float64) (n int) {
 	n = p.n
-	for _, r := range [2]struct {
-		g EdgeGaps
-		z Length
-	}{{in.Top, in.ZTop}, {in.Bottom, in.ZBottom}} {
+	for _, r := range in.readings() {
 		u := float64(r.z) / p.h
-		heel, lead := float64(r.g.Heel-in.Target.Heel), float64(r.g.Lead-in.Target.Lead)
+		heel, lead := float64(r.g.Heel-r.target.Heel), float64(r.g.Lead-r.target.Lead)
 		p.lines[n] = halfPlane{1 - u, u, min(w-heel, w+lead), SumOfGaps}
 		p.lines[n+1] = halfPlane{u - 1, -u, min(w+heel, w-lead), SumOfGaps}
 		n += 2
@@ -430,7 +444,7 @@ func (p *marginPlane) holds(in *MarginsInput, w, f, h float64) bool {
 
 // active returns what keeps the moves from going on.
 func (p *marginPlane) active(f, h float64) (why []MarginLimit) {
-	var seen [EngagementKept + 1]bool
+	var seen [ListKept + 1]bool
 	for _, l := range p.lines[:p.n] {
 		if l.a*f+l.b*h > l.c-2*marginSlack && !seen[l.why] {
 			seen[l.why] = true
@@ -443,7 +457,7 @@ func (p *marginPlane) active(f, h float64) (why []MarginLimit) {
 // broken returns a limit that is broken as the leaf hangs. If none were, not to
 // move would be allowed.
 func (in *MarginsInput) broken() error {
-	lean := nearest(hypot(float64(in.DX), float64(in.DY)))
+	lean := nearest(hypot(float64(in.DX), float64(in.DY))) + in.PlumbDoubt
 	least := func(name string, v, limit Length, why Word) error {
 		if v < limit {
 			return &RangeError{Name: name, Value: v, Bound: AtLeast, Limit: limit, Why: why}
@@ -452,8 +466,8 @@ func (in *MarginsInput) broken() error {
 	}
 	const swing, beyond = "the growth of the swing, and no move that is allowed mends it", "no move that is allowed mends it"
 	for _, err := range []error{
-		least("gap_heel", min(in.Top.Heel, in.Bottom.Heel), in.Need.Heel, swing),
-		least("gap_lead", min(in.Top.Lead, in.Bottom.Lead), in.Need.Lead, swing),
+		least("gap_heel", min(in.Top.Heel, in.Bottom.Heel, in.halfWay().Heel), in.Need.Heel, swing),
+		least("gap_lead", min(in.Top.Lead, in.Bottom.Lead, in.halfWay().Lead), in.Need.Lead, swing),
 		least("gap_bottom", in.Foot.least(in.NeedFoot), in.NeedFoot, beyond),
 		least("gap_top", in.Head.least(in.NeedHead), in.NeedHead, beyond),
 		least("engagement", cmp.Or(in.Engagement, in.EngagementLeast), in.EngagementLeast, beyond),
@@ -483,10 +497,12 @@ func (in *MarginsInput) check() error {
 		named{&edgeGapBounds, "gap_heel", in.Bottom.Heel}, named{&edgeGapBounds, "gap_lead", in.Bottom.Lead},
 		named{&edgeGapBounds, "gap_bottom", in.Foot.Heel}, named{&edgeGapBounds, "gap_bottom", in.Foot.Lead},
 		named{&edgeGapBounds, "gap_top", in.Head.Heel}, named{&edgeGapBounds, "gap_top", in.Head.Lead},
-		named{&gapBounds, "target", in.Target.Heel}, named{&gapBounds, "target", in.Target.Lead},
+		named{&gapBounds, "target", in.TargetTop.Heel}, named{&gapBounds, "target", in.TargetTop.Lead},
+		named{&gapBounds, "target", in.TargetBottom.Heel}, named{&gapBounds, "target", in.TargetBottom.Lead},
+		named{&gapBounds, "bow", in.Bow.Heel}, named{&gapBounds, "bow", in.Bow.Lead}, named{&gapBounds, "spare", in.Spare},
 		named{&gapBounds, "need", in.Need.Heel}, named{&gapBounds, "need", in.Need.Lead},
 		named{&gapBounds, "need", in.NeedFoot}, named{&gapBounds, "need", in.NeedHead},
-		named{&axisBounds, "dx", in.DX}, named{&axisBounds, "dy", in.DY},
+		named{&axisBounds, "dx", in.DX}, named{&axisBounds, "dy", in.DY}, named{&gapBounds, "plumb_doubt", in.PlumbDoubt},
 		named{&screwRangeBounds, "range", in.FloorScrew.Back}, named{&screwRangeBounds, "range", in.FloorScrew.Forth},
 		named{&screwRangeBounds, "range", in.HeadScrew.Back}, named{&screwRangeBounds, "range", in.HeadScrew.Forth},
 		named{&screwRangeBounds, "range", in.HeightScrew.Back}, named{&screwRangeBounds, "range", in.HeightScrew.Forth},
@@ -497,6 +513,9 @@ func (in *MarginsInput) check() error {
 	}
 	if in.ZTop-in.ZBottom < readApart {
 		return &RangeError{Name: "z_top", Value: in.ZTop, Bound: AtLeast, Limit: in.ZBottom + readApart, Why: "100 mm above the lower reading"}
+	}
+	if err := in.checkLimits(); err != nil {
+		return err
 	}
 	for _, a := range [...]*Adjuster{&in.FloorScrew, &in.HeadScrew, &in.HeightScrew} {
 		if a.Pitch != 0 {

@@ -103,6 +103,8 @@ func TestSettings_absurdInput(t *testing.T) {
 		errs["flush"], values = err, append(values, float64(flush.RestAngle), flush.Twist.MM(), flush.Head.By.MM(), float64(flush.Head.Turns))
 		in := hung()
 		in.Width, in.Top, in.Bottom, in.ZTop, in.FloorScrew, in.Engagement = likely("w", in.Width), gaps("top"), gaps("bottom"), likely("z", in.ZTop), screw, likely("engagement", 15*mm)
+		in.Limited, in.LimitsTop, in.LimitsBottom = rapid.Bool().Draw(t, "limited"), calc.EdgeLimits{Least: gaps("least"), Most: calc.EdgeGaps{Heel: 12 * mm, Lead: likely("most", 12*mm)}}, calc.EdgeLimits{Most: gaps("most")}
+		in.Bow, in.Spare = calc.EdgeGaps{Heel: likely("bow", mm)}, likely("spare", 0)
 		margins, err := calc.MarginsOf(in)
 		errs["margins"], values = err, append(values, margins.WorstAfter.MM(), margins.Head.By.MM(), float64(margins.Floor.Turns))
 		pins := calc.PinsInput{Layers: []calc.FloorLayer{{Thickness: likely("layer", 80*mm), Sound: true}}, Recess: likely("recess", 0), Allowance: likely("allowance", 3*mm),

@@ -77,8 +77,16 @@ const ShortDoor = "short"
 const JambsDoor = "jambs"
 
 // PlumbDoor is the key under which a door says how far its head was read off plumb,
-// whichever way.
+// whichever way, and when.
 const PlumbDoor = "read plumb"
+
+// WantedDoor before the name of a gap at a corner is the key under which a door says
+// what its list wants of that: what it is set out to be, the least and the most.
+const WantedDoor = "wanted "
+
+// BowDoor is the key under which a door says how far the middle of its heel jamb, and
+// of its leading jamb, stands in.
+const BowDoor = "bow"
 
 // ScrewDoor before head, floor, height or engagement is the key under which a door
 // says the pitch of that screw by its sheet, and what the sheet calls it.

@@ -159,6 +159,9 @@ func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
 		return r, nil
 	}
 	typed, remark := cutNote(text)
+	if plumb, ok := plumbReading(it, typed, remark); ok {
+		return plumb, nil
+	}
 	v, note, err := Measure(typed, it.Unit)
 	if err != nil {
 		return r, err

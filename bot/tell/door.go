@@ -96,16 +96,8 @@ func values(j *jobs.Job) map[string]ask.Value {
 	if rule := j.Site.Rule; rule != "" {
 		v["rule"] = ask.Value{Word: rule, From: ask.FromSite}
 	}
-	for item, input := range map[string]string{"heel-top": "heel_top", "heel-bottom": "heel_bottom", "lead-top": "lead_top", "lead-bottom": "lead_bottom"} {
-		if read := j.Door.Items[item].Value; read != nil {
-			v[input] = ask.Value{Length: read.Length(), From: ask.FromDoor}
-		}
-	}
-	if read := j.Door.Items["plumb"].Value; read != nil {
-		v[ask.PlumbDoor] = ask.Value{Length: read.Length()}
-	}
+	marginValues(j, v)
 	notHere(sh, v)
-	leaning(s, v)
 	screws(sh, v)
 	lifetime(sh, v)
 	for item, caution := range settles {
@@ -195,15 +187,6 @@ func notHere(sh *jobs.Sheet, v map[string]ask.Value) {
 	}
 	if sh.Head.Reach == jobs.FromAbove {
 		v[ask.NotHere+"reach"] = ask.Value{Text: say.F("by sheet %s this door's head pivot is turned from above: it takes no key from the edge", sh.Name)}
-	}
-}
-
-// leaning refuses margins where a jamb leans: each reading has a gap of its own to
-// come to there, and one suggested for the whole edge could turn the leaf into the
-// jamb.
-func leaning(s *jobs.Spec, v map[string]ask.Value) {
-	if s.LeanHeel != nil && *s.LeanHeel != 0 || s.LeanLead != nil && *s.LeanLead != 0 {
-		v[ask.NotHere+"margins"] = ask.Value{Text: say.F("a jamb of this door leans, so its gaps differ along an edge: each reading in the list says what it has to come to, and how to turn the pivots for that I can't tell")}
 	}
 }
 

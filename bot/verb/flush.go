@@ -45,10 +45,11 @@ func answerFlush(k *ask.Inquiry) {
 	if k.Q.Named(thickness) != nil {
 		k.Note("thickness is not needed for this: %s", k.Show(k.Length(thickness)))
 	}
-	var ok bool
-	if in.DX, in.DY, in.PlumbLimit, ok = takePlumbLimit(k, in.Height); !ok {
+	a, ok := takePlumbed(k, in.Height)
+	if !ok {
 		return
 	}
+	in.DX, in.DY, in.PlumbDoubt, in.PlumbLimit = a.x, a.y, a.doubt, a.most
 	if takeRanges(k, screw{floorRange, &in.FloorScrew}, screw{headRange, &in.HeadScrew}) {
 		k.Mention("how far the pivots can be moved was not given for both: hold the moves against the hardware sheet, or give floor range and head range")
 	}

@@ -16,7 +16,7 @@ var askMargins = &ask.Verb{
 	Words:    []string{"margins", "margin adjustment", "even margins", "how do i set margins", "hangs crooked", "leaf hangs crooked", "door hangs crooked", "hangs skew", "leaf hangs skew", "hangs out of line", "adjust margins", "adjust gaps", "even gaps out"},
 	Everyday: []string{"margins"},
 	Need:     []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, thickness, setback, width, height},
-	Takes: []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, target, gapHeel, gapLead, thickness, setback, width, height, offset, offsetSide, pivotHeight, readFrom,
+	Takes: []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, target, gapHeel, gapLead, thickness, setback, width, height, offset, offsetSide, swing, pivotHeight, readFrom,
 		axisX, axisXSide, axisY, axisYSide, limit, footHeel, footLead, headHeel, headLead, floorRange, headRange, heightRange, engagement, engagementLeast, deflection},
 	Box:     []*ask.Input{width, height, thickness},
 	Example: "margins heel top 9, heel bottom 6, lead top 4, lead bottom 7, target 6, 960x2300x46, setback 70",
@@ -80,9 +80,11 @@ func answerMargins(k *ask.Inquiry) {
 	in.Height = k.LengthOr(pivotHeight, high)
 	from := k.LengthOr(readFrom, assumedReadFrom)
 	in.ZBottom, in.ZTop = from, in.Height-from
-	if !takePlumbed(k, &in) || !takeEnds(k, &in) {
+	a, ok := takePlumbed(k, in.Height)
+	if !ok || !takeEnds(k, &in) {
 		return
 	}
+	in.DX, in.DY, in.PlumbDoubt, in.PlumbLimit = a.x, a.y, a.doubt, a.most
 	takeScrews(k, &in)
 	if k.Has(engagement) {
 		in.Engagement, in.EngagementLeast = k.Length(engagement), k.Length(engagementLeast)+k.Length(deflection)
@@ -101,62 +103,123 @@ func answerMargins(k *ask.Inquiry) {
 
 // takeTarget takes the gaps that are wanted; false if they are asked for.
 func takeTarget(k *ask.Inquiry, in *calc.MarginsInput) bool {
+	var want calc.EdgeGaps
 	if k.Q.Named(target) != nil {
 		all := k.Length(target)
-		in.Target = calc.EdgeGaps{Heel: all, Lead: all}
-		return true
+		want = calc.EdgeGaps{Heel: all, Lead: all}
+	} else {
+		if need := k.Missing(gapHeel, gapLead); len(need) == 1 {
+			k.Ask(say.F("or one target for both edges"), need...)
+			return false
+		} else if len(need) == 2 {
+			k.Ask(say.Text{}, target)
+			return false
+		}
+		want = calc.EdgeGaps{Heel: k.Length(gapHeel), Lead: k.Length(gapLead)}
 	}
-	if need := k.Missing(gapHeel, gapLead); len(need) == 1 {
-		k.Ask(say.F("or one target for both edges"), need...)
-		return false
-	} else if len(need) == 2 {
-		k.Ask(say.Text{}, target)
-		return false
-	}
-	in.Target = calc.EdgeGaps{Heel: k.Length(gapHeel), Lead: k.Length(gapLead)}
+	in.TargetTop, in.TargetBottom = want, want
+	takeList(k, in)
 	return true
+}
+
+// readWrong is what a gap that was read may be wrong: as the list has it.
+const readWrong = calc.Millimetre / 5
+
+// cornerOf is one of the four gaps.
+type cornerOf struct {
+	in                        *ask.Input
+	edge                      *ask.Input // the gap of its edge, from the jamb's furthest point
+	read, target, least, most *calc.Length
+	becomes                   *calc.Length
+}
+
+// cornersOf returns the four gaps of an input, and what they become.
+func cornersOf(in *calc.MarginsInput, m *calc.Margins) []cornerOf {
+	of := func(i, edge *ask.Input, g func(*calc.EdgeGaps) *calc.Length, read, target *calc.EdgeGaps, l *calc.EdgeLimits, becomes *calc.EdgeGaps) cornerOf {
+		return cornerOf{in: i, edge: edge, read: g(read), target: g(target), least: g(&l.Least), most: g(&l.Most), becomes: g(becomes)}
+	}
+	heel, lead := func(g *calc.EdgeGaps) *calc.Length { return &g.Heel }, func(g *calc.EdgeGaps) *calc.Length { return &g.Lead }
+	return []cornerOf{
+		of(heelTop, gapHeel, heel, &in.Top, &in.TargetTop, &in.LimitsTop, &m.Top), of(heelBottom, gapHeel, heel, &in.Bottom, &in.TargetBottom, &in.LimitsBottom, &m.Bottom),
+		of(leadTop, gapLead, lead, &in.Top, &in.TargetTop, &in.LimitsTop, &m.Top), of(leadBottom, gapLead, lead, &in.Bottom, &in.TargetBottom, &in.LimitsBottom, &m.Bottom),
+	}
+}
+
+// takeList takes what a door's list wants of each gap. Where a jamb leans they
+// differ along an edge, and what is asked for is the gap at its furthest point, as
+// the door's own is.
+func takeList(k *ask.Inquiry, in *calc.MarginsInput) {
+	var each []say.Text
+	for _, c := range cornersOf(in, &calc.Margins{}) {
+		d, ok := k.Door[ask.WantedDoor+c.in.Name]
+		if !ok {
+			return
+		}
+		*c.target += d.List[0] - k.Door[c.edge.Name].Length
+		*c.least, *c.most = d.List[1], d.List[2]
+		each = append(each, say.F("%s %s (%s to %s)", c.in.Said(), k.ShowOwn(*c.target), k.ShowOwn(d.List[1].Up(calc.Millimetre/100)), k.ShowOwn(d.List[2].Down(calc.Millimetre/100))))
+	}
+	in.Limited, in.Spare = true, readWrong
+	if in.TargetTop == in.TargetBottom {
+		k.Working("wanted, with what the list allows: %s", say.Join(", ", each...))
+	} else {
+		k.Mention("a jamb leans, so each gap has its own to come to: %s", say.Join(", ", each...))
+	}
+	if bow := k.Door[ask.BowDoor].List; len(bow) == 2 {
+		in.Bow = calc.EdgeGaps{Heel: bow[0], Lead: bow[1]}
+		k.Working("half way up the jambs stand in by %s at the heel and %s at the leading edge", k.ShowOwn(bow[0]), k.ShowOwn(bow[1]))
+	}
 }
 
 // takeNeed works out the gaps below which the leaf can't turn.
 func takeNeed(k *ask.Inquiry, in *calc.MarginsInput, t calc.Length) bool {
-	g, err := calc.Gap(calc.Turn{Thickness: t, Setback: in.Setback, Width: in.Width, Angle: calc.RightAngle, Offset: takeOffset(k)}, 0, calc.Millimetre)
+	turn := takeTurn(k)
+	turn.Thickness, turn.Setback, turn.Width = t, in.Setback, in.Width
+	g, err := calc.Gap(turn, 0, calc.Millimetre)
 	if err != nil {
 		k.Refuse(err)
 		return false
 	}
 	in.Need = calc.EdgeGaps{Heel: g.HeelGrowth, Lead: g.LeadGrowth}
 	k.Working("to turn, the heel edge needs %s and the leading edge %s: no gap may become less", k.Show(in.Need.Heel.Up(calc.Millimetre/100)), k.Show(in.Need.Lead.Up(calc.Millimetre/100)))
-	k.AssumeWord(swing, "both", "swings both ways")
-	k.AssumeWord(edge, "square", "square edges")
 	k.Source(sagittaSource)
 	return true
 }
 
-// takePlumbed takes how the axis stands now, and the limit.
-func takePlumbed(k *ask.Inquiry, in *calc.MarginsInput) (ok bool) {
-	in.DX, in.DY, in.PlumbLimit, ok = takePlumbLimit(k, in.Height)
-	return ok
-}
+// axis is how the pivot axis stands, and how far it may stand off plumb.
+type axis struct{ x, y, doubt, most calc.Length }
 
-// takePlumbLimit takes how the axis stands, and how far it may be off plumb
-// over a height.
-func takePlumbLimit(k *ask.Inquiry, height calc.Length) (x, y, most calc.Length, ok bool) {
-	if x, y, ok = takeAxis(k); !ok {
-		return 0, 0, 0, false
+// takePlumbed takes how the axis stands now, by the question or as the door has
+// it read, and the limit over a height.
+func takePlumbed(k *ask.Inquiry, height calc.Length) (a axis, ok bool) {
+	if a.x, a.y, ok = takeAxis(k); !ok {
+		return a, false
 	}
-	if k.Q.Named(axisX) == nil && k.Q.Named(axisY) == nil {
-		k.Assume(ask.Given{Name: axisX.Name, Shown: say.Plain(k.Show(0))}, say.F("the pivot axis is plumb now"))
-		if read := k.Door[ask.PlumbDoor].Length; read > 0 {
-			k.Mention("the head was read %s off plumb, and which way is not known: it is taken as plumb here; say which way, as 2 to lead", k.ShowOwn(read))
-		}
-	}
-	most, err := calc.PlumbLimit(height, k.Length(limit))
-	if err != nil {
+	var err error
+	if a.most, err = calc.PlumbLimit(height, k.Length(limit)); err != nil {
 		k.Refuse(err)
-		return 0, 0, 0, false
+		return a, false
 	}
-	k.Working("the head pivot may stand %s off plumb", k.Show(most))
-	return x, y, most, true
+	k.Working("the head pivot may stand %s off plumb", k.Show(a.most))
+	if k.Q.Named(axisX) != nil || k.Q.Named(axisY) != nil {
+		return a, true
+	}
+	read, known := k.Door[ask.PlumbDoor]
+	switch _, sided := k.Door[axisX.Name]; {
+	case !known:
+		k.Assume(ask.Given{Name: axisX.Name, Shown: say.Plain(k.Show(0))}, say.F("the pivot axis is plumb now"))
+		return a, true
+	case sided:
+		a.x, a.y = k.Length(axisX), k.Length(axisY)
+	case read.Length > a.most:
+		k.Fail("the head was read %s off plumb and not which way, so no move is sure to keep its limit of %s: say which way, as 2 to lead", k.ShowOwn(read.Length), k.Show(a.most))
+		return a, false
+	default:
+		a.doubt = read.Length
+		k.Mention("the head was read %s off plumb and not which way, so the worse way counts: say which way, as 2 to lead", k.ShowOwn(read.Length))
+	}
+	k.Mention("plumb is as it was read on %s: read it anew if a pivot was moved since", read.Text)
+	return a, true
 }
 
 // takeEnds takes the gaps under and over the leaf; false if half of them is
@@ -224,12 +287,27 @@ func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 	}
 	k.Result("worst_before", calc.Dimension{Exact: m.WorstBefore, SetOut: round(m.WorstBefore)})
 	k.Result("worst_after", calc.Dimension{Exact: m.WorstAfter, SetOut: round(m.WorstAfter)})
-	if len(moves) == 0 {
+	wasOut, staysOut := outOf(k, in, m)
+	switch {
+	case len(moves) == 0:
 		k.Headline("leave the pivots where they are")
-	} else {
+	case in.Limited && len(wasOut) == 0:
+		k.Headline("all four are in, and nothing has to be moved; nearer to what is wanted by %s", say.Join("; ", moves...))
+	default:
 		k.Headline("%s", say.Join("; ", moves...))
 	}
+	if in.Limited {
+		k.Truth("within", len(staysOut) == 0)
+		k.HideLast()
+	}
+	switch {
+	case len(staysOut) > 0:
+		k.Beside("but not all come in: %s", say.Join(", ", staysOut...))
+	case len(wasOut) > 0:
+		k.Beside("then all four are in")
+	}
 	k.Working("then top: heel %s, lead %s; bottom: heel %s, lead %s", k.Show(round(m.Top.Heel)), k.Show(round(m.Top.Lead)), k.Show(round(m.Bottom.Heel)), k.Show(round(m.Bottom.Lead)))
+	k.Working("the head pivot then stands %s off plumb, as far as that is known", k.Show(round(m.Lean)))
 	if in.Engagement > 0 {
 		k.Plain("engagement_left", m.EngagementLeft)
 		k.Working("head pivot: %s engaged, less the leaf's move of %s, whichever way: %s left, at least %s", k.Show(in.Engagement), k.Show(round(m.Height.By).Abs()), k.Show(m.EngagementLeft), k.Show(in.EngagementLeast))
@@ -237,6 +315,23 @@ func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 	for _, why := range m.Why {
 		k.Mention(whyNot[why])
 	}
+}
+
+// outOf returns which gaps are out of the limits of the door's list as the leaf
+// hangs, and which stay out of them after the moves, with what they are then.
+func outOf(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) (was, stays []say.Text) {
+	if !in.Limited {
+		return nil, nil
+	}
+	for _, c := range cornersOf(in, m) {
+		if *c.read < *c.least || *c.read > *c.most {
+			was = append(was, c.in.Said())
+		}
+		if *c.becomes < *c.least || *c.becomes > *c.most {
+			stays = append(stays, say.F("%s %s", c.in.Said(), k.ShowOwn(*c.becomes)))
+		}
+	}
+	return was, stays
 }
 
 // turned adds how far a screw is turned for a move, and which way, where the
@@ -289,10 +384,13 @@ func drawMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 		return draw.Corners{HeelTop: k.Measure(top.Heel), LeadTop: k.Measure(top.Lead), HeelBottom: k.Measure(bottom.Heel), LeadBottom: k.Measure(bottom.Lead)}
 	}
 	e := draw.Elevation{Read: gaps(in.Top, in.Bottom), After: gaps(m.Top, m.Bottom)}
-	if in.Target.Heel == in.Target.Lead {
-		e.Targets = say.F("wanted: %s", k.Measure(in.Target.Heel).Told)
-	} else {
-		e.Targets = say.F("wanted: heel %s, lead %s", k.Measure(in.Target.Heel).Told, k.Measure(in.Target.Lead).Told)
+	switch t, b := in.TargetTop, in.TargetBottom; {
+	case t != b:
+		e.Targets = say.F("wanted: heel %s over %s, lead %s over %s", k.Measure(t.Heel).Told, k.Measure(b.Heel).Told, k.Measure(t.Lead).Told, k.Measure(b.Lead).Told)
+	case t.Heel == t.Lead:
+		e.Targets = say.F("wanted: %s", k.Measure(t.Heel).Told)
+	default:
+		e.Targets = say.F("wanted: heel %s, lead %s", k.Measure(t.Heel).Told, k.Measure(t.Lead).Told)
 	}
 	moves := movesOf(m)
 	for i, s := range [...]*draw.Shift{&e.Floor, &e.Head, &e.Height} {
@@ -313,4 +411,5 @@ var whyNot = map[calc.MarginLimit]string{
 	calc.FootNeed:       "it would get better only with the foot too near to the floor",
 	calc.HeadNeed:       "it would get better only with the leaf too near to the head",
 	calc.EngagementKept: "it would get better only with too little engagement of the head pivot",
+	calc.ListKept:       "nearer to what is wanted it would come only with a gap out of what the list allows",
 }

@@ -115,23 +115,30 @@ func answerPlumb(k *ask.Inquiry) {
 		k.Working("1.5 mm a metre × %s, at most 3 mm: %s", k.Show(high), k.SetOut(told))
 		k.Source("a test institute's tolerance for installing, stated beside the force classes of EN 12217")
 	}
-	if k.Q.Named(axisX) != nil || k.Q.Named(axisY) != nil {
-		lean(k, calc.LeanInput{Height: high, Sheet: own})
+	if asked := k.Q.Named(axisX) != nil || k.Q.Named(axisY) != nil; asked || k.Has(axisX) {
+		lean(k, calc.LeanInput{Height: high, Sheet: own}, asked)
 	}
 	k.General("plumb up", plumbUp)
 }
 
-// lean tells what an axis does that was read out of plumb.
-func lean(k *ask.Inquiry, in calc.LeanInput) {
+// lean tells what an axis does that was read out of plumb: as was asked, or as the
+// door has it.
+func lean(k *ask.Inquiry, in calc.LeanInput, asked bool) {
 	along, across := k.Q.Named(axisX), k.Q.Named(axisY)
-	unsided := across == nil && !along.Num.Signed && along.Num.Length != 0 && k.Q.Named(axisXSide) == nil && k.Q.Named(axisYSide) == nil
-	if unsided {
+	unsided := asked && across == nil && !along.Num.Signed && along.Num.Length != 0 && k.Q.Named(axisXSide) == nil && k.Q.Named(axisYSide) == nil
+	switch {
+	case unsided:
 		in.DX = k.Length(axisX) // whichever way
-	} else {
+	case asked:
 		var ok bool
-		if in.DX, in.DY, ok = takeAxis(k); !ok || !takeHung(k, &in) {
+		if in.DX, in.DY, ok = takeAxis(k); !ok {
 			return
 		}
+	default:
+		in.DX, in.DY = k.Length(axisX), k.Length(axisY)
+	}
+	if !unsided && !takeHung(k, &in) {
+		return
 	}
 	l, err := calc.LeanOf(in)
 	if err != nil {
@@ -151,7 +158,7 @@ func lean(k *ask.Inquiry, in calc.LeanInput) {
 	switch {
 	case unsided:
 		k.Note("say which way it is out, as 2 to lead and 1 to opening side, for what it does to the leaf")
-	case along == nil || across == nil:
+	case asked && (along == nil || across == nil):
 		k.Beside("read one way only")
 		k.Note("it was read one way only: read it the other way too, a head that is out both ways is further out")
 	}
