@@ -34,6 +34,7 @@ const (
 	died          calc.Word = "the runner died each time it was sent"
 
 	ofTwo             = "%s; %s"
+	openedAnew        = "anew: @%s called this id off on %s, nothing done then counts; log keeps it"
 	openAgain         = "%s is open again"
 	openAgainFor      = "%s is open again: %s"
 	batchExpires      = "batch %s, expires %s"
@@ -83,7 +84,7 @@ var recorded = []struct{ key, args string }{
 	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""}, {noPins, ""},
 	{leastCounts, "f"}, {leastCountsNoted, "tf"},
-	{openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},
+	{openedAnew, "tf"}, {openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},
 	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }
 

@@ -30,7 +30,11 @@ func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 	switch e.Kind {
 	case jobs.Opened:
-		return say.F("door %s opened: %s", e.Spec.ID, Describe(e.Spec))
+		if opened := say.F("door %s opened: %s", e.Spec.ID, Describe(e.Spec)); e.Text == "" {
+			return opened
+		} else {
+			return say.Lines(opened, recorded(e.Text))
+		}
 	case jobs.Corrected:
 		if len(e.Dropped) > 0 {
 			return because(say.F("corrected by the foreman, hold dropped (%s): %s", say.Names(", ", e.Dropped...), jobs.StruckText(e.Struck)), e.Text)

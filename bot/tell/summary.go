@@ -80,7 +80,14 @@ func (c *changes) note(e *jobs.Event) {
 		return
 	}
 	switch e.Kind {
-	case jobs.Opened, jobs.Corrected:
+	case jobs.Opened:
+		if *c = (changes{}); e.Text != "" { // what was done at the door of this id before is not of this one
+			c.set("off", say.F("called off"))
+			c.set("anew", say.F("opened anew"))
+			break
+		}
+		c.set(string(e.Kind), say.Name(string(e.Kind)))
+	case jobs.Corrected:
 		c.set(string(e.Kind), say.Name(string(e.Kind)))
 	case jobs.Ticked, jobs.Pictured, jobs.NotForThis:
 		if c.ticked == nil {
