@@ -229,6 +229,8 @@ func (d *Door) apply(e *Event) {
 		if e.Expires != "" { // else it was entered by an earlier version
 			d.Batch = &Cartridge{e.Text, e.Expires, e.By, e.done()}
 		}
+	case MixSpoilt:
+		d.Mixes = d.unmixed(e.Item)
 	case Bonded:
 		d.Mixes = d.unmixed(e.Item)
 		d.wake("cure")

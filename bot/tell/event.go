@@ -261,6 +261,8 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 	switch e.Kind {
 	case jobs.Mixed:
 		return say.F("adhesive mixed at the %s, batch %s: to work in until %s", where, e.Text, e.When.In(j.Site.Zone).Format("15:04"))
+	case jobs.MixSpoilt:
+		return because(say.F("mix of the %s thrown away, batch %s: mix anew", where, say.Names(", ", e.Names...)), e.Text)
 	case jobs.Bonded:
 		return say.F("plate bonded at the %s", where)
 	case jobs.WarmthRead:

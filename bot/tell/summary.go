@@ -144,6 +144,8 @@ func (c *changes) noteOther(e *jobs.Event) {
 	switch e.Kind {
 	case jobs.Mixed:
 		c.set(plate, say.F("adhesive mixed for the %s", where))
+	case jobs.MixSpoilt:
+		c.set(plate, say.F("a mix of the %s thrown away", where))
 	case jobs.Bonded:
 		c.set(plate, say.F("%s plate bonded", where))
 	case jobs.Knocked:
