@@ -287,7 +287,9 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		return p, nil, err
 	case "foreman":
 		p, err := s.toForeman(ctx, n)
-		return p, nil, err
+		return p, s.UnsaidTold(n, &p), err
+	case desk.Told:
+		return bot.Post{}, nil, nil
 	case "failed":
 		p, err := s.failure(ctx, n)
 		return p, nil, err

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"strings"
@@ -28,6 +29,8 @@ type Unfinished struct {
 	No       string      // the order that no stands for; "" for none
 	AtDoors  []string    // the doors that hold the question, too, until somebody answers it there
 	Over     time.Time   // not zero: nothing waits, but something else was said then
+	Asked    time.Time   // when it was put last
+	Told     string      // the notice by which somebody else's question is kept that it is
 	Then     *Unfinished // what is asked again when this is answered or dropped
 }
 
@@ -57,15 +60,15 @@ func (u *Unfinished) AheadOf(rest *Unfinished) {
 	}
 }
 
-// Unsaid returns all questions that nothing but an answer ends
-// and no door holds.
-func (u *Unfinished) Unsaid() (all []say.Text) {
+// Unsaid returns all that nothing but an answer ends and no door holds: the
+// questions, and the order that yes to the first of them stands for.
+func (u *Unfinished) Unsaid() (all []say.Text, order string) {
 	for u = u.Lasting(false); u != nil; u = u.Then {
 		if u.Keep && len(u.AtDoors) == 0 {
-			all = append(all, u.Question)
+			all, order = append(all, u.Question), cmp.Or(order, u.Guess)
 		}
 	}
-	return all
+	return all, order
 }
 
 // Opens reports whether a door to open waits: other work drops none of what is
@@ -108,6 +111,8 @@ type kept struct {
 	Over   time.Time   `json:"over,omitzero"`
 	No     string      `json:"no,omitempty"`
 	Doors  []string    `json:"doors,omitempty"`
+	Asked  time.Time   `json:"asked,omitzero"`
+	Told   string      `json:"told,omitempty"`
 }
 
 // Marshal returns the order as it is kept. Fields may be added; an older bot
@@ -117,7 +122,7 @@ func (u *Unfinished) Marshal() []byte {
 	if u.Then != nil {
 		then = u.Then.Marshal()
 	}
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors})
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors, u.Asked, u.Told})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -130,7 +135,7 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors, Asked: k.Asked, Told: k.Told}
 	if k.Say != nil {
 		u.Question = *k.Say
 	}
@@ -139,6 +144,7 @@ func Unmarshal(data []byte) *Unfinished {
 
 // ask asks back; the order waits for the reply.
 func (e *Request) ask(u *Unfinished, buttons ...bot.Button) {
+	u.Asked = e.Msg.At
 	e.Waiting = u
 	e.Say(bot.KindAsk, e.withRighted(u.Question), buttons...)
 }
