@@ -50,6 +50,7 @@ type Message struct {
 	Told     string      // and it is one of somebody else's that its person was told of: the notice that keeps it
 	Answered *ask.Answer // the answer that the person was given last at its place, where it is to be put on record
 	Spoken   time.Time   // when something else was said there last: a plain yes takes nothing of before
+	Followed bool        // another order of the same text comes behind: what is next is told there
 	Joined   bool        // its text was put together from the order that waited and the reply
 }
 

@@ -404,6 +404,9 @@ func (d *Desk) commit(ctx context.Context, m bot.Message, j *jobs.Job, dec jobs.
 	if slices.ContainsFunc(dec.Events, func(e jobs.Event) bool { return e.Kind == jobs.Corrected }) {
 		args["renumbered"] = renumbered(j, &dec.Door)
 	}
+	if m.Followed {
+		args["followed"] = "yes"
+	}
 	if len(dec.Left) > 0 {
 		tell.Keep(args, "left", tell.LeftOut(dec.Left))
 	}

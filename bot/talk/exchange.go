@@ -55,6 +55,12 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		}
 	}
 	x.takeReply()
+	if lines := order.Lines(x.m.Text); x.m.Joined && lines != nil {
+		several := *x
+		several.waiting = waiting{} // it is answered
+		out, err = several.each(lines)
+		return out, true, err
+	}
 	if x.m.Thread != "" && !x.m.Overheard && asksState[strings.ToLower(strings.ReplaceAll(strings.Trim(x.m.Text, " .!?\n"), "’", "'"))] {
 		x.m.Text = "next"
 	}

@@ -151,11 +151,20 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	if u := w.order; u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
 		m.Files, m.Waited, m.Joined = u.Files, u.Then == nil, true // it is a reply
 	}
+	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
+	if lines := order.Lines(m.Text); lines != nil && m.Joined {
+		x.waiting = waiting{}
+		out, err := x.each(lines)
+		if err != nil {
+			return nil, err
+		}
+		out = x.again(out, w.order)
+		return out.posts, b.wait(ctx, m, out, kept)
+	}
 	o, err := order.Press(ctx, b.desk, m)
 	if err != nil || o.Waiting == nil && (!m.Joined || w.order.Then == nil) {
 		return o.Posts, err
 	}
-	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
 	out := x.again(ofOrder(o), w.order)
 	return out.posts, b.wait(ctx, m, out, kept)
 }
@@ -224,11 +233,11 @@ func (x *exchange) handle() (outcome, error) {
 		}
 	}
 	if b.desk != nil {
-		if out, done, err := x.order(); done || err != nil {
+		if out, done, err := x.parts(); done || err != nil {
 			return out, err
 		}
 	}
-	return x.question()
+	return x.one()
 }
 
 // drops reports whether a text drops the question that waits.
