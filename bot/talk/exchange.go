@@ -196,7 +196,16 @@ func (x *exchange) log(*ask.Answer) (_ outcome, done bool, err error) {
 // was said: a reading that may void a cure is not lost for a look at the list.
 // One question is asked at a time: behind what is asked now the others wait.
 func (x *exchange) again(out outcome, asked *order.Unfinished) outcome {
-	u := asked.Lasting(x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text))
+	over := x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text)
+	u := asked.Lasting(over)
+	if !over && out.waiting.order != asked && !x.m.Overheard && asked.Dropped(x.m.Text) {
+		switch now := out.waiting.order; {
+		case now != nil || len(asked.Files) > 0: // a picture is not sent twice for a question
+			u = asked
+		default:
+			out.posts = append(out.posts, x.m.Reply(bot.KindAnswer, x.Language.Say(say.F("not done, as it was not answered: %s", lex.CutText(asked.Typed, 60)))))
+		}
+	}
 	switch now := out.waiting.order; {
 	case u == nil, now == asked && !asked.Keep: // it stays before what waits behind it
 		return out

@@ -100,7 +100,7 @@ func (b *Bot) waiting(ctx context.Context, m bot.Message, kept []byte) (waiting,
 // wait puts what waits after a message in the place of what did. What nothing but
 // its answer ends is told to the foreman if its day passes without.
 func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byte) error {
-	lasts, until := out.waiting.order.Lasting(false) != nil, m.At.Add(patience)
+	lasts, until := out.waiting.order.Lasts(), m.At.Add(patience)
 	unsaid, order := out.waiting.order.Unsaid()
 	if lasts {
 		until = m.At.Add(keeping)
