@@ -47,8 +47,10 @@ type Message struct {
 
 	Waited   bool        // a question waits for a reply at its place; a change that it leads to closes it
 	Unsaid   bool        // and it is one that the foreman hears of, if it stays unanswered
+	Told     string      // and it is one of somebody else's that its person was told of: the notice that keeps it
 	Answered *ask.Answer // the answer that the person was given last at its place, where it is to be put on record
 	Spoken   time.Time   // when something else was said there last: a plain yes takes nothing of before
+	Followed bool        // another order of the same text comes behind: what is next is told there
 	Joined   bool        // its text was put together from the order that waited and the reply
 }
 
@@ -184,3 +186,14 @@ const Welcome = "welcome"
 // UnsaidID is the id of the notice by which the foreman hears of what was asked at
 // the message's place and not answered.
 func (m *Message) UnsaidID() string { return "unsaid:" + m.Thread + ":" + m.Person }
+
+// Unasked returns the notices that end with what waited for the message.
+func (m *Message) Unasked() (ids []string) {
+	if m.Unsaid {
+		ids = append(ids, m.UnsaidID())
+	}
+	if m.Told != "" {
+		ids = append(ids, m.Told)
+	}
+	return ids
+}

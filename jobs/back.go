@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 
 	"heelpost/calc"
@@ -48,6 +49,14 @@ func (c *CallOff) decide(t *turn) error {
 	t.emit(Event{Kind: CalledOff, Text: c.Why, Names: []string{t.Who}})
 	t.tellAll(calledOff, calc.F("%s is called off, no work is done at it: %s", t.door.Spec.ID, c.Why))
 	return nil
+}
+
+// Past reports whether word was of the door that had this id before it was called
+// off and opened anew: the crew of now is none of its people.
+func (d *Door) Past(reminder string) bool {
+	var version int64
+	_, err := fmt.Sscanf(reminder, "tell:%d:", &version)
+	return err == nil && version <= d.Anew
 }
 
 func (c *Recall) decide(t *turn) error {

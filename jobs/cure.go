@@ -21,6 +21,13 @@ type MixAdhesive struct {
 // BondPlate says that a plate lies in the adhesive that was mixed for it.
 type BondPlate struct{ Where string }
 
+// SpoilMix says that adhesive which was mixed is thrown away: its working time
+// runs no more, and nothing is bonded with it.
+type SpoilMix struct {
+	Where string // floor or head; "" for the one that is mixed
+	Why   string // may be empty
+}
+
 // Knock says that a curing plate was knocked or loaded: its hours start
 // again.
 type Knock struct{ Where, Why string }
@@ -34,6 +41,7 @@ type GiveWord struct {
 
 func (*MixAdhesive) action() Action { return Bonding }
 func (*BondPlate) action() Action   { return Bonding }
+func (*SpoilMix) action() Action    { return Bonding }
 func (*Knock) action() Action       { return Bonding }
 func (*GiveWord) action() Action    { return MakerWord }
 
@@ -128,6 +136,26 @@ func (c *BondPlate) decide(t *turn) error {
 		t.lookAgain(id, plateBonded)
 	}
 	return t.chill(t.door.bond(c.Where))
+}
+
+func (c *SpoilMix) decide(t *turn) error {
+	if err := errors.Join(t.inWork(), checkText(c.Why)); err != nil {
+		return err
+	}
+	open := slices.DeleteFunc(slices.Clone(t.door.Mixes), func(m Mix) bool { return c.Where != "" && m.Where != c.Where })
+	switch {
+	case len(open) > 1:
+		return calc.F("adhesive is mixed for both plates: which is thrown away? say mix floor spoilt, or mix head spoilt")
+	case len(open) == 0 && len(t.door.Bonds) > 0:
+		b := t.door.Bonds[len(t.door.Bonds)-1]
+		return calc.F("no mix is open here: the %s plate is bonded since %s. If that bond is bad, say snag and what it is", calc.Word(b.Where), onDay(b.From.In(t.Site.Zone)))
+	case len(open) == 0:
+		return calc.F("no mix is open here")
+	}
+	m := open[0]
+	t.emit(Event{Kind: MixSpoilt, Item: m.Where, Text: c.Why, Names: []string{m.Batch}})
+	t.lookAgain(m.Where+"-batch", mixSpoilt)
+	return nil
 }
 
 // Earlier is something that was done before it is entered: mixing, bonding, a

@@ -32,6 +32,7 @@ type Door struct {
 	HandedBy string               `json:"handed_by,omitempty"`
 	Off      time.Time            `json:"off,omitzero"` // called off since
 	OffBy    string               `json:"off_by,omitempty"`
+	Anew     int64                `json:"anew,omitempty"` // events before the door of this id was opened anew; 0 for the first
 	Undo     *Undo                `json:"undo,omitempty"`
 }
 
@@ -199,7 +200,7 @@ func (d *Door) apply(e *Event) {
 	d.Updated = e.At
 	d.remember(e)
 	if e.Kind == Opened && !d.Off.IsZero() { // it begins anew
-		*d = Door{Version: d.Version, Updated: d.Updated}
+		*d = Door{Version: d.Version, Updated: d.Updated, Anew: d.Version - 1}
 	}
 	switch e.Kind {
 	case Opened, Corrected:
@@ -228,6 +229,8 @@ func (d *Door) apply(e *Event) {
 		if e.Expires != "" { // else it was entered by an earlier version
 			d.Batch = &Cartridge{e.Text, e.Expires, e.By, e.done()}
 		}
+	case MixSpoilt:
+		d.Mixes = d.unmixed(e.Item)
 	case Bonded:
 		d.Mixes = d.unmixed(e.Item)
 		d.wake("cure")

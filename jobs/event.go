@@ -36,6 +36,7 @@ const (
 	SnagMoved     EventKind = "snag-moved" // to another day, or to somebody else
 	SnagPictured  EventKind = "snag-photo"
 	Mixed         EventKind = "mixed"
+	MixSpoilt     EventKind = "mix-spoilt" // thrown away, the batch in names
 	Bonded        EventKind = "bonded"
 	WarmthRead    EventKind = "temperature"
 	WarmthAsked   EventKind = "temperature-asked"  // it voids a cure, and whoever typed it is asked whether it is so

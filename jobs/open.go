@@ -37,7 +37,16 @@ func (o *Open) decide(t *turn) error {
 			return err
 		}
 	}
-	t.emit(Event{Kind: Opened, Spec: &s, Numbers: numbers})
+	opened := Event{Kind: Opened, Spec: &s, Numbers: numbers}
+	before := t.door
+	if !before.Off.IsZero() {
+		opened.Text = calc.F(openedAnew, before.OffBy, DateOf(before.Off.In(t.Site.Zone))).String()
+	}
+	t.emit(opened)
+	if !before.Off.IsZero() { // what its crew has not heard yet is not said any more
+		t.tellThem(calledOff, slices.DeleteFunc(slices.Clone(before.Spec.Crew), func(id string) bool { return slices.Contains(s.Crew, id) }),
+			calc.F("%s was called off and is opened anew for others", s.ID))
+	}
 	t.evidence()
 	if short := t.door.TooShort(t.Sheet); !short.IsZero() {
 		t.tellForeman(shortCover, short)

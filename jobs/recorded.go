@@ -19,6 +19,7 @@ const (
 	breaksLimits  calc.Word = "the leaf breaks the sheet's limits"
 	plateBonded   calc.Word = "a plate was bonded"
 	plateKnocked  calc.Word = "the plate was knocked"
+	mixSpoilt     calc.Word = "the mix was thrown away"
 	closingRead   calc.Word = "the closing time was read after it"
 	saidOpening   calc.Word = "by the bot, as it was said at the opening"
 	numbersKnown  calc.Word = "by the bot, from the numbers of leaf and sheet"
@@ -34,6 +35,7 @@ const (
 	died          calc.Word = "the runner died each time it was sent"
 
 	ofTwo             = "%s; %s"
+	openedAnew        = "anew: @%s called this id off on %s, nothing done then counts; log keeps it"
 	openAgain         = "%s is open again"
 	openAgainFor      = "%s is open again: %s"
 	batchExpires      = "batch %s, expires %s"
@@ -74,7 +76,7 @@ const (
 // are: f a figure, t what somebody typed, w a word, r what is recorded itself.
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
-	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(PutRight), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""},
+	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(PutRight), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""}, {string(mixSpoilt), ""},
 	{string(tooCold), ""}, {string(saidOpening), ""}, {string(numbersKnown), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(leanMoved), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(fitsAgain), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},
@@ -83,7 +85,7 @@ var recorded = []struct{ key, args string }{
 	{tooNarrowTested, "ff"}, {tooNarrow, "ff"}, {tooNarrowPlumb, "ff"}, {tooLow, "ff"}, {evidenceCramped, "ff"},
 	{tooHeavyCounted, "fff"}, {tooHeavy, "ff"}, {tooWide, "ff"}, {tooHigh, "ff"}, {wrongThickness, "fff"}, {tooNear, "ff"}, {noPinless, ""}, {noPins, ""},
 	{leastCounts, "f"}, {leastCountsNoted, "tf"},
-	{openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},
+	{openedAnew, "tf"}, {openAgainFor, "tt"}, {openAgain, "t"}, {batchAs, "tft"}, {batchExpires, "tf"}, {ofBatch, "t"},
 	{"%s to heel", "f"}, {"%s to lead", "f"}, {"level", ""}, {isOutside, "fr"}, {atMost, "f"}, {atLeast, "f"}, {fromTo, "ff"}, {estimated, "f"}, {"%s pipe", "f"}, {"%s back", "f"},
 }
 

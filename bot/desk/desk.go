@@ -404,6 +404,9 @@ func (d *Desk) commit(ctx context.Context, m bot.Message, j *jobs.Job, dec jobs.
 	if slices.ContainsFunc(dec.Events, func(e jobs.Event) bool { return e.Kind == jobs.Corrected }) {
 		args["renumbered"] = renumbered(j, &dec.Door)
 	}
+	if m.Followed {
+		args["followed"] = "yes"
+	}
 	if len(dec.Left) > 0 {
 		tell.Keep(args, "left", tell.LeftOut(dec.Left))
 	}
@@ -411,8 +414,8 @@ func (d *Desk) commit(ctx context.Context, m bot.Message, j *jobs.Job, dec jobs.
 	if d.faces {
 		d.show(&change, j, &dec.Door, now)
 	}
-	if m.Waited && m.Unsaid {
-		change.Cancel = append(change.Cancel, m.UnsaidID())
+	if m.Waited {
+		change.Cancel = append(change.Cancel, m.Unasked()...)
 	}
 	for _, r := range dec.Reminders {
 		if r.Cancel {
@@ -498,12 +501,6 @@ func (d *Desk) putText(ctx context.Context, kind, site string, text say.Text, no
 	n := jobs.Notice{ID: fmt.Sprintf("%s:%s:%s:%x", kind, site, strconv.FormatInt(int64(at), 36), crc32.ChecksumIEEE([]byte(args["text"]))), Kind: kind, Due: at, Args: args}
 	_, err := d.store.Commit(ctx, jobs.Change{Op: n.ID, At: at, Put: []jobs.Notice{n}})
 	return err
-}
-
-// Unsaid returns the notice by which the foreman hears of what somebody was asked
-// and did not answer.
-func (d *Desk) Unsaid(m bot.Message, text say.Text, due time.Time) []jobs.Notice {
-	return d.toForeman(m, m.UnsaidID(), text, due)
 }
 
 // TellForeman tells the foreman of the door in whose thread something was said, or

@@ -293,7 +293,9 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		return p, nil, err
 	case "foreman":
 		p, err := s.toForeman(ctx, n)
-		return p, nil, err
+		return p, s.UnsaidTold(n, &p), err
+	case desk.Told:
+		return bot.Post{}, nil, nil
 	case "failed":
 		p, err := s.failure(ctx, n)
 		return p, nil, err
@@ -319,7 +321,9 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 	}
 	p.Kind, p.To = bot.KindDoor, n.Args["by"]
 	text, err := s.entry(ctx, j, n.Args)
-	p.Text, p.Buttons = s.Language.Say(text), tell.NextButtons(s.Language, j, p.To, s.Clock())
+	if p.Text = s.Language.Say(text); n.Args["followed"] == "" {
+		p.Buttons = tell.NextButtons(s.Language, j, p.To, s.Clock())
+	}
 	return p, nil, err
 }
 
@@ -373,6 +377,9 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string)
 	}
 	if args["renumbered"] != "" {
 		lines = append(lines, say.F("the list has other numbers from %s on: list shows them", args["renumbered"]))
+	}
+	if args["followed"] != "" {
+		return say.Lines(lines...), nil
 	}
 	lines = append(lines, tell.NextLines(j)...)
 	return say.Lines(append(lines, tell.Then(j, args["by"], s.Clock())...)...), nil

@@ -67,6 +67,40 @@ func onCartridge(text string) (batch, expiry string) {
 	return text, ""
 }
 
+// spoiltMix matches what people say of a mix that is thrown away: tube burst, mix
+// thrown away; chucked the glue; mix floor spoilt.
+var spoiltMix = regexp.MustCompile(`(?i)^(?:.*\W)?(?:(?:mix|adhesive|glue|resin|batch)(?: (?:of|at|for) the (?:floor|head)| floor| head)?(?: (?:is|was|has|had|been|got|to|be|all|now))* (?:spoil(?:t|ed)|thrown (?:away|out)|binned|wasted|ruined|gone off|went off|no good)|(?:threw|throw|chuck(?:ed)?|bin(?:ned)?|dump(?:ed)?) (?:away |out )?(?:the |my |our )?(?:floor |head )?(?:mix|adhesive|glue|resin|batch))\b`)
+
+// spoiltOrder returns the order that throws a mix away as people say it, with all
+// that they say as the reason where it is more than that.
+func spoiltOrder(text string) string {
+	what, why := splitBecause(text)
+	if why == "" && len(strings.Fields(what)) > 3 {
+		why = strings.Trim(text, " .!")
+	}
+	order := "mix spoilt"
+	if m := plateOfMix.FindStringSubmatch(what); m != nil {
+		order += " " + strings.ToLower(m[1]+m[2])
+	}
+	if why != "" {
+		order += " because " + why
+	}
+	return order
+}
+
+// plateOfMix matches the plate that a mix is for; glue binned on the floor names
+// none.
+var plateOfMix = regexp.MustCompile(`(?i)\b(?:mix|adhesive|glue|resin|batch) (?:(?:of|at|for) the )?(floor|head)\b|\b(floor|head) (?:mix|adhesive|glue|resin|batch)\b`)
+
+// spoilt throws away what is mixed.
+func (e *Request) spoilt(text string) error {
+	what, why := splitBecause(text)
+	if what = strings.ToLower(what); what != "" && what != "floor" && what != "head" {
+		return bot.Refuse(say.F("which mix, floor or head? as mix spoilt floor because the tube burst"))
+	}
+	return e.Do(&jobs.SpoilMix{Where: what, Why: why})
+}
+
 // batchToday returns what somebody's crew mixed last today at the site, of a
 // batch or of any, and the door where; nil if they mixed none.
 func (e *Request) batchToday(batch string) (last *jobs.Cartridge, door string, err error) {

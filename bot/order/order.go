@@ -70,6 +70,7 @@ func All() []Order {
 		{Words: []string{"read", "reading"}, Usage: "read heel-top 8.5", what: say.F("enter a reading, or none and how it was looked for; several as read wind 3, plumb 1; read margins 8.5 9 8 9 are heel top, heel bottom, lead top and lead bottom; read lean heel 2, lean lead 0, floor fall level is of the opening"), atDoor: true, run: (*Request).reading},
 		{Words: []string{"photo"}, Usage: "photo 8 kept in the site folder", what: say.F("note a photo; photo bond.jpg is of the item that waits for one, as is a picture that is sent in the door's thread; photo 8 at 8:10 kept in the site folder if it was taken before; photo s1 and a picture, or where it is, is of a snag"), atDoor: true, run: (*Request).photo},
 		{Words: []string{"photos"}, Usage: "photos", what: say.F("its photos, with who and when; photos A-101 from anywhere"), shows: true, run: (*Request).photos},
+		{Words: []string{"mix spoilt", "mix spoiled"}, Usage: "mix spoilt because the tube burst", what: say.F("what was mixed is thrown away: its time runs no more, and it is mixed anew"), atDoor: true, run: (*Request).spoilt},
 		{Words: []string{"mix"}, Usage: "mix floor K71 exp 09/2027", what: say.F("adhesive is mixed: its working time runs; a month is good to its last day; mix head alone takes what your crew mixed last today; mixed 8:00 behind it if it was before"), atDoor: true, run: (*Request).mix},
 		{Words: []string{"bond"}, Usage: "bond floor", what: say.F("the plate lies in it: the cure runs; bond floor at 8:15 if it was before, within the working time"), atDoor: true, run: (*Request).bond},
 		{Words: []string{"temperature", "temp"}, Usage: "temperature 14", what: say.F("of the substrate, in °C; temperature 14 min 8 with the lowest since the reading before, by a max-min thermometer; temperature 6 at 7:30 if it was read before; temperature 14 for A-101, A-103 or temperature 14 A-101 to A-109 at several doors"), run: (*Request).temperature},
@@ -160,6 +161,8 @@ func plainOrder(text string) string {
 		return "correct " + text
 	case leafOf.MatchString(text):
 		return "leaf " + text
+	case spoiltMix.MatchString(text) && !asking.MatchString(text) && !denies(text):
+		return spoiltOrder(text)
 	}
 	if m := typedButton.FindStringSubmatch(text); m != nil {
 		if o, _ := FindOrder(m[1]); o != nil {

@@ -7,6 +7,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/bot/tell"
 	"heelpost/jobs"
@@ -101,9 +102,9 @@ func (e *Request) pictured(j *jobs.Job, text string) error {
 		cmd.Item = waiting[0].ID
 		return e.Do(cmd)
 	}
-	question := say.F("several items wait for a photo: which one is it?")
+	question := say.F("%s: several items wait for a photo: which one is it?", lex.CutText(cmd.Where, 40))
 	if len(waiting) == 0 {
-		question = say.F("no item waits for a photo: of which one is it?")
+		question = say.F("%s: no item waits for a photo: of which one is it?", lex.CutText(cmd.Where, 40))
 		waiting = slices.DeleteFunc(j.Items(), func(it jobs.Item) bool { return it.Kind != jobs.Photo || !it.State.Settled() })
 	}
 	if len(waiting) == 0 {

@@ -309,25 +309,26 @@ func (e *Request) yes(text string) error {
 		return err
 	}
 	named, err := time.ParseInLocation(bot.Minute, text, e.Site.Zone)
-	one, planned := err == nil, j.Door.Planned()
-	for _, v := range planned {
+	one := err == nil
+	for _, v := range j.Door.Planned() {
 		if one && v.At.Equal(named) {
 			return bot.Refuse(say.F("that is planned already: %s", tell.VisitLine(&v, e.Site, e.Msg.At)))
 		}
 	}
-	kinds := []string{jobs.CareDue}
-	if len(planned) == 0 {
-		kinds = append(kinds, jobs.CureEnds)
-	}
-	waiting, err := e.waiting(j, kinds...)
+	waiting, err := e.proposing(j)
 	if err != nil {
 		return err
 	}
-	proposals := latest(slices.DeleteFunc(waiting, func(r jobs.Reminder) bool {
+	proposals := latest(slices.DeleteFunc(slices.Clone(waiting), func(r jobs.Reminder) bool {
 		at, err := time.Parse(time.RFC3339, r.Args["visit"])
 		drawnLate := !at.After(e.Msg.At) && named.After(at)
 		return err != nil || one && !at.Equal(named) && !drawnLate || !one && r.Due.Before(e.Msg.Spoken)
 	}))
+	if text == "" {
+		if asked, err := e.unsaidTo(j, proposals); asked || err != nil {
+			return err
+		}
+	}
 	switch {
 	case len(proposals) == 0 && one:
 		return bot.Refuse(say.F("that time is not proposed any more: say visit and a time"))
@@ -343,6 +344,15 @@ func (e *Request) yes(text string) error {
 		at, _ = j.Proposed(proposals[0].Kind, proposals[0].Args["visit"], e.Msg.At)
 	}
 	return e.Do(&jobs.SetVisit{At: at.In(e.Site.Zone), Why: cmp.Or(proposals[0].Args["for"], string(jobs.AfterCure))})
+}
+
+// proposing returns the reminders that propose a visit to whoever speaks.
+func (e *Request) proposing(j *jobs.Job) ([]jobs.Reminder, error) {
+	kinds := []string{jobs.CareDue}
+	if len(j.Door.Planned()) == 0 {
+		kinds = append(kinds, jobs.CureEnds)
+	}
+	return e.waiting(j, kinds...)
 }
 
 // snooze puts off the one reminder that waits for whoever speaks, or the one

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -46,6 +47,8 @@ func ReplyTo(o *Unfinished, text string, n *survey.Names) Reply {
 		return Reply{}
 	case o.Who:
 		return personNamed(o, text, n)
+	case o.Day != "":
+		return dayNamed(o, text)
 	case o.Part && leavesOut(text):
 		return Reply{Order: o.Text + o.After}
 	case o.Text == "door open":
@@ -70,6 +73,22 @@ func personNamed(o *Unfinished, text string, n *survey.Names) Reply {
 	}
 	return Reply{Order: o.Text + " @" + id + o.After}
 }
+
+// dayNamed takes the day that was asked for, or an hour of the one that was named.
+func dayNamed(o *Unfinished, text string) Reply {
+	day := strings.TrimPrefix(strings.ToLower(strings.Trim(text, " .!\n")), "by ")
+	switch other, _ := FindOrder(text); {
+	case other != nil || len(strings.Fields(day)) > 4:
+		return Reply{}
+	case hourOnly.MatchString(day):
+		day = o.Day + " " + day
+	case !namesDay.MatchString(day) && day != "today":
+		return Reply{Why: say.F("name a day, as Friday or 2027-03-05")}
+	}
+	return Reply{Order: o.Text + " by " + day + o.After}
+}
+
+var hourOnly = regexp.MustCompile(`^(?:at )?\d{1,2}:\d\d$`)
 
 // doorNamed takes the id of a door to open, which may be any word but an order
 // or a question.

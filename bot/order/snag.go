@@ -1,6 +1,7 @@
 package order
 
 import (
+	"errors"
 	"regexp"
 	"slices"
 	"strconv"
@@ -21,7 +22,13 @@ func (e *Request) snag(text string) error {
 	if len(people) > 0 {
 		rest = leads.ReplaceAllString(rest, "")
 	}
+	what := rest
 	rest, by, due, err := e.dueBy(rest)
+	_, hour := errors.AsType[*jobs.HourError](err)
+	if refusal, no := errors.AsType[*bot.RefusalError](err); no && !hour {
+		e.askDay(id, what, people, refusal)
+		return nil
+	}
 	if err != nil {
 		return err
 	}
@@ -52,6 +59,23 @@ func (e *Request) snag(text string) error {
 		return bot.Refuse(say.F("snag %s: to whom, or by when? as snag %s @bo by Friday", id, id))
 	}
 	return e.Do(&jobs.MoveSnag{ID: id, Owner: owner, Due: due})
+}
+
+// askDay asks for another day than the one by which a snag can't be put right; the
+// rest is kept.
+func (e *Request) askDay(id, what string, people []string, why *bot.RefusalError) {
+	at := strings.LastIndex(" "+strings.ToLower(what), " by ")
+	day, behind := namedAround(what[at+len("by "):])
+	text := []string{"door", e.DoorID, "snag"}
+	for _, part := range append([]string{id, strings.TrimSpace(what[:at])}, slices.Concat(people, behind)...) {
+		if part != "" {
+			text = append(text, part)
+		}
+	}
+	for i := len(text) - len(people) - len(behind); i < len(text); i++ {
+		text[i] = "@" + text[i]
+	}
+	e.ask(&Unfinished{Text: strings.Join(text, " "), Day: day, Files: e.Msg.Files, Question: say.F("%s; the rest is kept", why.Unwrap())})
 }
 
 // leads matches a word that led to a person who stood behind it: scratch, for

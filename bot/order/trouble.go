@@ -25,6 +25,10 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 		return out, false, nil
 	case stop.IsZero():
 		order := "door " + m.Thread + " snag " + text + " @" + j.Site.Told(&j.Door.Spec, "foreman", m.At)[0]
+		if m := ofTube.FindStringSubmatch(text); m != nil && m[1] == "" {
+			e.askTube(j, text, order)
+			return e.Outcome, true, nil
+		}
 		e.ask(&Unfinished{Guess: order, Question: say.F("shall the foreman know, as %s? say yes, or no", order)})
 		return e.Outcome, true, nil
 	case e.Site == nil:
@@ -48,6 +52,21 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 	return e.Outcome, true, err
 }
 
+// ofTube matches what broke where that may be of adhesive or lie in the floor; a
+// key tube is neither.
+var ofTube = regexp.MustCompile(`(?i)\b(key[- ]?)?tubes?\b`)
+
+// askTube asks which tube broke. Until that is said it may be one in the floor.
+func (e *Request) askTube(j *jobs.Job, text, order string) {
+	inFloor := say.F("of a tube in the floor: stop work there and keep clear until the foreman has seen it")
+	if len(j.Door.Mixes) == 0 {
+		e.ask(&Unfinished{Guess: order, Question: say.F("%s. Shall the foreman know, as %s? say yes, or no", inFloor, order)})
+		return
+	}
+	spoilt := strings.Join([]string{"door", e.DoorID, "mix spoilt because", text}, " ")
+	e.ask(&Unfinished{Offers: []string{order, spoilt}, Question: say.F("%s. Which is it? (1) %s, or (2) %s: say its number", inFloor, order, spoilt)})
+}
+
 // Stop returns what to do at once where a text plainly says that something went
 // wrong; it says nothing of another.
 func Stop(text string) say.Text {
@@ -56,8 +75,10 @@ func Stop(text string) say.Text {
 		return say.Text{}
 	case plain(harm, text, false):
 		return say.F("stop work; where somebody is hurt, call for help first, by the emergency number")
-	case plain(trouble, text, true):
+	case plain(struck, text, true):
 		return say.F("stop work there and keep clear until the foreman has seen it; a pipe, a cable or a tendon that may be hit is for whoever is licensed for it")
+	case plain(trouble, text, true):
+		return say.F("stop work there and keep clear until the foreman has seen it")
 	}
 	return say.Text{}
 }
@@ -65,7 +86,7 @@ func Stop(text string) say.Text {
 // tellsTrouble reports whether a text may tell of what went wrong.
 func tellsTrouble(text string) bool {
 	text = strings.TrimSpace(text)
-	return !strings.HasSuffix(text, "?") && len(text) <= 200 && (harm.MatchString(text) || trouble.MatchString(text) || mayBeTrouble.MatchString(text))
+	return !strings.HasSuffix(text, "?") && len(text) <= 200 && (harm.MatchString(text) || struck.MatchString(text) || trouble.MatchString(text) || mayBeTrouble.MatchString(text))
 }
 
 // plain reports whether words stand in a text without one before them that says
@@ -88,7 +109,8 @@ func plain(words *regexp.Regexp, text string, anywhere bool) bool {
 // be so, and what makes a report of it something else.
 var (
 	harm         = regexp.MustCompile(`(?i)\b(?:hurts?|injur\w+|bleed\w*|unconscious|broke (?:his|her|my|a) \w+|(?:cut|crushed|trapped|pinched|caught) (?:his|her|my)|accident|electrocuted|electric shock|ambulance)\b`)
-	trouble      = regexp.MustCompile(`(?i)\b(?:hit|drilled into|struck|cut through|nicked) (?:a|the|some|something|an)?\s*(?:\w+ )?(?:pipe|cable|wire|tendon|rebar|steel|bar|membrane|duct|tube)s?\b|\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)|\b(?:pipe|cable|wire|tendon|tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b|\bwater (?:comes|coming|is coming|came|everywhere|leaks?)|\bleaf (?:\w+ )?(?:fell|dropped|tipped|slipped|is falling)|\b(?:plate|leaf|pins?|box) (?:does not|doesn['’]t|do not|don['’]t|won['’]t) fit\b|\bfloor is (?:wet|cracked|loose|hollow)\b|\b(?:glass|floor|slab|head|plate) (?:is )?(?:cracked|broke|broken|shattered)\b`)
-	mayBeTrouble = regexp.MustCompile(`(?i)\bneed help\b|^water\b`)
+	struck       = regexp.MustCompile(`(?i)\b(?:hit|drilled into|struck|cut through|nicked) (?:a|the|some|something|an)?\s*(?:\w+ )?(?:pipe|cable|wire|tendon|rebar|steel|bar|membrane|duct|tube)s?\b|\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)|\b(?:pipe|cable|wire|tendon|(?:heating|water|floor) tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b|\bwater (?:comes|coming|is coming|came|everywhere|leaks?)`)
+	trouble      = regexp.MustCompile(`(?i)\bleaf (?:\w+ )?(?:fell|dropped|tipped|slipped|is falling)|\b(?:plate|leaf|pins?|box) (?:does not|doesn['’]t|do not|don['’]t|won['’]t) fit\b|\bfloor is (?:wet|cracked|loose|hollow)\b|\b(?:glass|floor|slab|head|plate) (?:is )?(?:cracked|broke|broken|shattered)\b`)
+	mayBeTrouble = regexp.MustCompile(`(?i)\bneed help\b|^water\b|^burst\b|\b(?:tubes?|cartridge|key|template|bit|drill) (?:was |is |has |got |just )*(?:hit|damaged|bursts?|broke|broken|leaking|leaks|bent|snapped|split)\b`)
 	hardly       = regexp.MustCompile(`(?i)\b(?:not?|nor|never|nobody|none|nothing|nearly|almost|careful|avoid|without|off|if|unless|in case|would|through|last (?:year|month|week)|(?:did|is|was|were|does|has)nt)\b|n['’]t\b`)
 )

@@ -1,8 +1,10 @@
 package order
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -22,12 +24,16 @@ type Unfinished struct {
 	Question say.Text    // what was asked
 	Part     bool        // a part was not understood, and may be left out
 	Who      bool        // the reply is a person
+	Day      string      // the reply is a day, or an hour of this one
 	Guess    string      // the reply that yes stands for
 	Files    []jobs.File // pictures that the order is about
 	Keep     bool        // it is asked again until it is answered, whatever else is said
 	No       string      // the order that no stands for; "" for none
 	AtDoors  []string    // the doors that hold the question, too, until somebody answers it there
 	Over     time.Time   // not zero: nothing waits, but something else was said then
+	Asked    time.Time   // when it was put last
+	Typed    string      // what led to it; "" where that was a reply
+	Told     string      // the notice by which somebody else's question is kept that it is
 	Then     *Unfinished // what is asked again when this is answered or dropped
 }
 
@@ -43,12 +49,15 @@ func (u *Unfinished) Lasting(answered bool) *Unfinished {
 	return u.Then
 }
 
+// Lasts reports whether one of what waits ends by nothing but its answer.
+func (u *Unfinished) Lasts() bool { return u != nil && (u.Keep || u.Then.Lasts()) }
+
 // AheadOf puts what waits behind an order that is asked about now. The same
 // question waits once: temperature 4, said twice.
 func (u *Unfinished) AheadOf(rest *Unfinished) {
 	last := u
 	for ; rest != nil; rest = rest.Then {
-		if rest.Guess == u.Guess && rest.Text == u.Text {
+		if rest.Guess == u.Guess && rest.Text == u.Text && slices.Equal(rest.Offers, u.Offers) {
 			continue
 		}
 		one := *rest
@@ -57,15 +66,39 @@ func (u *Unfinished) AheadOf(rest *Unfinished) {
 	}
 }
 
-// Unsaid returns all questions that nothing but an answer ends
-// and no door holds.
-func (u *Unfinished) Unsaid() (all []say.Text) {
+// Unsaid returns all that nothing but an answer ends and no door holds: the
+// questions, and the order that yes to the first of them stands for.
+func (u *Unfinished) Unsaid() (all []say.Text, order string) {
 	for u = u.Lasting(false); u != nil; u = u.Then {
 		if u.Keep && len(u.AtDoors) == 0 {
-			all = append(all, u.Question)
+			all, order = append(all, u.Question), cmp.Or(order, u.Guess)
 		}
 	}
-	return all
+	return all, order
+}
+
+// Dropped reports whether a text that is no reply leaves undone what was asked about:
+// it does not say it anew, as visit wed 09:00 does where visit wed 9 was asked about.
+func (u *Unfinished) Dropped(text string) bool {
+	if u == nil || u.Keep || u.Opens() || u.Typed == "" {
+		return false
+	}
+	o, _ := FindOrder((&Request{}).Address(strings.TrimSpace(text)))
+	was, _ := FindOrder((&Request{}).Address(cmp.Or(u.Guess, append(u.Offers, u.Text)[0])))
+	if o == nil || was == nil || o.Words[0] != was.Words[0] {
+		return true
+	}
+	said := strings.Fields(strings.ToLower(u.Typed))
+	return !slices.ContainsFunc(strings.Fields(strings.ToLower(text)), func(w string) bool {
+		return !slices.Contains(strings.Fields(was.Words[0]+" door "+strings.ToLower(idIn(text))), w) && slices.Contains(said, w)
+	})
+}
+
+// idIn returns the door's id that an order begins with, "" for none.
+func idIn(text string) string {
+	e := &Request{}
+	e.Address(strings.TrimSpace(text))
+	return e.DoorID
 }
 
 // Opens reports whether a door to open waits: other work drops none of what is
@@ -101,6 +134,7 @@ type kept struct {
 	Say    *say.Text   `json:"say,omitempty"`
 	Part   bool        `json:"part,omitempty"`
 	Who    bool        `json:"who,omitempty"`
+	Day    string      `json:"day,omitempty"`
 	Guess  string      `json:"guess,omitempty"`
 	Files  []jobs.File `json:"files,omitempty"`
 	Keep   bool        `json:"keep,omitempty"`
@@ -108,6 +142,9 @@ type kept struct {
 	Over   time.Time   `json:"over,omitzero"`
 	No     string      `json:"no,omitempty"`
 	Doors  []string    `json:"doors,omitempty"`
+	Asked  time.Time   `json:"asked,omitzero"`
+	Typed  string      `json:"typed,omitempty"`
+	Told   string      `json:"told,omitempty"`
 }
 
 // Marshal returns the order as it is kept. Fields may be added; an older bot
@@ -117,7 +154,7 @@ func (u *Unfinished) Marshal() []byte {
 	if u.Then != nil {
 		then = u.Then.Marshal()
 	}
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors})
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Day, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors, u.Asked, u.Typed, u.Told})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -130,7 +167,7 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Day: k.Day, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors, Asked: k.Asked, Typed: k.Typed, Told: k.Told}
 	if k.Say != nil {
 		u.Question = *k.Say
 	}
@@ -139,6 +176,9 @@ func Unmarshal(data []byte) *Unfinished {
 
 // ask asks back; the order waits for the reply.
 func (e *Request) ask(u *Unfinished, buttons ...bot.Button) {
+	if u.Asked = e.Msg.At; !e.Msg.Joined {
+		u.Typed = strings.Join(strings.Fields(e.Msg.Text), " ")
+	}
 	e.Waiting = u
 	e.Say(bot.KindAsk, e.withRighted(u.Question), buttons...)
 }

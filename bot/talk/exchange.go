@@ -18,58 +18,6 @@ import (
 	"heelpost/jobs"
 )
 
-// waiting is what waits for a reply at a place: a question, an order, or
-// nothing.
-type waiting struct {
-	kept     []byte // as it is stored, nil for nothing
-	question *ask.Open
-	order    *order.Unfinished
-	answered *ask.Open // nothing waits, but this can be followed up
-	over     time.Time // nothing waits, but something else was said then
-}
-
-// readWaiting reads what was kept of a place.
-func readWaiting(kept []byte) waiting {
-	w := waiting{kept: kept, order: order.Unmarshal(kept)}
-	if w.order == nil {
-		w.question = ask.UnmarshalOpen(kept)
-	}
-	if w.order != nil && !w.order.Over.IsZero() {
-		return waiting{kept: kept, over: w.order.Over}
-	}
-	if w.question != nil && w.question.Answered {
-		w.question, w.answered = nil, w.question
-	}
-	if w.none() && w.answered == nil {
-		return waiting{}
-	}
-	return w
-}
-
-func (w *waiting) none() bool { return w.question == nil && w.order == nil }
-
-// outcome is what came of a message.
-type outcome struct {
-	posts   []bot.Post
-	waiting waiting // from now on
-	settled bool    // a change was made: the message is done with
-}
-
-// refused reports whether a message in a door's thread led to nothing, and nothing
-// waits: a yes that follows is not to what was asked before it.
-func (o *outcome) refused(m bot.Message) bool {
-	return m.Thread != "" && !m.Overheard && o.waiting.none() && o.waiting.answered == nil && len(o.posts) > 0 && o.posts[0].Kind == bot.KindError
-}
-
-// ofOrder returns what came of an order.
-func ofOrder(o order.Outcome) outcome {
-	out := outcome{posts: o.Posts, settled: o.Settled}
-	if o.Waiting != nil {
-		out.waiting = waiting{kept: o.Waiting.Marshal(), order: o.Waiting}
-	}
-	return out
-}
-
 // exchange is a message on its way from order to question.
 type exchange struct {
 	*Bot
@@ -101,7 +49,18 @@ var asksState = map[string]bool{"status": true, "the status": true, "what is the
 // order takes the message as a reply to the order that waits, or as an order;
 // done is false if it is none.
 func (x *exchange) order() (out outcome, done bool, err error) {
+	if !x.m.Overheard {
+		if o, ok, err := order.YesTo(x.ctx, x.desk, x.m, x.waiting.order); ok || err != nil {
+			return ofOrder(o), true, err
+		}
+	}
 	x.takeReply()
+	if lines := order.Lines(x.m.Text); x.m.Joined && lines != nil {
+		several := *x
+		several.waiting = waiting{} // it is answered
+		out, err = several.each(lines)
+		return out, true, err
+	}
 	if x.m.Thread != "" && !x.m.Overheard && asksState[strings.ToLower(strings.ReplaceAll(strings.Trim(x.m.Text, " .!?\n"), "’", "'"))] {
 		x.m.Text = "next"
 	}
@@ -237,7 +196,16 @@ func (x *exchange) log(*ask.Answer) (_ outcome, done bool, err error) {
 // was said: a reading that may void a cure is not lost for a look at the list.
 // One question is asked at a time: behind what is asked now the others wait.
 func (x *exchange) again(out outcome, asked *order.Unfinished) outcome {
-	u := asked.Lasting(x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text))
+	over := x.m.Joined || order.Declines(asked, x.m.Text) || drops(x.m.Text)
+	u := asked.Lasting(over)
+	if !over && out.waiting.order != asked && !x.m.Overheard && asked.Dropped(x.m.Text) {
+		switch now := out.waiting.order; {
+		case now != nil || len(asked.Files) > 0: // a picture is not sent twice for a question
+			u = asked
+		default:
+			out.posts = append(out.posts, x.m.Reply(bot.KindAnswer, x.Language.Say(say.F("not done, as it was not answered: %s", lex.CutText(asked.Typed, 60)))))
+		}
+	}
 	switch now := out.waiting.order; {
 	case u == nil, now == asked && !asked.Keep: // it stays before what waits behind it
 		return out
@@ -248,6 +216,7 @@ func (x *exchange) again(out outcome, asked *order.Unfinished) outcome {
 	case x.m.Overheard:
 		return x.stays(out)
 	}
+	u.Asked = x.m.At
 	if question := x.Language.Say(u.Question); len(out.posts) == 0 || out.posts[0].Text != question {
 		out.posts = append(out.posts, x.m.Reply(bot.KindAsk, question))
 	}
@@ -364,29 +333,6 @@ func (x *exchange) quoted() (outcome, error) {
 		return x.stays(x.says(bot.KindError, say.F("that was written by somebody else, and of another's words only questions are answered: say it yourself"))), nil
 	}
 	return x.answer(a)
-}
-
-// Words of thanks and assent, and those that go with them.
-var (
-	thanks   = lex.WordSet("thanks thank thx ta ty cheers ok okay great perfect nice brilliant lovely super cool sound sweet understood noted roger right alright worries problem bother 👍 👌 🙏 ✅")
-	courtesy = lex.WordSet("you a lot very much so mate lads all bot heelpost one good got it that's for that will do no")
-	assents  = map[string]bool{"will do": true, "spot on": true, "got it": true, "all good": true}
-)
-
-// polite reports whether a text is no more than thanks or assent: nobody waits
-// for an answer to that.
-func polite(text string) bool {
-	said := assents[strings.Trim(strings.ToLower(text), " \t\n,.!")]
-	if said {
-		return true
-	}
-	for _, w := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return strings.ContainsRune(" \t\n,.!", r) }) {
-		if !thanks[w] && !courtesy[w] {
-			return false
-		}
-		said = said || thanks[w]
-	}
-	return said
 }
 
 // atDoor looks up the door in whose thread the message stands.

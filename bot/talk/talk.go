@@ -70,7 +70,7 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 	if err != nil {
 		return nil, false, err
 	}
-	m.Waited, m.Unsaid, m.Spoken = kept != nil, w.order.Lasting(false) != nil, w.over
+	m.Waited, m.Unsaid, m.Told, m.Spoken = kept != nil, w.order.Lasting(false) != nil, w.told(), w.over
 	out, err := b.handle(ctx, m, w)
 	if err == nil && b.desk != nil && out.refused(m) {
 		out.waiting = waiting{kept: (&order.Unfinished{Over: m.At}).Marshal()}
@@ -100,7 +100,8 @@ func (b *Bot) waiting(ctx context.Context, m bot.Message, kept []byte) (waiting,
 // wait puts what waits after a message in the place of what did. What nothing but
 // its answer ends is told to the foreman if its day passes without.
 func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byte) error {
-	lasts, unsaid, until := out.waiting.order.Lasting(false) != nil, out.waiting.order.Unsaid(), m.At.Add(patience)
+	lasts, until := out.waiting.order.Lasts(), m.At.Add(patience)
+	unsaid, order := out.waiting.order.Unsaid()
 	if lasts {
 		until = m.At.Add(keeping)
 	}
@@ -109,9 +110,9 @@ func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byt
 	}
 	var with jobs.Change
 	if b.desk != nil && len(unsaid) > 0 {
-		with.Put = b.desk.Unsaid(m, say.F("@%s was asked and has not said for a day, so nothing is entered, and a yes comes too late; if it is so, say it anew: %s", m.Person, say.Lines(unsaid...)), until)
-	} else if m.Unsaid {
-		with.Cancel = []string{m.UnsaidID()}
+		with.Put = b.desk.Unsaid(m, say.F("@%s was asked and has not said for a day, so nothing is entered, and a yes comes too late; if it is so, say it anew: %s", m.Person, say.Lines(unsaid...)), until, order, unsaid[0])
+	} else if out.waiting.told() == "" {
+		with.Cancel = m.Unasked()
 	}
 	return b.pending.Put(ctx, m.ID, m.Place(), out.waiting.kept, before, m.At, until, with)
 }
@@ -146,15 +147,24 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.Unsaid = w.order.Lasting(false) != nil
+	m.Unsaid, m.Told = w.order.Lasting(false) != nil, w.told()
 	if u := w.order; u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
 		m.Files, m.Waited, m.Joined = u.Files, u.Then == nil, true // it is a reply
+	}
+	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
+	if lines := order.Lines(m.Text); lines != nil && m.Joined {
+		x.waiting = waiting{}
+		out, err := x.each(lines)
+		if err != nil {
+			return nil, err
+		}
+		out = x.again(out, w.order)
+		return out.posts, b.wait(ctx, m, out, kept)
 	}
 	o, err := order.Press(ctx, b.desk, m)
 	if err != nil || o.Waiting == nil && (!m.Joined || w.order.Then == nil) {
 		return o.Posts, err
 	}
-	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
 	out := x.again(ofOrder(o), w.order)
 	return out.posts, b.wait(ctx, m, out, kept)
 }
@@ -223,11 +233,11 @@ func (x *exchange) handle() (outcome, error) {
 		}
 	}
 	if b.desk != nil {
-		if out, done, err := x.order(); done || err != nil {
+		if out, done, err := x.parts(); done || err != nil {
 			return out, err
 		}
 	}
-	return x.question()
+	return x.one()
 }
 
 // drops reports whether a text drops the question that waits.

@@ -30,7 +30,11 @@ func Tell(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 func told(j *jobs.Job, e *jobs.Event, before []jobs.Event) say.Text {
 	switch e.Kind {
 	case jobs.Opened:
-		return say.F("door %s opened: %s", e.Spec.ID, Describe(e.Spec))
+		if opened := say.F("door %s opened: %s", e.Spec.ID, Describe(e.Spec)); e.Text == "" {
+			return opened
+		} else {
+			return say.Lines(opened, recorded(e.Text))
+		}
 	case jobs.Corrected:
 		if len(e.Dropped) > 0 {
 			return because(say.F("corrected by the foreman, hold dropped (%s): %s", say.Names(", ", e.Dropped...), jobs.StruckText(e.Struck)), e.Text)
@@ -257,6 +261,8 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 	switch e.Kind {
 	case jobs.Mixed:
 		return say.F("adhesive mixed at the %s, batch %s: to work in until %s", where, e.Text, e.When.In(j.Site.Zone).Format("15:04"))
+	case jobs.MixSpoilt:
+		return because(say.F("mix of the %s thrown away, batch %s: mix anew", where, say.Names(", ", e.Names...)), e.Text)
 	case jobs.Bonded:
 		return say.F("plate bonded at the %s", where)
 	case jobs.WarmthRead:

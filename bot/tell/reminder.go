@@ -148,9 +148,13 @@ func Kept(args map[string]string, name string) say.Text {
 }
 
 // Outdone reports whether a later reminder of the same subject, to the same
-// people, is due by now: of what has piled up the latest is said.
+// people, is due by now: of what has piled up the latest is said. So is word of
+// the door that had the id before this one.
 func Outdone(j *jobs.Job, n jobs.Notice, now time.Time) bool {
 	pending, id := jobs.Pending(&j.Door, j.Sheet, j.Site), strings.TrimPrefix(n.ID, n.Door+":")
+	if j.Door.Past(id) {
+		return true
+	}
 	this, ok := pending[id]
 	if !ok {
 		return false

@@ -80,7 +80,14 @@ func (c *changes) note(e *jobs.Event) {
 		return
 	}
 	switch e.Kind {
-	case jobs.Opened, jobs.Corrected:
+	case jobs.Opened:
+		if *c = (changes{}); e.Text != "" { // what was done at the door of this id before is not of this one
+			c.set("off", say.F("called off"))
+			c.set("anew", say.F("opened anew"))
+			break
+		}
+		c.set(string(e.Kind), say.Name(string(e.Kind)))
+	case jobs.Corrected:
 		c.set(string(e.Kind), say.Name(string(e.Kind)))
 	case jobs.Ticked, jobs.Pictured, jobs.NotForThis:
 		if c.ticked == nil {
@@ -137,6 +144,8 @@ func (c *changes) noteOther(e *jobs.Event) {
 	switch e.Kind {
 	case jobs.Mixed:
 		c.set(plate, say.F("adhesive mixed for the %s", where))
+	case jobs.MixSpoilt:
+		c.set(plate, say.F("a mix of the %s thrown away", where))
 	case jobs.Bonded:
 		c.set(plate, say.F("%s plate bonded", where))
 	case jobs.Knocked:
