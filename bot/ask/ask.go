@@ -118,6 +118,9 @@ type request struct {
 func (q *Questions) ask(r request, door *Door) *Answer {
 	r.text = strings.ToValidUTF8(r.text, "\uFFFD")
 	r.of = q
+	if a := q.inUnit(r, door); a != nil {
+		return a
+	}
 	text, only := r.text, r.only
 	p, log := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}, (*Timed)(nil)
 	asked, d := p.parse(text, only)

@@ -168,7 +168,7 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 		switch {
 		case in != nil:
 			r.name(i, in)
-		case choice == nil && !it.phrase.thing && (it.phrase.verb != verb || it.forced):
+		case choice == nil && !it.phrase.thing && (it.phrase.verb != verb || it.forced) && !it.phrase.saysNothing():
 			r.ignored = append(r.ignored, i)
 		}
 		if r.failed() {

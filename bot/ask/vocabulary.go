@@ -274,6 +274,10 @@ func (p *phrase) choosesOnly() bool {
 	return len(p.choices) > 0 && p.verb == nil && len(p.inputs) == 0 && !p.filler
 }
 
+// saysNothing reports whether the phrase is a filler, and at most a choice of what a
+// question may take.
+func (p *phrase) saysNothing() bool { return p.filler && p.verb == nil && len(p.inputs) == 0 }
+
 // isList reports whether all that the phrase does is to name a list.
 func (p *phrase) isList() bool {
 	return p != nil && p.verb == nil && len(p.inputs) > 0 && !slices.ContainsFunc(p.inputs, func(n named) bool { return !n.input.isList() })
