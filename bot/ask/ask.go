@@ -219,6 +219,11 @@ func (k *Inquiry) Says() string { return k.A.Asked + "\n" + k.said }
 // not.
 func (k *Inquiry) GoesOn() string { return k.said }
 
+// LeavesOut reports whether one of these names says nothing in the question.
+func (k *Inquiry) LeavesOut(names ...string) bool {
+	return slices.ContainsFunc(k.Q.leftOut, func(n string) bool { return slices.Contains(names, n) })
+}
+
 // notHere refuses a question that does not concern the door, or that is of the
 // doors of a site where none is known.
 func (k *Inquiry) notHere() bool {

@@ -283,6 +283,11 @@ func (p *phrase) isList() bool {
 	return p != nil && p.verb == nil && len(p.inputs) > 0 && !slices.ContainsFunc(p.inputs, func(n named) bool { return !n.input.isList() })
 }
 
+// mayChoose reports whether the phrase can make a choice for a verb.
+func (p *phrase) mayChoose(v *Verb) bool {
+	return slices.ContainsFunc(p.choices, func(c *Choice) bool { return v.takes(c.of) })
+}
+
 // choiceFor returns the choice that the phrase makes for a verb, nil if it
 // makes none.
 func (p *phrase) choiceFor(v *Verb) *Choice {

@@ -9,6 +9,7 @@ import (
 
 	"heelpost/bot/ask"
 	"heelpost/bot/draw"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -31,6 +32,14 @@ var askCure = &ask.Verb{
 // says: sheets give their hours for a warm room, by common practice.
 const leastReference = 15
 
+// warmest is up to where a bare number is taken for °C: no site and no sheet is
+// warmer, by common practice.
+// What no weather reaches in °F either is refused as it stands.
+const (
+	warmest     = 40
+	weatherEnds = 120
+)
+
 // inHere says where it is so warm, and not what: the floor that was said before
 // may still be colder.
 var inHere = regexp.MustCompile(`(?i)\b(?:in|down|out|up) t?here\b`)
@@ -41,6 +50,12 @@ func coldReference(k *ask.Inquiry) bool {
 	if inHere.MatchString(k.GoesOn()) && k.Q.Named(temperature) != nil {
 		k.Fail("is that the floor, or the air? the colder counts: say which, for example floor 11 or air 11")
 		return true
+	}
+	for _, in := range [...]*ask.Input{reference, temperature, airTemperature, fallsTo, lowest} {
+		if v := k.Q.Named(in); v != nil && v.Num.Unit == lex.Bare && v.Num.Plain > warmest && v.Num.Plain <= weatherEnds {
+			k.Fail("%s for the %s: is that °C or °F? say it with its unit", v.Num.Raw, in.Said())
+			return true
+		}
 	}
 	v := k.Q.Named(reference)
 	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.Says()) {
