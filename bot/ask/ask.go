@@ -118,6 +118,9 @@ type request struct {
 func (q *Questions) ask(r request, door *Door) *Answer {
 	r.text = strings.ToValidUTF8(r.text, "\uFFFD")
 	r.of = q
+	if a := q.inUnit(r, door); a != nil {
+		return a
+	}
 	text, only := r.text, r.only
 	p, log := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}, (*Timed)(nil)
 	asked, d := p.parse(text, only)
@@ -215,6 +218,11 @@ func (k *Inquiry) Says() string { return k.A.Asked + "\n" + k.said }
 // GoesOn returns the words by which it goes on from the one before; "" if it does
 // not.
 func (k *Inquiry) GoesOn() string { return k.said }
+
+// LeavesOut reports whether one of these names says nothing in the question.
+func (k *Inquiry) LeavesOut(names ...string) bool {
+	return slices.ContainsFunc(k.Q.leftOut, func(n string) bool { return slices.Contains(names, n) })
+}
 
 // notHere refuses a question that does not concern the door, or that is of the
 // doors of a site where none is known.

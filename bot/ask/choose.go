@@ -171,6 +171,9 @@ func (p *parser) taken(r *reading) bool {
 	if next >= len(p.items) || p.items[next].kind != phraseItem || p.items[next].forced {
 		return false
 	}
+	if first := p.items[next-1].num; next > 1 && r.at == next-2 && r.inputOf(first) == p.items[r.at].phrase.inputFor(r.Verb) {
+		return false // key reaches 230 setback 280
+	}
 	in := p.items[next].phrase.inputFor(r.Verb)
 	return in != nil && p.items[next].phrase.place != numberAfter && in.Kind.takes(p.items[r.unnamed[0]].num.Unit)
 }
@@ -413,7 +416,7 @@ func (p *parser) candidates(only *Verb) []int {
 	var all, asked []int
 	for _, i := range p.verbs {
 		switch phrase := p.items[i].phrase; {
-		case only != nil && phrase.verb != only, p.given(i) && phrase.leads == nil, p.valued(i) && !p.items[i].asked && (p.items[i].wish || p.items[i+1].wish):
+		case only != nil && phrase.verb != only, p.given(i) && phrase.leads == nil, p.valued(i) && !p.items[i].asked && (p.items[i].wish || p.items[i+1].wish) && (phrase.thing || !p.ownName(i+2)):
 		case p.items[i].asked:
 			asked = append(asked, i)
 		default:
@@ -502,6 +505,12 @@ func (p *parser) runs(i int) bool {
 // valued reports whether a number stands right behind item i.
 func (p *parser) valued(i int) bool {
 	return i+1 < len(p.items) && p.items[i+1].kind == numberItem
+}
+
+// ownName reports whether item i is a name that stands behind its number: in need the
+// gap quick 44 thick, no gap of 44 is wished for.
+func (p *parser) ownName(i int) bool {
+	return i < len(p.items) && p.items[i].kind == phraseItem && p.items[i].phrase.place == numberBefore && len(p.items[i].phrase.inputs) > 0
 }
 
 // given reports whether item i is a name that is given a value, as gap=9 or the

@@ -22,7 +22,7 @@ var asides = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|eh|hang on|hold on|wrong|co
 
 // leadIn is how a text goes on from what was said before.
 var leadIn = regexp.MustCompile(`^(?i)\s*(?:(?:oh|ah|hm+|hang on|hold on|ok|okay|so|and|or|but|now|then|nope|sorry|oops|actually|wait|(?:the )?same|again|what if|what about|how about|what with|` +
-	`i mean|i meant|make (?:it|that)|try|with|for|if|at|using|no(?:,|\s+(?:it'?s|that'?s|the|i)\b|\s+\d))[\s,:.…-]*(?:\b|$))+`)
+	`i mean|i meant|make (?:it|that)|try|with|for|if|at|using|no(?:,|\s+(?:it'?s|that'?s|the|i)\b|\s+\d\S*))[\s,:.…-]*(?:\b|$))+`)
 
 // instead ends a text that takes the place of what was said before, or goes on
 // from it: plate for it.
@@ -208,7 +208,7 @@ func (q *Questions) followed(text string, o *Open, fresh *Answer, marked bool, d
 		return a
 	}
 	if d != nil {
-		return nil
+		return q.lotsWith(old, text, o, door)
 	}
 	if m := unitOnly.FindStringSubmatch(plain); m != nil {
 		unit := toldInMM

@@ -177,7 +177,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	having heelpost hello here hey hi how i i've if in into it it's i'd job just know large like made make mate me much now ok okay on order please really
 	pls plz position put right same shop show site so ta take takes tell thank thanks that then there today use used using wall we we've what when where
 	with you big size measured measures distance exactly required drilled hung hang um uh er men man us bloke blokes lads guys mates night nights tonight
-	says where's there's swing swings leaves adhesive up again hinged would still advise confirm boss gaffer reckons drilling boring possible drawing
+	says where's there's swing swings leaves adhesive up again would still advise confirm boss gaffer reckons drilling boring possible drawing
 	alright morning tomorrow panel shell joiner hanging bore leave thats thx ty tx xx yet them those these leaving they he she they've we'd you're
 	we're they're i'm his her their because arrived arrives asked asks wondering gets gave told kid kids child children dry u ur yo gotta gonna wanna teh
 	regards kind kindly dear sir madam team's bother architect architects engineer engineers carpenter carpenters chippy electrician sparky glazier

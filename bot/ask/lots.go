@@ -33,22 +33,21 @@ func (p *parser) lots(text string, only *Verb) ([]*question, *doubtful) {
 	if len(from) < 2 {
 		return nil, nil
 	}
-	var opened, closed []string
+	opened, closed := make([]lot, len(from)), make([]lot, len(from))
 	for i, at := range from {
-		opened = append(opened, text[:from[0]]+text[at:append(from, len(text))[i+1]])
-		start, end := 0, to[i]
-		if i > 0 {
-			start = to[i-1]
+		opened[i] = lot{text[:from[0]], text[at:append(from, len(text))[i+1]]}
+		if closed[i] = (lot{"", text[:to[i]]}); i > 0 {
+			closed[i] = lot{verb.typed() + " ", text[to[i-1]:to[i]]}
 		}
 		if i == len(to)-1 {
-			end = len(text)
+			closed[i].said += text[to[i]:]
 		}
-		closed = append(closed, text[start:end])
 	}
-	all, no := p.each(opened, only, only)
+	all, no := p.each(opened, only)
 	if no != nil {
-		if others, wrong := p.each(closed, only, verb); wrong == nil {
-			all, no = others, nil
+		// Where numbers stand before the first, each closes its lot.
+		if others, wrong := p.each(closed, only); wrong == nil || p.of.hasNumber(text[:from[0]]) {
+			all, no = others, wrong
 		}
 	}
 	if no == nil {
@@ -90,16 +89,21 @@ func (p *parser) ofLots(r request, lots []*question) *Answer {
 	return a
 }
 
-// each reads texts as a lot each, the first as a question of a verb and the rest of
-// another.
-func (p *parser) each(texts []string, first, rest *Verb) (all []*question, no *doubtful) {
-	verb := first
-	for _, text := range texts {
-		text = strings.TrimRight(text, " \t\n,;+&")
+// lot is what was said of one lot, and what is asked of it.
+type lot struct{ asks, said string }
+
+// each reads what was said of each lot.
+func (p *parser) each(lots []lot, verb *Verb) (all []*question, no *doubtful) {
+	for _, l := range lots {
+		text := strings.TrimRight(l.said, " \t\n,;+&")
 		for _, word := range joins {
 			text = strings.TrimSuffix(text, " "+word)
 		}
-		lot, d := (&parser{of: p.of, inch: p.inch}).parse(strings.TrimLeft(text, " \t\n,;+&"), verb)
+		text = strings.TrimLeft(text, " \t\n,;+&")
+		for _, word := range joins {
+			text = strings.TrimPrefix(text, word+" ")
+		}
+		lot, d := (&parser{of: p.of, inch: p.inch}).parse(l.asks+text, verb)
 		if d != nil {
 			return nil, doubt("in %q: %s", strings.TrimSpace(text), d.say)
 		}
@@ -109,7 +113,7 @@ func (p *parser) each(texts []string, first, rest *Verb) (all []*question, no *d
 		if len(all) > 0 && lot.Inches != all[0].Inches {
 			return nil, doubt("some lengths are in inches and others have no unit: say it at each, in inches or mm")
 		}
-		all, verb = append(all, lot), rest
+		all = append(all, lot)
 	}
 	return all, nil
 }
@@ -136,4 +140,28 @@ func (v *Verb) share(lots []*question) *doubtful {
 		}
 	}
 	return nil
+}
+
+// lotsWith answers a question of several lots with another value of what holds for all
+// of them: and with 300 ml cartridges. Nil if the question before was of none.
+func (q *Questions) lotsWith(old request, text string, o *Open, door *Door) *Answer {
+	lots, _ := (&parser{of: q, inch: door != nil && door.Inches}).lots(old.text, old.only)
+	if len(lots) == 0 {
+		return nil
+	}
+	verb := lots[0].Verb
+	by, d := (&parser{of: q}).parse(q.told(text), verb)
+	if d != nil || len(by.Values) == 0 || len(by.leftOut)+len(by.unnamed) > 0 {
+		return nil
+	}
+	all := reading{Verb: verb, Values: by.Values}
+	for _, v := range by.Values {
+		if !slices.Contains(verb.Shared, v.input) {
+			return &Answer{Asked: text, Verb: verb.Name, Open: o.again(), Error: say.F("of which lot is the %s? ask the whole anew, as %s", v.input.Said(), verb.Exact)}
+		}
+	}
+	old.text += ", " + strings.TrimPrefix(all.exact(), verb.typed()+" ")
+	a := q.ask(old, door)
+	a.Asked, a.changes = text, true
+	return a
 }

@@ -168,7 +168,7 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 		switch {
 		case in != nil:
 			r.name(i, in)
-		case choice == nil && !it.phrase.thing && (it.phrase.verb != verb || it.forced):
+		case choice == nil && !it.phrase.thing && (it.phrase.verb != verb || it.forced) && !it.phrase.saysNothing():
 			r.ignored = append(r.ignored, i)
 		}
 		if r.failed() {
@@ -210,7 +210,7 @@ func (r *reader) name(i int, in *Input) {
 		return
 	}
 	it := &r.items[i]
-	if it.phrase.filler && it.phrase.place == numberAfter && !it.phrase.careful && i > 0 && (r.items[i-1].kind == breakItem || r.items[i-1].kind == unknownItem) {
+	if it.phrase.filler && it.phrase.place == numberAfter && !it.phrase.careful && !strings.Contains(it.phrase.text, " ") && i > 0 && (r.items[i-1].kind == breakItem || r.items[i-1].kind == unknownItem) {
 		return // 54 thick at 60, but not meet me at 9
 	}
 	n := r.numberOf(i, in)
@@ -234,7 +234,7 @@ func (r *reader) name(i int, in *Input) {
 		r.fail("%s %s: is that how many there are, or how thick? give %s, as %s", r.text(n), it.phrase.text, in.Said(), in.Example)
 	case n < 0 && it.phrase.loose, it.phrase.claims(r.Verb) && (n < 0 || n > i && r.claimed(n) || r.doorSize(n, false) != nil):
 		// "how deep do I drill", "the leaf is 54 thick", "a 54 leaf"
-	case n < 0 && len(it.phrase.choices) == 0 && r.get(in) == nil:
+	case n < 0 && !it.phrase.mayChoose(r.Verb) && r.get(in) == nil:
 		r.lacks(it.phrase.text)
 	case n < 0:
 	case r.owner[n] == in && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:

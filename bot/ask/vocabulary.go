@@ -274,9 +274,18 @@ func (p *phrase) choosesOnly() bool {
 	return len(p.choices) > 0 && p.verb == nil && len(p.inputs) == 0 && !p.filler
 }
 
+// saysNothing reports whether the phrase is a filler, and at most a choice of what a
+// question may take.
+func (p *phrase) saysNothing() bool { return p.filler && p.verb == nil && len(p.inputs) == 0 }
+
 // isList reports whether all that the phrase does is to name a list.
 func (p *phrase) isList() bool {
 	return p != nil && p.verb == nil && len(p.inputs) > 0 && !slices.ContainsFunc(p.inputs, func(n named) bool { return !n.input.isList() })
+}
+
+// mayChoose reports whether the phrase can make a choice for a verb.
+func (p *phrase) mayChoose(v *Verb) bool {
+	return slices.ContainsFunc(p.choices, func(c *Choice) bool { return v.takes(c.of) })
 }
 
 // choiceFor returns the choice that the phrase makes for a verb, nil if it

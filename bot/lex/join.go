@@ -30,6 +30,10 @@ func Tidied(text string) string {
 		blank(m[0], m[0]+1)
 		blank(m[1]-1, m[1])
 	}
+	for _, m := range nameBehind.FindAllStringIndex(text, -1) {
+		blank(m[0]+strings.IndexByte(text[m[0]:], '('), m[0]+strings.IndexByte(text[m[0]:], '(')+1)
+		blank(m[1]-1, m[1])
+	}
 	numbered := numberedLine.FindAllStringSubmatchIndex(text, -1)
 	for _, m := range bulletLine.FindAllStringSubmatchIndex(text, -1) {
 		blank(m[2], m[3])
@@ -59,6 +63,7 @@ var whichPlace = regexp.MustCompile(`(?i)(?:on|at|in) the \d{1,2}(?:st|nd|rd|th)
 var (
 	bulletLine   = regexp.MustCompile(`(?m)^[ \t]*([-*•–>]+)[ \t]+\S`)
 	bracketed    = regexp.MustCompile(`(?i)\((?:mm|cm|m|in|inch|inches|kg|lb|c|°c|deg|degrees)\)`)
+	nameBehind   = regexp.MustCompile(`(?:\d[ \t]*|\w )(\((?i:thick|wide|high|tall|deep|long)\))|\d[ \t]*(\([a-zA-Z]+\))`) // hole (deep), 44 (setback)
 	numberedLine = regexp.MustCompile(`(?m)^[ \t]*(\d{1,2}[.)])[ \t]+[^\s\d]`)
 )
 

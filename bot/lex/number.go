@@ -68,6 +68,11 @@ func (n *Number) InCentimetres() bool { return n.Unit == centimetres }
 // LengthUnit reports whether a unit is one of lengths, or none.
 func LengthUnit(u Unit) bool { return u < Degrees }
 
+// InFahrenheit reports whether a temperature was typed in °F.
+func (n *Number) InFahrenheit() bool {
+	return n.Unit == Celsius && strings.ContainsAny(n.Raw, "fF")
+}
+
 // TakeBare takes the figure without its unit.
 func (n *Number) TakeBare() {
 	n.Unit, n.Doubt, n.Length = Bare, Certain, calc.Length(math.Round(n.Plain*micro))

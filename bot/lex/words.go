@@ -16,4 +16,4 @@ var PlainWords = WordSet(`
 	leaves leave least level lever later letter letters around ground found bound mounting counting covers
 	cleaning cleaned cleans clears clearly close closed closing height heights heightened hinge hinges handled
 	handling opens opener opened plates plated placed place places planned plain plank planks reached reaching
-	late lap laps left life lead leads holes times time title teaches reveals ready really gaps gape tiles title titles three there where were hall till laser windy paint stuck`)
+	late lap laps left life lead leads holes times time title teaches reveals ready really gaps gape tiles title titles three there where were hall till laser windy paint stuck thinnest sanding narrowest smallest`)

@@ -40,21 +40,27 @@ var (
 	weaker = asksBack("weaker", "somebody lifts less than others", "the filter's mass is for men in good health: for others give theirs for one person alone, as single 16 kg, or make a lifting plan",
 		"women", "woman", "women's", "woman's", "girls", "girl", "ladies", "lady", "female", "females", "pregnant", "injured", "injury", "bad back", "sore back", "bad knee", "bad shoulder", "hurt back", "hurt his back", "disabled", "elderly", "old man", "one of us", "one us")
 	laterLayer = asksBack("later_layer", "something comes on the leaf, or off it", "veneers, cladding and paint come on the leaf and a rebated edge goes off it: give its thickness as it hangs in the end, with all that is on its faces",
-		"cladding", "clad", "before cladding", "with cladding", "cladding on", "once it's clad", "veneer", "veneers", "veneer to come", "paint", "paint to come", "paint still to come", "lacquer to come", "rebate", "rebates", "rebated", "seals in edge", "seal in edge", "brush seals", "warped")
+		"cladding", "clad", "before cladding", "with cladding", "cladding on", "once it's clad", "veneer", "veneers", "veneer to come", "paint", "paint to come", "paint still to come", "lacquer to come", "rebate", "rebates", "rebated", "seals in edge", "seal in edge", "brush seals", "warped", "to go on", "still to go on")
 	laterMass = asksBack("later_mass", "something comes on the leaf that is not in its mass", "say the mass with all that hangs on the leaf in the end: glass, cladding, handles",
 		"plus glass", "glass to come", "glass still to come", "glass to go in", "glass still to go in", "glass not in", "glass not in yet", "glass is not in", "glass is not in yet", "without glass", "minus glass", "before glass", "before glazing", "glazing to come", "unglazed", "cladding", "cladding to come", "before cladding", "without cladding", "once it's clad", "handle to come")
 	swungOn = asksBack("swung_on", "somebody swings on it", "give the force of who hangs on it, as person 800 N", "kids swinging on it", "children swinging on it", "swinging on it", "swinging", "climbing on it")
 	guessed = asksBack("guessed", "the mass was not weighed", "weigh it, or give a mass that it surely doesn't exceed", "roughly", "guess", "a guess", "guessed", "estimated", "estimate", "approx", "approximately", "or so", "not weighed", "unweighed")
 	rough   = asksBack("rough_opening", "the opening is not finished", "a rough or unlined opening is not what is reckoned with: give it between finished jambs and over the finished floor, or say finish 12 for a floor that comes later",
 		"unlined", "rough", "rough opening", "structural", "structural opening", "brick", "to brick", "brick to brick", "before lining", "before plastering", "before plaster", "plaster to come", "with frame", "including frame", "at widest", "widest", "measured diagonally", "diagonally",
-		"tiles to come", "tile to come", "carpet", "carpet to come", "floor to come", "screed to come", "per leaf")
+		"tiles to come", "tile to come", "carpet", "carpet to come", "floor to come", "screed to come", "per leaf", "to go on", "still to go on")
 	headPlate = asksBack("head_plate", "another point than the floor plate's centre is meant", "the centre of the floor plate is worked out from setback and gap; the head plate's is plumbed up from it, and edges are half a plate away",
-		"head plate", "top plate", "upper plate", "at head", "plate at", "plate centre at", "plate center at", "edge plate", "to edge plate", "near edge plate", "far edge plate", "before plastering", "before lining", "unlined")
+		"head plate", "top plate", "upper plate", "at head", "plate at", "plate centre at", "plate center at", "edge plate", "to edge plate", "near edge plate", "far edge plate", "plate edge", "plate size", "size plate", "size floor plate", "floor plate size", "before plastering", "before lining", "unlined")
 	onSide   = asksBack("on_side", "it doesn't stand on its bottom edge", "this is for a leaf that stands on its bottom edge: one on its side has another height, so give it as it stands", "on side", "on long edge", "long edge", "lying down", "lying", "laid down", "flat")
 	stuck    = asksBack("stuck", "a pivot can't be moved", "say how far each pivot can be moved, as head range 0, floor range 3", "stuck", "seized", "jammed", "won't move", "can't be moved", "doesn't move", "can't move")
 	someDays = asksBack("some_days", "it is not used every day", "give the openings of a mean day, all days counted", "weekdays", "weekdays only", "working days", "working days only", "school days", "week days", "days week", "weekends", "weekends only", "both leaves", "each leaf")
 	fromLead = asksBack("from_lead", "the pivot is measured from the leading edge", "a setback is measured from the heel edge, the one near the pivot: give it from there",
 		fronted([]string{"from ", "off ", "in from "}, "leading edge", "lead edge", "leading side", "lead side", "closing edge", "closing side", "far edge", "other edge", "opposite edge", "latch edge", "handle edge")...)
+	hinged = asksBack("hinged", "it hangs on hinges", "a leaf on hinges turns about a pin beside it: this is for a leaf that turns about a pivot in it",
+		"hinged", "hinges", "on hinges", "with hinges", "butt hinges", "hinge")
+	drilledThrough = asksBack("drilled_through", "the hole goes through", "a hole that goes through, or nearly, breaks out below: what is there, and how far is it to the back face? say it as cover 150 to back face",
+		"right through", "nearly through", "all way through", "almost through", "clean through", "straight through", "goes through", "through slab", "through floor", "through screed", "through concrete", "through ceiling")
+	passages = asksBack("passages", "it is wanted on each side", "a leaf on a pivot leaves a passage on either side of it: ask for the one beside the leading edge alone, without the word",
+		fronted([]string{"clear ", "clear on ", "clear width ", "clear width on ", "clear opening ", "clear opening on "}, "each side", "both sides", "either side")...)
 	onFace = asksBack("on_face", "the pivot is on the leaf's face", "a pivot on the face is off the middle of the leaf: give how far, and to which side, as offset 27 away",
 		fronted([]string{"pivot on ", "pivot at ", "pivot in ", "pivoted on ", "pivoted at ", "pivoted in ", "axis on ", "axis at ", "axis in ", "pin on ", "hung on ", "set on ", "pivots on "},
 			"face", "leaf face", "door face", "front face", "back face", "surface", "face leaf", "face door", "front", "back")...)
@@ -63,9 +69,9 @@ var (
 // changed are the words that each question asks about.
 var changed = map[string][]*ask.Input{
 	"gap": {leafPair, laterLayer}, "setback": {laterLayer}, "thickness": {laterLayer}, "fits": {laterLayer}, "pinch": {laterLayer},
-	"clear": {leafPair, laterLayer, rough}, "opening": {leafPair, laterLayer, rough}, "leaf": {leafPair, rough}, "plate": {headPlate},
+	"clear": {leafPair, laterLayer, rough, passages}, "opening": {leafPair, laterLayer, rough, passages}, "leaf": {leafPair, rough}, "plate": {headPlate},
 	"margins": {leafPair, stuck}, "flush": {stuck}, "lift": {laterMass}, "load": {laterMass, swungOn}, "closing": {laterMass, guessed}, "rwl": {laterMass, guessed}, "stand": {laterMass, onSide},
-	"life": {someDays}, "cure": {frost, atNoon}, "screed": {byWeight}, "tape": {otherTape},
+	"life": {someDays}, "cure": {frost, atNoon}, "screed": {byWeight}, "tape": {otherTape}, "stop": {drilledThrough}, "pins": {drilledThrough}, "mark": {drilledThrough},
 }
 
 // fronted returns words behind each of the words before them.
@@ -82,10 +88,10 @@ func fronted(fronts []string, words ...string) (all []string) {
 var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits", "plate", "leaf", "pinch", "margins", "reach"}
 
 // fromJamb matches a setback that is measured from the jamb: the gap is in it.
-var fromJamb = regexp.MustCompile(`(?i)\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.,=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*\b(?:from|off|to)\s+(?:the )?(?:inside |face of the |face of |heel )*(?:jamb|opening|reveal|frame|wall)\b`)
+var fromJamb = regexp.MustCompile(`(?i)(?:\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.,=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*|\b(?:cent(?:re|er)|plate)\s+(?:is\s+|at\s+)*[\d.]+\s*(?:mm|cm|in)?\s+)\b(?:from|off|to)\s+(?:the )?(?:inside |(?:face|edge) of the |(?:face|edge) of |heel )*(?:jamb|opening|reveal|frame|wall|lining|architrave)\b`)
 
 // jambWords are those of which one ends every match of fromJamb, which is slow.
-var jambWords = []string{"jamb", "opening", "reveal", "frame", "wall"}
+var jambWords = []string{"jamb", "opening", "reveal", "frame", "wall", "lining", "architrave"}
 
 // fromJambAsked asks about such a setback; the plate's centre is measured so.
 func fromJambAsked(k *ask.Inquiry) bool {

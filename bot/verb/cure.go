@@ -9,6 +9,7 @@ import (
 
 	"heelpost/bot/ask"
 	"heelpost/bot/draw"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -19,9 +20,9 @@ var askCure = &ask.Verb{
 	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
-	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
+	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth, fallsTo}},
 	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
-	Takes:    []*ask.Input{base, reference, temperature, airTemperature, lowest, loggedWarmth, loggedHours},
+	Takes:    []*ask.Input{base, reference, temperature, airTemperature, fallsTo, lowest, loggedWarmth, loggedHours},
 	Timed:    temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure, Refuses: coldReference,
@@ -30,6 +31,14 @@ var askCure = &ask.Verb{
 // leastReference is from where on "18 hours at 21" is what an adhesive's sheet
 // says: sheets give their hours for a warm room, by common practice.
 const leastReference = 15
+
+// warmest is up to where a bare number is taken for °C: no site and no sheet is
+// warmer, by common practice.
+// What no weather reaches in °F either is refused as it stands.
+const (
+	warmest     = 40
+	weatherEnds = 120
+)
 
 // inHere says where it is so warm, and not what: the floor that was said before
 // may still be colder.
@@ -41,6 +50,12 @@ func coldReference(k *ask.Inquiry) bool {
 	if inHere.MatchString(k.GoesOn()) && k.Q.Named(temperature) != nil {
 		k.Fail("is that the floor, or the air? the colder counts: say which, for example floor 11 or air 11")
 		return true
+	}
+	for _, in := range [...]*ask.Input{reference, temperature, airTemperature, fallsTo, lowest} {
+		if v := k.Q.Named(in); v != nil && v.Num.Unit == lex.Bare && v.Num.Plain > warmest && v.Num.Plain <= weatherEnds {
+			k.Fail("%s for the %s: is that °C or °F? say it with its unit", v.Num.Raw, in.Said())
+			return true
+		}
 	}
 	v := k.Q.Named(reference)
 	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.Says()) {
@@ -66,6 +81,9 @@ var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKi
 
 var airTemperature = &ask.Input{Name: "air_temperature", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "of the air, which counts where it is colder than the substrate", Example: "air 9 °C",
 	Words: []string{"air", "air temperature", "air at …"}}
+
+var fallsTo = &ask.Input{Name: "falls_to", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "what the substrate falls to while it cures, as at night, which counts where it is colder", Example: "falls to 6 °C",
+	Words: []string{"falls to …", "fall to …", "falling to …", "drops to …", "drop to …", "dropping to …", "goes down to …", "going down to …", "go down to …", "gets down to …", "down to …", "going to …", "dips to …", "sinks to …", "overnight", "overnight low", "night low", "at night"}}
 
 var loggedWarmth = &ask.Input{Name: "logged", Kind: ask.WarmthKind, Each: true, ByName: true, Zero: true, What: "what was read since the bonding, the coldest of each stretch, with its hours", Example: "logged 20 over 4 h, later 13 over 9 h",
 	Words: []string{"logged …", "log …", "later …", "afterwards …"}}
@@ -99,12 +117,7 @@ func answerCure(k *ask.Inquiry) {
 		cureLog(k, a)
 		return
 	}
-	t := calc.Temperature(k.Number(temperature))
-	if air := k.Q.Named(airTemperature); air != nil {
-		a := calc.Temperature(k.Number(airTemperature))
-		k.Mention("the colder of substrate and air counts: %s", min(t, a))
-		t = min(t, a)
-	}
+	t := cureWarmth(k)
 	switch {
 	case k.Has(lowest):
 		a.Lowest = takeLowest(k)
@@ -150,6 +163,23 @@ func answerCure(k *ask.Inquiry) {
 		k.Source("twice the time for every 10 K below the reference temperature: from memory")
 	}
 	cureCautions(k)
+}
+
+// cureWarmth returns the coldest that is said of the substrate, and of the air.
+func cureWarmth(k *ask.Inquiry) calc.Temperature {
+	t := calc.Temperature(math.Inf(1))
+	if k.Q.Named(fallsTo) == nil || k.Has(temperature) {
+		t = calc.Temperature(k.Number(temperature))
+	}
+	if k.Q.Named(airTemperature) != nil {
+		t = min(t, calc.Temperature(k.Number(airTemperature)))
+		k.Mention("the colder of substrate and air counts: %s", t)
+	}
+	if k.Q.Named(fallsTo) != nil {
+		t = min(t, calc.Temperature(k.Number(fallsTo)))
+		k.Mention("the coldest while it cures counts: %s", t)
+	}
+	return t
 }
 
 // tooCold says that it is, or was, colder than an adhesive takes.

@@ -3,6 +3,7 @@ package verb
 import (
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 	"heelpost/calc"
 )
 
@@ -18,8 +19,23 @@ var askGap = &ask.Verb{
 	Answer: answerGap,
 }
 
+// otherGap asks for the width where the gap at the leading edge is wanted, and says
+// that those over and under the leaf are not worked out: each is said by its place
+// alone.
+func otherGap(k *ask.Inquiry) bool {
+	switch {
+	case k.LeavesOut("under door", "under leaf", "underneath", "at head", "at top", "over leaf", "over door", "at floor", "at bottom", "over top", "head", "top", "bottom"):
+		k.Fail("this works out the gaps at the leaf's upright edges; the gaps over and under it are yours to choose, by its hardware and its floor")
+	case k.LeavesOut("at leading edge", "at lead", "at leading end", "leading edge", "lead") && !k.Has(width):
+		k.Ask(say.F("the gap at the leading edge goes by it"), width)
+	default:
+		return false
+	}
+	return true
+}
+
 func answerGap(k *ask.Inquiry) {
-	if edgeUnclear(k) || testedDoor(k) {
+	if edgeUnclear(k) || testedDoor(k) || otherGap(k) {
 		return
 	}
 	t, s := k.Length(thickness), k.Length(setback)

@@ -31,7 +31,7 @@ var (
 	waste       = &ask.Input{Name: "waste", Kind: ask.PercentKind, ByName: true, Zero: true, What: "what is lost of what is filled in", Example: "waste 15 %", Words: []string{"waste", "wasted", "loss"}}
 	nozzles     = &ask.Input{Name: "nozzles", Kind: ask.CountKind, ByName: true, Zero: true, What: "how many mixing nozzles are used up at a door", Example: "2 nozzles", Words: []string{"nozzles", "nozzle count"}}
 	nozzleLoss  = &ask.Input{Name: "nozzle_loss", Kind: ask.VolumeKind, ByName: true, Zero: true, What: "what stays in a mixing nozzle", Example: "nozzle loss 8 ml", Words: []string{"nozzle loss", "a nozzle", "nozzle holds …", "nozzle …"}}
-	cartridge   = &ask.Input{Name: "cartridge", Kind: ask.VolumeKind, ByName: true, What: "what a cartridge gives", Example: "cartridge 280 ml", Words: []string{"cartridge", "cartridges …"}}
+	cartridge   = &ask.Input{Name: "cartridge", Kind: ask.VolumeKind, ByName: true, What: "what a cartridge gives", Example: "cartridge 280 ml", Words: []string{"cartridge", "cartridges"}}
 	doors       = &ask.Input{Name: "doors", Kind: ask.CountKind, ByName: true, What: "how many doors are glued alike", Example: "3 doors", Loose: []string{"doors"}}
 )
 

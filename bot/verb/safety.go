@@ -61,7 +61,7 @@ func safe(verbs ...*ask.Verb) []*ask.Verb {
 		}
 		v.Takes = append(v.Takes, changed[v.Name]...)
 		if slices.Contains(turning, v.Name) {
-			v.Takes = append(v.Takes, fromLead, onFace)
+			v.Takes = append(v.Takes, fromLead, onFace, hinged)
 		}
 		v.Refuses = func(k *ask.Inquiry) bool {
 			return unsafe(k, v) || lying(k) || implausible(k) || fromJambAsked(k) || own != nil && own(k)

@@ -12,6 +12,7 @@ var askScreed = &ask.Verb{
 	AskedBy:  []string{"how long"},
 	Words:    []string{"screed", "screed dry", "dry when", "screed drying", "screed ready", "how many days", "how long till it is dry", "how long till it's dry", "how long till its dry", "how long till dry", "how long until it is dry", "drying time", "how long does it dry", "how long must it dry", "how long does it need to dry", "how long does it have to dry", "how long to dry", "when is it dry", "is it dry", "dry enough", "is it dry enough"},
 	Front:    map[string]*ask.Input{"screed": screedThickness, "screed dry": screedThickness, "screed drying": screedThickness, "screed ready": screedThickness},
+	Claims:   map[string]*ask.Input{"screed": screedThickness},
 	Typed:    screedThickness,
 	Leads:    map[string]*ask.Input{"screed": screedThickness},
 	Everyday: []string{"screed"},
@@ -22,7 +23,7 @@ var askScreed = &ask.Verb{
 }
 
 var screedThickness = &ask.Input{Name: "screed_thickness", What: "thickness of the screed", Example: "60",
-	Words: []string{"thickness", "… thick", "screed"}}
+	Words: []string{"thickness", "… thick"}}
 
 var screedKind = &ask.Input{Name: "screed_kind", Kind: ask.ChoiceKind, What: "what binds it: cement or calcium sulphate", Example: "cement",
 	Choices: []ask.Choice{

@@ -21,7 +21,7 @@ var askStop = &ask.Verb{
 }
 
 var depth = &ask.Input{Name: "depth", Few: "%s deep", What: "how deep the hole must be, from the surface", Example: "12",
-	Words: []string{"depth", "… deep", "hole depth", "depth hole", "… deep hole"}}
+	Words: []string{"depth", "… deep", "hole depth", "depth hole", "… deep hole", "… hole deep"}}
 
 var template = &ask.Input{Name: "template", Along: thick, Nought: "no template", Few: "%s template", None: true, Zero: true, What: "thickness of the drilling template", Example: "5",
 	Words: []string{"template", "templates", "jig", "template thickness", "thickness template"}}
