@@ -70,4 +70,4 @@ func (q *Questions) RepeatParse(b *testing.B, text string) {
 }
 
 // WordLists are the lists of words that say nothing, by name.
-var WordLists = map[string][]string{"fillers": fillers, "talk": talk, "careful": careful, "values": values, "harmless": slices.Sorted(maps.Keys(harmless))}
+var WordLists = map[string][]string{"fillers": fillers, "talk": talk, "everyday": everyday, "careful": careful, "values": values, "harmless": slices.Sorted(maps.Keys(harmless))}

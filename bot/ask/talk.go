@@ -1,6 +1,10 @@
 package ask
 
-import "strings"
+import (
+	_ "embed"
+	"regexp"
+	"strings"
+)
 
 // talk are the words by which people talk round a question, gone through one by
 // one: none of them can change a number or what is asked, wherever it stands. A
@@ -31,6 +35,13 @@ var talk = strings.Fields(strings.Join([]string{
 	// what there is
 	`thing things stuff something anything number numbers value values result detail details problem issue case example idea moment sec sort lot`,
 }, " "))
+
+// everyday are the words of everyday.txt, which are talk as well: people, what they
+// do all day and how they like it.
+var everyday = strings.Fields(regexp.MustCompile(`(?m)^#.*`).ReplaceAllString(everydayFile, ""))
+
+//go:embed everyday.txt
+var everydayFile string
 
 // people are those of whom it is told what they say. Alone they may be what a
 // number is of: the apprentice is 90 kg.

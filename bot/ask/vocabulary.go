@@ -82,7 +82,7 @@ func (q *Questions) words() vocabulary {
 	if p, size := v.match([]lex.Token{{Word: "do"}, {Word: "for"}}); size == 2 && p.front != nil {
 		v.does = p
 	}
-	for _, w := range slices.Concat(fillers, talk, sayings()) {
+	for _, w := range slices.Concat(fillers, talk, everyday, sayings()) {
 		v.add(w).filler = true
 	}
 	for _, w := range careful {
