@@ -44,6 +44,7 @@ func (p *marginPlane) keepList(in *MarginsInput) (outside Length, why []MarginLi
 		low = high
 	}
 	p.listed(in, own, low+marginSlack/2)
+	p.keep()
 	if outside = nearest(low).Down(coarse); outside <= 0 {
 		return 0, nil
 	}
@@ -63,12 +64,13 @@ func (p *marginPlane) keepList(in *MarginsInput) (outside Length, why []MarginLi
 // an allowed move keeps them.
 func (p *marginPlane) listed(in *MarginsInput, first int, w float64) bool {
 	p.n = first
+	p.restore()
 	for _, r := range in.readings() {
 		u := float64(r.z) / p.h
 		p.add(1-u, u, w+float64(min(r.limits.Most.Heel-r.g.Heel, r.g.Lead-r.limits.Least.Lead)), ListKept)
 		p.add(u-1, -u, w+float64(min(r.g.Heel-r.limits.Least.Heel, r.limits.Most.Lead-r.g.Lead)), ListKept)
 	}
-	return p.allowed(p.lines[:p.n])
+	return p.cut(p.lines[first:p.n])
 }
 
 // worstOutside returns a difference from the limits that some allowed move

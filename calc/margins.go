@@ -137,7 +137,7 @@ func MarginsOf(in MarginsInput) (Margins, error) {
 	p.limits(&in)
 	var m Margins
 	m.WorstBefore = nearest(p.worst(&in, 0, 0))
-	if !p.allowed(p.lines[:p.n]) {
+	if !p.allowed() {
 		return Margins{}, in.broken()
 	}
 	var out []MarginLimit
@@ -225,6 +225,8 @@ type marginPlane struct {
 	h           float64
 	poly, other [64][2]float64
 	corners     int
+	kept        [64][2]float64 // what the limits that stand leave of it
+	keptCorners int
 }
 
 // add adds a limit, a nanometre wider than it is: limits that leave one move
@@ -327,7 +329,8 @@ func (p *marginPlane) reach(in *MarginsInput) float64 {
 // within says whether an allowed move keeps the worst difference w.
 func (p *marginPlane) within(in *MarginsInput, w float64) bool {
 	n := p.aim(in, w+1) // a nanometre more, for the rounding
-	return p.allowed(p.lines[:n])
+	p.restore()
+	return p.cut(p.lines[p.n:n])
 }
 
 // aim writes the worst difference behind the limits.
@@ -343,11 +346,30 @@ func (p *marginPlane) aim(in *MarginsInput, w float64) (n int) {
 	return n
 }
 
-// allowed cuts the polygon by the lines and says whether anything is left.
-func (p *marginPlane) allowed(lines []halfPlane) bool {
+// allowed cuts a polygon by the limits, keeps it, and says whether anything is
+// left.
+func (p *marginPlane) allowed() bool {
 	const far = 1e9 // a metre: further than any screw
 	p.poly = [64][2]float64{{-far, -far}, {far, -far}, {far, far}, {-far, far}}
 	p.corners = 4
+	left := p.cut(p.lines[:p.n])
+	p.keep()
+	return left
+}
+
+// keep keeps the polygon as it is now, which restore brings back.
+func (p *marginPlane) keep() {
+	p.keptCorners = p.corners
+	copy(p.kept[:p.corners], p.poly[:p.corners])
+}
+
+func (p *marginPlane) restore() {
+	p.corners = p.keptCorners
+	copy(p.poly[:p.corners], p.kept[:p.corners])
+}
+
+// cut cuts the polygon by the lines and says whether anything is left.
+func (p *marginPlane) cut(lines []halfPlane) bool {
 	for i := range lines {
 		l := &lines[i]
 		n := 0
@@ -377,7 +399,8 @@ func (p *marginPlane) allowed(lines []halfPlane) bool {
 // keep the worst difference w. The sum is bent only where a move is 0, so it is
 // least in a corner of the polygon or where such a line meets its edge.
 func (p *marginPlane) least(in *MarginsInput, w float64) (f, h float64) {
-	p.allowed(p.lines[:p.aim(in, w)])
+	p.restore()
+	p.cut(p.lines[p.n:p.aim(in, w)])
 	best, screws := math.Inf(1), 0
 	try := func(x, y float64) {
 		v := p.height((y - x) / p.h)

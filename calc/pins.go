@@ -12,15 +12,14 @@ type FloorLayer struct {
 
 // Pin is a pin that the hardware sheet allows.
 type Pin struct {
-	Length      Length // below the surface that the plate lies on
-	Count       int
-	Hole        Length // diameter of the drill
-	Embedment   Length // the least in sound material
-	CutTo       Length // the shortest it may be cut to; 0: it may not be cut
-	Edge        Length // the least from the hole's centre to the slab's edge; 0: the sheet says nothing
-	Joint       Length // to a joint
-	Spacing     Length // between pins
-	Unpublished bool   // the sheet's distances are missing: they must be asked for
+	Length    Length // below the surface that the plate lies on
+	Count     int
+	Hole      Length // diameter of the drill
+	Embedment Length // the least in sound material
+	CutTo     Length // the shortest it may be cut to; 0: it may not be cut
+	Edge      Length // the least from the hole's centre to the slab's edge; 0: the sheet says nothing
+	Joint     Length // to a joint
+	Spacing   Length // between pins
 }
 
 // PinsInput is a floor and what the sheet allows to be set into it.
@@ -291,9 +290,6 @@ func (in *PinsInput) checkPin(p *Pin) error {
 	}
 	if in.Heated && !in.HasPipe && !in.beside(p) {
 		return &NeedError{Name: "cover", Why: "there are pipes in a heated floor"}
-	}
-	if p.Unpublished {
-		return &NeedError{Name: "distances", Why: "the sheet's least distances to edge, joint and next pin"}
 	}
 	for _, d := range [...]struct {
 		name        string

@@ -18,7 +18,7 @@ func TestPictures(t *testing.T) {
 		{"clear opening 1150 with 44 thick at 65 setback, open to 95 degrees", "", "drawn closed and open to 95°"},
 		{"margins heel top 9, heel bottom 6, lead top 4, lead bottom 7, target 6, 960x2300x46, setback 70", "", "heel top: 9 mm, then"},
 		{"drill stop 42 deep, 8 template, covering 10, cover 80 over pipes from surface", "", "the bit's tip 42 mm below the surface, the mark on the bit 60 mm from its tip, pipe or cable 80 mm below the surface, 38 mm left between"},
-		{"which pin 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30", "", "the pin 45 mm long"},
+		{"which pin 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30, no distances in sheet", "", "the pin 45 mm long"},
 		{"cut 4x720 from 3000, saw 3", "", "1 × 3000 mm into 720 + 720 + 720 + 720, 108 mm left of each"},
 		{"cure 18 hours, reference 21 °C, substrate 11 °C", "", "36 h at 11 °C assumed"},
 		{"cure 18 h reference 21 lowest 7 logged 20 over 4 h, later 13 over 9 h", "", "9 h at 13 °C as read"},

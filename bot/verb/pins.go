@@ -15,10 +15,10 @@ var askPins = &ask.Verb{
 	Words: []string{"pins", "which pin", "which pins", "how long pin", "how long can pin be"},
 	Leads: map[string]*ask.Input{"pins": pinLengths, "which pin": pinLengths, "which pins": pinLengths},
 	Need:  []*ask.Input{pinLengths, bit, point, soundLayer}, Wary: true,
-	Takes: []*ask.Input{pinLengths, pinCount, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, toEdge, leastEdge, toJoint, leastJoint, apart, leastApart, step},
+	Takes: []*ask.Input{pinLengths, pinCount, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, toEdge, leastEdge, noEdge, toJoint, leastJoint, noJoint, apart, leastApart, sheetSilent, step},
 
-	Example: "which pin 45 60 80, bit 12, point 130, tile 9, screed 70, concrete 140, cover 75 over pipes, embedment 30",
-	Exact:   "pins: pin_lengths 45 60 80 bit=12 point=130 weak_layer=9 sound_layer=70 sound_layer=140 cover=75 over pipes embedment=30",
+	Example: "which pin 45 60, bit 12, point 130, screed 90, cover 75 over pipes, no edge, no joint, 70 apart, least apart 45",
+	Exact:   "pins: pin_lengths 45 60 bit=12 point=130 sound_layer=90 cover=75 over pipes no edge near no joint near apart=70 apart_least=45",
 	Answer:  answerPins, Refuses: noPin,
 }
 
@@ -53,7 +53,7 @@ func answerPins(k *ask.Inquiry) {
 		k.Fail("pins come in whole numbers, not %s", calc.Number(count))
 		return
 	}
-	limits, ok := takeDistances(k, &in)
+	limits, lacking, ok := takeDistances(k, &in)
 	if !ok {
 		return
 	}
@@ -74,6 +74,10 @@ func answerPins(k *ask.Inquiry) {
 		k.Refuse(err)
 		return
 	}
+	if r.Found && len(lacking) > 0 {
+		k.Ask(say.F("how far a pin must be from a slab's edge, a joint and the next pin is the hardware sheet's: where no edge or joint is near, say no edge near, no joint near; where it names none, no distances in sheet"), lacking...)
+		return
+	}
 	tellPins(k, &in, &r)
 	if !k.Has(embedment) {
 		k.Note("the sheet's least embedment was not given: hold the pin's embedment against it")
@@ -90,34 +94,54 @@ var (
 	leastEdge  = &ask.Input{Name: "edge_least", What: "the least that the sheet wants to a slab's edge", Example: "least to edge 90", Words: []string{"edge least", "least to edge", "least edge"}}
 	toJoint    = &ask.Input{Name: "to_joint", What: "from a pin's centre to the nearest joint", Example: "to the joint 160", Words: []string{"to joint", "to movement joint", "joint"}}
 	leastJoint = &ask.Input{Name: "joint_least", What: "the least that the sheet wants to a joint", Example: "least to joint 100", Words: []string{"joint least", "least to joint", "least joint"}}
-	apart      = &ask.Input{Name: "apart", What: "between two pins, centre to centre", Example: "pins 55 apart", Words: []string{"apart", "between pins"}}
+	apart      = &ask.Input{Name: "apart", What: "between two pins, centre to centre", Example: "55 apart", Words: []string{"apart", "between pins"}}
 	leastApart = &ask.Input{Name: "apart_least", What: "the least that the sheet wants between pins", Example: "least apart 45", Words: []string{"apart least", "least apart", "least between pins"}}
 )
 
+// isSo returns an input that its words say is so.
+func isSo(name, what string, words ...string) *ask.Input {
+	return &ask.Input{Name: name, Kind: ask.FlagKind, What: what, Example: words[0], Choices: []ask.Choice{{Words: words, Value: "yes"}}}
+}
+
+var (
+	noEdge      = isSo("no_edge", "no edge of the slab is near", "no edge near", "no edge", "no slab edge", "no slab edge near", "edge far away", "far from any edge")
+	noJoint     = isSo("no_joint", "no joint is near", "no joint near", "no joint", "no joints", "no movement joint", "no movement joint near", "joint far away", "far from any joint")
+	sheetSilent = isSo("sheet_silent", "the sheet names none of the distances that are not given", "no distances in sheet", "sheet names no distances", "sheet has no distances", "sheet gives no distances", "no distances by sheet", "no distances")
+)
+
 // takeDistances takes how far the pins are from edge, joint and each other, and
-// the sheet's least of each; where only one of them is known the other is asked
-// for, and what is not known at all is said.
-func takeDistances(k *ask.Inquiry, in *calc.PinsInput) (least [3]calc.Length, ok bool) {
-	unknown := 0
+// the sheet's least of each. Where only one of them is known the other is asked
+// for; the leasts of which nothing is known are lacking, and are asked for where
+// a pin is else found.
+func takeDistances(k *ask.Inquiry, in *calc.PinsInput) (least [3]calc.Length, lacking []*ask.Input, ok bool) {
+	silent := k.Word(sheetSilent) != ""
+	var half []*ask.Input
 	for i, d := range []struct {
-		there, least *ask.Input
-		into         *calc.Length
-	}{{toEdge, leastEdge, &in.Edge}, {toJoint, leastJoint, &in.Joint}, {apart, leastApart, &in.Spacing}} {
-		if need := k.Missing(d.there, d.least); len(need) == 1 {
-			k.Length(d.there)
-			k.Length(d.least)
-			k.Ask(say.F("a distance is held against the sheet's least"), need...)
-			return least, false
-		} else if len(need) == 2 {
-			unknown++
-			continue
-		}
+		there, least, none *ask.Input
+		into               *calc.Length
+	}{{toEdge, leastEdge, noEdge, &in.Edge}, {toJoint, leastJoint, noJoint, &in.Joint}, {apart, leastApart, nil, &in.Spacing}} {
 		*d.into, least[i] = k.Length(d.there), k.Length(d.least)
+		switch far := d.none != nil && k.Word(d.none) != ""; {
+		case far && k.Has(d.there):
+			k.Fail("%s and %s contradict each other", d.none.Said(), d.there.Said())
+			return least, nil, false
+		case far:
+			least[i] = 0
+		case k.Has(d.there) && k.Has(d.least):
+		case k.Has(d.least), k.Has(d.there) && !silent:
+			half = append(half, k.Missing(d.there, d.least)...)
+		case !silent:
+			lacking = append(lacking, d.least)
+		}
 	}
-	if unknown > 0 {
-		k.Suppose("the pins far enough from the slab's edge, a joint and each other, as far as these distances and the sheet's least of them are not given", "edge, joint and spacing as the sheet wants")
+	if len(half) > 0 {
+		k.Ask(say.F("a distance is held against the sheet's least"), half...)
+		return least, nil, false
 	}
-	return least, true
+	if silent {
+		k.Caution(ask.Other, "the distances of which the sheet names none are not checked: ask the hardware maker how far a pin must be from a slab's edge, a joint and the next pin")
+	}
+	return least, lacking, true
 }
 
 // takeFloor takes the layers of the floor in the order they were typed in.
@@ -172,9 +196,13 @@ func takePipes(k *ask.Inquiry, in *calc.PinsInput) bool {
 
 // tellPins tells the pin to take, and what is against the others.
 func tellPins(k *ask.Inquiry, in *calc.PinsInput, r *calc.PinsResult) {
+	rejected := k.Working
+	if !r.Found {
+		rejected = k.Mention
+	}
 	for i := range r.Rejected {
 		c := &r.Rejected[i]
-		k.Working("%s: %s, %s where %s are needed", k.Show(c.Length), say.F(pinReasons[c.Reason]), k.Show(c.Value), k.Show(c.Limit))
+		rejected("%s: %s, %s where %s are needed", k.Show(c.Length), say.F(pinReasons[c.Reason]), k.Show(c.Value), k.Show(c.Limit))
 	}
 	if !r.Found {
 		k.Truth("fits", false)
