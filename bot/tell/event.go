@@ -266,7 +266,7 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 	case jobs.Bonded:
 		return say.F("plate bonded at the %s", where)
 	case jobs.WarmthRead:
-		if highest := j.Sheet.Adhesive.Highest; calc.Temperature(e.Value.Value()) > highest {
+		if highest := j.Sheet.Adhesive.Highest; highest > j.Sheet.Adhesive.Lowest && calc.Temperature(e.Value.Value()) > highest {
 			return say.F("temperature %s, above the adhesive's highest of %s: is it °C? undo takes it back", e.Value, highest)
 		}
 		if e.Min != nil {
