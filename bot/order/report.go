@@ -22,7 +22,7 @@ type said struct {
 
 // whole matches a text that is nothing but a report.
 func whole(words string) *regexp.Regexp {
-	return regexp.MustCompile(`(?i)^(?:(?:ok|so|all|both|now|the|plates?|we|i|have|it|is|are|has been|was)[ ,]+)*(?:` + words + `)(?:[ ,]+(?:is|are|it|in|now|all|done|finished|ok|fine|up|already|today|both))*[.!\s]*$`)
+	return regexp.MustCompile(strings.Replace(`(?i)^(?:(?:ok|so|all|both|now|the|plates?|we|i|have|it|is|are|has been|was)[ ,]+)*(?:REPORT)(?:[ ,]+(?:is|are|it|in|now|all|done|finished|ok|fine|up|already|today|both))*[.!\s]*$`, "REPORT", words, 1))
 }
 
 // reports are what people say of work that is done, instead of its order.
@@ -105,7 +105,7 @@ func reported(j *jobs.Job, text string) string {
 		return "read closing-time " + m[1]
 	}
 	if m := thickLeaf.FindStringSubmatch(text); m != nil {
-		return "correct thickness " + m[1]
+		return strings.Join([]string{"correct thickness", m[1]}, " ")
 	}
 	if m := wordsFigure.FindStringSubmatch(text); m != nil {
 		if it := j.Item(strings.ToLower(m[1] + "-" + m[2])); it != nil && it.Kind == jobs.Reading {
