@@ -99,21 +99,23 @@ func reported(j *jobs.Job, text string) string {
 		}
 	}
 	if m := numbersDone.FindStringSubmatch(text); m != nil {
-		return "tick " + m[1]
+		return words("tick", m[1])
 	}
 	if m := closesIn.FindStringSubmatch(text); m != nil {
-		return "read closing-time " + m[1]
+		return words("read closing-time", m[1])
 	}
 	if m := thickLeaf.FindStringSubmatch(text); m != nil {
-		return strings.Join([]string{"correct thickness", m[1]}, " ")
+		return words("correct thickness", m[1])
 	}
 	if m := wordsFigure.FindStringSubmatch(text); m != nil {
 		if it := j.Item(strings.ToLower(m[1] + "-" + m[2])); it != nil && it.Kind == jobs.Reading {
-			return "read " + it.ID + " " + m[3]
+			return words("read", it.ID, m[3])
 		}
 	}
 	return ""
 }
+
+func words(of ...string) string { return strings.Join(of, " ") }
 
 // itemOf returns the item that an order of a report settles.
 func itemOf(order string) string {

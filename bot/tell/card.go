@@ -35,6 +35,9 @@ func CardNotes(j *jobs.Job) []say.Text {
 	if gaps := gapsAwait(j); !gaps.IsZero() {
 		lines = append(lines, say.F("gaps, plate and clear width wait: %s", gaps))
 	}
+	if void := VoidCure(j); !void.IsZero() {
+		lines = append(lines, void)
+	}
 	if short := j.Door.TooShort(j.Sheet); !short.IsZero() {
 		lines = append(lines, say.Of(short))
 	}

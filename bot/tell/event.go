@@ -379,6 +379,20 @@ func CureText(j *jobs.Job, now time.Time) say.Text {
 	return say.F("the sheet's hours end %s if it stays as warm as last read", end)
 }
 
+// VoidCure tells what to do where it was too cold for a plate that is still to
+// cure; nothing if it was not.
+func VoidCure(j *jobs.Job) say.Text {
+	if c := j.Door.Cure(j.Door.Updated); !c.Void || !j.Curing() || !j.Door.Handover.IsZero() {
+		return say.Text{}
+	}
+	for _, b := range j.Door.Bonds {
+		if !b.Void.IsZero() {
+			return say.F("the %s plate's cure is void, it was too cold: bond it anew, or the foreman attaches the adhesive maker's written word, as word %s until a time because of it", say.Name(b.Where), say.Name(b.Where))
+		}
+	}
+	return say.Text{}
+}
+
 // doubted asks whether a cold reading is so that voids a cure.
 func doubted(d *jobs.Doubt) say.Text {
 	return say.F("%s, below the adhesive's lowest, was read by @%s: is it so? say yes, or no", d.Coldest(), d.By)
