@@ -161,6 +161,8 @@ func plainOrder(text string) string {
 		return "correct " + text
 	case leafOf.MatchString(text):
 		return "leaf " + text
+	case warmthAlone.MatchString(text):
+		return "temperature " + text
 	case spoiltMix.MatchString(text) && !asking.MatchString(text) && !denies(text):
 		return spoiltOrder(text)
 	}
