@@ -20,12 +20,20 @@ func leafDay(what string) func(*Request, string) error {
 }
 
 func (e *Request) leafDay(what, text string) error {
+	if m := thickness.FindStringSubmatch(text); m != nil {
+		day, size := strings.Join([]string{"door", e.DoorID, "leaf", what}, " "), strings.Join([]string{"door", e.DoorID, "correct thickness", m[1]}, " ")
+		e.ask(&Unfinished{Guess: strings.Join([]string{day, size}, "\n"), Question: say.F("did you mean two things: %s, and %s? say yes, or each as it is", day, size)})
+		return nil
+	}
 	cmd, err := e.leafDayOf(what, text)
 	if err != nil {
 		return err
 	}
 	return e.Do(cmd)
 }
+
+// thickness matches what is no day behind a leaf that came.
+var thickness = regexp.MustCompile(`(?i)^(?:at |with )?(\d+(?:[.,]\d+)?) ?(?:mm thick|mm|thick)[.!]*$`)
 
 // leafDayOf reads on which day something comes of a leaf.
 func (e *Request) leafDayOf(what, text string) (*jobs.SetLeafDay, error) {

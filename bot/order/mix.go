@@ -20,7 +20,18 @@ func (e *Request) mix(text string) error {
 	}
 	where, rest, _ := strings.Cut(text, " ")
 	if where = strings.ToLower(strings.Trim(where, ",:")); where != "floor" && where != "head" {
+		rest = text
+		if where, err = e.onlyPlate("", "batch"); err != nil {
+			return err
+		}
+	}
+	switch bonded, err := e.bondedAt(where); {
+	case err != nil:
+		return err
+	case where == "":
 		return bot.Refuse(say.F("which plate, floor or head? as mix floor K71 exp 09/2027"))
+	case !bonded:
+		return bot.Refuse(say.F("the %s plate of this door is not bonded: nothing is mixed for it", say.Name(where)))
 	}
 	batch, expiry := onCartridge(rest)
 	cmd := &jobs.MixAdhesive{Where: where, Batch: batch}
@@ -43,6 +54,15 @@ func (e *Request) mix(text string) error {
 		return bot.Refuse(err)
 	}
 	return e.Do(&jobs.Earlier{Command: cmd, At: at})
+}
+
+// bondedAt reports whether a plate of the door is bonded.
+func (e *Request) bondedAt(where string) (bool, error) {
+	j, err := e.Job()
+	if err != nil {
+		return false, err
+	}
+	return j.Item(where+"-batch") != nil, nil
 }
 
 var (

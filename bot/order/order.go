@@ -161,6 +161,8 @@ func plainOrder(text string) string {
 		return "correct " + text
 	case leafOf.MatchString(text):
 		return "leaf " + text
+	case warmthAlone.MatchString(text):
+		return "temperature " + text
 	case spoiltMix.MatchString(text) && !asking.MatchString(text) && !denies(text):
 		return spoiltOrder(text)
 	}
@@ -181,6 +183,7 @@ var typedButton = regexp.MustCompile(`^\[([^\[\]]+)\]$`)
 func openingRead(text string) (order string, ok bool) {
 	what, why := splitBecause(ofJambs.ReplaceAllString(text, "$1 $2"))
 	var typed []string
+	what = floorLevel.ReplaceAllString(what, "floor fall level")
 	for _, part := range strings.FieldsFunc(what, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
 		m := jambRead.FindStringSubmatch(strings.Join(strings.Fields(part), " "))
 		if m == nil {
@@ -197,6 +200,9 @@ func openingRead(text string) (order string, ok bool) {
 	}
 	return order, true
 }
+
+// floorLevel matches how a floor without a fall is said.
+var floorLevel = regexp.MustCompile(`(?i)\bfloor (?:is )?level\b`)
 
 // jambRead matches one thing that is read of an opening, with its value.
 var jambRead = regexp.MustCompile(`(?i)^(?:and )?((?:lean|bow) (?:heel|lead)|floor fall|(?:width|height) (?:top|middle|lead)|diagonal (?:heel|lead))(?:\s*[:=]\s*|\s+is\s+|\s+)([^?]+)$`)
@@ -376,7 +382,7 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 	if lex.Articles[strings.ToLower(first)] {
 		first, rest, _ = strings.Cut(strings.TrimSpace(rest), " ")
 	}
-	first = strings.ToLower(strings.TrimRight(first, ":,"))
+	first = strings.ToLower(strings.TrimRight(first, ":,;"))
 	items := j.Items()
 	if first == "" {
 		return it, "", bot.Refuse(say.F("which item? 1 to %s, or a name; list shows them", len(items)))
@@ -405,7 +411,21 @@ func itemNamed(name string, items []jobs.Item) (int, error) {
 		}
 		found = max(found, i)
 	}
+	if found < 0 && name != "" {
+		found = begun(name, items)
+	}
 	return found, nil
+}
+
+// begun returns the place of the one item whose name begins with a word, as closing
+// does closing-time; -1 if there is none, or several.
+func begun(name string, items []jobs.Item) int {
+	is := func(it jobs.Item) bool { return strings.HasPrefix(it.ID, name+"-") }
+	i := slices.IndexFunc(items, is)
+	if i < 0 || slices.ContainsFunc(items[i+1:], is) {
+		return -1
+	}
+	return i
 }
 
 // noItem says that a door's list has no such item, and asks whether one was
@@ -505,10 +525,38 @@ func (e *Request) bond(text string) error {
 	if err != nil {
 		return err
 	}
-	if where = strings.ToLower(where); where != "floor" && where != "head" {
+	if where, err = e.onlyPlate(strings.ToLower(where), "bonded"); err != nil {
+		return err
+	}
+	if where != "floor" && where != "head" {
 		return bot.Refuse(say.F("which plate, floor or head? as bond floor, or bond floor at 8:15 if it was then"))
 	}
 	return e.Do(&jobs.Earlier{Command: &jobs.BondPlate{Where: where}, At: at})
+}
+
+// onlyPlate returns the plate that is meant where none is named: the one that is
+// bonded at the door, or the one that adhesive is mixed for now.
+func (e *Request) onlyPlate(where, step string) (string, error) {
+	if !slices.Contains([]string{"", "it", "plate", "the plate", "now"}, where) {
+		return where, nil
+	}
+	j, err := e.Job()
+	if err != nil {
+		return "", err
+	}
+	var plates []string
+	for _, plate := range []string{"floor", "head"} {
+		if j.Item(plate+"-"+step) != nil {
+			plates = append(plates, plate)
+		}
+	}
+	if mixed := j.Door.Mixes; len(plates) > 1 && len(mixed) == 1 && step == "bonded" {
+		plates = []string{mixed[0].Where}
+	}
+	if len(plates) != 1 {
+		return "", nil
+	}
+	return plates[0], nil
 }
 
 func (e *Request) knocked(text string) error {

@@ -86,7 +86,9 @@ func (e *Request) next(string) error {
 		return err
 	}
 	lines := tell.NextLines(j)
-	if j.Curing() {
+	if void := tell.VoidCure(j); !void.IsZero() {
+		lines = append(lines, void)
+	} else if j.Curing() {
 		lines = append(lines, tell.CureText(j, e.Msg.At))
 	}
 	switch {

@@ -87,8 +87,15 @@ func (e *Request) didYouMean(address, order string) error {
 			at = jobs.Item{}
 		}
 	}
+	several, err := e.ticksSeveral(word, rest)
+	if err != nil {
+		return err
+	}
+	for _, it := range several {
+		at.Hold = at.Hold || it.Hold
+	}
 	var buttons []bot.Button
-	if word == "tick" && at.ID != "" {
+	if word == "tick" && at.ID != "" && len(several) == 0 {
 		buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Tick %s", at.ID)), Say: "tick " + at.ID + " #" + at.Mark()}}
 	}
 	if passing := at.Hold || at.ID == "" && word != "photo" && word != "mix" && word != "bond"; passing && slices.Contains(settling, word) {
@@ -97,6 +104,28 @@ func (e *Request) didYouMean(address, order string) error {
 	}
 	e.ask(&Unfinished{Guess: asked, Question: say.F("did you mean %s? say yes, or say it again", asked)}, buttons...)
 	return nil
+}
+
+// ticksSeveral returns the items of a tick of several.
+func (e *Request) ticksSeveral(word, rest string) (items []jobs.Item, err error) {
+	if word != "tick" || e.DoorID == "" || e.Site == nil {
+		return nil, nil
+	}
+	j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, e.DoorID))
+	if err != nil || j == nil {
+		return nil, err
+	}
+	list := j.Items()
+	named, _ := itemsIn(rest, list)
+	if len(named) < 2 {
+		return nil, nil
+	}
+	for _, t := range named {
+		if at := placeOf(t.Item, list); at >= 0 {
+			items = append(items, list[at])
+		}
+	}
+	return items, nil
 }
 
 // near returns the orders that a text begins with but for slips. A visit is all

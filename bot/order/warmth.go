@@ -39,6 +39,9 @@ func (e *Request) temperature(text string) error {
 	case err != nil:
 		return bot.Refuse(err)
 	case named == "" && e.DoorID == "":
+		if asked, err := e.askCuring(typed); asked || err != nil {
+			return err
+		}
 		return bot.Refuse(say.F("which door? say it in the door's thread, as %s, or as %s", "door A-101 temperature 14", "temperature 14 for A-101, A-103"))
 	}
 	ids := []string{e.DoorID}
@@ -55,7 +58,7 @@ func (e *Request) temperature(text string) error {
 		}
 		return e.atDoors(named, done)
 	}
-	if so == "" && !e.Msg.Joined {
+	if so == "" {
 		if asked, err := e.askTooCold(ids, typed, cmd, at); asked || err != nil {
 			return err
 		}
@@ -65,6 +68,34 @@ func (e *Request) temperature(text string) error {
 	}
 	return e.Do(done)
 }
+
+// askCuring asks at which door a temperature was read that names none: at the one
+// of the person's that cures, or which of several; false where none does.
+func (e *Request) askCuring(text string) (asked bool, err error) {
+	var orders []string
+	for j, err := range e.Desk.Counted(e.Ctx, e.Site, "person/"+e.Msg.Person) {
+		if err != nil {
+			return false, err
+		}
+		if j.Curing() && j.Door.Handover.IsZero() {
+			orders = append(orders, strings.Join([]string{"door", j.Door.Spec.ID, "temperature", text}, " "))
+		}
+	}
+	switch {
+	case len(orders) == 0 || len(orders) > 9:
+		return false, nil
+	case len(orders) == 1:
+		e.ask(&Unfinished{Guess: orders[0], Question: say.F("which door? did you mean %s? say yes, or no", orders[0])})
+		return true, nil
+	}
+	c := choice{orders: orders}
+	e.ask(&Unfinished{Offers: orders, Question: c.text()})
+	return true, nil
+}
+
+// warmthAlone matches a temperature with the lowest behind it, as the question for it
+// is answered: 4 min 1.
+var warmthAlone = regexp.MustCompile(`(?i)^-?\d+(?:[.,]\d+)?(?: ?°? ?c)?,? min(?:imum)? -?\d+(?:[.,]\d+)?(?: ?°? ?c)?[.!]*$`)
 
 // saidSo parts a temperature from the answer to whether it is so: "so", "not" or,
 // where none is given, "".

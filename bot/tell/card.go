@@ -35,6 +35,9 @@ func CardNotes(j *jobs.Job) []say.Text {
 	if gaps := gapsAwait(j); !gaps.IsZero() {
 		lines = append(lines, say.F("gaps, plate and clear width wait: %s", gaps))
 	}
+	if void := VoidCure(j); !void.IsZero() {
+		lines = append(lines, void)
+	}
 	if short := j.Door.TooShort(j.Sheet); !short.IsZero() {
 		lines = append(lines, say.Of(short))
 	}
@@ -89,8 +92,16 @@ func Named(j *jobs.Job, text string) say.Text {
 	if n, numbers := numberIn(j, text); n != nil && numbers == 0 {
 		return say.Lines(numberLine(n), cardAssumes(j))
 	}
+	if name, numbers := nameIn(text); numbers == 0 && slices.Contains(byCover, name) && j.Item("floor-drilled") != nil && !j.Door.Spec.Tendons && !j.Door.Spec.HasCover {
+		if _, known := j.Door.Number(strings.ReplaceAll(name, " ", "_")); !known {
+			return say.F("%s is known when the cover is: read floor-services 45 to pipe, or to back", say.Name(name))
+		}
+	}
 	return say.Text{}
 }
+
+// byCover are the numbers of a card that are worked out by the cover.
+var byCover = []string{"pin count", "pin length", "tip depth", "cover left"}
 
 // Entered answers somebody who enters a number of the card, as in "centre
 // 74"; nothing if that is not what the text does.
@@ -107,6 +118,16 @@ func Entered(j *jobs.Job, text string) say.Text {
 // numberIn returns the number of the card that a text names, nil if it names
 // none, and how many numbers stand behind the name.
 func numberIn(j *jobs.Job, text string) (n *jobs.Number, numbers int) {
+	full, numbers := nameIn(text)
+	i := slices.IndexFunc(j.Door.Numbers, func(n jobs.Number) bool { return lex.Words(n.Name) == full })
+	if i < 0 {
+		return nil, 0
+	}
+	return &j.Door.Numbers[i], numbers
+}
+
+// nameIn returns the name that a text may be of a number of the card, "" for none.
+func nameIn(text string) (full string, numbers int) {
 	var name []string
 	for tokens := lex.Lex(text, nil); len(tokens) > 0; {
 		if size := verb.Questions.Filler(tokens); size > 0 {
@@ -116,28 +137,23 @@ func numberIn(j *jobs.Job, text string) (n *jobs.Number, numbers int) {
 		switch tokens[0].Kind {
 		case lex.MarkToken:
 			if tokens[0].Mark == '=' {
-				return nil, 0 // stop depth=12 is a question
+				return "", 0 // stop depth=12 is a question
 			}
 		case lex.NumberToken:
 			numbers++
 		case lex.WordToken:
 			if numbers > 0 {
-				return nil, 0
+				return "", 0
 			}
 			name = append(name, tokens[0].Word)
 		}
 		tokens = tokens[1:]
 	}
-	full := strings.Join(name, " ")
+	full = strings.Join(name, " ")
 	if of := centreNames[full]; of != "" && numbers > 0 { // alone it is a question
 		full = of
 	}
-	full = cmp.Or(cardNames[full], full)
-	i := slices.IndexFunc(j.Door.Numbers, func(n jobs.Number) bool { return lex.Words(n.Name) == full })
-	if i < 0 {
-		return nil, 0
-	}
-	return &j.Door.Numbers[i], numbers
+	return cmp.Or(cardNames[full], full), numbers
 }
 
 // centreNames are what people call the plate centre.

@@ -266,7 +266,7 @@ func adhesive(j *jobs.Job, e *jobs.Event) say.Text {
 	case jobs.Bonded:
 		return say.F("plate bonded at the %s", where)
 	case jobs.WarmthRead:
-		if highest := j.Sheet.Adhesive.Highest; calc.Temperature(e.Value.Value()) > highest {
+		if highest := j.Sheet.Adhesive.Highest; highest > j.Sheet.Adhesive.Lowest && calc.Temperature(e.Value.Value()) > highest {
 			return say.F("temperature %s, above the adhesive's highest of %s: is it °C? undo takes it back", e.Value, highest)
 		}
 		if e.Min != nil {
@@ -377,6 +377,20 @@ func CureText(j *jobs.Job, now time.Time) say.Text {
 		return say.F("the sheet's hours end %s if it is held at %s, as @%s vouches until %s", end, c.Held.T, c.Held.By, bot.Instant(c.Held.Until, j.Site))
 	}
 	return say.F("the sheet's hours end %s if it stays as warm as last read", end)
+}
+
+// VoidCure tells what to do where it was too cold for a plate that is still to
+// cure; nothing if it was not.
+func VoidCure(j *jobs.Job) say.Text {
+	if c := j.Door.Cure(j.Door.Updated); !c.Void || !j.Curing() || !j.Door.Handover.IsZero() {
+		return say.Text{}
+	}
+	for _, b := range j.Door.Bonds {
+		if !b.Void.IsZero() {
+			return say.F("the %s plate's cure is void, it was too cold: bond it anew, or the foreman attaches the adhesive maker's written word, as word %s until a time because of it", say.Name(b.Where), say.Name(b.Where))
+		}
+	}
+	return say.Text{}
 }
 
 // doubted asks whether a cold reading is so that voids a cure.

@@ -23,6 +23,9 @@ func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
 	if c := j.Door.Cure(now); c.Doubt != nil && j.Curing() && (c.Doubt.By == who || slices.Contains(j.Site.Told(&j.Door.Spec, "foreman", now), who)) {
 		add(c.Doubt.Asked, true, doubted(c.Doubt))
 	}
+	if void := VoidCure(j); !void.IsZero() && slices.Contains(j.Site.Told(&j.Door.Spec, "foreman", now), who) {
+		add(j.Door.Updated, true, void)
+	}
 	for _, r := range due(j, now) {
 		if said[Subject(r.ID)] || !slices.Contains(j.Site.Told(&j.Door.Spec, r.Args["to"], now), who) {
 			continue
