@@ -45,7 +45,11 @@ func TestCardIsAsAsked(t *testing.T) {
 					continue
 				}
 				told[r.Name]++
-				if r.Length.SetOut != n.Value.Length() {
+				step := calc.Length(0)
+				if r.Name == "top_gap_min" {
+					step = calc.Inch / 16 // a leaf to order is higher or lower than the one there, and its corner rises a hair less or more
+				}
+				if d := r.Length.SetOut - n.Value.Length(); max(d, -d) > step {
 					rt.Errorf("%s of a door whose card has %s %s: got %s", q, n.Name, n.Value, r.Length.SetOut)
 				}
 			}
