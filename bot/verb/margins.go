@@ -122,7 +122,8 @@ func takeTarget(k *ask.Inquiry, in *calc.MarginsInput) bool {
 	return true
 }
 
-// readWrong is what a gap that was read may be wrong: as the list has it.
+// readWrong is what a gap that was read may be wrong, as the list has it: what a feeler
+// gauge is good for (common practice, no published source).
 const readWrong = calc.Millimetre / 5
 
 // cornerOf is one of the four gaps.
