@@ -109,6 +109,7 @@ type Input struct {
 	Nought    string      // the same of 0: a key
 	Choices   []Choice    // phrases that choose a value by themselves
 	Loose     []string    // words of it that may also stand without a number, and never before one: how deep do I drill
+	Warmest   float64     // a temperature without a unit that is more is asked about: no site has it in °C; 0 for none
 	Usual     calc.Length // more is asked about where the text can be read otherwise; 0 if nothing is unusual
 	OfDoor    calc.Length // a number before "door" up to this, from a fifth of it on, is for it wherever it stands
 	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge

@@ -57,6 +57,7 @@ type parser struct {
 	only    *Verb
 	inText  []*Verb // that it may ask
 	logged  bool    // a log was taken out of it
+	logF    bool    // with temperatures in °F
 	inch    bool    // it is asked of a door that is told in inches
 	reader  reader
 }
