@@ -178,9 +178,12 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	default:
 		verb.Answer(k)
 		k.unmeasured()
-		if d := p.wary(asked); d != nil && a.OK() {
-			return d.answer(text, verb)
+		for _, asks := range [...]func(*question) *doubtful{p.wary, p.wayward} {
+			if d := asks(asked); d != nil && a.OK() {
+				return d.answer(text, verb)
+			}
 		}
+		a.Read = append(slices.Clip(a.Read), p.leftUnsaid()...)
 	}
 	for i := range a.Inputs {
 		if _, came := r.came[a.Inputs[i].Name]; came && a.Inputs[i].From == Asked {

@@ -92,6 +92,7 @@ type Input struct {
 	Zero      bool        // it may be 0
 	None      bool        // "no" before its name means 0, as in no template
 	Signed    bool        // it may have a sign: no other length may, of a question that takes it
+	Sided     bool        // it goes one way, though it has no sign
 	Unsaid    []string    // phrases that say it is not known: it is reckoned, assumed or asked for then
 	InDegrees string      // why a number in degrees is none of it: a key; "" for a plain word
 	Beside    bool        // it is said beside another, and help lists it there

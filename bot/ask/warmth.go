@@ -32,7 +32,7 @@ func (p *parser) warmth(q *question, _ int, n *lex.Number) say.Text {
 		return say.F("%s stands beside °F: is it °F or °C? reply with the number and its unit", n.Raw)
 	case q.Inches:
 		return say.F("%s stands beside inches: is it °F or °C? reply with the number and its unit", n.Raw)
-	case in.Warmest != 0 && n.Plain > in.Warmest:
+	case in.Warmest != 0 && n.Plain > in.Warmest && n.Plain <= 1.8*in.Warmest+32: // more is none in °F either, and refused
 		return say.F("%s is much for %s in °C: is it °F or °C? reply with the number and its unit", n.Raw, in.Said())
 	}
 	return say.Text{}
