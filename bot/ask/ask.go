@@ -125,10 +125,13 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	p, log := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}, (*Timed)(nil)
 	asked, d := p.parse(text, only)
 	if timed, rest := takeTimed(text); timed != nil {
-		with := &parser{of: q, inch: p.inch, logged: true}
+		with := &parser{of: q, inch: p.inch, logged: true, logF: timed.Fahrenheit}
 		if to, no := with.parse(rest, only); no == nil && to.Verb.Timed != nil || no != nil && no.verb != nil && no.verb.Timed != nil {
 			p, log, asked, d = with, timed, to, no
 		}
+	}
+	if log != nil && p.inFahrenheit() && log.Bare {
+		log.Mixed = true
 	}
 	if d != nil && log == nil {
 		if lots, no := p.lots(text, only); len(lots) > 0 {
@@ -175,9 +178,12 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 	default:
 		verb.Answer(k)
 		k.unmeasured()
-		if d := p.wary(asked); d != nil && a.OK() {
-			return d.answer(text, verb)
+		for _, asks := range [...]func(*question) *doubtful{p.wary, p.wayward} {
+			if d := asks(asked); d != nil && a.OK() {
+				return d.answer(text, verb)
+			}
 		}
+		a.Read = append(slices.Clip(a.Read), p.leftUnsaid()...)
 	}
 	for i := range a.Inputs {
 		if _, came := r.came[a.Inputs[i].Name]; came && a.Inputs[i].From == Asked {

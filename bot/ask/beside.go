@@ -85,6 +85,12 @@ func (p *parser) wary(q *question) *doubtful {
 			break
 		}
 	}
+	if at < 0 && q.Verb.Wary && len(p.swallowed) > 0 { // nearly through
+		t := p.tokens[p.swallowed[0]]
+		d := doubt("I don't know %q, and tell no depth over what I don't know; say it in another word", t.Word)
+		d.verb, d.from, d.to = q.Verb, t.Start, t.End
+		return d
+	}
 	if at < 0 {
 		return nil
 	}

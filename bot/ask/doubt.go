@@ -14,7 +14,7 @@ func (p *parser) doubts(q *question) *doubtful {
 	for i := range p.items {
 		q.Inches = q.Inches || p.items[i].num != nil && p.items[i].num.InInches()
 	}
-	for _, ask := range [...]func(*question, int, *lex.Number) say.Text{p.inDoubt, p.doubt} {
+	for _, ask := range [...]func(*question, int, *lex.Number) say.Text{p.inDoubt, p.doubt, p.warmth} {
 		for i := range p.items {
 			n := p.items[i].num
 			if n == nil {
@@ -67,9 +67,6 @@ func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 	}
 	if n.Toleranced && !slices.Contains(q.Verb.Tolerant, q.inputOf(n)) {
 		return say.F("%s: tolerances are worked for %s", n.Raw, p.of.tolerant())
-	}
-	if n.Unit == lex.Bare && q.inputOf(n).Kind == WarmthKind && slices.ContainsFunc(p.items, func(it item) bool { return it.num != nil && it.num.InFahrenheit() }) {
-		return say.F("%s stands beside °F: is it °F or °C? reply with the number and its unit", n.Raw)
 	}
 	if n.Unit == lex.Bare && n.Length != 0 && q.isLength(n) && slices.ContainsFunc(p.items, func(it item) bool { return it.num != nil && it.num.InCentimetres() }) {
 		return say.F("%s stands beside cm: is it cm or mm? reply with the number and its unit", n.Raw)

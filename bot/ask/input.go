@@ -92,6 +92,7 @@ type Input struct {
 	Zero      bool        // it may be 0
 	None      bool        // "no" before its name means 0, as in no template
 	Signed    bool        // it may have a sign: no other length may, of a question that takes it
+	Sided     bool        // it goes one way, though it has no sign
 	Unsaid    []string    // phrases that say it is not known: it is reckoned, assumed or asked for then
 	InDegrees string      // why a number in degrees is none of it: a key; "" for a plain word
 	Beside    bool        // it is said beside another, and help lists it there
@@ -109,6 +110,7 @@ type Input struct {
 	Nought    string      // the same of 0: a key
 	Choices   []Choice    // phrases that choose a value by themselves
 	Loose     []string    // words of it that may also stand without a number, and never before one: how deep do I drill
+	Warmest   float64     // a temperature without a unit that is more is asked about: no site has it in °C; 0 for none
 	Usual     calc.Length // more is asked about where the text can be read otherwise; 0 if nothing is unusual
 	OfDoor    calc.Length // a number before "door" up to this, from a fifth of it on, is for it wherever it stands
 	Inward    []string    // words of it behind which "60 in" may be 60 mm in from the edge

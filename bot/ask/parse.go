@@ -49,16 +49,19 @@ type parser struct {
 	items   []item
 	verbs   []int // items that are verbs
 	notes   []say.Text
-	dropped []int    // items that are left out, and not known to be harmless
-	opens   []string // its words that ask, where the facts tell what
-	numbers int
-	counts  int  // numbers that are joined to the one before
-	boxed   bool // three numbers are joined
-	only    *Verb
-	inText  []*Verb // that it may ask
-	logged  bool    // a log was taken out of it
-	inch    bool    // it is asked of a door that is told in inches
-	reader  reader
+	dropped []int // items that are left out, and not known to be harmless
+
+	swallowed []int    // tokens of fillers that bear sense
+	opens     []string // its words that ask, where the facts tell what
+	numbers   int
+	counts    int  // numbers that are joined to the one before
+	boxed     bool // three numbers are joined
+	only      *Verb
+	inText    []*Verb // that it may ask
+	logged    bool    // a log was taken out of it
+	logF      bool    // with temperatures in °F
+	inch      bool    // it is asked of a door that is told in inches
+	reader    reader
 }
 
 // parse understands a text as a question, of the one verb if that is given,
@@ -243,6 +246,7 @@ func (p *parser) collect() {
 				if it.phrase.open {
 					p.opens = append(p.opens, it.phrase.text)
 				}
+				p.swallow(i, size)
 				i += size
 				continue
 			}

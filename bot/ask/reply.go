@@ -26,10 +26,11 @@ func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 }
 
 // waitsOn reports whether a question waits on behind a reply that was not
-// understood: about 60. It does not where that said what changes what is safe.
+// understood: about 60. It does not where that said what changes what is safe, or
+// gave a number of which only the unit is asked.
 func (q *Questions) waitsOn(a *Answer, text string, o *Open) bool {
 	verb := q.Verb(o.Verb)
-	if a.OK() || verb == nil || len(o.Need) == 0 || a.Verb != "" && a.Verb != o.Verb || a.Open != nil && a.Open.To == a.Open.From {
+	if a.OK() || verb == nil || len(o.Need) == 0 || a.Verb != "" && a.Verb != o.Verb || a.Open != nil && (a.Open.To == a.Open.From || numbersOf(a.Open.Text[a.Open.From:a.Open.To]) == 1) {
 		return false
 	}
 	f := &parser{of: q}

@@ -18,7 +18,9 @@ type TimedLine struct {
 // a line each or parted by commas, or as a logger writes its file.
 type Timed struct {
 	Lines                []TimedLine
-	Mixed                bool   // some in °F, and others without a unit
+	Fahrenheit           bool   // a temperature of it is in °F
+	Bare                 bool   // one has no unit
+	Mixed                bool   // both, or one of these and one of those of the question
 	BeginDay, BeginClock string // "bonded 15:00"; "" if it was not said
 }
 
@@ -49,14 +51,13 @@ func takeTimed(text string) (log *Timed, rest string) {
 			left[i] = ' '
 		}
 	}
-	var units [2]bool
 	for _, at := range timedLine.FindAllStringSubmatchIndex(text, -1) {
 		if after := strings.TrimLeft(text[at[1]:], " \t."); after != "" && !strings.ContainsAny(after[:1], "\n;,") {
 			continue
 		}
-		l := TimedLine{Day: group(at, 1), Clock: group(at, 2), Number: log.celsius(group(at, 3), group(at, 4), &units)}
+		l := TimedLine{Day: group(at, 1), Clock: group(at, 2), Number: log.celsius(group(at, 3), group(at, 4))}
 		if low := group(at, 5); low != "" {
-			l.Min = new(log.celsius(low, group(at, 6), &units))
+			l.Min = new(log.celsius(low, group(at, 6)))
 		}
 		log.Lines = append(log.Lines, l)
 		blank(at[0], at[1])
@@ -76,11 +77,11 @@ func takeTimed(text string) (log *Timed, rest string) {
 
 // celsius reads a temperature with its unit, "" for none, and notes whether some
 // are in °F and others without.
-func (t *Timed) celsius(number, unit string, units *[2]bool) float64 {
+func (t *Timed) celsius(number, unit string) float64 {
 	v := plain(number)
 	fahrenheit := strings.HasSuffix(strings.ToUpper(unit), "F")
-	units[0], units[1] = units[0] || fahrenheit, units[1] || unit == "" || unit == "°"
-	t.Mixed = units[0] && units[1]
+	t.Fahrenheit, t.Bare = t.Fahrenheit || fahrenheit, t.Bare || unit == "" || unit == "°"
+	t.Mixed = t.Fahrenheit && t.Bare
 	if fahrenheit {
 		return (v - 32) / 1.8
 	}

@@ -7,6 +7,7 @@ import (
 
 	"heelpost/bot/ask"
 	"heelpost/bot/lex"
+	"heelpost/bot/say"
 )
 
 // Words that change what is reckoned, and that no number stands for, are asked
@@ -86,6 +87,16 @@ func fronted(fronts []string, words ...string) (all []string) {
 
 // turning are the questions that are asked of where the pivot is in the leaf.
 var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits", "plate", "leaf", "pinch", "margins", "reach"}
+
+// sideAlone asks of what a side is that no offset has: a jamb that leans 3, away.
+func sideAlone(k *ask.Inquiry) bool {
+	side := k.Q.Named(offsetSide)
+	if side == nil || k.Q.Named(offset) != nil {
+		return false
+	}
+	k.Fail("%s of what? say the number that goes there beside it, as %s", say.Name(side.Set.Value), offset.Example)
+	return true
+}
 
 // fromJamb matches a setback that is measured from the jamb: the gap is in it.
 var fromJamb = regexp.MustCompile(`(?i)(?:\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.,=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*|\b(?:cent(?:re|er)|plate)\s+(?:is\s+|at\s+)*[\d.]+\s*(?:mm|cm|in)?\s+)\b(?:from|off|to)\s+(?:the )?(?:inside |(?:face|edge) of the |(?:face|edge) of |heel )*(?:jamb|opening|reveal|frame|wall|lining|architrave)\b`)

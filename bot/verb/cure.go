@@ -9,7 +9,6 @@ import (
 
 	"heelpost/bot/ask"
 	"heelpost/bot/draw"
-	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -32,14 +31,6 @@ var askCure = &ask.Verb{
 // says: sheets give their hours for a warm room, by common practice.
 const leastReference = 15
 
-// warmest is up to where a bare number is taken for °C: no site and no sheet is
-// warmer, by common practice.
-// What no weather reaches in °F either is refused as it stands.
-const (
-	warmest     = 40
-	weatherEnds = 120
-)
-
 // inHere says where it is so warm, and not what: the floor that was said before
 // may still be colder.
 var inHere = regexp.MustCompile(`(?i)\b(?:in|down|out|up) t?here\b`)
@@ -50,12 +41,6 @@ func coldReference(k *ask.Inquiry) bool {
 	if inHere.MatchString(k.GoesOn()) && k.Q.Named(temperature) != nil {
 		k.Fail("is that the floor, or the air? the colder counts: say which, for example floor 11 or air 11")
 		return true
-	}
-	for _, in := range [...]*ask.Input{reference, temperature, airTemperature, fallsTo, lowest} {
-		if v := k.Q.Named(in); v != nil && v.Num.Unit == lex.Bare && v.Num.Plain > warmest && v.Num.Plain <= weatherEnds {
-			k.Fail("%s for the %s: is that °C or °F? say it with its unit", v.Num.Raw, in.Said())
-			return true
-		}
 	}
 	v := k.Q.Named(reference)
 	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.Says()) {
@@ -70,19 +55,29 @@ var saysReference = regexp.MustCompile(`(?i)\bref`)
 var base = &ask.Input{Name: "base", Kind: ask.HoursKind, What: "hours that the adhesive's sheet gives, at its reference temperature", Example: "18 h",
 	Words: []string{"base", "base hours", "sheet hours"}}
 
-var reference = &ask.Input{Name: "reference", Zero: true, Kind: ask.WarmthKind, What: "temperature that the sheet's hours are given for", Example: "reference 21 °C",
+// Above these a temperature without a unit is asked about: sheets give their hours
+// for a warm room, the coldest that an adhesive takes is colder than that, and a
+// floor or air in °C is as warm as a hot day. Common practice, no published source.
+const (
+	warmestRoom  = 30
+	warmestFloor = 35
+	warmestLeast = 25
+	warmestAir   = 50 // anywhere, or of a leaf in its shade
+)
+
+var reference = &ask.Input{Name: "reference", Zero: true, Warmest: warmestRoom, Kind: ask.WarmthKind, What: "temperature that the sheet's hours are given for", Example: "reference 21 °C",
 	Words: []string{"reference", "reference temperature", "ref"}}
 
-var lowest = &ask.Input{Name: "lowest", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
+var lowest = &ask.Input{Name: "lowest", Zero: true, Warmest: warmestLeast, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
 	Words: []string{"lowest", "lowest temperature"}}
 
-var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
+var temperature = &ask.Input{Name: "temperature", Zero: true, Warmest: warmestFloor, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
 	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature"}}
 
-var airTemperature = &ask.Input{Name: "air_temperature", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "of the air, which counts where it is colder than the substrate", Example: "air 9 °C",
+var airTemperature = &ask.Input{Name: "air_temperature", Zero: true, Warmest: warmestFloor, ByName: true, Kind: ask.WarmthKind, What: "of the air, which counts where it is colder than the substrate", Example: "air 9 °C",
 	Words: []string{"air", "air temperature", "air at …"}}
 
-var fallsTo = &ask.Input{Name: "falls_to", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "what the substrate falls to while it cures, as at night, which counts where it is colder", Example: "falls to 6 °C",
+var fallsTo = &ask.Input{Name: "falls_to", Zero: true, Warmest: warmestFloor, ByName: true, Kind: ask.WarmthKind, What: "what the substrate falls to while it cures, as at night, which counts where it is colder", Example: "falls to 6 °C",
 	Words: []string{"falls to …", "fall to …", "falling to …", "drops to …", "drop to …", "dropping to …", "goes down to …", "going down to …", "go down to …", "gets down to …", "down to …", "going to …", "dips to …", "sinks to …", "overnight", "overnight low", "night low", "at night"}}
 
 var loggedWarmth = &ask.Input{Name: "logged", Kind: ask.WarmthKind, Each: true, ByName: true, Zero: true, What: "what was read since the bonding, the coldest of each stretch, with its hours", Example: "logged 20 over 4 h, later 13 over 9 h",

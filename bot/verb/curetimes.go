@@ -113,6 +113,12 @@ func takeTimes(k *ask.Inquiry) (read []calc.Warmth, bonded time.Time, ok bool) {
 		k.Fail("some temperatures of the log are in °F, and others have no unit: say °F at each, or °C")
 		return nil, bonded, false
 	}
+	for _, l := range k.Log.Lines {
+		if k.Log.Bare && l.Number > temperature.Warmest {
+			k.Fail("%s: %s is much for a floor in °C: say °F at each, or °C", l.Clock, calc.Number(l.Number))
+			return nil, bonded, false
+		}
+	}
 	day := k.Log.Lines[0].Day
 	if day == "" {
 		day = "2000-01-01" // any: none was said

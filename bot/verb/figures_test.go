@@ -34,7 +34,11 @@ func figureOf(r *rand.Rand, f fact, manner string) figure {
 		if manner == spoken {
 			return figure{words(r, n) + units[f.kind][0], v}
 		}
-		return figure{strconv.Itoa(n) + pick(r, units[f.kind]...), v}
+		unit := pick(r, units[f.kind]...)
+		if f.kind == celsius && (manner == inches || manner == decimals) {
+			unit = " °C" // degrees beside inches may be °F
+		}
+		return figure{strconv.Itoa(n) + unit, v}
 	}
 	sign := ""
 	if f.name == "offset" {

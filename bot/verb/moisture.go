@@ -54,10 +54,10 @@ var humidityBefore = &ask.Input{Name: "humidity_before", Kind: ask.PercentKind, 
 var humidityAfter = &ask.Input{Name: "humidity_after", Kind: ask.PercentKind, ByName: true, What: "relative humidity that it comes into", Example: "humidity after 30 %",
 	Words: []string{"humidity after", "humidity to …"}}
 
-var temperatureBefore = &ask.Input{Name: "temperature_before", Kind: ask.WarmthKind, ByName: true, Zero: true, What: "of the air that the wood comes from", Example: "temperature before 12 °C",
+var temperatureBefore = &ask.Input{Name: "temperature_before", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "of the air that the wood comes from", Example: "temperature before 12 °C",
 	Words: []string{"temperature before"}}
 
-var temperatureAfter = &ask.Input{Name: "temperature_after", Kind: ask.WarmthKind, ByName: true, Zero: true, What: "of the air that it comes into", Example: "temperature after 21 °C",
+var temperatureAfter = &ask.Input{Name: "temperature_after", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "of the air that it comes into", Example: "temperature after 21 °C",
 	Words: []string{"temperature after"}}
 
 func answerMoisture(k *ask.Inquiry) {

@@ -23,7 +23,7 @@ var askPlate = &ask.Verb{
 var lining = &ask.Input{Name: "lining", Along: thick, None: true, Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
 	Words: []string{"plaster lining", "timber lining", "wood lining", "lining", "linings", "board", "boards", "plasterboard", "plaster board", "drywall", "dry lining", "lining board"}}
 
-var jambLean = &ask.Input{Name: "jamb_lean", Nought: "jamb plumb", None: true, Zero: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
+var jambLean = &ask.Input{Name: "jamb_lean", Nought: "jamb plumb", None: true, Zero: true, Sided: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
 	Words: []string{"jamb lean", "lean", "leans", "heel jamb leans in", "jamb leans in", "leans in", "jamb leans"}}
 
 var face = &ask.Input{Name: "face", Zero: true, What: "distance from your reference line to the leaf's face on the side it opens to", Example: "20",

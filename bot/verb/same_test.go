@@ -94,6 +94,9 @@ func (p *pen) plain(parts []part, between string) string {
 func (p *pen) lengths(parts []part, per float64, unit string) string {
 	parts = slices.Clone(parts)
 	for i, f := range parts {
+		if f.kind == celsius {
+			parts[i].text = strings.Replace(f.text, " degrees", " °C", 1) // beside inches they may be °F
+		}
 		if f.kind != length {
 			continue
 		}

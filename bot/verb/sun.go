@@ -34,16 +34,20 @@ var faces = &ask.Input{Name: "faces", Kind: ask.ChoiceKind, What: "what the face
 var through = &ask.Input{Name: "through", Kind: ask.KelvinKind, Signed: true, What: "how much warmer the outer face is than the inner", Example: "30 K",
 	Words: []string{"difference", "temperature difference"}}
 
-var outer = &ask.Input{Name: "outer", Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the outer face", Example: "outer 62 °C",
+// A dark face in the sun gets no hotter than warmestFace, by common practice, no
+// published source; what is warmer without a unit is asked about.
+const warmestFace = 90
+
+var outer = &ask.Input{Name: "outer", Warmest: warmestFace, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the outer face", Example: "outer 62 °C",
 	Words: []string{"outer", "outside", "outer face"}}
 
-var inner = &ask.Input{Name: "inner", Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the inner face", Example: "inner 28 °C",
+var inner = &ask.Input{Name: "inner", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the inner face", Example: "inner 28 °C",
 	Words: []string{"inner", "inside", "inner face"}}
 
-var setAt = &ask.Input{Name: "set_at", Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the leaf when its gaps were set", Example: "set temperature 14 °C",
+var setAt = &ask.Input{Name: "set_at", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the leaf when its gaps were set", Example: "set temperature 14 °C",
 	Words: []string{"set temperature"}}
 
-var hottest = &ask.Input{Name: "hottest", Kind: ask.WarmthKind, ByName: true, What: "the highest air temperature of the place", Example: "hottest 34 °C",
+var hottest = &ask.Input{Name: "hottest", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, What: "the highest air temperature of the place", Example: "hottest 34 °C",
 	Words: []string{"hottest …", "hottest air …", "air …"}}
 
 var colour = &ask.Input{Name: "colour", Kind: ask.ChoiceKind, What: "of the outer face: bright, light or dark", Example: "dark",

@@ -23,7 +23,7 @@ var tapeReading = &ask.Input{Name: "tape_reads", What: "what is read on the tape
 var trueLength = &ask.Input{Name: "true_length", What: "length to be set out, for what the tape shows there", Example: "mark 2350",
 	Words: []string{"mark", "to mark …", "true length"}}
 
-var tapeTemperature = &ask.Input{Name: "tape_temperature", Zero: true, Kind: ask.WarmthKind, What: "of the tape", Example: "5 °C",
+var tapeTemperature = &ask.Input{Name: "tape_temperature", Warmest: warmestAir, Zero: true, Kind: ask.WarmthKind, What: "of the tape", Example: "5 °C",
 	Words: []string{"temperature", "temp"}}
 
 var tapeClass = &ask.Input{Name: "tape_class", Kind: ask.ChoiceKind, What: "accuracy class printed on the tape: class I, II or III", Example: "class II",
