@@ -21,6 +21,9 @@ func (r *reader) isAlong(i int, in *Input) bool {
 func (r *reader) meant(i int) (*Input, *Choice) {
 	p := r.items[i].phrase
 	for _, c := range p.choices {
+		if c.Before != nil && r.Verb.takes(c.of) && r.isNumber(i+1) && r.items[i+1].num.Unit == measures[c.Before.Kind].unit {
+			return nil, c
+		}
 		if c.Named && i > 0 && r.Verb.takes(c.of) && (r.owner[i-1] == c.counts() || r.items[i-1].kind == phraseItem && r.items[i-1].phrase.inputFor(r.Verb) == c.counts()) {
 			return c.counts(), c
 		}
@@ -96,7 +99,7 @@ func (p *parser) ofLeaf(i int) bool {
 	for at > 0 && (p.tokens[at].Word == "is" || p.tokens[at].Word == "came" || p.tokens[at].Word == "out") {
 		at--
 	}
-	return at >= 0 && p.tokens[at].Word == "leaf" && !(i+1 < len(p.tokens) && (p.tokens[i+1].Kind == lex.NumberToken || p.tokens[i+1].Mark == 'x'))
+	return at >= 0 && (p.tokens[at].Word == "leaf" || p.tokens[at].Word == "door" && at < i-1) && !(i+1 < len(p.tokens) && (p.tokens[i+1].Kind == lex.NumberToken || p.tokens[i+1].Mark == 'x'))
 }
 
 // isFor reports whether for stands at token i, or what is needed for: setback needed

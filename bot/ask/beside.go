@@ -28,7 +28,17 @@ var harmless = lex.WordSet(`hospital clinic restaurant apartment building school
 	bright client's customer's owner's architect's drawings plan plans specification spec sheet schedule team friends people boys girls week after before
 	as such which wich whose why until till once should was gone stands standing turns turning opens opening weighs lies lying rests wants work unpacked
 	wrapped ready finished wonderful short long figures bit little closed shut dose far carry carries erm many minimum maximum wheres wet let bring placed
-	mounted install installing mounting fitting set setting within inside outside behind beside against along across onto off near towards during via`)
+	mounted install installing mounting fitting set setting within inside outside behind beside against along across onto off near towards during via
+	creche nursery neighbour landlord tenant caretaker janitor surgery dentist doctor pub cafe canteen gym pool spa bank library theatre cinema studio gallery showroom factory warehouse workshop
+	store stores apartments penthouse bungalow cottage farmhouse barn cabin mansion block tower estate campus college university classroom lab laboratory
+	ward vestibule porch atrium landing stairwell passageway entry gate boardroom cloakroom toilet toilets loo shower ensuite pantry larder closet
+	wardrobe bedrooms den study playroom loft attic roof town city village street road lane project projects scheme development refurb refurbishment
+	renovation extension conversion newbuild build buildings facing sunny shady dusty dirty muddy rainy windy raining rain statement regulations regs
+	compliance audit signed approval approved permitted permissible allowable acceptable limited safe safely risk risks danger dangerous hazard elegant
+	modern contemporary traditional period listed historic expensive cheap pricey cost costs budget price prices start continue allen hex lorry
+	real true dims dimension measurements yard depot hq page pages line lines row rows list lists copy copies screen app photo photos picture pictures
+	laptop tablet notebook note notes paperwork papers documents document doc pdf request requests creches kitchens offices corridors bearing power
+	`)
 
 // noun returns the noun of the trade right beside the word at a place of the
 // text, "" if there is none. A mark or a number between them parts them.
@@ -43,6 +53,52 @@ func (p *parser) noun(at int) string {
 		}
 	}
 	return ""
+}
+
+// hedges reports whether all that the phrase does is to choose before a number.
+func (p *phrase) hedges() bool {
+	return len(p.choices) > 0 && len(p.inputs) == 0 && !slices.ContainsFunc(p.choices, func(c *Choice) bool { return c.Before == nil })
+}
+
+// hedged reports whether token i is a number that the phrase chooses before.
+func (p *parser) hedged(ph *phrase, i int) bool {
+	return i < len(p.tokens) && p.tokens[i].Kind == lex.NumberToken &&
+		slices.ContainsFunc(ph.choices, func(c *Choice) bool { return p.tokens[i].Num.Unit == measures[c.Before.Kind].unit })
+}
+
+// ends returns what a phrase of size tokens at token i asks where it is a name, has no
+// number, and ends a text that asks nothing else with a mark: 860 clear, opening?
+func (p *parser) ends(ph *phrase, i, size int) *phrase {
+	if ph.verb != nil || len(ph.inputs) == 0 || i+size != len(p.tokens)-1 || !p.questionMark(i+size) || p.besideNumber(i, size) {
+		return nil
+	}
+	var asks *phrase
+	for _, n := range ph.inputs {
+		if e := p.of.ends[n.input]; e != nil && n.verb == nil {
+			asks = e
+		}
+	}
+	if asks == nil || slices.ContainsFunc(p.verbs, func(v int) bool {
+		return !p.items[v].phrase.thing && !(p.items[v].phrase.names() && p.hasNumber(v)) && p.items[v].phrase.verb != asks.verb
+	}) {
+		return nil
+	}
+	return asks
+}
+
+// contracted returns the phrase that the word at token i begins without the is at its
+// end: when's a 45 mm screed dry.
+func (p *parser) contracted(i int) (*phrase, int) {
+	w, is := strings.CutSuffix(p.tokens[i].Word, "'s")
+	if !is {
+		return nil, 1
+	}
+	p.tokens[i].Word = w
+	ph, size := p.of.match(p.tokens[i:])
+	if ph == nil {
+		p.tokens[i].Word = w + "'s"
+	}
+	return ph, size
 }
 
 // stranger asks about the word at item i, which nobody knows, if it may change

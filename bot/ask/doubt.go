@@ -57,6 +57,10 @@ func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 		}
 		return say.F("%s: is that %s%s or %s%s%s? reply with the one you mean", n.Raw, strings.TrimSuffix(whole+"."+small, "."), unit, whole, decimals, unit)
 	case lex.Fraction:
+		if n.Spoken && p.metric(q, n) {
+			n.TakeBare() // six and a half, beside sixty
+			return say.Text{}
+		}
 		return say.F("%s of what? reply with the unit, as in %s in", n.Raw, n.Raw)
 	case lex.OddFraction:
 		return say.F("%s is no fraction of an inch on a tape; use halves to sixty-fourths, or decimals", n.Raw)
@@ -75,6 +79,28 @@ func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 		return say.F("%s stands beside inches: is it inches or mm? reply with the number and its unit", n.Raw)
 	}
 	return say.Text{}
+}
+
+// tooManyInches is from where on a bare length is in mm: our own.
+const tooManyInches = 25
+
+// metric reports whether the text is in mm, though one of its numbers is a spoken half:
+// no inch is in it, and a thickness, a setback or the number itself would be of more
+// inches than any.
+func (p *parser) metric(q *question, n *lex.Number) bool {
+	found := n.Plain >= tooManyInches
+	for i := range p.items {
+		o := p.items[i].num
+		if o == nil || o == n {
+			continue
+		}
+		if o.InInches() || o.Doubt == lex.Fraction && !o.Spoken {
+			return false
+		}
+		in := q.inputOf(o)
+		found = found || LengthKind.takes(o.Unit) && o.Unit != lex.Bare || o.Unit == lex.Bare && in.Kind == LengthKind && in.Group == nil && o.Plain >= tooManyInches
+	}
+	return found
 }
 
 // tolerant tells which questions take tolerances, and on what.

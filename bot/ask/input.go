@@ -141,6 +141,7 @@ type Choice struct {
 	Counts  *Input // the input that a number beside the phrase is for; nil for none
 	Itself  bool   // that number is for the chosen input itself
 	Named   bool   // only beside what has the name of the input it counts: offset 5 to opening side, not 5 to opening side
+	Before  *Input // only before a number with the unit of this: about 90 kg
 	Refused string // why the choice is none that can be worked with: a key
 
 	of *Input
@@ -201,7 +202,7 @@ var careful = strings.Fields("about above around between both each enough exact 
 var values = append(strings.Fields("is are came comes sits were"), "turned out", "came out")
 
 // wishes are the words of somebody who tells what is wanted, not what is given.
-var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "require", "requires", "required", "wish"}
+var wishes = []string{"need", "needs", "needed", "want", "wants", "wanted", "require", "requires", "required", "wish", "insists", "insist", "insisted", "insists on", "insisted on", "prefers", "prefer", "preferred", "would prefer", "hope for", "hoping for", "fancies", "fancy"}
 
 // oughts are wishes behind which the value stands: the clear width should be 900.
 var oughts = []string{"can't be more than", "cannot be more than", "must not exceed", "can't exceed", "should", "must", "has to", "have to", "ought to"}

@@ -38,7 +38,7 @@ func (v *vocabulary) listed(tokens []lex.Token) bool {
 // door 14.
 func (r *reader) list(n int, in *Input) {
 	var list []int
-	for n < len(r.items) && r.items[n].kind == numberItem && !r.claimed(n) {
+	for n < len(r.items) && r.items[n].kind == numberItem && (!r.claimed(n) || r.items[n+1].phrase.inputFor(r.Verb) == in) {
 		if in.Counted {
 			r.items[n].num.Plural()
 		}

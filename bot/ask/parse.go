@@ -227,17 +227,22 @@ func (p *parser) collect() {
 				it.kind = breakItem
 				break
 			}
-			it.phrase, size = p.of.match(p.tokens[i:])
+			if it.phrase, size = p.of.match(p.tokens[i:]); it.phrase == nil {
+				it.phrase, size = p.contracted(i)
+			}
 			if it.phrase == nil && millimetres[t.Word] && !p.inches() {
 				i++
 				continue // the unit of all that has none
 			}
-			if it.phrase == nil || it.phrase.careful && p.plain(it.phrase) && p.besideNumber(i, size) {
+			if it.phrase == nil || it.phrase.careful && (p.plain(it.phrase) || it.phrase.hedges() && !p.hedged(it.phrase, i+size)) && p.besideNumber(i, size) {
 				size = 1
 				it.kind, it.unknown, it.phrase = unknownItem, t.Word, nil
 				break
 			}
 			it.to = p.tokens[i+size-1].End
+			if ends := p.ends(it.phrase, i, size); ends != nil {
+				it.phrase = ends
+			}
 			if it.phrase.filler && p.plain(it.phrase) {
 				before = before.and(it.phrase)
 				if last := len(p.items) - 1; it.phrase.wish && last > 0 && p.items[last].kind == numberItem && p.items[last-1].kind == phraseItem {

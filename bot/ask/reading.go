@@ -168,7 +168,7 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 		switch {
 		case in != nil:
 			r.name(i, in)
-		case choice == nil && !it.phrase.thing && (it.phrase.verb != verb || it.forced) && !it.phrase.saysNothing():
+		case choice == nil && !it.phrase.thing && (it.phrase.verb != verb || it.forced) && !(it.phrase.saysNothing() && (!it.phrase.careful || !r.beside(i))):
 			r.ignored = append(r.ignored, i)
 		}
 		if r.failed() {
@@ -214,6 +214,11 @@ func (r *reader) name(i int, in *Input) {
 		return // 54 thick at 60, but not meet me at 9
 	}
 	n := r.numberOf(i, in)
+	if n > i && it.phrase.careful && it.phrase.place == numberAfter && n+1 < len(r.items) && r.items[n+1].kind == phraseItem && !r.isNumber(n+2) {
+		if own := r.items[n+1].phrase.inputFor(r.Verb); own != nil && own != in {
+			return // through 3 mm of tile
+		}
+	}
 	if !it.forced && r.turns(n, in) {
 		in = in.Turned
 	}
@@ -305,9 +310,11 @@ func (r *reader) numberOf(i int, in *Input) int {
 	return -1
 }
 
-// sameInput reports whether item i is a phrase that may name the input too.
+// sameInput reports whether item i is a phrase that may name the input too: from bars
+// 2500.
 func (r *reader) sameInput(i int, in *Input) bool {
-	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && slices.ContainsFunc(r.items[i].phrase.choices, func(c *Choice) bool { return c.counts() == in })
+	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && in.Kind == ListKind && !in.Each && r.items[i].phrase.verb == nil && r.items[i].phrase.inputFor(r.Verb) == in ||
+		i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && slices.ContainsFunc(r.items[i].phrase.choices, func(c *Choice) bool { return c.counts() == in })
 }
 
 // takesNext reports whether a name that may stand on either side of its
@@ -437,7 +444,7 @@ func (r *reader) positional() {
 			r.bind(n, in)
 			continue
 		}
-		if in := r.Verb.Typed; in != nil && r.at >= 0 && n > r.at && r.items[n].num.Unit != lex.Bare && r.get(in) == nil {
+		if in := r.Verb.Typed; in != nil && r.at >= 0 && r.items[n].num.Unit != lex.Bare && r.get(in) == nil {
 			r.bind(n, in)
 			continue
 		}

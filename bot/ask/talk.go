@@ -32,6 +32,15 @@ var talk = strings.Fields(strings.Join([]string{
 	`literally honestly obviously clearly definitely certainly precisely correctly properly quickly quick very too quite well anyway anyhow however
 		therefore otherwise nice great good fine perfect lovely cool correct proper ideal ideally usual usually normal normally typical typically standard new
 		current actual final hurry busy stupid silly daft dumb curious stuck confused lost bloody damn blimey crikey`,
+	// telling, bringing, deciding and how it feels
+	`complain complains complained argue argues arguing phone phoned phones ringing rang texted email emailed message messaged shout shouted shouting
+		talked talking chat chatting speak spoke speaking spoken discuss discussed discussing sketch sketched jotted scribbled printed landed deliver delivers
+		unload unloaded unloading drive drove driving arrive arriving begin began prepare prepared preparing quote quoted allow allows allowed allowing chose
+		pick picked follow follows followed includes moan moans moaned moaning nagging chasing sorted sorting settle settled listen rushing panicking panic
+		struggling struggle keen happy glad afraid apparently supposedly presumably eventually finally honest seriously genuinely frankly straightaway
+		immediately urgently urgent soonest shortly meanwhile anyways righto aye yeah yep yup hmm hmmm err umm oops lol haha ha cheerio ciao january february
+		april june july september october november december fortnight weekend 				query queries info advice guidance feedback tricky easy odd weird strange funny interesting
+		obvious important serious awkward annoying phoning texting`,
 	// what there is
 	`thing things stuff something anything number numbers value values result detail details problem issue case example idea moment sec sort lot`,
 }, " "))
@@ -46,7 +55,8 @@ var everydayFile string
 // people are those of whom it is told what they say. Alone they may be what a
 // number is of: the apprentice is 90 kg.
 var people = strings.Fields(`architect client customer owner builder contractor carpenter joiner installer fitter glazier tiler plasterer plumber electrician supplier foreman boss gaffer
-	apprentice supervisor engineer designer inspector manager colleague guy chap bloke lad mate sheet drawing plan spec office`)
+	apprentice supervisor engineer designer inspector manager colleague guy chap bloke lad mate sheet drawing plan spec office
+	labourer trainee helper neighbour landlord tenant caretaker janitor`)
 
 // sayings returns the phrases of somebody who tells what another one said.
 func sayings() (all []string) {

@@ -22,6 +22,7 @@ type Verb struct {
 	Leads    map[string]*Input   // phrases of words that name the input of the number after them
 	Front    map[string]*Input   // phrases of words that name the input of the number right before them: does 7 do for
 	Wish     *Input              // what it is asked from that another question answers: whoever wishes for that asks it
+	Asks     *Input              // a name of which asks it where it ends a text with a mark, and no number: opening?
 	Turns    *Verb               // the words of which ask this, where what it is asked from is given
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
 	Order    []*Input            // inputs of bare numbers, in their order

@@ -58,11 +58,12 @@ type node struct {
 // vocabulary is every phrase the bot knows, and every single word in them.
 type vocabulary struct {
 	root  node
-	known map[string]bool // every word
-	grave map[string]bool // words of what changes what is safe
-	names map[string]bool // words that are a name or a verb by themselves
-	asks  map[string]bool // words that are a verb by themselves
-	does  *phrase         // by which a number in front of it is asked about: does 8 do
+	known map[string]bool    // every word
+	grave map[string]bool    // words of what changes what is safe
+	names map[string]bool    // words that are a name or a verb by themselves
+	asks  map[string]bool    // words that are a verb by themselves
+	ends  map[*Input]*phrase // what a name asks that ends a text with a mark
+	does  *phrase            // by which a number in front of it is asked about: does 8 do
 }
 
 // words returns the vocabulary of the questions.
@@ -76,8 +77,12 @@ func (q *Questions) words() vocabulary {
 			v.choice(&in.Choices[i])
 		}
 	}
+	v.ends = map[*Input]*phrase{}
 	for _, verb := range q.verbs {
 		v.verb(verb)
+		if verb.Asks != nil {
+			v.ends[verb.Asks] = v.add(verb.typed())
+		}
 	}
 	if p, size := v.match([]lex.Token{{Word: "do"}, {Word: "for"}}); size == 2 && p.front != nil {
 		v.does = p
@@ -201,6 +206,9 @@ func (v *vocabulary) add(words string) *phrase {
 		where, words = numberAfter, strings.TrimSuffix(words, " …")
 	}
 	for _, w := range strings.Fields(words) {
+		if w == "of" {
+			continue // as in every text
+		}
 		v.known[w] = true
 		if at.next == nil {
 			at.next = map[string]*node{}
@@ -292,7 +300,7 @@ func (p *phrase) mayChoose(v *Verb) bool {
 // makes none.
 func (p *phrase) choiceFor(v *Verb) *Choice {
 	for _, c := range p.choices {
-		if v.takes(c.of) && !c.Named {
+		if v.takes(c.of) && !c.Named && c.Before == nil {
 			return c
 		}
 	}

@@ -67,7 +67,7 @@ func Lex(text string, buf []Token) []Token {
 				i = k + 1
 				continue
 			}
-			if w := strings.ToLower(text[i:j]); !Articles[w] {
+			if w := plainWord(text[i:j]); !Articles[w] {
 				buf = append(buf, Token{Kind: WordToken, Start: i, End: j, Word: w})
 			}
 			i = j
@@ -162,4 +162,13 @@ func markOf(r rune) byte {
 		return 0 // also zero-width and direction characters
 	}
 	return '?'
+}
+
+// plainWord returns a word in lower case, and as it is spelt.
+func plainWord(text string) string {
+	w := strings.ToLower(text)
+	if w == "thru" {
+		return "through"
+	}
+	return w
 }

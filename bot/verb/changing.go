@@ -45,7 +45,7 @@ var (
 	laterMass = asksBack("later_mass", "something comes on the leaf that is not in its mass", "say the mass with all that hangs on the leaf in the end: glass, cladding, handles",
 		"plus glass", "glass to come", "glass still to come", "glass to go in", "glass still to go in", "glass not in", "glass not in yet", "glass is not in", "glass is not in yet", "without glass", "minus glass", "before glass", "before glazing", "glazing to come", "unglazed", "cladding", "cladding to come", "before cladding", "without cladding", "once it's clad", "handle to come")
 	swungOn = asksBack("swung_on", "somebody swings on it", "give the force of who hangs on it, as person 800 N", "kids swinging on it", "children swinging on it", "swinging on it", "swinging", "climbing on it")
-	guessed = asksBack("guessed", "the mass was not weighed", "weigh it, or give a mass that it surely doesn't exceed", "roughly", "guess", "a guess", "guessed", "estimated", "estimate", "approx", "approximately", "or so", "not weighed", "unweighed")
+	guessed = hedged(asksBack("guessed", "the mass was not weighed", "weigh it, or give a mass that it surely doesn't exceed", "roughly", "guess", "a guess", "guessed", "estimated", "estimate", "approx", "approximately", "or so", "not weighed", "unweighed"))
 	rough   = asksBack("rough_opening", "the opening is not finished", "a rough or unlined opening is not what is reckoned with: give it between finished jambs and over the finished floor, or say finish 12 for a floor that comes later",
 		"unlined", "rough", "rough opening", "structural", "structural opening", "brick", "to brick", "brick to brick", "before lining", "before plastering", "before plaster", "plaster to come", "with frame", "including frame", "at widest", "widest", "measured diagonally", "diagonally",
 		"tiles to come", "tile to come", "carpet", "carpet to come", "floor to come", "screed to come", "per leaf", "to go on", "still to go on")
@@ -66,6 +66,18 @@ var (
 		fronted([]string{"pivot on ", "pivot at ", "pivot in ", "pivoted on ", "pivoted at ", "pivoted in ", "axis on ", "axis at ", "axis in ", "pin on ", "hung on ", "set on ", "pivots on "},
 			"face", "leaf face", "door face", "front face", "back face", "surface", "face leaf", "face door", "front", "back")...)
 )
+
+// hedges are the words before a mass that was not weighed, which say nothing
+// elsewhere.
+var hedges = []string{"about", "around", "some", "circa"}
+
+// hedged returns an input that is chosen by a hedge before a mass, too.
+func hedged(in *ask.Input) *ask.Input {
+	c := in.Choices[0]
+	c.Words, c.Before = hedges, mass
+	in.Choices = append(in.Choices, c)
+	return in
+}
 
 // changed are the words that each question asks about.
 var changed = map[string][]*ask.Input{
@@ -101,6 +113,9 @@ func sideAlone(k *ask.Inquiry) bool {
 // fromJamb matches a setback that is measured from the jamb: the gap is in it.
 var fromJamb = regexp.MustCompile(`(?i)(?:\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.,=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*|\b(?:cent(?:re|er)|plate)\s+(?:is\s+|at\s+)*[\d.]+\s*(?:mm|cm|in)?\s+)\b(?:from|off|to)\s+(?:the )?(?:inside |(?:face|edge) of the |(?:face|edge) of |heel )*(?:jamb|opening|reveal|frame|wall|lining|architrave)\b`)
 
+// asksFromJamb matches what plate tells: the centre of the pivot from the jamb.
+var asksFromJamb = regexp.MustCompile(`(?i)(?:^|[a-z,:]\s+)(?:pivot|axis) (?:from|off) (?:the )?jamb\b`)
+
 // jambWords are those of which one ends every match of fromJamb, which is slow.
 var jambWords = []string{"jamb", "opening", "reveal", "frame", "wall", "lining", "architrave"}
 
@@ -108,7 +123,7 @@ var jambWords = []string{"jamb", "opening", "reveal", "frame", "wall", "lining",
 func fromJambAsked(k *ask.Inquiry) bool {
 	lower := strings.ToLower(k.Says())
 	said := func(word string) bool { return strings.Contains(lower, word) }
-	if k.Q.Named(setback) == nil || !slices.ContainsFunc(jambWords, said) || !fromJamb.MatchString(k.Says()) {
+	if k.Q.Named(setback) == nil || k.Q.Verb == askPlate && asksFromJamb.MatchString(k.Says()) || !slices.ContainsFunc(jambWords, said) || !fromJamb.MatchString(k.Says()) {
 		return false
 	}
 	k.Fail("a setback is measured from the leaf's heel edge; from the jamb the gap is in it: give it from the edge, without the gap")

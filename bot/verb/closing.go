@@ -10,7 +10,7 @@ import (
 
 var askClosing = &ask.Verb{
 	Name: "closing", Summary: "which closer size a leaf takes, the force at its handle, and how hard it closes",
-	Words:    []string{"closing", "closer", "closer size", "closing force", "closing energy", "closing speed", "how hard does it close"},
+	Words:    []string{"closing", "too hard", "does it close too hard", "is that too hard", "is it too hard", "what closer", "which closer", "what size closer", "which size closer", "size closer", "closer do i need", "does it slam", "closer", "closer size", "closing force", "closing energy", "closing speed", "how hard does it close"},
 	Everyday: []string{"closing", "closer"},
 	Need:     []*ask.Input{mass, width},
 	Takes:    []*ask.Input{mass, estimated, width, height, thickness, setback, handleInset, closingTime, fastest},
@@ -20,7 +20,7 @@ var askClosing = &ask.Verb{
 }
 
 var closingTime = &ask.Input{Name: "closing_time", Kind: ask.SecondsKind, What: "how long it takes from 90° to 12°", Example: "closes in 7 s",
-	Words: []string{"closing time", "closes in …"}}
+	Words: []string{"closing time", "shuts in …", "shut in …", "closes in …"}}
 
 var fastest = &ask.Input{Name: "fastest_30", Kind: ask.SecondsKind, ByName: true, What: "how long the fastest 30° of that take", Example: "fastest 1.9 s",
 	Words: []string{"fastest", "fastest 30°"}}

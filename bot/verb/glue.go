@@ -13,7 +13,7 @@ import (
 var askGlue = &ask.Verb{
 	Name: "glue", Summary: "how much adhesive pins and plates take, at one door or all, and how many cartridges",
 	AskedBy: []string{"how much", "how many"},
-	Words:   []string{"glue", "adhesive for", "resin needed", "resin for", "how much resin", "resin needed for", "adhesive needed", "adhesive needed for", "how much mortar", "glue all", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume"},
+	Words:   []string{"glue", "cartridges for", "how much adhesive do i need", "how much resin do i need", "how much glue do i need", "adhesive for", "resin needed", "resin for", "how much resin", "resin needed for", "adhesive needed", "adhesive needed for", "how much mortar", "glue all", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume"},
 	Thing:   "glue", Everyday: []string{"glue"},
 	Also:  map[string]*ask.Input{"… doors": doors, "plate": plateLength, "floor plate": plateLength},
 	Leads: map[string]*ask.Input{"how many cartridges": cartridge},

@@ -8,7 +8,7 @@ import (
 
 var askLeaf = &ask.Verb{
 	Name: "leaf", Summary: "the leaf to order for an opening",
-	Words: []string{"leaf", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf"},
+	Words: []string{"leaf", "biggest leaf", "largest leaf", "biggest door", "largest door", "leaf dimensions", "leaf dims", "leaf sizes", "dimensions leaf", "size of leaf", "size of door", "size leaf", "size door", "what do i order", "what do we order", "what should i order", "what size do i order", "which leaf width", "which leaf width goes in", "leaf to suit", "door to suit", "leaf to fit", "door to fit", "door to order", "leaf order size", "what leaf", "what leaf size", "widest leaf", "leaf i need to order", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf"},
 	Thing: "leaf", Everyday: []string{"leaf"},
 	Also:   map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening, "… hole": opening},
 	Claims: gapPlaces,
@@ -30,7 +30,7 @@ var gapAll = &ask.Input{Name: "gap_all", Zero: true, What: "one gap all round th
 	Words: []string{"all round", "all around", "gap all round", "gap all around", "gaps all round", "gap round", "on all sides", "all sides", "every side", "all four sides"}}
 
 var gapBottom = &ask.Input{Name: "gap_bottom", Along: high, Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
-	Words: []string{"bottom", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap under leaf", "gap under door", "under leaf", "under door", "gap at bottom", "at bottom"}}
+	Words: []string{"bottom", "threshold", "at threshold", "over threshold", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap under leaf", "gap under door", "under leaf", "under door", "gap at bottom", "at bottom"}}
 
 var finish = &ask.Input{Name: "finish", Along: thick, None: true, Zero: true, What: "finished floor still to come", Example: "15",
 	Words: []string{"finish", "floor finish", "finished floor"}}

@@ -13,7 +13,7 @@ import (
 var askLife = &ask.Verb{
 	Name: "life", Summary: "how many years a pivot's cycles last, and how often it is looked after",
 	AskedBy:  []string{"how long"},
-	Words:    []string{"life", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years", "how long will pivot last", "how long does pivot last", "how long do they last", "does it last", "do they last", "will it last", "how many years does it last", "how many years will it last"},
+	Words:    []string{"life", "how long will bearing last", "how long does bearing last", "how long will bearings last", "how long will it hold", "how long will pivots last", "how long do pivots last", "years will it last", "how many years is that", "when is it worn out", "last how long", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years", "how long will pivot last", "how long does pivot last", "how long do they last", "does it last", "do they last", "will it last", "how many years does it last", "how many years will it last"},
 	Everyday: []string{"life", "lifetime"},
 	Need:     []*ask.Input{cycles, perDay},
 	Instead:  map[*ask.Input][]*ask.Input{perDay: {perWeek}},

@@ -26,14 +26,14 @@ var askLift = &ask.Verb{
 // word for them, and whether some can.
 func liftWords() []string {
 	all := []string{"lift", "lifting", "lift door", "lift leaf", "lifting team", "how many man", "how many of us", "how many carry", "how many to lift", "how many to lift it",
-		"how many us", "how many us to lift", "how many us to lift it", "how many us to carry it", "how many people to lift it"}
+		"who lifts it", "who can lift it", "who lifts", "who carries it", "how many us", "how many us to lift", "how many us to lift it", "how many us to carry it", "how many people to lift it"}
 	for _, form := range []string{"how many guys", "how many guys to lift", "how many guys do i need", "how many guys do i need to lift", "how many guys to carry", "how many guys carry", "how many guys needed",
 		"how many guys are needed", "how many guys are needed for lifting", "guys needed", "guys needed to lift", "guys needed to carry", "guys to lift it", "guys to carry it"} {
 		for _, crew := range strings.Fields("guys men lads people persons blokes fellas hands") {
 			all = append(all, strings.ReplaceAll(form, "guys", crew))
 		}
 	}
-	for _, form := range []string{"can we lift", "can we carry"} {
+	for _, form := range []string{"can we lift", "can we carry", "can we do it", "can we manage", "can we manage it", "can we lift it", "can we carry it", "can we pick up", "can we pick it up", "could we lift", "could we carry"} {
 		for _, who := range []string{"i", "we", "one person", "one man", "two of us", "three of us", "four of us", "two men", "three men", "four men", "two people", "three people", "four people", "two guys", "two lads", "2 men", "2 people"} {
 			all = append(all, strings.ReplaceAll(form, "we", who))
 		}
@@ -41,10 +41,10 @@ func liftWords() []string {
 	return all
 }
 
-var estimated = &ask.Input{Name: "estimated", Kind: ask.FlagKind, What: "the mass was not weighed: it counts a tenth more", Example: "estimated",
+var estimated = hedged(&ask.Input{Name: "estimated", Kind: ask.FlagKind, What: "the mass was not weighed: it counts a tenth more", Example: "estimated",
 	Choices: []ask.Choice{
 		{Words: []string{"estimated", "estimate", "guessed", "guess", "i guess", "at a guess", "i think", "i believe", "i reckon", "roughly", "approx", "approximately", "not weighed", "unweighed", "not weighed yet", "never weighed"}, Value: "yes"},
-	}}
+	}})
 
 var people = &ask.Input{Name: "people", Few: "%s people", Kind: ask.CountKind, ByName: true, What: "how many are there to lift it", Example: "2 of us",
 	Words: []string{"… people", "team …", "… persons"}}

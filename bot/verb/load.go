@@ -11,7 +11,7 @@ import (
 var askLoad = &ask.Verb{
 	Name: "load", Summary: "what the pivots carry from weight, wind and people, what holds the leaf in a gust, and what a pressure difference does",
 	AskedBy: []string{"how much"},
-	Words: []string{"how hard does wind push", "sideways load", "vertical load", "vertical and sideways load", "what do hinges carry", "load", "loads", "pivot load", "pivot loads", "wind load", "wind loads", "load on pivots", "loads on pivots", "load on pivot", "what do pivots carry", "what does pivot carry", "what does floor pivot carry",
+	Words: []string{"how hard does wind push", "sideways pull", "sideways pull at head pivot", "sideways pull at head", "sideways force", "sideways force at head pivot", "what load is on pivots", "what load is on pivot", "what load do pivots take", "what do pivots take", "load on head pivot", "load on floor pivot", "pull on head pivot", "pull at head pivot", "how hard does wind push on leaf", "how hard does wind push on door", "how hard does wind push on it", "wind push", "what force is on pivots", "what forces are on pivots", "pivot forces", "force on pivots", "sideways load", "vertical load", "vertical and sideways load", "what do hinges carry", "load", "loads", "pivot load", "pivot loads", "wind load", "wind loads", "load on pivots", "loads on pivots", "load on pivot", "what do pivots carry", "what does pivot carry", "what does floor pivot carry",
 		"engagement left", "how much engagement is left", "how much engagement stays"},
 	Everyday: []string{"load", "loads"},
 	Need:     []*ask.Input{mass, width, height, setback},
@@ -30,13 +30,13 @@ var centreX = &ask.Input{Name: "centre_x", Zero: true, What: "how far the leaf's
 var pivotHeight = &ask.Input{Name: "pivot_height", What: "height between the pivots", Example: "pivot height 2340",
 	Words: []string{"pivot height", "between pivots", "height between pivots"}}
 
-var wind = &ask.Input{Name: "wind", Kind: ask.SpeedKind, ByName: true, Zero: true, What: "speed of the gust, with its unit", Example: "wind 20 m/s",
+var wind = &ask.Input{Name: "wind", Kind: ask.SpeedKind, Zero: true, What: "speed of the gust, with its unit", Example: "wind 20 m/s",
 	Words: []string{"wind", "wind speed", "gust", "gusts"}}
 
 var person = &ask.Input{Name: "person", Kind: ask.ForceKind, ByName: true, What: "force of somebody hanging on the leading edge", Example: "person 800 N",
 	Words: []string{"person", "somebody", "person hanging …", "somebody hanging …", "somebody hangs …", "person hangs …", "somebody hangs on leading edge …", "somebody hanging on leading edge …", "person on leading edge …"}}
 
-var pressure = &ask.Input{Name: "pressure", Kind: ask.PressureKind, ByName: true, What: "difference in air pressure between the two sides", Example: "pressure 40 Pa",
+var pressure = &ask.Input{Name: "pressure", Kind: ask.PressureKind, What: "difference in air pressure between the two sides", Example: "pressure 40 Pa",
 	Words: []string{"pressure", "pressure difference"}}
 
 var handleInset = &ask.Input{Name: "handle_inset", Zero: true, What: "how far the handle stands in from the leading edge", Example: "handle inset 80",

@@ -12,7 +12,7 @@ import (
 var askMass = &ask.Verb{
 	Name: "mass", Summary: "what a leaf weighs by its layers or on two scales, where its centre is, and what it takes to turn it",
 	AskedBy: []string{"how much"},
-	Words:   []string{"weight", "whats weight", "what's weight", "total weight", "what's its mass", "mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"},
+	Words:   []string{"weight", "how many kilos", "how many kilos is", "how many kg", "how many kg is", "what's it weigh", "whats it weigh", "what will it weigh", "how much will it weigh", "what does it come to", "total mass", "weight of leaf", "weight of door", "what does leaf come to", "whats weight", "what's weight", "total weight", "what's its mass", "mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"},
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step, bothSides, hollowLeaf, twoLeaves}),

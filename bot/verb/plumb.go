@@ -9,9 +9,9 @@ import (
 
 var askPlumb = &ask.Verb{
 	Name: "plumb", Summary: "how far the head pivot may stand off the plumb line, and what it does where it stands off",
-	Words:    []string{"plumb", "how far out of plumb may head be", "how far out plumb may head be", "how far out of plumb can head be", "how far out plumb can head be", "is that plumb enough", "plumb enough", "is it plumb enough", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "plumb limit for", "plumb limit at", "out plumb by", "how far may head be off plumb", "how far may head be out plumb", "how far off plumb may head be"},
+	Words:    []string{"plumb", "within limits", "is that within limits", "is it within limits", "within tolerance", "plumb tolerance for", "how plumb does it have to be", "how plumb must it be", "how plumb does pivot have to be", "how plumb do pivots have to be", "how much out of plumb", "how much out plumb", "how much off plumb", "how much can it be out of plumb", "how much can door be out of plumb", "how much may it be out of plumb", "how far out of plumb may head be", "how far out plumb may head be", "how far out of plumb can head be", "how far out plumb can head be", "is that plumb enough", "plumb enough", "is it plumb enough", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "plumb limit for", "plumb limit at", "out plumb by", "how far may head be off plumb", "how far may head be out plumb", "how far off plumb may head be"},
 	Leads:    map[string]*ask.Input{"out plumb by": axisX},
-	Also:     map[string]*ask.Input{"floor pivot …": footOff, "bottom pivot …": footOff, "foot …": footOff, "floor plate …": footOff, "over …": height, "head …": axisX},
+	Also:     map[string]*ask.Input{"between pivots": height, "height between pivots": height, "head off …": axisX, "head is off …": axisX, "head's off …": axisX, "head is out …": axisX, "head's out …": axisX, "head out …": axisX, "head pivot is off …": axisX, "head pivot off …": axisX, "floor pivot …": footOff, "bottom pivot …": footOff, "foot …": footOff, "floor plate …": footOff, "over …": height, "head …": axisX},
 	Everyday: []string{"plumb"},
 	Order:    []*ask.Input{height}, Need: []*ask.Input{height},
 	Takes:   []*ask.Input{height, footOff, limit, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},

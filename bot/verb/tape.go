@@ -7,9 +7,9 @@ import (
 
 var askTape = &ask.Verb{
 	Name: "tape", Summary: "what length a reading on a tape stands for in the cold or the heat, and how sure it is",
-	Words:   []string{"tape", "tape correction", "steel tape", "what is it really", "what is that really", "how long is it really", "correct tape", "what is true length", "what's true length", "what true length", "what is real length", "what is right length", "true length"},
+	Words:   []string{"tape", "real length", "actual length", "correct length", "how far is tape out", "how far is steel tape out", "how far out is tape", "how much is tape out", "tape error", "what is it in truth", "what does it really measure", "tape correction", "steel tape", "what is it really", "what is that really", "how long is it really", "correct tape", "what is true length", "what's true length", "what true length", "what is real length", "what is right length", "true length"},
 	Leads:   map[string]*ask.Input{"tape": tapeReading, "steel tape": tapeReading},
-	Also:    map[string]*ask.Input{"measured …": tapeReading, "says …": tapeReading, "read …": tapeReading, "tape says …": tapeReading, "tape shows …": tapeReading, "outside": tapeTemperature},
+	Also:    map[string]*ask.Input{"over …": tapeReading, "… on tape": tapeReading, "… on steel tape": tapeReading, "… on my tape": tapeReading, "measured …": tapeReading, "says …": tapeReading, "read …": tapeReading, "tape says …": tapeReading, "tape shows …": tapeReading, "outside": tapeTemperature},
 	Need:    []*ask.Input{tapeReading, tapeTemperature},
 	Instead: map[*ask.Input][]*ask.Input{tapeReading: {trueLength}},
 	Takes:   []*ask.Input{tapeReading, trueLength, tapeTemperature, tapeClass},

@@ -7,7 +7,7 @@ import (
 
 var askThickness = &ask.Verb{
 	Name: "thickness", Summary: "the thickest leaf that turns in a gap",
-	Words:  []string{"thickness", "how thick", "max thickness", "maximum thickness", "thickest leaf", "thickest door", "max leaf thickness", "maximum leaf thickness", "max thick", "maximum thick", "thickest", "thickest possible leaf", "thickest possible door", "thickest possible"},
+	Words:  []string{"thickness", "how thick can it be", "how thick may it be", "how thick could it be", "most thick", "most thick it can be", "how thick leaf", "how thick door", "what's thickest", "whats thickest", "thick can leaf be", "can leaf be thicker", "can it be thicker", "could leaf be thicker", "could it be thicker", "thickness limit", "maximal thickness", "fattest leaf", "fattest door", "how thick", "max thickness", "maximum thickness", "thickest leaf", "thickest door", "max leaf thickness", "maximum leaf thickness", "max thick", "maximum thick", "thickest", "thickest possible leaf", "thickest possible door", "thickest possible"},
 	Stated: true,
 	Also:   map[string]*ask.Input{"heel gap": gap, "gap at heel": gap},
 	Order:  []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},

@@ -14,7 +14,7 @@ import (
 var askTurns = &ask.Verb{
 	Name: "turns", Summary: "how far to turn a screw for a way, or how far it goes with some turns",
 	AskedBy:  []string{"how far", "how much", "how many"},
-	Words:    []string{"turns", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "how far did it move", "how far did it go", "screw turns"},
+	Words:    []string{"turns", "how far is that", "how much is that", "how much has it moved", "how far has it moved", "how much did it move", "how far does screw move", "how far does screw go", "how many turns is that", "how many turns for", "how much mm", "how many mm", "how many mm is that", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "how far did it move", "how far did it go", "screw turns"},
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Typed:    travel,
