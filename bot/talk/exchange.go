@@ -184,9 +184,19 @@ func (x *exchange) log(*ask.Answer) (_ outcome, done bool, err error) {
 		return outcome{}, true, err
 	}
 	x.m.Overheard = false
+	var from say.Text
+	if x.door != nil && len(x.door.Door.Bonds) > 0 && onlyLog.MatchString(text) {
+		on, begins, no := dated(text, x.door, x.m.At)
+		if !no.IsZero() {
+			return x.stays(x.says(bot.KindAsk, no)), true, nil
+		}
+		text, from = cmp.Or(on, text), begins
+	}
 	a := verb.Questions.Ask(text, x.asked())
-	if !left.IsZero() {
-		a.Read = append(a.Read, left)
+	for _, more := range []say.Text{from, left} {
+		if !more.IsZero() {
+			a.Read = append(a.Read, more)
+		}
 	}
 	out, err := x.answer(a)
 	return out, true, err
