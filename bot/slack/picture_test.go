@@ -103,7 +103,7 @@ func TestPicture_asked(t *testing.T) {
 		t.Errorf("with its item: got %q", got.Text)
 	}
 	asked := shared(strings.TrimSpace(mention), "two.jpg")
-	if !strings.HasPrefix(asked.Text, "no item waits for a photo: of which one is it? (1) opening-photo") {
+	if !strings.HasPrefix(asked.Text, "two.jpg: no item waits for a photo: of which one is it? (1) opening-photo") {
 		t.Errorf("none waits: got %q", asked.Text)
 	}
 	w.press(ana, asked, "opening-photo")
@@ -156,11 +156,11 @@ func TestPicture_asked(t *testing.T) {
 	asked = shared("", "three.jpg")
 	w.until("the question", func() bool {
 		all := w.replies(doors, face.TS)
-		i := slices.IndexFunc(all, func(m fake.Message) bool { return strings.HasPrefix(m.Text, "several items wait") })
+		i := slices.IndexFunc(all, func(m fake.Message) bool { return strings.HasPrefix(m.Text, "three.jpg: several items wait") })
 		asked = all[max(i, 0)]
 		return i >= 0
 	})
-	if got := asked; !strings.HasPrefix(got.Text, "several items wait for a photo: which one is it? (1) opening-photo, (2) door-photo") {
+	if got := asked; !strings.HasPrefix(got.Text, "three.jpg: several items wait for a photo: which one is it? (1) opening-photo, (2) door-photo") {
 		t.Fatalf("two wait: got %q", got.Text)
 	}
 	w.says(ana, "2", face.TS)
