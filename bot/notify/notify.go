@@ -366,7 +366,9 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string)
 		case jobs.Opened:
 			return tell.Card(j)
 		case jobs.VisitSet, jobs.VisitMoved:
-			return []say.Text{tell.Closed(j, e.When), tell.Early(j, e.When), tell.LateLeaf(j)}
+			return []say.Text{tell.Closed(j, e.When), tell.OnLeave(j, e), tell.Early(j, e.When), tell.LateLeaf(j)}
+		case jobs.SnagOpened, jobs.SnagMoved:
+			return []say.Text{tell.OnLeave(j, e)}
 		case jobs.LeafDated:
 			return []say.Text{tell.LateLeaf(j)}
 		}

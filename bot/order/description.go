@@ -58,7 +58,7 @@ func (e *Request) openOne(id, rest, like string) error {
 	if like != "" {
 		head += " like " + like
 	}
-	s, err := survey.Read(rest, &spec, NamesOf(e.Desk, e.Site))
+	s, err := survey.Read(rest, &spec, e.names())
 	e.righted = s.Righted
 	if e.forbidden(head, s.Text) {
 		return nil
@@ -242,7 +242,7 @@ func (e *Request) correct(text string) error {
 	what, why := splitBecause(text)
 	spec := j.Door.Spec
 	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
-	s, err := survey.Read(what, &spec, NamesOf(e.Desk, e.Site))
+	s, err := survey.Read(what, &spec, e.names())
 	e.righted = s.Righted
 	after := ""
 	if why != "" {
@@ -254,7 +254,7 @@ func (e *Request) correct(text string) error {
 	if err != nil {
 		return bot.Refuse(err)
 	}
-	spec.Say(survey.Said(s.Text, NamesOf(e.Desk, e.Site))...)
+	spec.Say(survey.Said(s.Text, e.names())...)
 	order := "door " + e.DoorID + " correct " + s.Text
 	if e.askCoverTo(s, order, after) {
 		return nil

@@ -49,7 +49,7 @@ const longest = 1900
 func (e *Request) corrected(j *jobs.Job, what, why string) (*jobs.Correction, error) {
 	spec := j.Door.Spec
 	spec.Crew, spec.Status = slices.Clone(spec.Crew), slices.Clone(spec.Status)
-	names := NamesOf(e.Desk, e.Site)
+	names := e.names()
 	s, err := survey.Read(what, &spec, names)
 	if err != nil {
 		return nil, err

@@ -6,11 +6,16 @@ import (
 	"heelpost/jobs"
 )
 
-// NamesOf returns what a description of a door at a site may name.
-func NamesOf(d *desk.Desk, site *jobs.Site) *survey.Names {
+// NamesOf returns what a description of a door at a site may name, by whoever speaks.
+func NamesOf(d *desk.Desk, site *jobs.Site, who string) *survey.Names {
 	n := &survey.Names{Site: site}
 	if site != nil {
 		n.Sheets, n.Floors = d.Choice(site)
 	}
+	if n.Person(who) {
+		n.Me = who
+	}
 	return n
 }
+
+func (e *Request) names() *survey.Names { return NamesOf(e.Desk, e.Site, e.Msg.Person) }

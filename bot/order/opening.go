@@ -76,13 +76,13 @@ func (e *Request) presume(spec *jobs.Spec, text string) {
 	if usual := e.Desk.Usual(spec.Sheet); usual != nil {
 		spec.Presume(jobs.FromSheet, usual)
 	}
-	spec.Say(survey.Said(text, NamesOf(e.Desk, e.Site))...)
+	spec.Say(survey.Said(text, e.names())...)
 }
 
 // resize estimates the mass of a leaf that is opened like another of another
 // size, by that: a leaf of that size was never weighed.
 func (e *Request) resize(spec *jobs.Spec, like, text string) error {
-	if like == "" || slices.Contains(survey.Said(text, NamesOf(e.Desk, e.Site)), "mass") {
+	if like == "" || slices.Contains(survey.Said(text, e.names()), "mass") {
 		return nil
 	}
 	j, err := e.Desk.Job(e.Ctx, jobs.DoorKey(e.Site.ID, like))
@@ -121,7 +121,7 @@ func (e *Request) openDoors(ids []string, rest, like string) error {
 	if err != nil {
 		return err
 	}
-	s, err := survey.Read(rest, &spec, NamesOf(e.Desk, e.Site))
+	s, err := survey.Read(rest, &spec, e.names())
 	e.righted = s.Righted
 	if err != nil {
 		return bot.Refuse(err)
@@ -180,7 +180,7 @@ func (e *Request) openRows(rows []string) error {
 			return err
 		}
 		spec.ID = id
-		s, err := survey.Read(rest, &spec, NamesOf(e.Desk, e.Site))
+		s, err := survey.Read(rest, &spec, e.names())
 		e.presume(&spec, s.Text)
 		for _, right := range s.Righted {
 			e.righted = append(e.righted, say.F("%s: %s", id, right))

@@ -260,7 +260,7 @@ func (e *Request) describedThere(text string) (bool, error) {
 		return false, nil
 	}
 	what := strings.TrimSpace(saysIs.ReplaceAllString(m[2], ""))
-	s, err := survey.Read(what, new(jobs.Spec), NamesOf(e.Desk, e.Site))
+	s, err := survey.Read(what, new(jobs.Spec), e.names())
 	if err != nil || s.Parts == 0 || len(s.Righted) > 0 {
 		return false, nil
 	}

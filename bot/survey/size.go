@@ -22,7 +22,7 @@ func (s *Survey) sizeBehind() (into *calc.Length, clear bool) {
 	if f == nil {
 		return nil, true
 	}
-	clear = slices.Contains(f.After, word) || s.at+2 == len(s.tokens) || s.tokens[s.at+2].Kind != lex.NumberToken && s.tokens[s.at+2].Mark != '='
+	clear = slices.Contains(f.After, word) || s.joined(s.at+3) || s.at+2 == len(s.tokens) || s.tokens[s.at+2].Kind != lex.NumberToken && s.tokens[s.at+2].Mark != '='
 	return f.At(s.Spec).(*calc.Length), clear
 }
 
@@ -151,7 +151,14 @@ func (s *Survey) either(f *jobs.Field, into **calc.Length) error {
 	return nil
 }
 
+// leaf takes a leaf's three sizes, or two of them: then its thickness is asked for,
+// unless it is said elsewhere.
 func (s *Survey) leaf() error {
+	if s.isPair() {
+		err := s.group(&s.Spec.Width, &s.Spec.Height)
+		s.whole = err == nil
+		return err
+	}
 	err := s.group(&s.Spec.Width, &s.Spec.Height, &s.Spec.Thickness)
 	s.whole = err == nil
 	return err

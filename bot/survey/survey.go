@@ -32,7 +32,7 @@ type Survey struct {
 	at     int
 	names  *Names
 	inches bool   // lengths without a unit stand beside inches
-	whole  bool   // the leaf is read with its thickness
+	whole  bool   // the leaf is read, with its thickness or by its word
 	floor  string // named so far
 	sheet  string
 }
@@ -40,6 +40,7 @@ type Survey struct {
 // Names are what a description can name without a word in front of it.
 type Names struct {
 	Floors, Sheets []string
+	Me             string     // who speaks, "" if that is nobody of the site
 	Site           *jobs.Site // nil: nobody is known
 }
 
@@ -127,6 +128,10 @@ func (s *Survey) next() error {
 		if pair := s.pair(); pair != nil {
 			return pair
 		}
+		if !s.joined(s.at + 1) {
+			s.at++
+			return say.F("%s: of what? say it with its word, as setback 65, mass 88 or leaf 1050x2350x44", s.raw(&s.tokens[s.at-1]))
+		}
 		return s.leaf()
 	}
 	if s.rating() {
@@ -142,6 +147,8 @@ func (s *Survey) next() error {
 	}
 	s.at++
 	switch {
+	case s.names.Site != nil && (t.Start > 0 && s.Text[t.Start-1] == '@' || s.names.Person(s.who(t))):
+		return s.somebody()
 	case t.Word == "set" && s.take("back"):
 		return s.group(&s.Spec.Setback)
 	case vocab.begins[t.Word]:
@@ -314,9 +321,38 @@ func (s *Survey) people() []string {
 		if !named && (s.isWord(s.at) || s.misspelt(s.at) != "" || s.begins(s.at) && !s.names.Person(s.raw(t))) {
 			return out
 		}
-		out = append(out, s.raw(t))
+		out = append(out, s.who(t))
 	}
 	return out
+}
+
+// who returns the person that a token names.
+func (s *Survey) who(t *lex.Token) string {
+	if strings.EqualFold(s.raw(t), "me") && s.names.Me != "" {
+		return s.names.Me
+	}
+	return s.raw(t)
+}
+
+// somebody takes people who are named without crew or foreman before them, each as
+// what the site's file says they are.
+func (s *Survey) somebody() error {
+	s.at--
+	var crew []string
+	for _, who := range s.people() {
+		switch {
+		case s.names.Site.Role(who) == jobs.Crew:
+			crew = append(crew, who)
+		case s.names.Site.Role(who) == jobs.Foreman:
+			s.Spec.Foreman = who
+		default:
+			return say.F("@%s: crew or foreman? say crew @%s, or foreman @%s", who, who, who)
+		}
+	}
+	if len(crew) > 0 {
+		s.Spec.Crew = crew
+	}
+	return nil
 }
 
 func (s *Survey) seenFrom() error {

@@ -54,6 +54,7 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 			return ofOrder(o), true, err
 		}
 	}
+	said := x.m.Text
 	x.takeReply()
 	if lines := order.Lines(x.m.Text); x.m.Joined && lines != nil {
 		several := *x
@@ -80,6 +81,7 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 	}
 	o, done, err := order.Handle(x.ctx, x.desk, x.m)
 	if done && err == nil {
+		x.noted(&o, said)
 		x.keepOpening(&o)
 	}
 	switch {
@@ -104,6 +106,17 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		}
 	}
 	return outcome{}, false, err
+}
+
+// noted says of a reply that was taken that it is kept, where what was asked is asked
+// again: else 44 thick seems not to have been heard.
+func (x *exchange) noted(o *order.Outcome, said string) {
+	was := x.waiting.order
+	if !x.m.Joined || was == nil || o.Waiting == nil || len(o.Posts) == 0 || o.Waiting.Question.String() != was.Question.String() || o.Waiting.Text == was.Text {
+		return
+	}
+	p := &o.Posts[len(o.Posts)-1]
+	p.Text = x.Language.Say(say.F("noted: %s", lex.CutText(strings.TrimSpace(said), 40))) + "\n" + p.Text
 }
 
 // keepOpening keeps what is known of a door that is not open yet, where something
@@ -184,9 +197,19 @@ func (x *exchange) log(*ask.Answer) (_ outcome, done bool, err error) {
 		return outcome{}, true, err
 	}
 	x.m.Overheard = false
+	var from say.Text
+	if x.door != nil && len(x.door.Door.Bonds) > 0 && onlyLog.MatchString(text) {
+		on, begins, no := dated(text, x.door, x.m.At)
+		if !no.IsZero() {
+			return x.stays(x.says(bot.KindAsk, no)), true, nil
+		}
+		text, from = cmp.Or(on, text), begins
+	}
 	a := verb.Questions.Ask(text, x.asked())
-	if !left.IsZero() {
-		a.Read = append(a.Read, left)
+	for _, more := range []say.Text{from, left} {
+		if !more.IsZero() {
+			a.Read = append(a.Read, more)
+		}
 	}
 	out, err := x.answer(a)
 	return out, true, err
@@ -231,7 +254,7 @@ func (x *exchange) takeReply() {
 	if u == nil || x.m.Overheard && u.Text == "" && !order.Settles(u, x.m.Text) {
 		return
 	}
-	if r := order.ReplyTo(u, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m))); r.Order != "" {
+	if r := order.ReplyTo(u, x.m.Text, order.NamesOf(x.desk, x.desk.SiteFor(&x.m), x.m.Person)); r.Order != "" {
 		x.m.Text, x.m.Overheard, x.m.Joined = r.Order, false, true
 		x.m.Files = append(x.m.Files, u.Files...)
 	} else if r.Rows != "" {

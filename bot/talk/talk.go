@@ -233,6 +233,9 @@ func (x *exchange) handle() (outcome, error) {
 		}
 	}
 	if b.desk != nil {
+		if out, done, err := x.undated(); done || err != nil {
+			return out, err
+		}
 		if out, done, err := x.parts(); done || err != nil {
 			return out, err
 		}

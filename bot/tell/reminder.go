@@ -24,6 +24,25 @@ func Closed(j *jobs.Job, visit time.Time) say.Text {
 	return say.Text{}
 }
 
+// OnLeave notes who of those that a visit or a snag is for is on leave then, and who
+// stands in. Of a visit that names nobody it is the crew.
+func OnLeave(j *jobs.Job, e *jobs.Event) say.Text {
+	people, at := e.Names, e.When
+	if v := j.Door.Visit(e.Item); v != nil {
+		people = v.Who
+	}
+	if len(people) == 0 {
+		people = j.Door.Spec.Crew
+	}
+	var notes []say.Text
+	for _, who := range people {
+		if l := j.Site.Away(who, at); l != nil && !at.IsZero() {
+			notes = append(notes, say.F("note: @%s is on leave then, until %s: @%s is told", who, l.Last, j.Site.Acting(who, at)))
+		}
+	}
+	return say.Lines(notes...)
+}
+
 // Early notes that a visit comes before the door's adhesive is through.
 func Early(j *jobs.Job, visit time.Time) say.Text {
 	end, cure := j.Door.Cure(j.Door.Updated).End, CureText(j, j.Door.Updated)
