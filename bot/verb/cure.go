@@ -16,12 +16,12 @@ import (
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
 	AskedBy:  []string{"how long"},
-	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded"},
+	Words:    []string{"cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded", "how warm must it be", "how warm must floor be", "how warm does it have to be", "what temperature does it need"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
-	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth}},
+	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth, within}},
 	Also:     map[string]*ask.Input{"over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
-	Takes:    []*ask.Input{base, reference, temperature, airTemperature, lowest, loggedWarmth, loggedHours},
+	Takes:    []*ask.Input{base, reference, temperature, airTemperature, lowest, within, loggedWarmth, loggedHours},
 	Timed:    temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure, Refuses: coldReference,
@@ -67,6 +67,9 @@ var temperature = &ask.Input{Name: "temperature", Zero: true, Kind: ask.WarmthKi
 var airTemperature = &ask.Input{Name: "air_temperature", Zero: true, ByName: true, Kind: ask.WarmthKind, What: "of the air, which counts where it is colder than the substrate", Example: "air 9 °C",
 	Words: []string{"air", "air temperature", "air at …"}}
 
+var within = &ask.Input{Name: "within", Kind: ask.HoursKind, ByName: true, What: "how long it may take: how warm it has to stay for that is told", Example: "within 30 h",
+	Words: []string{"within …", "ready in …", "ready within …", "done in …", "done within …", "cured in …", "cured within …", "hard in …", "hard within …"}}
+
 var loggedWarmth = &ask.Input{Name: "logged", Kind: ask.WarmthKind, Each: true, ByName: true, Zero: true, What: "what was read since the bonding, the coldest of each stretch, with its hours", Example: "logged 20 over 4 h, later 13 over 9 h",
 	Words: []string{"logged …", "log …", "later …", "afterwards …"}}
 
@@ -97,6 +100,10 @@ func answerCure(k *ask.Inquiry) {
 	}
 	if k.Q.Named(loggedWarmth) != nil || k.Q.Named(loggedHours) != nil {
 		cureLog(k, a)
+		return
+	}
+	if k.Q.Named(within) != nil {
+		cureWithin(k, a)
 		return
 	}
 	t := calc.Temperature(k.Number(temperature))
@@ -146,6 +153,40 @@ func answerCure(k *ask.Inquiry) {
 	}
 	k.Draw(draw.Cure{Reference: say.Plain(a.Ref.String()), Base: say.Plain(a.Base.String()), End: k.A.Headline,
 		Stretches: []draw.Stretch{{Hours: told, Rate: a.Rate(t), Warmth: say.Plain(t.String()), Lasts: say.Plain(hoursText(told)), Assumed: true}}})
+	if len(a.Table) == 0 {
+		k.Source("twice the time for every 10 K below the reference temperature: from memory")
+	}
+	cureCautions(k)
+}
+
+// cureWithin tells how warm it has to stay for a cure to be over in time.
+func cureWithin(k *ask.Inquiry, a calc.Adhesive) {
+	by := calc.Hours(k.Number(within))
+	if !k.Has(lowest) {
+		k.Ask(say.F("colder than that no hour counts"), lowest)
+		return
+	}
+	a.Lowest = takeLowest(k)
+	if k.Q.Named(temperature) != nil || k.Q.Named(airTemperature) != nil {
+		k.Fail("is it asked how warm it has to stay, or how long it takes at that temperature? leave the other one out")
+		return
+	}
+	t, err := a.HeldFor(a.Base, by)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.NumberResult("temperature_needed", float64(t), float64(t), "°C", t.String())
+	k.HideLast()
+	k.Headline("%s or above, held from the bonding on, for %s", t, by)
+	switch {
+	case len(a.Table) > 0:
+		k.Working("the first row of the adhesive's own table that is fast enough")
+	case t <= a.Lowest:
+		k.Working("the adhesive's lowest does: colder no hour counts")
+	default:
+		k.Working("%s + 10 × log2(%s / %s) = %s, up to a tenth", a.Ref, a.Base, by, t)
+	}
 	if len(a.Table) == 0 {
 		k.Source("twice the time for every 10 K below the reference temperature: from memory")
 	}
