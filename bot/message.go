@@ -39,10 +39,10 @@ type Message struct {
 	// what it asks, and gives no order by it.
 	Quoted bool
 	Files  []jobs.File // pictures that were sent with it
-	Texts  []jobs.File // text files that were sent with it, and where each is fetched
+	Texts  []TextFile  // what may be text that was sent with it
 	Held   jobs.Held   // the notice it was kept as when it came in, if it was
 
-	Log   *ask.LogFile // the one text file, fetched
+	Log   *ask.LogFile // the one of Texts, fetched
 	NoLog say.Text     // or why it was not
 
 	Waited   bool        // a question waits for a reply at its place; a change that it leads to closes it
@@ -50,6 +50,14 @@ type Message struct {
 	Answered *ask.Answer // the answer that the person was given last at its place, where it is to be put on record
 	Spoken   time.Time   // when something else was said there last: a plain yes takes nothing of before
 	Joined   bool        // its text was put together from the order that waited and the reply
+}
+
+// TextFile is a file that was sent with a message and is fetched once.
+type TextFile struct {
+	ID   string `json:"id"` // as it is known where people talk
+	Name string `json:"name,omitempty"`
+	Link string `json:"link,omitempty"` // where it is fetched; "" of what is no text
+	Size int    `json:"size,omitempty"` // in bytes
 }
 
 // Kind is what a post is.
@@ -99,12 +107,8 @@ func (m *Message) Kept(kind string) jobs.Notice {
 	if m.Overheard {
 		n.Args["overheard"] = "yes"
 	}
-	for name, files := range map[string][]jobs.File{"files": m.Files, "texts": m.Texts} {
-		if len(files) > 0 {
-			list, _ := json.Marshal(files) // strings always marshal
-			n.Args[name] = string(list)
-		}
-	}
+	keepFiles(n.Args, "files", m.Files)
+	keepFiles(n.Args, "texts", m.Texts)
 	if m.Quoted {
 		n.Args["quoted"] = "yes"
 	}
@@ -113,14 +117,22 @@ func (m *Message) Kept(kind string) jobs.Notice {
 
 // KeptMessage returns the message that was kept as a notice.
 func KeptMessage(n *jobs.Notice) Message {
-	files := func(name string) (all []jobs.File) {
-		if json.Unmarshal([]byte(n.Args[name]), &all) != nil {
-			return nil // none were kept
-		}
-		return all
-	}
-	return Message{Files: files("files"), Texts: files("texts"), ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
+	return Message{Files: keptFiles[jobs.File](n.Args["files"]), Texts: keptFiles[TextFile](n.Args["texts"]), ID: n.ID, At: n.Due.Time(), Person: n.Args["who"], Channel: n.Args["channel"], Thread: n.Args["thread"], Under: n.Args["under"],
 		Text: n.Args["text"], Overheard: n.Args["overheard"] != "", Quoted: n.Args["quoted"] != "", Held: jobs.Held{ID: n.ID, Token: n.Token}}
+}
+
+func keepFiles[F any](args map[string]string, name string, files []F) {
+	if len(files) > 0 {
+		list, _ := json.Marshal(files) // strings and numbers always marshal
+		args[name] = string(list)
+	}
+}
+
+func keptFiles[F any](list string) (files []F) {
+	if json.Unmarshal([]byte(list), &files) != nil {
+		return nil // none were kept
+	}
+	return files
 }
 
 // Place is where the conversation that a message belongs to goes on.

@@ -1,6 +1,10 @@
 package bot
 
-import "context"
+import (
+	"context"
+
+	"heelpost/bot/ask"
+)
 
 // Poster brings a post to where people see it.
 type Poster interface {
@@ -10,10 +14,10 @@ type Poster interface {
 	Find(ctx context.Context, p Post) (ref string, found bool, err error)
 }
 
-// Fetcher is a [Poster] that fetches the text file which was sent with a message
-// into it, or says there why it did not. An error is one that may pass.
+// Fetcher is a [Poster] that fetches the text file which was sent with a message. A
+// [RefusalError] says why there is none; another error may pass.
 type Fetcher interface {
-	Fetch(ctx context.Context, m *Message) error
+	Fetch(ctx context.Context, sent []TextFile) (*ask.LogFile, error)
 }
 
 // Rooms is a [Poster] that has more than posts one after the other: a face

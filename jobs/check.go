@@ -49,13 +49,11 @@ type PhotoItem struct {
 	Note        string
 }
 
-// File is a picture that is kept where people talk, and stays there, or a text that
-// is fetched from there once.
+// File is a picture that is kept where people talk, and stays there.
 type File struct {
 	ID   string `json:"id"` // as it is known there
 	Name string `json:"name,omitempty"`
 	Link string `json:"link,omitempty"`
-	Size int    `json:"size,omitempty"` // of a text, in bytes
 }
 
 func (*TickItem) action() Action      { return Check }
@@ -97,16 +95,12 @@ func (it *Item) entry(kind Kind) calc.Text {
 	return calc.F("a reading in %s", it.Unit)
 }
 
-// inFloor are the items that go on in what is drilled or cut.
-var inFloor = []string{"bit", "recess", "floor-drilled", "sound", "floor-clean", "floor-batch", "floor-bonded", "floor-fixed"}
-
 // inOrder refuses an item before the hold points and items it waits for.
 func (t *turn) inOrder(it Item) error {
 	if err := t.tooCold(it.ID); err != nil {
 		return err
 	}
-	if i := slices.IndexFunc(t.door.OpenSnags(), func(s Snag) bool { return s.Misfit && s.has(mayBeHit, mayBeNear) }); i >= 0 && slices.Contains(inFloor, it.ID) {
-		s := t.door.OpenSnags()[i]
+	if s := ptr(t.door.OpenSnags(), func(s Snag) bool { return s.Misfit && s.has(mayBeHit, mayBeNear) }); s != nil && rule(it.ID).inHole {
 		return calc.F("%s waits for snag %s (%s): the foreman closes it with what was seen", it.ID, s.ID, Recorded(s.Text))
 	}
 	open := Holds(t.items(), it.Stage)

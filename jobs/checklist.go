@@ -85,6 +85,7 @@ type itemRule struct {
 	daily   bool                     // it holds for the day it was ticked on
 	alone   bool                     // it is ticked when it is done, never in a run with others
 	there   bool                     // it was looked at where the plate is: a correction that moves that reopens it
+	inHole  bool                     // it goes on in what is drilled or cut: it waits while something there may have been hit
 	fixes   []string                 // numbers it puts into material
 	how     calc.Word                // the way it does
 	under   string                   // the plate that is bonded over it: then it stays

@@ -30,6 +30,11 @@ var (
 	oneDigit  = regexp.MustCompile(`-(\d)\b`)
 )
 
+// NoText says that the file is none.
+func (f *LogFile) NoText() say.Text {
+	return say.F("%s is no text: a temperature log is a text file, .csv or .txt, with a line for each reading, as 2027-03-01 18:30,9", f.Name)
+}
+
 // Under puts the lines of the log under a question, of the verb that takes one if
 // it names none. What is no log is refused, in words: nothing of it is left out but
 // lines that have no time of day, as a logger's own name, which the second text
@@ -40,7 +45,7 @@ func (f *LogFile) Under(question string, q *Questions) (text string, left, no sa
 	}
 	content, ok := f.text()
 	if !ok {
-		return "", left, say.F("%s is no text: a temperature log is a text file, .csv or .txt, with a line for each reading, as 2027-03-01 18:30,9", f.Name)
+		return "", left, f.NoText()
 	}
 	var kept, others []string
 	for i, line := range strings.Split(strings.ReplaceAll(content, "\r", "\n"), "\n") {

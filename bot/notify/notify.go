@@ -78,9 +78,15 @@ func (s *sender) Send(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 func (s *sender) answer(ctx context.Context, n jobs.Notice) (jobs.Result, error) {
 	m := bot.KeptMessage(&n)
 	if f, ok := s.poster.(bot.Fetcher); ok && len(m.Texts) > 0 {
-		if err := f.Fetch(ctx, &m); err != nil {
+		log, err := f.Fetch(ctx, m.Texts)
+		no, refused := errors.AsType[*bot.RefusalError](err)
+		switch {
+		case refused:
+			m.NoLog = say.Of(no.Unwrap())
+		case err != nil:
 			return jobs.Result{}, err
 		}
+		m.Log = log
 	}
 	posts, settled, err := s.hear(ctx, m)
 	if err != nil {

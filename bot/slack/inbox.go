@@ -118,8 +118,8 @@ type said struct {
 	channel, user, ts, thread, text string
 	mention                         bool
 	files                           []jobs.File // pictures that were sent with it
-	texts                           []jobs.File // and text files
-	at                              time.Time   // of what is read back; zero for now
+	texts                           []bot.TextFile
+	at                              time.Time // of what is read back; zero for now
 }
 
 // hear keeps what concerns the bot: "@heelpost gap 54 60" anywhere, "tick 3"

@@ -15,7 +15,6 @@ import (
 	"heelpost/bot"
 	"heelpost/bot/ask"
 	"heelpost/bot/say"
-	"heelpost/jobs"
 )
 
 // fetchWithin is how long a text file may take: it is small.
@@ -24,7 +23,7 @@ const fetchWithin = 8 * time.Second
 // textFiles returns those of the files sent with a message that may be a
 // temperature log: all that are no picture, sound or film. Link is where Slack gives
 // it to the app. What is no text is told when it is looked at.
-func textFiles(files []slack.File) (out []jobs.File) {
+func textFiles(files []slack.File) (out []bot.TextFile) {
 	for i := range files {
 		f := &files[i]
 		kind, _, _ := strings.Cut(f.Mimetype, "/")
@@ -36,7 +35,7 @@ func textFiles(files []slack.File) (out []jobs.File) {
 		if kind != "text" && !textName.MatchString(f.Name) {
 			link = ""
 		}
-		out = append(out, jobs.File{ID: f.ID, Name: name, Link: link, Size: f.Size})
+		out = append(out, bot.TextFile{ID: f.ID, Name: name, Link: link, Size: f.Size})
 	}
 	return out
 }
@@ -46,37 +45,33 @@ func textFiles(files []slack.File) (out []jobs.File) {
 var textName = regexp.MustCompile(`(?i)\.(?:csv|tsv|txt|log)$`)
 
 // Fetch fetches the text file that was sent with a message, by the app's token.
-func (a *Adapter) Fetch(ctx context.Context, m *bot.Message) error {
-	f := m.Texts[0]
+func (a *Adapter) Fetch(ctx context.Context, sent []bot.TextFile) (*ask.LogFile, error) {
+	f := sent[0]
+	log := &ask.LogFile{Name: f.Name, Size: f.Size}
 	switch {
-	case len(m.Texts) > 1:
-		m.NoLog = say.F("that is more than one file: send the temperature log alone")
-		return nil
+	case len(sent) > 1:
+		return nil, bot.Refuse(say.F("that is more than one file: send the temperature log alone"))
 	case f.Link == "":
-		m.NoLog = say.F("%s is no text: a temperature log is a text file, .csv or .txt, with a line for each reading, as 2027-03-01 18:30,9", f.Name)
-		return nil
-	}
-	m.Log = &ask.LogFile{Name: f.Name, Size: f.Size}
-	if f.Size > ask.MaxLogFile {
-		return nil // it is told
+		return nil, bot.Refuse(log.NoText())
+	case f.Size > ask.MaxLogFile:
+		return log, nil // it is told
 	}
 	if err := a.paceMethod(ctx, download); err != nil {
-		return err
+		return nil, err
 	}
 	within, cancel := context.WithTimeout(ctx, fetchWithin)
 	defer cancel()
 	body := bounded{most: ask.MaxLogFile + 1} // whatever Slack said of its size
 	err := a.api.GetFileContext(within, f.Link, &body)
-	m.Log.Data = body.data
 	switch {
 	case err == nil, errors.Is(err, errFull):
-		return nil
+		log.Data = body.data
+		return log, nil
 	case isRefusal(err) && within.Err() == nil:
 		a.Log.Warn("a file is not given", "file", f.ID, "error", redacted(err))
-		m.Log, m.NoLog = nil, say.F("Slack does not give me %s: was it deleted, or is it of another workspace? send its lines as a message", f.Name)
-		return nil
+		return nil, bot.Refuse(say.F("Slack does not give me %s: was it deleted, or is it of another workspace? send its lines as a message", f.Name))
 	}
-	return a.classified(ctx, download, err)
+	return nil, a.classified(ctx, download, err)
 }
 
 // download is what the limit on fetching files is called by: Slack names none.

@@ -10,8 +10,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/slack-go/slack"
 
+	"heelpost/bot"
 	"heelpost/bot/slack/fake"
-	"heelpost/jobs"
 )
 
 const logged = "time,temp\n2027-03-01 08:00,15\n2027-03-01 10:00,11\n2027-03-01 12:00,12\n"
@@ -135,7 +135,7 @@ func TestTextFiles(t *testing.T) {
 		{ID: "F5", Name: "b.xlsx", Mimetype: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", URLPrivateDownload: at},
 		{ID: "F6"}, // of another workspace
 	})
-	want := []jobs.File{{ID: "F1", Name: "log.csv", Link: at, Size: 12}, {ID: "F2", Name: "log.csv", Link: at}, {ID: "F5", Name: "b.xlsx"}}
+	want := []bot.TextFile{{ID: "F1", Name: "log.csv", Link: at, Size: 12}, {ID: "F2", Name: "log.csv", Link: at}, {ID: "F5", Name: "b.xlsx"}}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("-want +got\n%s", diff)
 	}
