@@ -135,6 +135,9 @@ func (p *parser) wary(q *question) *doubtful {
 	at := slices.IndexFunc(p.items, func(it item) bool {
 		return it.kind == phraseItem && it.phrase.choosesOnly() && it.phrase.choiceFor(q.Verb) == nil
 	})
+	if at < 0 && q.Verb.Wary {
+		at = p.unheard(q)
+	}
 	for _, i := range p.dropped {
 		if q.Verb.Wary || !unlessDrilled[p.items[i].unknown] {
 			at = i
@@ -157,6 +160,18 @@ func (p *parser) wary(q *question) *doubtful {
 	}
 	d.verb, d.from, d.to = q.Verb, it.from, it.to
 	return d
+}
+
+// unheard returns the first item whose phrase a question that tells a depth has no
+// use for, as of insulation, or has a number of its own for, as through; -1 for none.
+func (p *parser) unheard(q *question) int {
+	for i, it := range p.items {
+		spare := slices.Contains(q.ignored, i) && it.phrase.verb == nil && !it.phrase.loose && !nouns[it.phrase.text]
+		if spare || it.kind == phraseItem && it.phrase.careful && !p.hasNumber(i) {
+			return i
+		}
+	}
+	return -1
 }
 
 // misspelt returns the one name that a word beside a number is nearest to, also

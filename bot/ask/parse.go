@@ -26,6 +26,7 @@ type question struct {
 	Inches bool       // lengths are answered in inches
 	notes  []say.Text // what was corrected or left out
 
+	text    string   // that it was read from
 	leftOut []string // names that say nothing in it
 	sized   bool     // its numbers without a name are joined by x
 }
@@ -92,7 +93,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 		d.verb = q.Verb
 		return nil, d
 	}
-	q.notes = p.notes
+	q.notes, q.text = p.notes, p.text
 	for _, i := range q.ignored {
 		q.leftOut = append(q.leftOut, p.items[i].phrase.text)
 		q.notes = append(q.notes, say.F("%s left out", p.items[i].phrase.text))

@@ -65,6 +65,16 @@ func (p *parser) phrased(q *question, at int) bool {
 	})
 }
 
+// TextBehind returns the text behind the number that was given for an input; "" if none
+// was.
+func (k *Inquiry) TextBehind(in *Input) string {
+	v := k.Q.Named(in)
+	if v == nil || v.Num == nil || v.Num.End > len(k.Q.text) {
+		return ""
+	}
+	return k.Q.text[v.Num.End:]
+}
+
 // leftUnsaid returns notes of the fillers that bear sense.
 func (p *parser) leftUnsaid() (notes []say.Text) {
 	for _, i := range p.swallowed {

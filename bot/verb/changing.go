@@ -58,8 +58,6 @@ var (
 		fronted([]string{"from ", "off ", "in from "}, "leading edge", "lead edge", "leading side", "lead side", "closing edge", "closing side", "far edge", "other edge", "opposite edge", "latch edge", "handle edge")...)
 	hinged = asksBack("hinged", "it hangs on hinges", "a leaf on hinges turns about a pin beside it: this is for a leaf that turns about a pivot in it",
 		"hinged", "hinges", "on hinges", "with hinges", "butt hinges", "hinge")
-	drilledThrough = asksBack("drilled_through", "the hole goes through", "a hole that goes through, or nearly, breaks out below: what is there, and how far is it to the back face? say it as cover 150 to back face",
-		"right through", "nearly through", "all way through", "almost through", "clean through", "straight through", "goes through", "through slab", "through floor", "through screed", "through concrete", "through ceiling")
 	passages = asksBack("passages", "it is wanted on each side", "a leaf on a pivot leaves a passage on either side of it: ask for the one beside the leading edge alone, without the word",
 		fronted([]string{"clear ", "clear on ", "clear width ", "clear width on ", "clear opening ", "clear opening on "}, "each side", "both sides", "either side")...)
 	onFace = asksBack("on_face", "the pivot is on the leaf's face", "a pivot on the face is off the middle of the leaf: give how far, and to which side, as offset 27 away",
@@ -84,7 +82,7 @@ var changed = map[string][]*ask.Input{
 	"gap": {leafPair, laterLayer}, "setback": {laterLayer}, "thickness": {laterLayer}, "fits": {laterLayer}, "pinch": {laterLayer},
 	"clear": {leafPair, laterLayer, rough, passages}, "opening": {leafPair, laterLayer, rough, passages}, "leaf": {leafPair, rough}, "plate": {headPlate},
 	"margins": {leafPair, stuck}, "flush": {stuck}, "lift": {laterMass}, "load": {laterMass, swungOn}, "closing": {laterMass, guessed}, "rwl": {laterMass, guessed}, "stand": {laterMass, onSide},
-	"life": {someDays}, "cure": {frost, atNoon}, "screed": {byWeight}, "tape": {otherTape}, "stop": {drilledThrough}, "pins": {drilledThrough}, "mark": {drilledThrough},
+	"life": {someDays}, "cure": {frost, atNoon}, "screed": {byWeight}, "tape": {otherTape},
 }
 
 // fronted returns words behind each of the words before them.
@@ -100,30 +98,38 @@ func fronted(fronts []string, words ...string) (all []string) {
 // turning are the questions that are asked of where the pivot is in the leaf.
 var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits", "plate", "leaf", "pinch", "margins", "reach"}
 
-// sideAlone asks of what a side is that no offset has: a jamb that leans 3, away.
+// sideAlone asks of what a side is that has no number: a jamb that leans 3, away.
 func sideAlone(k *ask.Inquiry) bool {
-	side := k.Q.Named(offsetSide)
-	if side == nil || k.Q.Named(offset) != nil {
-		return false
+	for _, of := range [...]struct{ side, in *ask.Input }{{offsetSide, offset}, {leanHeelSide, leanHeel}, {leanLeadSide, leanLead}} {
+		if side := k.Q.Named(of.side); side != nil && k.Q.Named(of.in) == nil {
+			k.Fail("%s of what? say the number that goes there beside it, as %s", say.Name(side.Set.Value), of.in.Example)
+			return true
+		}
 	}
-	k.Fail("%s of what? say the number that goes there beside it, as %s", say.Name(side.Set.Value), offset.Example)
-	return true
+	return false
 }
 
-// fromJamb matches a setback that is measured from the jamb: the gap is in it.
-var fromJamb = regexp.MustCompile(`(?i)(?:\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.,=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*|\b(?:cent(?:re|er)|plate)\s+(?:is\s+|at\s+)*[\d.]+\s*(?:mm|cm|in)?\s+)\b(?:from|off|to)\s+(?:the )?(?:inside |(?:face|edge) of the |(?:face|edge) of |heel )*(?:jamb|opening|reveal|frame|wall|lining|architrave)\b`)
+// fromJamb matches a setback that is measured from the jamb, and behindJamb what
+// stands behind the number of such a one: the gap is in it.
+var (
+	fromJamb   = regexp.MustCompile(`(?i)\b(?:set ?-?back|pivot(?:ed)?|axis|inset)\b(?:[\s\d.,=]|\b(?:is|of|at|set|mm|cm|in|measured|taken)\b)*` + ofJamb)
+	behindJamb = regexp.MustCompile(`(?i)^(?:[\s,=(]|\b(?:is|mm|cm|in|inch|inches|set ?-?back|back|pivot(?:ed)?|axis|inset|to|cent(?:re|er)|measured|taken)\b)*` + ofJamb)
+)
 
 // asksFromJamb matches what plate tells: the centre of the pivot from the jamb.
 var asksFromJamb = regexp.MustCompile(`(?i)(?:^|[a-z,:]\s+)(?:pivot|axis) (?:from|off) (?:the )?jamb\b`)
 
-// jambWords are those of which one ends every match of fromJamb, which is slow.
-var jambWords = []string{"jamb", "opening", "reveal", "frame", "wall", "lining", "architrave"}
+const ofJamb = `\b(?:from|off|to)\s+(?:(?:the|a|its|inside|face|edge|of|heel|finished|side)\s+)*(?:jambs?|reveal|frame|wall|linings?|architrave|casing|door ?post|post|upright|stud|brick(?:work)?|block(?:work)?|plaster|opening(?:$|[^\s]| [^sf]))`
+
+// jambWords are those of which one ends every match, which is slow.
+var jambWords = []string{"jamb", "opening", "reveal", "frame", "wall", "lining", "architrave", "casing", "post", "upright", "stud", "brick", "block", "plaster"}
 
 // fromJambAsked asks about such a setback; the plate's centre is measured so.
 func fromJambAsked(k *ask.Inquiry) bool {
 	lower := strings.ToLower(k.Says())
 	said := func(word string) bool { return strings.Contains(lower, word) }
-	if k.Q.Named(setback) == nil || k.Q.Verb == askPlate && asksFromJamb.MatchString(k.Says()) || !slices.ContainsFunc(jambWords, said) || !fromJamb.MatchString(k.Says()) {
+	if k.Q.Named(setback) == nil || k.Q.Verb == askPlate && asksFromJamb.MatchString(k.Says()) || !slices.ContainsFunc(jambWords, said) ||
+		!fromJamb.MatchString(k.Says()) && !behindJamb.MatchString(k.TextBehind(setback)) {
 		return false
 	}
 	k.Fail("a setback is measured from the leaf's heel edge; from the jamb the gap is in it: give it from the edge, without the gap")

@@ -23,12 +23,20 @@ var (
 
 	asbestos = flag("asbestos", "there is asbestos", "asbestos", lex.Asbestos...)
 	hollow   = flag("hollow_slab", "the slab has hollows", "hollow slab", lex.Hollow...)
-	sealing  = flag("membrane", "a membrane lies below", "membrane", lex.Sealing...)
+	sealing  = sealed()
 )
 
 // flag returns an input that is said or not.
 func flag(name, what, example string, words ...string) *ask.Input {
 	return &ask.Input{Name: name, Kind: ask.FlagKind, Beside: true, Grave: true, What: what, Example: example, Choices: []ask.Choice{{Words: words, Value: "yes"}}}
+}
+
+// sealed returns the flag for a layer that is tight, to which a cover may be
+// measured.
+func sealed() *ask.Input {
+	in := flag("membrane", "a membrane lies below", "membrane", lex.Sealing...)
+	in.Choices = append(in.Choices, ask.Choice{Words: fronted([]string{"to ", "over ", "above "}, lex.Sealing...), Value: "yes", Counts: cover})
+	return in
 }
 
 // ratings are the classes of resistance to fire as EN 13501-2 and older national
@@ -112,14 +120,23 @@ func underground(k *ask.Inquiry, v *ask.Verb, said func(*ask.Input) bool) bool {
 		return true
 	}
 	_, hotDoor := k.Door[heated.Name]
-	pipes := k.Q.Named(coverTo) != nil && k.Q.Named(coverTo).Set.Value == "pipe"
+	to := k.Q.Named(coverTo)
+	pipes := to != nil && to.Set.Value == "pipe"
 	hot, sealed := said(heated) || hotDoor, said(sealing)
-	if v == askMark && (hot || pipes || sealed) {
-		k.Fail("over pipes or a membrane, or on a heated floor, no depth is told without the cover: ask for the drill stop with it")
+	if v == askMark && (hot || to != nil || sealed) {
+		k.Fail("over pipes, a membrane or a back face, or on a heated floor, no depth is told without the cover: ask for the drill stop with it")
+		return true
+	}
+	if sealed && to != nil && k.Q.Named(cover) != nil {
+		k.Fail("that cover is %s and says nothing of the membrane: give as cover how much lies over the membrane, if that is less, without the word for what else is below", say.Name(to.Set.Value))
 		return true
 	}
 	if (hot || pipes) && !k.Has(cover) && k.Q.Named(sideways) == nil {
 		k.Ask(say.F("over pipes or on a heated floor no depth is told without it; have the pipes located"), cover)
+		return true
+	}
+	if to != nil && to.Set.Value == "back" && !k.Has(cover) && !k.Has(sideways) {
+		k.Ask(say.F("there is a back face below that the drill can break through"), cover)
 		return true
 	}
 	if sealed && !k.Has(cover) {

@@ -48,6 +48,7 @@ var coverTo = &ask.Input{Name: "cover_to", Kind: ask.ChoiceKind, Grave: true, Wh
 	Choices: []ask.Choice{
 		{Words: toServices(), Value: "pipe", Counts: cover},
 		{Words: []string{"to back", "cellar below", "garage below", "basement below", "room below", "flat below", "cellar under", "basement under", "cellar underneath", "garage underneath", "basement underneath", "over garage", "over cellar", "over basement", "over car park", "back", "to back face", "back face", "break through", "breakthrough"}, Value: "back", Counts: cover},
+		{Words: []string{"right through", "nearly through", "almost through", "all way through", "clean through", "straight through", "through slab", "through floor", "through screed", "through concrete", "through ceiling"}, Value: "back"},
 	}}
 
 // toServices are the words for what a cover may be measured to.
@@ -83,10 +84,6 @@ func answerStop(k *ask.Inquiry) {
 		in.CoverTo = calc.Pipe
 	case "back":
 		in.CoverTo = calc.Back
-	}
-	if in.CoverTo == calc.Back && !in.HasCover && !k.Has(sideways) {
-		k.Ask(say.F("there is a back face below that the drill can break through"), cover)
-		return
 	}
 	switch k.Word(coverFrom) {
 	case "surface":
