@@ -16,7 +16,8 @@ import (
 // fewer.
 func (e *Request) plannedMany(o *Order, text string) (asked bool, err error) {
 	leaf, isLeaf := strings.CutPrefix(o.Words[0], "leaf ")
-	if !isLeaf && o.Words[0] != "visit" {
+	ticks := o.Words[0] == "tick"
+	if !isLeaf && !ticks && o.Words[0] != "visit" {
 		return false, nil
 	}
 	before, why := splitBecause(text)
@@ -31,14 +32,26 @@ func (e *Request) plannedMany(o *Order, text string) (asked bool, err error) {
 	}
 	var cmd jobs.Command
 	shown := say.Text{}
-	if rest = strings.TrimSpace(rest); isLeaf {
+	switch rest = strings.TrimSpace(rest); {
+	case ticks:
+		items, err := e.tickedAt(rest, ids)
+		if err != nil {
+			return true, err
+		}
+		named := make([]string, len(items))
+		for i := range items {
+			named[i] = items[i].Item
+		}
+		rest = strings.Join(named, ", ")
+		cmd, shown = &jobs.TickItems{Items: items}, say.F("tick %s", rest)
+	case isLeaf:
 		day, err := e.leafDayOf(leaf, rest)
 		if err != nil {
 			return true, err
 		}
 		cmd, shown = day, say.F("leaf %s %s", say.Name(leaf), day.Day)
 		rest = day.Day.String()
-	} else {
+	default:
 		visit, err := e.visitOf(rest, why)
 		if err != nil {
 			return true, err
@@ -56,6 +69,37 @@ func (e *Request) plannedMany(o *Order, text string) (asked bool, err error) {
 		return true, err
 	}
 	return true, e.askPlanned(o, ids, cmd, shown, strings.TrimSpace(rest), why)
+}
+
+// tickedAt returns what the foreman ticks at several doors: items that are the same
+// at each, and no hold, which is looked at where it is.
+func (e *Request) tickedAt(text string, doors []string) (items []jobs.TickItem, err error) {
+	if r := e.Site.Role(e.Msg.Person); !jobs.Allowed(r, jobs.CorrectMany) {
+		return nil, bot.Refuse(&jobs.PermissionError{Who: e.Msg.Person, Role: r, Action: jobs.CorrectMany})
+	}
+	for i, id := range doors {
+		j, err := e.Desk.Job(e.Ctx, jobs.DoorKey(e.Site.ID, id))
+		if err != nil {
+			return nil, err
+		}
+		list := j.Items()
+		named, err := itemsIn(text, list)
+		switch {
+		case err != nil:
+			return nil, bot.Refuse(err)
+		case len(named) == 0:
+			return nil, bot.Refuse(say.F("which items? at several doors they stand without a remark, as tick datum, centre for A-1 to A-9"))
+		case i > 0 && !slices.Equal(named, items):
+			return nil, bot.Refuse(say.F("the list of %s is another: name the items, as tick datum for A-1 to A-9", id))
+		}
+		for _, t := range named {
+			if at := placeOf(t.Item, list); at >= 0 && list[at].Hold {
+				return nil, bot.Refuse(say.F("%s is a hold: it is ticked at its door, by whoever looked there", t.Item))
+			}
+		}
+		items = named
+	}
+	return items, nil
 }
 
 // forFirst matches what leads to doors at the front of a text.
