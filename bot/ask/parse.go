@@ -28,6 +28,7 @@ type question struct {
 
 	text    string   // that it was read from
 	leftOut []string // names that say nothing in it
+	unsaid  []string // places that are fillers here: the head, the floor
 	sized   bool     // its numbers without a name are joined by x
 }
 
@@ -52,6 +53,7 @@ type parser struct {
 	notes   []say.Text
 	dropped []int // items that are left out, and not known to be harmless
 
+	places    []string // fillers that are a place
 	swallowed []int    // tokens of fillers that bear sense
 	opens     []string // its words that ask, where the facts tell what
 	numbers   int
@@ -93,7 +95,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 		d.verb = q.Verb
 		return nil, d
 	}
-	q.notes, q.text = p.notes, p.text
+	q.notes, q.text, q.unsaid = p.notes, p.text, p.places
 	for _, i := range q.ignored {
 		q.leftOut = append(q.leftOut, p.items[i].phrase.text)
 		q.notes = append(q.notes, say.F("%s left out", p.items[i].phrase.text))

@@ -32,7 +32,11 @@ func (p *parser) trails(i int) bool {
 
 // swallow keeps the words of a filler at token i that bear sense.
 func (p *parser) swallow(i, size int) {
-	if w := p.tokens[i].Word; size == 1 && senses[w] && (!prepositions[w] || p.trails(i) || w == "through") {
+	switch w := p.tokens[i].Word; {
+	case size > 1:
+	case w == "head" || w == "floor":
+		p.places = append(p.places, w)
+	case senses[w] && (!prepositions[w] || p.trails(i) || w == "through"):
 		p.swallowed = append(p.swallowed, i)
 	}
 }

@@ -86,7 +86,7 @@ var gapHeel = &ask.Input{Name: "gap_heel", Along: wide, Few: "heel %s", Zero: tr
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}
 
 var gapLead = &ask.Input{Name: "gap_lead", Along: wide, Few: "leading %s", Zero: true, What: "gap at the leading edge", Example: "4",
-	Words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap"}}
+	Words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap", "closing side", "at closing side", "on closing side", "leading side", "at leading side", "on leading side", "lead side", "at lead side", "on lead side"}}
 
 var opening = &ask.Input{Name: "opening", Along: wide, Few: "%s opening", Size: ask.OpeningSize, What: "width between the finished jambs", Example: "1150",
 	Words: []string{"opening", "openings", "opening width", "between jambs"},
