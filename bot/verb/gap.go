@@ -24,7 +24,7 @@ var askGap = &ask.Verb{
 // alone.
 func elsewhere(k *ask.Inquiry) bool {
 	switch {
-	case k.LeavesOut("underneath", "at head", "at top", "at floor", "at bottom", "over top", "head", "floor", "top", "bottom"):
+	case k.LeavesOut("underneath", "at head", "at top", "at floor", "at bottom", "over top", "head", "floor", "top", "bottom", "threshold", "at threshold", "over threshold"):
 		k.Fail(otherGap.Choices[0].Refused)
 	case k.LeavesOut("at leading edge", "at lead", "at leading end", "leading edge", "lead", "closing side", "at closing side", "on closing side", "leading side", "at leading side", "on leading side", "lead side", "at lead side", "on lead side") && !k.Has(width):
 		k.Ask(say.F("the gap at the leading edge goes by it"), width)

@@ -74,6 +74,10 @@ var margin = &ask.Input{Name: "margin", Zero: true, What: "what to keep between 
 	Words: []string{"margin …"}}
 
 func answerStop(k *ask.Inquiry) {
+	if k.LeavesOut("through") {
+		k.Fail("through what? give its thickness beside it, as through 5, or the cover where the hole goes through the floor")
+		return
+	}
 	in := calc.StopInput{Depth: k.Length(depth)}
 	in.Template, in.Covering = k.LengthOr(template, 0), k.LengthOr(covering, 0)
 	in.Bit, in.Point = k.Length(bit), k.Angle(point)
