@@ -66,7 +66,7 @@ var (
 // unlabelled returns a text without the number of the door in front of it, at the
 // same length, and notes that.
 func (p *parser) unlabelled(text string) string {
-	if !strings.Contains(text, "oor ") && !strings.Contains(text, "oor,") && !lettered.MatchString(text) {
+	if !strings.Contains(text, "oor ") && !strings.Contains(text, "oor,") && !strings.ContainsAny(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") {
 		return text
 	}
 	text = storey.ReplaceAllStringFunc(text, func(s string) string { return strings.Repeat(" ", len(s)) })

@@ -58,7 +58,7 @@ func placed(text string) string {
 // lettered puts the letters of sizes in front of them, 1245w 2460h as w1245 h2460, so
 // that no hours are read.
 func lettered(text string) string {
-	if !wideBehind.MatchString(text) || !highBehind.MatchString(text) {
+	if !strings.ContainsAny(text, "wW") || !wideBehind.MatchString(text) || !highBehind.MatchString(text) {
 		return text
 	}
 	text = sizesBy.ReplaceAllStringFunc(text, func(s string) string { return s[:1] + "," + strings.Repeat(" ", len(s)-2) })
