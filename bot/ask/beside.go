@@ -55,6 +55,16 @@ func (p *parser) noun(at int) string {
 	return ""
 }
 
+// dashes reports whether the mark at token i is a dash between words: walk through -
+// 1100 between jambs. Behind what takes a sign it may be one.
+func (p *parser) dashes(i int) bool {
+	t, last := p.tokens[i], len(p.items)-1
+	if t.Start == 0 || !strings.HasPrefix(p.text[t.Start-1:], " - ") && !strings.HasPrefix(p.text[t.Start-1:], " – ") {
+		return false
+	}
+	return last < 0 || p.items[last].kind == phraseItem && !slices.ContainsFunc(p.items[last].phrase.inputs, func(n named) bool { return n.input.Signed })
+}
+
 // hedges reports whether all that the phrase does is to choose before a number.
 func (p *phrase) hedges() bool {
 	return len(p.choices) > 0 && len(p.inputs) == 0 && !slices.ContainsFunc(p.choices, func(c *Choice) bool { return c.Before == nil })

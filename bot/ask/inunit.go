@@ -18,11 +18,14 @@ import (
 // ofAll matches such a unit, with what is said around it.
 var ofAll = regexp.MustCompile(`(?i)[\s,;:]*(?:\b(?:all|everything|dims|dimensions|sizes|figures|numbers|answer|result|reply)\s+)*(?:\bin ` + ofUnit + `\b|\(` + ofUnit + `\)|\b` + ofUnit + `(?:[\s.?!]*$|\s*[:,]))(?:\s+please\b)?`)
 
+// unitParts are those of which one stands in every match of ofAll.
+var unitParts = []string{"nch", "NCH", "mm", "MM", "cm", "CM", "imet", "IMET"}
+
 const ofUnit = `(inch(?:es)?|mm|millimet(?:re|er)s|cm|centimet(?:re|er)s)`
 
 // inUnit answers a text with a unit for all of it; nil if it has none.
 func (q *Questions) inUnit(r request, door *Door) *Answer {
-	if r.unit != "" || !strings.ContainsAny(r.text, "mcMCiI") {
+	if r.unit != "" || !slices.ContainsFunc(unitParts, func(part string) bool { return strings.Contains(r.text, part) }) {
 		return nil
 	}
 	m := ofAll.FindStringSubmatchIndex(r.text)

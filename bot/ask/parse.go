@@ -135,7 +135,7 @@ func (p *parser) inFrom() {
 }
 
 // fromEdge is what stands behind a length that is measured in from an edge.
-var fromEdge = regexp.MustCompile(`^\s*from (?:the )?(?:heel|edge)\b`)
+var fromEdge = regexp.MustCompile(`^\s*from (?:the )?(?:heel|edge|(?:back|pivot|hinge) edge)\b`)
 
 // shareUnits gives sizes of leaf and opening that are joined by x the unit
 // behind the last. Of other numbers one without a unit beside inches is asked
@@ -450,7 +450,7 @@ func (p *parser) mark(i int, it *item) bool {
 	case '?':
 		sign, _ := lex.SignAt(p.text, t.Start) // a sign apart from its number
 		c := p.text[t.Start]
-		if c == ';' && between || strings.HasPrefix(p.text[t.Start:], "— ") && !between {
+		if c == ';' && between || strings.HasPrefix(p.text[t.Start:], "— ") && !between || !between && p.dashes(i) {
 			break
 		}
 		if between || before && (sign < 0 || c == ',' || c == '.') || c >= utf8.RuneSelf || lex.Touches(p.text, t) || strings.IndexByte("%#~$^<>", c) >= 0 && p.besideNumber(i, 1) {
