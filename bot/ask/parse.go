@@ -508,6 +508,9 @@ func (p *parser) strangers() *doubtful {
 			}
 			return doubt("%q: say what is so, I can't work with what is not", it.phrase.text)
 		}
+		if it.kind == breakItem && p.adds(i) {
+			return doubt("%s plus %s: how much is that in all? say it in one number", p.items[i-1].phrase.text, p.items[i+1].num.Raw)
+		}
 		if it.kind != unknownItem {
 			continue
 		}

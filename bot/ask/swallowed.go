@@ -69,6 +69,14 @@ func (p *parser) phrased(q *question, at int) bool {
 	})
 }
 
+// adds reports whether item i is a plus between a name that has no number and a
+// number: thickness plus 6 is none of 6.
+func (p *parser) adds(i int) bool {
+	it := p.items[i]
+	return it.phrase != nil && it.phrase.text == "plus" && i > 0 && i+1 < len(p.items) && p.items[i+1].kind == numberItem &&
+		p.items[i-1].kind == phraseItem && len(p.items[i-1].phrase.inputs) > 0 && !p.hasNumber(i-1)
+}
+
 // TextBehind returns the text behind the number that was given for an input; "" if none
 // was.
 func (k *Inquiry) TextBehind(in *Input) string {
