@@ -20,6 +20,7 @@ type sockets struct {
 	until   time.Time            // nothing was done since for long
 	away    time.Time            // nobody gets a connection before
 	missed  bool                 // the bot was away, and has to find that out
+	hinders bool                 // what comes over them, or is answered, may be lost
 	unheard map[string]time.Time // what was said to the bot and has not arrived, since when
 }
 
@@ -79,7 +80,7 @@ func (p *process) listen() {
 
 // shut closes the sockets in good order.
 func (s *workspace) shut() {
-	s.sockets.open = false
+	s.sockets.open, s.sockets.hinders = false, false
 	for _, p := range s.w.processes {
 		if p.deaf != nil {
 			p.deaf()
@@ -168,12 +169,14 @@ func (s *workspace) hinder(r *rand.Rand) {
 	case 4:
 		s.w.tell("%d sockets are silent", n)
 		s.w.befall(s.w.now().Add(2 * time.Minute))
+		s.sockets.hinders = true
 		s.Thaw()
 		s.Freeze(1 + n%3) // with ten, those that are silent among them, Slack lets in no more
 	default:
 		t := pick(r, fake.Trouble{Duplicate: 2}, fake.Trouble{Swap: 3}, fake.Trouble{LoseAck: 3}, fake.Trouble{CutAck: 3}, fake.Trouble{Duplicate: 3, LoseAck: 5})
 		s.w.tell("envelopes fare so: %+v", t)
 		s.w.befall(s.w.now().Add(2 * time.Minute))
+		s.sockets.hinders = true
 		s.Trouble(t)
 	}
 	s.pause()
