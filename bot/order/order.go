@@ -163,8 +163,8 @@ func plainOrder(text string) string {
 		return "leaf " + text
 	case warmthAlone.MatchString(text):
 		return "temperature " + text
-	case spoiltMix.MatchString(text) && !asking.MatchString(text) && !denies(text):
-		return spoiltOrder(text)
+	case spoiltPlate.MatchString(text):
+		return spoiltPlate.ReplaceAllString(text, "mix spoilt $1")
 	}
 	if m := typedButton.FindStringSubmatch(text); m != nil {
 		if o, _ := FindOrder(m[1]); o != nil {

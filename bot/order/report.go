@@ -32,10 +32,10 @@ var reports = []said{
 	{whole(`(?:holes? )?(?:drilled|drilling|bored)(?: holes?)?`), []string{"tick floor-drilled", "tick head-drilled"}},
 	{whole(`(?:floor (?:holes? )?(?:is )?drilled|drilled (?:the )?floor(?: holes?)?)`), []string{"tick floor-drilled"}},
 	{whole(`(?:head (?:holes? )?(?:is )?drilled|drilled (?:the )?head(?: holes?)?|pilot holes(?: drilled)?)`), []string{"tick head-drilled"}},
-	{whole(`(?:glued|bonded|bedded|stuck)(?: (?:the )?plate| it| in| down)?`), []string{"bond floor", "bond head"}},
+	{whole(`(?:glued|bonded|bedded)(?: (?:the )?plate| it| in| down)?`), []string{"bond floor", "bond head"}},
 	{whole(`(?:floor (?:plate )?(?:is )?(?:glued|bonded|bedded)(?: in| down)?|(?:glued|bonded|bedded) (?:the )?floor(?: plate)?(?: in| down)?)`), []string{"bond floor"}},
 	{whole(`(?:head (?:plate )?(?:is )?(?:glued|bonded)(?: in| up)?|(?:glued|bonded) (?:the )?head(?: plate)?(?: in| up)?)`), []string{"bond head"}},
-	{whole(`floor plate(?: is)? (?:in(?: place)?|down|set)`), []string{"bond floor", "tick floor-dry-fit", "tick floor-fixed"}},
+	{whole(`floor plate(?: is)? (?:in(?: place)?|down)`), []string{"bond floor", "tick floor-dry-fit", "tick floor-fixed"}},
 	{whole(`head plate(?: is)? (?:in(?: place)?|up|on|screwed(?: up| on)?|fixed)`), []string{"bond head", "tick head-fixed", "tick head-dry-fit"}},
 	{whole(`floor plate(?: is)? (?:screwed(?: down)?|fixed)`), []string{"tick floor-fixed"}},
 	{whole(`(?:floor )?heating(?: is)? (?:off|switched off|turned off)|heating off`), []string{"tick heating"}},
@@ -62,6 +62,9 @@ var (
 func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: j.Site}
 	text := strings.Join(strings.Fields(m.Text), " ")
+	if e.spoiltSaid(j, text) {
+		return e.Outcome, true, nil
+	}
 	order := reported(j, text)
 	if heatingOn.MatchString(text) && j.Door.Items["heating"].Settled() {
 		order = "untick heating because it is on again"
