@@ -22,7 +22,8 @@ func leafDay(what string) func(*Request, string) error {
 func (e *Request) leafDay(what, text string) error {
 	if m := thickness.FindStringSubmatch(text); m != nil {
 		day, size := strings.Join([]string{"door", e.DoorID, "leaf", what}, " "), strings.Join([]string{"door", e.DoorID, "correct thickness", m[1]}, " ")
-		e.ask(&Unfinished{Guess: strings.Join([]string{day, size}, "\n"), Question: say.F("did you mean two things: %s, and %s? say yes, or each as it is", day, size)})
+		both := strings.Join([]string{day, size}, "\n")
+		e.ask(&Unfinished{Guess: both, Each: both, Question: say.F("did you mean two things: %s, and %s? say yes, or each as it is", day, size)})
 		return nil
 	}
 	cmd, err := e.leafDayOf(what, text)
