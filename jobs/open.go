@@ -178,7 +178,11 @@ func (c *Correction) decide(t *turn) error {
 		if err := t.may(DropHold); err != nil {
 			return err
 		}
-		if err := given(c.Why, calc.F("a correction that drops a hold (%s) takes a reason", list("%s, %s", dropped))); err != nil {
+		takes := calc.F("a correction that drops a hold (%s) takes a reason", list("%s, %s", dropped))
+		if len(t.gone(&s, dropped)) == 0 {
+			takes = calc.F("a correction after which a hold (%s) is looked at again takes a reason", list("%s, %s", dropped))
+		}
+		if err := given(c.Why, takes); err != nil {
 			return err
 		}
 	}
@@ -189,7 +193,9 @@ func (c *Correction) decide(t *turn) error {
 		return calc.F("a plate of sheet %s is bonded: its limits stay this door's", old.Sheet)
 	}
 	if s.Sheet != old.Sheet || s.Pinless != old.Pinless { // what is chosen, unlike what is measured, must be allowed
-		if broken := limits(&s, t.Sheet); len(broken) > 0 {
+		if broken := limits(&s, t.Sheet); len(broken) > 0 && len(broken) == len(limits(old, t.Sheet)) {
+			return calc.F("that can be chosen when the leaf is within the sheet's limits: %s", list("%s; %s", broken))
+		} else if len(broken) > 0 {
 			return &LimitError{broken}
 		}
 	}
@@ -219,6 +225,16 @@ func (t *turn) dropped(s *Spec) (ids []string) {
 		ids = append(ids, "floor-services")
 	}
 	return ids
+}
+
+// gone returns those of some holds that a corrected spec has no more.
+func (t *turn) gone(s *Spec, holds []string) []string {
+	after := t.door
+	after.Spec = *s
+	list := Checklist(&after, t.Sheet)
+	return slices.DeleteFunc(slices.Clone(holds), func(id string) bool {
+		return slices.ContainsFunc(list, func(it Item) bool { return it.ID == id })
+	})
 }
 
 // spare returns how much of a cover is left over what the shallowest hole needs:
@@ -413,11 +429,7 @@ func (r *reckoning) strike(before []Number) {
 func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dropped []string) {
 	struck = append(struck, card.struck...)
 	before, text := t.checklistBefore(), StruckText(struck)
-	old, after := t.door.Spec, t.door
-	after.Spec = *s
-	gone := slices.DeleteFunc(slices.Clone(dropped), func(id string) bool {
-		return slices.ContainsFunc(Checklist(&after, t.Sheet), func(it Item) bool { return it.ID == id })
-	})
+	old, gone := t.door.Spec, t.gone(s, dropped)
 	t.emit(Event{Kind: Corrected, Spec: s, Numbers: card.numbers, Struck: struck, Text: why, Dropped: gone})
 	t.evidence()
 	again := t.reopen(before)
