@@ -2,7 +2,6 @@ package order
 
 import (
 	"errors"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -220,9 +219,6 @@ func (e *Request) askDensity(order, after string, err error) error {
 	return nil
 }
 
-// leafAlone matches a leaf of one size: as nobody makes it by one, how thick it is.
-var leafAlone = regexp.MustCompile(`(?i)^leaf (?:is |to )?(\d+(?:[.,]\d+)?(?: ?mm)?)(?: thick)?(?: (because .+))?$`)
-
 func (e *Request) correct(text string) error {
 	if m := exactly.FindStringSubmatch(text); m != nil {
 		return e.correctExactly(m[1], m[2], m[3])
@@ -230,14 +226,13 @@ func (e *Request) correct(text string) error {
 	if what, doors, why := atMany(text); doors != "" {
 		return e.correctMany(what, doors, why)
 	}
-	if m := leafAlone.FindStringSubmatch(text); m != nil {
-		order := strings.TrimSpace(strings.Join([]string{"door", e.DoorID, "correct thickness", m[1], m[2]}, " "))
-		e.ask(&Unfinished{Guess: order, Question: say.F("a leaf has three sizes: did you mean %s? say yes, or say it again", order)})
-		return nil
-	}
 	j, err := e.Job()
 	if err != nil {
 		return err
+	}
+	if m := correctLeaf.FindStringSubmatch(text); m != nil {
+		e.askSize(j, m[1], m[2], m[3])
+		return nil
 	}
 	what, why := splitBecause(text)
 	spec := j.Door.Spec

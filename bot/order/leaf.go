@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"heelpost/bot"
 	"heelpost/bot/board"
@@ -20,10 +21,8 @@ func leafDay(what string) func(*Request, string) error {
 }
 
 func (e *Request) leafDay(what, text string) error {
-	if m := thickness.FindStringSubmatch(text); m != nil {
-		day, size := strings.Join([]string{"door", e.DoorID, "leaf", what}, " "), strings.Join([]string{"door", e.DoorID, "correct thickness", m[1]}, " ")
-		e.ask(&Unfinished{Guess: strings.Join([]string{day, size}, "\n"), Question: say.F("did you mean two things: %s, and %s? say yes, or each as it is", day, size)})
-		return nil
+	if m := behindDay.FindStringSubmatch(text); m != nil && (m[2] != "" || strings.ContainsFunc(m[1], isUnit)) {
+		return e.dayAndSize(what, m[1], m[2])
 	}
 	cmd, err := e.leafDayOf(what, text)
 	if err != nil {
@@ -32,8 +31,27 @@ func (e *Request) leafDay(what, text string) error {
 	return e.Do(cmd)
 }
 
-// thickness matches what is no day behind a leaf that came.
-var thickness = regexp.MustCompile(`(?i)^(?:at |with )?(\d+(?:[.,]\d+)?) ?(?:mm thick|mm|thick)[.!]*$`)
+// isUnit reports whether a sign behind a figure belongs to its unit.
+func isUnit(r rune) bool { return unicode.IsLetter(r) || r == '"' || r == '″' }
+
+// dayAndSize asks whether a leaf that is told with a size came and has that size.
+func (e *Request) dayAndSize(what, typed, word string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	fields, stands := e.sizeSaid(j, typed, word)
+	switch {
+	case stands:
+		return e.leafDay(what, "")
+	case len(fields) > 1:
+		return bot.Refuse(say.F("which size is %s? say leaf %s, and by itself the size, as correct thickness %s", typed, what, typed))
+	}
+	day, size := words("door", e.DoorID, "leaf", what), words("door", e.DoorID, "correct", fields[0], typed)
+	both := strings.Join([]string{day, size}, "\n")
+	e.ask(&Unfinished{Guess: both, Each: both, Question: say.F("did you mean two things: %s, and %s? say yes, or each as it is", day, size)})
+	return nil
+}
 
 // leafDayOf reads on which day something comes of a leaf.
 func (e *Request) leafDayOf(what, text string) (*jobs.SetLeafDay, error) {

@@ -14,6 +14,13 @@ import (
 // the crew's day at the site: "mix head", or "mix head K71" without its expiry,
 // takes them from there.
 func (e *Request) mix(text string) error {
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	if e.spoiltSaid(j, "mix "+text) {
+		return nil
+	}
 	text, at, err := e.doneAt(text)
 	if err != nil {
 		return err
@@ -87,12 +94,45 @@ func onCartridge(text string) (batch, expiry string) {
 	return text, ""
 }
 
-// spoiltMix matches what people say of a mix that is thrown away: tube burst, mix
-// thrown away; chucked the glue; mix floor spoilt.
-var spoiltMix = regexp.MustCompile(`(?i)^(?:.*\W)?(?:(?:mix|adhesive|glue|resin|batch)(?: (?:of|at|for) the (?:floor|head)| floor| head)?(?: (?:is|was|has|had|been|got|to|be|all|now))* (?:spoil(?:t|ed)|thrown (?:away|out)|binned|wasted|ruined|gone off|went off|no good)|(?:threw|throw|chuck(?:ed)?|bin(?:ned)?|dump(?:ed)?) (?:away |out )?(?:the |my |our )?(?:floor |head )?(?:mix|adhesive|glue|resin|batch))\b`)
+// mixWord is what people call adhesive that is mixed.
+const mixWord = `(?:mix|adhesive|glue|resin|batch)`
 
-// spoiltOrder returns the order that throws a mix away as people say it, with all
-// that they say as the reason where it is more than that.
+var (
+	// spoiltMix matches what people say of a mix that is thrown away: tube burst,
+	// mix thrown away; chucked the glue. What is yet to come is none.
+	spoiltMix = regexp.MustCompile(`(?i)\b(?:` + mixWord + `(?: (?:of|at|for) the (?:floor|head)| floor| head)?(?: (?:is|was|has|had|been|got|to|be|all|now))* (?:spoil(?:t|ed)|thrown (?:away|out)|binned|wasted|ruined|no good)|(?:threw|chucked|binned|dumped) (?:away |out )?(?:the |my |our )?(?:floor |head )?` + mixWord + `)\b`)
+	// goneOff matches what is said of adhesive that is spoilt and of one that has set
+	// where it is to.
+	goneOff = regexp.MustCompile(`(?i)\b` + mixWord + `\b.*\b(?:gone|went|going) off\b`)
+	// yetToCome matches what makes a word of what is done one of what may be.
+	yetToCome = regexp.MustCompile(`(?i)\b(?:will|would|going to|gonna|if|when|might|may|could|should|unless|until|before|almost|nearly)\b|['’]ll\b`)
+	// plateOfMix matches the plate that a mix is for; glue binned on the floor names
+	// none.
+	plateOfMix = regexp.MustCompile(`(?i)\b` + mixWord + ` (?:(?:of|at|for) the )?(floor|head)\b|\b(floor|head) ` + mixWord + `\b`)
+	// spoiltPlate matches the order as people turn it: mix floor spoilt.
+	spoiltPlate = regexp.MustCompile(`(?i)^mix (floor|head) spoil(?:t|ed)\b[,:]?`)
+)
+
+// spoiltSaid asks whether what is mixed is thrown away, where a text says so
+// without the order's words; false if it says nothing of it, or nothing is mixed.
+func (e *Request) spoiltSaid(j *jobs.Job, text string) (asked bool) {
+	if len(j.Door.Mixes) == 0 || asking.MatchString(text) || denies(text) || yetToCome.MatchString(text) || !Stop(text).IsZero() {
+		return false
+	}
+	order := strings.Join([]string{"door", e.DoorID, spoiltOrder(text)}, " ")
+	switch {
+	case spoiltMix.MatchString(text):
+		e.ask(&Unfinished{Guess: order, Question: say.F("did you mean %s? say yes, or say it again", order)})
+		return true
+	case goneOff.MatchString(text):
+		e.Say(bot.KindAsk, say.F("is it spoilt, or has it set at its plate? where what is mixed is thrown away, say %s", order))
+		return true
+	}
+	return false
+}
+
+// spoiltOrder returns the order that throws a mix away, with all that people say as
+// the reason where it is more than that.
 func spoiltOrder(text string) string {
 	what, why := splitBecause(text)
 	if why == "" && len(strings.Fields(what)) > 3 {
@@ -107,10 +147,6 @@ func spoiltOrder(text string) string {
 	}
 	return order
 }
-
-// plateOfMix matches the plate that a mix is for; glue binned on the floor names
-// none.
-var plateOfMix = regexp.MustCompile(`(?i)\b(?:mix|adhesive|glue|resin|batch) (?:(?:of|at|for) the )?(floor|head)\b|\b(floor|head) (?:mix|adhesive|glue|resin|batch)\b`)
 
 // spoilt throws away what is mixed.
 func (e *Request) spoilt(text string) error {

@@ -163,8 +163,8 @@ func plainOrder(text string) string {
 		return "leaf " + text
 	case warmthAlone.MatchString(text):
 		return "temperature " + text
-	case spoiltMix.MatchString(text) && !asking.MatchString(text) && !denies(text):
-		return spoiltOrder(text)
+	case spoiltPlate.MatchString(text):
+		return spoiltPlate.ReplaceAllString(text, "mix spoilt $1")
 	}
 	if m := typedButton.FindStringSubmatch(text); m != nil {
 		if o, _ := FindOrder(m[1]); o != nil {
@@ -312,7 +312,7 @@ func FindOrder(text string) (*Order, string) {
 	all := orderTable()
 	for i := range all {
 		for _, w := range all[i].Words {
-			end := " \t\n,:.!"
+			end := " \t\n,:;.!"
 			if all[i].shows {
 				end += "?"
 			}
@@ -378,10 +378,13 @@ func (e *Request) item(text string) (it jobs.Item, rest string, err error) {
 	if err != nil {
 		return it, "", err
 	}
-	first, rest, _ := strings.Cut(lex.Dictated(text), " ")
-	if lex.Articles[strings.ToLower(first)] {
-		first, rest, _ = strings.Cut(strings.TrimSpace(rest), " ")
+	var first string
+	text = strings.TrimSpace(lex.Dictated(text))
+	if first = firstWord(text); lex.Articles[strings.ToLower(first)] {
+		text = strings.TrimSpace(text[len(first):])
+		first = firstWord(text)
 	}
+	rest = text[len(first):]
 	first = strings.ToLower(strings.TrimRight(first, ":,;"))
 	items := j.Items()
 	if first == "" {

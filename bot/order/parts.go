@@ -1,6 +1,7 @@
 package order
 
 import (
+	"context"
 	"regexp"
 	"slices"
 	"strings"
@@ -43,12 +44,12 @@ func Parts(text string, items []jobs.Item) (parts []string, sure bool) {
 func cutPart(text string, items []jobs.Item) (one, next string) {
 	for _, at := range betweenParts.FindAllStringIndex(text, -1) {
 		one, next = strings.TrimSpace(text[:at[0]]), strings.TrimSpace(text[at[1]:])
-		mark := strings.TrimSpace(text[at[0]:at[1]])
+		mark := strings.Trim(text[at[0]:at[1]], " \t")
 		switch {
-		case one == "" || next == "" || leadsOn.MatchString(one):
+		case one == "" || next == "" || leadsOn.MatchString(one) || mark == "" && reasons.MatchString(one):
 		case beginsPart(next, mark == "", items):
 			return one, next
-		case mark == "." || mark == ";":
+		case strings.HasPrefix(mark, ".") || strings.HasPrefix(mark, ";"):
 			if strings.HasSuffix(next, "?") && verb.Questions.VerbIn(next) != nil {
 				return one, next
 			}
@@ -58,8 +59,9 @@ func cutPart(text string, items []jobs.Item) (one, next string) {
 }
 
 var (
-	betweenParts = regexp.MustCompile(`(?i)\s*[;,.\n]\s+(?:and\s+|then\s+)*|\s*[;\n]\s*|\s+(?:and|then|&)\s+(?:then\s+)?|\s+`)
-	leadsOn      = regexp.MustCompile(`(?i)\b(?:to|for|before|after|until|till|with|of|at|the|by|no|not|don['’]?t|and|because.*|note.*)$`)
+	betweenParts = regexp.MustCompile(`(?i)\s*(?:[,.]\s|[;\n])\s*(?:(?:and|then)\s+)*|\s+(?:and|then|&)\s+(?:then\s+)?|\s+`)
+	leadsOn      = regexp.MustCompile(`(?i)\b(?:to|for|before|after|until|till|with|of|at|the|by|no|not|don['’]?t|and)$`)
+	reasons      = regexp.MustCompile(`(?i)\b(?:because|note)\b`)
 	hasFigure    = regexp.MustCompile(`\d|\bnone\b|\blevel\b`)
 	beginsFigure = regexp.MustCompile(`^-?\d`)
 	beginsPlate  = regexp.MustCompile(`(?i)^(?:floor|head)\b`)
@@ -74,8 +76,7 @@ func beginsPart(text string, bare bool, items []jobs.Item) bool {
 	if o == nil {
 		return false
 	}
-	first, _, _ := strings.Cut(strings.ToLower(rest), " ")
-	first = strings.Trim(first, ",;.:")
+	first := strings.Trim(strings.ToLower(firstWord(rest)), ",;.:")
 	isItem := placeOf(first, items) >= 0 || ending(first, items) >= 0 || runOf.MatchString(first)
 	switch word := o.Words[0]; word {
 	case "tick", "untick", "override", "leave out":
@@ -99,6 +100,14 @@ func beginsPart(text string, bare bool, items []jobs.Item) bool {
 	default:
 		return !bare && o.shows && rest == ""
 	}
+}
+
+// firstWord returns the first word of a text, "" if it has none.
+func firstWord(text string) string {
+	for word := range strings.FieldsSeq(text) {
+		return word
+	}
+	return ""
 }
 
 // isWhole reports whether an order leaves no room for a remark.
@@ -149,10 +158,10 @@ func AskParts(d *desk.Desk, m bot.Message, parts []string) Outcome {
 	e := &Request{Desk: d, Msg: m, DoorID: m.Thread, Site: d.SiteFor(&m)}
 	rows, shown := make([]string, len(parts)), make([]say.Text, len(parts))
 	for i, p := range parts {
-		rows[i], shown[i] = e.atItsDoorSaid(p), say.F("%s", lex.CutText(p, 60))
+		rows[i], shown[i] = e.atItsDoorSaid(strings.Join(strings.Fields(p), " ")), say.F("%s", lex.CutText(p, 60))
 	}
 	each, one := strings.Join(rows, "\n"), e.atItsDoorSaid(strings.TrimSpace(m.Text))
-	e.ask(&Unfinished{Offers: []string{each, one}, Question: say.F("(1) each by itself: %s; or (2) one, the rest its remark? say 1 or 2", say.Join(" | ", shown...))},
+	e.ask(&Unfinished{Offers: []string{each, one}, Each: each, Question: say.F("(1) each by itself: %s; or (2) one, the rest its remark? say 1 or 2", say.Join(" | ", shown...))},
 		bot.Button{Label: d.Language.Say(say.F("Each by itself")), Say: each}, bot.Button{Label: d.Language.Say(say.F("As one")), Say: one})
 	return e.Outcome
 }
@@ -166,12 +175,52 @@ func (e *Request) atItsDoorSaid(text string) string {
 	return strings.Join([]string{"door", e.DoorID, text}, " ")
 }
 
-// Lines returns the orders of a text that has one a line, as [AskParts] offers them;
-// nil if it is another.
-func Lines(text string) []string {
-	lines := strings.Split(text, "\n")
-	if first, _ := FindOrder((&Request{}).Address(lines[0])); len(lines) < 2 || first == nil || first.Words[0] == "door open" {
+// Lines returns the orders of an answer that stands for several, nil if it is another:
+// a snag of two lines is one.
+func (u *Unfinished) Lines(answer string) []string {
+	if u == nil || u.Each == "" || answer != u.Each {
 		return nil
 	}
-	return lines
+	return strings.Split(answer, "\n")
+}
+
+// IsDone reports whether an order that is one of several was carried out before by
+// the same id: the process died before all that was said of them was posted.
+func IsDone(ctx context.Context, d *desk.Desk, m bot.Message, text, id string) (bool, error) {
+	e := &Request{DoorID: m.Thread, Site: d.SiteFor(&m)}
+	text = e.Address(strings.TrimSpace(text))
+	if e.Site == nil || e.DoorID == "" || namesMany(text) {
+		return false, nil
+	}
+	j, err := d.Find(ctx, jobs.DoorKey(e.Site.ID, e.DoorID))
+	if j == nil || err != nil {
+		return false, err
+	}
+	return d.Done(ctx, j, id)
+}
+
+// Changes reports whether a text is an order that changes something.
+func Changes(text string) bool {
+	o, _ := FindOrder((&Request{}).Address(strings.TrimSpace(text)))
+	return o != nil && !o.shows
+}
+
+// NeverBehind reports whether an order is said by itself alone: undo behind another
+// would take back what stands before that.
+func NeverBehind(text string) bool {
+	o, _ := FindOrder((&Request{}).Address(strings.TrimSpace(text)))
+	return o != nil && o.Words[0] == "undo"
+}
+
+// Rests reports whether an order may rest on the one before it, as bond floor does on
+// mix floor: all may but those whose item stands by itself.
+func Rests(text string) bool {
+	o, rest := FindOrder((&Request{}).Address(strings.TrimSpace(text)))
+	switch {
+	case o == nil || o.shows:
+		return false
+	case o.Words[0] == "photo":
+		return snagName.MatchString(firstWord(rest))
+	}
+	return !slices.Contains([]string{"tick", "read", "temperature", "snag"}, o.Words[0])
 }

@@ -32,10 +32,10 @@ var reports = []said{
 	{whole(`(?:holes? )?(?:drilled|drilling|bored)(?: holes?)?`), []string{"tick floor-drilled", "tick head-drilled"}},
 	{whole(`(?:floor (?:holes? )?(?:is )?drilled|drilled (?:the )?floor(?: holes?)?)`), []string{"tick floor-drilled"}},
 	{whole(`(?:head (?:holes? )?(?:is )?drilled|drilled (?:the )?head(?: holes?)?|pilot holes(?: drilled)?)`), []string{"tick head-drilled"}},
-	{whole(`(?:glued|bonded|bedded|stuck)(?: (?:the )?plate| it| in| down)?`), []string{"bond floor", "bond head"}},
+	{whole(`(?:glued|bonded|bedded)(?: (?:the )?plate| it| in| down)?`), []string{"bond floor", "bond head"}},
 	{whole(`(?:floor (?:plate )?(?:is )?(?:glued|bonded|bedded)(?: in| down)?|(?:glued|bonded|bedded) (?:the )?floor(?: plate)?(?: in| down)?)`), []string{"bond floor"}},
 	{whole(`(?:head (?:plate )?(?:is )?(?:glued|bonded)(?: in| up)?|(?:glued|bonded) (?:the )?head(?: plate)?(?: in| up)?)`), []string{"bond head"}},
-	{whole(`floor plate(?: is)? (?:in(?: place)?|down|set)`), []string{"bond floor", "tick floor-dry-fit", "tick floor-fixed"}},
+	{whole(`floor plate(?: is)? (?:in(?: place)?|down)`), []string{"bond floor", "tick floor-dry-fit", "tick floor-fixed"}},
 	{whole(`head plate(?: is)? (?:in(?: place)?|up|on|screwed(?: up| on)?|fixed)`), []string{"bond head", "tick head-fixed", "tick head-dry-fit"}},
 	{whole(`floor plate(?: is)? (?:screwed(?: down)?|fixed)`), []string{"tick floor-fixed"}},
 	{whole(`(?:floor )?heating(?: is)? (?:off|switched off|turned off)|heating off`), []string{"tick heating"}},
@@ -50,10 +50,9 @@ var (
 	numbersDone = regexp.MustCompile(`(?i)^(?:items? )?(\d+(?:(?:\s*,\s*|\s+and\s+|\s*&\s*|\s+|\s*[-–]\s*)\d+)+)\s+(?:are |is |all |both )*(?:done|ok|ticked|checked|finished)[.!\s]*$`)
 	heatingOn   = regexp.MustCompile(`(?i)^(?:the )?(?:floor )?heating(?: is)?(?: back)? (?:on|running)(?: again)?[.!\s]*$`)
 	closesIn    = regexp.MustCompile(`(?i)^(?:it |leaf |the leaf |door )?(?:closes|closed|shuts|closing)(?: time)?(?: is| in|:)? (\d+(?:[.,]\d+)?) ?(?:s|sec\w*)[.!\s]*$`)
-	thickLeaf   = regexp.MustCompile(`(?i)^(?:the )?(?:leaf|door)(?: (?:is|came|has come|comes|was|delivered|measures|arrived))+(?: (?:at|with))? (\d+(?:[.,]\d+)?) ?(?:mm)?(?: (?:thick|mm))*[.!\s]*$`)
-	coverWas    = regexp.MustCompile(`(?i)^(?:the )?cover (?:was|is|read|measured) (\d+(?:[.,]\d+)?) ?(?:mm)?(?: (?:to |over )?(?:the )?(?:pipe|back))?[.!\s]*$`)
+	coverWas    = regexp.MustCompile(`(?i)^(?:the )?cover (?:was|is|read|measured) (\d+(?:[.,]\d+)?(?: ?mm)?)(?: (?:to |over )?(?:the )?(?:pipe|back))?[.!\s]*$`)
 	doneAtEnd   = regexp.MustCompile(`(?i)^([a-z][a-z -]+) (?:is |are )?(?:checked|done|finished|ticked)[.!\s]*$`)
-	wordsFigure = regexp.MustCompile(`(?i)^([a-z]+) ([a-z]+)(?: is|:| =)? (\d+(?:[.,]\d+)?)(?: ?(?:mm|s|n|m/s))?[.!\s]*$`)
+	wordsFigure = regexp.MustCompile(`(?i)^([a-z]+) ([a-z]+)(?: is|:| =)? (\d+(?:[.,]\d+)?(?:(?:[ -]\d+)?/\d+)?(?: ?(?:mm|cm|inch(?:es)?|in|m/s|["″sn]))?)[.!\s]*$`)
 )
 
 // Report takes what people say of work at a door, as drilled, glued, heating off,
@@ -62,6 +61,9 @@ var (
 func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: j.Site}
 	text := strings.Join(strings.Fields(m.Text), " ")
+	if e.spoiltSaid(j, text) {
+		return e.Outcome, true, nil
+	}
 	order := reported(j, text)
 	if heatingOn.MatchString(text) && j.Door.Items["heating"].Settled() {
 		order = "untick heating because it is on again"
@@ -69,6 +71,10 @@ func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out 
 	if order != "" {
 		err := e.didYouMean("", order)
 		return e.Outcome, true, err
+	}
+	if found := leafIs.FindStringSubmatch(text); found != nil {
+		e.askSize(j, found[1], found[2], "")
+		return e.Outcome, true, nil
 	}
 	if found := coverWas.FindStringSubmatch(text); found != nil {
 		e.Say(bot.KindError, say.F("a cover is read: say read floor-services %s to pipe, or to back", found[1]))
@@ -103,9 +109,6 @@ func reported(j *jobs.Job, text string) string {
 	}
 	if m := closesIn.FindStringSubmatch(text); m != nil {
 		return words("read closing-time", m[1])
-	}
-	if m := thickLeaf.FindStringSubmatch(text); m != nil {
-		return words("correct thickness", m[1])
 	}
 	if m := wordsFigure.FindStringSubmatch(text); m != nil {
 		if it := j.Item(strings.ToLower(m[1] + "-" + m[2])); it != nil && it.Kind == jobs.Reading {

@@ -98,7 +98,7 @@ func (e *Request) didYouMean(address, order string) error {
 	if word == "tick" && at.ID != "" && len(several) == 0 {
 		buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Tick %s", at.ID)), Say: "tick " + at.ID + " #" + at.Mark()}}
 	}
-	if passing := at.Hold || at.ID == "" && word != "photo" && word != "mix" && word != "bond"; passing && slices.Contains(settling, word) {
+	if passing := at.Hold || at.ID == "" && word != "photo" && word != "mix"; passing && slices.Contains(settling, word) {
 		e.Say(bot.KindAsk, say.F("did you mean %s? then say it so", asked), buttons...)
 		return nil
 	}

@@ -8,6 +8,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -25,8 +26,8 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 		return out, false, nil
 	case stop.IsZero():
 		order := "door " + m.Thread + " snag " + text + " @" + j.Site.Told(&j.Door.Spec, "foreman", m.At)[0]
-		if m := ofTube.FindStringSubmatch(text); m != nil && m[1] == "" {
-			e.askTube(j, text, order)
+		if m := tube.FindStringSubmatch(text); m != nil && len(j.Door.Mixes) > 0 && !isKey(m) {
+			e.askTube(text, order)
 			return e.Outcome, true, nil
 		}
 		e.ask(&Unfinished{Guess: order, Question: say.F("shall the foreman know, as %s? say yes, or no", order)})
@@ -46,25 +47,20 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 			stop, err = say.Lines(stop, say.F("the foreman is told")), d.TellForeman(ctx, m, say.F("@%s says: %s", m.Person, text))
 		}
 	}
+	if tube.MatchString(text) && len(j.Door.Mixes) > 0 {
+		stop = say.Lines(stop, say.F("where it is a tube of the adhesive, say mix spoilt because the tube burst"))
+	}
 	if err == nil {
 		e.Say(bot.KindAnswer, stop)
 	}
 	return e.Outcome, true, err
 }
 
-// ofTube matches what broke where that may be of adhesive or lie in the floor; a
-// key tube is neither.
-var ofTube = regexp.MustCompile(`(?i)\b(key[- ]?)?tubes?\b`)
-
-// askTube asks which tube broke. Until that is said it may be one in the floor.
-func (e *Request) askTube(j *jobs.Job, text, order string) {
-	inFloor := say.F("of a tube in the floor: stop work there and keep clear until the foreman has seen it")
-	if len(j.Door.Mixes) == 0 {
-		e.ask(&Unfinished{Guess: order, Question: say.F("%s. Shall the foreman know, as %s? say yes, or no", inFloor, order)})
-		return
-	}
+// askTube asks whether a tube of the mixed adhesive that broke is a word for the
+// foreman, or takes the mix with it.
+func (e *Request) askTube(text, order string) {
 	spoilt := strings.Join([]string{"door", e.DoorID, "mix spoilt because", text}, " ")
-	e.ask(&Unfinished{Offers: []string{order, spoilt}, Question: say.F("%s. Which is it? (1) %s, or (2) %s: say its number", inFloor, order, spoilt)})
+	e.ask(&Unfinished{Offers: []string{order, spoilt}, Question: say.F("which is it: (1) %s, or (2) %s? say its number", order, spoilt)})
 }
 
 // Stop returns what to do at once where a text plainly says that something went
@@ -75,7 +71,7 @@ func Stop(text string) say.Text {
 		return say.Text{}
 	case plain(harm, text, false):
 		return say.F("stop work; where somebody is hurt, call for help first, by the emergency number")
-	case plain(struck, text, true):
+	case plain(struck, text, true), inFloor(text):
 		return say.F("stop work there and keep clear until the foreman has seen it; a pipe, a cable or a tendon that may be hit is for whoever is licensed for it")
 	case plain(trouble, text, true):
 		return say.F("stop work there and keep clear until the foreman has seen it")
@@ -86,8 +82,31 @@ func Stop(text string) say.Text {
 // tellsTrouble reports whether a text may tell of what went wrong.
 func tellsTrouble(text string) bool {
 	text = strings.TrimSpace(text)
-	return !strings.HasSuffix(text, "?") && len(text) <= 200 && (harm.MatchString(text) || struck.MatchString(text) || trouble.MatchString(text) || mayBeTrouble.MatchString(text))
+	return !strings.HasSuffix(text, "?") && len(text) <= 200 && (harm.MatchString(text) || struck.MatchString(text) || trouble.MatchString(text) || tube.MatchString(text) || mayBeTrouble.MatchString(text))
 }
+
+// inFloor reports whether a text says that a tube broke which may lie in a floor, as
+// all may that are not plainly of the adhesive or of a key: tube burst, mix thrown
+// away.
+func inFloor(text string) bool {
+	for _, m := range tube.FindAllStringSubmatch(text, -1) {
+		bare := m[1] == "" || lex.Articles[strings.ToLower(m[1])]
+		if !isKey(m) && !ofAdhesive.MatchString(m[1]) && !ofAdhesive.MatchString(m[2]) && !(bare && spoiltMix.MatchString(text)) && !hardly.MatchString(text) {
+			return true
+		}
+	}
+	return false
+}
+
+// isKey reports whether a tube is one of a key, or what a key is cut from.
+func isKey(tube []string) bool { return strings.EqualFold(tube[1], "key") }
+
+// tube matches a tube that broke, with what stands before it and what it is of;
+// ofAdhesive what people call one of adhesive.
+var (
+	tube       = regexp.MustCompile(`(?i)(?:\b([\pL-]+?)[ -]?)?\btubes?(?: of (?:the |my |our )?(\w+))? (?:was |were |is |are |has |has been |got |just )*(?:hit|damaged|bursts?|burst|broke|broken|leaking|leaks|nicked|split)\b`)
+	ofAdhesive = regexp.MustCompile(`(?i)^(?:glue|adhesive|resin|mix|mixing|mixer|cartridge|mortar|sealant|silicone)$`)
+)
 
 // plain reports whether words stand in a text without one before them that says
 // they are not so, as in nobody hurt; or, as of a pipe, anywhere beside them:
@@ -109,8 +128,8 @@ func plain(words *regexp.Regexp, text string, anywhere bool) bool {
 // be so, and what makes a report of it something else.
 var (
 	harm         = regexp.MustCompile(`(?i)\b(?:hurts?|injur\w+|bleed\w*|unconscious|broke (?:his|her|my|a) \w+|(?:cut|crushed|trapped|pinched|caught) (?:his|her|my)|accident|electrocuted|electric shock|ambulance)\b`)
-	struck       = regexp.MustCompile(`(?i)\b(?:hit|drilled into|struck|cut through|nicked) (?:a|the|some|something|an)?\s*(?:\w+ )?(?:pipe|cable|wire|tendon|rebar|steel|bar|membrane|duct|tube)s?\b|\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)|\b(?:pipe|cable|wire|tendon|(?:heating|water|floor) tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b|\bwater (?:comes|coming|is coming|came|everywhere|leaks?)`)
+	struck       = regexp.MustCompile(`(?i)\b(?:hit|drilled into|struck|cut through|nicked) (?:a|the|some|something|an)?\s*(?:\w+ )?(?:pipe|cable|wire|tendon|rebar|steel|bar|membrane|duct|tube)s?\b|\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)|\b(?:pipe|cable|wire|tendon)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b|\bwater (?:comes|coming|is coming|came|everywhere|leaks?)`)
 	trouble      = regexp.MustCompile(`(?i)\bleaf (?:\w+ )?(?:fell|dropped|tipped|slipped|is falling)|\b(?:plate|leaf|pins?|box) (?:does not|doesn['’]t|do not|don['’]t|won['’]t) fit\b|\bfloor is (?:wet|cracked|loose|hollow)\b|\b(?:glass|floor|slab|head|plate) (?:is )?(?:cracked|broke|broken|shattered)\b`)
-	mayBeTrouble = regexp.MustCompile(`(?i)\bneed help\b|^water\b|^burst\b|\b(?:tubes?|cartridge|key|template|bit|drill) (?:was |is |has |got |just )*(?:hit|damaged|bursts?|broke|broken|leaking|leaks|bent|snapped|split)\b`)
+	mayBeTrouble = regexp.MustCompile(`(?i)\bneed help\b|^water\b|^burst\b|\b(?:cartridge|key|template|bit|drill) (?:was |is |has |got |just )*(?:hit|damaged|bursts?|broke|broken|leaking|leaks|bent|snapped|split)\b`)
 	hardly       = regexp.MustCompile(`(?i)\b(?:not?|nor|never|nobody|none|nothing|nearly|almost|careful|avoid|without|off|if|unless|in case|would|through|last (?:year|month|week)|(?:did|is|was|were|does|has)nt)\b|n['’]t\b`)
 )

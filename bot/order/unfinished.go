@@ -19,6 +19,7 @@ import (
 type Unfinished struct {
 	Text     string      // of the order, as far as it is understood; "" if a whole one is wanted
 	Offers   []string    // the orders of which a reply chooses one
+	Each     string      // the offer or guess that is several orders, one a line; "" for none
 	Before   string      // what stands before the reply in the order
 	After    string      // what stands behind it
 	Question say.Text    // what was asked
@@ -145,6 +146,7 @@ type kept struct {
 	Asked  time.Time   `json:"asked,omitzero"`
 	Typed  string      `json:"typed,omitempty"`
 	Told   string      `json:"told,omitempty"`
+	Each   string      `json:"each,omitempty"`
 }
 
 // Marshal returns the order as it is kept. Fields may be added; an older bot
@@ -154,7 +156,7 @@ func (u *Unfinished) Marshal() []byte {
 	if u.Then != nil {
 		then = u.Then.Marshal()
 	}
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Day, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors, u.Asked, u.Typed, u.Told})
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Day, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors, u.Asked, u.Typed, u.Told, u.Each})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -167,7 +169,7 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Day: k.Day, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors, Asked: k.Asked, Typed: k.Typed, Told: k.Told}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Day: k.Day, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors, Asked: k.Asked, Typed: k.Typed, Told: k.Told, Each: k.Each}
 	if k.Say != nil {
 		u.Question = *k.Say
 	}

@@ -192,6 +192,9 @@ func (r *rules) special(l *ledger, e *jobs.Event) {
 		r.count["bonded"]++
 		m, ok := l.mixes[e.Item]
 		r.check(ok && !e.At.After(m.at.Add(l.working())), "bonded at the %s with adhesive of %s", e.Item, m.at)
+	case e.Kind == jobs.MixSpoilt:
+		_, open := l.mixes[e.Item]
+		r.check(open, "a mix of the %s is thrown away, and none is open", e.Item)
 	case e.Kind == jobs.Undone:
 		r.count["undone"]++
 		r.check(l.before != nil && l.by == e.By && !l.barred && e.At.Sub(l.at) <= 5*time.Minute, "%s took back what %s did at %s", e.By, l.by, l.at)
@@ -203,7 +206,7 @@ func (r *rules) special(l *ledger, e *jobs.Event) {
 var may = map[jobs.EventKind]string{
 	jobs.Opened: "crew foreman office", jobs.Corrected: "crew foreman office", jobs.Ticked: "crew foreman", jobs.Unticked: "crew foreman office", jobs.NotForThis: "crew foreman",
 	jobs.Overridden: "foreman", jobs.Read: "crew foreman", jobs.Pictured: "crew foreman", jobs.SnagOpened: "crew foreman office", jobs.SnagClosed: "crew foreman office",
-	jobs.Mixed: "crew foreman", jobs.Bonded: "crew foreman", jobs.WarmthRead: "crew foreman", jobs.Knocked: "crew foreman", jobs.WordGiven: "foreman", jobs.WarmthHeld: "foreman", jobs.VisitSet: "crew foreman office",
+	jobs.Mixed: "crew foreman", jobs.MixSpoilt: "crew foreman", jobs.Bonded: "crew foreman", jobs.WarmthRead: "crew foreman", jobs.Knocked: "crew foreman", jobs.WordGiven: "foreman", jobs.WarmthHeld: "foreman", jobs.VisitSet: "crew foreman office",
 	jobs.VisitMoved: "crew foreman office", jobs.VisitCalled: "crew foreman office", jobs.VisitDone: "crew foreman office", jobs.Snoozed: "crew foreman office", jobs.HandedOver: "crew foreman",
 	jobs.Undone: "crew foreman office", jobs.HandoverTaken: "foreman", jobs.CalledOff: "foreman", jobs.Recalled: "foreman", jobs.LeafDated: "crew foreman office",
 	jobs.SnagMoved: "crew foreman office", jobs.SnagPictured: "crew foreman office", jobs.AnswerKept: "crew foreman office",

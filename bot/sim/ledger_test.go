@@ -188,6 +188,9 @@ func (l *ledger) enterBond(e *jobs.Event) {
 	switch e.Kind {
 	case jobs.Mixed:
 		l.mixes[e.Item] = mixed{e.At, e.When}
+	case jobs.MixSpoilt:
+		delete(l.mixes, e.Item)
+		l.barred = true
 	case jobs.Bonded:
 		delete(l.mixes, e.Item)
 		l.bonds[e.Item] = bond{from: e.At, cold: l.coldAt(e.Item, e.Bond)}

@@ -164,6 +164,9 @@ func (s *scene) settle(it *jobs.Item) (text string, ok bool) {
 		return pick(s.r, "photo "+it.ID+" in the site folder", fmt.Sprintf("photo picture%d.jpg", s.r.IntN(1000))), true
 	case it.Kind == jobs.ByEntry && strings.HasSuffix(it.ID, "-bonded"):
 		for _, m := range s.door.Mixes {
+			if m.Where == where && s.r.IntN(12) == 0 {
+				return pick(s.r, "mix spoilt because the tube burst", "mix "+where+" spoilt", "mix thrown away"), true
+			}
 			if m.Where == where && (now.Before(m.Ends) || s.r.IntN(4) == 0) {
 				return "bond " + where, true
 			}

@@ -47,7 +47,7 @@ var rulesList = []string{"fold", "roles", "holds", "overrides", "left out", "two
 // kinds names what must have been done at a door; nobody renames one here, as the
 // rules know it by its name.
 var kinds = strings.Fields("event:opened event:corrected event:ticked event:unticked event:not-applicable event:overridden event:read event:photo event:fixed event:freed " +
-	"event:snag-opened event:snag-closed event:snag-moved event:snag-photo event:mixed event:bonded event:temperature event:temperature-asked event:temperature-not-so event:held event:knocked " +
+	"event:snag-opened event:snag-closed event:snag-moved event:snag-photo event:mixed event:mix-spoilt event:bonded event:temperature event:temperature-asked event:temperature-not-so event:held event:knocked " +
 	"event:voided event:word event:visit-set event:visit-moved event:visit-cancelled event:visit-done event:leaf event:answer event:snoozed event:stage event:handed-over event:handover-taken-back " +
 	"event:called-off event:recalled event:undone")
 

@@ -56,7 +56,7 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 	}
 	said := x.m.Text
 	x.takeReply()
-	if lines := order.Lines(x.m.Text); x.m.Joined && lines != nil {
+	if lines := x.waiting.order.Lines(x.m.Text); x.m.Joined && lines != nil {
 		several := *x
 		several.waiting = waiting{} // it is answered
 		out, err = several.each(lines)

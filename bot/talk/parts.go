@@ -2,8 +2,12 @@ package talk
 
 import (
 	"fmt"
+	"slices"
 
+	"heelpost/bot"
+	"heelpost/bot/lex"
 	"heelpost/bot/order"
+	"heelpost/bot/say"
 	"heelpost/jobs"
 )
 
@@ -32,16 +36,29 @@ func (x *exchange) parts() (out outcome, done bool, err error) {
 }
 
 // each deals with several texts as if they had been said one after the other, each
-// change by an id of its own. The last settles the message.
+// change by an id of its own; after one that was refused or is asked about, none is
+// made that may rest on it. No change settles the message or closes what waited: if
+// the process dies, the whole is dealt with again, and nothing that was said is lost.
 func (x *exchange) each(parts []string) (out outcome, err error) {
 	out.waiting = x.waiting
+	var left []say.Text
+	stopped := false
 	for i, part := range parts {
+		if order.NeverBehind(part) || stopped && order.Rests(part) {
+			left, stopped = append(left, say.Plain(lex.CutText(part, 60))), true
+			continue
+		}
+		id := fmt.Sprintf("%s/%d", x.m.ID, i+1)
+		if done, err := order.IsDone(x.ctx, x.desk, x.m, part, id); err != nil {
+			return out, err
+		} else if done {
+			out.waiting = waiting{}
+			continue
+		}
 		sub := *x
 		sub.m.Text, sub.m.Joined, sub.notReply, sub.front, sub.waiting = part, false, nil, "", out.waiting
-		sub.m.ID = fmt.Sprintf("%s/%d", x.m.ID, i+1)
-		if i < len(parts)-1 {
-			sub.m.Held, sub.m.Followed = jobs.Held{}, true
-		}
+		sub.m.ID, sub.m.Held, sub.m.Waited = id, jobs.Held{}, false
+		sub.m.Followed = i < len(parts)-1
 		one, err := sub.one()
 		if err != nil {
 			return out, err
@@ -50,8 +67,13 @@ func (x *exchange) each(parts []string) (out outcome, err error) {
 			one.waiting.order.AheadOf(before)
 			one.waiting.kept = one.waiting.order.Marshal()
 		}
+		stopped = stopped || order.Changes(part) && slices.ContainsFunc(one.posts, func(p bot.Post) bool { return p.Kind == bot.KindError || p.Kind == bot.KindAsk })
 		one.posts = append(out.posts, one.posts...)
 		out = one
+	}
+	out.settled = false
+	if len(left) > 0 {
+		out.posts = append(out.posts, x.m.Reply(bot.KindError, x.Language.Say(say.F("not done with the others: %s; say it by itself", say.Join(" | ", left...)))))
 	}
 	return out, nil
 }

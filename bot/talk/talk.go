@@ -152,7 +152,7 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 		m.Files, m.Waited, m.Joined = u.Files, u.Then == nil, true // it is a reply
 	}
 	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}
-	if lines := order.Lines(m.Text); lines != nil && m.Joined {
+	if lines := w.order.Lines(m.Text); lines != nil && m.Joined {
 		x.waiting = waiting{}
 		out, err := x.each(lines)
 		if err != nil {
