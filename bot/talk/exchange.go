@@ -259,6 +259,8 @@ func (x *exchange) takeReply() {
 		x.m.Files = append(x.m.Files, u.Files...)
 	} else if r.Rows != "" {
 		x.m.Text, x.more = r.Rows, true
+	} else if r.Other != "" {
+		x.m.Text = r.Other
 	} else {
 		x.front, x.notReply = r.Front, r.Why
 	}
