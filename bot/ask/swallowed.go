@@ -21,8 +21,8 @@ var (
 	prepositions = lex.WordSet(`about around over between under above through out away`)
 )
 
-// ends reports whether nothing stands behind token i in its clause that it may be of.
-func (p *parser) ends(i int) bool {
+// trails reports whether nothing stands behind token i in its clause that it may be of.
+func (p *parser) trails(i int) bool {
 	if i+1 == len(p.tokens) || p.tokens[i+1].Kind != lex.WordToken {
 		return i+1 == len(p.tokens) || p.tokens[i+1].Kind == lex.MarkToken
 	}
@@ -32,7 +32,7 @@ func (p *parser) ends(i int) bool {
 
 // swallow keeps the words of a filler at token i that bear sense.
 func (p *parser) swallow(i, size int) {
-	if w := p.tokens[i].Word; size == 1 && senses[w] && (!prepositions[w] || p.ends(i) || w == "through") {
+	if w := p.tokens[i].Word; size == 1 && senses[w] && (!prepositions[w] || p.trails(i) || w == "through") {
 		p.swallowed = append(p.swallowed, i)
 	}
 }
@@ -47,7 +47,7 @@ func (p *parser) wayward(q *question) *doubtful {
 	for i, t := range p.tokens {
 		tag := t.Word == "right" && p.questionMark(i+1)
 		it := i > 0 && (p.tokens[i-1].Word == "it" || p.tokens[i-1].Word == "them") // even it out
-		if t.Kind != lex.WordToken || !directions[t.Word] || tag || it || !p.ends(i) || p.phrased(q, t.Start) {
+		if t.Kind != lex.WordToken || !directions[t.Word] || tag || it || !p.trails(i) || p.phrased(q, t.Start) {
 			continue
 		}
 		d := doubt("%q: does that tell which way %s goes? say that with its number, by its sign or its side, or leave the word out", t.Word, q.Values[v].input.Said())
