@@ -117,10 +117,12 @@ func union(before, since []Doubt) []Doubt {
 // doubted returns the first doubt that the end of a bond's cure is not told for,
 // nil for none.
 func (d *Door) doubted(b *Bond) *Doubt {
-	if len(d.Doubts) == 0 || b.Word != "" || !b.Void.IsZero() {
+	if len(d.Doubts) == 0 || b.Word == "" && !b.Void.IsZero() {
 		return nil
 	}
-	return ptr(d.Doubts, func(about Doubt) bool { return about.Coldest() < b.Adhesive.Lowest })
+	return ptr(d.Doubts, func(about Doubt) bool {
+		return about.Coldest() < b.Adhesive.Lowest && (b.Word == "" || !about.Asked.Before(b.Given)) // else the word knows of it
+	})
 }
 
 // doubts reminds of what somebody was asked and nobody has answered.

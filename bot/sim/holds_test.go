@@ -161,6 +161,13 @@ func (r *rules) holds(l *ledger, e *jobs.Event) {
 
 // special checks what an event takes beside the holds before it.
 func (r *rules) special(l *ledger, e *jobs.Event) {
+	if e.Kind == jobs.Ticked && slices.Contains([]string{"lift", "stood", "engaged", "parked"}, e.Item) {
+		for _, id := range l.unlooked() {
+			where, _, _ := strings.Cut(id, "-")
+			b := l.bonds[where]
+			r.check(!l.doubted(&b) && !(b.cold && b.word.IsZero()), "%s is ticked on a %s plate that was too cold, or may have been", e.Item, where)
+		}
+	}
 	switch {
 	case e.Kind == jobs.Ticked && (e.Item == "second" || e.Item == "datum"):
 		other := map[string]string{"second": "datum", "datum": "second"}[e.Item]
@@ -182,7 +189,8 @@ func (r *rules) special(l *ledger, e *jobs.Event) {
 		}
 	case e.Kind == jobs.Overridden && isSample(e.Item):
 		where, _, _ := strings.Cut(e.Item, "-")
-		r.check(!l.bonds[where].cold || !l.bonds[where].word.IsZero(), "the sample of a plate that was too cold is overridden")
+		b := l.bonds[where]
+		r.check((!b.cold || !b.word.IsZero()) && !l.doubted(&b), "the sample of a plate that was too cold, or may have been, is overridden")
 	case e.Kind == jobs.Mixed:
 		r.count["mixed"]++
 		for _, id := range []string{"-services", "-dry-fit", "-clean", "-temperature"} {

@@ -49,6 +49,7 @@ type bond struct {
 	from time.Time
 	cold bool      // it was too cold for it
 	word time.Time // by the maker's word, its end; zero: none was given
+	said time.Time // when that was given
 }
 
 type reading struct {
@@ -201,7 +202,7 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		l.wake("cure")
 		return
 	case jobs.WordGiven:
-		b.word = e.When
+		b.word, b.said = e.When, e.At
 		l.bonds[e.Item] = b
 		l.wake("cure")
 	case jobs.WarmthAsked:
@@ -253,7 +254,9 @@ func doubtOf(e *jobs.Event) string { return fmt.Sprint(e.Value, e.Min) }
 // doubted reports whether a cold reading stands against a bond's cure that nobody
 // has confirmed or denied.
 func (l *ledger) doubted(b *bond) bool {
-	return b.word.IsZero() && slices.ContainsFunc(l.doubts, func(d doubt) bool { return d.coldest < l.lowest() })
+	return slices.ContainsFunc(l.doubts, func(d doubt) bool {
+		return d.coldest < l.lowest() && (b.word.IsZero() || !d.asked.Before(b.said))
+	})
 }
 
 // answered takes a reading off those that are asked about.
