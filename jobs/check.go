@@ -100,8 +100,8 @@ func (t *turn) inOrder(it Item) error {
 	if err := t.tooCold(it.ID); err != nil {
 		return err
 	}
-	if s := ptr(t.door.OpenSnags(), func(s Snag) bool { return s.Misfit && s.has(mayBeHit, mayBeNear) }); s != nil && rule(it.ID).inHole {
-		return calc.F("%s waits for snag %s (%s): the foreman closes it with what was seen", it.ID, s.ID, Recorded(s.Text))
+	if err := t.seenFirst(&it); err != nil {
+		return err
 	}
 	open := Holds(t.items(), it.Stage)
 	if len(open) == 0 {
@@ -418,7 +418,7 @@ func (c *OverrideHold) decide(t *turn) error {
 	if s := it.State; s.State == Ticked && s.By != t.Who {
 		return calc.F("%s is ticked already, by %s on %s: that stands, and nothing is overridden", c.Item, s.By, s.At.In(t.Site.Zone).Format(dayAndTime))
 	}
-	if err := t.tooCold(c.Item); err != nil {
+	if err := cmp.Or(t.tooCold(c.Item), t.seenFirst(&it)); err != nil {
 		return err
 	}
 	open := Holds(t.items(), it.Stage)

@@ -112,6 +112,7 @@ type Snag struct {
 	Closed time.Time `json:"closed,omitzero"`
 	Done   string    `json:"done,omitempty"`   // what was done
 	Misfit bool      `json:"misfit,omitempty"` // the bot opened it because something does not fit
+	Hit    bool      `json:"hit,omitempty"`    // something was or may have been hit, as people told
 	Photos int       `json:"photos,omitempty"` // that are kept of it
 }
 
@@ -278,7 +279,7 @@ func (d *Door) applySnag(e *Event) {
 	s := d.Snag(e.Item)
 	switch {
 	case e.Kind == SnagOpened:
-		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit})
+		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit, Hit: e.Hit})
 	case s == nil:
 	case e.Kind == SnagClosed:
 		s.Closed, s.Done = e.At, e.Text
