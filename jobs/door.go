@@ -32,7 +32,8 @@ type Door struct {
 	HandedBy string               `json:"handed_by,omitempty"`
 	Off      time.Time            `json:"off,omitzero"` // called off since
 	OffBy    string               `json:"off_by,omitempty"`
-	Anew     int64                `json:"anew,omitempty"` // events before the door of this id was opened anew; 0 for the first
+	Anew     int64                `json:"anew,omitempty"`  // events before the door of this id was opened anew; 0 for the first
+	Names    []string             `json:"names,omitempty"` // ids that it had before it was renamed, since it was opened
 	Undo     *Undo                `json:"undo,omitempty"`
 }
 
@@ -268,7 +269,7 @@ func (d *Door) apply(e *Event) {
 	case Recalled:
 		d.Off, d.OffBy = time.Time{}, ""
 	case Renamed:
-		d.Spec.ID = e.Item
+		d.Names, d.Spec.ID = append(slices.Clip(d.Names), d.Spec.ID), e.Item
 	case Undone:
 		d.restore()
 	}
