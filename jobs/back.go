@@ -3,6 +3,7 @@ package jobs
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"heelpost/calc"
@@ -57,6 +58,12 @@ func (d *Door) Past(reminder string) bool {
 	var version int64
 	_, err := fmt.Sscanf(reminder, "tell:%d:", &version)
 	return err == nil && version <= d.Anew
+}
+
+// GoesBy reports whether a door has or had an id. What was called off under
+// another id than the one that was opened anew was another door.
+func (d *Door) GoesBy(id string) bool {
+	return d.Anew == 0 || strings.EqualFold(d.Spec.ID, id) || slices.ContainsFunc(d.Names, func(was string) bool { return strings.EqualFold(was, id) })
 }
 
 func (c *Recall) decide(t *turn) error {

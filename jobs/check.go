@@ -100,8 +100,8 @@ func (t *turn) inOrder(it Item) error {
 	if err := t.tooCold(it.ID); err != nil {
 		return err
 	}
-	if s := ptr(t.door.OpenSnags(), func(s Snag) bool { return s.Misfit && s.has(mayBeHit, mayBeNear) }); s != nil && rule(it.ID).inHole {
-		return calc.F("%s waits for snag %s (%s): the foreman closes it with what was seen", it.ID, s.ID, Recorded(s.Text))
+	if err := t.seenFirst(&it); err != nil {
+		return err
 	}
 	open := Holds(t.items(), it.Stage)
 	if len(open) == 0 {
@@ -128,17 +128,25 @@ func (t *turn) inOrder(it Item) error {
 // loads are the items that put the leaf's weight on the plates.
 var loads = []string{"lift", "stood", "engaged", "parked"}
 
-// tooCold refuses to put weight on a plate whose cure was too cold.
+// tooCold refuses to put weight on a plate whose cure was too cold, or may have
+// been.
 func (t *turn) tooCold(id string) error {
 	if !slices.Contains(loads, id) {
 		return nil
 	}
+	stands := t.door.Items["stood"].Settled()
 	for _, b := range t.door.Bonds {
-		if t.door.CureOf(b.Where, t.Now).Void && !t.door.Items[sampleOf(b.Where)].Settled() {
-			if t.door.Items["stood"].Settled() {
+		switch c := t.door.CureOf(b.Where, t.Now); {
+		case t.door.Items[sampleOf(b.Where)].Settled():
+		case c.Void:
+			if stands {
 				return calc.F("%s waits: it was too cold for the %s plate, its cure can't be told and nothing may load it. Keep the leaf propped and barred off and take it off the plate, then bond anew, or attach the adhesive maker's written word", id, calc.Word(b.Where))
 			}
 			return calc.F("%s waits: it was too cold for the %s plate, its cure can't be told and nothing may load it. Bond anew, or attach the adhesive maker's written word", id, calc.Word(b.Where))
+		case c.Doubt != nil && stands:
+			return calc.F("%s waits: it may have been too cold for the %s plate, and nothing may load it (%s). Keep the leaf propped and barred off", id, calc.Word(b.Where), calc.F(nobodySaid, c.Doubt.Coldest(), c.Doubt.By))
+		case c.Doubt != nil:
+			return calc.F("%s waits: it may have been too cold for the %s plate, and nothing may load it (%s)", id, calc.Word(b.Where), calc.F(nobodySaid, c.Doubt.Coldest(), c.Doubt.By))
 		}
 	}
 	return nil
@@ -417,7 +425,7 @@ func (c *OverrideHold) decide(t *turn) error {
 	if s := it.State; s.State == Ticked && s.By != t.Who {
 		return calc.F("%s is ticked already, by %s on %s: that stands, and nothing is overridden", c.Item, s.By, s.At.In(t.Site.Zone).Format(dayAndTime))
 	}
-	if err := t.tooCold(c.Item); err != nil {
+	if err := cmp.Or(t.tooCold(c.Item), t.seenFirst(&it)); err != nil {
 		return err
 	}
 	open := Holds(t.items(), it.Stage)
@@ -429,8 +437,13 @@ func (c *OverrideHold) decide(t *turn) error {
 	if len(open) > 0 {
 		return &HoldError{Item: calc.F("%s", it.ID), Open: open}
 	}
-	if where, _, _ := strings.Cut(c.Item, "-"); isSample(c.Item) && t.door.CureOf(where, t.Now).Void {
-		return calc.F("a cure that was too cold is ended by bonding anew or by the maker's word for the plate, not by an override")
+	if where, _, _ := strings.Cut(c.Item, "-"); isSample(c.Item) {
+		switch cure := t.door.CureOf(where, t.Now); {
+		case cure.Void:
+			return calc.F("a cure that was too cold is ended by bonding anew or by the maker's word for the plate, not by an override")
+		case cure.Doubt != nil:
+			return calc.F(nobodySaid, cure.Doubt.Coldest(), cure.Doubt.By)
+		}
 	}
 	if rule(c.Item).hold == byMaker && c.Word == "" {
 		return calc.F("%s is overridden only with the adhesive maker's written word: attach it behind the reason, as word: and where it is kept", c.Item)

@@ -67,19 +67,15 @@ func (c *MixAdhesive) decide(t *turn) error {
 	if c.Expiry.Before(DateOf(at.In(t.Site.Zone))) {
 		return calc.F("batch %s expired on %s: take another", cut(c.Batch, 40), c.Expiry)
 	}
-	var open []Item
 	var stale []string
 	bond := t.door.bond(c.Where)
 	for _, other := range t.items() {
 		fresh := other.ID == c.Where+"-dry-fit" || other.ID == c.Where+"-clean" || other.ID == c.Where+"-temperature"
-		switch {
-		case (fresh || other.ID == c.Where+"-services") && !other.State.Settled():
-			open = append(open, other)
-		case fresh && bond != nil && !other.State.At.After(bond.From): // at the same minute, too: it was looked at to bond
+		if fresh && bond != nil && !other.State.At.After(bond.From) { // at the same minute, too: it was looked at to bond
 			stale = append(stale, other.ID)
 		}
 	}
-	if len(open) > 0 {
+	if open := t.unprepared(it); len(open) > 0 {
 		return &HoldError{Item: calc.F("%s", it.ID), Open: open}
 	}
 	if bond != nil && t.door.Items["stood"].Settled() {
@@ -126,6 +122,9 @@ func (c *BondPlate) decide(t *turn) error {
 	}
 	if err := t.workable(c.Where, at); err != nil {
 		return err
+	}
+	if open := t.unprepared(it); len(open) > 0 { // since it was mixed
+		return &HoldError{Item: calc.F("%s", it.ID), Open: open}
 	}
 	t.emit(Event{Kind: Bonded, Item: c.Where, Since: t.at, Bond: &Bond{Where: c.Where, Batch: m.Batch, From: latest(at, m.At), Adhesive: t.Sheet.Adhesive.Calc()}})
 	t.emit(Event{Kind: Ticked, Item: it.ID, Text: calc.F(ofBatch, m.Batch).String()})

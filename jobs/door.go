@@ -32,7 +32,8 @@ type Door struct {
 	HandedBy string               `json:"handed_by,omitempty"`
 	Off      time.Time            `json:"off,omitzero"` // called off since
 	OffBy    string               `json:"off_by,omitempty"`
-	Anew     int64                `json:"anew,omitempty"` // events before the door of this id was opened anew; 0 for the first
+	Anew     int64                `json:"anew,omitempty"`  // events before the door of this id was opened anew; 0 for the first
+	Names    []string             `json:"names,omitempty"` // ids that it had before it was renamed, since it was opened
 	Undo     *Undo                `json:"undo,omitempty"`
 }
 
@@ -112,6 +113,7 @@ type Snag struct {
 	Closed time.Time `json:"closed,omitzero"`
 	Done   string    `json:"done,omitempty"`   // what was done
 	Misfit bool      `json:"misfit,omitempty"` // the bot opened it because something does not fit
+	Hit    bool      `json:"hit,omitempty"`    // something was or may have been hit, as people told
 	Photos int       `json:"photos,omitempty"` // that are kept of it
 }
 
@@ -267,7 +269,7 @@ func (d *Door) apply(e *Event) {
 	case Recalled:
 		d.Off, d.OffBy = time.Time{}, ""
 	case Renamed:
-		d.Spec.ID = e.Item
+		d.Names, d.Spec.ID = append(slices.Clip(d.Names), d.Spec.ID), e.Item
 	case Undone:
 		d.restore()
 	}
@@ -278,7 +280,7 @@ func (d *Door) applySnag(e *Event) {
 	s := d.Snag(e.Item)
 	switch {
 	case e.Kind == SnagOpened:
-		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit})
+		d.Snags = append(d.Snags, Snag{ID: e.Item, Text: e.Text, Owner: e.Names[0], Opened: e.At, Due: e.When, Misfit: e.Misfit, Hit: e.Hit})
 	case s == nil:
 	case e.Kind == SnagClosed:
 		s.Closed, s.Done = e.At, e.Text

@@ -98,6 +98,7 @@ type Event struct {
 	// easier to pass.
 	Dropped []string `json:"dropped,omitempty"`
 	Misfit  bool     `json:"misfit,omitempty"` // the bot opened the snag because something does not fit
+	Hit     bool     `json:"hit,omitempty"`    // the snag tells of what was or may have been hit
 
 	rest map[string]json.RawMessage // fields of a later version
 }

@@ -39,6 +39,9 @@ func (s *Snag) has(keys ...string) bool {
 // hurts reports whether a snag is of what may hurt somebody: something may have
 // been hit, or a hole is deeper than what lies below allows.
 func (s *Snag) hurts() bool {
+	if s.Hit {
+		return true
+	}
 	for part := range strings.SplitSeq(s.Text, "; ") {
 		own, _ := recognized(part)
 		key, args := own.Sentence()
@@ -52,6 +55,25 @@ func (s *Snag) hurts() bool {
 		}
 	}
 	return false
+}
+
+// HitBefore returns the open snag of what was or may have been hit that an item
+// waits for, nil for none. Where people hit it is not known: both plates wait.
+func (d *Door) HitBefore(it *Item) *Snag {
+	if !rule(it.ID).inHole {
+		return nil
+	}
+	return ptr(d.OpenSnags(), func(s Snag) bool {
+		return s.Hit || s.Misfit && it.Stage == FloorWork && s.has(mayBeHit, mayBeNear)
+	})
+}
+
+// seenFirst refuses an item until the foreman has closed the snag of what was hit.
+func (t *turn) seenFirst(it *Item) error {
+	if s := t.door.HitBefore(it); s != nil {
+		return calc.F("%s waits for snag %s (%s): the foreman closes it with what was seen", it.ID, s.ID, Recorded(s.Text))
+	}
+	return nil
 }
 
 // millimetres reads a recorded length back.

@@ -15,6 +15,7 @@ type OpenSnag struct {
 	Text, Owner string
 	Due         time.Time
 	Accident    bool       // people are told at once, at whatever hour
+	Hit         bool       // something was or may have been hit: drilling and bonding wait until the foreman has seen it
 	Photo       *PhotoSnag // that was sent with it; its ID is empty
 }
 
@@ -49,7 +50,7 @@ func (c *OpenSnag) decide(t *turn) error {
 		return err
 	}
 	if c.Owner == "" {
-		c = &OpenSnag{c.Text, t.Who, c.Due, c.Accident, c.Photo}
+		c = &OpenSnag{c.Text, t.Who, c.Due, c.Accident, c.Hit, c.Photo}
 	}
 	if err := errors.Join(t.known("owner", c.Owner), t.by(c.Due)); err != nil {
 		return err
@@ -60,6 +61,7 @@ func (c *OpenSnag) decide(t *turn) error {
 		}
 	}
 	t.snagBy(calc.F("%s", c.Text), c.Owner, c.Due)
+	t.events[len(t.events)-1].Hit, t.door.Snags[len(t.door.Snags)-1].Hit = c.Hit, c.Hit
 	if c.Accident {
 		told := &t.tell[len(t.tell)-1]
 		told.Due, told.Urgent, told.Args["urgent"] = t.Site.Quiet(t.Now, true), true, "yes"
@@ -175,7 +177,10 @@ func (c *CloseSnag) decide(t *turn) error {
 	if s.misfits() && t.Site.Role(t.Who) != Foreman {
 		return calc.F("snag %s is of what does not fit (%s): the foreman closes it, or it closes itself when the door is corrected and it fits", s.ID, Recorded(s.Text))
 	}
-	if s.misfits() && c.Done == string(PutRight) {
+	if s.Hit && t.Site.Role(t.Who) != Foreman {
+		return calc.F("snag %s is of what was or may have been hit (%s): the foreman closes it with what was seen", s.ID, Recorded(s.Text))
+	}
+	if (s.misfits() || s.Hit) && c.Done == string(PutRight) {
 		c = &CloseSnag{ID: c.ID}
 	}
 	if err := given(c.Done, calc.F("say what was done, as close %s polished out", c.ID)); err != nil {

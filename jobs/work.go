@@ -104,18 +104,23 @@ func (t *turn) ready(it Item) bool {
 	case isSample(it.ID):
 		return t.cured(where) == nil
 	case it.Kind == ByEntry && step == "bonded":
-		return t.door.mix(where) != nil
+		return t.door.mix(where) != nil && len(t.unprepared(it)) == 0
 	case it.Kind == ByEntry && step == "batch":
-		return t.prepared(where)
+		return len(t.unprepared(it)) == 0
 	}
 	return true
 }
 
-// prepared reports whether what is looked at before a plate is bonded is
-// settled.
-func (t *turn) prepared(where string) bool {
-	return !slices.ContainsFunc(t.items(), func(it Item) bool {
-		step, of := strings.CutPrefix(it.ID, where+"-")
-		return of && slices.Contains([]string{"services", "dry-fit", "clean", "temperature"}, step) && !it.State.Settled()
-	})
+// unprepared returns the open holds of its stage that stand before an entry, as
+// what is looked at before a plate is bonded.
+func (t *turn) unprepared(entry Item) (open []Item) {
+	for _, it := range t.items() {
+		switch {
+		case it.ID == entry.ID:
+			return open
+		case it.Hold && it.Stage == entry.Stage && !it.State.Settled():
+			open = append(open, it)
+		}
+	}
+	return open
 }

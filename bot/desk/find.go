@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"strings"
 
 	"heelpost/bot"
 	"heelpost/bot/say"
@@ -25,7 +26,11 @@ func (d *Desk) Find(ctx context.Context, key string) (*jobs.Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.open(ctx, rec)
+	j, err := d.open(ctx, rec)
+	if j != nil && rec.Key != key && !j.Door.GoesBy(jobs.DoorID(key)) {
+		return nil, nil
+	}
+	return j, err
 }
 
 // nameRef is the name that the store binds to the key of a door that goes by
@@ -38,6 +43,11 @@ func (d *Desk) KeyOf(ctx context.Context, key string) (string, error) {
 	refs, err := d.store.Bound(ctx, nameRef(key))
 	if err != nil {
 		return "", err
+	}
+	if refs[0] != "" { // not if that door was called off, and another one opened in its place
+		if j, err := d.Find(ctx, key); j == nil || err != nil {
+			return key, err
+		}
 	}
 	return cmp.Or(refs[0], key), nil
 }
@@ -56,6 +66,9 @@ func (d *Desk) Rename(ctx context.Context, m bot.Message, site *jobs.Site, key s
 		return false, err
 	}
 	if other != nil && other.Key != j.Key {
+		if !strings.EqualFold(other.Door.Spec.ID, cmd.ID) {
+			return false, bot.Refuse(say.F("%s was the id of door %s before, which is still found by it: take another", cmd.ID, other.Door.Spec.ID))
+		}
 		return false, bot.Refuse(say.F("there is a door %s already", cmd.ID))
 	}
 	if _, err := jobs.Decide(j.Door, cmd, jobs.Context{Sheet: j.Sheet, Site: j.Site, Now: m.At, Who: m.Person, Op: m.ID}); err != nil {
@@ -74,10 +87,17 @@ func (d *Desk) Rename(ctx context.Context, m bot.Message, site *jobs.Site, key s
 // refusal is jobs.ErrNotFound.
 func (d *Desk) Job(ctx context.Context, key string) (*jobs.Job, error) {
 	j, err := d.Find(ctx, key)
-	if err == nil && j == nil {
-		err = bot.Refuse(missing(key))
+	if err != nil || j != nil {
+		return j, err
 	}
-	return j, err
+	refs, err := d.store.Bound(ctx, nameRef(key))
+	if err != nil {
+		return nil, err
+	}
+	if refs[0] != "" {
+		return nil, bot.Refuse(&noDoor{say.F("%s is called off; its log is kept before that of %s, which was opened anew", jobs.DoorID(key), jobs.DoorID(refs[0]))})
+	}
+	return nil, bot.Refuse(missing(key))
 }
 
 // noDoor says that there is no door of an id. It is jobs.ErrNotFound.

@@ -29,7 +29,7 @@ func showSnag(e *order.Request, f *bot.Form, text string) error {
 const maxSnag = 2000
 
 func (f *filled) readSnag(string) (jobs.Command, error) {
-	cmd := &jobs.OpenSnag{Text: f.text("text"), Owner: f.person("owner")}
+	cmd := &jobs.OpenSnag{Text: f.text("text"), Owner: f.person("owner"), Hit: order.TellsHit(f.text("text"))}
 	if day := f.text("due"); day != "" {
 		due, meant, err := f.Site.Deadline(day, f.Msg.At)
 		if err == nil && !meant {

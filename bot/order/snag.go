@@ -48,9 +48,9 @@ func (e *Request) snag(text string) error {
 	owner := strings.Join(people, "")
 	switch {
 	case id == "" && len(e.Msg.Files) > 0:
-		return e.Do(&jobs.OpenSnag{Text: rest, Owner: owner, Due: due, Photo: e.snagPhoto("", "")})
+		return e.Do(&jobs.OpenSnag{Text: rest, Owner: owner, Due: due, Hit: TellsHit(rest), Photo: e.snagPhoto("", "")})
 	case id == "":
-		return e.Do(&jobs.OpenSnag{Text: rest, Owner: owner, Due: due})
+		return e.Do(&jobs.OpenSnag{Text: rest, Owner: owner, Due: due, Hit: TellsHit(rest)})
 	case rest == "" && owner == "" && due.IsZero() && len(e.Msg.Files) > 0:
 		return e.Do(e.snagPhoto(id, ""))
 	case rest != "":
@@ -59,6 +59,12 @@ func (e *Request) snag(text string) error {
 		return bot.Refuse(say.F("snag %s: to whom, or by when? as snag %s @bo by Friday", id, id))
 	}
 	return e.Do(&jobs.MoveSnag{ID: id, Owner: owner, Due: due})
+}
+
+// TellsHit reports whether a text tells of something that was or may have been hit;
+// a tube that burst may lie in the floor.
+func TellsHit(text string) bool {
+	return plain(struck, text, true) || inFloor(text)
 }
 
 // askDay asks for another day than the one by which a snag can't be put right; the

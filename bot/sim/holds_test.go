@@ -161,6 +161,13 @@ func (r *rules) holds(l *ledger, e *jobs.Event) {
 
 // special checks what an event takes beside the holds before it.
 func (r *rules) special(l *ledger, e *jobs.Event) {
+	if e.Kind == jobs.Ticked && slices.Contains([]string{"lift", "stood", "engaged", "parked"}, e.Item) {
+		for _, id := range l.unlooked() {
+			where, _, _ := strings.Cut(id, "-")
+			b := l.bonds[where]
+			r.check(!l.doubted(&b) && !(b.cold && b.word.IsZero()), "%s is ticked on a %s plate that was too cold, or may have been", e.Item, where)
+		}
+	}
 	switch {
 	case e.Kind == jobs.Ticked && (e.Item == "second" || e.Item == "datum"):
 		other := map[string]string{"second": "datum", "datum": "second"}[e.Item]
@@ -182,14 +189,14 @@ func (r *rules) special(l *ledger, e *jobs.Event) {
 		}
 	case e.Kind == jobs.Overridden && isSample(e.Item):
 		where, _, _ := strings.Cut(e.Item, "-")
-		r.check(!l.bonds[where].cold || !l.bonds[where].word.IsZero(), "the sample of a plate that was too cold is overridden")
+		b := l.bonds[where]
+		r.check((!b.cold || !b.word.IsZero()) && !l.doubted(&b), "the sample of a plate that was too cold, or may have been, is overridden")
 	case e.Kind == jobs.Mixed:
 		r.count["mixed"]++
-		for _, id := range []string{"-services", "-dry-fit", "-clean", "-temperature"} {
-			r.check(l.done(e.Item+id), "mixed at the %s with %s open", e.Item, id)
-		}
+		r.before(l, e, "-batch")
 	case e.Kind == jobs.Bonded:
 		r.count["bonded"]++
+		r.before(l, e, "-bonded")
 		m, ok := l.mixes[e.Item]
 		r.check(ok && !e.At.After(m.at.Add(l.working())), "bonded at the %s with adhesive of %s", e.Item, m.at)
 	case e.Kind == jobs.MixSpoilt:
@@ -200,6 +207,20 @@ func (r *rules) special(l *ledger, e *jobs.Event) {
 		r.check(l.before != nil && l.by == e.By && !l.barred && e.At.Sub(l.at) <= 5*time.Minute, "%s took back what %s did at %s", e.By, l.by, l.at)
 	}
 	r.roles(l, e)
+}
+
+// before checks that no hold of a plate is open that stands before an entry.
+func (r *rules) before(l *ledger, e *jobs.Event, entry string) {
+	p := find(e.Item + entry)
+	for i := range points {
+		q := &points[i]
+		if q == p {
+			return
+		}
+		if q.stage == p.stage && q.hold != plain && (q.when == nil || q.when(l, r)) {
+			r.check(l.done(q.id), "%s at the %s with %s open", e.Kind, e.Item, q.id)
+		}
+	}
 }
 
 // may says who does what, as the office would have it.

@@ -63,6 +63,7 @@ func NextButtons(l *say.Language, j *jobs.Job, who string, now time.Time) (butto
 	switch {
 	case i < 0:
 		return nil
+	case j.Door.HitBefore(&items[i]) != nil:
 	case items[i].Kind == jobs.Tick:
 		buttons = append(buttons, bot.Button{Label: l.Say(say.F("Tick %s %s", i+1, items[i].ID)), Say: "tick" + marked(items[i])})
 	case items[i].Kind == jobs.Reading:

@@ -411,7 +411,11 @@ func NextLines(j *jobs.Job) []say.Text {
 	case !j.Door.Off.IsZero():
 		return nil
 	case i >= 0:
-		parts := []say.Text{say.F("next: %s", ItemLine(i+1, &items[i]))}
+		next := ItemLine(i+1, &items[i])
+		if s := j.Door.HitBefore(&items[i]); s != nil {
+			next = say.F("snag %s (%s): the foreman closes it with what was seen; %s waits for it", s.ID, jobs.Recorded(s.Text), item(j, items[i].ID))
+		}
+		parts := []say.Text{say.F("next: %s", next)}
 		if holds := jobs.Holds(items, items[i].Stage); len(holds) > 0 {
 			parts = append(parts, say.F("first %s", holds[0].ID))
 		}

@@ -27,7 +27,7 @@ func StandingOf(j *jobs.Job, now time.Time) (s Standing) {
 	d := &j.Door
 	s.Loose = !d.Loose().IsZero()
 	items, i, _ := j.Upcoming()
-	s.Held = i >= 0 && (len(jobs.Holds(items, items[i].Stage)) > 0 || items[i].Hold && items[i].State.Judgement == jobs.Out)
+	s.Held = i >= 0 && (len(jobs.Holds(items, items[i].Stage)) > 0 || d.HitBefore(&items[i]) != nil || items[i].Hold && items[i].State.Judgement == jobs.Out)
 	s.AtHold = i >= 0 && items[i].Hold && d.Off.IsZero()
 	s.Overdue = visitLate(d, now) || !snagLate(d, now).IsZero()
 	s.Curing = j.Curing() && d.Handover.IsZero()
@@ -186,6 +186,8 @@ func comesNext(j *jobs.Job) (text say.Text, over bool) {
 		text = say.Plain(fmt.Sprintf("%d %s", i+1, items[i].ID))
 		if holds := jobs.Holds(items, items[i].Stage); len(holds) > 0 {
 			text = say.F("held by %s", item(j, holds[0].ID))
+		} else if s := j.Door.HitBefore(&items[i]); s != nil {
+			text = say.F("held by %s", say.F("snag %s", s.ID))
 		} else if items[i].Hold {
 			text = say.F("%s (hold)", text)
 		}
