@@ -49,7 +49,7 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 		e.Say(bot.KindAnswer, say.Lines(stop, say.F("the foreman is told; at which door is it? say it in the door's thread, or as %s", "door A-101 snag "+text)))
 		return e.Outcome, true, d.TellForeman(ctx, m, say.F("@%s says: %s", m.Person, text))
 	}
-	err = e.Do(&jobs.OpenSnag{Text: text, Owner: j.Site.Told(&j.Door.Spec, "foreman", m.At)[0], Accident: true, Hit: TellsHit(text)})
+	err = e.Do(&jobs.OpenSnag{Text: text, Owner: j.Site.Told(&j.Door.Spec, "foreman", m.At)[0], Accident: true, Hit: TellsHit(text) && (len(j.Door.Mixes) == 0 || plain(struck, text, true))}) // with a mix open a tube is rather one of adhesive
 	if refusal, no := errors.AsType[*bot.RefusalError](err); no {
 		stop, err = say.Lines(stop, say.Of(refusal.Unwrap())), nil
 		if _, guest := errors.AsType[*jobs.PermissionError](refusal); guest {

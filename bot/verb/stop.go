@@ -78,7 +78,7 @@ var margin = &ask.Input{Name: "margin", Zero: true, What: "what to keep between 
 var throughNothing = regexp.MustCompile(`(?i)\bthrough\s*(?:[,.;!?]|$)`)
 
 func answerStop(k *ask.Inquiry) {
-	if k.Word(coverTo) != "back" && throughNothing.MatchString(k.Says()) {
+	if to := k.Q.Named(coverTo); (to == nil || to.Set.Value != "back") && throughNothing.MatchString(k.Says()) {
 		k.Fail("through what? give its thickness beside it, as through 5, or the cover where the hole goes through the floor")
 		return
 	}
