@@ -247,7 +247,7 @@ func (c *GiveWord) decide(t *turn) error {
 	if c.Until.Before(b.From) || c.Until.After(b.From.Add(farAhead)) {
 		return calc.F("say until when the maker's word has the bond left alone")
 	}
-	t.emit(Event{Kind: WordGiven, Item: c.Where, Text: c.Why, Word: c.Word, When: c.Until})
+	t.emit(Event{Kind: WordGiven, Item: c.Where, Text: c.Why, Word: c.Word, From: t.Now, When: c.Until})
 	return nil
 }
 
@@ -297,6 +297,9 @@ func (d *Door) cureOf(these func(Bond) bool, now time.Time) CureState {
 		if !these(*b) {
 			continue
 		}
+		if about := d.doubted(b); about != nil {
+			cold, s.Doubt = true, about
+		}
 		if b.Word != "" {
 			if b.Until.After(s.End) {
 				s.End, s.Unread, s.Held, s.ByWord, s.Bond, s.Spans = b.Until, time.Time{}, nil, true, nil, nil
@@ -306,9 +309,6 @@ func (d *Door) cureOf(these func(Bond) bool, now time.Time) CureState {
 		c, err := d.cure(b, now)
 		s.Void = s.Void || !b.Void.IsZero()
 		cold = cold || s.Void || !c.VoidSince.IsZero() || err != nil
-		if about := d.doubted(b); about != nil {
-			cold, s.Doubt = true, about
-		}
 		s.Least = min(s.Least, c.Progress)
 		if c.ReadyAt.After(s.End) {
 			s.End, s.Unread, s.Held, s.ByWord, s.Bond, s.Spans = c.ReadyAt, c.Unread, d.heldUp(b, c.ReadyAt), false, b, c.Spans

@@ -376,3 +376,36 @@ func TestDoor_HeldBy(t *testing.T) {
 		t.Errorf("got %v for a cure that is void", err)
 	}
 }
+
+// A cold reading of after the maker's word counts until somebody says whether it
+// is so, and voids the word though a warm one was read since; one of before it is
+// what the word was given for.
+func TestCure_doubtAfterTheWord(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()})
+	b.toFloor()
+	b.bond()
+	word := &GiveWord{Where: "floor", Why: "asked", Word: "letter", Until: b.now.Add(48 * time.Hour)}
+	cold := &DoubtWarmth{ReadWarmth{T: 3}}
+	b.must("ana", cold)
+	b.now = b.now.Add(time.Hour)
+	b.must("mo", word)
+	if c := b.door.Cure(b.now); c.Doubt != nil || !c.End.Equal(word.Until) {
+		t.Errorf("asked about before the word: %+v", c)
+	}
+	b.due("cold", "")
+	b.must("ana", &DropWarmth{ReadWarmth{T: 3}})
+	b.now = b.now.Add(time.Hour)
+	b.must("ana", cold)
+	if c := b.door.Cure(b.now); c.Doubt == nil || !c.End.IsZero() {
+		t.Errorf("asked about after it: %+v", c)
+	}
+	if b.reminders["cold"].Due.IsZero() {
+		t.Error("nobody is asked again")
+	}
+	b.now = b.now.Add(time.Hour)
+	b.must("ana", &ReadWarmth{T: 15}, &ReadWarmth{T: 3})
+	if c := b.door.Cure(b.now); !c.Void || len(b.door.Doubts) > 0 {
+		t.Errorf("it was so: %+v", c)
+	}
+}

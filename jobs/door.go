@@ -140,6 +140,7 @@ type Bond struct {
 	Void     time.Time     `json:"void,omitzero"` // when it was too cold
 	Word     string        `json:"word,omitempty"`
 	Until    time.Time     `json:"until,omitzero"` // its end by the maker's word
+	Given    time.Time     `json:"given,omitzero"` // when that was; versions before this one did not keep it
 }
 
 // Warmth is a temperature that was read.
@@ -310,11 +311,11 @@ func (d *Door) applyBond(e *Event) {
 	d.wake("cure")
 	switch e.Kind {
 	case Knocked:
-		b.From, b.Word, b.Until = e.At, "", time.Time{}
+		b.From, b.Word, b.Until, b.Given = e.At, "", time.Time{}, time.Time{}
 	case Voided:
-		b.Void, b.Word, b.Until = e.When, "", time.Time{} // a word from before does not know of the cold
+		b.Void, b.Word, b.Until, b.Given = e.When, "", time.Time{}, time.Time{} // a word from before does not know of the cold
 	case WordGiven:
-		b.Word, b.Until = e.Word, e.When
+		b.Word, b.Until, b.Given = e.Word, e.When, e.From
 	}
 }
 

@@ -117,18 +117,18 @@ func union(before, since []Doubt) []Doubt {
 // doubted returns the first doubt that the end of a bond's cure is not told for,
 // nil for none.
 func (d *Door) doubted(b *Bond) *Doubt {
-	if len(d.Doubts) == 0 || b.Word != "" || !b.Void.IsZero() {
+	if len(d.Doubts) == 0 || !b.Void.IsZero() && b.Word == "" {
 		return nil
 	}
-	return ptr(d.Doubts, func(about Doubt) bool { return about.Coldest() < b.Adhesive.Lowest })
+	return ptr(d.Doubts, func(about Doubt) bool { return !b.knew(about.At) && about.Coldest() < b.Adhesive.Lowest })
 }
 
 // doubts reminds of what somebody was asked and nobody has answered.
 func (p *pendings) doubts() {
-	if len(p.door.Doubts) == 0 || !p.door.Curing() || !p.door.Handover.IsZero() {
+	about := p.door.Cure(p.door.Updated).Doubt
+	if about == nil || !p.door.Curing() || !p.door.Handover.IsZero() {
 		return
 	}
-	about := p.door.Doubts[0]
 	p.chain("cold", ColdAsked, toPeople([]string{about.By}), about.Asked.Add(unanswered),
 		map[string]string{"t": about.Coldest().String(), "by": about.By})
 }

@@ -116,7 +116,8 @@ func (t *turn) chill(b *Bond) error {
 		return err
 	}
 	coldest := read[len(read)-1].Coldest()
-	if b.Word != "" && coldest >= b.Adhesive.Lowest { // it was given for the cold before
+	late := func(w calc.Warmth) bool { return !b.knew(w.At) && w.Coldest() < b.Adhesive.Lowest }
+	if b.Word != "" && coldest >= b.Adhesive.Lowest && !slices.ContainsFunc(read, late) { // it was given for the cold before
 		return nil
 	}
 	for _, r := range read {
@@ -129,6 +130,12 @@ func (t *turn) chill(b *Bond) error {
 		coldest, calc.Word(b.Where), b.Adhesive.Lowest))
 	t.lookAgain(sampleOf(b.Where), tooCold)
 	return nil
+}
+
+// knew reports whether the maker's word was given after a time: what was so then
+// it may have been given for.
+func (b *Bond) knew(at time.Time) bool {
+	return b.Word != "" && (b.Given.IsZero() || !at.After(b.Given))
 }
 
 // heldMost is how long a temperature is vouched for in one go: the project's

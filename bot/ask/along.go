@@ -84,6 +84,24 @@ func (r *reader) since(n int) bool {
 	return true
 }
 
+// away reports whether the name at item i stands right behind no number of the kind
+// of the verb's AwayFrom, and another name of the input does.
+func (r *reader) away(i int, in *Input) bool {
+	behind := func(i int) bool {
+		n := r.before(i)
+		return r.isNumber(n) && r.items[n].num.Unit == measures[r.Verb.AwayFrom].unit
+	}
+	if behind(i) {
+		return false
+	}
+	for j := range r.items {
+		if r.items[j].kind == phraseItem && r.items[j].phrase.inputFor(r.Verb) == in && behind(j) {
+			return true
+		}
+	}
+	return false
+}
+
 // turns reports whether a side that stands behind the number at item n is one of
 // another input than what names it.
 func (r *reader) turns(n int, in *Input) bool {

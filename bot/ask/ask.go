@@ -227,7 +227,7 @@ func (k *Inquiry) GoesOn() string { return k.said }
 
 // LeavesOut reports whether one of these names says nothing in the question.
 func (k *Inquiry) LeavesOut(names ...string) bool {
-	return slices.ContainsFunc(k.Q.leftOut, func(n string) bool { return slices.Contains(names, n) })
+	return slices.ContainsFunc(slices.Concat(k.Q.leftOut, k.Q.unsaid), func(n string) bool { return slices.Contains(names, n) })
 }
 
 // notHere refuses a question that does not concern the door, or that is of the

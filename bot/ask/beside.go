@@ -34,8 +34,8 @@ var harmless = lex.WordSet(`hospital clinic restaurant apartment building school
 	ward vestibule porch atrium landing stairwell passageway entry gate boardroom cloakroom toilet toilets loo shower ensuite pantry larder closet
 	wardrobe bedrooms den study playroom loft attic roof town city village street road lane project projects scheme development refurb refurbishment
 	renovation extension conversion newbuild build buildings facing sunny shady dusty dirty muddy rainy windy raining rain statement regulations regs
-	compliance audit signed approval approved permitted permissible allowable acceptable limited safe safely risk risks danger dangerous hazard elegant
-	modern contemporary traditional period listed historic expensive cheap pricey cost costs budget price prices start continue allen hex lorry
+	compliance audit approval safely risk risks danger dangerous hazard elegant
+	modern contemporary traditional period listed historic budget price prices start continue allen hex lorry
 	real true dims dimension measurements yard depot hq page pages line lines row rows list lists copy copies screen app photo photos picture pictures
 	laptop tablet notebook note notes paperwork papers documents document doc pdf request requests creches kitchens offices corridors bearing power
 	`)
@@ -53,6 +53,16 @@ func (p *parser) noun(at int) string {
 		}
 	}
 	return ""
+}
+
+// dashes reports whether the mark at token i is a dash between words: walk through -
+// 1100 between jambs. Behind what takes a sign it may be one.
+func (p *parser) dashes(i int) bool {
+	t, last := p.tokens[i], len(p.items)-1
+	if t.Start == 0 || !strings.HasPrefix(p.text[t.Start-1:], " - ") && !strings.HasPrefix(p.text[t.Start-1:], " – ") {
+		return false
+	}
+	return last < 0 || p.items[last].kind == phraseItem && !slices.ContainsFunc(p.items[last].phrase.inputs, func(n named) bool { return n.input.Signed })
 }
 
 // hedges reports whether all that the phrase does is to choose before a number.

@@ -59,16 +59,24 @@ var unsure = regexp.MustCompile(`(?i)^\s*(?:quite )?(?:sure|certain|know|clear)\
 // storey an ordinal that is no number.
 var (
 	doorLabel = regexp.MustCompile(`(?i)^(\s*door \d{1,2}(?:,? (?:level|floor|room|block|flat) \d{1,2})?)\s*:|^([^0-9]*\b(?:on|for|at|in) door \d{1,2})(?: the | ?\()`)
+	lettered  = regexp.MustCompile(`\b(?:[Oo]pening|[Rr]oom|[Uu]nit|[Ff]lat|[Pp]lot) ([A-Z]{1,2}-?\d{1,3})\b`) // opening A12
 	storey    = regexp.MustCompile(`(?i)\b\d{1,2}(?:st|nd|rd|th) (?:floor|level|storey|story)\b`)
 )
 
 // unlabelled returns a text without the number of the door in front of it, at the
 // same length, and notes that.
 func (p *parser) unlabelled(text string) string {
-	if !strings.Contains(text, "oor ") && !strings.Contains(text, "oor,") {
+	if !strings.Contains(text, "oor ") && !strings.Contains(text, "oor,") && !strings.ContainsAny(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") {
 		return text
 	}
 	text = storey.ReplaceAllStringFunc(text, func(s string) string { return strings.Repeat(" ", len(s)) })
+	for _, m := range lettered.FindAllStringSubmatchIndex(text, -1) {
+		label := strings.ToLower(text[m[2]:m[3]])
+		if end := strings.IndexAny(label, "-0123456789"); !p.of.Knows(label) && !p.of.names[label[:end]] {
+			p.notes = append(p.notes, say.F("%s left out", text[m[2]:m[3]]))
+			text = text[:m[2]] + strings.Repeat(" ", m[3]-m[2]) + text[m[3]:]
+		}
+	}
 	m := doorLabel.FindStringSubmatchIndex(text)
 	if m == nil {
 		return text

@@ -2,6 +2,7 @@ package ask
 
 import (
 	"maps"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -44,8 +45,14 @@ func (q *Questions) Exactly(text string) (exact, asked string) {
 func (q *Questions) All() []*Verb { return q.verbs }
 
 // CheckVocabulary holds the words against each other: every choice is one of an
-// input, and a word that says nothing means nothing but to one verb.
+// input, and a word that says nothing means nothing but to one verb. Every process
+// has the same ones.
 func (q *Questions) CheckVocabulary(t *testing.T) {
+	for range 10 {
+		if again := q.words(); !reflect.DeepEqual(again, q.vocabulary) {
+			t.Error("the words came out otherwise when they were read once more")
+		}
+	}
 	for _, in := range q.inputs {
 		if !slices.ContainsFunc(q.verbs, func(v *Verb) bool { return v.takes(in) }) {
 			t.Errorf("no verb takes %s", in.Name)

@@ -18,11 +18,14 @@ import (
 // ofAll matches such a unit, with what is said around it.
 var ofAll = regexp.MustCompile(`(?i)[\s,;:]*(?:\b(?:all|everything|dims|dimensions|sizes|figures|numbers|answer|result|reply)\s+)*(?:\bin ` + ofUnit + `\b|\(` + ofUnit + `\)|\b` + ofUnit + `(?:[\s.?!]*$|\s*[:,]))(?:\s+please\b)?`)
 
+// unitParts are those of which one stands in every match of ofAll.
+var unitParts = []string{"nch", "NCH", "mm", "MM", "cm", "CM", "imet", "IMET"}
+
 const ofUnit = `(inch(?:es)?|mm|millimet(?:re|er)s|cm|centimet(?:re|er)s)`
 
 // inUnit answers a text with a unit for all of it; nil if it has none.
 func (q *Questions) inUnit(r request, door *Door) *Answer {
-	if r.unit != "" || !strings.ContainsAny(r.text, "mcMCiI") {
+	if r.unit != "" || !slices.ContainsFunc(unitParts, func(part string) bool { return strings.Contains(r.text, part) }) {
 		return nil
 	}
 	m := ofAll.FindStringSubmatchIndex(r.text)
@@ -75,17 +78,27 @@ func (q *Questions) askIn(r request, text, unit string, door *Door) *Answer {
 	return a
 }
 
-// bareIn puts a unit behind every number of a text that has none.
+// bareIn puts a unit behind every number of a text that has none and counts nothing.
 func (q *Questions) bareIn(text, unit string, only *Verb) string {
 	var b strings.Builder
 	end := 0
-	for _, t := range q.tokens(text, only) {
-		if isBare(t) && !t.Num.Toleranced {
+	tokens := q.tokens(text, only)
+	for i, t := range tokens {
+		if isBare(t) && !t.Num.Toleranced && !q.counts(tokens, i) {
 			b.WriteString(text[end:t.Num.End] + " " + unit)
 			end = t.Num.End
 		}
 	}
 	return b.String() + text[end:]
+}
+
+// counts reports whether the number at token i tells how many: 2 holes, or 4x28.
+func (q *Questions) counts(tokens []lex.Token, i int) bool {
+	if i+2 < len(tokens) && tokens[i+1].Mark == 'x' && tokens[i].Num.Counts() && tokens[i+2].Kind == lex.NumberToken && q.listed(tokens) {
+		return true
+	}
+	ph, _ := q.match(tokens[i+1:])
+	return ph != nil && len(ph.inputs) > 0 && !slices.ContainsFunc(ph.inputs, func(n named) bool { return n.input.Kind != CountKind })
 }
 
 func isBare(t lex.Token) bool { return t.Kind == lex.NumberToken && t.Num.Unit == lex.Bare }

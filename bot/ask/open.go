@@ -21,6 +21,7 @@ type Open struct {
 	Offers []string   `json:"offers,omitempty"` // the questions of which a reply chooses one by its number
 	Labels []say.Text `json:"-"`                // the same in words that people say, where there are such
 
+	Guarded  string `json:"guarded,omitempty"`  // what was said that changes what is safe, in a text that asked nothing: fire door
 	Answered bool   `json:"answered,omitempty"` // it waits for nothing
 	Again    bool   `json:"again,omitempty"`    // what followed it was asked about: the next may name a value alone
 	Bare     string `json:"bare,omitempty"`     // the number of which was asked whose it is, of the inputs that it may be for

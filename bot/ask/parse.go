@@ -28,6 +28,7 @@ type question struct {
 
 	text    string   // that it was read from
 	leftOut []string // names that say nothing in it
+	unsaid  []string // places that are fillers here: the head, the floor
 	sized   bool     // its numbers without a name are joined by x
 }
 
@@ -52,6 +53,7 @@ type parser struct {
 	notes   []say.Text
 	dropped []int // items that are left out, and not known to be harmless
 
+	places    []string // fillers that are a place
 	swallowed []int    // tokens of fillers that bear sense
 	opens     []string // its words that ask, where the facts tell what
 	numbers   int
@@ -93,7 +95,7 @@ func (p *parser) parse(text string, only *Verb) (*question, *doubtful) {
 		d.verb = q.Verb
 		return nil, d
 	}
-	q.notes, q.text = p.notes, p.text
+	q.notes, q.text, q.unsaid = p.notes, p.text, p.places
 	for _, i := range q.ignored {
 		q.leftOut = append(q.leftOut, p.items[i].phrase.text)
 		q.notes = append(q.notes, say.F("%s left out", p.items[i].phrase.text))
@@ -133,7 +135,7 @@ func (p *parser) inFrom() {
 }
 
 // fromEdge is what stands behind a length that is measured in from an edge.
-var fromEdge = regexp.MustCompile(`^\s*from (?:the )?(?:heel|edge)\b`)
+var fromEdge = regexp.MustCompile(`^\s*from (?:the )?(?:heel|edge|(?:back|pivot|hinge) edge)\b`)
 
 // shareUnits gives sizes of leaf and opening that are joined by x the unit
 // behind the last. Of other numbers one without a unit beside inches is asked
@@ -448,7 +450,7 @@ func (p *parser) mark(i int, it *item) bool {
 	case '?':
 		sign, _ := lex.SignAt(p.text, t.Start) // a sign apart from its number
 		c := p.text[t.Start]
-		if c == ';' && between || strings.HasPrefix(p.text[t.Start:], "— ") && !between {
+		if c == ';' && between || strings.HasPrefix(p.text[t.Start:], "— ") && !between || !between && p.dashes(i) {
 			break
 		}
 		if between || before && (sign < 0 || c == ',' || c == '.') || c >= utf8.RuneSelf || lex.Touches(p.text, t) || strings.IndexByte("%#~$^<>", c) >= 0 && p.besideNumber(i, 1) {
@@ -505,6 +507,9 @@ func (p *parser) strangers() *doubtful {
 				return doubt("%q changes what is safe: find out whether it is so, and ask again", w)
 			}
 			return doubt("%q: say what is so, I can't work with what is not", it.phrase.text)
+		}
+		if it.kind == breakItem && p.adds(i) {
+			return doubt("%s plus %s: how much is that in all? say it in one number", p.items[i-1].phrase.text, p.items[i+1].num.Raw)
 		}
 		if it.kind != unknownItem {
 			continue

@@ -219,6 +219,9 @@ func (r *reader) name(i int, in *Input) {
 			return // through 3 mm of tile
 		}
 	}
+	if other := r.Verb.Away[in]; other != nil && it.phrase.filler && r.away(i, in) {
+		in = other
+	}
 	if !it.forced && r.turns(n, in) {
 		in = in.Turned
 	}

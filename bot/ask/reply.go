@@ -14,12 +14,49 @@ import (
 func (q *Questions) Resolve(text string, o *Open, door *Door) *Answer {
 	switch {
 	case o == nil:
-		return q.Ask(text, door)
+		return q.guarded(text, q.Ask(text, door))
+	case o.Guarded != "":
+		return q.guardedAfter(text, o, door)
 	case o.Answered:
 		return q.follow(text, o, door)
 	}
 	a := q.reply(text, o, door)
 	if a.reads == nil && q.waitsOn(a, text, o) {
+		a.Open = o
+	}
+	return a
+}
+
+// guarded keeps what a text that asks nothing says of what changes what is safe, for
+// the question that comes next: fire door 54 thick.
+func (q *Questions) guarded(text string, a *Answer) *Answer {
+	if a.OK() || a.Open != nil || a.Verb != "" {
+		return a
+	}
+	p := &parser{of: q}
+	p.parse(text, nil)
+	for _, it := range p.items {
+		switch {
+		case it.kind != phraseItem:
+		case it.phrase.denies:
+			return a
+		case a.Open == nil && slices.ContainsFunc(it.phrase.choices, func(c *Choice) bool { return c.of.Grave && c.of.Kind == FlagKind }):
+			a.Open = &Open{Text: text, Guarded: it.phrase.text}
+		}
+	}
+	return a
+}
+
+// guardedAfter answers a text that comes after one that says what changes what is
+// safe and asked nothing: the question is of such a door, unless it says otherwise.
+func (q *Questions) guardedAfter(text string, o *Open, door *Door) *Answer {
+	p := &parser{of: q}
+	p.parse(text, nil)
+	if slices.ContainsFunc(p.items, func(it item) bool { return it.kind == phraseItem && it.phrase.denies }) {
+		return q.Ask(text, door)
+	}
+	a := q.Ask(text+", "+o.Guarded, door)
+	if a.Open == nil && !a.OK() {
 		a.Open = o
 	}
 	return a

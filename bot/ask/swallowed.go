@@ -32,7 +32,11 @@ func (p *parser) trails(i int) bool {
 
 // swallow keeps the words of a filler at token i that bear sense.
 func (p *parser) swallow(i, size int) {
-	if w := p.tokens[i].Word; size == 1 && senses[w] && (!prepositions[w] || p.trails(i) || w == "through") {
+	switch w := p.tokens[i].Word; {
+	case size > 1:
+	case w == "head" || w == "floor":
+		p.places = append(p.places, w)
+	case senses[w] && (!prepositions[w] || p.trails(i) || w == "through"):
 		p.swallowed = append(p.swallowed, i)
 	}
 }
@@ -63,6 +67,14 @@ func (p *parser) phrased(q *question, at int) bool {
 	return slices.ContainsFunc(p.items, func(it item) bool {
 		return it.kind == phraseItem && it.from <= at && at < it.to && (it.phrase.verb == q.Verb || it.phrase.inputFor(q.Verb) != nil || it.phrase.choiceFor(q.Verb) != nil)
 	})
+}
+
+// adds reports whether item i is a plus between a name that has no number and a
+// number: thickness plus 6 is none of 6.
+func (p *parser) adds(i int) bool {
+	it := p.items[i]
+	return it.phrase != nil && it.phrase.text == "plus" && i > 0 && i+1 < len(p.items) && p.items[i+1].kind == numberItem &&
+		p.items[i-1].kind == phraseItem && len(p.items[i-1].phrase.inputs) > 0 && !p.hasNumber(i-1)
 }
 
 // TextBehind returns the text behind the number that was given for an input; "" if none

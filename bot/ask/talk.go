@@ -58,12 +58,19 @@ var people = strings.Fields(`architect client customer owner builder contractor 
 	apprentice supervisor engineer designer inspector manager colleague guy chap bloke lad mate sheet drawing plan spec office
 	labourer trainee helper neighbour landlord tenant caretaker janitor`)
 
+// places are where people are and doors are, of which they say that they are in them.
+var places = strings.Fields(`van lorry truck yard depot workshop warehouse store office kitchen hotel school hospital clinic nursery creche library museum restaurant
+	lobby lounge bedroom bathroom corridor hallway flat house villa garden garage courtyard reception studio gallery showroom church cafe bar gym theatre town car box stock`)
+
 // sayings returns the phrases of somebody who tells what another one said.
 func sayings() (all []string) {
 	for _, who := range people {
 		for _, says := range []string{"says", "said", "say", "reckons", "told me", "told us", "tells me", "asked", "asks", "gave us", "gave me", "gives", "shows"} {
 			all = append(all, who+" "+says)
 		}
+	}
+	for _, where := range places {
+		all = append(all, "in "+where)
 	}
 	return append(all, "quick one", "quick question", "bit of a rush", "bit of a hurry", "came out at", "comes out at", "turned out", "turns out", "works out at", "sorry to bother you", "morning all")
 }

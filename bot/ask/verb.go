@@ -13,15 +13,17 @@ import (
 // the README alike.
 type Verb struct {
 	Name     string
-	Summary  string              // what it answers: a key
-	Words    []string            // phrases that ask it
-	Everyday []string            // words of it that people say among themselves without a thought of the bot
-	Stated   bool                // its name with a number alone states a value and asks nothing: setback 65
-	Thing    string              // a word of it that is also just what everybody talks of, as leaf
-	Also     map[string]*Input   // what phrases name here, and only here
-	Leads    map[string]*Input   // phrases of words that name the input of the number after them
-	Front    map[string]*Input   // phrases of words that name the input of the number right before them: does 7 do for
-	Wish     *Input              // what it is asked from that another question answers: whoever wishes for that asks it
+	Summary  string            // what it answers: a key
+	Words    []string          // phrases that ask it
+	Everyday []string          // words of it that people say among themselves without a thought of the bot
+	Stated   bool              // its name with a number alone states a value and asks nothing: setback 65
+	Thing    string            // a word of it that is also just what everybody talks of, as leaf
+	Also     map[string]*Input // what phrases name here, and only here
+	Leads    map[string]*Input // phrases of words that name the input of the number after them
+	Front    map[string]*Input // phrases of words that name the input of the number right before them: does 7 do for
+	Wish     *Input            // what it is asked from that another question answers: whoever wishes for that asks it
+	Away     map[*Input]*Input // what a name is for where another of the same stands right behind a number of AwayFrom, and it doesn't: cure at 9, 18 h at 21
+	AwayFrom Kind
 	Asks     *Input              // a name of which asks it where it ends a text with a mark, and no number: opening?
 	Turns    *Verb               // the words of which ask this, where what it is asked from is given
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them

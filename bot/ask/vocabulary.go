@@ -1,6 +1,7 @@
 package ask
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -178,13 +179,13 @@ func (v *vocabulary) verb(verb *Verb) {
 			v.asks[w], v.names[w] = true, true
 		}
 	}
-	for w, in := range verb.Also {
+	for _, w := range slices.Sorted(maps.Keys(verb.Also)) { // "… of us" and "… us" are one phrase: the first names it
 		p := v.add(w)
-		p.inputs = append([]named{{verb, in, false}}, p.inputs...)
+		p.inputs = append([]named{{verb, verb.Also[w], false}}, p.inputs...)
 	}
-	for w, in := range verb.Claims {
+	for _, w := range slices.Sorted(maps.Keys(verb.Claims)) {
 		p := v.add(w)
-		p.inputs = append([]named{{verb, in, true}}, p.inputs...)
+		p.inputs = append([]named{{verb, verb.Claims[w], true}}, p.inputs...)
 	}
 }
 

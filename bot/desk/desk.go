@@ -469,13 +469,20 @@ func (d *Desk) Redraw(ctx context.Context, door string, now time.Time) error {
 }
 
 // Recent returns the keys of the doors of a site that changed last, at most
-// so many, and how many doors there are.
+// so many, and how many doors there are; those called off come behind the others,
+// as somebody may still say something in their threads.
 func (d *Desk) Recent(ctx context.Context, site string, most int) (keys []string, total int, err error) {
-	list, total, err := d.store.Doors(ctx, site+"/changed", 0, most)
-	for _, rec := range list {
-		keys = append(keys, rec.Key)
+	for _, index := range []string{"changed", CalledOff} {
+		list, n, err := d.store.Doors(ctx, site+"/"+index, 0, most)
+		if err != nil {
+			return nil, 0, err
+		}
+		for _, rec := range list {
+			keys = append(keys, rec.Key)
+		}
+		total += n
 	}
-	return keys, total, err
+	return keys[:min(len(keys), most)], total, nil
 }
 
 // Announce says something in the first channel of a site.

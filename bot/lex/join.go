@@ -11,7 +11,7 @@ import (
 // length: the marks and numbers of a list's lines, hyphens within words (set-back,
 // fifty-four), the brackets round a unit and the number in a class of fire doors.
 func Tidied(text string) string {
-	text = placed(rated(text))
+	text = lettered(placed(rated(text)))
 	if !strings.ContainsAny(text, "-*>.)") && !strings.Contains(text, "•") && !strings.Contains(text, "–") {
 		return text
 	}
@@ -54,6 +54,23 @@ func placed(text string) string {
 	}
 	return whichPlace.ReplaceAllStringFunc(text, func(s string) string { return strings.Repeat(" ", len(s)) })
 }
+
+// lettered puts the letters of sizes in front of them, 1245w 2460h as w1245 h2460, so
+// that no hours are read.
+func lettered(text string) string {
+	if !strings.ContainsAny(text, "wW") || !wideBehind.MatchString(text) || !highBehind.MatchString(text) {
+		return text
+	}
+	text = sizesBy.ReplaceAllStringFunc(text, func(s string) string { return s[:1] + "," + strings.Repeat(" ", len(s)-2) })
+	return sizeBehind.ReplaceAllString(text, "$2$1")
+}
+
+var (
+	wideBehind = regexp.MustCompile(`\d[wW]\b`)
+	highBehind = regexp.MustCompile(`\d[hH]\b`)
+	sizeBehind = regexp.MustCompile(`\b(\d{3,4})([wWhH])\b`)
+	sizesBy    = regexp.MustCompile(`[wWhHdD]\s+(?:by|[xX×])\s`)
+)
 
 // placeWords are those of which one stands in every match of whichPlace.
 var placeWords = []string{"floor", "level", "stor", "job", "order", "ticket"}
@@ -203,7 +220,7 @@ var pointing = WordSet("quick the this that which right wrong left other same fi
 // abbreviated splits a name that is glued to its number, as t54, s60mm.
 func abbreviated(text string, t Token, known func(string) bool) []Token {
 	at := strings.IndexAny(t.Word, "0123456789")
-	if at < 1 || at > 4 || !known(t.Word[:at]) {
+	if at < 1 || at > 4 || !known(t.Word[:at]) || Articles[t.Word[:at]] {
 		return nil
 	}
 	n, ok := ScanNumber(text, t.Start+at)
@@ -216,7 +233,7 @@ func abbreviated(text string, t Token, known func(string) bool) []Token {
 // millimetresSaid takes "mil" for mm, where no inch is in the text: there it is
 // a thousandth of one.
 func millimetresSaid(text string, tokens []Token) []Token {
-	inch := slices.ContainsFunc(tokens, func(t Token) bool { return t.Kind == NumberToken && t.Num.InInches() })
+	inch := slices.ContainsFunc(tokens, func(t Token) bool { return t.Kind == NumberToken && t.Num.InInches() && t.Num.Doubt != WordIn })
 	out := tokens[:0]
 	for i := 0; i < len(tokens); i++ {
 		t := tokens[i]

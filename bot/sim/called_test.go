@@ -78,8 +78,8 @@ func (l *ledger) calls() map[string]time.Time {
 			out[id] = v.at
 		}
 	}
-	if len(l.doubts) > 0 && len(l.unlooked()) > 0 && !l.handed {
-		l.asks(out, "cold", l.doubts[0].asked.Add(2*time.Hour))
+	if d := l.asking(); d != nil && !l.handed {
+		l.asks(out, "cold", d.asked.Add(2*time.Hour))
 	}
 	return out
 }
@@ -173,8 +173,8 @@ func (l *ledger) people(id string, at time.Time) (all []string) {
 	if name, ok := strings.CutPrefix(subject(id), "visit:"); ok && len(l.visits[name].who) > 0 {
 		named = l.visits[name].who
 	}
-	if strings.HasPrefix(id, "cold") && len(l.doubts) > 0 {
-		named = []string{l.doubts[0].by}
+	if d := l.asking(); d != nil && strings.HasPrefix(id, "cold") {
+		named = []string{d.by}
 	}
 	if strings.HasSuffix(id, ":foreman") {
 		named = []string{l.spec.Foreman}
@@ -270,7 +270,7 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 		}
 	case "cold":
 		r.count["asked again"]++
-		r.check(len(l.doubts) > 0 && len(l.unlooked()) > 0, "%s: %s is said, and nobody was asked", d.key, id)
+		r.check(l.asking() != nil, "%s: %s is said, and nobody was asked", d.key, id)
 	case "care":
 		r.check(l.handed, "%s: %s is said of a door that is not handed over", d.key, id)
 	}

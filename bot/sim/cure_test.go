@@ -48,14 +48,14 @@ func (g *glue) rate(t float64) float64 {
 func (l *ledger) uncured(where string, at time.Time, known time.Duration) string {
 	b, g := l.bonds[where], glues[l.pl.sheet]
 	switch {
+	case l.doubted(&b):
+		return "may have been too cold: nobody has said whether a reading is so"
 	case !b.word.IsZero() && at.Before(b.word):
 		return fmt.Sprintf("is to be left alone until %s", b.word)
 	case !b.word.IsZero():
 		return ""
 	case b.cold:
 		return "was too cold"
-	case l.doubted(&b):
-		return "may have been too cold: nobody has said whether a reading is so"
 	}
 	if worth := l.worth(where, b.from, at, &g, known); worth < g.base-1e-6 {
 		return fmt.Sprintf("has %.3f h of %.0f", worth, g.base)

@@ -10,9 +10,10 @@
 // limits, outages, a process that stops while it posts. In every fourth it is
 // Slack, in the likeness of package fake, and each process has an adapter: what
 // people do there comes as signed requests, and all calls go from hand to hand
-// with the same faults. Behind real sockets fake time would not pass, as a
-// goroutine that waits for the network keeps it from passing, so Socket Mode is
-// not seen here.
+// with the same faults. In every sixteenth it comes over Socket Mode, by
+// pipes within the process, as a goroutine that waits for the network would keep
+// fake time from passing: sockets are cut, renewed and silent, envelopes come
+// twice and in another order, and after an outage what was missed is read back.
 //
 // Every eighth seed runs its scripts in a plain miniredis, and its processes
 // poll as servers do; the others keep what scripts run in, and claim when there
@@ -20,7 +21,7 @@
 //
 // One seed gives the same bytes each time: whoever acts, acts alone, all chance
 // comes from the seed, and what goes on side by side where Slack is the far side
-// meets at a gate. Only built for the race detector does it go on as it comes. A
-// run that breaks a rule is cut down to the fewest actions that still break it,
-// and those are printed.
+// meets at a gate. Only over sockets, which have an order of their own, and built
+// for the race detector does it go on as it comes. A run that breaks a rule is cut
+// down to the fewest actions that still break it, and those are printed.
 package sim

@@ -46,9 +46,10 @@ type settled struct {
 
 // bond is a plate on its adhesive.
 type bond struct {
-	from time.Time
-	cold bool      // it was too cold for it
-	word time.Time // by the maker's word, its end; zero: none was given
+	from  time.Time
+	cold  bool      // it was too cold for it
+	word  time.Time // by the maker's word, its end; zero: none was given
+	given time.Time // when that was
 }
 
 type reading struct {
@@ -74,10 +75,10 @@ type vouched struct {
 
 // doubt is a cold reading that somebody was asked about.
 type doubt struct {
-	name    string
-	coldest float64
-	by      string
-	asked   time.Time
+	name      string
+	coldest   float64
+	by        string
+	at, asked time.Time
 }
 
 type mixed struct{ at, ends time.Time }
@@ -204,12 +205,12 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		l.wake("cure")
 		return
 	case jobs.WordGiven:
-		b.word = e.When
+		b.word, b.given = e.When, e.At
 		l.bonds[e.Item] = b
 		l.wake("cure")
 	case jobs.WarmthAsked:
 		x := readOf(e)
-		l.doubts = append(l.doubts, doubt{doubtOf(e), x.coldest(), e.By, e.At})
+		l.doubts = append(l.doubts, doubt{doubtOf(e), x.coldest(), e.By, x.at, e.At})
 		return
 	case jobs.WarmthDropped:
 		l.answered(e)
@@ -220,7 +221,7 @@ func (l *ledger) enterBond(e *jobs.Event) {
 		l.read = append(l.read, x)
 		slices.SortStableFunc(l.read, func(a, b reading) int { return a.at.Compare(b.at) })
 		for where, b := range l.bonds {
-			if !x.at.Before(b.from) && x.coldest() < l.lowest() && (e.Item == "" || e.Item == where) && l.items[where+"-sample"].kind != jobs.Ticked {
+			if !x.at.Before(b.from) && (b.word.IsZero() || x.at.After(b.given)) && x.coldest() < l.lowest() && (e.Item == "" || e.Item == where) && l.items[where+"-sample"].kind != jobs.Ticked {
 				b.cold, b.word = true, time.Time{}
 				l.bonds[where] = b
 			}
@@ -256,7 +257,27 @@ func doubtOf(e *jobs.Event) string { return fmt.Sprint(e.Value, e.Min) }
 // doubted reports whether a cold reading stands against a bond's cure that nobody
 // has confirmed or denied.
 func (l *ledger) doubted(b *bond) bool {
-	return b.word.IsZero() && slices.ContainsFunc(l.doubts, func(d doubt) bool { return d.coldest < l.lowest() })
+	return slices.ContainsFunc(l.doubts, func(d doubt) bool { return l.against(&d, b) })
+}
+
+// against reports whether what somebody was asked about would void a bond's cure,
+// and is not what the maker's word was given for.
+func (l *ledger) against(d *doubt, b *bond) bool {
+	return (b.word.IsZero() && !b.cold || !b.word.IsZero() && d.at.After(b.given)) && d.coldest < l.lowest()
+}
+
+// asking returns what somebody is to be asked about again, nil for nothing.
+func (l *ledger) asking() *doubt {
+	for _, id := range l.unlooked() {
+		where, _, _ := strings.Cut(id, "-")
+		b := l.bonds[where]
+		for i := range l.doubts {
+			if l.against(&l.doubts[i], &b) {
+				return &l.doubts[i]
+			}
+		}
+	}
+	return nil
 }
 
 // answered takes a reading off those that are asked about.

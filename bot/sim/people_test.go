@@ -29,6 +29,9 @@ type scene struct {
 func (w *world) act(a *action) {
 	r := rand.New(rand.NewPCG(a.seed, 2))
 	pl := w.places[a.site]
+	if w.slack != nil && a.kind != trouble && a.kind != office {
+		w.slack.listen()
+	}
 	switch a.kind {
 	case trouble:
 		w.happens(r)
@@ -401,6 +404,10 @@ func (w *world) fill(p *process, m bot.Message, id string) {
 func (w *world) happens(r *rand.Rand) {
 	p := w.working()
 	if p == nil {
+		return
+	}
+	if w.slack != nil && w.slack.sockets != nil && r.IntN(3) == 0 {
+		w.slack.hinder(r)
 		return
 	}
 	switch n := r.IntN(60); {

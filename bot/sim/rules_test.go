@@ -42,7 +42,7 @@ type watched struct {
 // rulesList names what must have been exercised.
 var rulesList = []string{"fold", "roles", "holds", "overrides", "left out", "two people", "stood up", "cure over", "cure told", "mixed", "bonded", "undone", "handed over",
 	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes",
-	"next due", "one a morning", "screens", "shown buttons", "done at once", "asked again", "covers", "owed"}
+	"next due", "one a morning", "screens", "shown buttons", "done at once", "asked again", "covers", "owed", "over sockets", "read back"}
 
 // kinds names what must have been done at a door; nobody renames one here, as the
 // rules know it by its name.

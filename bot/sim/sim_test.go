@@ -66,6 +66,9 @@ func play(t *testing.T, p *plan, stop func() bool) (out outcome) {
 			w.run(p.begin.AddDate(0, 0, p.days))
 		}
 		out = outcome{w.log.Bytes(), w.rules.fault, w.rules.count}
+		if w.slack != nil && w.slack.sockets != nil && w.slack.sockets.open {
+			w.slack.shut() // while time still passes
+		}
 	})
 	return out
 }
@@ -146,6 +149,14 @@ func report(t *testing.T, p *plan, fault error) {
 		fmt.Fprintf(&lines, "  %s\n", &q.actions[i])
 	}
 	t.Errorf("seed %d: %v\nthe shortest run that breaks it has %d of %d actions, from %s:\n%s%s", p.seed, fault, len(q.actions), len(p.actions), p.begin.Format(time.DateOnly), lines.String(), play(t, q, nil).log)
+}
+
+// TestSockets runs some days over Socket Mode.
+func TestSockets(t *testing.T) {
+	out := play(t, newPlan(6, min(*month, 5)), nil)
+	if out.fault != nil || out.count["over sockets"] == 0 {
+		t.Errorf("%v; %d over sockets:\n%s", out.fault, out.count["over sockets"], out.log)
+	}
 }
 
 // TestSame runs seeds several times, the second with Slack at the far side: each

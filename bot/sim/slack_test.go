@@ -36,7 +36,8 @@ type workspace struct {
 	news    []fake.Message // posted, and not looked at
 	heard   []bot.Message
 	turn    int
-	refused int // looked at
+	refused int      // looked at
+	sockets *sockets // if it reaches the processes over those
 }
 
 // account returns the user id of somebody there.
@@ -47,10 +48,10 @@ func account(id string) string {
 // aside marks the calls that follow what people did at once.
 type aside struct{}
 
-func newWorkspace(w *world) (*workspace, error) {
+func newWorkspace(w *world, bySocket bool) (*workspace, error) {
 	s := &workspace{w: w, drafts: map[string]bot.Post{}}
 	var err error
-	if s.Server, err = fake.New(fake.Options{Through: s}); err != nil {
+	if s.Server, err = fake.New(fake.Options{Through: s, Ping: 25 * time.Second}); err != nil {
 		return nil, err
 	}
 	for _, pl := range w.places {
@@ -60,6 +61,10 @@ func newWorkspace(w *world) (*workspace, error) {
 			members = append(members, account(p.id))
 		}
 		s.AddChannels(fake.Channel{ID: pl.channel, Name: pl.id, Members: members})
+	}
+	if bySocket {
+		s.sockets = &sockets{unheard: map[string]time.Time{}}
+		return s, nil
 	}
 	return s, s.UseHTTP(w.ctx, "http://app.invalid")
 }
@@ -71,7 +76,7 @@ func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
 	}
 	s.w.gate.pass(func() string { return said(r) })
 	s.mu.Lock()
-	up := slices.DeleteFunc(slices.Clone(s.w.processes), func(p *process) bool { return p.dead || p.hangs || p.adapter == nil })
+	up := s.w.up()
 	s.turn++
 	turn := s.turn
 	s.mu.Unlock()
@@ -186,7 +191,8 @@ func (s *workspace) carried(r *http.Request) *http.Response {
 
 // begin gives a process its adapter.
 func (s *workspace) begin(p *process, store *reached) (bot.Poster, error) {
-	a, err := slack.New(p.ctx, slack.Config{Name: p.name, BotToken: fake.BotToken, Secrets: []string{s.Secret()}, API: s.URL(), Client: &http.Client{Transport: p}})
+	a, err := slack.New(p.ctx, slack.Config{Name: p.name, BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{s.Secret()}, API: s.URL(), Client: &http.Client{Transport: p},
+		Dialer: s.dialer(), Stagger: 2}) // no chance in when they are opened
 	if err != nil {
 		return nil, err
 	}
@@ -249,6 +255,7 @@ func (s *workspace) harvest() {
 	r := s.w.rules
 	for i := range heard {
 		r.heard(&heard[i])
+		s.arrived(heard[i].ID, heard[i].At)
 	}
 	for i := range news {
 		s.posted(&news[i])
@@ -314,7 +321,10 @@ func (s *workspace) says(pl *place, who, thread, text string, overheard bool) {
 		text = "@" + fake.BotName + " " + text
 	}
 	s.w.tell("%s #%s> %s", who, thread, text)
-	s.Say(pl.channel, account(who), text, root)
+	ts := s.Say(pl.channel, account(who), text, root)
+	if s.sockets != nil && strings.HasPrefix(text, "@") {
+		s.sockets.unheard["in:"+pl.channel+"/"+ts] = s.w.now()
+	}
 	s.w.gate.settle()
 }
 
@@ -381,7 +391,8 @@ func (s *workspace) does(pl *place, door, who, what string, do func() (told bool
 	s.w.gate.settle()
 	s.w.run(s.w.now().Add(5 * time.Second))
 	s.w.rules.look()
-	if s.w.fault.Add(looking).After(began) || errors.Is(err, fake.ErrTimeout) && s.w.fault.After(began.Add(-time.Minute)) {
+	hinders := s.sockets != nil && (s.sockets.hinders || s.Sockets() == 0) && errors.Is(err, fake.ErrTimeout) // what is pressed is not sent again
+	if hinders || s.w.fault.Add(looking).After(began) || errors.Is(err, fake.ErrTimeout) && s.w.fault.After(began.Add(-time.Minute)) {
 		return
 	}
 	s.w.rules.count["done at once"]++

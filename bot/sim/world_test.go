@@ -60,6 +60,7 @@ type process struct {
 	bot     *talk.Bot
 	runner  *jobs.Runner
 	adapter *slack.Adapter // where the far side is Slack
+	deaf    func()         // ends what it takes over sockets, if it does
 	dead    bool
 	hangs   bool // stands still in the middle of a call
 	later   bool // is of a later version
@@ -153,7 +154,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 		return nil, err
 	}
 	if p.slack {
-		if w.slack, err = newWorkspace(w); err != nil {
+		if w.slack, err = newWorkspace(w, p.seed%16 == 6); err != nil {
 			return nil, err
 		}
 		w.rooms, w.gate = true, newGate(ctx)
@@ -163,6 +164,9 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 		w.processes = append(w.processes, &process{w: w, dead: true, later: i == 2})
 	}
 	w.revive()
+	if w.slack != nil {
+		w.slack.listen()
+	}
 	return w, nil
 }
 
@@ -181,6 +185,7 @@ func (w *world) revive() {
 		}
 		w.tell("%s starts", next.name)
 		w.processes[i] = next
+		next.listen()
 	}
 }
 
@@ -304,6 +309,10 @@ func (w *world) run(until time.Time) {
 		now := w.now()
 		if !now.Before(until) {
 			return
+		}
+		if w.slack != nil {
+			next = w.slack.tend(next)
+			w.slack.lost()
 		}
 		if next.After(until) {
 			next = until

@@ -12,6 +12,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"github.com/gorilla/websocket"
 	"github.com/slack-go/slack"
 
 	"heelpost/bot"
@@ -41,6 +42,7 @@ type Config struct {
 	API      string   // where the Web API is, if not at Slack; ends in /
 	Allow    []string // workspaces and channels that are answered; all if there are none
 	Client   *http.Client
+	Dialer   *websocket.Dialer // of Socket Mode; the client library's own if nil
 	Log      *slog.Logger
 	Monitor  *Monitor
 	Limits   Limits

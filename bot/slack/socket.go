@@ -109,7 +109,11 @@ func (a *Adapter) connect(taking, open context.Context, i int, workers *workers)
 		return nil
 	case <-time.After(time.Duration(i)*a.Stagger + rand.N(a.Stagger/2)):
 	}
-	client := socketmode.New(a.api)
+	var options []socketmode.Option
+	if a.Dialer != nil {
+		options = append(options, socketmode.OptionDialer(a.Dialer))
+	}
+	client := socketmode.New(a.api, options...)
 	done := make(chan error, 1)
 	go func() { done <- client.RunContext(open) }()
 	name := fmt.Sprintf("socket:%s:%d", a.Name, i)

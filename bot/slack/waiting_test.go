@@ -385,3 +385,24 @@ func TestCommand_storeAway(t *testing.T) {
 	}
 	w.whispered(ana, "I can't reach where the doors are kept")
 }
+
+// Who speaks in the thread of a door that was called off is read back too.
+func TestCatchUp_calledOff(t *testing.T) {
+	w := inWorld(t)
+	face := w.open()
+	w.Say(doors, mo, mention+"call off because it was the wrong list", face.TS)
+	said := func(text string) func() bool {
+		return func() bool {
+			return slices.ContainsFunc(w.replies(doors, face.TS), func(m fake.Message) bool { return strings.Contains(m.Text, text) })
+		}
+	}
+	w.until("it is off", said("called off"))
+	w.end()
+	w.Say(doors, mo, mention+"take back call off because it was the right one", face.TS)
+	w.until("slack gives up", func() bool { return w.Unacked() == 0 })
+	if err := w.a.Beat(t.Context(), time.Now().Add(-time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	w.begin(NoLimits)
+	w.until("it is in work again", said("the right one"))
+}

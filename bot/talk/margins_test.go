@@ -187,4 +187,3 @@ func bruteIn(j *jobs.Job, all []margin) (floor, head calc.Length, ok bool) {
 	}
 	return 0, 0, false
 }
-

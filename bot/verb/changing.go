@@ -50,7 +50,7 @@ var (
 		"unlined", "rough", "rough opening", "structural", "structural opening", "brick", "to brick", "brick to brick", "before lining", "before plastering", "before plaster", "plaster to come", "with frame", "including frame", "at widest", "widest", "measured diagonally", "diagonally",
 		"tiles to come", "tile to come", "carpet", "carpet to come", "floor to come", "screed to come", "per leaf", "to go on", "still to go on")
 	headPlate = asksBack("head_plate", "another point than the floor plate's centre is meant", "the centre of the floor plate is worked out from setback and gap; the head plate's is plumbed up from it, and edges are half a plate away",
-		"head plate", "top plate", "upper plate", "at head", "plate at", "plate centre at", "plate center at", "edge plate", "to edge plate", "near edge plate", "far edge plate", "plate edge", "plate size", "size plate", "size floor plate", "floor plate size", "before plastering", "before lining", "unlined")
+		"head plate", "top plate", "upper plate", "at head", "plate at", "plate centre at", "plate center at", "edge plate", "to edge plate", "near edge plate", "far edge plate", "plate edge", "plate edges", "edges plate", "edge floor plate", "floor plate edge", "plate corner", "corner plate", "plate size", "size plate", "size floor plate", "floor plate size", "before plastering", "before lining", "unlined")
 	onSide   = asksBack("on_side", "it doesn't stand on its bottom edge", "this is for a leaf that stands on its bottom edge: one on its side has another height, so give it as it stands", "on side", "on long edge", "long edge", "lying down", "lying", "laid down", "flat")
 	stuck    = asksBack("stuck", "a pivot can't be moved", "say how far each pivot can be moved, as head range 0, floor range 3", "stuck", "seized", "jammed", "won't move", "can't be moved", "doesn't move", "can't move")
 	someDays = asksBack("some_days", "it is not used every day", "give the openings of a mean day, all days counted", "weekdays", "weekdays only", "working days", "working days only", "school days", "week days", "days week", "weekends", "weekends only", "both leaves", "each leaf")
@@ -58,6 +58,8 @@ var (
 		fronted([]string{"from ", "off ", "in from "}, "leading edge", "lead edge", "leading side", "lead side", "closing edge", "closing side", "far edge", "other edge", "opposite edge", "latch edge", "handle edge")...)
 	hinged = asksBack("hinged", "it hangs on hinges", "a leaf on hinges turns about a pin beside it: this is for a leaf that turns about a pivot in it",
 		"hinged", "hinges", "on hinges", "with hinges", "butt hinges", "hinge")
+	otherGap = asksBack("other_gap", "the gap over or under the leaf is meant", "this works out the gaps at the leaf's upright edges; the gaps over and under it are yours to choose, by its hardware and its floor",
+		fronted([]string{"over ", "above ", "under ", "below "}, "door", "leaf")...)
 	passages = asksBack("passages", "it is wanted on each side", "a leaf on a pivot leaves a passage on either side of it: ask for the one beside the leading edge alone, without the word",
 		fronted([]string{"clear ", "clear on ", "clear width ", "clear width on ", "clear opening ", "clear opening on "}, "each side", "both sides", "either side")...)
 	onFace = asksBack("on_face", "the pivot is on the leaf's face", "a pivot on the face is off the middle of the leaf: give how far, and to which side, as offset 27 away",
@@ -79,7 +81,7 @@ func hedged(in *ask.Input) *ask.Input {
 
 // changed are the words that each question asks about.
 var changed = map[string][]*ask.Input{
-	"gap": {leafPair, laterLayer}, "setback": {laterLayer}, "thickness": {laterLayer}, "fits": {laterLayer}, "pinch": {laterLayer},
+	"gap": {leafPair, laterLayer, otherGap}, "setback": {laterLayer}, "thickness": {laterLayer}, "fits": {laterLayer}, "pinch": {laterLayer},
 	"clear": {leafPair, laterLayer, rough, passages}, "opening": {leafPair, laterLayer, rough, passages}, "leaf": {leafPair, rough}, "plate": {headPlate},
 	"margins": {leafPair, stuck}, "flush": {stuck}, "lift": {laterMass}, "load": {laterMass, swungOn}, "closing": {laterMass, guessed}, "rwl": {laterMass, guessed}, "stand": {laterMass, onSide},
 	"life": {someDays}, "cure": {frost, atNoon}, "screed": {byWeight}, "tape": {otherTape},

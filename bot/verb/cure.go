@@ -6,6 +6,7 @@ import (
 	"math"
 	"regexp"
 	"strconv"
+	"strings"
 
 	"heelpost/bot/ask"
 	"heelpost/bot/draw"
@@ -22,8 +23,9 @@ var askCure = &ask.Verb{
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth, fallsTo, within}},
 	Also:     map[string]*ask.Input{"concrete": temperature, "concrete at …": temperature, "screed": temperature, "screed at …": temperature, "subfloor": temperature, "base plate": temperature, "over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
 	Takes:    []*ask.Input{base, reference, temperature, airTemperature, fallsTo, lowest, within, loggedWarmth, loggedHours},
-	Timed:    temperature,
-	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
+	Away:     map[*ask.Input]*ask.Input{reference: temperature}, AwayFrom: ask.HoursKind,
+	Timed:   temperature,
+	Example: "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure, Refuses: coldReference,
 }
 
@@ -43,12 +45,22 @@ func coldReference(k *ask.Inquiry) bool {
 		return true
 	}
 	v := k.Q.Named(reference)
-	if v == nil || v.Num.Plain >= leastReference || saysReference.MatchString(k.Says()) {
+	if v == nil || saysReference.MatchString(k.Says()) {
+		return false
+	}
+	if m := ofHours.FindStringSubmatch(k.Says()); m != nil && !strings.HasPrefix(v.Num.Raw, m[1]) {
+		k.Fail("%s or %s: which of them are the sheet's hours given for? say reference before it", v.Num.Raw, m[1])
+		return true
+	}
+	if v.Num.Plain >= leastReference {
 		return false
 	}
 	k.Fail("%s: is that what the sheet's hours are given for, or how cold it is? say reference or temperature before it", v.Num.Raw)
 	return true
 }
+
+// ofHours matches the temperature right behind hours: 20 hours for 22 °C.
+var ofHours = regexp.MustCompile(`(?i)\d\s*(?:h|hrs?|hours?)\b[\s,]*(?:at|@|for)\s+(-?\d+(?:\.\d+)?)`)
 
 var saysReference = regexp.MustCompile(`(?i)\bref`)
 

@@ -13,7 +13,7 @@ var askFits = &ask.Verb{
 	Wish:    gap,
 	Front:   map[string]*ask.Input{"do for": gap, "enough for": gap, "ok for": gap, "good for": gap, "enough": gap, "enough gap": gap, "enough gap for": gap, "will do for": gap},
 	Leads:   map[string]*ask.Input{"do for": thickness, "enough for": thickness, "ok for": thickness, "enough gap for": thickness, "good for": thickness},
-	Also:    map[string]*ask.Input{"at …": setback, "gap enough": gap, "heel gap": gap, "gap at heel": gap},
+	Also:    map[string]*ask.Input{"left me …": gap, "they left me …": gap, "left us …": gap, "they left us …": gap, "we left …": gap, "they left …": gap, "i left …": gap, "at …": setback, "gap enough": gap, "heel gap": gap, "gap at heel": gap},
 	Need:    []*ask.Input{gap, thickness, setback},
 	Takes:   with(gap, thickness, setback, clearance, swing, angle),
 	Example: "does a gap of 8 do for 44 thick at 65", Exact: "fits gap=8 thickness=44 setback=65",

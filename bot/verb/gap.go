@@ -19,14 +19,14 @@ var askGap = &ask.Verb{
 	Answer: answerGap,
 }
 
-// otherGap asks for the width where the gap at the leading edge is wanted, and says
+// elsewhere asks for the width where the gap at the leading edge is wanted, and says
 // that those over and under the leaf are not worked out: each is said by its place
 // alone.
-func otherGap(k *ask.Inquiry) bool {
+func elsewhere(k *ask.Inquiry) bool {
 	switch {
-	case k.LeavesOut("under door", "under leaf", "underneath", "at head", "at top", "over leaf", "over door", "at floor", "at bottom", "over top", "head", "top", "bottom"):
-		k.Fail("this works out the gaps at the leaf's upright edges; the gaps over and under it are yours to choose, by its hardware and its floor")
-	case k.LeavesOut("at leading edge", "at lead", "at leading end", "leading edge", "lead") && !k.Has(width):
+	case k.LeavesOut("underneath", "at head", "at top", "at floor", "at bottom", "over top", "head", "floor", "top", "bottom", "threshold", "at threshold", "over threshold"):
+		k.Fail(otherGap.Choices[0].Refused)
+	case k.LeavesOut("at leading edge", "at lead", "at leading end", "leading edge", "lead", "closing side", "at closing side", "on closing side", "leading side", "at leading side", "on leading side", "lead side", "at lead side", "on lead side") && !k.Has(width):
 		k.Ask(say.F("the gap at the leading edge goes by it"), width)
 	default:
 		return false
@@ -35,7 +35,7 @@ func otherGap(k *ask.Inquiry) bool {
 }
 
 func answerGap(k *ask.Inquiry) {
-	if edgeUnclear(k) || testedDoor(k) || otherGap(k) {
+	if edgeUnclear(k) || testedDoor(k) || elsewhere(k) {
 		return
 	}
 	t, s := k.Length(thickness), k.Length(setback)

@@ -26,7 +26,7 @@ var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSiz
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …", "sb", "pivots …", "pivot at …", "pivot is at …", "pivots at …", "axis at …", "axis is at …", "… back from heel", "… back from heel edge", "… from back edge", "… in from back edge", "… from heel side"},
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …", "sb", "pivots …", "pivot at …", "set pivot …", "put pivot …", "pivot is at …", "pivots at …", "axis at …", "axis is at …", "… back from heel", "… back from heel edge", "… from back edge", "… in from back edge", "… from heel side"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Few: "%s wide", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
@@ -86,7 +86,7 @@ var gapHeel = &ask.Input{Name: "gap_heel", Along: wide, Few: "heel %s", Zero: tr
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}
 
 var gapLead = &ask.Input{Name: "gap_lead", Along: wide, Few: "leading %s", Zero: true, What: "gap at the leading edge", Example: "4",
-	Words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap"}}
+	Words: []string{"lead gap", "leading gap", "gap lead", "gap at lead", "leading edge gap", "closing side", "at closing side", "on closing side", "leading side", "at leading side", "on leading side", "lead side", "at lead side", "on lead side"}}
 
 var opening = &ask.Input{Name: "opening", Along: wide, Few: "%s opening", Size: ask.OpeningSize, What: "width between the finished jambs", Example: "1150",
 	Words: []string{"opening", "openings", "opening width", "between jambs"},

@@ -12,7 +12,7 @@ import (
 
 var askMoisture = &ask.Verb{
 	Name: "moisture", Summary: "how far a wooden leaf swells or shrinks across the grain, and what that leaves of the clearance",
-	AskedBy: []string{"how much"},
+	AskedBy: []string{"how much"}, Facts: woods(),
 	Words:   []string{"moisture", "moisture movement", "swelling", "shrinkage", "swell", "shrink", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell"},
 	Takes:   slices.Concat(woods(), []*ask.Input{grain, moistureChange, moistureBefore, moistureAfter, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
 	Also:    map[string]*ask.Input{"from …": moistureBefore, "to …": moistureAfter},

@@ -21,7 +21,7 @@ var askPlate = &ask.Verb{
 }
 
 var lining = &ask.Input{Name: "lining", Along: thick, None: true, Zero: true, What: "finished facing of the jamb still to come, with its packers", Example: "18",
-	Words: []string{"plaster lining", "timber lining", "wood lining", "lining", "linings", "board", "boards", "plasterboard", "plaster board", "drywall", "dry lining", "lining board"}}
+	Words: []string{"plaster lining", "timber lining", "wood lining", "lining", "linings", "plasterboard", "plasterboards", "plaster board", "plaster boards", "wallboard", "wall board", "drywall", "dry lining", "lining board"}}
 
 var jambLean = &ask.Input{Name: "jamb_lean", Nought: "jamb plumb", None: true, Zero: true, Sided: true, What: "how much further into the opening than its foot the heel jamb's furthest point stands", Example: "3",
 	Words: []string{"jamb lean", "lean", "leans", "heel jamb leans in", "jamb leans in", "leans in", "jamb leans"}}

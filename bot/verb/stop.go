@@ -6,6 +6,7 @@ import (
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
+	"regexp"
 )
 
 var askStop = &ask.Verb{
@@ -73,7 +74,14 @@ var coverFrom = &ask.Input{Name: "cover_from", Kind: ask.ChoiceKind, What: "wher
 var margin = &ask.Input{Name: "margin", Zero: true, What: "what to keep between the drill's tip and what lies below", Example: "15",
 	Words: []string{"margin …"}}
 
+// throughNothing matches a through behind which nothing stands.
+var throughNothing = regexp.MustCompile(`(?i)\bthrough\s*(?:[,.;!?]|$)`)
+
 func answerStop(k *ask.Inquiry) {
+	if k.Word(coverTo) != "back" && throughNothing.MatchString(k.Says()) {
+		k.Fail("through what? give its thickness beside it, as through 5, or the cover where the hole goes through the floor")
+		return
+	}
 	in := calc.StopInput{Depth: k.Length(depth)}
 	in.Template, in.Covering = k.LengthOr(template, 0), k.LengthOr(covering, 0)
 	in.Bit, in.Point = k.Length(bit), k.Angle(point)

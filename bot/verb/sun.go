@@ -9,7 +9,7 @@ import (
 var askSun = &ask.Verb{
 	Name: "sun", Summary: "how far a leaf bows and grows in the sun",
 	AskedBy:  []string{"how much", "how far"},
-	Words:    []string{"sun", "how much will leaf bow", "how far does leaf bow", "how far will leaf bow", "how much bow", "how much will it bend", "how much does it bend", "how far does it bend", "how much will door bow", "how much does door bow", "bow in the sun", "bend in sun", "how much does it warp", "how much will it warp", "sun bow", "sunshine", "bow in sun", "how far does it bow", "how much does it bow", "how far will it bow", "how much will it bow", "how much does leaf bow"},
+	Words:    []string{"sun", "bow", "bow with", "bend", "how much bows", "how much will leaf bow", "how far does leaf bow", "how far will leaf bow", "how much bow", "how much will it bend", "how much does it bend", "how far does it bend", "how much will door bow", "how much does door bow", "bow in the sun", "bend in sun", "how much does it warp", "how much will it warp", "sun bow", "sunshine", "bow in sun", "how far does it bow", "how much does it bow", "how far will it bow", "how much will it bow", "how much does leaf bow"},
 	Everyday: []string{"sun", "sunshine"},
 	Need:     []*ask.Input{width, height, thickness, faces},
 	Takes:    []*ask.Input{width, height, thickness, faces, through, outer, inner, setAt, hottest, colour, facing, step},

@@ -53,7 +53,8 @@ type Options struct {
 	Events    []string        // that the app is subscribed to, as its manifest names them; nil: all
 
 	// Through takes what is sent to the app as signed requests. Then no port is
-	// open, and the Web API is at Handler: so fake time can pass. nil: loopback.
+	// open, the Web API is at Handler and sockets are got by Dial: so fake time can
+	// pass. nil: loopback.
 	Through http.RoundTripper
 }
 
@@ -125,6 +126,7 @@ type Server struct {
 	stop     context.CancelFunc
 	work     sync.WaitGroup
 	outgoing *http.Client
+	dialled  inside
 	slots    chan struct{} // requests to the app at once
 
 	mu       sync.Mutex
@@ -212,9 +214,11 @@ func New(o Options) (*Server, error) {
 	mux.HandleFunc("/hook/{key}", s.serveHook)
 	mux.HandleFunc("/link", s.serveSocket)
 	s.http = &http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}
-	if l != nil {
-		s.work.Go(func() { s.http.Serve(l) })
+	if l == nil {
+		s.dialled = inside{make(chan net.Conn), ctx}
+		l = s.dialled
 	}
+	s.work.Go(func() { s.http.Serve(l) })
 	return s, nil
 }
 
