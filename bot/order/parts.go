@@ -68,39 +68,80 @@ var (
 	beginsDay    = regexp.MustCompile(`(?i)^(?:done\b|v?\d|to |because|today\b|tomorrow\b|(?:on |next )?(?:mon|tue|wed|thu|fri|sat|sun))`)
 )
 
-// beginsPart reports whether a text begins with an order and what that is about, so
-// that it is no remark: photo taken, and read by bo, are none. bare is where nothing
-// but a space stands before it.
+// asPart is how an order stands among others in one text. Where it says nothing, an
+// order that only shows something is a part if nothing stands behind it, and another
+// is none.
+type asPart struct {
+	begins func(rest string, bare bool, items []jobs.Item) bool // it is no remark: photo taken, and read by bo, are; bare is where nothing but a space stands before it
+	whole  func(rest string, items []jobs.Item) bool            // it leaves no room for a remark
+	single bool                                                 // it rests on no order before it, as bond floor does on mix floor
+	never  bool                                                 // it is said by itself: undo behind another would take back what stands before that
+	all    bool                                                 // what stands behind it is its own
+}
+
+var (
+	partNone        = asPart{all: true}
+	partOfItem      = asPart{begins: beginsItem}
+	partTick        = asPart{begins: beginsItem, whole: listsItems, single: true}
+	partUntick      = asPart{begins: beginsItem, whole: listsItems}
+	partRead        = asPart{begins: beginsReading, whole: onlyFigures, single: true}
+	partTemperature = asPart{begins: func(rest string, _ bool, _ []jobs.Item) bool { return beginsFigure.MatchString(rest) }, whole: onlyFigures, single: true}
+	partMix         = asPart{begins: beginsAtPlate, whole: onlyFigures}
+	partBond        = asPart{begins: beginsAtPlate, whole: func(rest string, _ []jobs.Item) bool {
+		return beginsPlate.MatchString(rest) && (len(rest) < 6 || doneTime.MatchString(rest))
+	}}
+	partAlone = asPart{begins: func(_ string, bare bool, _ []jobs.Item) bool { return !bare }}
+	partUndo  = asPart{begins: partAlone.begins, never: true}
+	partSnag  = asPart{begins: func(rest string, bare bool, _ []jobs.Item) bool { return !bare && rest != "" }, single: true}
+	partPhoto = asPart{begins: beginsPhoto, whole: namesPicture}
+	partClose = asPart{begins: func(rest string, bare bool, _ []jobs.Item) bool {
+		return !bare && (rest == "" || snagName.MatchString(subject(rest)) || visitName.MatchString(subject(rest)))
+	}}
+	partVisit = asPart{begins: func(rest string, bare bool, _ []jobs.Item) bool { return !bare && beginsDay.MatchString(rest) }}
+)
+
+func beginsItem(rest string, _ bool, items []jobs.Item) bool {
+	first := subject(rest)
+	return placeOf(first, items) >= 0 || ending(first, items) >= 0 || runOf.MatchString(first)
+}
+
+func beginsReading(rest string, bare bool, items []jobs.Item) bool {
+	first := subject(rest)
+	return (beginsItem(rest, bare, items) || slices.Contains([]string{"margins", "lean", "bow"}, first)) && hasFigure.MatchString(rest)
+}
+
+func beginsAtPlate(rest string, _ bool, _ []jobs.Item) bool { return beginsPlate.MatchString(rest) }
+
+func beginsPhoto(rest string, bare bool, items []jobs.Item) bool {
+	return !bare && (beginsItem(rest, bare, items) || snagName.MatchString(subject(rest)) || pictureName.MatchString(rest))
+}
+
+func listsItems(rest string, items []jobs.Item) bool {
+	named, err := itemsIn(rest, items)
+	return len(named) > 0 && err == nil && !slices.ContainsFunc(named, func(t jobs.TickItem) bool { return placeOf(t.Item, items) < 0 })
+}
+
+func onlyFigures(rest string, _ []jobs.Item) bool { return figuresOnly.MatchString(rest) }
+
+func namesPicture(rest string, _ []jobs.Item) bool {
+	f := strings.Fields(rest)
+	return len(f) > 0 && len(f) < 3 && pictureName.MatchString(f[len(f)-1])
+}
+
+// beginsPart reports whether a text begins with an order and what that is about.
 func beginsPart(text string, bare bool, items []jobs.Item) bool {
 	o, rest := FindOrder(text)
-	if o == nil {
+	switch {
+	case o == nil:
 		return false
-	}
-	first := strings.Trim(strings.ToLower(firstWord(rest)), ",;.:")
-	isItem := placeOf(first, items) >= 0 || ending(first, items) >= 0 || runOf.MatchString(first)
-	switch word := o.Words[0]; word {
-	case "tick", "untick", "override", "leave out":
-		return isItem
-	case "read":
-		return (isItem || slices.Contains([]string{"margins", "lean", "bow"}, first)) && hasFigure.MatchString(rest)
-	case "temperature":
-		return beginsFigure.MatchString(rest)
-	case "mix", "bond":
-		return beginsPlate.MatchString(rest)
-	case "mix spoilt", "undo":
-		return !bare
-	case "photo":
-		return !bare && (isItem || snagName.MatchString(first) || pictureName.MatchString(rest))
-	case "snag":
-		return !bare && rest != ""
-	case "close", "done":
-		return !bare && (snagName.MatchString(first) || rest == "" || visitName.MatchString(first))
-	case "visit", "move visit", "cancel visit":
-		return !bare && beginsDay.MatchString(rest)
-	default:
+	case o.part.begins == nil:
 		return !bare && o.shows && rest == ""
 	}
+	return o.part.begins(rest, bare, items)
 }
+
+// subject returns the first word behind an order's own, which is what it is about.
+func subject(rest string) string { return strings.Trim(strings.ToLower(firstWord(rest)), ",;.:") }
 
 // firstWord returns the first word of a text, "" if it has none.
 func firstWord(text string) string {
@@ -117,19 +158,10 @@ func isWhole(text string, items []jobs.Item) bool {
 		return strings.HasSuffix(text, "?")
 	}
 	rest = strings.TrimRight(rest, " .;")
-	switch o.Words[0] {
-	case "tick", "untick":
-		named, err := itemsIn(rest, items)
-		return len(named) > 0 && err == nil && !slices.ContainsFunc(named, func(t jobs.TickItem) bool { return placeOf(t.Item, items) < 0 })
-	case "read", "temperature", "mix":
-		return figuresOnly.MatchString(rest)
-	case "bond":
-		return beginsPlate.MatchString(rest) && (len(rest) < 6 || doneTime.MatchString(rest))
-	case "photo":
-		f := strings.Fields(rest)
-		return len(f) > 0 && len(f) < 3 && pictureName.MatchString(f[len(f)-1])
+	if o.part.whole == nil {
+		return rest == ""
 	}
-	return rest == ""
+	return o.part.whole(rest, items)
 }
 
 // figuresOnly matches what has no word but names, units and what belongs to a
@@ -142,7 +174,7 @@ var visitName = regexp.MustCompile(`^[vV][0-9]+$`)
 // that begins with one.
 func MayHaveParts(text string) bool {
 	rest := (&Request{}).Address(strings.TrimSpace(text))
-	if o, _ := FindOrder(rest); o == nil || o.Words[0] == "door open" || o.Words[0] == "correct" || o.Words[0] == "record" {
+	if o, _ := FindOrder(rest); o == nil || o.part.all {
 		return false
 	}
 	for _, at := range betweenParts.FindAllStringIndex(rest, -1) {
@@ -205,22 +237,18 @@ func Changes(text string) bool {
 	return o != nil && !o.shows
 }
 
-// NeverBehind reports whether an order is said by itself alone: undo behind another
-// would take back what stands before that.
+// NeverBehind reports whether an order is said by itself alone.
 func NeverBehind(text string) bool {
 	o, _ := FindOrder((&Request{}).Address(strings.TrimSpace(text)))
-	return o != nil && o.Words[0] == "undo"
+	return o != nil && o.part.never
 }
 
-// Rests reports whether an order may rest on the one before it, as bond floor does on
-// mix floor: all may but those whose item stands by itself.
+// Rests reports whether an order may rest on the one before it, as bond floor on mix
+// floor, and a photo on the snag that it is of.
 func Rests(text string) bool {
 	o, rest := FindOrder((&Request{}).Address(strings.TrimSpace(text)))
-	switch {
-	case o == nil || o.shows:
+	if o == nil || o.shows || o.part.single {
 		return false
-	case o.Words[0] == "photo":
-		return snagName.MatchString(firstWord(rest))
 	}
-	return !slices.Contains([]string{"tick", "read", "temperature", "snag"}, o.Words[0])
+	return o.Words[0] != "photo" || snagName.MatchString(subject(rest))
 }

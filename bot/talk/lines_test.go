@@ -20,6 +20,7 @@ func TestLines(t *testing.T) {
 		{[]string{"tick 5", "untick 5\nbecause wrong", "list"}, []string{"[ ] 5 carrier"}, "no item"},
 		{[]string{"tick 5", "untick 5 because the carrier was wrong. tick 6"}, []string{"(1) each by itself", "| tick 6"}, "open again"},
 		{[]string{"tick 5", "untick 5 because the carrier was wrong. tick 6", "1", "list"}, []string{"[ ] 5 carrier", "[x] 6 room"}, "no item"},
+		{[]string{"snag loose", "snag cracked", "close s1 glued, close s2 filled", "1", "snags"}, []string{"open snags at 0 doors"}, "no snag"},
 		{[]string{"read plumb 2 note by laser; tick 4"}, []string{"(1) each by itself"}, "is in"},
 	}
 	for _, tt := range tests {
