@@ -49,6 +49,7 @@ var reports = []said{
 var (
 	numbersDone = regexp.MustCompile(`(?i)^(?:items? )?(\d+(?:(?:\s*,\s*|\s+and\s+|\s*&\s*|\s+|\s*[-–]\s*)\d+)+)\s+(?:are |is |all |both )*(?:done|ok|ticked|checked|finished)[.!\s]*$`)
 	heatingOn   = regexp.MustCompile(`(?i)\b(?:heating|ufh)(?: (?:is|was|are|has|been|came|come|got|switched|turned|put|left|gone|still|back|now|again))* (?:on|running|warm)\b|\b(?:switched|turned|put|left|got) (?:on |back on )(?:the )?(?:floor |underfloor )?(?:heating|ufh)\b|\b(?:heating|ufh) (?:is|was|has)(?: not|n['’]?t)(?: been| yet)*(?: switched| turned)? off\b`)
+	asksWhether = regexp.MustCompile(`(?i)^(?:is|was|were|are|did|has|have) (?:(?:it|we|they|you|the|plate|been) )*`)
 	heatingThen = regexp.MustCompile(`(?i)\?|\b(?:tomorrow|later|tonight|when|if|until|after|before|will|once|not on|never on)\b`)
 	closesIn    = regexp.MustCompile(`(?i)^(?:it |leaf |the leaf |door )?(?:closes|closed|shuts|closing)(?: time)?(?: is| in|:)? (\d+(?:[.,]\d+)?) ?(?:s|sec\w*)[.!\s]*$`)
 	thickLeaf   = regexp.MustCompile(`(?i)^(?:the )?(?:leaf|door)(?: (?:is|came|has come|comes|was|delivered|measures|arrived))+(?: (?:at|with))? (\d+(?:[.,]\d+)?) ?(?:mm)?(?: (?:thick|mm))*[.!\s]*$`)
@@ -63,6 +64,9 @@ var (
 func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool, err error) {
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: j.Site}
 	text := strings.Join(strings.Fields(m.Text), " ")
+	if asked := strings.TrimRight(text, " ?"); asked != text || asksSoon.MatchString(text) {
+		return e.askedDone(j, reported(j, asksWhether.ReplaceAllString(asked, "")))
+	}
 	order := reported(j, text)
 	if it := j.Item("heating"); it != nil && HeatingOn(text) {
 		if order = "untick heating because it is on again"; !it.State.Settled() {
@@ -83,6 +87,23 @@ func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out 
 		return e.Outcome, true, nil
 	}
 	return out, false, nil
+}
+
+// askedDone tells whether what a report would be of is done: was it bonded.
+func (e *Request) askedDone(j *jobs.Job, order string) (out Outcome, ok bool, err error) {
+	if order == "" {
+		return out, false, nil
+	}
+	it := j.Item(itemOf(order))
+	switch {
+	case it == nil:
+		return out, false, nil
+	case it.State.Settled():
+		e.Say(bot.KindAnswer, say.F("yes: %s, by @%s on %s", it.ID, it.State.By, bot.Instant(it.State.At, j.Site)))
+	default:
+		e.Say(bot.KindAnswer, say.F("not yet: %s is open", it.ID))
+	}
+	return e.Outcome, true, nil
 }
 
 // HeatingOn reports whether a text tells that the heating runs, or runs again.
