@@ -49,6 +49,8 @@ var reports = []said{
 var (
 	numbersDone = regexp.MustCompile(`(?i)^(?:items? )?(\d+(?:(?:\s*,\s*|\s+and\s+|\s*&\s*|\s+|\s*[-–]\s*)\d+)+)\s+(?:are |is |all |both )*(?:done|ok|ticked|checked|finished)[.!\s]*$`)
 	heatingOn   = regexp.MustCompile(`(?i)\b(?:heating|ufh)(?: (?:is|was|are|has|been|came|come|got|switched|turned|put|left|gone|still|back|now|again))* (?:on|running|warm)\b|\b(?:switched|turned|put|left|got) (?:on |back on )(?:the )?(?:floor |underfloor )?(?:heating|ufh)\b|\b(?:heating|ufh) (?:is|was|has)(?: not|n['’]?t)(?: been| yet)*(?: switched| turned)? off\b`)
+	massSaid    = regexp.MustCompile(`(?i)^(?:(?:the|leaf|door|its?|is|was|mass|weight|it['’]?s|weighs?|weighed|came|comes|out|at|by|scales?|say|says|now|in|fact) )*(\d+(?:[.,]\d+)?) ?(?:kg|kilos?)?(?: weighed)?[.!\s]*$`)
+	massWord    = regexp.MustCompile(`(?i)\b(?:mass|weight|weigh\w*|scales?)\b|\d ?(?:kg|kilos?)\b`)
 	asksWhether = regexp.MustCompile(`(?i)^(?:is|was|were|are|did|has|have) (?:(?:it|we|they|you|the|plate|been) )*`)
 	heatingThen = regexp.MustCompile(`(?i)\?|\b(?:tomorrow|later|tonight|when|if|until|after|before|will|once|not on|never on)\b`)
 	closesIn    = regexp.MustCompile(`(?i)^(?:it |leaf |the leaf |door )?(?:closes|closed|shuts|closing)(?: time)?(?: is| in|:)? (\d+(?:[.,]\d+)?) ?(?:s|sec\w*)[.!\s]*$`)
@@ -111,6 +113,9 @@ func HeatingOn(text string) bool {
 	return heatingOn.MatchString(text) && !heatingThen.MatchString(text) && !asking.MatchString(text)
 }
 
+// SaysMass reports whether a text may tell what a leaf weighs.
+func SaysMass(text string) bool { return massSaid.MatchString(text) && massWord.MatchString(text) }
+
 // reported returns the order that a report means, "" if it is none.
 func reported(j *jobs.Job, text string) string {
 	for _, r := range reports {
@@ -133,6 +138,9 @@ func reported(j *jobs.Job, text string) string {
 	}
 	if m := closesIn.FindStringSubmatch(text); m != nil {
 		return words("read closing-time", m[1])
+	}
+	if m := massSaid.FindStringSubmatch(text); m != nil && SaysMass(text) {
+		return words("correct mass", m[1], "kg")
 	}
 	if m := thickLeaf.FindStringSubmatch(text); m != nil {
 		return words("correct thickness", m[1])
