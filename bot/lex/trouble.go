@@ -28,10 +28,10 @@ var (
 		"swinging free", "rolling away", "gave way", "giving way", "let go", "failed", "failing", "broke", "broken", "breaking", "snapped", "collapsed", "bent", "cracked", "came off", "come off", "unstable", "not stable", "wont hold", "won't hold", "wobbling", "wobbly", "doesnt hold", "doesn't hold", "not holding"}
 
 	// Bedded is what is bonded or screwed.
-	Bedded = []string{"plate", "floor plate", "head plate", "pin", "box", "pivot"}
+	Bedded = []string{"plate", "floor plate", "head plate", "pin", "box", "pivot", "bond", "bonding", "bond floor", "bond head", "bond at the floor", "bond at the head", "floor bond", "head bond", "joint of the plate"}
 
 	// Disturbed is what becomes of that, before its hours or after.
-	Disturbed = []string{"loose", "came loose", "come loose", "came off", "came up", "lifted", "moved", "moving", "shifted", "knocked", "kicked", "hit", "rocking", "rocks", "wobbles", "stepped on", "stood on", "walked on", "driven over", "run over", "fell out", "pulled out", "not holding", "failed"}
+	Disturbed = []string{"loose", "came loose", "come loose", "came off", "came up", "lifted", "moved", "moving", "shifted", "knocked", "kicked", "hit", "rocking", "rocks", "wobbles", "stepped on", "stood on", "walked on", "driven over", "run over", "fell out", "pulled out", "not holding", "failed", "bad", "no good", "came apart", "wrong", "opened"}
 
 	// Ground is what plates are set on.
 	Ground = []string{"screed", "floor", "slab", "concrete", "head", "soffit", "ceiling", "hole", "glass", "leaf", "plate"}

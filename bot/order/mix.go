@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strings"
@@ -14,6 +15,7 @@ import (
 // the crew's day at the site: "mix head", or "mix head K71" without its expiry,
 // takes them from there.
 func (e *Request) mix(text string) error {
+	typed := text
 	j, err := e.Job()
 	if err != nil {
 		return err
@@ -48,9 +50,11 @@ func (e *Request) mix(text string) error {
 		case err != nil:
 			return err
 		case known == nil && batch == "":
-			return bot.Refuse(say.F("which batch, and until when is it good? your crew mixed none today; as mix %s K71 exp 09/2027", where))
+			e.askBatch(typed, say.F("which batch, and until when is it good? your crew mixed none today; as mix %s K71 exp 09/2027", where))
+			return nil
 		case known == nil:
-			return bot.Refuse(say.F("until when is batch %s good? as mix %s %s exp 09/2027", batch, where, batch))
+			e.askBatch(typed, say.F("until when is batch %s good? as mix %s %s exp 09/2027", batch, where, batch))
+			return nil
 		}
 		cmd.Batch, cmd.As, expiry = known.Name, door, known.Expires
 	}
@@ -61,6 +65,31 @@ func (e *Request) mix(text string) error {
 		return bot.Refuse(err)
 	}
 	return e.Do(&jobs.Earlier{Command: cmd, At: at})
+}
+
+// askBatch asks for what a mix lacks, and takes it behind what was typed of it.
+func (e *Request) askBatch(typed string, question say.Text) {
+	e.ask(&Unfinished{Text: strings.TrimSpace(strings.Join([]string{"door", e.DoorID, "mix", typed}, " ")), Before: untilWhen, Question: question})
+}
+
+// untilWhen stands before a reply that tells until when a batch is good.
+const untilWhen = "exp"
+
+// expiryNamed takes what a mix lacks, as 09/2027, or K71 exp 09/2027.
+func expiryNamed(o *Unfinished, text string) Reply {
+	text = strings.Trim(text, " .!")
+	other, _ := FindOrder(text)
+	batch, expiry := onCartridge(text)
+	_, err := jobs.ParseExpiry(cmp.Or(expiry, text))
+	switch {
+	case other != nil || !strings.ContainsAny(text, "0123456789"):
+		return Reply{}
+	case err != nil:
+		return Reply{Why: err}
+	case batch == "":
+		return Reply{Order: words(o.Text, untilWhen, expiry)}
+	}
+	return Reply{Order: words(o.Text, text)}
 }
 
 // bondedAt reports whether a plate of the door is bonded.

@@ -124,6 +124,9 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 		text = plainOrder(text) // what people say among themselves is no order for a word less
 	}
 	o, rest := FindOrder(text)
+	if o != nil && o.Words[0] == "bond" && !m.Overheard && (!Stop(text).IsZero() || strings.HasSuffix(text, "?")) {
+		o = nil // bond failed, bond floor went bad
+	}
 	if read, ok := openingRead(text); o == nil && ok && !m.Overheard && e.DoorID != "" {
 		o, rest = FindOrder(read)
 	}
@@ -524,10 +527,21 @@ func (e *Request) doneAt(text string) (rest string, at time.Time, err error) {
 // doneTime matches a time at which something was done.
 var doneTime = regexp.MustCompile(`(?i)[\s,]*\b(?:(?:mixed|bonded|taken|done|read|was|at) +)+((?:yesterday +(?:at +)?)?\d{1,2}:\d{2}(?: *[ap]m\b)?(?: +yesterday\b)?)`)
 
+// atHour matches an hour without minutes behind a plate.
+var atHour = regexp.MustCompile(`(?i)^(floor|head) at (\d{1,2})$`)
+
 func (e *Request) bond(text string) error {
 	where, at, err := e.doneAt(text)
 	if err != nil {
 		return err
+	}
+	if m := atHour.FindStringSubmatch(where); m != nil && at.IsZero() {
+		order := strings.Join([]string{"door", e.DoorID, "bond", m[1], "at", m[2] + ":00"}, " ")
+		e.ask(&Unfinished{Guess: order, Question: say.F("is %s the hour? say yes and it is %s, or say it with its minutes", m[2], order)})
+		return nil
+	}
+	if plate, rest, more := strings.Cut(strings.ToLower(where), " "); more && (plate == "floor" || plate == "head") {
+		return bot.Refuse(say.F("%q: say bond %s when the plate lies in it, or bond %s at 8:15 if it was then", lex.CutText(rest, 40), plate, plate))
 	}
 	if where, err = e.onlyPlate(strings.ToLower(where), "bonded"); err != nil {
 		return err

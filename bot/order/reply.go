@@ -52,6 +52,8 @@ func ReplyTo(o *Unfinished, text string, n *survey.Names) Reply {
 		return Reply{Order: o.Guess}
 	case o.Text == "" && moreRows(o, text) != "":
 		return Reply{Rows: moreRows(o, text)}
+	case o.Before == untilWhen:
+		return expiryNamed(o, text)
 	case isRows(text):
 		return Reply{} // of another door
 	case o.Text == "" && o.Opens() && len(o.Offers) == 0:
@@ -88,6 +90,9 @@ func idBefore(o *Unfinished, text string) (id, rest string) {
 func oneOffered(o *Unfinished, text string) Reply {
 	if i, ok := ask.Ordinal(text); ok && (i < 1 || i > len(o.Offers)) {
 		return Reply{Why: say.F("there is no %s among them", strconv.Itoa(i))}
+	}
+	if lex.Agrees(text) && len(o.Offers) > 1 {
+		return Reply{Why: say.F("yes to which? say its number, 1 to %s", len(o.Offers))}
 	}
 	return Reply{Order: chosen(o, text)}
 }

@@ -49,6 +49,9 @@ var reports = []said{
 var (
 	numbersDone = regexp.MustCompile(`(?i)^(?:items? )?(\d+(?:(?:\s*,\s*|\s+and\s+|\s*&\s*|\s+|\s*[-–]\s*)\d+)+)\s+(?:are |is |all |both )*(?:done|ok|ticked|checked|finished)[.!\s]*$`)
 	heatingOn   = regexp.MustCompile(`(?i)\b(?:heating|ufh)(?: (?:is|was|are|has|been|came|come|got|switched|turned|put|left|gone|still|back|now|again))* (?:on|running|warm)\b|\b(?:switched|turned|put|left|got) (?:on |back on )(?:the )?(?:floor |underfloor )?(?:heating|ufh)\b|\b(?:heating|ufh) (?:is|was|has)(?: not|n['’]?t)(?: been| yet)*(?: switched| turned)? off\b`)
+	massSaid    = regexp.MustCompile(`(?i)^(?:(?:the|leaf|door|its?|is|was|mass|weight|it['’]?s|weighs?|weighed|came|comes|out|at|by|scales?|say|says|now|in|fact) )*(\d+(?:[.,]\d+)?) ?(?:kg|kilos?)?(?: weighed)?[.!\s]*$`)
+	massWord    = regexp.MustCompile(`(?i)\b(?:mass|weight|weigh\w*|scales?)\b|\d ?(?:kg|kilos?)\b`)
+	asksWhether = regexp.MustCompile(`(?i)^(?:is|was|were|are|did|has|have) (?:(?:it|we|they|you|the|plate|been) )*`)
 	heatingThen = regexp.MustCompile(`(?i)\?|\b(?:tomorrow|later|tonight|when|if|until|after|before|will|once|not on|never on)\b`)
 	closesIn    = regexp.MustCompile(`(?i)^(?:it |leaf |the leaf |door )?(?:closes|closed|shuts|closing)(?: time)?(?: is| in|:)? (\d+(?:[.,]\d+)?) ?(?:s|sec\w*)[.!\s]*$`)
 	coverWas    = regexp.MustCompile(`(?i)^(?:the )?cover (?:was|is|read|measured) (\d+(?:[.,]\d+)?(?: ?mm)?)(?: (?:to |over )?(?:the )?(?:pipe|back))?[.!\s]*$`)
@@ -64,6 +67,9 @@ func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out 
 	text := strings.Join(strings.Fields(m.Text), " ")
 	if e.spoiltSaid(j, text) {
 		return e.Outcome, true, nil
+	}
+	if asked := strings.TrimRight(text, " ?"); asked != text || asksSoon.MatchString(text) {
+		return e.askedDone(j, reported(j, asksWhether.ReplaceAllString(asked, "")))
 	}
 	order := reported(j, text)
 	if it := j.Item("heating"); it != nil && HeatingOn(text) {
@@ -91,10 +97,30 @@ func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out 
 	return out, false, nil
 }
 
+// askedDone tells whether what a report would be of is done: was it bonded.
+func (e *Request) askedDone(j *jobs.Job, order string) (out Outcome, ok bool, err error) {
+	if order == "" {
+		return out, false, nil
+	}
+	it := j.Item(itemOf(order))
+	switch {
+	case it == nil:
+		return out, false, nil
+	case it.State.Settled():
+		e.Say(bot.KindAnswer, say.F("yes: %s, by @%s on %s", it.ID, it.State.By, bot.Instant(it.State.At, j.Site)))
+	default:
+		e.Say(bot.KindAnswer, say.F("not yet: %s is open", it.ID))
+	}
+	return e.Outcome, true, nil
+}
+
 // HeatingOn reports whether a text tells that the heating runs, or runs again.
 func HeatingOn(text string) bool {
 	return heatingOn.MatchString(text) && !heatingThen.MatchString(text) && !asking.MatchString(text)
 }
+
+// SaysMass reports whether a text may tell what a leaf weighs.
+func SaysMass(text string) bool { return massSaid.MatchString(text) && massWord.MatchString(text) }
 
 // reported returns the order that a report means, "" if it is none.
 func reported(j *jobs.Job, text string) string {
@@ -118,6 +144,9 @@ func reported(j *jobs.Job, text string) string {
 	}
 	if m := closesIn.FindStringSubmatch(text); m != nil {
 		return words("read closing-time", m[1])
+	}
+	if m := massSaid.FindStringSubmatch(text); m != nil && SaysMass(text) {
+		return words("correct mass", m[1], "kg")
 	}
 	if m := wordsFigure.FindStringSubmatch(text); m != nil {
 		if it := j.Item(strings.ToLower(m[1] + "-" + m[2])); it != nil && it.Kind == jobs.Reading {

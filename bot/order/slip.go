@@ -69,7 +69,7 @@ func Slip(ctx context.Context, d *desk.Desk, m bot.Message, waits bool) (out Out
 }
 
 // settling are the orders that may settle an item of the checklist. No plain yes
-// passes a hold point: that is said or pressed.
+// passes a hold point: that is said or pressed; a reading was said, with its value.
 var settling = []string{"tick", "override", "leave out", "read", "photo", "mix", "bond", "word"}
 
 // didYouMean asks whether an order was meant: yes carries it out, but for one at
@@ -98,7 +98,7 @@ func (e *Request) didYouMean(address, order string) error {
 	if word == "tick" && at.ID != "" && len(several) == 0 {
 		buttons = []bot.Button{{Label: e.Desk.Language.Say(say.F("Tick %s", at.ID)), Say: "tick " + at.ID + " #" + at.Mark()}}
 	}
-	if passing := at.Hold || at.ID == "" && word != "photo" && word != "mix"; passing && slices.Contains(settling, word) {
+	if passing := at.Hold || at.ID == "" && word != "photo" && word != "mix"; passing && slices.Contains(settling, word) && !(word == "read" && at.ID != "") {
 		e.Say(bot.KindAsk, say.F("did you mean %s? then say it so", asked), buttons...)
 		return nil
 	}

@@ -54,8 +54,14 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 			return ofOrder(o), true, err
 		}
 	}
+	if q := x.waiting.question; q != nil && len(q.Offers) == 1 && lex.Agrees(x.m.Text) && !x.m.Overheard {
+		return outcome{}, false, x.atDoor()
+	}
 	said := x.m.Text
 	x.takeReply()
+	if x.notReply != nil && lex.Agrees(x.m.Text) && !x.m.Overheard {
+		return x.stays(x.says(bot.KindAsk, say.Lines(say.Of(x.notReply), x.waiting.order.Question))), true, nil
+	}
 	if lines := x.waiting.order.Lines(x.m.Text); x.m.Joined && lines != nil {
 		several := *x
 		several.waiting = waiting{} // it is answered
@@ -275,7 +281,7 @@ func (x *exchange) question() (outcome, error) {
 	if x.door != nil && !x.m.Overheard && shouted[strings.ToLower(strings.Trim(x.m.Text, " .!\n"))] {
 		return x.stays(x.says(bot.KindAsk, say.F("work stops, then? I hold nothing by myself: tell those at the door. For the depth mark say stop depth, for what went wrong snag and what it is"))), nil
 	}
-	if u := x.waiting.order; x.door != nil && (x.waiting.question == nil && (u == nil || u.Text == "") || order.HeatingOn(x.m.Text)) && !x.m.Overheard && !x.brings() {
+	if u := x.waiting.order; x.door != nil && (x.waiting.question == nil && (u == nil || u.Text == "") || order.HeatingOn(x.m.Text)) && (x.waiting.answered == nil || !order.SaysMass(x.m.Text)) && !x.m.Overheard && !x.brings() {
 		if o, done, err := order.Report(x.ctx, x.desk, x.m, x.door); done || err != nil {
 			return ofOrder(o), err
 		}
