@@ -234,6 +234,11 @@ func (c *TickItem) decide(t *turn) error {
 		if SaysSoft(c.Item, c.Note) {
 			return calc.F("%s is ticked only if it is hard: if it is soft, say knocked %s because the sample is soft, then its hours start again and the foreman is told", c.Item, where)
 		}
+		for _, s := range t.door.OpenSnags() {
+			if saysSample.MatchString(s.Text) && softSample.MatchString(s.Text) {
+				return calc.F("%s waits for snag %s (%s): the foreman closes it with what was done", c.Item, s.ID, Recorded(s.Text))
+			}
+		}
 		if err := t.cured(where); err != nil {
 			return err
 		}
@@ -260,6 +265,8 @@ func (t *turn) fresh() error {
 
 // SaysSoft reports whether a note to a control sample says that it has not set.
 func SaysSoft(item, note string) bool { return isSample(item) && softSample.MatchString(note) }
+
+var saysSample = regexp.MustCompile(`(?i)\bsample\b`)
 
 // softSample matches a note by which the control sample has not set.
 var softSample = regexp.MustCompile(`(?i)\bsoft|\b(not|sticky|tacky)\b|n['’]t\b`)

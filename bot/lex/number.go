@@ -138,7 +138,7 @@ func ScanNumber(text string, i int) (Number, bool) {
 
 // magnitude reads figure and unit, and the inches after feet.
 func (n *Number) magnitude(text string, i int) (int, bool) {
-	j, ok := n.figure(text, i)
+	j, ok := n.figure(text, i, false)
 	if !ok {
 		return i, false
 	}
@@ -160,7 +160,7 @@ func (n *Number) magnitude(text string, i int) (int, bool) {
 	}
 	var in Number
 	k := skip(text, j, " -")
-	if k, ok = in.figure(text, k); !ok {
+	if k, ok = in.figure(text, k, true); !ok {
 		return j, true
 	}
 	u, k := scanUnit(text, k)
@@ -175,7 +175,7 @@ func (n *Number) magnitude(text string, i int) (int, bool) {
 }
 
 // figure reads digits with separators, or a fraction.
-func (n *Number) figure(text string, i int) (int, bool) {
+func (n *Number) figure(text string, i int, ofFeet bool) (int, bool) {
 	num, den, j := scanFraction(text, i)
 	if j > i {
 		n.setFraction(0, num, den)
@@ -188,8 +188,12 @@ func (n *Number) figure(text string, i int) (int, bool) {
 	if whole < 0 {
 		return j, true
 	}
-	// A fraction may follow a whole number directly, after - or a space.
+	// A fraction may follow a whole number directly, after - or a space: 0 1/8 are
+	// two, as readings along an arc, if it is not of feet and inches.
 	k := j
+	if whole == 0 && !ofFeet && strings.HasPrefix(text[j:], " ") {
+		return j, true
+	}
 	if k < len(text) && (text[k] == '-' || text[k] == ' ') {
 		k++
 	}

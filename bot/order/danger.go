@@ -79,7 +79,7 @@ func Danger(d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool) {
 			say.F("a glass leaf breaks at its edges and corners: carry it by its faces with lifting pads; its fittings and gaps are the glass maker's to say"),
 			say.F("shall the foreman know, as %s? say yes, or no", order))})
 	case len(stands) > 0:
-		e.Say(bot.KindAnswer, say.F("%s: that stands at this door already", say.Names(", ", stands...)))
+		e.Say(bot.KindAnswer, say.F("%s: that stands at this door already; for what went wrong say snag and what it is", say.Names(", ", stands...)))
 	default:
 		return out, false
 	}

@@ -21,6 +21,7 @@ type Reply struct {
 	Front string // the same, where only the front of the reply was understood
 	Why   error  // why the message is no reply; what waits goes on waiting
 	Rows  string // the lines of a door schedule so far, of which the message is one
+	Other string // the order that opens another door, which the message describes
 }
 
 // ReplyTo takes a message as the reply to an order that waits for one. What it
@@ -29,6 +30,18 @@ type Reply struct {
 func ReplyTo(o *Unfinished, text string, n *survey.Names) Reply {
 	if o.Guess != "" && lex.Agrees(text) && o.Text != "" {
 		text = o.Guess
+	}
+	if o.Opens() && !isRows(text) {
+		id, rest := idBefore(o, text)
+		switch ordered, _ := FindOrder(rest); {
+		case id == "" || ordered != nil:
+		case !strings.EqualFold(id, o.opening()) && strings.ContainsAny(rest, "0123456789"):
+			return Reply{Other: opens + text}
+		case !strings.EqualFold(id, o.opening()):
+			return Reply{Why: say.F("%s is another door than %s", strings.ToUpper(id), o.opening())}
+		default:
+			text = rest
+		}
 	}
 	switch {
 	case len(o.Offers) > 0 && o.Guess != "" && lex.Agrees(text):
@@ -55,6 +68,20 @@ func ReplyTo(o *Unfinished, text string, n *survey.Names) Reply {
 		return doorNamed(o, text)
 	}
 	return described(o, text, n)
+}
+
+// idBefore parts the id of a door from the front of a reply. What may be a class of
+// resistance to fire, as E-30, is an id where the door that waits has one like it.
+func idBefore(o *Unfinished, text string) (id, rest string) {
+	m := idFirst.FindStringSubmatch(strings.TrimSpace(text))
+	if m == nil {
+		return "", text
+	}
+	letters := func(id string) string { return strings.ToLower(strings.TrimRight(id, "0123456789")) }
+	if survey.IsRating(m[1]) && letters(m[1]) != letters(o.opening()) {
+		return "", text
+	}
+	return m[1], m[2]
 }
 
 // oneOffered takes one of what was offered.

@@ -48,7 +48,8 @@ var reports = []said{
 // What else is said of a door instead of its order.
 var (
 	numbersDone = regexp.MustCompile(`(?i)^(?:items? )?(\d+(?:(?:\s*,\s*|\s+and\s+|\s*&\s*|\s+|\s*[-–]\s*)\d+)+)\s+(?:are |is |all |both )*(?:done|ok|ticked|checked|finished)[.!\s]*$`)
-	heatingOn   = regexp.MustCompile(`(?i)^(?:the )?(?:floor )?heating(?: is)?(?: back)? (?:on|running)(?: again)?[.!\s]*$`)
+	heatingOn   = regexp.MustCompile(`(?i)\b(?:heating|ufh)(?: (?:is|was|are|has|been|came|come|got|switched|turned|put|left|gone|still|back|now|again))* (?:on|running|warm)\b|\b(?:switched|turned|put|left|got) (?:on |back on )(?:the )?(?:floor |underfloor )?(?:heating|ufh)\b|\b(?:heating|ufh) (?:is|was|has)(?: not|n['’]?t)(?: been| yet)*(?: switched| turned)? off\b`)
+	heatingThen = regexp.MustCompile(`(?i)\?|\b(?:tomorrow|later|tonight|when|if|until|after|before|will|once|not on|never on)\b`)
 	closesIn    = regexp.MustCompile(`(?i)^(?:it |leaf |the leaf |door )?(?:closes|closed|shuts|closing)(?: time)?(?: is| in|:)? (\d+(?:[.,]\d+)?) ?(?:s|sec\w*)[.!\s]*$`)
 	thickLeaf   = regexp.MustCompile(`(?i)^(?:the )?(?:leaf|door)(?: (?:is|came|has come|comes|was|delivered|measures|arrived))+(?: (?:at|with))? (\d+(?:[.,]\d+)?) ?(?:mm)?(?: (?:thick|mm))*[.!\s]*$`)
 	coverWas    = regexp.MustCompile(`(?i)^(?:the )?cover (?:was|is|read|measured) (\d+(?:[.,]\d+)?) ?(?:mm)?(?: (?:to |over )?(?:the )?(?:pipe|back))?[.!\s]*$`)
@@ -63,8 +64,11 @@ func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out 
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: j.Site}
 	text := strings.Join(strings.Fields(m.Text), " ")
 	order := reported(j, text)
-	if heatingOn.MatchString(text) && j.Door.Items["heating"].Settled() {
-		order = "untick heating because it is on again"
+	if it := j.Item("heating"); it != nil && HeatingOn(text) {
+		if order = "untick heating because it is on again"; !it.State.Settled() {
+			e.Say(bot.KindAnswer, say.F("%s stays open: %s", it.ID, it.Text))
+			return e.Outcome, true, nil
+		}
 	}
 	if order != "" {
 		err := e.didYouMean("", order)
@@ -79,6 +83,11 @@ func Report(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out 
 		return e.Outcome, true, nil
 	}
 	return out, false, nil
+}
+
+// HeatingOn reports whether a text tells that the heating runs, or runs again.
+func HeatingOn(text string) bool {
+	return heatingOn.MatchString(text) && !heatingThen.MatchString(text) && !asking.MatchString(text)
 }
 
 // reported returns the order that a report means, "" if it is none.

@@ -92,22 +92,31 @@ var numbersOnly = regexp.MustCompile(`^[\d\s,]+$`)
 // itemsIn returns the items that a text names and nothing beside them, each with
 // the mark behind it; none if the text holds anything else. A word between
 // commas that is no item is among them, to be told so: but not where less is
-// said of them all, as in "3, 4, not 5".
+// said of them all, as in "3, 4, not 5". A number behind the name of an item is no
+// item of its own: in "joint; plumb 3" it is what was read.
 func itemsIn(text string, items []jobs.Item) (named []jobs.TickItem, err error) {
 	text = runOf.ReplaceAllString(text, "$1-$2")
 	listed := strings.ContainsAny(text, ",;") || numbersOnly.MatchString(text)
 	known := 0
+	var doubt error // where all of it are items
 	add := func(id string) {
 		if !slices.ContainsFunc(named, func(t jobs.TickItem) bool { return t.Item == id }) {
 			named = append(named, jobs.TickItem{Item: id})
 		}
 	}
 	for _, part := range parting.Split(text, -1) {
-		words := strings.Fields(lex.Dictated(part))
+		words, last := strings.Fields(lex.Dictated(part)), -1 // the item whose name was said last
 		for _, w := range words {
 			id := strings.ToLower(strings.TrimRight(w, ":."))
 			switch i, run := placeOf(id, items), runOf.FindStringSubmatch(id); {
+			case last >= 0 && items[last].Kind == jobs.Reading && (beginsFigure.MatchString(id) || id == items[last].Unit):
+			case last >= 0 && i >= 0 && items[i].ID != id:
+				doubt = say.F("is %s a figure of %s, or item %s? say tick %s, or tick %s, %s", id, items[last].ID, id, items[last].ID, items[last].ID, id)
 			case i >= 0:
+				last = -1
+				if items[i].ID == id {
+					last = i
+				}
 				add(items[i].ID)
 				known++
 			case strings.HasPrefix(w, "#") && len(w) == 9 && len(named) > 0:
@@ -137,7 +146,7 @@ func itemsIn(text string, items []jobs.Item) (named []jobs.TickItem, err error) 
 	if known == 0 || known == 1 && len(named) > 1 && !numbersOnly.MatchString(text) {
 		return nil, nil
 	}
-	return named, nil
+	return named, doubt
 }
 
 var (

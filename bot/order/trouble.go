@@ -8,6 +8,7 @@ import (
 
 	"heelpost/bot"
 	"heelpost/bot/desk"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -20,6 +21,16 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 	text := strings.Join(strings.Fields(strings.Trim(m.Text, " .!\n")), " ")
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: d.SiteFor(&m)}
 	stop := Stop(text)
+	if m := ofPerson.FindStringSubmatch(text); m != nil && e.Site != nil {
+		_, known := e.Site.Person(strings.ToLower(m[1]))
+		switch {
+		case !known:
+		case m[2] == "":
+			stop = isHurt
+		case j != nil && heldBySome(j):
+			stop = byOne
+		}
+	}
 	switch {
 	case stop.IsZero() && (j == nil || !tellsTrouble(text)):
 		return out, false, nil
@@ -52,6 +63,20 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 	return e.Outcome, true, err
 }
 
+// byOne says what to do where somebody is alone with a leaf.
+var byOne = say.F("no leaf is held by one alone: don't let go of it, wedge it and bar it off, and call for a second person")
+
+var isHurt = say.F("stop work; where somebody is hurt, call for help first, by the emergency number")
+
+// ofPerson matches that somebody fell, or went away, which leaves the other alone.
+var ofPerson = regexp.MustCompile(`(?i)^@?(\w+) (?:has |is |just |got )*(?:(?:fell|fallen|hit|trapped)(?: (?:off|from|down|over|by|under)\b.*)?|(left|gone|went home|went away|off))$`)
+
+// heldBySome reports whether a leaf stands and is not parked: people hold it.
+func heldBySome(j *jobs.Job) bool {
+	parked := j.Item("parked")
+	return j.Door.Items["stood"].Settled() && parked != nil && !parked.State.Settled()
+}
+
 // ofTube matches what broke where that may be of adhesive or lie in the floor; a
 // key tube is neither.
 var ofTube = regexp.MustCompile(`(?i)\b(key[- ]?)?tubes?\b`)
@@ -74,7 +99,15 @@ func Stop(text string) say.Text {
 	case !tellsTrouble(text):
 		return say.Text{}
 	case plain(harm, text, false):
-		return say.F("stop work; where somebody is hurt, call for help first, by the emergency number")
+		return isHurt
+	case plain(inAir, text, true):
+		return say.F("stop work, get everybody out and keep others away: no flame, no switch, nothing swept or blown; it is for whoever is licensed for it, gas for the emergency number")
+	case plain(isSoft, text, true):
+		return say.F("load nothing on that plate: say knocked floor, or knocked head, because the sample is soft, and its hours start again")
+	case isAlone.MatchString(text):
+		return byOne
+	case plain(bedded, text, true):
+		return say.F("keep off it, nothing may load it: where a plate was knocked, moved or stood on in its hours, say knocked floor, or knocked head, because and what it was, and they start again")
 	case plain(struck, text, true):
 		return say.F("stop work there and keep clear until the foreman has seen it; a pipe, a cable or a tendon that may be hit is for whoever is licensed for it")
 	case plain(trouble, text, true):
@@ -86,7 +119,7 @@ func Stop(text string) say.Text {
 // tellsTrouble reports whether a text may tell of what went wrong.
 func tellsTrouble(text string) bool {
 	text = strings.TrimSpace(text)
-	return !strings.HasSuffix(text, "?") && len(text) <= 200 && (harm.MatchString(text) || struck.MatchString(text) || trouble.MatchString(text) || mayBeTrouble.MatchString(text))
+	return !strings.HasSuffix(text, "?") && !asksSoon.MatchString(text) && len(text) <= 200 && (harm.MatchString(text) || struck.MatchString(text) || trouble.MatchString(text) || mayBeTrouble.MatchString(text))
 }
 
 // plain reports whether words stand in a text without one before them that says
@@ -106,11 +139,46 @@ func plain(words *regexp.Regexp, text string, anywhere bool) bool {
 }
 
 // What people say where something went wrong, where somebody is hurt, where it may
-// be so, and what makes a report of it something else.
+// be so, and what makes a report of it something else. It is of words in classes, a
+// thing and what became of it, and those that stand by themselves.
 var (
-	harm         = regexp.MustCompile(`(?i)\b(?:hurts?|injur\w+|bleed\w*|unconscious|broke (?:his|her|my|a) \w+|(?:cut|crushed|trapped|pinched|caught) (?:his|her|my)|accident|electrocuted|electric shock|ambulance)\b`)
-	struck       = regexp.MustCompile(`(?i)\b(?:hit|drilled into|struck|cut through|nicked) (?:a|the|some|something|an)?\s*(?:\w+ )?(?:pipe|cable|wire|tendon|rebar|steel|bar|membrane|duct|tube)s?\b|\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)|\b(?:pipe|cable|wire|tendon|(?:heating|water|floor) tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b|\bwater (?:comes|coming|is coming|came|everywhere|leaks?)`)
-	trouble      = regexp.MustCompile(`(?i)\bleaf (?:\w+ )?(?:fell|dropped|tipped|slipped|is falling)|\b(?:plate|leaf|pins?|box) (?:does not|doesn['’]t|do not|don['’]t|won['’]t) fit\b|\bfloor is (?:wet|cracked|loose|hollow)\b|\b(?:glass|floor|slab|head|plate) (?:is )?(?:cracked|broke|broken|shattered)\b`)
-	mayBeTrouble = regexp.MustCompile(`(?i)\bneed help\b|^water\b|^burst\b|\b(?:tubes?|cartridge|key|template|bit|drill) (?:was |is |has |got |just )*(?:hit|damaged|bursts?|broke|broken|leaking|leaks|bent|snapped|split)\b`)
+	harm = anyOf(`\b(?:hurts?|injur\w+|bleed\w*|unconscious|broke (?:his|her|my|a) \w+|(?:cut|crushed|trapped|pinched|caught) (?:his|her|my)|accident|electrocuted|(?:electric )?shock(?:ed)?|ambulance|fainted|passed out|cant breathe|can['’]t breathe)\b`,
+		became(lex.Body, lex.Hurt), `\b`+oneOf(lex.Splashed)+` (?:\w+ )?in(?:to)? (?:\w+ )?(?:eyes?|face)\b`, `\b(?:burns?|stings?|burning) in (?:\w+ )?eyes?\b`, `^(?:i|he|she|somebody|someone|@\w+) (?:has |is |was |got )*(?:fell|fallen|hit|trapped)(?: (?:off|from|down|over|by|under)\b.*)?$`)
+	struck = anyOf(`\b(?:hit|hitting|drill(?:ed|ing)? into|struck|cut (?:in|into|through)|nicked|pierced|punctured|caught|(?:drill|bit|we|i|it)? ?(?:went|gone|came|goes) (?:in|into|through|on|onto)|sawn (?:in|into|through)) (?:a|an|the|some)?\s*(?:\w+ )?(?:`+oneOf(lex.Hidden)+`|`+oneOf(lex.Unnamed)+`)\b`,
+		`\bdrilled (?:(?:a|the|an|some) )?(?:(?:heating|water|gas|drain|waste|power|live|electric\w*|copper|plastic) )*`+oneOf(lex.Hidden)+`\b`,
+		`\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)`,
+		`\b(?:pipe|cable|wire|tendon|(?:heating|water|floor) tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b`,
+		`\bwater (?:comes|coming|is coming|came|everywhere|leaks?|in the hole|out of|running|rising|spraying)|\b(?:full of|spraying|squirting) water\b`,
+		`\bsparks?\b|\b(?:power|lights?|electric(?:ity)?) (?:\w+ )?(?:went|go|gone|tripped|out|off)\b|\bfuse (?:blew|went|tripped)\b|\bbreaker (?:went|tripped)\b`, gasOrFibres)
+	trouble = anyOf(became([]string{"leaf", "door", "it"}, lex.GaveWay), became(lex.Rigging, lex.GaveWay), became(lex.Ground, lex.Unsound), becameLoose, alone,
+		`\b(?:plate|leaf|pins?|box) (?:does not|doesn['’]t|do not|don['’]t|won['’]t) fit\b`, `\bcracks? in (?:the )?`+oneOf(lex.Ground)+`\b`, `\b`+oneOf(lex.Ground)+` sounds? hollow\b`, softSample)
+	mayBeTrouble = regexp.MustCompile(`(?i)\bneed help\b|^water\b|^burst\b|\b(?:tubes?|cartridge|key|template|bit|drill) (?:was |is |has |got |just )*(?:hit|damaged|bursts?|broke|broken|leaking|leaks|bent|snapped|split|stuck|jammed)\b`)
 	hardly       = regexp.MustCompile(`(?i)\b(?:not?|nor|never|nobody|none|nothing|nearly|almost|careful|avoid|without|off|if|unless|in case|would|through|last (?:year|month|week)|(?:did|is|was|were|does|has)nt)\b|n['’]t\b`)
+
+	inAir    = regexp.MustCompile(`(?i)` + gasOrFibres)
+	bedded   = regexp.MustCompile(`(?i)` + becameLoose)
+	isAlone  = regexp.MustCompile(`(?i)` + alone)
+	isSoft   = regexp.MustCompile(`(?i)` + softSample)
+	asksSoon = regexp.MustCompile(`(?i)^(?:is|are|was|were|do|does|did|which|what|who|why|how|can|could|should)\b`)
 )
+
+var becameLoose = strings.Join([]string{became(lex.Bedded, lex.Disturbed), `\b(?:knocked|kicked|hit|stood on|stepped on|walked on|drove over) (?:the |a )?(?:floor |head )?plate\b`}, "|")
+
+const (
+	gasOrFibres = `\bsmells? (?:of |like )?(?:gas|burning|smoke)\b|\bgas (?:smell|leak\w*|escaping)\b|\basbestos\b`
+	alone       = `\b(?:i['’]?m|i am|im|he is|she is|all|left) (?:all )?alone\b|\bon my own\b|\bnobody (?:here |left |else )+(?:to help|to hold|with me)?`
+	softSample  = `\bsample (?:\w+ ){0,4}(?:soft|sticky|tacky|wet)\b|\b(?:soft|sticky|tacky) sample\b`
+)
+
+// oneOf matches one of some words, also of several of it.
+func oneOf(words []string) string { return `(?:` + strings.Join(words, "|") + `)s?` }
+
+// became matches a thing and, a few words behind it, what became of it.
+func became(things, what []string) string {
+	return strings.NewReplacer("THING", oneOf(things), "WHAT", strings.Join(what, "|")).Replace(
+		`\bTHING(?: (?:is|are|was|were|has|have|had|been|got|gets|just|now|still|again|the|really|badly|starts?|started|keeps|all|a bit|bit|went|going|by|itself))* (?:WHAT)\b|\b(?:someone|somebody|trolley|they|we|i) (?:WHAT) (?:on |over )?(?:the |a )?THING\b`)
+}
+
+func anyOf(patterns ...string) *regexp.Regexp {
+	return regexp.MustCompile(`(?i)` + strings.Join(patterns, "|"))
+}

@@ -52,17 +52,18 @@ func (u *Unfinished) Lasting(answered bool) *Unfinished {
 // Lasts reports whether one of what waits ends by nothing but its answer.
 func (u *Unfinished) Lasts() bool { return u != nil && (u.Keep || u.Then.Lasts()) }
 
-// AheadOf puts what waits behind an order that is asked about now. The same
-// question waits once: temperature 4, said twice.
+// AheadOf puts what waits behind an order that is asked about now, and behind what
+// waits for that already. The same question waits once: temperature 4, said twice.
 func (u *Unfinished) AheadOf(rest *Unfinished) {
-	last := u
 	for ; rest != nil; rest = rest.Then {
-		if rest.Guess == u.Guess && rest.Text == u.Text && slices.Equal(rest.Offers, u.Offers) {
-			continue
+		last, same := u, false
+		for at := u; at != nil; at = at.Then {
+			last, same = at, same || rest.Guess == at.Guess && rest.Text == at.Text && slices.Equal(rest.Offers, at.Offers)
 		}
-		one := *rest
-		one.Then = nil
-		last.Then, last = &one, &one
+		if !same {
+			one := *rest
+			one.Then, last.Then = nil, &one
+		}
 	}
 }
 
@@ -109,14 +110,18 @@ func (u *Unfinished) Opens() bool {
 
 // Anew reports whether a text opens the door that waits once more.
 func (u *Unfinished) Anew(text string) bool {
-	id := func(order string) string {
-		if f := strings.Fields(order); len(f) > 2 {
-			return f[2]
-		}
-		return ""
-	}
 	o, _ := FindOrder(plainOrder(text))
-	return o != nil && o.Words[0] == "door open" && strings.EqualFold(id(u.Text+u.Guess), id(plainOrder(text)))
+	return o != nil && o.Words[0] == "door open" && strings.EqualFold(u.opening(), thirdWord(plainOrder(text)))
+}
+
+// opening returns the id of the door to open that waits.
+func (u *Unfinished) opening() string { return thirdWord(u.Text + u.Guess) }
+
+func thirdWord(text string) string {
+	if f := strings.Fields(text); len(f) > 2 {
+		return f[2]
+	}
+	return ""
 }
 
 const opens = "door open "

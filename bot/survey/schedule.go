@@ -8,6 +8,7 @@ import (
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
+	"heelpost/jobs"
 )
 
 // Rows parts text that is pasted from a door schedule into its doors, each as a
@@ -112,7 +113,7 @@ func (s *Survey) rating() bool {
 		}
 		end++
 	}
-	if m[2] == "" {
+	if !classTimes[m[2]] {
 		return false
 	}
 	words, door := []string{"fire"}, say.F("a fire door")
@@ -127,6 +128,16 @@ func (s *Survey) rating() bool {
 	s.Righted = append(s.Righted, say.F("read %s as %s", s.Text[t.Start:s.tokens[end-1].End], door))
 	s.at = end
 	return true
+}
+
+// classTimes are the minutes of the classes, by EN 13501-2: E-2 is an id.
+var classTimes = lex.WordSet("10 15 20 30 45 60 90 120 180 240 360")
+
+// IsRating reports whether a text is a class of resistance to fire, and nothing
+// else.
+func IsRating(text string) bool {
+	s := &Survey{Text: text, tokens: lex.Lex(text, nil), Spec: new(jobs.Spec), names: new(Names)}
+	return len(s.tokens) > 0 && s.tokens[0].Kind == lex.WordToken && s.rating() && s.at == len(s.tokens)
 }
 
 // ratingWord matches a class as EN 13501-2 and older national rules write it,

@@ -259,6 +259,8 @@ func (x *exchange) takeReply() {
 		x.m.Files = append(x.m.Files, u.Files...)
 	} else if r.Rows != "" {
 		x.m.Text, x.more = r.Rows, true
+	} else if r.Other != "" {
+		x.m.Text = r.Other
 	} else {
 		x.front, x.notReply = r.Front, r.Why
 	}
@@ -273,7 +275,7 @@ func (x *exchange) question() (outcome, error) {
 	if x.door != nil && !x.m.Overheard && shouted[strings.ToLower(strings.Trim(x.m.Text, " .!\n"))] {
 		return x.stays(x.says(bot.KindAsk, say.F("work stops, then? I hold nothing by myself: tell those at the door. For the depth mark say stop depth, for what went wrong snag and what it is"))), nil
 	}
-	if u := x.waiting.order; x.door != nil && x.waiting.question == nil && (u == nil || u.Text == "") && !x.m.Overheard && !x.brings() {
+	if u := x.waiting.order; x.door != nil && (x.waiting.question == nil && (u == nil || u.Text == "") || order.HeatingOn(x.m.Text)) && !x.m.Overheard && !x.brings() {
 		if o, done, err := order.Report(x.ctx, x.desk, x.m, x.door); done || err != nil {
 			return ofOrder(o), err
 		}

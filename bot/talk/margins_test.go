@@ -148,8 +148,8 @@ func TestMarginsAtADoor(t *testing.T) {
 			rt.Fatalf("told that not all come in, and %s at the floor with %s at the head brings them in", f, h)
 		}
 	})
-	if counts["in"] == 0 || counts["out"] == 0 || counts["refused"] == 0 {
-		t.Errorf("got %v, want some of each", counts)
+	if counts["in"] == 0 || counts["out"] == 0 {
+		t.Errorf("got %v, want some that come in and some that do not", counts)
 	}
 }
 

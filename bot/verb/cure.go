@@ -16,12 +16,12 @@ import (
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
 	AskedBy:  []string{"how long"},
-	Words:    []string{"cure", "harden", "hardened", "how many hours must glue harden", "how long must glue harden", "how long does glue harden", "must harden", "how long before it is hard", "how long till its hard", "how many hours until it is hard", "when will it be cured", "when will it be ready", "how many hours till cured", "how long to harden", "go off", "gone off", "how long till it goes off", "when does it go off", "setting time", "how long does it take to cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded"},
+	Words:    []string{"cure", "harden", "hardened", "how many hours must glue harden", "how long must glue harden", "how long does glue harden", "must harden", "how long before it is hard", "how long till its hard", "how many hours until it is hard", "when will it be cured", "when will it be ready", "how many hours till cured", "how long to harden", "go off", "gone off", "how long till it goes off", "when does it go off", "setting time", "how long does it take to cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded", "how warm must it be", "how warm must floor be", "how warm does it have to be", "what temperature does it need"},
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
-	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth, fallsTo}},
+	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth, fallsTo, within}},
 	Also:     map[string]*ask.Input{"concrete": temperature, "concrete at …": temperature, "screed": temperature, "screed at …": temperature, "subfloor": temperature, "base plate": temperature, "over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
-	Takes:    []*ask.Input{base, reference, temperature, airTemperature, fallsTo, lowest, loggedWarmth, loggedHours},
+	Takes:    []*ask.Input{base, reference, temperature, airTemperature, fallsTo, lowest, within, loggedWarmth, loggedHours},
 	Timed:    temperature,
 	Example:  "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
 	Answer: answerCure, Refuses: coldReference,
@@ -80,6 +80,9 @@ var airTemperature = &ask.Input{Name: "air_temperature", Zero: true, Warmest: wa
 var fallsTo = &ask.Input{Name: "falls_to", Zero: true, Warmest: warmestFloor, ByName: true, Kind: ask.WarmthKind, What: "what the substrate falls to while it cures, as at night, which counts where it is colder", Example: "falls to 6 °C",
 	Words: []string{"falls to …", "fall to …", "falling to …", "drops to …", "drop to …", "dropping to …", "goes down to …", "going down to …", "go down to …", "gets down to …", "down to …", "going to …", "dips to …", "sinks to …", "overnight", "overnight low", "night low", "at night"}}
 
+var within = &ask.Input{Name: "within", Kind: ask.HoursKind, ByName: true, What: "how long it may take: how warm it has to stay for that is told", Example: "within 30 h",
+	Words: []string{"within …", "ready in …", "ready within …", "done in …", "done within …", "cured in …", "cured within …", "hard in …", "hard within …"}}
+
 var loggedWarmth = &ask.Input{Name: "logged", Kind: ask.WarmthKind, Each: true, ByName: true, Zero: true, What: "what was read since the bonding, the coldest of each stretch, with its hours", Example: "logged 20 over 4 h, later 13 over 9 h",
 	Words: []string{"logged …", "log …", "later …", "afterwards …"}}
 
@@ -110,6 +113,10 @@ func answerCure(k *ask.Inquiry) {
 	}
 	if k.Q.Named(loggedWarmth) != nil || k.Q.Named(loggedHours) != nil {
 		cureLog(k, a)
+		return
+	}
+	if k.Q.Named(within) != nil {
+		cureWithin(k, a)
 		return
 	}
 	t := cureWarmth(k)
@@ -175,6 +182,40 @@ func cureWarmth(k *ask.Inquiry) calc.Temperature {
 		k.Mention("the coldest while it cures counts: %s", t)
 	}
 	return t
+}
+
+// cureWithin tells how warm it has to stay for a cure to be over in time.
+func cureWithin(k *ask.Inquiry, a calc.Adhesive) {
+	by := calc.Hours(k.Number(within))
+	if !k.Has(lowest) {
+		k.Ask(say.F("colder than that no hour counts"), lowest)
+		return
+	}
+	a.Lowest = takeLowest(k)
+	if k.Q.Named(temperature) != nil || k.Q.Named(airTemperature) != nil {
+		k.Fail("is it asked how warm it has to stay, or how long it takes at that temperature? leave the other one out")
+		return
+	}
+	t, err := a.HeldFor(a.Base, by)
+	if err != nil {
+		k.Refuse(err)
+		return
+	}
+	k.NumberResult("temperature_needed", float64(t), float64(t), "°C", t.String())
+	k.HideLast()
+	k.Headline("%s or above, held from the bonding on, for %s", t, by)
+	switch {
+	case len(a.Table) > 0:
+		k.Working("the first row of the adhesive's own table that is fast enough")
+	case t <= a.Lowest:
+		k.Working("the adhesive's lowest does: colder no hour counts")
+	default:
+		k.Working("%s + 10 × log2(%s / %s) = %s, up to a tenth", a.Ref, a.Base, by, t)
+	}
+	if len(a.Table) == 0 {
+		k.Source("twice the time for every 10 K below the reference temperature: from memory")
+	}
+	cureCautions(k)
 }
 
 // tooCold says that it is, or was, colder than an adhesive takes.
