@@ -234,12 +234,7 @@ func (c *TickItem) decide(t *turn) error {
 		if SaysSoft(c.Item, c.Note) {
 			return calc.F("%s is ticked only if it is hard: if it is soft, say knocked %s because the sample is soft, then its hours start again and the foreman is told", c.Item, where)
 		}
-		for _, s := range t.door.OpenSnags() {
-			if saysSample.MatchString(s.Text) && softSample.MatchString(s.Text) {
-				return calc.F("%s waits for snag %s (%s): the foreman closes it with what was done", c.Item, s.ID, Recorded(s.Text))
-			}
-		}
-		if err := t.cured(where); err != nil {
+		if err := cmp.Or(t.notSoft(c.Item), t.cured(where)); err != nil {
 			return err
 		}
 	}
@@ -265,8 +260,6 @@ func (t *turn) fresh() error {
 
 // SaysSoft reports whether a note to a control sample says that it has not set.
 func SaysSoft(item, note string) bool { return isSample(item) && softSample.MatchString(note) }
-
-var saysSample = regexp.MustCompile(`(?i)\bsample\b`)
 
 // softSample matches a note by which the control sample has not set.
 var softSample = regexp.MustCompile(`(?i)\bsoft|\b(not|sticky|tacky)\b|n['’]t\b`)
@@ -425,7 +418,7 @@ func (c *OverrideHold) decide(t *turn) error {
 	if s := it.State; s.State == Ticked && s.By != t.Who {
 		return calc.F("%s is ticked already, by %s on %s: that stands, and nothing is overridden", c.Item, s.By, s.At.In(t.Site.Zone).Format(dayAndTime))
 	}
-	if err := cmp.Or(t.tooCold(c.Item), t.seenFirst(&it)); err != nil {
+	if err := cmp.Or(t.tooCold(c.Item), t.seenFirst(&it), t.notSoft(c.Item)); err != nil {
 		return err
 	}
 	open := Holds(t.items(), it.Stage)

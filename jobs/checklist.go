@@ -139,6 +139,9 @@ func Checklist(d *Door, sh *Sheet) []Item {
 		if r.limit != nil {
 			item.Limits = r.limit(d, sh)
 		}
+		if r.id == "floor-services" && d.Spec.HasCover && item.State.Value != nil && item.State.Judgement == In { // of several the least counts
+			item.State.Value = new(d.Spec.Measure(d.Spec.Cover))
+		}
 		out = append(out, item)
 	}
 	for _, own := range [][]OwnItem{sh.Items, d.Spec.Own} {

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -39,7 +40,7 @@ func (s *Snag) has(keys ...string) bool {
 // hurts reports whether a snag is of what may hurt somebody: something may have
 // been hit, or a hole is deeper than what lies below allows.
 func (s *Snag) hurts() bool {
-	if s.Hit {
+	if s.Hit || s.saysSoft() {
 		return true
 	}
 	for part := range strings.SplitSeq(s.Text, "; ") {
@@ -74,6 +75,23 @@ func (t *turn) seenFirst(it *Item) error {
 		return calc.F("%s waits for snag %s (%s): the foreman closes it with what was seen", it.ID, s.ID, Recorded(s.Text))
 	}
 	return nil
+}
+
+// saysSoft reports whether a snag says that a control sample has not set. It is not
+// said of which plate: the samples of all wait.
+func (s *Snag) saysSoft() bool {
+	return saysSample.MatchString(s.Text) && softSample.MatchString(s.Text)
+}
+
+var saysSample = regexp.MustCompile(`(?i)\bsample\b`)
+
+// notSoft refuses a sample while one is said to be soft.
+func (t *turn) notSoft(id string) error {
+	s := ptr(t.door.OpenSnags(), func(s Snag) bool { return s.saysSoft() })
+	if s == nil || !isSample(id) {
+		return nil
+	}
+	return calc.F("%s waits for snag %s (%s): the foreman closes it with what was done", id, s.ID, Recorded(s.Text))
 }
 
 // millimetres reads a recorded length back.

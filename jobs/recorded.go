@@ -20,6 +20,7 @@ const (
 	plateBonded   calc.Word = "a plate was bonded"
 	plateKnocked  calc.Word = "the plate was knocked"
 	mixSpoilt     calc.Word = "the mix was thrown away"
+	sampleSoft    calc.Word = "a sample was said to be soft"
 	closingRead   calc.Word = "the closing time was read after it"
 	saidOpening   calc.Word = "by the bot, as it was said at the opening"
 	numbersKnown  calc.Word = "by the bot, from the numbers of leaf and sheet"
@@ -76,7 +77,7 @@ const (
 // are: f a figure, t what somebody typed, w a word, r what is recorded itself.
 // The first one that fits a text counts.
 var recorded = []struct{ key, args string }{
-	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(PutRight), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""}, {string(mixSpoilt), ""},
+	{ofTwo, "rr"}, {string(AfterCure), ""}, {string(PutRight), ""}, {fourWeeks, ""}, {season, ""}, {service, ""}, {string(doorCorrected), ""}, {string(breaksLimits), ""}, {string(plateBonded), ""}, {string(plateKnocked), ""}, {string(mixSpoilt), ""}, {string(sampleSoft), ""},
 	{string(tooCold), ""}, {string(saidOpening), ""}, {string(numbersKnown), ""}, {string(closingRead), ""}, {string(coverMeasured), ""}, {string(coverUnknown), ""}, {string(leanMoved), ""}, {string(gapsToEnter), ""},
 	{string(gapsUnknown), ""}, {string(leafUnfit), ""}, {string(leftOut), ""}, {string(fitsAgain), ""}, {string(died), ""},
 	{"no limit", ""}, {"yes", ""}, {BothWays, ""}, {OneWay, ""},

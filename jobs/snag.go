@@ -62,6 +62,11 @@ func (c *OpenSnag) decide(t *turn) error {
 	}
 	t.snagBy(calc.F("%s", c.Text), c.Owner, c.Due)
 	t.events[len(t.events)-1].Hit, t.door.Snags[len(t.door.Snags)-1].Hit = c.Hit, c.Hit
+	if s := &t.door.Snags[len(t.door.Snags)-1]; s.saysSoft() && t.door.Handover.IsZero() {
+		for _, b := range t.door.Bonds {
+			t.lookAgain(sampleOf(b.Where), sampleSoft)
+		}
+	}
 	if c.Accident {
 		told := &t.tell[len(t.tell)-1]
 		told.Due, told.Urgent, told.Args["urgent"] = t.Site.Quiet(t.Now, true), true, "yes"
@@ -180,7 +185,10 @@ func (c *CloseSnag) decide(t *turn) error {
 	if s.Hit && t.Site.Role(t.Who) != Foreman {
 		return calc.F("snag %s is of what was or may have been hit (%s): the foreman closes it with what was seen", s.ID, Recorded(s.Text))
 	}
-	if (s.misfits() || s.Hit) && c.Done == string(PutRight) {
+	if s.saysSoft() && t.Site.Role(t.Who) != Foreman {
+		return calc.F("snag %s says that a sample is soft (%s): the foreman closes it with what was done", s.ID, Recorded(s.Text))
+	}
+	if (s.misfits() || s.Hit || s.saysSoft()) && c.Done == string(PutRight) {
 		c = &CloseSnag{ID: c.ID}
 	}
 	if err := given(c.Done, calc.F("say what was done, as close %s polished out", c.ID)); err != nil {

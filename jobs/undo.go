@@ -60,6 +60,8 @@ func (*UndoLastMessage) decide(t *turn) error {
 		switch gone := t.door.Snag(s.ID) == nil; {
 		case gone && s.Hit:
 			return calc.F("snag %s is not taken back by undo (%s): the foreman closes it with what was seen", s.ID, Recorded(s.Text))
+		case gone && s.saysSoft():
+			return calc.F("snag %s is not taken back by undo (%s): the foreman closes it with what was done", s.ID, Recorded(s.Text))
 		case gone && s.hurts():
 			return calc.F("snag %s is not taken back by undo (%s): the foreman corrects that, with a reason", s.ID, Recorded(s.Text))
 		}

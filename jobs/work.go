@@ -102,7 +102,7 @@ func (t *turn) ready(it Item) bool {
 	where, step, _ := strings.Cut(it.ID, "-")
 	switch {
 	case isSample(it.ID):
-		return t.cured(where) == nil
+		return t.notSoft(it.ID) == nil && t.cured(where) == nil
 	case it.Kind == ByEntry && step == "bonded":
 		return t.door.mix(where) != nil && len(t.unprepared(it)) == 0
 	case it.Kind == ByEntry && step == "batch":
