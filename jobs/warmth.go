@@ -132,10 +132,10 @@ func (t *turn) chill(b *Bond) error {
 	return nil
 }
 
-// knew reports whether the maker's word was given after a time: what was so then
+// knew reports whether the maker's word was given after a time: what was so before
 // it may have been given for.
 func (b *Bond) knew(at time.Time) bool {
-	return b.Word != "" && (b.Given.IsZero() || !at.After(b.Given))
+	return b.Word != "" && (b.Given.IsZero() || at.Before(b.Given))
 }
 
 // heldMost is how long a temperature is vouched for in one go: the project's

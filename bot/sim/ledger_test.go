@@ -263,7 +263,7 @@ func (l *ledger) doubted(b *bond) bool {
 // against reports whether what somebody was asked about would void a bond's cure,
 // and is not what the maker's word was given for.
 func (l *ledger) against(d *doubt, b *bond) bool {
-	return (b.word.IsZero() && !b.cold || !b.word.IsZero() && d.at.After(b.given)) && d.coldest < l.lowest()
+	return (b.word.IsZero() && !b.cold || !b.word.IsZero() && !d.at.Before(b.given)) && d.coldest < l.lowest()
 }
 
 // asking returns what somebody is to be asked about again, nil for nothing.
