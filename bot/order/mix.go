@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"heelpost/bot"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -160,11 +161,15 @@ func (e *Request) spoiltSaid(j *jobs.Job, text string) (asked bool) {
 	return false
 }
 
+// offMix matches what is said of a mix instead of a batch and its date: mix is off,
+// mix went hard, mix too stiff.
+var offMix = regexp.MustCompile(`(?i)^(?:(?:(?:the|floor|head) )*(?:mix|adhesive|glue|resin)|batch)(?: (?:floor|head))?(?: (?:is|was|has|had|been|got|went|gone|going|turned|getting|all|now|already|too|bit|a|just|no|not|won['’]?t))+ (?:off|hard|stiff|thick|lumpy|warm|hot|dry|set|cured|gelled|old|late|usable|good|spread|flow\w*|out of time|over time|expired|bad)\b|^(?:mix|adhesive|glue|resin) (?:off|hard|stiff|gelled|set|cured|expired|too \w+)\b|^mix(?:ed)? too (?:late|long|early|much|little)\b`)
+
 // spoiltOrder returns the order that throws a mix away, with all that people say as
 // the reason where it is more than that.
 func spoiltOrder(text string) string {
 	what, why := splitBecause(text)
-	if why == "" && len(strings.Fields(what)) > 3 {
+	if why == "" && (len(strings.Fields(what)) > 3 || offMix.MatchString(what)) {
 		why = strings.Trim(text, " .!")
 	}
 	order := "mix spoilt"
@@ -184,6 +189,56 @@ func (e *Request) spoilt(text string) error {
 		return bot.Refuse(say.F("which mix, floor or head? as mix spoilt floor because the tube burst"))
 	}
 	return e.Do(&jobs.SpoilMix{Where: what, Why: why})
+}
+
+// atHour matches an hour without minutes behind a plate.
+var atHour = regexp.MustCompile(`(?i)^(floor|head) at (\d{1,2})$`)
+
+func (e *Request) bond(text string) error {
+	where, at, err := e.doneAt(text)
+	if err != nil {
+		return err
+	}
+	if m := atHour.FindStringSubmatch(where); m != nil && at.IsZero() {
+		order := strings.Join([]string{"door", e.DoorID, "bond", m[1], "at", m[2] + ":00"}, " ")
+		e.ask(&Unfinished{Guess: order, Question: say.F("is %s the hour? say yes and it is %s, or say it with its minutes", m[2], order)})
+		return nil
+	}
+	if plate, rest, more := strings.Cut(strings.ToLower(where), " "); more && (plate == "floor" || plate == "head") {
+		return bot.Refuse(say.F("%q: say bond %s when the plate lies in it, or bond %s at 8:15 if it was then", lex.CutText(rest, 40), plate, plate))
+	}
+	if where, err = e.onlyPlate(strings.ToLower(where), "bonded"); err != nil {
+		return err
+	}
+	if where != "floor" && where != "head" {
+		return bot.Refuse(say.F("which plate, floor or head? as bond floor, or bond floor at 8:15 if it was then"))
+	}
+	return e.Do(&jobs.Earlier{Command: &jobs.BondPlate{Where: where}, At: at})
+}
+
+// onlyPlate returns the plate that is meant where none is named: the one that is
+// bonded at the door, or the one that adhesive is mixed for now.
+func (e *Request) onlyPlate(where, step string) (string, error) {
+	if !slices.Contains([]string{"", "it", "plate", "the plate", "now"}, where) {
+		return where, nil
+	}
+	j, err := e.Job()
+	if err != nil {
+		return "", err
+	}
+	var plates []string
+	for _, plate := range []string{"floor", "head"} {
+		if j.Item(plate+"-"+step) != nil {
+			plates = append(plates, plate)
+		}
+	}
+	if mixed := j.Door.Mixes; len(plates) > 1 && len(mixed) == 1 && step == "bonded" {
+		plates = []string{mixed[0].Where}
+	}
+	if len(plates) != 1 {
+		return "", nil
+	}
+	return plates[0], nil
 }
 
 // batchToday returns what somebody's crew mixed last today at the site, of a

@@ -123,6 +123,11 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 	if !m.Overheard {
 		text = plainOrder(text) // what people say among themselves is no order for a word less
 	}
+	if offMix.MatchString(text) && !strings.HasSuffix(text, "?") && !m.Overheard && e.DoorID != "" {
+		if e.Site = d.SiteFor(&m); e.Site != nil { // a word may mean less than all of it
+			return e.Outcome, true, e.didYouMean("door "+e.DoorID+" ", spoiltOrder(text))
+		}
+	}
 	o, rest := FindOrder(text)
 	if o != nil && o.Words[0] == "bond" && !m.Overheard && (!Stop(text).IsZero() || strings.HasSuffix(text, "?")) {
 		o = nil // bond failed, bond floor went bad
@@ -526,56 +531,6 @@ func (e *Request) doneAt(text string) (rest string, at time.Time, err error) {
 
 // doneTime matches a time at which something was done.
 var doneTime = regexp.MustCompile(`(?i)[\s,]*\b(?:(?:mixed|bonded|taken|done|read|was|at) +)+((?:yesterday +(?:at +)?)?\d{1,2}:\d{2}(?: *[ap]m\b)?(?: +yesterday\b)?)`)
-
-// atHour matches an hour without minutes behind a plate.
-var atHour = regexp.MustCompile(`(?i)^(floor|head) at (\d{1,2})$`)
-
-func (e *Request) bond(text string) error {
-	where, at, err := e.doneAt(text)
-	if err != nil {
-		return err
-	}
-	if m := atHour.FindStringSubmatch(where); m != nil && at.IsZero() {
-		order := strings.Join([]string{"door", e.DoorID, "bond", m[1], "at", m[2] + ":00"}, " ")
-		e.ask(&Unfinished{Guess: order, Question: say.F("is %s the hour? say yes and it is %s, or say it with its minutes", m[2], order)})
-		return nil
-	}
-	if plate, rest, more := strings.Cut(strings.ToLower(where), " "); more && (plate == "floor" || plate == "head") {
-		return bot.Refuse(say.F("%q: say bond %s when the plate lies in it, or bond %s at 8:15 if it was then", lex.CutText(rest, 40), plate, plate))
-	}
-	if where, err = e.onlyPlate(strings.ToLower(where), "bonded"); err != nil {
-		return err
-	}
-	if where != "floor" && where != "head" {
-		return bot.Refuse(say.F("which plate, floor or head? as bond floor, or bond floor at 8:15 if it was then"))
-	}
-	return e.Do(&jobs.Earlier{Command: &jobs.BondPlate{Where: where}, At: at})
-}
-
-// onlyPlate returns the plate that is meant where none is named: the one that is
-// bonded at the door, or the one that adhesive is mixed for now.
-func (e *Request) onlyPlate(where, step string) (string, error) {
-	if !slices.Contains([]string{"", "it", "plate", "the plate", "now"}, where) {
-		return where, nil
-	}
-	j, err := e.Job()
-	if err != nil {
-		return "", err
-	}
-	var plates []string
-	for _, plate := range []string{"floor", "head"} {
-		if j.Item(plate+"-"+step) != nil {
-			plates = append(plates, plate)
-		}
-	}
-	if mixed := j.Door.Mixes; len(plates) > 1 && len(mixed) == 1 && step == "bonded" {
-		plates = []string{mixed[0].Where}
-	}
-	if len(plates) != 1 {
-		return "", nil
-	}
-	return plates[0], nil
-}
 
 func (e *Request) knocked(text string) error {
 	where, why := splitBecause(text)

@@ -134,6 +134,10 @@ func doorNamed(o *Unfinished, text string) Reply {
 // described takes a part of a door's description, with or without the word
 // that was asked for before it: 65, or setback 65.
 func described(o *Unfinished, text string, n *survey.Names) (r Reply) {
+	text = itIs.ReplaceAllString(text, "")
+	if strings.HasSuffix(o.Question.String(), jobs.FieldNamed("status").Ask) && noneOfThem.MatchString(text) && saysNone.MatchString(text) {
+		text = "ordinary"
+	}
 	before, evidence := survey.BeforeEvidence(o.Text)
 	tries := []string{text, o.Before + " " + text}
 	if standsForMore(o.Before) {
@@ -159,6 +163,15 @@ func described(o *Unfinished, text string, n *survey.Names) (r Reply) {
 	}
 	return r
 }
+
+// itIs matches what stands before a part of a description as people say it: its FD30.
+var itIs = regexp.MustCompile(`(?i)^(?:it['’]?s|it is|it has|the door is|that is|that['’]?s) +`)
+
+// noneOfThem matches that a door is neither fire, smoke nor escape door, where that
+// was asked.
+var noneOfThem = regexp.MustCompile(`(?i)^(?:(?:just|only|an?|the|no|nope|neither|none|nothing|plain|normal|standard|simple|usual|ordinary|one|of|them|these|those|special|door)[ ,.!]*)+$`)
+
+var saysNone = regexp.MustCompile(`(?i)^(?:just |only |an? |the )*(?:no|nope|none|neither|nothing|plain|normal|standard|simple|usual|ordinary)\b`)
 
 // standsForMore reports whether a reply without the word that was asked for
 // before it may be read as more than it answers: 1068x2372 alone is a leaf,

@@ -318,6 +318,9 @@ func (s *Survey) people() []string {
 			return out
 		}
 		named := t.Start > 0 && s.Text[t.Start-1] == '@'
+		if !named && ratingWord.MatchString(t.Word) && !s.names.Person(s.raw(t)) {
+			return out // foreman @mo FD30
+		}
 		if !named && (s.isWord(s.at) || s.misspelt(s.at) != "" || s.begins(s.at) && !s.names.Person(s.raw(t))) {
 			return out
 		}
@@ -393,6 +396,9 @@ func (s *Survey) status(word string) error {
 		s.Spec.Status = append(slices.DeleteFunc(s.Spec.Status, func(w string) bool { return w == "none" }), word)
 	}
 	s.skip("door")
+	if s.take("one") && s.at < len(s.tokens) && slices.Contains([]string{"way", "ways", "against", "fixed", "stop"}, s.tokens[s.at].Word) {
+		s.at-- // ordinary one way; an ordinary one is a door
+	}
 	return nil
 }
 
