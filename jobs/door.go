@@ -142,7 +142,6 @@ type Bond struct {
 	Void     time.Time     `json:"void,omitzero"` // when it was too cold
 	Word     string        `json:"word,omitempty"`
 	Until    time.Time     `json:"until,omitzero"` // its end by the maker's word
-	Given    time.Time     `json:"given,omitzero"` // when that was attached
 }
 
 // Warmth is a temperature that was read.
@@ -317,7 +316,11 @@ func (d *Door) applyBond(e *Event) {
 	case Voided:
 		b.Void, b.Word, b.Until = e.When, "", time.Time{} // a word from before does not know of the cold
 	case WordGiven:
-		b.Word, b.Until, b.Given = e.Word, e.When, e.At
+		b.Word, b.Until = e.Word, e.When
+		d.Doubts = slices.Clone(d.Doubts)
+		for i := range d.Doubts {
+			d.Doubts[i].Known += e.Item + " "
+		}
 	}
 }
 

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"heelpost/calc"
@@ -14,6 +15,7 @@ type Doubt struct {
 	calc.Warmth
 	By    string    `json:"by"`
 	Asked time.Time `json:"asked"`
+	Known string    `json:"known,omitempty"` // to the maker's word that was given since, for these plates
 }
 
 // nobodySaid is why a cure has no end while a cold reading is doubted.
@@ -92,7 +94,7 @@ func (d *Door) applyWarmth(e *Event) {
 	settled := func(about Doubt) bool { return about.is(w.T, w.Min) }
 	switch e.Kind {
 	case WarmthAsked:
-		d.Doubts = append(d.Doubts, Doubt{w, e.By, e.At})
+		d.Doubts = append(d.Doubts, Doubt{Warmth: w, By: e.By, Asked: e.At})
 		return
 	case WarmthRead:
 		d.Warmths = append(d.Warmths, Warmth{w, e.Item})
@@ -121,7 +123,7 @@ func (d *Door) doubted(b *Bond) *Doubt {
 		return nil
 	}
 	return ptr(d.Doubts, func(about Doubt) bool {
-		return about.Coldest() < b.Adhesive.Lowest && (b.Word == "" || !about.Asked.Before(b.Given)) // else the word knows of it
+		return about.Coldest() < b.Adhesive.Lowest && (b.Word == "" || !strings.Contains(about.Known, b.Where)) // else the word knows of it
 	})
 }
 

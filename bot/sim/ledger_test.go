@@ -255,7 +255,7 @@ func doubtOf(e *jobs.Event) string { return fmt.Sprint(e.Value, e.Min) }
 // has confirmed or denied.
 func (l *ledger) doubted(b *bond) bool {
 	return slices.ContainsFunc(l.doubts, func(d doubt) bool {
-		return d.coldest < l.lowest() && (b.word.IsZero() || !d.asked.Before(b.said))
+		return d.coldest < l.lowest() && (b.word.IsZero() || d.asked.After(b.said))
 	})
 }
 
