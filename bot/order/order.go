@@ -123,7 +123,7 @@ func Handle(ctx context.Context, d *desk.Desk, m bot.Message) (out Outcome, ok b
 	if !m.Overheard {
 		text = plainOrder(text) // what people say among themselves is no order for a word less
 	}
-	if offMix.MatchString(text) && !strings.HasSuffix(text, "?") && !m.Overheard && e.DoorID != "" {
+	if offMix.MatchString(text) && !goneOff.MatchString(text) && !strings.HasSuffix(text, "?") && !m.Overheard && e.DoorID != "" {
 		if e.Site = d.SiteFor(&m); e.Site != nil { // a word may mean less than all of it
 			return e.Outcome, true, e.didYouMean("door "+e.DoorID+" ", spoiltOrder(text))
 		}

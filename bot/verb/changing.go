@@ -104,7 +104,7 @@ var turning = []string{"gap", "setback", "thickness", "clear", "opening", "fits"
 func sideAlone(k *ask.Inquiry) bool {
 	for _, of := range [...]struct{ side, in *ask.Input }{{offsetSide, offset}, {leanHeelSide, leanHeel}, {leanLeadSide, leanLead}} {
 		if side := k.Q.Named(of.side); side != nil && k.Q.Named(of.in) == nil {
-			k.Fail("%s of what? say the number that goes there beside it, as %s", say.Name(side.Set.Value), of.in.Example)
+			k.Fail("%s of what? say the number that goes there beside it, for example %s", say.Name(side.Set.Value), of.in.Example)
 			return true
 		}
 	}
