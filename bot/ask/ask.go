@@ -115,6 +115,23 @@ type request struct {
 	words string
 }
 
+// understand parses a text, without the lines of a temperature log if it has some and
+// asks what takes one.
+func (q *Questions) understand(r *request, door *Door) (p *parser, log *Timed, asked *question, d *doubtful) {
+	p = &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}
+	asked, d = p.parse(r.text, r.only)
+	if timed, rest := takeTimed(r.text); timed != nil {
+		with := &parser{of: q, inch: p.inch, logged: true, logF: timed.Fahrenheit}
+		if to, no := with.parse(rest, r.only); no == nil && to.Verb.Timed != nil || no != nil && no.verb != nil && no.verb.Timed != nil {
+			p, log, asked, d = with, timed, to, no
+		}
+	}
+	if log != nil && p.inFahrenheit() && log.Bare {
+		log.Mixed = true
+	}
+	return p, log, asked, d
+}
+
 func (q *Questions) ask(r request, door *Door) *Answer {
 	r.text = strings.ToValidUTF8(r.text, "\uFFFD")
 	r.of = q
@@ -122,17 +139,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		return a
 	}
 	text, only := r.text, r.only
-	p, log := &parser{of: q, inch: door != nil && door.Inches || r.unit == toldInInches}, (*Timed)(nil)
-	asked, d := p.parse(text, only)
-	if timed, rest := takeTimed(text); timed != nil {
-		with := &parser{of: q, inch: p.inch, logged: true, logF: timed.Fahrenheit}
-		if to, no := with.parse(rest, only); no == nil && to.Verb.Timed != nil || no != nil && no.verb != nil && no.verb.Timed != nil {
-			p, log, asked, d = with, timed, to, no
-		}
-	}
-	if log != nil && p.inFahrenheit() && log.Bare {
-		log.Mixed = true
-	}
+	p, log, asked, d := q.understand(&r, door)
 	if d != nil && log == nil {
 		if lots, no := p.lots(text, only); len(lots) > 0 {
 			return p.ofLots(r, lots)

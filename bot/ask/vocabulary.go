@@ -307,3 +307,33 @@ func (p *phrase) choiceFor(v *Verb) *Choice {
 	}
 	return nil
 }
+
+// danger returns the word that a misspelt one is nearest to of those that change
+// what is safe, "" if there is none.
+func (v *vocabulary) danger(word string) string {
+	if lex.PlainWords[word] || v.grave[word] || v.grave[strings.TrimSuffix(word, "s")] {
+		return ""
+	}
+	return lex.Nearest(word, v.grave, max(lex.SlipsIn(word), min(len(word)/4, 1))) // smok
+}
+
+// correct returns the one word of the vocabulary that a misspelt word is
+// nearest to, "" if there is none or more than one. Words of five letters or
+// more may have one slip, from eight letters two; a verb may have one from
+// three letters, if verbs is set. A slip is a letter too many, missing,
+// wrong, or two letters changed about.
+//
+// Only names and verbs are corrected to, and only from words with the same
+// first letter: a filler changes nothing, and a choice taken from a slip
+// would change the answer without a number to show for it. Common words of
+// English are no slips, and a digit never is one: it may be part of a number.
+func (v *vocabulary) correct(word string, verbs bool) string {
+	dictionary, slips := v.names, lex.SlipsIn(word)
+	if slips == 0 && len(word) >= 3 && verbs {
+		slips, dictionary = 1, v.asks
+	}
+	if slips == 0 || lex.PlainWords[word] || lex.ChangesValue(word) {
+		return ""
+	}
+	return lex.NearestOf(word, dictionary, slips, func(w string) bool { return w[0] == word[0] })
+}

@@ -185,6 +185,7 @@ var allowed = map[string][]string{
 	"bot/slack": {"heelpost/bot", "heelpost/bot/ask", "heelpost/bot/draw", "heelpost/bot/say", "heelpost/jobs",
 		"github.com/slack-go/slack", "github.com/slack-go/slack/slackevents", "github.com/slack-go/slack/slackutilsx", "github.com/slack-go/slack/socketmode",
 		"github.com/prometheus/client_golang/prometheus", "github.com/prometheus/client_golang/prometheus/promhttp", // what operators watch
+		"github.com/gorilla/websocket", // the type of the client library's dialer, which simulated time replaces
 	},
 	"bot/slack/fake": {
 		"github.com/gorilla/websocket", // Slack's side of Socket Mode, for tests; not the client's library
