@@ -40,14 +40,14 @@ func (l *line) call(ctx context.Context, do func()) error {
 	p, w := l.p, l.p.w
 	now := w.now()
 	switch {
-	case p.dead:
+	case p.dead.Load():
 		return errDead
-	case now.Before(w.farBack):
-		w.befall(w.farBack.Add(5 * time.Second))
+	case now.Before(w.farBack.time()):
+		w.befall(w.farBack.time().Add(5 * time.Second))
 		return &jobs.SendError{Fault: jobs.Away, Wait: 5 * time.Second, Err: errFar}
 	}
-	f := p.sent
-	switch p.sent.burn() {
+	kind, wait := p.sent.burn()
+	switch kind {
 	case lost:
 		w.befall(now)
 		return errFar
@@ -60,8 +60,8 @@ func (l *line) call(ctx context.Context, do func()) error {
 		w.befall(now.Add(5 * time.Second))
 		return &jobs.SendError{Fault: jobs.Away, Wait: 5 * time.Second, Err: errFar}
 	case limited:
-		w.befall(now.Add(f.wait))
-		return &jobs.SendError{Fault: jobs.Limited, Wait: f.wait, Err: errFar}
+		w.befall(now.Add(wait))
+		return &jobs.SendError{Fault: jobs.Limited, Wait: wait, Err: errFar}
 	case dieBefore:
 		p.die()
 		return errDead
@@ -70,7 +70,7 @@ func (l *line) call(ctx context.Context, do func()) error {
 		p.die()
 		return errDead
 	case stalls:
-		p.stand(f.wait)
+		p.stand(wait)
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
@@ -84,9 +84,9 @@ func (p *process) stand(d time.Duration) {
 	w := p.w
 	w.tell("%s stands still for %v", p.name, d)
 	w.befall(w.now().Add(d))
-	p.hangs = true
+	p.hangs.Store(true)
 	w.run(w.now().Add(d))
-	p.hangs = false
+	p.hangs.Store(false)
 }
 
 // Post puts a post up.

@@ -414,15 +414,15 @@ func (w *world) happens(r *rand.Rand) {
 	case n == 59 && r.IntN(4) == 0:
 		w.far.poisoned = true
 	case n <= 2:
-		w.storeBack = w.now().Add(time.Duration(1+r.IntN(600)) * time.Second)
-		w.tell("the store is away until %s", w.storeBack.UTC().Format(time.TimeOnly))
+		back := w.storeBack.set(w.now().Add(time.Duration(1+r.IntN(600)) * time.Second))
+		w.tell("the store is away until %s", back.UTC().Format(time.TimeOnly))
 	case n <= 8:
-		w.farBack = w.now().Add(time.Duration(1+r.IntN(1200)) * time.Second)
-		w.tell("the far side is away until %s", w.farBack.UTC().Format(time.TimeOnly))
+		back := w.farBack.set(w.now().Add(time.Duration(1+r.IntN(1200)) * time.Second))
+		w.tell("the far side is away until %s", back.UTC().Format(time.TimeOnly))
 	case n <= 35:
-		p.stored = fuse{left: 1 + r.IntN(12), kind: pick(r, lost, replyLost, replyLost, twice, twice, dieBefore, dieAfter)}
+		p.stored.light(1+r.IntN(12), pick(r, lost, replyLost, replyLost, twice, twice, dieBefore, dieAfter), 0)
 	default:
-		p.sent = fuse{left: 1 + r.IntN(3), kind: pick(r, lost, replyLost, silent, limited, dieBefore, dieAfter, stalls, stalls), wait: time.Duration(1+r.IntN(24)) * time.Second}
+		p.sent.light(1+r.IntN(3), pick(r, lost, replyLost, silent, limited, dieBefore, dieAfter, stalls, stalls), time.Duration(1+r.IntN(24))*time.Second)
 	}
 }
 

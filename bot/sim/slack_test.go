@@ -71,7 +71,7 @@ func newWorkspace(w *world, bySocket bool) (*workspace, error) {
 
 // RoundTrip brings what Slack sends to one of the processes that are up.
 func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
-	if len(s.w.processes) == 0 {
+	if len(s.w.replicas()) == 0 {
 		return challenge(r)
 	}
 	s.w.gate.pass(func() string { return said(r) })
@@ -87,7 +87,7 @@ func (s *workspace) RoundTrip(r *http.Request) (*http.Response, error) {
 	p := up[turn%len(up)]
 	r = r.WithContext(context.WithValue(r.Context(), aside{}, true))
 	resp := serve(p.adapter.Handler(), r)
-	if p.dead {
+	if p.dead.Load() {
 		return nil, errDead
 	}
 	return resp, nil
@@ -134,14 +134,14 @@ func (p *process) RoundTrip(r *http.Request) (*http.Response, error) {
 	w, s := p.w, p.w.slack
 	w.gate.pass(func() string { return p.name + said(r) })
 	now := w.now()
-	if p.dead {
+	if p.dead.Load() {
 		return nil, errDead
 	}
-	if now.Before(w.farBack) {
-		w.befall(w.farBack.Add(5 * time.Second))
+	if now.Before(w.farBack.time()) {
+		w.befall(w.farBack.time().Add(5 * time.Second))
 		return nil, errFar
 	}
-	wait, kind := p.sent.wait, p.sent.burn()
+	kind, wait := p.sent.burn()
 	switch {
 	case kind == none, kind == stalls && r.Context().Value(aside{}) != nil:
 	case kind == stalls:

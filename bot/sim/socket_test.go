@@ -52,7 +52,7 @@ func (s *workspace) listen() {
 		p.adapter.Beat(p.ctx, s.w.now()) // as it would have done all night
 	}
 	k.open, k.missed = true, false
-	for _, p := range s.w.processes {
+	for _, p := range s.w.replicas() {
 		p.listen()
 	}
 	s.pause()
@@ -66,7 +66,7 @@ func (s *workspace) pause() {
 
 // listen has a process take what comes over its sockets.
 func (p *process) listen() {
-	if s := p.w.slack; p.dead || s == nil || s.sockets == nil || !s.sockets.open {
+	if s := p.w.slack; p.dead.Load() || s == nil || s.sockets == nil || !s.sockets.open {
 		return
 	}
 	ctx, cancel := context.WithCancel(context.WithValue(p.ctx, aside{}, true))
@@ -81,7 +81,7 @@ func (p *process) listen() {
 // shut closes the sockets in good order.
 func (s *workspace) shut() {
 	s.sockets.open, s.sockets.hinders = false, false
-	for _, p := range s.w.processes {
+	for _, p := range s.w.replicas() {
 		if p.deaf != nil {
 			p.deaf()
 			p.deaf = nil
@@ -184,5 +184,5 @@ func (s *workspace) hinder(r *rand.Rand) {
 
 // up returns the processes that Slack's requests reach.
 func (w *world) up() []*process {
-	return slices.DeleteFunc(slices.Clone(w.processes), func(p *process) bool { return p.dead || p.hangs || p.adapter == nil })
+	return slices.DeleteFunc(w.replicas(), func(p *process) bool { return p.dead.Load() || p.hangs.Load() || p.adapter == nil })
 }

@@ -27,13 +27,13 @@ func through[T any](p *process, c wants, do func() (T, error)) (T, error) {
 	p.w.gate.pass(func() string { return fmt.Sprint(p.name, c) })
 	now := p.w.now()
 	switch {
-	case p.dead:
+	case p.dead.Load():
 		return nothing, errDead
-	case now.Before(p.w.storeBack):
-		p.w.befall(p.w.storeBack)
+	case now.Before(p.w.storeBack.time()):
+		p.w.befall(p.w.storeBack.time())
 		return nothing, errStore
 	}
-	switch p.stored.burn() {
+	switch kind, _ := p.stored.burn(); kind {
 	case lost:
 		p.w.befall(now)
 		return nothing, errStore

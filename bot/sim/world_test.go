@@ -10,6 +10,7 @@ import (
 	"os"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/alicebob/miniredis/v2"
@@ -41,12 +42,12 @@ type world struct {
 	started   int       // processes so far
 	rooms     bool      // the far side has faces and homes
 	polls     bool      // the processes ask the store when to step next, as servers do
-	storeBack time.Time // Redis is away until then
-	farBack   time.Time // and so is the far side
+	storeBack instant   // Redis is away until then
+	farBack   instant   // and so is the far side
 	fault     time.Time // when the last fault is over
 	resend    []delivery
 	said      int
-	mu        sync.Mutex // of the log and the last fault
+	mu        sync.Mutex // of the log, the last fault and the processes
 	log       bytes.Buffer
 }
 
@@ -61,9 +62,9 @@ type process struct {
 	runner  *jobs.Runner
 	adapter *slack.Adapter // where the far side is Slack
 	deaf    func()         // ends what it takes over sockets, if it does
-	dead    bool
-	hangs   bool // stands still in the middle of a call
-	later   bool // is of a later version
+	dead    atomic.Bool
+	hangs   atomic.Bool // stands still in the middle of a call
+	later   bool        // is of a later version
 
 	stored fuse // what befalls a call to the store
 	sent   fuse // and one to the far side
@@ -71,21 +72,38 @@ type process struct {
 
 // fuse is a fault that befalls one of the next calls.
 type fuse struct {
+	mu   sync.Mutex
 	left int // calls until then; 0: none
 	kind faultKind
 	wait time.Duration
 }
 
-// burn counts a call and returns what befalls it.
-func (f *fuse) burn() faultKind {
+// light lays a fault for the call that comes after so many.
+func (f *fuse) light(left int, kind faultKind, wait time.Duration) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.left, f.kind, f.wait = left, kind, wait
+}
+
+// burn counts a call and returns what befalls it, and how long that takes.
+func (f *fuse) burn() (faultKind, time.Duration) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
 	if f.left == 0 {
-		return none
+		return none, f.wait
 	}
 	if f.left--; f.left > 0 {
-		return none
+		return none, f.wait
 	}
-	return f.kind
+	return f.kind, f.wait
 }
+
+// instant is a time that is set and read side by side.
+type instant struct{ ns atomic.Int64 }
+
+func (i *instant) set(t time.Time) time.Time { i.ns.Store(t.UnixNano()); return t }
+
+func (i *instant) time() time.Time { return time.Unix(0, i.ns.Load()) }
 
 type faultKind int
 
@@ -161,7 +179,9 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 		context.AfterFunc(ctx, w.slack.Close)
 	}
 	for i := range 3 {
-		w.processes = append(w.processes, &process{w: w, dead: true, later: i == 2})
+		p := &process{w: w, later: i == 2}
+		p.dead.Store(true)
+		w.processes = append(w.processes, p)
 	}
 	w.revive()
 	if w.slack != nil {
@@ -172,8 +192,8 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 
 // revive starts processes in place of those that died.
 func (w *world) revive() {
-	for i, p := range w.processes {
-		if !p.dead || p.hangs {
+	for i, p := range w.replicas() {
+		if !p.dead.Load() || p.hangs.Load() {
 			continue
 		}
 		w.started++
@@ -184,7 +204,9 @@ func (w *world) revive() {
 			continue // it is tried again
 		}
 		w.tell("%s starts", next.name)
+		w.mu.Lock()
 		w.processes[i] = next
+		w.mu.Unlock()
 		next.listen()
 	}
 }
@@ -207,7 +229,7 @@ func (p *process) start() error {
 	p.runner = notify.New(p.name, p.desk, out, p.bot.Hear)
 	p.runner.Senders, p.runner.Idle = 1, idle
 	p.runner.Report = func(err error) {
-		if !p.dead { // of the dead nothing is heard, whatever they were at
+		if !p.dead.Load() { // of the dead nothing is heard, whatever they were at
 			p.w.tell("%s: %v", p.name, err)
 		}
 	}
@@ -227,14 +249,21 @@ func (p *process) start() error {
 // die ends a process between two calls.
 func (p *process) die() {
 	p.w.tell("%s dies", p.name)
-	p.dead = true
+	p.dead.Store(true)
 	p.cancel()
 	p.w.befall(p.w.now())
 }
 
+// replicas returns the processes, dead or not.
+func (w *world) replicas() []*process {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return slices.Clone(w.processes)
+}
+
 // working returns one of the processes that work, nil if none does.
 func (w *world) working() *process {
-	up := slices.DeleteFunc(slices.Clone(w.processes), func(p *process) bool { return p.dead || p.hangs })
+	up := slices.DeleteFunc(w.replicas(), func(p *process) bool { return p.dead.Load() || p.hangs.Load() })
 	if len(up) == 0 {
 		return nil
 	}
