@@ -267,7 +267,7 @@ func (s *scene) slip() {
 			fmt.Sprintf("read floor-services %d pipe", 40+r.IntN(70)), fmt.Sprintf("read floor-services %d to the back", 40+r.IntN(90))))
 		return
 	case 8:
-		if r.IntN(4) == 0 && len(s.door.Snoozed) == 0 { // what a reminder put off becomes at a door that is taken back is not settled
+		if r.IntN(4) == 0 {
 			s.say(pick(r, s.foreman(), s.foreman(), s.hand()), "call off because it was opened by mistake")
 			return
 		}
