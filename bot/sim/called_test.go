@@ -122,8 +122,8 @@ func (l *ledger) dayBefore(t time.Time) time.Time {
 // subject that have piled up only the last is said.
 func (r *rules) missed(d *watched) {
 	for id, c := range d.calls {
-		if _, off := d.led.snoozed[id]; off && d.led.recalled {
-			continue // what becomes of a reminder that was put off before a door was called off and taken back is not settled
+		if d.led.recalled && strings.HasPrefix(id, "visit:") {
+			continue // what becomes of the reminder of a visit at a door that was called off and taken back is not settled
 		}
 		if c.over || c.due.After(r.w.now()) || !r.late(r.sayable(d, id, c.due)) {
 			continue

@@ -191,6 +191,10 @@ func (r *rules) late(since time.Time) bool {
 // answer takes a message off the list of those that wait.
 func (r *rules) answer(id string) {
 	r.w.far.answered[id] = true
+	if of, failed := strings.CutSuffix(id, ":failed"); failed { // it was given up at a look, which no poster sees
+		_, op, _ := strings.Cut(of, ":entry:")
+		delete(r.wait, op)
+	}
 	since, ok := r.wait[id]
 	if !ok {
 		return
