@@ -279,7 +279,9 @@ func (p *pendings) visits() {
 		if ahead, ok := p.site.DayBefore(v.At); ok && ahead.After(v.Set) {
 			a := maps.Clone(args)
 			a["to"] = v.told()
-			p.add(id+":ahead", VisitAhead, ahead, false, a)
+			if due := p.add(id+":ahead", VisitAhead, ahead, false, a); !due.Before(v.At) {
+				delete(p.out, id+":ahead") // put off past the visit it says nothing, and would take the place of the visit's own
+			}
 		}
 		p.chain(id, VisitDue, v.told(), v.At, args)
 		if r, ok := p.out[id]; ok && !p.door.Snoozed[id].After(v.At) { // whoever set it knew the hour

@@ -269,3 +269,17 @@ func TestVisit_people(t *testing.T) {
 		t.Errorf("who is told in the place of somebody who left: got %q", got)
 	}
 }
+
+// A visit's word ahead that was put off beyond it is no reminder any more: it would
+// say nothing, and as the later one of the two take the place of the visit's own.
+func TestVisits_aheadPutOffBeyond(t *testing.T) {
+	b := newBench(t, "orchard")
+	b.must("ana", &Open{a101()}, &SetVisit{At: at(t, "2027-03-30T09:00", b.site.Zone)})
+	b.must("ana", &SnoozeReminder{"visit:v1:ahead", at(t, "2027-03-29T20:00", b.site.Zone)}) // Easter Monday: until work begins
+	b.due("visit:v1:ahead", "2027-03-30T07:00")
+	b.must("ana", &SnoozeReminder{"visit:v1:ahead", at(t, "2027-03-30T20:00", b.site.Zone)})
+	if r, ok := b.reminders["visit:v1:ahead"]; ok {
+		t.Errorf("ahead of a visit that is over: due %v", r.Due)
+	}
+	b.due("visit:v1", "2027-03-30T09:00")
+}

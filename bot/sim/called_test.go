@@ -122,9 +122,6 @@ func (l *ledger) dayBefore(t time.Time) time.Time {
 // subject that have piled up only the last is said.
 func (r *rules) missed(d *watched) {
 	for id, c := range d.calls {
-		if d.led.recalled && strings.HasPrefix(id, "visit:") {
-			continue // what becomes of the reminder of a visit at a door that was called off and taken back is not settled
-		}
 		if c.over || c.due.After(r.w.now()) || !r.late(r.sayable(d, id, c.due)) {
 			continue
 		}

@@ -13,23 +13,22 @@ import (
 // ledger is a door as somebody with a pencil would keep it who reads its log:
 // its own fold, that shares nothing with the program's.
 type ledger struct {
-	pl       *place
-	spec     jobs.Spec
-	at       time.Time
-	items    map[string]settled
-	bonds    map[string]bond
-	read     []reading
-	vouched  []vouched
-	doubts   []doubt // that nobody has answered, as they came
-	mixes    map[string]mixed
-	snags    map[string]bool // open
-	visits   map[string]planned
-	snoozed  map[string]time.Time
-	frozen   map[string]bool // numbers in material
-	fixed    map[string]jobs.Measure
-	handed   bool
-	off      bool // called off
-	recalled bool // and taken back
+	pl      *place
+	spec    jobs.Spec
+	at      time.Time
+	items   map[string]settled
+	bonds   map[string]bond
+	read    []reading
+	vouched []vouched
+	doubts  []doubt // that nobody has answered, as they came
+	mixes   map[string]mixed
+	snags   map[string]bool // open
+	visits  map[string]planned
+	snoozed map[string]time.Time
+	frozen  map[string]bool // numbers in material
+	fixed   map[string]jobs.Measure
+	handed  bool
+	off     bool // called off
 
 	// Of the last change, which may be taken back.
 	before *ledger
@@ -167,7 +166,6 @@ func (l *ledger) enter(e *jobs.Event) {
 	case jobs.HandoverTaken:
 		l.handed, l.barred = false, true
 	case jobs.CalledOff, jobs.Recalled:
-		l.recalled = e.Kind == jobs.Recalled
 		l.off, l.barred = e.Kind == jobs.CalledOff, true
 	case jobs.Undone:
 		l.restore()
