@@ -133,6 +133,9 @@ func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
 		for _, channel := range site.Channels {
 			n, err := a.readBack(ctx, spot{channel: channel}, last)
 			heard += n
+			if mayPass(err) {
+				return err
+			}
 			if err != nil {
 				a.Log.Warn("a channel could not be read back", "channel", channel, "error", redacted(err))
 				unread++
@@ -153,6 +156,9 @@ func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
 			}
 			n, err := a.readBack(ctx, parseSpot(refs[0]), last)
 			heard += n
+			if mayPass(err) {
+				return err
+			}
 			if err != nil {
 				a.Log.Warn("a thread could not be read back", "door", door, "error", redacted(err))
 				unread++
@@ -169,6 +175,16 @@ func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
 		}
 	}
 	return nil
+}
+
+// mayPass reports whether another try may succeed where this one failed: then the
+// outage stays noted, and whoever catches up next reads it back from its beginning.
+func mayPass(err error) bool {
+	if err == nil {
+		return false
+	}
+	sent, ok := errors.AsType[*jobs.SendError](err)
+	return !ok || sent.Fault != jobs.Final
 }
 
 // timeOf returns when a message was said.

@@ -589,3 +589,25 @@ func TestUnheard(t *testing.T) {
 		t.Errorf("told %d times: %+v", len(all), all)
 	}
 }
+
+// A channel that could not be read for a moment is read the next time, and what was
+// said in it is not lost.
+func TestCatchUp_passing(t *testing.T) {
+	w := inWorld(t)
+	w.end()
+	mentioned := w.Say(doors, ana, mention+"gap 54 60", "")
+	w.until("slack gives up", func() bool { return w.Unacked() == 0 })
+	if err := w.a.Beat(t.Context(), time.Now().Add(-time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	now := time.Now()
+	w.Break(fake.Fault{Method: "conversations.history", Times: 1, Code: "internal_error"})
+	if err := w.a.CatchUp(t.Context(), now); err == nil {
+		t.Error("caught up on what could not be read")
+	}
+	if err := w.a.CatchUp(t.Context(), now.Add(catchUpTakes+time.Minute)); err != nil {
+		t.Fatal(err)
+	}
+	w.begin(NoLimits)
+	w.until("the answer", func() bool { return len(w.replies(doors, mentioned)) == 1 })
+}
