@@ -26,7 +26,6 @@ var (
 	first = flag.Uint64("seed", 1, "the first of them")
 	month = flag.Int("days", 8, "how many days each holds")
 	quick = flag.Bool("quick", false, "end at the first seed that breaks a rule, and do not look for its shortest run")
-	plugs = flag.Bool("sockets", true, "let every sixteenth take what Slack sends over sockets; such a seed does not give the same bytes each time")
 	shown = flag.Bool("tell", false, "write down what happens")
 )
 

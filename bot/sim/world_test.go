@@ -172,7 +172,7 @@ func newWorld(ctx context.Context, p *plan) (*world, error) {
 		return nil, err
 	}
 	if p.slack {
-		if w.slack, err = newWorkspace(w, *plugs && p.seed%16 == 6); err != nil {
+		if w.slack, err = newWorkspace(w, p.seed%16 == 6); err != nil {
 			return nil, err
 		}
 		w.rooms, w.gate = true, newGate(ctx)
