@@ -21,7 +21,7 @@
 //
 // One seed gives the same bytes each time: whoever acts, acts alone, all chance
 // comes from the seed, and what goes on side by side where Slack is the far side
-// meets at a gate. Only over sockets, which have an order of their own, and built
-// for the race detector does it go on as it comes. A run that breaks a rule is cut
-// down to the fewest actions that still break it, and those are printed.
+// meets at a gate, what comes over sockets too. Only built for the race detector
+// does it go on as it comes. A run that breaks a rule is cut down to the fewest
+// actions that still break it, and those are printed.
 package sim

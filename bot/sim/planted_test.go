@@ -9,10 +9,10 @@ import (
 
 // planted is a fault that is put into a copy of the tree: in one file one text
 // takes the place of another.
-type planted struct{ name, file, old, now string }
+type planted struct{ name, file, seed, old, now string }
 
-// faults reads testdata/faults.txt: a name behind ==, the file, and lines
-// behind - and + as they are and as they become.
+// faults reads testdata/faults.txt: a name behind ==, the file and the seed that
+// caught it last, and lines behind - and + as they are and as they become.
 func faults(t *testing.T) (all []planted) {
 	data, err := os.ReadFile("testdata/faults.txt")
 	if err != nil {
@@ -20,7 +20,8 @@ func faults(t *testing.T) (all []planted) {
 	}
 	for _, part := range strings.Split(string(data), "\n== ")[1:] {
 		lines := strings.Split(strings.TrimRight(part, "\n"), "\n")
-		f := planted{name: lines[0], file: lines[1]}
+		f := planted{name: lines[0]}
+		f.file, f.seed, _ = strings.Cut(lines[1], " ")
 		for _, line := range lines[2:] {
 			switch {
 			case strings.HasPrefix(line, "-"):

@@ -192,7 +192,7 @@ func (s *workspace) carried(r *http.Request) *http.Response {
 // begin gives a process its adapter.
 func (s *workspace) begin(p *process, store *reached) (bot.Poster, error) {
 	a, err := slack.New(p.ctx, slack.Config{Name: p.name, BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{s.Secret()}, API: s.URL(), Client: &http.Client{Transport: p},
-		Dialer: s.dialer(), Stagger: 2}) // no chance in when they are opened
+		Dialer: s.dialer(p), Stagger: 2}) // no chance in when they are opened
 	if err != nil {
 		return nil, err
 	}
@@ -321,6 +321,7 @@ func (s *workspace) says(pl *place, who, thread, text string, overheard bool) {
 		text = "@" + fake.BotName + " " + text
 	}
 	s.w.tell("%s #%s> %s", who, thread, text)
+	s.w.gate.settle() // with whatever still ends of whoever just died
 	ts := s.Say(pl.channel, account(who), text, root)
 	if s.sockets != nil && strings.HasPrefix(text, "@") {
 		s.sockets.unheard["in:"+pl.channel+"/"+ts] = s.w.now()
@@ -385,6 +386,7 @@ func (s *workspace) does(pl *place, door, who, what string, do func() (told bool
 		}
 		return fmt.Sprint(len(s.Ephemerals(account(who))), len(s.Modals(account(who))), s.Calls("chat.update"), s.Calls("views.publish"), s.Calls("response_url"), version)
 	}
+	s.w.gate.settle()
 	before := seen()
 	s.w.rules.dirty[key] = true
 	told, err := do()

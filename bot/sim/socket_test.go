@@ -2,9 +2,11 @@ package sim
 
 import (
 	"context"
+	"fmt"
 	"math/rand/v2"
 	"net"
 	"slices"
+	"sync/atomic"
 	"time"
 
 	"github.com/gorilla/websocket"
@@ -17,9 +19,10 @@ import (
 // seconds through all the nights would cost more than the rest of the month.
 type sockets struct {
 	open    bool
-	until   time.Time            // nothing was done since for long
-	away    time.Time            // nobody gets a connection before
-	missed  bool                 // the bot was away, and has to find that out
+	until   time.Time // nothing was done since for long
+	away    time.Time // nobody gets a connection before
+	missed  bool      // the bot was away, and has to find that out
+	dialled atomic.Int64
 	hinders bool                 // what comes over them, or is answered, may be lost
 	unheard map[string]time.Time // what was said to the bot and has not arrived, since when
 }
@@ -27,16 +30,29 @@ type sockets struct {
 // lingers is how long sockets stay open after what was done last.
 const lingers = 20 * time.Second
 
-// dialer gets sockets to the workspace.
-func (s *workspace) dialer() *websocket.Dialer {
+// dialer gets sockets to the workspace for a process.
+func (s *workspace) dialer(p *process) *websocket.Dialer {
 	return &websocket.Dialer{HandshakeTimeout: 10 * time.Second, NetDialContext: func(ctx context.Context, network, addr string) (net.Conn, error) {
-		select {
-		case <-time.After(200 * time.Millisecond): // else whoever is sent away at once comes back at once, for ever
-			return s.Dial(ctx, network, addr)
-		case <-ctx.Done():
-			return nil, ctx.Err()
-		}
+		s.w.gate.pass(func() string { return p.name + " dials" })
+		conn, err := s.Dial(ctx, network, addr)
+		return &wire{conn, p, s.sockets.dialled.Add(1)}, err
 	}}
+}
+
+// wire is a process's end of a connection: what comes over it comes when it is
+// its turn.
+type wire struct {
+	net.Conn
+	p *process
+	n int64 // of those that were dialled
+}
+
+func (c *wire) Read(b []byte) (int, error) {
+	n, err := c.Conn.Read(b)
+	if n > 0 {
+		c.p.w.gate.pass(func() string { return fmt.Sprintf("%s hears %06d", c.p.name, c.n) })
+	}
+	return n, err
 }
 
 // listen opens the sockets, if there is a way to Slack.
@@ -149,6 +165,7 @@ func (s *workspace) lost() {
 // hinder is trouble on the way from Slack.
 func (s *workspace) hinder(r *rand.Rand) {
 	n := 1 + r.IntN(6)
+	s.w.gate.settle()
 	s.w.befall(s.w.now().Add(5 * time.Second))
 	switch r.IntN(8) {
 	case 0, 1:

@@ -91,6 +91,7 @@ type Adapter struct {
 	known    atomic.Int64       // how many they are, at most
 	tables   map[bool]*refusals // of tables, with buttons in their rows and without
 	reach    reach
+	deaf     atomic.Int64 // when the last connection was lost, in ms
 }
 
 // errRevoked ends a process: nothing that it could do would mend it.

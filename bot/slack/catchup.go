@@ -19,6 +19,8 @@ import (
 const (
 	beatName = "beat" // bound to when a process last heard Slack, in ms
 	gapName  = "gap"  // bound to when an outage began that is not read back yet
+	// catchUpName is the limit that whoever catches up keeps shut.
+	catchUpName = "catch up"
 	// slackRepeats is how long Slack sends an event again that nobody
 	// acknowledged: at once, after a minute, after five.
 	slackRepeats = 6 * time.Minute
@@ -66,17 +68,17 @@ func (a *Adapter) present(ctx context.Context) error {
 var errElsewhere = errors.New("another connection catches up")
 
 // CatchUp works on what was said while no process was there or none could keep
-// it, if that was longer than Slack sends things again. It reads back the
-// channels of the sites and the threads of the doors that changed last, and
-// tells each site's channel what it could not read. When the outage began is
-// kept until that is done: whoever dies over it leaves it to the next.
+// it. It reads back the channels of the sites and the threads of the doors that
+// changed last; if that was longer than Slack sends things again, it tells each
+// site's channel, and what it could not read. When the outage began is kept until
+// that is done: whoever dies over it leaves it to the next.
 func (a *Adapter) CatchUp(ctx context.Context, now time.Time) error {
 	_, noted, err := a.outage(ctx, now)
 	if err != nil || noted == noOutage {
 		return err
 	}
 	// Of several connections and replicas one does it.
-	if wait, err := a.store.Pace(ctx, jobs.NowAt(now), jobs.Pace{Name: "catch up", Every: catchUpTakes, Burst: 1}); wait > 0 || err != nil {
+	if wait, err := a.store.Pace(ctx, jobs.NowAt(now), jobs.Pace{Name: catchUpName, Every: catchUpTakes, Burst: 1}); wait > 0 || err != nil {
 		if err == nil && noted == freshOutage {
 			err = errElsewhere
 		}
@@ -116,15 +118,17 @@ func (a *Adapter) outage(ctx context.Context, now time.Time) (began time.Time, n
 	}
 	ms, err := strconv.ParseInt(refs[1], 10, 64)
 	began = time.UnixMilli(ms)
-	if err != nil || n == freshOutage && now.Sub(began) < slackRepeats {
-		return began, noOutage, nil // there was never a beat, or hardly an outage
+	// What is said while Slack finds no connection comes a minute later at the
+	// soonest, so that even a short outage is read back.
+	if err != nil || n == freshOutage && now.Sub(began) < beatEvery*3/2 && ms > a.deaf.Load() {
+		return began, noOutage, nil // there was never a beat, or somebody is there
 	}
 	return began, n, nil
 }
 
-// catchUpTakes is how long one process has for catching up before another
-// begins to.
-const catchUpTakes = 3 * time.Minute
+// catchUpTakes is how long a process that catches up has for one channel or thread
+// before another begins to: it may have died over it.
+const catchUpTakes = 15 * time.Second
 
 func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
 	a.Log.Info("reading back what was said in an outage", "since", last)
@@ -163,6 +167,9 @@ func (a *Adapter) readOutage(ctx context.Context, last, now time.Time) error {
 				a.Log.Warn("a thread could not be read back", "door", door, "error", redacted(err))
 				unread++
 			}
+		}
+		if now.Sub(last) < slackRepeats {
+			continue // the rest Slack sends again
 		}
 		text := []say.Text{say.F("I was away from %s to %s and have read back %s in this site's channels and its doors' threads.",
 			bot.Instant(last, site), bot.Instant(now, site), say.Count(heard, "1 message", "%s messages"))}
@@ -204,6 +211,9 @@ func timeOf(ts string) time.Time {
 func (a *Adapter) readBack(ctx context.Context, at spot, from time.Time) (n int, err error) {
 	if !a.allowed(at.channel) {
 		return 0, nil
+	}
+	if err := a.store.Hold(ctx, catchUpName, jobs.NowAt(time.Now().Add(catchUpTakes))); err != nil {
+		return 0, err
 	}
 	var list []said
 	err = a.read(ctx, at, since(from), func(m *slack.Message) bool {

@@ -113,9 +113,18 @@ func (a *Adapter) connect(taking, open context.Context, i int, workers *workers)
 	if a.Dialer != nil {
 		options = append(options, socketmode.OptionDialer(a.Dialer))
 	}
-	client := socketmode.New(a.api, options...)
+	pauses := &tries{Client: a.counted(a.Client), jitter: a.Stagger / 2}
+	client := socketmode.New(a.client(a.Client, slack.OptionHTTPClient(pauses)), options...)
+	var stop context.CancelFunc
 	done := make(chan error, 1)
-	go func() { done <- client.RunContext(open) }()
+	run := func() {
+		var running context.Context
+		running, stop = context.WithCancel(open)
+		go func() { done <- client.RunContext(running) }()
+	}
+	run()
+	defer func() { stop() }()
+	var again time.Time // when what was stopped may go on
 	name := fmt.Sprintf("socket:%s:%d", a.Name, i)
 	beat := time.NewTicker(beatEvery)
 	defer beat.Stop()
@@ -125,7 +134,9 @@ func (a *Adapter) connect(taking, open context.Context, i int, workers *workers)
 		case to && !up:
 			a.metrics.standing.Add(1)
 		case up && !to:
-			a.metrics.standing.Add(-1)
+			if a.metrics.standing.Add(-1) == 0 {
+				a.deaf.Store(time.Now().UnixMilli())
+			}
 		}
 		up = to
 	}
@@ -136,7 +147,11 @@ func (a *Adapter) connect(taking, open context.Context, i int, workers *workers)
 			if open.Err() != nil {
 				return nil
 			}
-			return broken(err)
+			if again.IsZero() {
+				return broken(err)
+			}
+			pauses.until, again = again, time.Time{}
+			run()
 		case <-beat.C:
 			if up {
 				workers.take(false, func() { a.beat(open, name) })
@@ -145,8 +160,17 @@ func (a *Adapter) connect(taking, open context.Context, i int, workers *workers)
 			switch e.Type {
 			case socketmode.EventTypeHello:
 				connected(true)
-			case socketmode.EventTypeConnecting, socketmode.EventTypeConnectionError:
+			case socketmode.EventTypeConnecting:
 				connected(false)
+			case socketmode.EventTypeConnectionError:
+				connected(false)
+				if ce, ok := e.Data.(*slack.ConnectionErrorEvent); ok && ce.Backoff > lastRetry { // it would be deaf for minutes once slack is back
+					again = time.Now()
+					if limited, ok := errors.AsType[*slack.RateLimitedError](ce.ErrorObj); ok {
+						again = again.Add(limited.RetryAfter)
+					}
+					stop()
+				}
 			}
 			if err := a.envelope(open, client, name, e, workers); err != nil {
 				return err

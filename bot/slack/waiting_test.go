@@ -338,7 +338,8 @@ func TestCatchUp_once(t *testing.T) {
 	w.a.store = &between{Store: w.store, do: other}
 	other()
 	reads := w.Calls("conversations.history")
-	if err := w.a.CatchUp(t.Context(), now.Add(catchUpTakes+time.Second)); err != nil {
+	later := now.Add(catchUpTakes + time.Second)
+	if err := errors.Join(w.a.Beat(t.Context(), later), w.a.CatchUp(t.Context(), later)); err != nil {
 		t.Fatal(err)
 	}
 	if again := w.Calls("conversations.history"); reads == 0 || again != reads {

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"flag"
 	"log/slog"
+	"net/http"
 	"os"
 	"slices"
 	"strings"
@@ -14,6 +15,8 @@ import (
 	"sync/atomic"
 	"testing"
 	"time"
+
+	"github.com/gorilla/websocket"
 
 	"heelpost/bot/say"
 	"heelpost/bot/script"
@@ -49,8 +52,10 @@ type world struct {
 	end          func() error // stops the bot
 
 	clock    func() time.Time // nil: the real one, with a runner on it
-	language *say.Language    // nil: English
-	expected []string         // codes of refusals that the test brings about
+	client   *http.Client     // nil: over the loopback address
+	dialer   *websocket.Dialer
+	language *say.Language // nil: English
+	expected []string      // codes of refusals that the test brings about
 }
 
 // pulse wakes those who wait for something to change.
@@ -211,7 +216,7 @@ func inWorldOf(t *testing.T, l *say.Language) *world {
 func (w *world) begin(limits Limits) {
 	w.t.Helper()
 	ctx, stop := context.WithCancelCause(w.t.Context())
-	a, err := New(ctx, Config{Name: "w1", BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{w.Secret()}, API: w.URL(), Limits: limits,
+	a, err := New(ctx, Config{Name: "w1", BotToken: fake.BotToken, AppToken: fake.AppToken, Secrets: []string{w.Secret()}, API: w.URL(), Limits: limits, Client: w.client, Dialer: w.dialer,
 		Stop: stop, Stagger: 2 * time.Millisecond, Clock: w.clock, Language: w.language, Log: slog.New(slog.NewJSONHandler(&w.logs, nil))})
 	if err != nil {
 		w.t.Fatal(err)

@@ -129,14 +129,12 @@ func (s *Server) send(d *delivery) {
 	d.sent = time.Now()
 	s.waiting[d.id] = d
 	id := d.id
-	d.timer = time.AfterFunc(s.opts.Ack, func() {
-		s.do(func() {
-			if s.waiting[id] == d {
-				delete(s.waiting, id)
-				s.expired[id] = true
-				s.lost(d, "timeout", true)
-			}
-		})
+	d.timer = s.after(s.opts.Ack, func() {
+		if s.waiting[id] == d {
+			delete(s.waiting, id)
+			s.expired[id] = true
+			s.lost(d, "timeout", true)
+		}
 	})
 	c.write(encoded(frame), s.struck("cutSend", s.trouble.CutSend))
 }
@@ -153,7 +151,7 @@ func (s *Server) lost(d *delivery, reason string, again bool) {
 		s.stats.GivenUp++
 	default:
 		d.attempt++
-		time.AfterFunc(s.opts.Resend[d.attempt-1], func() { s.do(func() { s.send(d) }) })
+		s.after(s.opts.Resend[d.attempt-1], func() { s.send(d) })
 		return
 	}
 	s.unacked--

@@ -133,6 +133,7 @@ type Server struct {
 	changed  chan struct{} // closed at the next change; nil if nobody waits
 	clock    int64         // the last ts, in microseconds
 	serial   int
+	timers   int
 	revoked  string // the error that tokens get: token_revoked, account_inactive
 	scopes   []string
 	noTables bool // it refuses them
@@ -244,6 +245,13 @@ func (s *Server) do(change func()) {
 	defer s.mu.Unlock()
 	change()
 	s.change()
+}
+
+// after does something later, the lock held both then and now. What was to come at
+// the same moment comes one after the other, in the order in which it was decided.
+func (s *Server) after(wait time.Duration, do func()) *time.Timer {
+	s.timers++
+	return time.AfterFunc(wait+time.Duration(s.timers%1000), func() { s.do(do) })
 }
 
 // see looks at something, the lock held.

@@ -247,13 +247,11 @@ func (s *Server) Disconnect(reason string, n int) {
 			s.dismiss(c)
 			return
 		}
-		time.AfterFunc(s.opts.Warn, func() {
-			s.do(func() {
-				if !c.ending {
-					c.write(disconnect("refresh_requested"), false)
-					s.dismiss(c)
-				}
-			})
+		s.after(s.opts.Warn, func() {
+			if !c.ending {
+				c.write(disconnect("refresh_requested"), false)
+				s.dismiss(c)
+			}
 		})
 	})
 }
@@ -261,7 +259,7 @@ func (s *Server) Disconnect(reason string, n int) {
 // dismiss takes a connection out of use and ends it later. The lock is held.
 func (s *Server) dismiss(c *conn) {
 	c.ending = true
-	time.AfterFunc(s.opts.Warn, func() {
+	s.after(s.opts.Warn, func() {
 		select {
 		case c.out <- frame{end: true}:
 		case <-c.gone:
