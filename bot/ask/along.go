@@ -132,6 +132,6 @@ func (p *parser) isFor(i int) bool {
 // betweenSizes reports whether token i stands between two sizes of which the first
 // has its name: 2400 high x 1200 wide.
 func (p *parser) betweenSizes(i int) bool {
-	return i > 1 && i+1 < len(p.tokens) && slices.Contains([]string{"wide", "high", "tall", "thick", "deep", "long"}, p.tokens[i-1].Word) &&
+	return i > 1 && i+1 < len(p.tokens) && p.tokens[i].Word == "x" && slices.Contains([]string{"wide", "high", "tall", "thick", "deep", "long"}, p.tokens[i-1].Word) &&
 		p.tokens[i-2].Kind == lex.NumberToken && p.tokens[i+1].Kind == lex.NumberToken
 }

@@ -18,8 +18,8 @@ var askFlatness = &ask.Verb{
 
 var (
 	lineHeights = &ask.Input{Name: "line_heights", Kind: ask.ListKind, What: "heights over one level line, read in a line at equal distances", Example: "heights 0 1 3 2 0",
-		Words: []string{"heights …", "heights of …", "readings …"}}
-	spacing = &ask.Input{Name: "spacing", What: "from one reading to the next", Example: "spacing 500", Words: []string{"spacing", "spaced", "apart", "every …"}}
+		Words: []string{"heights …", "heights of …", "readings …", "heights floor …", "heights slab …", "floor heights …", "levels …", "levels read …", "readings along line …", "straightedge readings …"}}
+	spacing = &ask.Input{Name: "spacing", What: "from one reading to the next", Example: "spacing 500", Words: []string{"spacing", "spaced", "apart", "every …", "at every …", "read every …", "spacings", "centres", "at … centres"}}
 	surface = &ask.Input{Name: "surface", Kind: ask.ChoiceKind, What: "what was read, and whether it is finished; strict if the contract asks for more", Example: "finished floor",
 		Choices: []ask.Choice{
 			{Words: []string{"unfinished slab", "rough slab", "bare slab"}, Value: "unfinished slab"},
