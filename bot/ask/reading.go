@@ -417,17 +417,6 @@ func (r *reader) spread(n int, inputs []*Input) {
 	}
 }
 
-// thin returns the input of the second of two joined sizes of a leaf: 1050 x 44 is none
-// that is 44 high, but one 44 thick: from 20 to 100, as beside door.
-func (r *reader) thin(n int, wide, high *Input) *Input {
-	for _, thick := range r.Verb.Takes {
-		if most := thick.OfDoor; wide.Size == LeafSize && r.items[n+1].num.Length <= most && 5*r.items[n+1].num.Length >= most && r.items[n].num.Length > 3*most {
-			return thick
-		}
-	}
-	return high
-}
-
 // positional gives the numbers that no name is for to inputs: the run right
 // behind the verb to its order, from the start; three joined ones to its sizes;
 // one whose unit only one input takes to that.
@@ -492,19 +481,6 @@ func (r *reader) positional() {
 		r.take(n, r.Verb.Order[next])
 		next++
 	}
-}
-
-// counted returns the list of lengths that the number at item n is for, of which there
-// are more, as 900s; nil if it is for none.
-func (r *reader) counted(n int) *Input {
-	num := r.items[n].num
-	if num.Unit != lex.Seconds || !strings.HasSuffix(num.Raw, "s") || strings.Trim(num.Raw, "0123456789") != "s" {
-		return nil
-	}
-	if i := slices.IndexFunc(r.Verb.Takes, func(in *Input) bool { return in.Counted && r.get(in) == nil }); i >= 0 {
-		return r.Verb.Takes[i]
-	}
-	return nil
 }
 
 // doorSize returns the input that the number at item n is for because it stands
