@@ -401,11 +401,19 @@ type sense struct {
 	is     bool // what comes next is a value: the gap is 8
 	wish   bool // somewhere before, something is wished for
 	parts  bool // a question begins there: my door is 44, how far from the edge
+	clause bool // something else begins there: where do I need the pivot if I have a 6 mm gap
 }
 
 func (s sense) and(filler *phrase) sense {
-	return sense{s.asking || filler.asking, s.what || filler.what, s.is || filler.is, s.wish || filler.wish, s.parts || filler.open || filler.what || filler.text == "how"}
+	return sense{s.asking || filler.asking, s.what || filler.what, s.is || filler.is, s.wish || filler.wish, s.parts || filler.open || filler.what || telling[filler.text], (s.clause || clauses[filler.text]) && !filler.is}
 }
+
+// telling are the words, beside those that ask, by which somebody begins to say what is
+// wanted: 54 thick, set back 88, tell me the gap.
+var telling = lex.WordSet("how tell give show find calculate advise confirm know")
+
+// clauses are the words by which something else begins than what the name before says.
+var clauses = lex.WordSet("if when because have i've we've they've for with")
 
 // besideNumber reports whether a number stands right beside a phrase of so
 // many tokens from token i on.
@@ -450,7 +458,7 @@ func (p *parser) mark(i int, it *item) bool {
 			p.items[last].forced = true
 			return false
 		}
-		it.colon = t.Mark == ':' && before && last >= 0
+		it.colon = t.Mark == ':' && last >= 0
 	case 'x':
 		footnote := p.text[t.Start] == '*' && t.Start > 0 && p.text[t.Start-1] != ' ' && t.End < len(p.text) && p.text[t.End] == ' '
 		if between && !footnote {

@@ -291,6 +291,9 @@ func (r *reader) numberOf(i int, in *Input) int {
 	if !next && r.isAlong(down, in) && r.isNumber(down-1) {
 		return down - 1 // a 120 wide frame
 	}
+	if next && r.items[up].clause && !it.forced && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize && in.OfDoor == 0) {
+		next = false
+	}
 	before := down >= 0 && r.items[down].kind == numberItem && !it.parts && (!r.joined(down) || in.Group != nil)    // joined numbers are not parted
 	next = next && !(in.Kind == AngleKind && r.items[up].num.Unit == lex.Bare && r.items[up].num.Plain > wholeTurn) // open, with a 1180 opening
 	switch {

@@ -1,6 +1,7 @@
 package lex
 
 import (
+	"bytes"
 	"regexp"
 	"slices"
 	"strings"
@@ -110,7 +111,9 @@ func bothSides(text string) string {
 			if last := m[len(m)-1]; side == leftBefore && last != number || side == leftBehind && m[3] != number || strings.EqualFold(one, other) {
 				return s
 			}
-			return (number + " each side" + strings.Repeat(" ", len(s)))[:len(s)]
+			out := bytes.Repeat([]byte(" "), len(s))
+			copy(out[copy(out, number)+1:], "each side")
+			return string(out)
 		})
 	}
 	return text

@@ -9,6 +9,10 @@ import (
 var askAccess = &ask.Verb{
 	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: ceiling, passage, corner, hoist",
 	Words: append([]string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling", "can i stand up", "can we stand up", "can it be stood up", "can it stand up", "does it stand up", "will it stand up", "can i stand it up", "can we stand it up", "can you stand it up", "get it upright", "get it up"}, ways(
+		"{stand|stood|get it|get|standing} up {under|in|beneath}",
+		"{can|will|does|would|could|is going to} {i|we|you|it|that|leaf|door} {stand up|stand|stand it up|stand it|go up} {under|in|beneath}",
+		"going to stand up under",
+		"{does|will|can} {it|leaf|door} {get|go} {round|around}",
 		"{can|will|does|would|could} {i|we|you|it|that|they|leaf|door} {get|fit|go|pass|come|get it|get that|get leaf|get door|take it|take leaf|turn it|turn leaf|carry it|carry leaf} {through|into hoist|in hoist|into goods lift|in goods lift|round corner|around corner|past|up corridor|down corridor|along corridor|through corridor|through passage|through doorway|in|round that corner}",
 		"get round {corner|bend}",
 		"get {leaf|door|it} through",

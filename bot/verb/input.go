@@ -26,7 +26,7 @@ var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSiz
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …", "sb", "pivots …", "pivot at …", "set pivot …", "put pivot …", "pivot is at …", "pivots at …", "axis at …", "axis is at …", "… back from heel", "… back from heel edge", "… from back edge", "… in from back edge", "… from heel side", "piv …", "piv setback", "pivot offset from edge …", "pivot offset from heel …", "pivot offset from heel edge …", "piv offset from heel edge …", "piv offset from edge …", "… in from back", "pivot centre line …", "pivot line …", "… to centre pivot", "… to axis", "… from hinge edge", "… from its edge", "… in from its edge", "… from pivot edge", "… in from pivot edge"},
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …", "sb", "pivots …", "pivot at …", "set pivot …", "put pivot …", "pivot is at …", "pivots at …", "axis at …", "axis is at …", "… back from heel", "… back from heel edge", "… from back edge", "… in from back edge", "… from heel side", "piv …", "piv setback", "pivot offset from edge …", "pivot offset from heel …", "pivot offset from heel edge …", "piv offset from heel edge …", "piv offset from edge …", "… in from back", "… from back", "pivot centre line …", "pivot line …", "… to centre pivot", "… to axis", "… from hinge edge", "… from its edge", "… in from its edge", "… from pivot edge", "… in from pivot edge"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Few: "%s wide", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
@@ -81,7 +81,7 @@ var step = &ask.Input{Name: "step", Seen: true, Few: "step %s", What: "what resu
 
 // A gap of more than 40 mm is asked about where it may be another value: our own.
 var gap = &ask.Input{Name: "gap", Loose: []string{"gaps"}, Unsaid: []string{"no gap given", "gap not given", "gap not known", "no gap yet"}, Along: wide, Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
-	Words: append([]string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "sides gap", "left and right", "left right", "at left and right", "at sides"}, ways("{on|at|down|up|to|for|along|beside} {both sides|each side|either side|sides|both jambs|each jamb|either jamb|jambs|both edges|each edge}", "{each|per|either|both} {jamb|jambs}", "gap {on|at|down|to|beside} {jambs|sides|each jamb}")...)}
+	Words: append([]string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "sides gap", "left and right", "left right", "at left and right", "at sides"}, ways("{on|at|down|up|to|for|along|beside|round|around} {both sides|each side|either side|sides|both jambs|each jamb|either jamb|jambs|both edges|each edge}", "{each|per|either|both} {jamb|jambs}", "gap {on|at|down|to|beside} {jambs|sides|each jamb}")...)}
 
 var gapHeel = &ask.Input{Name: "gap_heel", Along: wide, Few: "heel %s", Zero: true, What: "gap at the heel edge", Example: "9",
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}
@@ -106,7 +106,7 @@ func edgeForms(size *ask.Input, edges ...string) []ask.Choice {
 			{"rounded", "round"}, {"rounded", "rounded"}, {"rounded", "radius"}, {"rounded", "rounding"},
 		} {
 			c := ask.Choice{Words: []string{edge + form.words, edge + "edge " + form.words, edge + "edges " + form.words,
-				form.words + " " + edge + "edge", form.words + " " + edge + "edges"}, Value: form.value, Counts: size}
+				form.words + " " + edge + "edge", form.words + " " + edge + "edges", edge + "edge " + form.words + " to", edge + "edges " + form.words + " to"}, Value: form.value, Counts: size}
 			if form.value == "square" {
 				c.Counts = nil
 			} else if edge == "" {

@@ -12,7 +12,7 @@ import (
 
 var askLevel = &ask.Verb{
 	Name: "level", Summary: "the least gap under a leaf in its swing, over a floor read along the arc of its edge",
-	Words:    []string{"level", "floor level", "does it clear floor", "will it clear floor", "does leaf clear floor", "will leaf clear floor", "clear floor", "does it scrape", "will it scrape", "scrape", "catch floor", "hit floor", "drag on floor", "rub floor", "scrape floor", "rub on floor", "bottom clear floor", "will bottom clear floor"},
+	Words:    []string{"level", "floor level", "does it clear floor", "will it clear floor", "does leaf clear floor", "will leaf clear floor", "clear floor", "does it scrape", "will it scrape", "scrape", "catch floor", "hit floor", "drag on floor", "rub floor", "scrape floor", "rub on floor", "bottom clear floor", "will door drag", "will it drag", "does it drag", "does door drag", "will leaf drag", "drag on floor", "will it catch on floor", "will bottom clear floor"},
 	Everyday: []string{"level", "scrape"},
 	Need:     []*ask.Input{arcFloor, gapBottom, width, setback, height},
 	Also:     map[string]*ask.Input{"head …": axisX},

@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"maps"
+
 	"heelpost/bot/ask"
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -15,7 +17,7 @@ var askOpening = &ask.Verb{
 		"how {wide|big|large} {a|an|} {opening|hole|doorway} {do|does|should|must|will|would} {i|we|they|you|it} {need|want|need to leave|need to build|have to leave|leave|build|take}",
 		"{what|which} {opening|hole|size hole|size opening|width opening} {do|does|should|must|will|would} {i|we|they|you|it|leaf|door} {need|want|leave|build|need to leave|take|call for}",
 	)...),
-	Asks: opening, Wish: clearWidth, Claims: map[string]*ask.Input{"leaf": width},
+	Asks: opening, Wish: clearWidth, Claims: leafPlaces(),
 	Need: []*ask.Input{clearWidth}, Instead: map[*ask.Input][]*ask.Input{clearWidth: {width}},
 	Takes:   []*ask.Input{clearWidth, thickness, setback, gap, gapHeel, gapLead, width, height, gapTop, gapBottom, finish, stopWidth, handle, offset, offsetSide, clearance, swing, edge, edgeSize, edgeHeel, edgeHeelSize, edgeLead, edgeLeadSize, step},
 	Example: "what opening for 850 clear, 44 thick, 65 setback", Exact: "opening needed clear_width=850 thickness=44 setback=65",
@@ -224,4 +226,11 @@ func leafForClear(k *ask.Inquiry, in *calc.LeafInput) bool {
 	k.Caution(ask.NotUsable, "this is for an opening of %s that is still to be made: order from its readings", k.Show(wide))
 	k.InShort("order from the readings of the finished opening")
 	return true
+}
+
+// leafPlaces are the places of gaps as names of them, and the leaf as that of its width.
+func leafPlaces() map[string]*ask.Input {
+	all := maps.Clone(gapPlaces)
+	all["leaf"] = width
+	return all
 }

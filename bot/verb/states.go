@@ -2,6 +2,7 @@ package verb
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"heelpost/bot/ask"
@@ -19,6 +20,8 @@ var (
 	goneAlready  = regexp.MustCompile(`(?i)^(?:[\s,(]|\b(?:mm|thick|of|the|floor|tiles?|vinyl|covering|template|jig|is|are|was|were|that's|it's|has|have|been|now|already)\b)*\b(?:off|gone|lifted|removed|included|counted|in (?:it|that|there|the depth)|(?:in|up)\s*(?:already|now|$|[,.;:?!)]|and\b|but\b|so\b))`)
 	saidAlready  = regexp.MustCompile(`(?i)\balready\b`)
 	stopAtHeel   = regexp.MustCompile(`(?i)^(?:\s|\b(?:mm|wide|stop)\b)*(?:at|on) the (?:heel|pivot)`)
+	stopIsAt     = regexp.MustCompile(`(?i)\bstops? (?:is |are |set )*at \d`)
+	deepReveal   = regexp.MustCompile(`(?i)^ ?(?:mm )?(?:deep|depth)\b`)
 	notBefore    = regexp.MustCompile(`(?i)\b(?:without (?:any |the |its |a )?(?:finish(?:ed)?|floor finish|linings?|plaster\w*)|no (?:floor )?(?:finish(?:ed)?(?: floor)?|linings?|plaster\w*) (?:yet|in yet|on yet|laid|so far))\b`)
 	notThe       = regexp.MustCompile(`(?i)\bwithout the (?:floor )?(?:tiles?|vinyl|lino|laminate|parquet|covering)\b|\bno (?:tiles?|vinyl|lino|laminate|parquet|covering) yet\b`)
 )
@@ -48,11 +51,19 @@ func stateAsked(k *ask.Inquiry) bool {
 			return true
 		}
 	}
+	if named(stopWidth) && stopIsAt.MatchString(k.Says()) {
+		k.Fail("is that how wide the stop is, or to which angle the leaf opens? say stop 12, or open to 95 degrees")
+		return true
+	}
 	if named(stopWidth) && stopAtHeel.MatchString(k.TextBehind(stopWidth)) {
 		k.Fail("the stop that narrows the way is the one at the leading jamb: say it without the heel if it is there")
 		return true
 	}
-	return offsetAsked(k)
+	if named(reveal) && deepReveal.MatchString(k.TextBehind(reveal)) {
+		k.Fail("how deep the reveal is says nothing of the axis: say how far the axis lies behind the reveal's edge on the opening side, as reveal 90")
+		return true
+	}
+	return hedgedAsked(k) || offsetAsked(k)
 }
 
 // towardsWhat matches towards and away, with the word for what it is that follows.
@@ -74,6 +85,29 @@ func offsetAsked(k *ask.Inquiry) bool {
 		case "", "opening", "open", "face", "other", "closing", "and", "with", "one", "gap", "swing", "both", "thickness", "setback", "width", "clearance", "from", "what", "how", "is", "at", "thick", "wide", "leaf", "please", "edge", "edges", "square", "chamfer", "step", "angle", "for":
 		default:
 			k.Fail("%q: is that the face the leaf opens towards, or the other one? say towards the opening side, or towards the closing side", say.Plain(m[0]))
+			return true
+		}
+	}
+	return false
+}
+
+// What is said beside a number makes it no number: that it is not sure, or one of
+// several, or one place's. Nearly all texts have none of these words.
+var (
+	hedgeWords = []string{"like", "supposedly", "apparently", "presumably", "allegedly", "could be", "might be", "may be", " if ", "memory", " dry", " wet", "believe", "reckon", "suppose", "assume", "only", " and up", " and on", " and over", " and above", " and more", " or so"}
+	hedgeFront = regexp.MustCompile(`(?i)\b(?:something like|looks? like|supposedly|apparently|presumably|allegedly|could be|might be|may be|i believe|i suppose|i assume)\s+(?:(?:a|an|the|it|it's|is|about|that)\s+)*\d[\d.]*`)
+	hedgeBack  = regexp.MustCompile(`(?i)\d[\d.]*(?: ?(?:mm|cm|m|in|kg|°|thick|wide|high|deep|tall|setback|gap|of|oak))*,? (?:if (?:i|we) (?:remember|recall)\w*|from memory|when (?:dry|wet)|i (?:believe|reckon|suppose|assume)\b|or so\b|only (?:at|on|in) |(?:and (?:up|upwards?|on|over|above|more|beyond))(?: ?[,.;:?!)]|$))`)
+)
+
+// hedgedAsked asks about a number that is not meant to be just that.
+func hedgedAsked(k *ask.Inquiry) bool {
+	said := strings.ToLower(k.Says())
+	if !slices.ContainsFunc(hedgeWords, func(w string) bool { return strings.Contains(said, w) }) {
+		return false
+	}
+	for _, hedge := range [...]*regexp.Regexp{hedgeFront, hedgeBack} {
+		if m := hedge.FindString(said); m != "" {
+			k.Fail("%q: that is not one sure number; give the one to reckon with, or ask for the least and the most apart", strings.TrimRight(m, " ,.;:?!)"))
 			return true
 		}
 	}
