@@ -2,6 +2,7 @@ package ask
 
 import (
 	"slices"
+	"strings"
 
 	"heelpost/bot/lex"
 )
@@ -132,6 +133,30 @@ func (p *parser) isFor(i int) bool {
 // betweenSizes reports whether token i stands between two sizes of which the first
 // has its name: 2400 high x 1200 wide.
 func (p *parser) betweenSizes(i int) bool {
-	return i > 1 && i+1 < len(p.tokens) && slices.Contains([]string{"wide", "high", "tall", "thick", "deep", "long"}, p.tokens[i-1].Word) &&
+	return i > 1 && i+1 < len(p.tokens) && p.tokens[i].Word == "x" && slices.Contains([]string{"wide", "high", "tall", "thick", "deep", "long"}, p.tokens[i-1].Word) &&
 		p.tokens[i-2].Kind == lex.NumberToken && p.tokens[i+1].Kind == lex.NumberToken
+}
+
+// thin returns the input of the second of two joined sizes of a leaf: 1050 x 44 is none
+// that is 44 high, but one 44 thick: from 20 to 100, as beside door.
+func (r *reader) thin(n int, wide, high *Input) *Input {
+	for _, thick := range r.Verb.Takes {
+		if most := thick.OfDoor; wide.Size == LeafSize && r.items[n+1].num.Length <= most && 5*r.items[n+1].num.Length >= most && r.items[n].num.Length > 3*most {
+			return thick
+		}
+	}
+	return high
+}
+
+// counted returns the list of lengths that the number at item n is for, of which there
+// are more, as 900s; nil if it is for none.
+func (r *reader) counted(n int) *Input {
+	num := r.items[n].num
+	if num.Unit != lex.Seconds || !strings.HasSuffix(num.Raw, "s") || strings.Trim(num.Raw, "0123456789") != "s" {
+		return nil
+	}
+	if i := slices.IndexFunc(r.Verb.Takes, func(in *Input) bool { return in.Counted && r.get(in) == nil }); i >= 0 {
+		return r.Verb.Takes[i]
+	}
+	return nil
 }

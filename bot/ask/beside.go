@@ -21,7 +21,7 @@ var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floo
 
 // harmless are words that change nothing beside a noun: where a door is, how it
 // looks, how it came, and how sentences go on.
-var harmless = lex.WordSet(`hospital clinic restaurant apartment building school's kitchen old heavy light huge tall massive entrance house home hotel office shopfront church
+var harmless = lex.WordSet(`hospital clinic restaurant wheelchair wheelchairs pram prams buggy moved shifted altered apartment building school's kitchen old heavy light huge tall massive entrance house home hotel office shopfront church
 	school museum villa garden hall hallway lobby lounge bedroom bathroom bath living dining room rooms corridor balcony terrace patio courtyard reception
 	meeting conference main rear side west east north south left first second third last next other another ordinary special custom bespoke screw screws
 	van truck all beautiful fancy simple plain painted lacquered stained oiled waxed polished white black grey gray green blue red brown bronze dark

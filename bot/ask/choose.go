@@ -3,6 +3,7 @@ package ask
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
@@ -148,6 +149,9 @@ func (p *parser) best(list []reading) []reading {
 func (p *parser) statesFacts(r *reading) bool {
 	if r.at < 0 || p.of.named[r.Verb.Name] == nil || p.items[r.at].asked {
 		return false
+	}
+	if at := p.items[r.at]; !at.phrase.names() && len(r.unnamed) == 1 && r.unnamed[0] > r.at && strings.ContainsFunc(p.text[at.to:p.items[r.unnamed[0]].from], unicode.IsLetter) {
+		return false // smallest setback I can get away with on a 60 leaf, gap 9
 	}
 	return len(r.unnamed) == 1 && r.unnamed[0] == r.at+1 && p.numbers > 1
 }
@@ -326,7 +330,7 @@ func (p *parser) named(i int) bool {
 
 // hasNumber reports whether a number stands right before or behind item i.
 func (p *parser) hasNumber(i int) bool {
-	return p.valued(i) || i > 0 && p.items[i-1].kind == numberItem
+	return p.valued(i) || i > 0 && p.items[i-1].kind == numberItem && !p.items[i].parts
 }
 
 // runs reports whether two bare numbers stand right behind item i.

@@ -66,6 +66,7 @@ var (
 // unlabelled returns a text without the number of the door in front of it, at the
 // same length, and notes that.
 func (p *parser) unlabelled(text string) string {
+	text = p.changed(text)
 	if !strings.Contains(text, "oor ") && !strings.Contains(text, "oor,") && !strings.ContainsAny(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") {
 		return text
 	}
@@ -88,6 +89,28 @@ func (p *parser) unlabelled(text string) string {
 	at := from + strings.LastIndex(strings.ToLower(text[from:to]), "door ")
 	p.notes = append(p.notes, say.F("%s left out", text[at:to]))
 	return text[:at] + strings.Repeat(" ", to-at) + text[to:]
+}
+
+// wentFrom is how somebody tells that a length is another now: the leaf went from 44 to
+// 50; behind it stands what shows that it is no length.
+var (
+	wentFrom = regexp.MustCompile(`(?i)\b(?:gone|went|changed|been changed|moved|increased|been increased|reduced|grown)(?: up| down| over)? from (\d[\d.]*)(?: ?mm)? to \d[\d.]*`)
+	noLength = regexp.MustCompile(`(?i)^ ?(?:%|°|º|degrees?\b|deg\b|[cf]\b|kg|h\b|hours?\b|per ?cent|a day|times|/)`)
+)
+
+// changed returns a text without what a length was before, at the same length, and
+// notes that.
+func (p *parser) changed(text string) string {
+	if !strings.Contains(text, " from ") {
+		return text
+	}
+	for _, m := range wentFrom.FindAllStringSubmatchIndex(text, -1) {
+		if at := strings.LastIndexByte(text[:m[1]], ' ') + 1; !noLength.MatchString(text[m[1]:]) {
+			p.notes = append(p.notes, say.F("%s left out", text[m[2]:m[3]]))
+			text = text[:m[0]] + strings.Repeat(" ", at-m[0]) + text[at:]
+		}
+	}
+	return text
 }
 
 // graveBehind returns the first words behind item i that change what is safe, ""

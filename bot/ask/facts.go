@@ -147,7 +147,7 @@ func (p *parser) claimed(i int, v *Verb) bool {
 // whether reports whether a sentence of the text is a question for yes or no.
 func (p *parser) whether() bool {
 	for i, t := range p.tokens {
-		if begins := i == 0 || p.tokens[i-1].Kind == lex.MarkToken || slices.Contains(breaks, p.tokens[i-1].Word); begins && slices.Contains(whether, t.Word) {
+		if begins := i == 0 || p.tokens[i-1].Kind == lex.MarkToken || slices.Contains(breaks, p.tokens[i-1].Word); begins && slices.Contains(whether, t.Word) && !(i+1 < len(p.tokens) && (p.tokens[i+1].Word == "you" || p.tokens[i+1].Word == "u")) { // could you let me have the gap
 			return true
 		}
 	}

@@ -111,8 +111,8 @@ func (q *Questions) tokens(text string, only *Verb) []lex.Token {
 }
 
 // inFrom takes "in" for no unit in 65 in from the heel, of a length that nobody
-// gives in inches, beside others that are in mm; and in pivot 65 in, beside others
-// of which none is in inches.
+// gives in inches, beside others that are in mm; and in pivot 65 in or it goes 65 in,
+// beside others of which none is in inches.
 func (p *parser) inFrom() {
 	isMetric := func(t lex.Token) bool {
 		return t.Kind == lex.NumberToken && !t.Num.InInches() && lex.LengthUnit(t.Num.Unit)
@@ -122,7 +122,7 @@ func (p *parser) inFrom() {
 		return t.Kind == lex.NumberToken && (part || t.Num.Doubt == lex.Fraction || t.Num.InInches() && t.Num.Doubt != lex.WordIn)
 	})
 	inward := func(i int) bool {
-		return i > 0 && !p.inch && !inchesToo && (p.tokens[i-1].Word == "pivot" || i > 1 && slices.Contains(values, p.tokens[i-1].Word) && p.tokens[i-2].Word == "pivot") && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
+		return i > 0 && !p.inch && !inchesToo && (slices.Contains(inwards, p.tokens[i-1].Word) || i > 1 && slices.Contains(values, p.tokens[i-1].Word) && p.tokens[i-2].Word == "pivot") && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
 			return t.Kind == lex.NumberToken && !t.Num.InInches()
 		})
 	}
@@ -133,6 +133,10 @@ func (p *parser) inFrom() {
 		}
 	}
 }
+
+// inwards are the words behind which "60 in" is 60 mm in from an edge, among others in
+// mm: the pivot sits 72 in, the key only goes 200 in.
+var inwards = []string{"pivot", "pivoted", "goes", "reaches", "sits"}
 
 // fromEdge is what stands behind a length that is measured in from an edge.
 var fromEdge = regexp.MustCompile(`^\s*from (?:the )?(?:heel|edge|(?:back|pivot|hinge) edge)\b`)
@@ -268,7 +272,7 @@ func (p *parser) collect() {
 				it.kind = breakItem
 			}
 			if it.phrase.verb != nil {
-				it.marked = p.questionMark(i+size) && !before.asking && !it.phrase.asking
+				it.marked = p.endsAsking(i, size) && !before.asking && !it.phrase.asking
 				it.asked = it.marked || before.asking || it.phrase.asking || p.first() < 0 && p.isFor(i+size)
 				p.verbs = append(p.verbs, len(p.items))
 			}
@@ -284,7 +288,7 @@ func (p *parser) number(i int, it *item) {
 	it.kind, it.num = numberItem, &p.tokens[i].Num
 	p.numbers++
 	it.ofDoor = p.ofDoor(i)
-	it.sized = i+1 < len(p.tokens) && (p.tokens[i+1].Word == "door" || p.tokens[i+1].Word == "leaf") || p.ofLeaf(i)
+	it.sized = i+1 < len(p.tokens) && (p.tokens[i+1].Word == "door" || p.tokens[i+1].Word == "leaf") || p.ofLeaf(i) || p.betweenSizes(i-1)
 	it.joined = i > 0 && p.tokens[i-1].Mark == 'x' && len(p.items) > 0 && p.items[len(p.items)-1].kind == numberItem
 	it.counted = it.joined || p.countOf(i)
 	if it.joined {
@@ -396,11 +400,20 @@ type sense struct {
 	what   bool // and by what or which
 	is     bool // what comes next is a value: the gap is 8
 	wish   bool // somewhere before, something is wished for
+	parts  bool // a question begins there: my door is 44, how far from the edge
+	clause bool // something else begins there: where do I need the pivot if I have a 6 mm gap
 }
 
 func (s sense) and(filler *phrase) sense {
-	return sense{s.asking || filler.asking, s.what || filler.what, s.is || filler.is, s.wish || filler.wish}
+	return sense{s.asking || filler.asking, s.what || filler.what, s.is || filler.is, s.wish || filler.wish, s.parts || filler.open || filler.what || telling[filler.text], (s.clause || clauses[filler.text]) && !filler.is}
 }
+
+// telling are the words, beside those that ask, by which somebody begins to say what is
+// wanted: 54 thick, set back 88, tell me the gap.
+var telling = lex.WordSet("how tell give show find calculate advise confirm know")
+
+// clauses are the words by which something else begins than what the name before says.
+var clauses = lex.WordSet("if when because have i've we've they've for with")
 
 // besideNumber reports whether a number stands right beside a phrase of so
 // many tokens from token i on.
@@ -411,6 +424,16 @@ func (p *parser) besideNumber(i, size int) bool {
 // questionMark reports whether token i is a question mark.
 func (p *parser) questionMark(i int) bool {
 	return i < len(p.tokens) && p.tokens[i].Kind == lex.MarkToken && p.text[p.tokens[i].Start] == '?'
+}
+
+// endsAsking reports whether what stands behind the size tokens from i on only asks for
+// them: a question mark, or please at the end of a sentence.
+func (p *parser) endsAsking(i, size int) bool {
+	end := i + size
+	if end < len(p.tokens) && slices.Contains([]string{"please", "pls", "plz"}, p.tokens[end].Word) && !p.besideNumber(i, size) {
+		return end+1 == len(p.tokens) || p.tokens[end+1].Kind == lex.MarkToken && p.tokens[end+1].Mark != '=' && p.tokens[end+1].Mark != ':'
+	}
+	return p.questionMark(end)
 }
 
 // ofDoor reports whether the number at token i is a door's: a 44 door, a door
@@ -435,7 +458,7 @@ func (p *parser) mark(i int, it *item) bool {
 			p.items[last].forced = true
 			return false
 		}
-		it.colon = t.Mark == ':' && before && last >= 0
+		it.colon = t.Mark == ':' && last >= 0
 	case 'x':
 		footnote := p.text[t.Start] == '*' && t.Start > 0 && p.text[t.Start-1] != ' ' && t.End < len(p.text) && p.text[t.End] == ' '
 		if between && !footnote {

@@ -210,7 +210,7 @@ func (r *reader) name(i int, in *Input) {
 		return
 	}
 	it := &r.items[i]
-	if it.phrase.filler && it.phrase.place == numberAfter && !it.phrase.careful && !strings.Contains(it.phrase.text, " ") && i > 0 && (r.items[i-1].kind == breakItem || r.items[i-1].kind == unknownItem) {
+	if it.phrase.filler && it.phrase.place == numberAfter && !it.phrase.careful && !it.phrase.wish && !strings.Contains(it.phrase.text, " ") && i > 0 && (r.items[i-1].kind == breakItem || r.items[i-1].kind == unknownItem) {
 		return // 54 thick at 60, but not meet me at 9
 	}
 	n := r.numberOf(i, in)
@@ -245,7 +245,7 @@ func (r *reader) name(i int, in *Input) {
 	case n < 0 && !it.phrase.mayChoose(r.Verb) && r.get(in) == nil:
 		r.lacks(it.phrase.text)
 	case n < 0:
-	case r.owner[n] == in && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:
+	case r.owner[n] == in && 2*n-i >= 0 && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:
 		r.fail("%s is there twice", it.phrase.text)
 	case r.owner[n] == in: // named on both sides, as in opening 1150 wide
 	case r.owner[n] != nil:
@@ -270,6 +270,9 @@ func (r *reader) name(i int, in *Input) {
 	}
 }
 
+// wholeTurn is the most degrees that a bare number can be.
+const wholeTurn = 360
+
 // numberOf returns the number that the name at item i is for, -1 for none.
 func (r *reader) numberOf(i int, in *Input) int {
 	it := &r.items[i]
@@ -288,7 +291,11 @@ func (r *reader) numberOf(i int, in *Input) int {
 	if !next && r.isAlong(down, in) && r.isNumber(down-1) {
 		return down - 1 // a 120 wide frame
 	}
-	before := down >= 0 && r.items[down].kind == numberItem && (!r.joined(down) || in.Group != nil) // joined numbers are not parted
+	if next && r.items[up].clause && !it.forced && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize && in.OfDoor == 0) {
+		next = false
+	}
+	before := down >= 0 && r.items[down].kind == numberItem && !it.parts && (!r.joined(down) || in.Group != nil)    // joined numbers are not parted
+	next = next && !(in.Kind == AngleKind && r.items[up].num.Unit == lex.Bare && r.items[up].num.Plain > wholeTurn) // open, with a 1180 opening
 	switch {
 	case next && !before && r.isAlong(up+1, in): // a hole 12 wide
 	case it.forced, it.phrase.place == numberAfter, next && in.Group != nil && r.joined(up+1):
@@ -314,9 +321,9 @@ func (r *reader) numberOf(i int, in *Input) int {
 }
 
 // sameInput reports whether item i is a phrase that may name the input too: from bars
-// 2500.
+// 2500, opening w 1245.
 func (r *reader) sameInput(i int, in *Input) bool {
-	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && in.Kind == ListKind && !in.Each && r.items[i].phrase.verb == nil && r.items[i].phrase.inputFor(r.Verb) == in ||
+	return i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && !in.Each && r.items[i].phrase.verb == nil && r.items[i].phrase.inputFor(r.Verb) == in ||
 		i >= 0 && i < len(r.items) && r.items[i].kind == phraseItem && slices.ContainsFunc(r.items[i].phrase.choices, func(c *Choice) bool { return c.counts() == in })
 }
 
@@ -402,6 +409,9 @@ func (r *reader) spread(n int, inputs []*Input) {
 		if k > 0 && !r.joined(n+k) || r.failed() {
 			return
 		}
+		if k == 1 && !r.joined(n+2) {
+			in = r.thin(n, inputs[0], in)
+		}
 		if !r.Verb.takes(in) {
 			r.fail("%s takes no %s", r.Verb.Name, in.Said())
 			return
@@ -429,6 +439,10 @@ func (r *reader) positional() {
 			}
 		}
 		if u := r.items[n].num.Unit; u != lex.Bare && !LengthKind.takes(u) {
+			if in := r.counted(n); in != nil {
+				r.list(n, in) // 500s and 900s in the van
+				continue
+			}
 			r.typed(n)
 			continue
 		}
@@ -464,7 +478,9 @@ func (r *reader) positional() {
 			r.fail("%s stands by itself: what is it? say its name beside it", r.text(n))
 			return
 		}
-		r.unnamed = append(r.unnamed, n)
+		if in := r.Verb.Order[next]; r.at < 0 || !r.items[r.at].asked || r.isNumber(n+1) && r.owner[n+1] == nil || r.doorSize(n, false) != in { // the 45 of gap for a 45 door, setback 60 has its name
+			r.unnamed = append(r.unnamed, n)
+		}
 		r.take(n, r.Verb.Order[next])
 		next++
 	}
@@ -473,7 +489,7 @@ func (r *reader) positional() {
 // doorSize returns the input that the number at item n is for because it stands
 // beside door; nil if it is for none, or in a run whose order tells.
 func (r *reader) doorSize(n int, inRun bool) *Input {
-	if !r.items[n].sized || n+1 == r.at || inRun && len(r.Verb.Order) > 0 {
+	if !r.items[n].sized || n+1 == r.at && r.items[n+1].phrase.thing || inRun && len(r.Verb.Order) > 0 {
 		return nil
 	}
 	for _, in := range r.Verb.Takes {

@@ -23,7 +23,7 @@ var talk = strings.Fields(strings.Join([]string{
 	// doing
 	`did doing done went coming makes making puts putting tries tried try trying works worked starts started starting getting needing brings brought bought
 		buy buying ordered ordering delivered staying happens happen happened help helps helped helping sends sent send writes wrote written runs running
-		called calls calling measure measuring`,
+		called calls calling measure measuring built build builds hung installed fixed framed formed cast hoping planning designed reckoned`,
 	// might be
 	`may might shall been being had`,
 	// when
@@ -37,7 +37,7 @@ var talk = strings.Fields(strings.Join([]string{
 		talked talking chat chatting speak spoke speaking spoken discuss discussed discussing sketch sketched jotted scribbled printed landed deliver delivers
 		unload unloaded unloading drive drove driving arrive arriving begin began prepare prepared preparing quote quoted allow allows allowed allowing chose
 		pick picked follow follows followed includes moan moans moaned moaning nagging chasing sorted sorting settle settled listen rushing panicking panic
-		struggling struggle keen happy glad afraid apparently supposedly presumably eventually finally honest seriously genuinely frankly straightaway
+		struggling struggle keen happy glad afraid eventually finally honest seriously genuinely frankly straightaway
 		immediately urgently urgent soonest shortly meanwhile anyways righto aye yeah yep yup hmm hmmm err umm oops lol haha ha cheerio ciao january february
 		april june july september october november december fortnight weekend 				query queries info advice guidance feedback tricky easy odd weird strange funny interesting
 		obvious important serious awkward annoying phoning texting`,

@@ -1,6 +1,7 @@
 package lex
 
 import (
+	"bytes"
 	"regexp"
 	"slices"
 	"strings"
@@ -11,7 +12,7 @@ import (
 // length: the marks and numbers of a list's lines, hyphens within words (set-back,
 // fifty-four), the brackets round a unit and the number in a class of fire doors.
 func Tidied(text string) string {
-	text = lettered(placed(rated(text)))
+	text = bothEnds(bothSides(lettered(placed(rated(abbreviations(text))))))
 	if !strings.ContainsAny(text, "-*>.)") && !strings.Contains(text, "•") && !strings.Contains(text, "–") {
 		return text
 	}
@@ -64,6 +65,65 @@ func lettered(text string) string {
 	text = sizesBy.ReplaceAllStringFunc(text, func(s string) string { return s[:1] + "," + strings.Repeat(" ", len(s)-2) })
 	return sizeBehind.ReplaceAllString(text, "$2$1")
 }
+
+// abbreviations blanks the full stop behind a shortened word: piv. offset, thk. 54.
+func abbreviations(text string) string {
+	if !strings.Contains(text, ". ") {
+		return text
+	}
+	return shortened.ReplaceAllStringFunc(text, func(s string) string { return s[:len(s)-2] + "  " })
+}
+
+var shortened = regexp.MustCompile(`(?i)\b(?:piv|thk|thickn|dia|diam|ht|hgt|wdth|clr|opg|tmpl|horiz|vert|cl)\. `)
+
+// bothEnds gives each reading of an edge the edge's name, where that is said once:
+// heel 8 top and 6 bottom, of which the short forms fit into the same length.
+func bothEnds(text string) string {
+	if lower := strings.ToLower(text); !strings.Contains(lower, "top") || !strings.Contains(lower, "bottom") {
+		return text
+	}
+	return endsOfEdge.ReplaceAllStringFunc(text, func(s string) string {
+		m := endsOfEdge.FindStringSubmatch(s)
+		edge, first, second := strings.ToLower(m[1][:1]), strings.ToLower(m[3][:1]), strings.ToLower(m[5][:1])
+		if first == second {
+			return s
+		}
+		short := edge + "_" + first + " " + m[2] + " " + edge + "_" + second + " " + m[4]
+		return short + strings.Repeat(" ", max(0, len(s)-len(short)))
+	})
+}
+
+var endsOfEdge = regexp.MustCompile(`(?i)\b(heel|lead|leading)(?: edge| side)?[:, ]+(\d[\d.]*(?: ?mm)?) (?:at )?(?:the )?(top|bottom),? (?:and )?(\d[\d.]*(?: ?mm)?) (?:at )?(?:the )?(top|bottom)\b`)
+
+// bothSides says once what is the same on the left and on the right: 8 left and 8
+// right is 8 each side. What differs stays, as left and right tell no side of a pivot.
+func bothSides(text string) string {
+	if lower := strings.ToLower(text); !strings.Contains(lower, "left") || !strings.Contains(lower, "right") {
+		return text
+	}
+	for _, side := range [...]*regexp.Regexp{leftBehind, leftBefore} {
+		text = side.ReplaceAllStringFunc(text, func(s string) string {
+			m := side.FindStringSubmatch(s)
+			one, other, number := m[1], m[3], m[2]
+			if side == leftBehind {
+				one, other, number = m[2], m[4], m[1]
+			}
+			if last := m[len(m)-1]; side == leftBefore && last != number || side == leftBehind && m[3] != number || strings.EqualFold(one, other) {
+				return s
+			}
+			out := bytes.Repeat([]byte(" "), len(s))
+			copy(out[copy(out, number)+1:], "each side")
+			return string(out)
+		})
+	}
+	return text
+}
+
+// A number with its side behind it or before it, twice.
+var (
+	leftBehind = regexp.MustCompile(`(?i)\b(\d[\d.]*(?: ?mm)?) (?:gap )?(?:(?:on|at|to) )?(?:the |its )?(left|right)(?: hand)?(?: side)?[ ,&/+]+(?:and )?(\d[\d.]*(?: ?mm)?) (?:gap )?(?:(?:on|at|to) )?(?:the |its )?(left|right)(?: hand)?(?: side)?\b`)
+	leftBefore = regexp.MustCompile(`(?i)\b(left|right)(?: hand)?(?: side)?[ :=]+(\d[\d.]*(?: ?mm)?)[ ,;&/+]+(?:and )?(left|right)(?: hand)?(?: side)?[ :=]+(\d[\d.]*(?: ?mm)?)\b`)
+)
 
 var (
 	wideBehind = regexp.MustCompile(`\d[wW]\b`)

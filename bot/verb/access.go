@@ -8,7 +8,20 @@ import (
 
 var askAccess = &ask.Verb{
 	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: ceiling, passage, corner, hoist",
-	Words:    []string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling", "can i stand up", "can we stand up", "can it be stood up", "can it stand up", "does it stand up", "will it stand up", "can i stand it up", "can we stand it up", "can you stand it up", "get it upright", "get it up"},
+	Words: append([]string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling", "can i stand up", "can we stand up", "can it be stood up", "can it stand up", "does it stand up", "will it stand up", "can i stand it up", "can we stand it up", "can you stand it up", "get it upright", "get it up"}, ways(
+		"{stand|stood|get it|get|standing} up {under|in|beneath}",
+		"{can|will|does|would|could|is going to} {i|we|you|it|that|leaf|door} {stand up|stand|stand it up|stand it|go up} {under|in|beneath}",
+		"going to stand up under",
+		"{does|will|can} {it|leaf|door} {get|go} {round|around}",
+		"{can|will|does|would|could} {i|we|you|it|that|they|leaf|door} {get|fit|go|pass|come|get it|get that|get leaf|get door|take it|take leaf|turn it|turn leaf|carry it|carry leaf} {through|into hoist|in hoist|into goods lift|in goods lift|round corner|around corner|past|up corridor|down corridor|along corridor|through corridor|through passage|through doorway|in|round that corner}",
+		"get round {corner|bend}",
+		"get {leaf|door|it} through",
+		"{get|fit|go} {in|into} {hoist|goods lift}",
+		"{can|could} {i|we|you} stand {leaf|door} up",
+		"{can|could} {i|we|you} stand up {leaf|door}",
+	)...),
+	AskedBy:  []string{"can we get", "can i get", "can you get", "can they get", "will it get", "will it go in", "will it go", "will that go", "does it go in", "?"},
+	Facts:    []*ask.Input{routeWidth, routeHeight, corner, hoistWidth, ceiling},
 	Everyday: []string{"access", "way in"},
 	Leads:    map[string]*ask.Input{"get into hoist": hoistWidth, "fit into hoist": hoistWidth, "fit in hoist": hoistWidth, "stand up under ceiling": ceiling, "stood up under ceiling": ceiling},
 	Need:     []*ask.Input{width, height, thickness},
@@ -19,19 +32,19 @@ var askAccess = &ask.Verb{
 }
 
 var ceiling = &ask.Input{Name: "ceiling", Along: high, What: "height of the lowest ceiling where it is stood up", Example: "ceiling 2450",
-	Words: []string{"ceiling", "room height", "ceiling height", "under ceiling …", "lowest ceiling", "under ceiling of …", "in room of …"}}
+	Words: []string{"ceiling", "room height", "ceiling height", "under ceiling …", "lowest ceiling", "under ceiling of …", "in room of …", "headroom", "head height", "head room"}}
 
 var routeWidth = &ask.Input{Name: "route_width", Along: wide, What: "width of the narrowest passage on the way", Example: "passage width 1200",
-	Words: []string{"passage …", "passage width", "route width", "corridor …", "corridor width"}}
+	Words: []string{"passage …", "passage width", "route width", "corridor …", "corridor width", "doorway …", "doorway width", "hallway …", "hallway width", "through gap …", "passageway …"}, Group: []*ask.Input{routeHeight}}
 
 var routeHeight = &ask.Input{Name: "route_height", Along: high, What: "height of the lowest passage on the way", Example: "passage height 2100",
 	Words: []string{"passage height", "route height", "corridor height"}}
 
 var corner = &ask.Input{Name: "corner", Along: wide, What: "width of the passage after a right-angled corner", Example: "corner 1000",
-	Words: []string{"corner", "after corner"}}
+	Words: []string{"corner", "after corner", "turns into …", "turning into …", "then turns into …", "then turns …", "round corner …", "corner into …", "other leg …"}}
 
 var hoistWidth = &ask.Input{Name: "hoist_width", Along: wide, What: "width of the hoist's car", Example: "hoist width 1100",
-	Words: []string{"hoist width", "car width", "hoist …", "hoist car …"}, Group: []*ask.Input{hoistDepth, hoistHeight}}
+	Words: []string{"hoist width", "car width", "hoist …", "hoist car …", "goods lift …", "hoist cage …", "cage …"}, Group: []*ask.Input{hoistDepth, hoistHeight}}
 
 var hoistDepth = &ask.Input{Name: "hoist_depth", Along: deep, What: "depth of the hoist's car", Example: "hoist depth 1400",
 	Words: []string{"hoist depth", "car depth"}}

@@ -197,11 +197,15 @@ func none(p *pen, parts []part) string {
 		return ""
 	}
 	parts[at].value = 0
+	no := pick(p.Rand, "no ", "without ", "with no ")
+	if parts[at].name == "lining" {
+		no = "no " // without it may be before it comes
+	}
 	rest := each(slices.Delete(slices.Clone(parts), at, at+1), pick(p.Rand, p.named, p.behind, p.exact))
 	if rest == nil {
 		return ""
 	}
-	return p.word() + " " + strings.Join(rest, ", ") + pick(p.Rand, ", ", " ") + pick(p.Rand, "no ", "without ", "with no ") + parts[at].name
+	return p.word() + " " + strings.Join(rest, ", ") + pick(p.Rand, ", ", " ") + no + parts[at].name
 }
 
 // wish wants what the question would answer; it is no number to answer from.

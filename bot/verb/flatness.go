@@ -8,7 +8,7 @@ import (
 
 var askFlatness = &ask.Verb{
 	Name: "flatness", Summary: "whether a floor, wall or soffit is as flat as DIN 18202 has it, from heights read in a line",
-	Words:    []string{"flatness", "how flat", "is it flat", "is floor flat", "is floor flat enough", "is soffit flat", "flat enough", "is it flat by din18202", "is floor flat by din18202", "flat by din18202", "by din18202", "din18202"},
+	Words:    []string{"flatness", "how flat", "is it flat", "is it flat enough", "is that flat enough", "is that flat", "flat is it", "is floor flat", "is floor flat enough", "is soffit flat", "flat enough", "is it flat by din18202", "is floor flat by din18202", "flat by din18202", "by din18202", "din18202"},
 	Everyday: []string{"flatness"},
 	Need:     []*ask.Input{lineHeights, spacing, surface},
 	Takes:    []*ask.Input{lineHeights, spacing, surface},
@@ -18,8 +18,8 @@ var askFlatness = &ask.Verb{
 
 var (
 	lineHeights = &ask.Input{Name: "line_heights", Kind: ask.ListKind, What: "heights over one level line, read in a line at equal distances", Example: "heights 0 1 3 2 0",
-		Words: []string{"heights …", "heights of …", "readings …"}}
-	spacing = &ask.Input{Name: "spacing", What: "from one reading to the next", Example: "spacing 500", Words: []string{"spacing", "spaced", "apart", "every …"}}
+		Words: []string{"heights …", "heights of …", "readings …", "heights floor …", "heights slab …", "floor heights …", "levels …", "levels read …", "readings along line …", "straightedge readings …"}}
+	spacing = &ask.Input{Name: "spacing", What: "from one reading to the next", Example: "spacing 500", Words: []string{"spacing", "spaced", "apart", "every …", "at every …", "read every …", "spacings", "centres"}}
 	surface = &ask.Input{Name: "surface", Kind: ask.ChoiceKind, What: "what was read, and whether it is finished; strict if the contract asks for more", Example: "finished floor",
 		Choices: []ask.Choice{
 			{Words: []string{"unfinished slab", "rough slab", "bare slab"}, Value: "unfinished slab"},

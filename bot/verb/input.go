@@ -26,7 +26,7 @@ var thickness = &ask.Input{Name: "thickness", Few: "%s thick", Size: ask.LeafSiz
 	Words: []string{"thickness", "thicknesses", "… thick", "t …", "leaf thickness", "door thickness", "thk", "… thick leaf", "… thick door", "… thick doors", "leaf thk", "door thk", "thickness leaf"}}
 
 var setback = &ask.Input{Name: "setback", Few: "%s setback", Zero: true, What: "distance from the leaf's heel edge to the pivot axis", Example: "65",
-	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …", "sb", "pivots …", "pivot at …", "set pivot …", "put pivot …", "pivot is at …", "pivots at …", "axis at …", "axis is at …", "… back from heel", "… back from heel edge", "… from back edge", "… in from back edge", "… from heel side"},
+	Words:  []string{"setback", "setbacks", "set back", "s …", "pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …", "… to pivot", "… to pivot centre", "… to pivot center", "pivot from edge …", "pivot from heel …", "pivot from heel edge …", "… from edge", "… in from edge", "… from heel", "… in from heel", "… from heel edge", "… in from heel edge", "pivot axis …", "axis …", "stbk", "pivot set back", "… back from edge", "pivot setback", "setback pivot", "pivot centre …", "pivot center …", "sb", "pivots …", "pivot at …", "set pivot …", "put pivot …", "pivot is at …", "pivots at …", "axis at …", "axis is at …", "… back from heel", "… back from heel edge", "… from back edge", "… in from back edge", "… from heel side", "piv …", "piv setback", "pivot offset from edge …", "pivot offset from heel …", "pivot offset from heel edge …", "piv offset from heel edge …", "piv offset from edge …", "… in from back", "… from back", "pivot centre line …", "pivot line …", "… to centre pivot", "… to axis", "… from hinge edge", "… from its edge", "… in from its edge", "… from pivot edge", "… in from pivot edge"},
 	Inward: []string{"pivoted …", "pivot …", "set …", "set at …", "pivot set …", "inset …"}}
 
 var width = &ask.Input{Name: "width", Few: "%s wide", Size: ask.LeafSize, What: "width of the leaf", Example: "1050",
@@ -68,19 +68,20 @@ var offsetSide = &ask.Input{Name: "offset_side", Kind: ask.ChoiceKind, Beside: t
 	Choices: []ask.Choice{
 		{Words: []string{"towards", "toward", "towards opening", "towards face"}, Value: "towards", Counts: offset},
 		{Words: []string{"to opening side", "towards opening side", "toward opening side", "to opening face", "towards opening face"}, Value: "towards", Counts: offset, Named: true},
-		{Words: []string{"to other side", "towards other side", "to closing side", "towards closing side"}, Value: "away", Counts: offset, Named: true},
+		{Words: []string{"to other side", "towards other side", "to closing side", "towards closing side", "towards closing face", "to closing face", "towards other face", "toward closing face", "toward closing side"}, Value: "away", Counts: offset, Named: true},
+		{Words: []string{"away from closing side", "away from closing face", "away from other side", "away from other face"}, Value: "towards", Counts: offset, Named: true},
 		{Words: []string{"away", "away from opening", "away from face", "away from opening side", "away from opening face"}, Value: "away", Counts: offset},
 	}}
 
-var angle = &ask.Input{Name: "angle", Few: "%s", Zero: true, Kind: ask.AngleKind, What: "how far the leaf opens", Example: "90°",
+var angle = &ask.Input{Name: "angle", Loose: []string{"open …", "opens …", "opened …"}, Few: "%s", Zero: true, Kind: ask.AngleKind, What: "how far the leaf opens", Example: "90°",
 	Words: []string{"angle …", "open to …", "opened to …", "opens to …", "opening angle", "open …", "opens …", "opened …", "swings to …", "turned to …"}}
 
 var step = &ask.Input{Name: "step", Seen: true, Few: "step %s", What: "what results are rounded to", Example: "0.5",
 	Words: []string{"step …", "rounded to …", "to nearest …", "nearest …", "rounding"}}
 
 // A gap of more than 40 mm is asked about where it may be another value: our own.
-var gap = &ask.Input{Name: "gap", Unsaid: []string{"no gap given", "gap not given", "gap not known", "no gap yet"}, Along: wide, Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
-	Words: []string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "sides gap", "left and right", "left right", "at left and right", "at sides"}}
+var gap = &ask.Input{Name: "gap", Loose: []string{"gaps"}, Unsaid: []string{"no gap given", "gap not given", "gap not known", "no gap yet"}, Along: wide, Few: "%s gap", Parts: []*ask.Input{gapHeel, gapLead}, Zero: true, Usual: 40 * calc.Millimetre, What: "gap between the leaf's edge and the jamb", Example: "9",
+	Words: append([]string{"gap", "gaps", "g …", "side gap", "side gaps", "side", "sides", "each side", "both sides", "either side", "even gap", "per side", "gap at sides", "gap each side", "gap either side", "gap both sides", "sides gap", "left and right", "left right", "at left and right", "at sides"}, ways("{on|at|down|up|to|for|along|beside|round|around} {both sides|each side|either side|sides|both jambs|each jamb|either jamb|jambs|both edges|each edge}", "{each|per|either|both} {jamb|jambs}", "gap {on|at|down|to|beside} {jambs|sides|each jamb}")...)}
 
 var gapHeel = &ask.Input{Name: "gap_heel", Along: wide, Few: "heel %s", Zero: true, What: "gap at the heel edge", Example: "9",
 	Words: []string{"heel gap", "gap heel", "gap at heel", "heel side gap"}}
@@ -105,7 +106,7 @@ func edgeForms(size *ask.Input, edges ...string) []ask.Choice {
 			{"rounded", "round"}, {"rounded", "rounded"}, {"rounded", "radius"}, {"rounded", "rounding"},
 		} {
 			c := ask.Choice{Words: []string{edge + form.words, edge + "edge " + form.words, edge + "edges " + form.words,
-				form.words + " " + edge + "edge", form.words + " " + edge + "edges"}, Value: form.value, Counts: size}
+				form.words + " " + edge + "edge", form.words + " " + edge + "edges", edge + "edge " + form.words + " to", edge + "edges " + form.words + " to"}, Value: form.value, Counts: size}
 			if form.value == "square" {
 				c.Counts = nil
 			} else if edge == "" {

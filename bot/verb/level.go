@@ -12,7 +12,7 @@ import (
 
 var askLevel = &ask.Verb{
 	Name: "level", Summary: "the least gap under a leaf in its swing, over a floor read along the arc of its edge",
-	Words:    []string{"level", "floor level", "does it clear floor", "will it clear floor", "does leaf clear floor", "will leaf clear floor", "clear floor", "does it scrape", "will it scrape", "scrape"},
+	Words:    []string{"level", "floor level", "does it clear floor", "will it clear floor", "does leaf clear floor", "will leaf clear floor", "clear floor", "does it scrape", "will it scrape", "scrape", "catch floor", "hit floor", "drag on floor", "rub floor", "scrape floor", "rub on floor", "bottom clear floor", "will door drag", "will it drag", "does it drag", "does door drag", "will leaf drag", "drag on floor", "will it catch on floor", "will bottom clear floor"},
 	Everyday: []string{"level", "scrape"},
 	Need:     []*ask.Input{arcFloor, gapBottom, width, setback, height},
 	Also:     map[string]*ask.Input{"head …": axisX},
@@ -23,7 +23,7 @@ var askLevel = &ask.Verb{
 }
 
 var arcFloor = &ask.Input{Name: "arc_floor", Kind: ask.ListKind, What: "heights of the floor under the leading edge over one level line, at equal angles from closed to open, 30° apart at most", Example: "arc 0 1 2 4 3 1 0",
-	Words: []string{"arc …", "arc floor …", "floor readings along arc …", "readings along arc …", "floor along arc …", "floor heights …", "floor read …"}}
+	Words: []string{"arc …", "arc floor …", "floor readings along arc …", "readings along arc …", "floor along arc …", "floor heights …", "floor read …", "floor readings …", "readings along swing …", "floor readings along swing …", "floor along swing …", "along swing …", "along arc …", "readings on arc …", "swing readings …", "readings round arc …", "floor readings round arc …", "arc readings …"}}
 
 var midFloor = &ask.Input{Name: "mid_floor", Kind: ask.ListKind, What: "the same halfway between the pivot and the leading edge", Example: "middle 0 0 1 2 2 1 0",
 	Words: []string{"middle …", "mid …", "halfway …", "mid floor …"}}

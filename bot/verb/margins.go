@@ -13,8 +13,9 @@ import (
 
 var askMargins = &ask.Verb{
 	Name: "margins", Summary: "how to move the pivots of a hung leaf so that its gaps come even",
-	Words:    []string{"margins", "margin adjustment", "even margins", "how do i set margins", "hangs crooked", "leaf hangs crooked", "door hangs crooked", "hangs skew", "leaf hangs skew", "hangs out of line", "adjust margins", "adjust gaps", "even gaps out"},
+	Words:    []string{"margins", "margin adjustment", "even margins", "how do i set margins", "hangs crooked", "leaf hangs crooked", "door hangs crooked", "hangs skew", "leaf hangs skew", "hangs out of line", "adjust margins", "adjust gaps", "even gaps out", "gaps read", "margins read", "margins are", "what adjustment", "what adjustments", "which adjustment", "how to adjust", "even up gaps", "even up margins", "even out margins", "even margins up", "square up margins", "how do i adjust", "how do i shift it", "which way do i adjust", "which way do i move it", "what do i adjust"},
 	Everyday: []string{"margins"},
+	Also:     map[string]*ask.Input{"both edges": target, "each edge": target, "both sides": target, "each side": target, "all round": target, "want …": target, "wants …": target},
 	Need:     []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, thickness, setback, width, height},
 	Takes: []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, target, gapHeel, gapLead, thickness, setback, width, height, offset, offsetSide, swing, pivotHeight, readFrom,
 		axisX, axisXSide, axisY, axisYSide, limit, footHeel, footLead, headHeel, headLead, floorRange, headRange, heightRange, engagement, engagementLeast, deflection},
@@ -34,6 +35,7 @@ func cornerGap(name, what, example string, edges ...string) *ask.Input {
 			in.Words = append(in.Words, is.Replace(form))
 		}
 	}
+	in.Words = append(in.Words, edges[0][:1]+"_"+end[:1]) // as lex has it, of heel 8 top and 6 bottom
 	return in
 }
 
@@ -45,7 +47,7 @@ var (
 )
 
 var target = &ask.Input{Name: "target", Along: wide, What: "the gap that is wanted at both edges; else say heel gap and lead gap", Example: "target 6",
-	Words: []string{"target", "target gap", "wanted gap", "aim …", "to get …"}}
+	Words: []string{"target", "target gap", "wanted gap", "aim …", "to get …", "… all of them", "… everywhere", "… on all of them", "… all over", "aiming for …", "aim for …", "after …", "all to …", "all at …"}}
 
 var readFrom = &ask.Input{Name: "read_from", Zero: true, What: "how far from the leaf's ends the gaps were read", Example: "read 150 from the ends",
 	Words: []string{"read …", "read from …", "… from ends", "… from end"}}

@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"maps"
+
 	"heelpost/bot/ask"
 	"heelpost/bot/say"
 	"heelpost/calc"
@@ -9,9 +11,13 @@ import (
 var askOpening = &ask.Verb{
 	Name: "opening", Summary: "the opening that a clear width or a leaf needs",
 	AskedBy: []string{"how wide", "how big"},
-	Words: []string{"opening needed", "what should opening be", "what must opening be", "what does opening have to be", "what opening do i need", "how wide an opening", "opening width for", "what opening width", "which opening width", "opening to get", "opening i need", "opening do i need", "how big an opening", "what opening", "what size opening", "which opening", "needed opening", "opening required", "opening for",
-		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be", "how wide does opening have to be", "how big does opening have to be"},
-	Asks: opening, Wish: clearWidth, Claims: map[string]*ask.Input{"leaf": width},
+	Words: append([]string{"opening needed", "what should opening be", "what must opening be", "what does opening have to be", "what opening do i need", "how wide an opening", "opening width for", "what opening width", "which opening width", "opening to get", "opening i need", "opening do i need", "how big an opening", "what opening", "what size opening", "which opening", "needed opening", "opening required", "opening for",
+		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be", "how wide does opening have to be", "how big does opening have to be"}, ways(
+		"how {wide|big|large} {has|must|should|does|will|would|ought} {opening|hole|gap in wall|doorway} {to be|be|need to be|have to be|got to be|has to be|end up}",
+		"how {wide|big|large} {a|an|} {opening|hole|doorway} {do|does|should|must|will|would} {i|we|they|you|it} {need|want|need to leave|need to build|have to leave|leave|build|take}",
+		"{what|which} {opening|hole|size hole|size opening|width opening} {do|does|should|must|will|would} {i|we|they|you|it|leaf|door} {need|want|leave|build|need to leave|take|call for}",
+	)...),
+	Asks: opening, Wish: clearWidth, Claims: leafPlaces(),
 	Need: []*ask.Input{clearWidth}, Instead: map[*ask.Input][]*ask.Input{clearWidth: {width}},
 	Takes:   []*ask.Input{clearWidth, thickness, setback, gap, gapHeel, gapLead, width, height, gapTop, gapBottom, finish, stopWidth, handle, offset, offsetSide, clearance, swing, edge, edgeSize, edgeHeel, edgeHeelSize, edgeLead, edgeLeadSize, step},
 	Example: "what opening for 850 clear, 44 thick, 65 setback", Exact: "opening needed clear_width=850 thickness=44 setback=65",
@@ -220,4 +226,11 @@ func leafForClear(k *ask.Inquiry, in *calc.LeafInput) bool {
 	k.Caution(ask.NotUsable, "this is for an opening of %s that is still to be made: order from its readings", k.Show(wide))
 	k.InShort("order from the readings of the finished opening")
 	return true
+}
+
+// leafPlaces are the places of gaps as names of them, and the leaf as that of its width.
+func leafPlaces() map[string]*ask.Input {
+	all := maps.Clone(gapPlaces)
+	all["leaf"] = width
+	return all
 }

@@ -7,12 +7,24 @@ import (
 
 var askReach = &ask.Verb{
 	Name: "reach", Summary: "whether the key reaches the head pivot, and the key tube if it doesn't",
-	AskedBy:  []string{"?"},
-	Words:    []string{"reach", "what tube do i cut", "what tube do we cut", "which tube do i cut", "how long a key tube", "how long key tube", "key tube length", "how long is key tube", "how long must key tube be", "long enough for", "does key get there", "will key get there", "does my key get there", "can key reach", "can i get at it", "need longer key", "how much longer must key be", "does it reach", "will it reach", "what length tube", "what length of tube", "key reach", "key reaches", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "is key long enough", "key long enough", "key long enough for", "which tube length", "what tube length", "how long tube", "how long must tube be", "how long is tube", "tube length", "need key tube", "what tube do i need", "which tube do i need", "do i need tube", "long enough", "get at head pivot", "get to head pivot", "how much short am i", "how short am i", "how far short", "how much short"},
+	AskedBy: []string{"?"},
+	Words: append([]string{"reach", "what tube do i cut", "what tube do we cut", "which tube do i cut", "how long a key tube", "how long key tube", "key tube length", "how long is key tube", "how long must key tube be", "long enough for", "does key get there", "will key get there", "does my key get there", "can key reach", "can i get at it", "need longer key", "how much longer must key be", "does it reach", "will it reach", "what length tube", "what length of tube", "key reach", "key reaches", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "is key long enough", "key long enough", "key long enough for", "which tube length", "what tube length", "how long tube", "how long must tube be", "how long is tube", "tube length", "need key tube", "what tube do i need", "which tube do i need", "do i need tube", "long enough", "get at head pivot", "get to head pivot", "how much short am i", "how short am i", "how far short", "how much short"}, ways(
+		"{what|which} tube {for|}",
+		"{what|which} length tube",
+		"how long {do i|should i|must i|do we|to} {cut|make} {tube|key tube|it}",
+		"{get|reach|get to|get at} {screw|pivot screw|adjusting screw|adjuster}",
+		"how long {must|should|does|has|do i need|do i cut|do i need to cut|do we cut|would|will} {key tube|tube} {be|need to be|have to be|to be|}",
+		"how long {a|} {key tube|tube} {do i|do we|should i} {need|cut|make|need to cut}",
+		"{is|will|would} {key|that|it|this|that key|this key} {be|} {long enough|too short|long enough for it|long enough to reach}",
+		"{can|will|could|does|would} {i|we|key|it|that key|that|my key} {get at|get to|reach|get at it|get to it|reach it|get at screw|get to screw|reach screw|get at head pivot|get to head pivot|reach head pivot|reach pivot|get to pivot|get at pivot|get that far|go far enough|get there}",
+		"what length {key|} tube",
+		"how long {a|} key",
+	)...),
 	Everyday: []string{"reach", "reaches"},
 	Front:    map[string]*ask.Input{"key long enough": key, "key long enough for": key, "long enough for": key, "key reach": key, "key reaches": key},
 	Leads:    map[string]*ask.Input{"key long enough for": setback, "long enough for": setback, "key reach": setback, "key reaches": setback},
 	Also:     map[string]*ask.Input{"… long": key},
+	Claims:   map[string]*ask.Input{"head pivot screw": setback, "pivot screw": setback, "adjusting screw": setback, "screw": setback},
 	Order:    []*ask.Input{setback, key}, Need: []*ask.Input{setback, key},
 	Takes:   []*ask.Input{setback, key, body, stocks, kerf, second, step},
 	Example: "can my key reach 280? it reaches 240", Exact: "reach setback=280 key=240 body=84 stocks 900 1800",
@@ -20,13 +32,13 @@ var askReach = &ask.Verb{
 }
 
 var key = &ask.Input{Name: "key", Along: long, Few: "%s key", What: "how far the key reaches", Example: "240",
-	Words: []string{"key", "allen key", "hex key", "torx key", "allen key reaches …", "allen key only goes …", "allen key goes …", "my key goes …", "key gets …", "key gets to …", "keys", "key reach", "it reaches …", "key goes …", "key only goes …", "key only reaches …", "key reaches …", "reaches …", "key length", "key is …"}}
+	Words: []string{"key", "allen key", "hex key", "torx key", "allen key reaches …", "allen key only goes …", "allen key goes …", "my key goes …", "key gets …", "key gets to …", "keys", "key reach", "it reaches …", "key goes …", "key only goes …", "key only reaches …", "key reaches …", "reaches …", "key length", "key is …", "allen key only goes …", "key only goes …", "hex key reaches …", "… long key", "… allen key", "… hex key"}}
 
 var stocks = &ask.Input{Name: "stocks", Along: long, Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
 	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "key tube …", "key tubes …", "tube stock …", "tube stocks …", "bars …", "bar …", "one bar …", "one tube …", "bar length …", "stock length …", "stock lengths …"}}
 
 var body = &ask.Input{Name: "body", Along: long, Few: "%s body", What: "length of the whole pivot body", Example: "84",
-	Words: []string{"body", "pivot body", "body length"}}
+	Words: []string{"body", "pivot body", "body length", "body pivot", "body length pivot"}}
 
 var kerf = &ask.Input{Name: "kerf", Along: wide, Zero: true, What: "width of the saw's cut", Example: "3",
 	Words: []string{"kerf", "saw", "saw cut", "blade", "saw blade", "blade cut"}}

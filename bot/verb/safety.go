@@ -72,7 +72,7 @@ func safe(verbs ...*ask.Verb) []*ask.Verb {
 			v.Takes = append(v.Takes, fromLead, onFace, hinged)
 		}
 		v.Refuses = func(k *ask.Inquiry) bool {
-			return unsafe(k, v) || lying(k) || implausible(k) || fromJambAsked(k) || sideAlone(k) || own != nil && own(k)
+			return unsafe(k, v) || lying(k) || implausible(k) || stateAsked(k) || fromJambAsked(k) || sideAlone(k) || own != nil && own(k)
 		}
 	}
 	return verbs

@@ -9,9 +9,9 @@ import (
 
 var askScreed = &ask.Verb{
 	Name: "screed", Summary: "how long a screed dries, when its heating may be tried, and whether a reading lets the work begin",
-	AskedBy:  []string{"how long"},
-	Words:    []string{"screed", "when can we drill", "when can i drill", "when can we start", "can we start", "can i start", "when is it dry enough", "when will it be dry", "how long till we can drill", "how long until we can drill", "screed dry", "dry when", "screed drying", "screed ready", "how many days", "how long till it is dry", "how long till it's dry", "how long till its dry", "how long till dry", "how long until it is dry", "drying time", "how long does it dry", "how long must it dry", "how long does it need to dry", "how long does it have to dry", "how long to dry", "when is it dry", "is it dry", "dry enough", "is it dry enough"},
-	Front:    map[string]*ask.Input{"screed": screedThickness, "screed dry": screedThickness, "screed drying": screedThickness, "screed ready": screedThickness},
+	AskedBy:  []string{"how long", "how long before", "how long until", "how long till", "how long after"},
+	Words:    []string{"screed", "screed laid", "screed poured", "screed down", "when will it dry", "when will that be dry", "when does it dry", "when can we drill", "when can i drill", "when can we start", "can we start", "can i start", "when is it dry enough", "when will it be dry", "how long till we can drill", "how long until we can drill", "screed dry", "dry when", "screed drying", "screed ready", "how many days", "how long till it is dry", "how long till it's dry", "how long till its dry", "how long till dry", "how long until it is dry", "drying time", "how long does it dry", "how long must it dry", "how long does it need to dry", "how long does it have to dry", "how long to dry", "when is it dry", "is it dry", "dry enough", "is it dry enough"},
+	Front:    map[string]*ask.Input{"screed": screedThickness, "screed laid": screedThickness, "screed poured": screedThickness, "screed down": screedThickness, "screed dry": screedThickness, "screed drying": screedThickness, "screed ready": screedThickness},
 	Claims:   map[string]*ask.Input{"screed": screedThickness},
 	Typed:    screedThickness,
 	Leads:    map[string]*ask.Input{"screed": screedThickness},
