@@ -47,6 +47,7 @@ type Message struct {
 
 	Waited   bool        // a question waits for a reply at its place; a change that it leads to closes it
 	Unsaid   bool        // and it is one that the foreman hears of, if it stays unanswered
+	Lapses   bool        // and its person hears that it was not done, if it stays unanswered
 	Told     string      // and it is one of somebody else's that its person was told of: the notice that keeps it
 	Answered *ask.Answer // the answer that the person was given last at its place, where it is to be put on record
 	Spoken   time.Time   // when something else was said there last: a plain yes takes nothing of before
@@ -187,10 +188,23 @@ const Welcome = "welcome"
 // the message's place and not answered.
 func (m *Message) UnsaidID() string { return "unsaid:" + m.Thread + ":" + m.Person }
 
+// Lapsed is the kind of notice that tells somebody what they ordered and was not
+// done, as the question that it led to was not answered.
+const Lapsed = "lapsed"
+
+// LapsedID is the id of that notice at the message's place.
+func (m *Message) LapsedID() string {
+	p := m.Place()
+	return "lapsed:" + p.Thread + ":" + p.Person
+}
+
 // Unasked returns the notices that end with what waited for the message.
 func (m *Message) Unasked() (ids []string) {
 	if m.Unsaid {
 		ids = append(ids, m.UnsaidID())
+	}
+	if m.Lapses {
+		ids = append(ids, m.LapsedID())
 	}
 	if m.Told != "" {
 		ids = append(ids, m.Told)

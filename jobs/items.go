@@ -108,7 +108,7 @@ var itemRules = []itemRule{
 	{id: "head-batch", stage: HeadWork, inHole: true, kind: ByEntry, hold: hold, when: headBonded, text: calc.F("adhesive mixed: batch and expiry noted, %s to work in", "working")},
 	{id: "head-bonded", stage: HeadWork, inHole: true, kind: ByEntry, hold: hold, when: headBonded, text: calc.F("head plate bonded")},
 	{id: "head-control", stage: HeadWork, kind: Tick, hold: hold, when: headBonded, needs: []string{"head-bonded"}, text: calc.F("control sample of the same mix kept")},
-	{id: "head-fixed", stage: HeadWork, inHole: true, kind: Tick, until: always, hold: hold, needs: []string{"head-drilled"}, text: calc.F("head plate screwed up, all %s screws", "head_holes")},
+	{id: "head-fixed", stage: HeadWork, inHole: true, kind: Tick, until: always, hold: hold, needs: []string{"head-drilled", "head-bonded"}, text: calc.F("head plate screwed up, all %s screws", "head_holes")},
 
 	{id: "limits", stage: Hang, kind: Tick, until: always, hold: never, text: calc.F("leaf of %s is within the sheet's %s", "mass", "mass_limit")},
 	{id: "lift", stage: Hang, kind: Tick, until: "stood", hold: never, text: calc.F("lifting plan made: %s; a glass leaf by pads on its faces, never by its edges", "team")},

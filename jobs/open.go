@@ -15,6 +15,9 @@ type Open struct{ Spec Spec }
 func (*Open) action() Action { return OpenDoor }
 
 func (o *Open) decide(t *turn) error {
+	if id := t.door.Spec.ID; t.door.Version != 0 && t.door.Off.IsZero() && !strings.EqualFold(id, o.Spec.ID) {
+		return wrong("door", "%s was the id of door %s before, which is still found by it: take another", o.Spec.ID, id)
+	}
 	if t.door.Version != 0 && t.door.Off.IsZero() {
 		return wrong("door", "door %s is open already", t.door.Spec.ID)
 	}
@@ -461,6 +464,7 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 	} else {
 		t.tellAll(corrected, text)
 	}
+	t.partedFrom(&old)
 	if awaits := s.Awaits(); s.Evidence != "" && s.Evidence+s.Tell(s.EvidenceHeel)+s.Tell(s.EvidenceLead) != old.Evidence+old.Tell(old.EvidenceHeel)+old.Tell(old.EvidenceLead) && !awaits.IsZero() {
 		t.tellForeman(corrected, awaits)
 	}
@@ -478,6 +482,15 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 	if len(broken)+len(t.door.drilledOtherwise()) > 0 && t.door.Items["limits"].Settled() {
 		t.emit(Event{Kind: Unticked, Item: "limits", Text: string(breaksLimits)})
 	}
+}
+
+// partedFrom tells those whom a correction takes off the door: what is told to all
+// goes to those of now.
+func (t *turn) partedFrom(old *Spec) {
+	s := &t.door.Spec
+	gone := without(append(slices.Clone(old.Crew), old.Foreman), append(slices.Clone(s.Crew), s.Foreman))
+	gone = slices.DeleteFunc(gone, func(id string) bool { return t.Site.present(id) == "" }) // whoever has left the site has nobody who stands in
+	t.tellThem(corrected, gone, calc.F("it is not yours any more: crew @%s, foreman @%s", strings.Join(s.Crew, " @"), s.Foreman))
 }
 
 // checklistBefore returns the checklist before a correction, by the sheet of then.

@@ -194,7 +194,9 @@ func (c *CloseSnag) decide(t *turn) error {
 	if err := given(c.Done, calc.F("say what was done, as close %s polished out", c.ID)); err != nil {
 		return err
 	}
+	owner := s.Owner
 	t.emit(Event{Kind: SnagClosed, Item: c.ID, Text: c.Done})
+	t.tellThem(snagged, []string{owner}, calc.F("%s is closed by @%s: %s", c.ID, t.Who, Recorded(c.Done)))
 	return nil
 }
 

@@ -85,6 +85,8 @@ func (t *turn) takenBack(before *Door) {
 			t.tellAll(undoneNow, calc.F("snag %s is open again: %s", s.ID, Recorded(s.Text)))
 		}
 	}
+	t.visitsBack(before)
+	t.partedFrom(&before.Spec)
 	for _, b := range before.Bonds {
 		if now := t.door.bond(b.Where); now != nil && now.Void.IsZero() && !b.Void.IsZero() {
 			t.tellForeman(undoneNow, calc.F("the %s plate was not too cold: the temperature is taken back", calc.Word(b.Where)))
@@ -98,6 +100,24 @@ func (t *turn) takenBack(before *Door) {
 	}
 	if len(fixed) > 0 {
 		t.tellForeman(undoneNow, calc.F("%s: as before, nothing of it can change", list("%s, %s", shown(fixed))))
+	}
+}
+
+// visitsBack tells those whom a visit concerns what stands of it, where an undo
+// changes it: they were told the opposite.
+func (t *turn) visitsBack(before *Door) {
+	for _, was := range before.Visits {
+		who := was.people(&before.Spec)
+		now := t.door.Visit(was.ID)
+		switch {
+		case now == nil:
+			t.tellThem(undoneNow, was.Who, calc.F("there is no visit %s", was.ID))
+		case was.End == VisitDone && now.End == "" && slices.Contains(who, t.Who): // who made it was not told that it was
+		case was.End != now.End || !was.At.Equal(now.At) || was.Takes != now.Takes || !slices.Equal(was.Who, now.Who):
+			theirs := now.people(&t.door.Spec)
+			t.tellThem(undoneNow, theirs, calc.F("visit %s is planned as before: %s", was.ID, onDay(now.At.In(t.Site.Zone))))
+			t.tellThem(undoneNow, without(who, theirs), calc.F("%s is not yours any more", was.ID))
+		}
 	}
 }
 

@@ -227,10 +227,7 @@ func (c *MoveVisit) decide(t *turn) error {
 	if err != nil {
 		return err
 	}
-	who, before := c.Who, slices.Clone(v.Who)
-	if len(before) == 0 {
-		before = t.door.Spec.Crew // whoever of them was to come
-	}
+	who, before := c.Who, slices.Clone(v.people(&t.door.Spec))
 	if len(who) == 0 {
 		who = before
 	}
@@ -248,10 +245,7 @@ func (c *CancelVisit) decide(t *turn) error {
 	if err := given(c.Why, calc.F("calling a visit off takes a reason")); err != nil {
 		return err
 	}
-	id, who := v.ID, slices.Clone(v.Who)
-	if len(who) == 0 {
-		who = t.door.Spec.Crew
-	}
+	id, who := v.ID, slices.Clone(v.people(&t.door.Spec))
 	t.emit(Event{Kind: VisitCalled, Item: id, Text: c.Why})
 	t.tellThem(visiting, who, calc.F("%s is called off: %s", id, c.Why))
 	return nil
@@ -265,7 +259,11 @@ func (c *FinishVisit) decide(t *turn) error {
 	if err := checkText(c.Note); err != nil {
 		return err
 	}
-	t.emit(Event{Kind: VisitDone, Item: v.ID, Text: c.Note})
+	id, who := v.ID, slices.Clone(v.people(&t.door.Spec))
+	t.emit(Event{Kind: VisitDone, Item: id, Text: c.Note})
+	if !slices.Contains(who, t.Who) { // else they would go there, and their done finds no visit
+		t.tellThem(visiting, who, calc.F("%s is done, says @%s", id, t.Who))
+	}
 	return nil
 }
 
@@ -288,6 +286,14 @@ func (c *SnoozeReminder) decide(t *turn) error {
 	}
 	t.emit(Event{Kind: Snoozed, Item: c.ID, When: t.Site.Quiet(c.Until, false)})
 	return nil
+}
+
+// people returns who comes: of a visit that names nobody whoever of the crew.
+func (v *Visit) people(s *Spec) []string {
+	if len(v.Who) == 0 {
+		return s.Crew
+	}
+	return v.Who
 }
 
 // without returns those of some people who are not among others.

@@ -536,15 +536,25 @@ const PageSize = 20
 // before; seen tells the same ones. Whoever said it may then be told that it
 // was received.
 func (d *Desk) Hear(ctx context.Context, seen string, m bot.Message) (bool, error) {
-	n := m.Kept(bot.Heard)
+	n, err := d.keptAs(ctx, m, bot.Heard)
+	if err != nil {
+		return false, err
+	}
+	return d.store.Receive(ctx, seen, n, n.Due)
+}
+
+// keptAs returns a notice of a message whose answer has its turn among what else is
+// said in the door's thread.
+func (d *Desk) keptAs(ctx context.Context, m bot.Message, kind string) (jobs.Notice, error) {
+	n := m.Kept(kind)
 	if site := d.SiteFor(&m); m.Thread != "" && site != nil {
 		key, err := d.KeyOf(ctx, jobs.DoorKey(site.ID, m.Thread))
 		if err != nil {
-			return false, err
+			return n, err
 		}
-		n.Thread = key // its answer has its turn among what else is said in the door's thread
+		n.Thread = key
 	}
-	return d.store.Receive(ctx, seen, n, n.Due)
+	return n, nil
 }
 
 // Recurring returns the next notice of a rule.

@@ -22,6 +22,14 @@ func (d *Desk) Unsaid(m bot.Message, text say.Text, due time.Time, order string,
 	return notices
 }
 
+// Lapsed returns the notice by which whoever gave an order hears that it was not
+// done, where nobody answers by then what it led to.
+func (d *Desk) Lapsed(ctx context.Context, m bot.Message, order string, due time.Time) ([]jobs.Notice, error) {
+	m.ID, m.Text, m.At, m.Files, m.Texts = m.LapsedID(), order, due, nil, nil
+	n, err := d.keptAs(ctx, m, bot.Lapsed)
+	return []jobs.Notice{n}, err
+}
+
 // unsaidFor is how long a foreman who was told of an unanswered question may say yes
 // to it: our own.
 const unsaidFor = 24 * time.Hour

@@ -130,7 +130,7 @@ func (s *sender) Find(ctx context.Context, n jobs.Notice) (jobs.Result, bool, er
 // destination returns a post that goes where the notice's does.
 func (s *sender) destination(ctx context.Context, n jobs.Notice) (bot.Post, error) {
 	switch n.Kind {
-	case bot.Heard:
+	case bot.Heard, bot.Lapsed:
 		m := bot.KeptMessage(&n)
 		return m.Reply("", ""), nil
 	case unheard:
@@ -214,7 +214,7 @@ func (s *sender) Failed(n jobs.Notice, cause error) []jobs.Notice {
 	args["why"] = lex.CutText(args["why"], 60)
 	var next []jobs.Notice
 	switch n.Kind {
-	case "home", unheard:
+	case "home", unheard, bot.Lapsed:
 		return nil
 	case bot.Heard:
 		n.ID, n.Kind, n.Claims, n.Fails, n.Token = n.ID+":failed", unheard, 0, 0, 0
@@ -301,6 +301,9 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 		return p, nil, err
 	case unheard:
 		return s.sorry(&n), nil, nil
+	case bot.Lapsed:
+		m := bot.KeptMessage(&n)
+		return m.Reply(bot.KindAnswer, s.Language.Say(say.F("not done, as it was not answered: %s", m.Text))), nil, nil
 	case gathered:
 		return bot.Post{}, again(&n, s.Clock()), nil
 	case together:
@@ -357,6 +360,7 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string)
 	if err != nil {
 		return say.Text{}, err
 	}
+	var failed error
 	lines := tell.Change(j, events, before, func(e *jobs.Event) []say.Text {
 		switch e.Kind {
 		case jobs.Bonded, jobs.WarmthRead, jobs.WarmthHeld, jobs.Knocked:
@@ -366,7 +370,9 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string)
 		case jobs.Opened:
 			return tell.Card(j)
 		case jobs.VisitSet, jobs.VisitMoved:
-			return []say.Text{tell.Closed(j, e.When), tell.OnLeave(j, e), tell.Early(j, e.When), tell.LateLeaf(j)}
+			clash, err := board.Clash(ctx, s.Desk, j, e.Item)
+			failed = cmp.Or(failed, err)
+			return []say.Text{tell.Closed(j, e.When), tell.OnLeave(j, e), clash, tell.Early(j, e.When), tell.LateLeaf(j)}
 		case jobs.SnagOpened, jobs.SnagMoved:
 			return []say.Text{tell.OnLeave(j, e)}
 		case jobs.LeafDated:
@@ -374,6 +380,9 @@ func (s *sender) entry(ctx context.Context, j *jobs.Job, args map[string]string)
 		}
 		return nil
 	})
+	if failed != nil {
+		return say.Text{}, failed
+	}
 	if args["left"] != "" {
 		lines = append(lines, tell.Kept(args, "left"))
 	}

@@ -152,6 +152,9 @@ func (e *Request) isOpen(id string) (ours bool, err error) {
 	if ours || err != nil {
 		return ours, err
 	}
+	if now := j.Door.Spec.ID; !strings.EqualFold(now, id) {
+		return false, bot.Refuse(say.F("%s was the id of door %s before, which is still found by it: take another", id, now))
+	}
 	id = j.Door.Spec.ID
 	return false, bot.Refuse(say.F("door %s is open already: say what you want in its thread; door %s shows its card", id, id))
 }

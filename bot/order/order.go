@@ -230,7 +230,7 @@ func (e *Request) carryOut(o *Order, rest string) error {
 		}
 		var asked bool
 		var err error
-		if asked, err := e.plannedMany(o, rest); asked || err != nil {
+		if asked, err := e.atSeveral(o, rest); asked || err != nil {
 			return err
 		}
 		if rest, asked, err = e.elsewhere(o, rest); asked || err != nil || e.askTwice(o, rest) {
@@ -240,11 +240,16 @@ func (e *Request) carryOut(o *Order, rest string) error {
 			if rest, err = e.doorBehind(o, rest); err != nil {
 				return err
 			}
+			if asked, err := e.askWhere(o, rest); asked || err != nil {
+				return err
+			}
 		}
 	}
 	switch {
 	case e.Site == nil:
 		return e.Desk.NoSite(&e.Msg)
+	case o.Words[0] == "yes" && e.DoorID == "":
+		return bot.Refuse(say.F("yes to what? nothing waits for your reply here; a visit that is proposed is taken in its door's thread"))
 	case o.atDoor && e.DoorID == "" && !(o.Words[0] == "correct" && namesMany(rest)):
 		return bot.Refuse(say.F("which door? say it in the door's thread, or as door A-101 %s", o.Usage))
 	}
@@ -261,7 +266,7 @@ func (e *Request) told(o *Order, rest string, err error) error {
 	if c, ok := errors.AsType[*choice](err); ok {
 		offers := make([]string, len(c.orders))
 		for i, order := range c.orders {
-			offers[i] = "door " + e.DoorID + " " + order
+			offers[i] = e.address() + order
 		}
 		e.ask(&Unfinished{Offers: offers, Question: c.text()})
 		return nil
@@ -270,7 +275,7 @@ func (e *Request) told(o *Order, rest string, err error) error {
 		return e.askAnew(anew)
 	}
 	if hour, ok := errors.AsType[*jobs.HourError](err); ok && !slices.Contains(settling, o.Words[0]) {
-		e.ask(&Unfinished{Guess: "door " + e.DoorID + " " + o.Words[0] + " " + hour.In(rest), Question: say.F("%s, or say yes", hour)})
+		e.ask(&Unfinished{Guess: e.address() + o.Words[0] + " " + hour.In(rest), Question: say.F("%s, or say yes", hour)})
 		return nil
 	}
 	if refusal, ok := errors.AsType[*bot.RefusalError](err); ok {
@@ -282,6 +287,15 @@ func (e *Request) told(o *Order, rest string, err error) error {
 		e.Say(bot.KindAnswer, say.Lines(e.righted...))
 	}
 	return err
+}
+
+// address is what stands before an order that is offered: the door spoken of, if
+// one is.
+func (e *Request) address() string {
+	if e.DoorID == "" {
+		return ""
+	}
+	return "door " + e.DoorID + " "
 }
 
 // NoteDenied tells the desk's owner of a try that the person's role forbids.

@@ -227,26 +227,39 @@ func (e *Request) done(text string) error {
 	if err != nil {
 		return err
 	}
-	waiting, err := e.waiting(j, jobs.VisitDue, jobs.SnagDue)
+	cmd, err := e.finishes(j, note)
 	if err != nil {
 		return err
 	}
+	return e.Do(cmd)
+}
+
+// finishes returns what answers the one visit or snag at a door that done may mean.
+func (e *Request) finishes(j *jobs.Job, note string) (cmd jobs.Command, err error) {
+	if !j.Door.Off.IsZero() {
+		return nil, bot.Refuse(say.F("%s is called off: nothing is due there", j.Door.Spec.ID))
+	}
+	waiting, err := e.waiting(j, jobs.VisitDue, jobs.SnagDue)
+	if err != nil {
+		return nil, err
+	}
+	id := ""
 	switch prompts := latest(waiting); len(prompts) {
 	case 0:
 		if id, err = e.overdue(j); err != nil {
-			return err
+			return nil, err
 		}
 	case 1:
 		if snag := prompts[0].Args["snag"]; snag != "" {
-			return e.Do(&jobs.CloseSnag{ID: snag, Done: cmp.Or(note, string(jobs.PutRight))})
+			return &jobs.CloseSnag{ID: snag, Done: cmp.Or(note, string(jobs.PutRight))}, nil
 		}
 		id = prompts[0].Args["visit"]
 	default:
-		return which(prompts, func(r *jobs.Reminder) string {
+		return nil, which(prompts, func(r *jobs.Reminder) string {
 			return strings.TrimSpace("done " + r.Args["visit"] + r.Args["snag"] + " " + note)
 		})
 	}
-	return e.Do(&jobs.FinishVisit{ID: id, Note: note})
+	return &jobs.FinishVisit{ID: id, Note: note}, nil
 }
 
 // overdue returns the one visit whose time has come.
@@ -261,6 +274,9 @@ func (e *Request) overdue(j *jobs.Job) (id string, err error) {
 		mine = mine || slices.Contains(v.Who, e.Msg.Person)
 	}
 	switch {
+	case len(planned) == 0 && len(j.Door.Visits) > 0:
+		last := slices.MaxFunc(j.Door.Visits, func(a, b jobs.Visit) int { return a.Done.Compare(b.Done) })
+		return "", bot.Refuse(say.F("done with what? no visit is planned any more: %s", tell.VisitLine(&last, e.Site, e.Msg.At)))
 	case len(planned) == 0:
 		return "", bot.Refuse(say.F("done with what? no visit is planned: tick an item, or close a snag"))
 	case !mine:
@@ -358,27 +374,36 @@ func (e *Request) proposing(j *jobs.Job) ([]jobs.Reminder, error) {
 // snooze puts off the one reminder that waits for whoever speaks, or the one
 // that is named.
 func (e *Request) snooze(text string) error {
-	phrase, name, named := strings.Cut(text, " of ")
-	until, closed, err := e.Site.Morning(phrase, e.Msg.At)
-	if err != nil {
-		return bot.Refuse(err)
-	}
-	if !closed.IsZero() {
-		e.righted = append(e.righted, say.Of(closed))
-	}
 	j, err := e.Job()
 	if err != nil {
 		return err
+	}
+	cmd, err := e.snoozes(j, text)
+	if err != nil {
+		return err
+	}
+	return e.Do(cmd)
+}
+
+// snoozes returns what puts that off at a door.
+func (e *Request) snoozes(j *jobs.Job, text string) (jobs.Command, error) {
+	phrase, name, named := strings.Cut(text, " of ")
+	until, closed, err := e.Site.Morning(phrase, e.Msg.At)
+	if err != nil {
+		return nil, bot.Refuse(err)
+	}
+	if said := say.Of(closed); !closed.IsZero() && !slices.ContainsFunc(e.righted, func(t say.Text) bool { return t.String() == said.String() }) {
+		e.righted = append(e.righted, said)
 	}
 	name, pressed := strings.CutPrefix(name, tell.ByID)
 	r, known := jobs.Pending(&j.Door, j.Sheet, j.Site)[name]
 	later := known && r.Due.After(e.Msg.At)
 	if known && !later && pressed {
-		return e.Do(&jobs.SnoozeReminder{ID: name, Until: until})
+		return &jobs.SnoozeReminder{ID: name, Until: until}, nil
 	}
 	waiting, err := e.waiting(j, promptable...)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if pressed {
 		waiting = nil // it is about that one alone
@@ -390,15 +415,15 @@ func (e *Request) snooze(text string) error {
 	can := slices.DeleteFunc(slices.Clone(about), func(r jobs.Reminder) bool { return r.Urgent })
 	switch {
 	case len(about) == 0 && later:
-		return bot.Refuse(say.F("there is nothing to put off now: that reminder comes %s", bot.Instant(r.Due, e.Site)))
+		return nil, bot.Refuse(say.F("there is nothing to put off now: that reminder comes %s", bot.Instant(r.Due, e.Site)))
 	case len(about) == 0 && named:
-		return bot.Refuse(say.F("there is nothing left to put off: that reminder has had its answer"))
+		return nil, bot.Refuse(say.F("there is nothing left to put off: that reminder has had its answer"))
 	case len(about) == 0:
-		return bot.Refuse(say.F("there is no reminder to put off"))
+		return nil, bot.Refuse(say.F("there is no reminder to put off"))
 	case len(can) > 1:
-		return which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + tell.Subject(r.ID) })
+		return nil, which(can, func(r *jobs.Reminder) string { return "snooze " + phrase + " of " + tell.Subject(r.ID) })
 	}
-	return e.Do(&jobs.SnoozeReminder{ID: append(can, about...)[0].ID, Until: until})
+	return &jobs.SnoozeReminder{ID: append(can, about...)[0].ID, Until: until}, nil
 }
 
 // putOff returns the reminders that whoever speaks has put off and may put off

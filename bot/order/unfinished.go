@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"heelpost/bot"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -82,11 +83,11 @@ func (u *Unfinished) Unsaid() (all []say.Text, order string) {
 // Dropped reports whether a text that is no reply leaves undone what was asked about:
 // it does not say it anew, as visit wed 09:00 does where visit wed 9 was asked about.
 func (u *Unfinished) Dropped(text string) bool {
-	if u == nil || u.Keep || u.Opens() || u.Typed == "" {
+	if u == nil || u.Keep || u.Opens() || u.Typed == "" || !u.wanted() {
 		return false
 	}
 	o, _ := FindOrder((&Request{}).Address(strings.TrimSpace(text)))
-	was, _ := FindOrder((&Request{}).Address(cmp.Or(u.Guess, append(u.Offers, u.Text)[0])))
+	was, _ := FindOrder((&Request{}).Address(u.offered()))
 	if o == nil || was == nil || o.Words[0] != was.Words[0] {
 		return true
 	}
@@ -95,6 +96,49 @@ func (u *Unfinished) Dropped(text string) bool {
 		return !slices.Contains(strings.Fields(was.Words[0]+" door "+strings.ToLower(idIn(text))), w) && slices.Contains(said, w)
 	})
 }
+
+// Ordered returns the orders that are not done if nobody answers what they led to,
+// as they were typed; "" where none is one, as a report that is asked about.
+func (u *Unfinished) Ordered() string {
+	var all []string
+	for ; u != nil; u = u.Then {
+		if !u.Keep && u.Over.IsZero() && u.wanted() {
+			all = append(all, lex.CutText(cmp.Or(u.Typed, u.Text, u.Guess), shownOrder))
+		}
+	}
+	return strings.Join(all, "; ")
+}
+
+// NotDone says that an order was not done, as what it led to was not answered.
+func NotDone(typed string) say.Text {
+	return say.F("not done, as it was not answered: %s", lex.CutText(typed, shownOrder))
+}
+
+// shownOrder is how much is shown of an order that was not done.
+const shownOrder = 60
+
+// wanted reports whether something is left undone that somebody wanted, if nobody
+// answers: an order as it was typed, but for slips, or bad news. A figure that may be
+// a reading, as lead top 8, is only offered as one.
+func (u *Unfinished) wanted() bool {
+	typed := (&Request{}).Address(atItsDoor(strings.TrimSpace(cmp.Or(u.Typed, u.Text, u.Guess))))
+	if o, _ := FindOrder(plainOrder(typed)); o != nil {
+		return !o.shows
+	}
+	offered, _ := FindOrder((&Request{}).Address(u.offered()))
+	return offered != nil && slices.Contains(badNews, offered.Words[0]) || len(near(typed)) > 0
+}
+
+// offered returns the order that is asked about, or the first of them.
+func (u *Unfinished) offered() string {
+	if u.Guess == "" && len(u.Offers) > 0 {
+		return u.Offers[0]
+	}
+	return cmp.Or(u.Guess, u.Text)
+}
+
+// badNews are the orders that are offered where somebody says what went wrong.
+var badNews = []string{"snag", "untick", "mix spoilt", "knocked"}
 
 // idIn returns the door's id that an order begins with, "" for none.
 func idIn(text string) string {

@@ -271,24 +271,33 @@ func (e *Request) notThere() []say.Text {
 
 // held enters the foreman's word that the door's plates are kept warm.
 func (e *Request) held(text string) error {
+	cmd, err := e.heldOf(text)
+	if err != nil {
+		return err
+	}
+	return e.Do(cmd)
+}
+
+// heldOf reads that word.
+func (e *Request) heldOf(text string) (*jobs.HoldWarmth, error) {
 	m := heldText.FindStringSubmatch(text)
 	if m == nil {
-		return bot.Refuse(say.F("until when is it held, and at what? as held 18 until Friday, or held 18 until Friday from yesterday 16:00"))
+		return nil, bot.Refuse(say.F("until when is it held, and at what? as held 18 until Friday, or held 18 until Friday from yesterday 16:00"))
 	}
 	cmd := &jobs.HoldWarmth{}
 	if err := warmth(m[1], &cmd.T); err != nil {
-		return bot.Refuse(err)
+		return nil, bot.Refuse(err)
 	}
 	var err error
 	if cmd.Until, err = e.Site.DayOrTime(m[2], e.Msg.At); err != nil {
-		return bot.Refuse(err)
+		return nil, bot.Refuse(err)
 	}
 	if m[3] != "" {
 		if cmd.From, err = e.Site.Since(m[3], cmd.Until, e.Msg.At); err != nil {
-			return bot.Refuse(err)
+			return nil, bot.Refuse(err)
 		}
 	}
-	return e.Do(cmd)
+	return cmd, nil
 }
 
 var heldText = regexp.MustCompile(`(?i)^(?:at\s+)?(\S+(?:\s*(?:°\s?C|C))?)\s+(?:until|till)\s+(.+?)(?:,?\s+from\s+(.+))?$`)

@@ -139,6 +139,7 @@ func (r *rules) missed(d *watched) {
 	for id, due := range d.owed {
 		r.check(!r.late(r.sayable(d, id, due)), "%s: %s, of what was done, did not come, due at %s", d.key, id, due)
 	}
+	r.unsaid(d)
 	if len(d.led.bonds) == 0 || d.cured || len(d.led.unlooked()) == 0 || d.led.handed || d.led.off {
 		return
 	}
@@ -247,6 +248,7 @@ func (r *rules) reminded(d *watched, id string, due time.Time, p *bot.Post) {
 	switch kind {
 	case "tell":
 		delete(d.owed, id)
+		d.wordCame(id, p, now)
 	case "visit":
 		name, what, _ := strings.Cut(rest, ":")
 		v := l.visits[name]

@@ -50,7 +50,7 @@ var points = []point{
 	{"floor-temperature", floor, letter, "", nil}, {"floor-batch", floor, held, "", nil}, {"floor-bonded", floor, held, "", nil}, {"floor-control", floor, held, "floor-bonded", nil},
 	{"head-services", head, forever, "", nil}, {"head-dry-fit", head, held, "", nil}, {"head-drilled", head, held, "head-services", nil},
 	{"head-clean", head, held, "head-drilled", (*ledger).headBonded}, {"head-temperature", head, letter, "", (*ledger).headBonded}, {"head-batch", head, held, "", (*ledger).headBonded},
-	{"head-bonded", head, held, "", (*ledger).headBonded}, {"head-control", head, held, "head-bonded", (*ledger).headBonded}, {"head-fixed", head, held, "head-drilled", nil},
+	{"head-bonded", head, held, "", (*ledger).headBonded}, {"head-control", head, held, "head-bonded", (*ledger).headBonded}, {"head-fixed", head, held, "head-drilled head-bonded", nil},
 	{"limits", hang, forever, "", nil}, {"lift", hang, forever, "", nil}, {"zone", hang, forever, "", nil}, {"company", hang, forever, "", nil}, {"wind", hang, forever, "", nil},
 	{"stood", hang, forever, "limits lift zone company wind", nil}, {"engaged", hang, forever, "stood", nil},
 	{"parked", park, held, "stood", (*ledger).parks}, {"floor-sample", park, letter, "floor-bonded", nil}, {"head-sample", park, letter, "head-bonded", (*ledger).headBonded},

@@ -22,7 +22,7 @@ type ledger struct {
 	vouched []vouched
 	doubts  []doubt // that nobody has answered, as they came
 	mixes   map[string]mixed
-	snags   map[string]bool // open
+	snags   map[string]string // open, by owner
 	visits  map[string]planned
 	snoozed map[string]time.Time
 	frozen  map[string]bool // numbers in material
@@ -90,7 +90,7 @@ type planned struct {
 }
 
 func newLedger(pl *place) *ledger {
-	return &ledger{pl: pl, items: map[string]settled{}, bonds: map[string]bond{}, mixes: map[string]mixed{}, snags: map[string]bool{},
+	return &ledger{pl: pl, items: map[string]settled{}, bonds: map[string]bond{}, mixes: map[string]mixed{}, snags: map[string]string{},
 		visits: map[string]planned{}, snoozed: map[string]time.Time{}, frozen: map[string]bool{}, fixed: map[string]jobs.Measure{}}
 }
 
@@ -158,7 +158,9 @@ func (l *ledger) enter(e *jobs.Event) {
 		}
 		l.number(e.Numbers)
 	case jobs.SnagOpened:
-		l.snags[e.Item] = true
+		l.snags[e.Item] = e.Names[0]
+	case jobs.SnagMoved:
+		l.snags[e.Item] = e.Names[0]
 	case jobs.SnagClosed:
 		delete(l.snags, e.Item)
 	case jobs.HandedOver:

@@ -263,6 +263,7 @@ func (s *scene) slip() {
 		}
 		due := now.Add(time.Duration(r.IntN(150)) * time.Hour).In(s.pl.loc).Format(time.DateOnly)
 		s.say(pick(r, s.hand(), s.foreman()), pick(r, "leaf ordered", "leaf due "+due, "leaf delivered", "snag scuffed edge @"+s.hand()+" by "+due,
+			"correct crew @"+s.hand(), "correct crew @"+s.hand()+" @"+s.hand(),
 			"untick floor-drilled because it was the wrong door",
 			fmt.Sprintf("read floor-services %d pipe", 40+r.IntN(70)), fmt.Sprintf("read floor-services %d to the back", 40+r.IntN(90))))
 		return

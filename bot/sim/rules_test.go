@@ -37,12 +37,13 @@ type watched struct {
 	cured   bool                 // the cure's end was said since the last bond
 	told    map[string]bool      // figures that its card has had
 	owed    map[string]time.Time // words on what was done that all are to hear, by id, and when
+	words   []word               // words on what was done that one person is to hear
 }
 
 // rulesList names what must have been exercised.
 var rulesList = []string{"fold", "roles", "holds", "overrides", "left out", "two people", "stood up", "cure over", "cure told", "mixed", "bonded", "undone", "handed over",
 	"once", "together", "stood in", "found again", "addressed", "quiet", "called for", "came", "answered", "figures", "gaps", "frozen", "old buttons", "tried in vain", "given up", "buttons", "forms", "homes",
-	"next due", "one a morning", "screens", "shown buttons", "done at once", "asked again", "covers", "owed", "over sockets", "read back"}
+	"next due", "one a morning", "screens", "shown buttons", "done at once", "asked again", "covers", "owed", "parted", "over sockets", "read back"}
 
 // kinds names what must have been done at a door; nobody renames one here, as the
 // rules know it by its name.
@@ -134,6 +135,7 @@ func (r *rules) entry(d *watched, e *jobs.Entry) {
 		r.count["event:"+string(ev.Kind)]++
 		r.holds(d.led, ev)
 		r.frozen(d, ev)
+		r.parted(d, events, i, version)
 		d.led.enter(ev)
 		undone := ev.Kind == jobs.Undone && !maps.Equal(before, d.led.figures())
 		if undone || slices.Contains([]jobs.EventKind{jobs.CalledOff, jobs.Recalled, jobs.HandoverTaken}, ev.Kind) {
@@ -214,6 +216,9 @@ func (r *rules) gaveUp(p *bot.Post) {
 	}
 	for _, d := range r.doors {
 		delete(d.owed, strings.TrimPrefix(id, d.key+":"))
+		if strings.HasPrefix(id, d.key+":tell:") {
+			d.words = nil
+		}
 		if c := d.calls[strings.TrimPrefix(id, d.key+":")]; c != nil {
 			c.over = true
 		}
@@ -224,6 +229,7 @@ func (r *rules) gaveUp(p *bot.Post) {
 		d := r.doors[key]
 		if d != nil {
 			delete(d.owed, id)
+			d.words = nil
 		}
 		if d != nil && d.calls[id] != nil {
 			d.calls[id].said[p.To] = true

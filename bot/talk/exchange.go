@@ -232,7 +232,7 @@ func (x *exchange) again(out outcome, asked *order.Unfinished) outcome {
 		case now != nil || len(asked.Files) > 0: // a picture is not sent twice for a question
 			u = asked
 		default:
-			out.posts = append(out.posts, x.m.Reply(bot.KindAnswer, x.Language.Say(say.F("not done, as it was not answered: %s", lex.CutText(asked.Typed, 60)))))
+			out.posts = append(out.posts, x.m.Reply(bot.KindAnswer, x.Language.Say(order.NotDone(asked.Typed))))
 		}
 	}
 	switch now := out.waiting.order; {

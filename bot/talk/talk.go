@@ -70,7 +70,7 @@ func (b *Bot) Hear(ctx context.Context, m bot.Message) (posts []bot.Post, settle
 	if err != nil {
 		return nil, false, err
 	}
-	m.Waited, m.Unsaid, m.Told, m.Spoken = kept != nil, w.order.Lasting(false) != nil, w.told(), w.over
+	m.Waited, m.Unsaid, m.Lapses, m.Told, m.Spoken = kept != nil, w.order.Lasting(false) != nil, w.order.Ordered() != "", w.told(), w.over
 	out, err := b.handle(ctx, m, w)
 	if err == nil && b.desk != nil && out.refused(m) {
 		out.waiting = waiting{kept: (&order.Unfinished{Over: m.At}).Marshal()}
@@ -114,6 +114,14 @@ func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byt
 	} else if out.waiting.told() == "" {
 		with.Cancel = m.Unasked()
 	}
+	if ordered := out.waiting.order.Ordered(); b.desk != nil && ordered != "" {
+		lapsed, err := b.desk.Lapsed(ctx, m, ordered, until)
+		if err != nil {
+			return err
+		}
+		with.Put = append(with.Put, lapsed...)
+		with.Cancel = slices.DeleteFunc(with.Cancel, func(id string) bool { return id == m.LapsedID() })
+	}
 	return b.pending.Put(ctx, m.ID, m.Place(), out.waiting.kept, before, m.At, until, with)
 }
 
@@ -147,8 +155,10 @@ func (b *Bot) Press(ctx context.Context, m bot.Message) ([]bot.Post, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.Unsaid, m.Told = w.order.Lasting(false) != nil, w.told()
-	if u := w.order; u != nil && (slices.Contains(u.Offers, m.Text) || slices.Contains(u.Offers, "door "+m.Thread+" "+m.Text)) {
+	m.Unsaid, m.Lapses, m.Told = w.order.Lasting(false) != nil, w.order.Ordered() != "", w.told()
+	if u := w.order; u != nil && slices.ContainsFunc(append([]string{u.Guess}, u.Offers...), func(offer string) bool {
+		return offer == m.Text || offer == "door "+m.Thread+" "+m.Text
+	}) {
 		m.Files, m.Waited, m.Joined = u.Files, u.Then == nil, true // it is a reply
 	}
 	x := &exchange{Bot: b, ctx: ctx, m: m, waiting: w}

@@ -41,6 +41,12 @@ func VisitLine(v *jobs.Visit, site *jobs.Site, now time.Time) say.Text {
 	return line
 }
 
+// Planned tells a visit that is to be set, at several doors: when, how long, who comes
+// and what for.
+func Planned(v *jobs.SetVisit, site *jobs.Site) say.Text {
+	return because(with(say.F("visit %s", bot.Instant(v.At, site)), int(v.Takes.Minutes()), v.Who), v.Why)
+}
+
 // with puts behind a visit how long it takes and who comes, as far as that was
 // said.
 func with(visit say.Text, minutes int, who []string) say.Text {

@@ -44,8 +44,7 @@ func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
 			add(r.Due, true, say.F("the leaf is stood up and the head pivot is not engaged"))
 		case jobs.SnagDue: // it stands below
 		default:
-			w := Waiting{j, jobs.Notice{ID: j.Key + ":" + r.ID, Kind: r.Kind, Door: j.Key, Due: jobs.DueAt(r.Due), Args: r.Args}}
-			if text := w.brief(now); !text.IsZero() {
+			if text := Briefly(j, r, now); !text.IsZero() {
 				add(r.Due, false, text)
 			}
 		}

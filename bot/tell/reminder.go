@@ -34,10 +34,15 @@ func OnLeave(j *jobs.Job, e *jobs.Event) say.Text {
 	if len(people) == 0 {
 		people = j.Door.Spec.Crew
 	}
+	return AwayAt(j.Site, people, at)
+}
+
+// AwayAt notes who of some people is on leave at a time, and who stands in.
+func AwayAt(site *jobs.Site, people []string, at time.Time) say.Text {
 	var notes []say.Text
 	for _, who := range people {
-		if l := j.Site.Away(who, at); l != nil && !at.IsZero() {
-			notes = append(notes, say.F("note: @%s is on leave then, until %s: @%s is told", who, l.Last, j.Site.Acting(who, at)))
+		if l := site.Away(who, at); l != nil && !at.IsZero() {
+			notes = append(notes, say.F("note: @%s is on leave then, until %s: @%s is told", who, l.Last, site.Acting(who, at)))
 		}
 	}
 	return say.Lines(notes...)

@@ -125,6 +125,12 @@ func WaitsAt(d []Waiting, now time.Time) say.Text {
 	return say.F("%s: %s", d[0].Job.Door.Spec.ID, say.Join("; ", texts...))
 }
 
+// Briefly tells a reminder that waits at a door in a few words.
+func Briefly(j *jobs.Job, r jobs.Reminder, now time.Time) say.Text {
+	w := Waiting{j, jobs.Notice{ID: j.Key + ":" + r.ID, Kind: r.Kind, Door: j.Key, Due: jobs.DueAt(r.Due), Args: r.Args}}
+	return w.brief(now)
+}
+
 // brief is a reminder in a few words.
 func (w *Waiting) brief(now time.Time) say.Text {
 	j, n := w.Job, w.Notice
