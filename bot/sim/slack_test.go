@@ -63,7 +63,7 @@ func newWorkspace(w *world, bySocket bool) (*workspace, error) {
 		s.AddChannels(fake.Channel{ID: pl.channel, Name: pl.id, Members: members})
 	}
 	if bySocket {
-		s.sockets = &sockets{unheard: map[string]time.Time{}}
+		s.sockets = &sockets{unheard: map[string]word{}}
 		return s, nil
 	}
 	return s, s.UseHTTP(w.ctx, "http://app.invalid")
@@ -136,6 +136,9 @@ func (p *process) RoundTrip(r *http.Request) (*http.Response, error) {
 	now := w.now()
 	if p.dead.Load() {
 		return nil, errDead
+	}
+	if k := s.sockets; k != nil && now.Before(k.away.time()) && path.Base(r.URL.Path) == "apps.connections.open" {
+		return nil, errFar
 	}
 	if now.Before(w.farBack.time()) {
 		w.befall(w.farBack.time().Add(5 * time.Second))
@@ -324,7 +327,7 @@ func (s *workspace) says(pl *place, who, thread, text string, overheard bool) {
 	s.w.gate.settle() // with whatever still ends of whoever just died
 	ts := s.Say(pl.channel, account(who), text, root)
 	if s.sockets != nil && strings.HasPrefix(text, "@") {
-		s.sockets.unheard["in:"+pl.channel+"/"+ts] = s.w.now()
+		s.sockets.unheard["in:"+pl.channel+"/"+ts] = word{s.w.now(), s.sockets.hinders}
 	}
 	s.w.gate.settle()
 }

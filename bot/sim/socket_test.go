@@ -20,11 +20,16 @@ import (
 type sockets struct {
 	open    bool
 	until   time.Time // nothing was done since for long
-	away    time.Time // nobody gets a connection before
-	missed  bool      // the bot was away, and has to find that out
+	away    instant   // nobody gets a connection before
 	dialled atomic.Int64
-	hinders bool                 // what comes over them, or is answered, may be lost
-	unheard map[string]time.Time // what was said to the bot and has not arrived, since when
+	hinders bool            // what comes over them, or is answered, may be lost
+	unheard map[string]word // what was said to the bot and has not arrived
+}
+
+// word is something said to the bot.
+type word struct {
+	at       time.Time
+	hindered bool // on its way: then Slack may have to send it again
 }
 
 // lingers is how long sockets stay open after what was done last.
@@ -34,6 +39,9 @@ const lingers = 20 * time.Second
 func (s *workspace) dialer(p *process) *websocket.Dialer {
 	return &websocket.Dialer{HandshakeTimeout: 10 * time.Second, NetDialContext: func(ctx context.Context, network, addr string) (net.Conn, error) {
 		s.w.gate.pass(func() string { return p.name + " dials" })
+		if s.w.now().Before(s.sockets.away.time()) {
+			return nil, errFar
+		}
 		conn, err := s.Dial(ctx, network, addr)
 		return &wire{conn, p, s.sockets.dialled.Add(1)}, err
 	}}
@@ -55,19 +63,19 @@ func (c *wire) Read(b []byte) (int, error) {
 	return n, err
 }
 
-// listen opens the sockets, if there is a way to Slack.
+// listen opens the sockets, or has the processes try to.
 func (s *workspace) listen() {
 	k := s.sockets
-	if k == nil || s.w.now().Before(k.away) {
+	if k == nil {
 		return
 	}
 	if k.until = s.w.now().Add(lingers); k.open {
 		return
 	}
-	if p := s.w.working(); p != nil && !k.missed {
+	if p := s.w.working(); p != nil {
 		p.adapter.Beat(p.ctx, s.w.now()) // as it would have done all night
 	}
-	k.open, k.missed = true, false
+	k.open = true
 	for _, p := range s.w.replicas() {
 		p.listen()
 	}
@@ -116,9 +124,6 @@ func (s *workspace) tend(next time.Time) time.Time {
 	}
 	now := s.w.now()
 	if !k.open && len(k.unheard) > 0 {
-		if now.Before(k.away) {
-			return early(next, k.away)
-		}
 		s.listen()
 	}
 	if k.open && !now.Before(k.until) {
@@ -144,21 +149,38 @@ func (s *workspace) arrived(id string, said time.Time) {
 	if s.w.now().Sub(said) > 6*time.Minute+30*time.Second { // longer than Slack sends it again
 		r.count["read back"]++
 	}
+	if x, ok := s.sockets.unheard[id]; ok && !x.hindered && !r.wait[id].IsZero() {
+		r.wait[id] = x.at // its answer is waited for since then
+	}
 	delete(s.sockets.unheard, id)
 }
 
-// reach is how long it takes at the most, with nothing in the way, until what was
-// said arrives: Slack sends it again for six minutes, who has no connection tries
-// at least each five, and then what was missed is read.
-const reach = 15 * time.Minute
+// reach is how long it takes at the most until what was lost on its way, or not
+// taken, arrives: Slack sends it again for six minutes.
+const reach = 7 * time.Minute
 
-// lost checks that nothing is lost that was said to the bot.
+// lost checks that nothing is lost that was said to the bot, and that it arrives
+// soon if nothing is in the way.
 func (s *workspace) lost() {
 	if s.sockets == nil {
 		return
 	}
-	for id, since := range s.sockets.unheard {
-		s.w.rules.check(s.w.now().Sub(late(since, s.w.fault)) < reach, "%s, said at %s, has not arrived", id, since.UTC().Format(time.TimeOnly))
+	for _, id := range sorted(s.sockets.unheard) {
+		x := s.sockets.unheard[id]
+		if x.hindered {
+			s.w.rules.check(s.w.now().Sub(late(x.at, s.w.fault)) < reach, "%s, said at %s, has not arrived", id, x.at.UTC().Format(time.TimeOnly))
+		} else {
+			s.w.rules.check(!s.w.rules.late(x.at), "%s, said at %s, has not arrived, and nothing was in its way", id, x.at.UTC().Format(time.TimeOnly))
+		}
+	}
+}
+
+// hindering has what comes over the sockets, or is answered, be lost from now on.
+func (s *workspace) hindering() {
+	s.sockets.hinders = true
+	for id, x := range s.sockets.unheard {
+		x.hindered = true
+		s.sockets.unheard[id] = x
 	}
 }
 
@@ -169,13 +191,15 @@ func (s *workspace) hinder(r *rand.Rand) {
 	s.w.befall(s.w.now().Add(5 * time.Second))
 	switch r.IntN(8) {
 	case 0, 1:
-		k := s.sockets
-		if k.open {
-			s.shut()
+		s.listen()
+		k, lasts := s.sockets, time.Duration(1+r.IntN(60))*time.Second
+		if r.IntN(2) == 0 {
+			lasts *= 90
 		}
-		k.away, k.missed = s.w.now().Add(time.Duration(2+r.IntN(90))*time.Minute), true
-		s.w.befall(k.away.Add(time.Minute))
-		s.w.tell("no socket until %s", k.away.UTC().Format(time.TimeOnly))
+		k.until = k.away.set(s.w.now().Add(lasts)).Add(lingers)
+		s.w.befall(k.away.time())
+		s.w.tell("no socket until %s", k.away.time().UTC().Format(time.TimeOnly))
+		s.Cut(0)
 	case 2:
 		s.w.tell("%d sockets are cut", n)
 		s.Cut(n)
@@ -186,14 +210,14 @@ func (s *workspace) hinder(r *rand.Rand) {
 	case 4:
 		s.w.tell("%d sockets are silent", n)
 		s.w.befall(s.w.now().Add(2 * time.Minute))
-		s.sockets.hinders = true
+		s.hindering()
 		s.Thaw()
 		s.Freeze(1 + n%3) // with ten, those that are silent among them, Slack lets in no more
 	default:
 		t := pick(r, fake.Trouble{Duplicate: 2}, fake.Trouble{Swap: 3}, fake.Trouble{LoseAck: 3}, fake.Trouble{CutAck: 3}, fake.Trouble{Duplicate: 3, LoseAck: 5})
 		s.w.tell("envelopes fare so: %+v", t)
 		s.w.befall(s.w.now().Add(2 * time.Minute))
-		s.sockets.hinders = true
+		s.hindering()
 		s.Trouble(t)
 	}
 	s.pause()
