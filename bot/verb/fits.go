@@ -10,7 +10,7 @@ var askFits = &ask.Verb{
 	Name: "fits", Summary: "whether a gap is enough for a leaf to turn, and what is spare or missing",
 	Words: append([]string{"clear jamb", "turn in", "turn at all", "turns at all", "swing round in", "will it clear", "does it clear", "should that turn", "should it turn", "will that turn", "does that turn", "have i enough", "have we enough", "enough room", "enough space", "does it do", "will it bind", "does it bind", "bind or not", "get round in", "clears jamb", "clear frame", "go round", "goes round", "does it go round", "will it go round", "fits", "fit", "enough", "gap enough", "enough gap", "enough gap for", "do for", "enough for", "ok for", "good for", "does it fit", "will it fit", "does that fit", "will that fit", "will it turn", "does it turn", "will it swing", "does it swing",
 		"will that do", "would that do", "does that do", "will it do", "is that enough", "is it enough", "is that ok", "is it ok", "is that okay", "are we ok", "are we okay", "ok or not", "enough or not"}, ways(
-		"{enough|sufficient|adequate} {clearance|gap|room|space}",
+		"{have we|have i|is there|do we have|do i have|have we got|have i got|got|} {enough|sufficient|adequate} {clearance|gap|room|space}",
 		"{good|ok|okay|fine|safe} to {go|hang|fit|order}",
 		"{any|all} good",
 		"{is|that|am i|are we|will i be|will that be|would that be|will it be} {good|good enough|ok like that|going to be ok|alright|going to work|going to be enough|enough}",

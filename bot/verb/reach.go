@@ -32,7 +32,7 @@ var askReach = &ask.Verb{
 }
 
 var key = &ask.Input{Name: "key", Along: long, Few: "%s key", What: "how far the key reaches", Example: "240",
-	Words: []string{"key", "allen key", "hex key", "torx key", "allen key reaches …", "allen key only goes …", "allen key goes …", "my key goes …", "key gets …", "key gets to …", "keys", "key reach", "it reaches …", "key goes …", "key only goes …", "key only reaches …", "key reaches …", "reaches …", "key length", "key is …", "allen key only goes …", "key only goes …", "hex key reaches …", "… long key", "… allen key", "… hex key"}}
+	Words: []string{"key", "allen key", "hex key", "torx key", "allen key reaches …", "allen key only goes …", "allen key goes …", "my key goes …", "key gets …", "key gets to …", "keys", "key reach", "it reaches …", "key goes …", "key only goes …", "key only reaches …", "key reaches …", "reaches …", "key length", "key is …", "allen key only goes …", "key only goes …", "hex key reaches …", "hex key that reaches …", "key that reaches …", "allen key that reaches …", "key which reaches …", "key that goes …", "key that goes in …", "… long key", "… allen key", "… hex key"}}
 
 var stocks = &ask.Input{Name: "stocks", Along: long, Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
 	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "key tube …", "key tubes …", "tube stock …", "tube stocks …", "bars …", "bar …", "one bar …", "one tube …", "bar length …", "stock length …", "stock lengths …"}}

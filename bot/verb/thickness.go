@@ -15,8 +15,6 @@ var askThickness = &ask.Verb{
 		"as {thick|fat} as {possible|it can be|i can|we can}",
 		"how thick {can|could} {i|we|they|you} {make|build|order} {it|leaf|door|}",
 		"thickest {panel|slab}",
-		"what's max",
-		"what's maximum",
 		"{what's|whats|what is|} {thickest|fattest} {leaf|door|panel|it|that|} {i|we|you} {can|could|may|might} {use|have|hang|fit|get|get away with|go to|go|order|take|run|put in}",
 		"{limit|maximum|max|upper limit|ceiling|cap} {on|for} {leaf|door|} thickness",
 		"{limit|max|maximum} leaf thickness",
