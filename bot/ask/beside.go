@@ -31,7 +31,7 @@ var harmless = lex.WordSet(`hospital clinic restaurant wheelchair wheelchairs pr
 	mounted install installing mounting fitting set setting within inside outside behind beside against along across onto off near towards during via
 	creche nursery neighbour landlord tenant caretaker janitor surgery dentist doctor pub cafe canteen gym pool spa bank library theatre cinema studio gallery showroom factory warehouse workshop
 	store stores apartments penthouse bungalow cottage farmhouse barn cabin mansion block tower estate campus college university classroom lab laboratory
-	ward vestibule porch atrium landing stairwell passageway entry gate boardroom cloakroom toilet toilets loo shower ensuite pantry larder closet
+	ward surface surfaces vestibule porch atrium landing stairwell passageway entry gate boardroom cloakroom toilet toilets loo shower ensuite pantry larder closet
 	wardrobe bedrooms den study playroom loft attic roof town city village street road lane project projects scheme development refurb refurbishment
 	renovation extension conversion newbuild build buildings facing sunny shady dusty dirty muddy rainy windy raining rain statement regulations regs
 	compliance audit approval safely risk risks danger dangerous hazard elegant

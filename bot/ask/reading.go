@@ -298,8 +298,14 @@ func (r *reader) numberOf(i int, in *Input) int {
 	if !next && r.isAlong(down, in) && r.isNumber(down-1) {
 		return down - 1 // a 120 wide frame
 	}
-	if next && r.items[up].clause && !it.forced && in.Kind == LengthKind && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize && in.OfDoor == 0) {
+	if next && r.items[up].clause && !it.forced && in.Kind == LengthKind && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize || r.ofAnother(up)) {
 		next = false
+	}
+	if next && it.phrase.loose && r.ofAnother(up) {
+		next = false // gaps: 8 at the heel
+	}
+	if next = next || in.Kind == ListKind && !it.forced && r.isNumber(up+1) && r.items[up].kind == breakItem && !r.items[up].ends; next && !r.isNumber(up) {
+		up++ // both diagonals, 2741 and 2735
 	}
 	before := down >= 0 && r.items[down].kind == numberItem && !it.parts && (!r.joined(down) || in.Group != nil)    // joined numbers are not parted
 	next = next && !(in.Kind == AngleKind && r.items[up].num.Unit == lex.Bare && r.items[up].num.Plain > wholeTurn) // open, with a 1180 opening

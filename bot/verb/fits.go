@@ -13,7 +13,7 @@ var askFits = &ask.Verb{
 		"{have we|have i|is there|do we have|do i have|have we got|have i got|got|} {enough|sufficient|adequate} {clearance|gap|room|space}",
 		"{good|ok|okay|fine|safe} to {go|hang|fit|order}",
 		"{any|all} good",
-		"{is|that|am i|are we|will i be|will that be|would that be|will it be} {good|good enough|ok like that|going to be ok|alright|going to work|going to be enough|enough}",
+		"{is that|is it|that|am i|are we|will i be|will that be|would that be|will it be} {good|good enough|ok like that|going to be ok|alright|going to work|going to be enough|enough}",
 		"{clear|pass|swing} in",
 		"{would|will|does|do|should|could|can} {that|it|she|they|leaf|door|gap} {work|clear|turn|swing|pass|be enough|be ok|be okay|be fine|be sufficient|suffice|go round|bind|catch|rub|foul|hit jamb|hit frame|scrape jamb|catch jamb|rub jamb|clear jamb|clear frame|clear it|be too small|be too tight|be too little|turn freely|swing freely|turn ok|swing ok|turn clear}",
 		"{is|are} {that|it|they|gap} {sufficient|big enough|wide enough|large enough|adequate|too small|too tight|too little|too narrow|plenty|ample|gap enough|gap ok|gap sufficient|gap big enough|gap too small|gap too tight|going to bind|going to catch|going to rub|going to clear|going to turn}",

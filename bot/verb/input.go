@@ -106,7 +106,7 @@ func edgeForms(size *ask.Input, edges ...string) []ask.Choice {
 			{"rounded", "round"}, {"rounded", "rounded"}, {"rounded", "radius"}, {"rounded", "rounding"},
 		} {
 			c := ask.Choice{Words: []string{edge + form.words, edge + "edge " + form.words, edge + "edges " + form.words,
-				form.words + " " + edge + "edge", form.words + " " + edge + "edges", edge + "edge " + form.words + " to", edge + "edges " + form.words + " to"}, Value: form.value, Counts: size}
+				form.words + " " + edge + "edge", form.words + " " + edge + "edges", edge + "edge " + form.words + " to", edge + "edges " + form.words + " to", form.words + " " + edge + "edges by", form.words + " both " + edge + "edges", form.words + " both " + edge + "edges by"}, Value: form.value, Counts: size}
 			if form.value == "square" {
 				c.Counts = nil
 			} else if edge == "" {

@@ -37,7 +37,7 @@ var gapTop = &ask.Input{Name: "gap_top", Along: high, Few: "%s top", Zero: true,
 	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top", "… at head", "gap on top", "gap over top", "gap over", "gap above", "across top", "along top", "over head", "to head", "for head", "on head", "overhead", "at lintel", "to lintel"}}
 
 var gapAll = &ask.Input{Name: "gap_all", Zero: true, What: "one gap all round the leaf", Example: "6 all round", All: []*ask.Input{gap, gapTop, gapBottom},
-	Words: []string{"all round", "all around", "gap all round", "gap all around", "gaps all round", "gap round", "on all sides", "all sides", "every side", "all four sides"}}
+	Words: []string{"all round", "all around", "gap all round", "gap all around", "gaps all round", "gap round", "on all sides", "all sides", "every side", "all four sides", "round it", "around it", "all way round", "all way around", "right round", "on every side", "all edges", "on all four sides", "all round it", "all around it", "on all edges"}}
 
 var gapBottom = &ask.Input{Name: "gap_bottom", Along: high, Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
 	Words: []string{"bottom", "threshold", "at threshold", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap under leaf", "gap under door", "under leaf", "under door", "gap at bottom", "at bottom", "under bottom", "gap under", "gap underneath", "gap below", "along bottom", "off floor", "to floor", "for floor", "for threshold", "at sill", "over sill", "off ground"}}
