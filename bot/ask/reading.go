@@ -19,6 +19,7 @@ type item struct {
 	marked  bool // a verb that only the question mark behind it asks
 	ends    bool // a break that ends a sentence or a line
 	colon   bool // a colon between a name and a number
+	ofThing bool // door or leaf stands right behind a word: an oak door
 	ofDoor  bool // a number beside door, or followed by leaf: one of its sizes
 	sized   bool // door or leaf stands behind it
 	phrase  *phrase
@@ -188,7 +189,7 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	}
 	r.positional()
 	for _, i := range r.ignored {
-		if !r.failed() && r.beside(i) && !(r.items[i].phrase.along && r.describes(i)) {
+		if !r.failed() && r.beside(i) && !(r.items[i].ofThing && r.items[i].phrase.each()) && !(r.items[i].phrase.along && r.describes(i)) {
 			r.fail("%s takes no %s", verb.Name, r.items[i].phrase.text)
 		}
 	}

@@ -268,7 +268,7 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		case next.Kind == NumberToken:
 			return true
 		case next.Kind != WordToken:
-		case slices.Contains([]string{"way", "ways", "scales", "boys", "person", "people", "man", "men", "lad", "bloke"}, next.Word), tokens[i].Word == "one" && next.Word == "end":
+		case slices.Contains([]string{"way", "ways", "scales", "boys", "person", "people", "man", "men", "lad", "bloke"}, next.Word), tokens[i].Word == "one" && (next.Word == "end" || next.Word == "diagonal"):
 			return false
 		case IsSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
 			return tokens[i].Word != "one" || !pointing[last.Word]

@@ -26,7 +26,7 @@ var askOpening = &ask.Verb{
 }
 
 var clearWidth = &ask.Input{Name: "clear_width", Few: "%s clear", What: "clear width that the leaf must leave, open to 90°", Example: "850",
-	Words: []string{"clear", "clear width", "clear opening", "clear opening width", "free width", "… to walk through", "… clear to walk through"}}
+	Words: []string{"clear", "clear width", "clear opening", "clear opening width", "free width", "… to walk through", "… clear to walk through", "… clear through it", "… clear through", "clear through it", "clear passage", "passage clear", "clear way"}}
 
 func answerOpening(k *ask.Inquiry) {
 	switch wide, leaf := k.Q.Named(clearWidth) != nil, k.Q.Named(width) != nil; {

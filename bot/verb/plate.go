@@ -17,7 +17,7 @@ var askPlate = &ask.Verb{
 		"how far {in|out} from {jamb|finished jamb} {do i|do we|should i|must i|to} {set|put|mark} {floor box|box|floor box centre|centre|plate centre}",
 		"where {do i|do we|should i|must i|to} {drill for|dig for|core for|set down|sink} {floor plate|plate|bottom plate|bottom pivot|floor pivot|floor plate centre}",
 		"{centre|center|middle} {plate|floor plate|bottom plate|bottom pivot|floor pivot}",
-		"{distance|dimension|measurement|how far} {from jamb to|from face jamb to|from finished jamb to|from jamb face to|jamb to|to|from jamb foot to} {pivot|pivot centre|pivot center|plate|plate centre|centre|centre plate|centre pivot|middle plate|middle floor plate|floor plate}",
+		"{distance|dimension|measurement|how far} {from jamb to|off jamb to|off finished jamb to|from face jamb to|from finished jamb to|from jamb face to|jamb to|to|from jamb foot to} {pivot|pivot centre|pivot center|plate|plate centre|centre|centre plate|centre pivot|middle plate|middle floor plate|floor plate}",
 		"{pivot|pivot centre|pivot center|plate|plate centre|floor plate|floor plate centre} {from jamb|off jamb}",
 		"how far {out|in|off|away|out from jamb|from jamb|off jamb|in from jamb|away from jamb} {do i|do we|should i|must i|to} {mark|put|set|fix|drill|place|fit|centre} {plate|floor plate|bottom plate|pivot|floor pivot|bottom pivot|centre|plate centre|it|}",
 		"how far {out|in|off|away|out from jamb|from jamb|off jamb|in from jamb|away from jamb|from finished jamb|off finished jamb|from face jamb|off face jamb|from jamb face|from heel jamb|off heel jamb|from frame|from reveal} {is|must|should|does|will|would} {plate|floor plate|bottom plate|floor pivot|bottom pivot|centre|plate centre|centre plate} {be|go|sit|need to be|have to be|land|come|}",

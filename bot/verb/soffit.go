@@ -19,7 +19,7 @@ var askSoffit = &ask.Verb{
 }
 
 var arcSoffit = &ask.Input{Name: "arc_soffit", Kind: ask.ListKind, What: "heights of the soffit over the leading edge over one level line, lower ones below 0, at equal angles from closed to open, 30° apart at most", Example: "arc 0 -1 -2 -2 0 1 1",
-	Words: []string{"arc …", "arc soffit …", "soffit along arc …", "soffit heights …", "soffit read …", "soffit readings …", "soffit along swing …", "readings along soffit …", "ceiling readings …"}}
+	Words: []string{"arc …", "arc soffit …", "soffit along arc …", "soffit heights …", "soffit read …", "soffit readings …", "soffit readings along arc …", "soffit along arc …", "soffit readings on arc …", "soffit along swing …", "readings along soffit …", "ceiling readings …"}}
 
 var midSoffit = &ask.Input{Name: "mid_soffit", Kind: ask.ListKind, What: "the same halfway between the pivot and the leading edge", Example: "middle 0 0 -1 -1 0 0 0",
 	Words: []string{"middle …", "mid …", "halfway …", "mid soffit …"}}
