@@ -21,7 +21,7 @@ var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floo
 
 // harmless are words that change nothing beside a noun: where a door is, how it
 // looks, how it came, and how sentences go on.
-var harmless = lex.WordSet(`hospital clinic restaurant wheelchair wheelchairs pram prams buggy moved shifted altered apartment building school's kitchen old heavy light huge tall massive entrance house home hotel office shopfront church
+var harmless = lex.WordSet(`hospital clinic restaurant wheelchair wheelchairs pram prams buggy apartment building school's kitchen old heavy light huge tall massive entrance house home hotel office shopfront church
 	school museum villa garden hall hallway lobby lounge bedroom bathroom bath living dining room rooms corridor balcony terrace patio courtyard reception
 	meeting conference main rear side west east north south left first second third last next other another ordinary special custom bespoke screw screws
 	van truck all beautiful fancy simple plain painted lacquered stained oiled waxed polished white black grey gray green blue red brown bronze dark
@@ -31,7 +31,7 @@ var harmless = lex.WordSet(`hospital clinic restaurant wheelchair wheelchairs pr
 	mounted install installing mounting fitting set setting within inside outside behind beside against along across onto off near towards during via
 	creche nursery neighbour landlord tenant caretaker janitor surgery dentist doctor pub cafe canteen gym pool spa bank library theatre cinema studio gallery showroom factory warehouse workshop
 	store stores apartments penthouse bungalow cottage farmhouse barn cabin mansion block tower estate campus college university classroom lab laboratory
-	ward vestibule porch atrium landing stairwell passageway entry gate boardroom cloakroom toilet toilets loo shower ensuite pantry larder closet
+	ward surface surfaces vestibule porch atrium landing stairwell passageway entry gate boardroom cloakroom toilet toilets loo shower ensuite pantry larder closet
 	wardrobe bedrooms den study playroom loft attic roof town city village street road lane project projects scheme development refurb refurbishment
 	renovation extension conversion newbuild build buildings facing sunny shady dusty dirty muddy rainy windy raining rain statement regulations regs
 	compliance audit approval safely risk risks danger dangerous hazard elegant
@@ -79,7 +79,11 @@ func (p *parser) hedged(ph *phrase, i int) bool {
 // ends returns what a phrase of size tokens at token i asks where it is a name, has no
 // number, and ends a text that asks nothing else with a mark: 860 clear, opening?
 func (p *parser) ends(ph *phrase, i, size int) *phrase {
-	if ph.verb != nil || len(ph.inputs) == 0 || i+size != len(p.tokens)-1 || !p.questionMark(i+size) || p.besideNumber(i, size) {
+	end := i + size
+	for end < len(p.tokens) && (p.tokens[end].Word == "size" || p.tokens[end].Word == "width") {
+		end++ // opening size please
+	}
+	if ph.verb != nil || len(ph.inputs) == 0 || end != len(p.tokens)-1 || !p.endsAsking(i, end-i) || p.besideNumber(i, size) {
 		return nil
 	}
 	var asks *phrase

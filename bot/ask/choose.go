@@ -153,6 +153,9 @@ func (p *parser) statesFacts(r *reading) bool {
 	if at := p.items[r.at]; !at.phrase.names() && len(r.unnamed) == 1 && r.unnamed[0] > r.at && strings.ContainsFunc(p.text[at.to:p.items[r.unnamed[0]].from], unicode.IsLetter) {
 		return false // smallest setback I can get away with on a 60 leaf, gap 9
 	}
+	if len(r.unnamed) == 1 && p.items[r.unnamed[0]].clause {
+		return false // gap size with a 50 door
+	}
 	return len(r.unnamed) == 1 && r.unnamed[0] == r.at+1 && p.numbers > 1
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"heelpost/bot/lex"
 	"heelpost/bot/say"
+	"heelpost/calc"
 )
 
 // doubts asks about the first number that can't be taken as it stands.
@@ -72,7 +73,7 @@ func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 	if n.Toleranced && !slices.Contains(q.Verb.Tolerant, q.inputOf(n)) {
 		return say.F("%s: tolerances are worked for %s", n.Raw, p.of.tolerant())
 	}
-	if n.Unit == lex.Bare && n.Length != 0 && q.isLength(n) && slices.ContainsFunc(p.items, func(it item) bool { return it.num != nil && it.num.InCentimetres() }) {
+	if n.Unit == lex.Bare && n.Length != 0 && q.isLength(n) && !q.inputOf(n).tooMany(10*n.Length) && slices.ContainsFunc(p.items, func(it item) bool { return it.num != nil && it.num.InCentimetres() }) {
 		return say.F("%s stands beside cm: is it cm or mm? reply with the number and its unit", n.Raw)
 	}
 	if q.Inches && n.Unit == lex.Bare && n.Length != 0 && q.isLength(n) {
@@ -80,6 +81,10 @@ func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 	}
 	return say.Text{}
 }
+
+// tooMany reports whether a length is more than any of an input's: beside a width of
+// 105 cm a thickness of 44 is in mm, as no door is 44 cm thick.
+func (in *Input) tooMany(l calc.Length) bool { return in.OfDoor > 0 && l > in.OfDoor }
 
 // tooManyInches is from where on a bare length is in mm: our own.
 const tooManyInches = 25

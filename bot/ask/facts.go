@@ -30,9 +30,30 @@ func (p *parser) askedBy(v *Verb) bool {
 	if len(p.opens) > 0 {
 		return slices.ContainsFunc(p.opens, func(w string) bool { return slices.Contains(v.AskedBy, w) })
 	}
+	if p.topic(v) {
+		return true
+	}
 	first := p.first()
 	return slices.Contains(v.AskedBy, "?") && p.questionMark(len(p.tokens)-1) || first >= 0 && p.items[first].phrase != nil && p.items[first].phrase.text == v.Name && p.items[first].from == 0 && p.numbers > 1 && !p.items[first].forced && p.items[first+1].from == p.items[first].to+1 && !p.items[first+1].is && v.Wish != nil && p.of.named[v.Name] == v.Wish ||
 		len(v.AskedBy) > 0 && !v.Stated && p.says(v) && !slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].wish || p.valued(i) && p.items[i+1].wish })
+}
+
+// topic reports whether a verb is the only one of which a text has a phrase without a
+// number beside it, which can only be what is asked: pivot 70 from the heel, 54 thick,
+// the gap would be.
+func (p *parser) topic(v *Verb) bool {
+	found := false
+	for _, i := range p.verbs {
+		ph := p.items[i].phrase
+		if ph.thing || p.hasNumber(i) {
+			continue
+		}
+		if ph.verb != v || p.items[i].wish {
+			return false
+		}
+		found = true
+	}
+	return found
 }
 
 // asksElse reports whether a text asks by a word that none of its phrases has

@@ -157,10 +157,21 @@ func (r *reader) lead(n int, in *Input) {
 		if isNumber(n) {
 			r.list(n, in)
 		}
+	case isNumber(n) && r.items[n].clause && r.ofAnother(n): // drill depth with a 6 jig
 	case r.sides == allAfter && isNumber(n) && r.claimed(n) && !isNumber(n+2): // clear opening with 12 stop
 	case isNumber(n) && in.Group != nil && r.joined(n+1):
 		r.spread(n, append([]*Input{in}, in.Group...))
 	case isNumber(n):
 		r.take(n, in)
 	}
+}
+
+// ofAnother reports whether a name that may stand behind its number stands behind the
+// one at item n.
+func (r *reader) ofAnother(n int) bool {
+	if n+1 >= len(r.items) || r.items[n+1].kind != phraseItem {
+		return false
+	}
+	p := r.items[n+1].phrase
+	return p.place != numberAfter && p.inputFor(r.Verb) != nil
 }

@@ -122,7 +122,7 @@ func (p *parser) inFrom() {
 		return t.Kind == lex.NumberToken && (part || t.Num.Doubt == lex.Fraction || t.Num.InInches() && t.Num.Doubt != lex.WordIn)
 	})
 	inward := func(i int) bool {
-		return i > 0 && !p.inch && !inchesToo && (slices.Contains(inwards, p.tokens[i-1].Word) || i > 1 && slices.Contains(values, p.tokens[i-1].Word) && p.tokens[i-2].Word == "pivot") && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
+		return i > 0 && !p.inch && !inchesToo && (slices.Contains(inwards, p.tokens[i-1].Word) || i > 1 && slices.Contains(pivots, p.tokens[i-2].Word) && slices.Contains(placed, p.tokens[i-1].Word) || i > 1 && slices.Contains(values, p.tokens[i-1].Word) && p.tokens[i-2].Word == "pivot") && p.tokens[i].Num.End == p.tokens[i].End && slices.ContainsFunc(p.tokens, func(t lex.Token) bool {
 			return t.Kind == lex.NumberToken && !t.Num.InInches()
 		})
 	}
@@ -137,6 +137,12 @@ func (p *parser) inFrom() {
 // inwards are the words behind which "60 in" is 60 mm in from an edge, among others in
 // mm: the pivot sits 72 in, the key only goes 200 in.
 var inwards = []string{"pivot", "pivoted", "goes", "reaches", "sits"}
+
+// pivots are what is set in from an edge, and placed the words for that.
+var (
+	pivots = []string{"pivot", "pivots", "axis"}
+	placed = []string{"set", "fixed", "drilled", "mounted", "fitted"}
+)
 
 // fromEdge is what stands behind a length that is measured in from an edge.
 var fromEdge = regexp.MustCompile(`^\s*from (?:the )?(?:heel|edge|(?:back|pivot|hinge) edge)\b`)
@@ -247,6 +253,7 @@ func (p *parser) collect() {
 				break
 			}
 			it.to = p.tokens[i+size-1].End
+			it.ofThing = i+size < len(p.tokens) && slices.Contains(things, p.tokens[i+size].Word)
 			if ends := p.ends(it.phrase, i, size); ends != nil {
 				it.phrase = ends
 			}
@@ -407,6 +414,9 @@ type sense struct {
 func (s sense) and(filler *phrase) sense {
 	return sense{s.asking || filler.asking, s.what || filler.what, s.is || filler.is, s.wish || filler.wish, s.parts || filler.open || filler.what || telling[filler.text], (s.clause || clauses[filler.text]) && !filler.is}
 }
+
+// things are the words for what is hung, of which a material is said: an oak door.
+var things = []string{"door", "doors", "leaf", "leaves", "panel"}
 
 // telling are the words, beside those that ask, by which somebody begins to say what is
 // wanted: 54 thick, set back 88, tell me the gap.

@@ -19,6 +19,7 @@ type item struct {
 	marked  bool // a verb that only the question mark behind it asks
 	ends    bool // a break that ends a sentence or a line
 	colon   bool // a colon between a name and a number
+	ofThing bool // door or leaf stands right behind a word: an oak door
 	ofDoor  bool // a number beside door, or followed by leaf: one of its sizes
 	sized   bool // door or leaf stands behind it
 	phrase  *phrase
@@ -103,15 +104,16 @@ func (r *reading) same(o *reading) bool {
 
 // reader tries the readings of a list of items.
 type reader struct {
-	items  []item
-	source string   // the text that they are of
-	owner  []*Input // of each number, while a reading is tried
-	sides  sides    // where names look for their numbers
-	line   bool     // three joined numbers are taken as any others
-	loose  bool     // bare numbers may stand anywhere: for readings that are offered
-	mixed  int      // names met that have a number on either side
-	ahead  int      // names that stand before their numbers
-	turned int      // those of them that mostly stand after
+	items   []item
+	source  string   // the text that they are of
+	owner   []*Input // of each number, while a reading is tried
+	sides   sides    // where names look for their numbers
+	line    bool     // three joined numbers are taken as any others
+	loose   bool     // bare numbers may stand anywhere: for readings that are offered
+	lacking []int    // names that have no number
+	mixed   int      // names met that have a number on either side
+	ahead   int      // names that stand before their numbers
+	turned  int      // those of them that mostly stand after
 	reading
 }
 
@@ -144,7 +146,7 @@ func (r *reading) clone() reading {
 // the given sides of their numbers. It stands until the next is tried.
 func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	r.reading = reading{Verb: verb, at: v, Values: r.Values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0], byUnit: r.byUnit[:0]}
-	r.sides, r.mixed, r.ahead, r.turned = s, 0, 0, 0
+	r.sides, r.mixed, r.ahead, r.turned, r.lacking = s, 0, 0, 0, r.lacking[:0]
 	clear(r.owner)
 	for i := range r.items {
 		it := &r.items[i]
@@ -175,13 +177,19 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 			return &r.reading
 		}
 	}
+	for _, i := range r.lacking { // we moved the pivot: the setback is 82
+		if in, _ := r.meant(i); r.get(in) == nil {
+			r.lacks(r.items[i].phrase.text)
+			return &r.reading
+		}
+	}
 	if r.turned > 0 && (r.turned == r.ahead || r.at > 0) {
 		r.lacks(verb.Name)
 		return &r.reading
 	}
 	r.positional()
 	for _, i := range r.ignored {
-		if !r.failed() && r.beside(i) && !(r.items[i].phrase.along && r.describes(i)) {
+		if !r.failed() && r.beside(i) && !(r.items[i].ofThing && r.items[i].phrase.each()) && !(r.items[i].phrase.along && r.describes(i)) {
 			r.fail("%s takes no %s", verb.Name, r.items[i].phrase.text)
 		}
 	}
@@ -243,7 +251,7 @@ func (r *reader) name(i int, in *Input) {
 	case n < 0 && it.phrase.loose, it.phrase.claims(r.Verb) && (n < 0 || n > i && r.claimed(n) || r.doorSize(n, false) != nil):
 		// "how deep do I drill", "the leaf is 54 thick", "a 54 leaf"
 	case n < 0 && !it.phrase.mayChoose(r.Verb) && r.get(in) == nil:
-		r.lacks(it.phrase.text)
+		r.lacking = append(r.lacking, i)
 	case n < 0:
 	case r.owner[n] == in && 2*n-i >= 0 && 2*n-i < len(r.items) && r.items[2*n-i].phrase == it.phrase:
 		r.fail("%s is there twice", it.phrase.text)
@@ -291,8 +299,14 @@ func (r *reader) numberOf(i int, in *Input) int {
 	if !next && r.isAlong(down, in) && r.isNumber(down-1) {
 		return down - 1 // a 120 wide frame
 	}
-	if next && r.items[up].clause && !it.forced && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize && in.OfDoor == 0) {
+	if next && r.items[up].clause && !it.forced && in.Kind == LengthKind && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize || r.ofAnother(up)) {
 		next = false
+	}
+	if next && it.phrase.loose && r.ofAnother(up) {
+		next = false // gaps: 8 at the heel
+	}
+	if next = next || in.Kind == ListKind && !it.forced && r.isNumber(up+1) && r.items[up].kind == breakItem && !r.items[up].ends; next && !r.isNumber(up) {
+		up++ // both diagonals, 2741 and 2735
 	}
 	before := down >= 0 && r.items[down].kind == numberItem && !it.parts && (!r.joined(down) || in.Group != nil)    // joined numbers are not parted
 	next = next && !(in.Kind == AngleKind && r.items[up].num.Unit == lex.Bare && r.items[up].num.Plain > wholeTurn) // open, with a 1180 opening

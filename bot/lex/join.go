@@ -82,18 +82,27 @@ func bothEnds(text string) string {
 	if lower := strings.ToLower(text); !strings.Contains(lower, "top") || !strings.Contains(lower, "bottom") {
 		return text
 	}
-	return endsOfEdge.ReplaceAllStringFunc(text, func(s string) string {
-		m := endsOfEdge.FindStringSubmatch(s)
-		edge, first, second := strings.ToLower(m[1][:1]), strings.ToLower(m[3][:1]), strings.ToLower(m[5][:1])
-		if first == second {
-			return s
+	for _, at := range endsOfEdge.FindAllStringIndex(text, -1) {
+		if ofNumber.MatchString(text[:at[0]]) {
+			continue // 8 at the heel, 5 top, 7 bottom
 		}
-		short := edge + "_" + first + " " + m[2] + " " + edge + "_" + second + " " + m[4]
-		return short + strings.Repeat(" ", max(0, len(s)-len(short)))
-	})
+		m := endsOfEdge.FindStringSubmatch(text[at[0]:at[1]])
+		if m[1] == "" { // heel edge top 0 bottom 0
+			m = append(m[:1], m[6], m[8], m[7], m[10], m[9])
+		}
+		edge, first, second := strings.ToLower(m[1][:1]), strings.ToLower(m[3][:1]), strings.ToLower(m[5][:1])
+		if first != second {
+			short := edge + "_" + first + " " + m[2] + " " + edge + "_" + second + " " + m[4]
+			text = text[:at[0]] + short + strings.Repeat(" ", at[1]-at[0]-len(short)) + text[at[1]:]
+		}
+	}
+	return text
 }
 
-var endsOfEdge = regexp.MustCompile(`(?i)\b(heel|lead|leading)(?: edge| side)?[:, ]+(\d[\d.]*(?: ?mm)?) (?:at )?(?:the )?(top|bottom),? (?:and )?(\d[\d.]*(?: ?mm)?) (?:at )?(?:the )?(top|bottom)\b`)
+// ofNumber matches a number that has the edge behind it for its name.
+var ofNumber = regexp.MustCompile(`(?i)\d(?: ?mm)? (?:gap )?(?:(?:at|on|to|by) )?(?:the )?$`)
+
+var endsOfEdge = regexp.MustCompile(`(?i)\b(?:(heel|lead|leading)(?: edge| side)?[:, ]+(\d[\d.]*(?: ?mm)?) (?:at )?(?:the )?(top|bottom),? (?:and )?(\d[\d.]*(?: ?mm)?) (?:at )?(?:the )?(top|bottom)\b|(heel|lead|leading)(?: edge| side)?:? (top|bottom) (\d[\d.]*(?: ?mm)?),? (?:and )?(top|bottom) (\d[\d.]*(?: ?mm)?))`)
 
 // bothSides says once what is the same on the left and on the right: 8 left and 8
 // right is 8 each side. What differs stays, as left and right tell no side of a pivot.
@@ -259,7 +268,7 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		case next.Kind == NumberToken:
 			return true
 		case next.Kind != WordToken:
-		case slices.Contains([]string{"way", "ways", "scales", "boys", "person", "people", "man", "men", "lad", "bloke"}, next.Word), tokens[i].Word == "one" && next.Word == "end":
+		case slices.Contains([]string{"way", "ways", "scales", "boys", "person", "people", "man", "men", "lad", "bloke"}, next.Word), tokens[i].Word == "one" && (next.Word == "end" || next.Word == "diagonal"):
 			return false
 		case IsSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
 			return tokens[i].Word != "one" || !pointing[last.Word]

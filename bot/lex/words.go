@@ -17,7 +17,7 @@ var PlainWords = WordSet(`
 	cleaning cleaned cleans clears clearly close closed closing height heights heightened hinge hinges handled
 	handling opens opener opened plates plated placed place places planned plain plank planks reached reaching
 	late lap laps left life lead leads holes times time title teaches reveals ready really gaps gape tiles title titles three there where were hall till laser windy paint stuck bond bonds bonded bonding thinnest sanding narrowest smallest
-	alliance angel based bases bears bench blame carrier carriers catering chance charge chopper converting cooper dairy daisy dampen
+	frames alliance angel based bases bears bench blame carrier carriers catering chance charge chopper converting cooper dairy daisy dampen
 	dampers death deletion depletion detection diabetes different dumper encasement fails filer filler fillers fillings fills films
 	finder finders fists flaps flaws floats footings framed framer gasps grains grins guard guest guests hallway hallways homes hopes
 	hoses infer inflation inlet insect insert insider insulator inter isolation joist joists lagged landings lashing lashings latex

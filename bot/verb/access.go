@@ -9,6 +9,8 @@ import (
 var askAccess = &ask.Verb{
 	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: ceiling, passage, corner, hoist",
 	Words: append([]string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling", "can i stand up", "can we stand up", "can it be stood up", "can it stand up", "does it stand up", "will it stand up", "can i stand it up", "can we stand it up", "can you stand it up", "get it upright", "get it up"}, ways(
+		"into {hoist|goods lift}",
+		"{get|go|fit} {through|round|around|past}",
 		"{stand|stood|get it|get|standing} up {under|in|beneath}",
 		"{can|will|does|would|could|is going to} {i|we|you|it|that|leaf|door} {stand up|stand|stand it up|stand it|go up} {under|in|beneath}",
 		"going to stand up under",
@@ -23,7 +25,7 @@ var askAccess = &ask.Verb{
 	AskedBy:  []string{"can we get", "can i get", "can you get", "can they get", "will it get", "will it go in", "will it go", "will that go", "does it go in", "?"},
 	Facts:    []*ask.Input{routeWidth, routeHeight, corner, hoistWidth, ceiling},
 	Everyday: []string{"access", "way in"},
-	Leads:    map[string]*ask.Input{"get into hoist": hoistWidth, "fit into hoist": hoistWidth, "fit in hoist": hoistWidth, "stand up under ceiling": ceiling, "stood up under ceiling": ceiling},
+	Leads:    map[string]*ask.Input{"into hoist": hoistWidth, "into goods lift": hoistWidth, "get into hoist": hoistWidth, "fit into hoist": hoistWidth, "fit in hoist": hoistWidth, "stand up under ceiling": ceiling, "stood up under ceiling": ceiling},
 	Need:     []*ask.Input{width, height, thickness},
 	Takes:    []*ask.Input{width, height, thickness, ceiling, routeWidth, routeHeight, corner, hoistWidth, hoistDepth, hoistHeight, step},
 	Box:      []*ask.Input{width, height, thickness},
@@ -41,7 +43,7 @@ var routeHeight = &ask.Input{Name: "route_height", Along: high, What: "height of
 	Words: []string{"passage height", "route height", "corridor height"}}
 
 var corner = &ask.Input{Name: "corner", Along: wide, What: "width of the passage after a right-angled corner", Example: "corner 1000",
-	Words: []string{"corner", "after corner", "turns into …", "turning into …", "then turns into …", "then turns …", "round corner …", "corner into …", "other leg …"}}
+	Words: []string{"corner", "after corner", "turns into …", "turns into one …", "turning into one …", "into one …", "turning into …", "then turns into …", "then turns …", "round corner …", "corner into …", "other leg …"}}
 
 var hoistWidth = &ask.Input{Name: "hoist_width", Along: wide, What: "width of the hoist's car", Example: "hoist width 1100",
 	Words: []string{"hoist width", "car width", "hoist …", "hoist car …", "goods lift …", "hoist cage …", "cage …"}, Group: []*ask.Input{hoistDepth, hoistHeight}}

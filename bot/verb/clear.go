@@ -43,7 +43,7 @@ var approach = &ask.Input{Name: "approach", Kind: ask.ChoiceKind, What: "how peo
 		{Words: []string{"public entrance", "external public", "general public"}, Value: "public"},
 	}}
 
-var route = &ask.Input{Name: "route", Along: wide, What: "width of the access route at right angles to the door", Example: "right angle 1500",
+var route = &ask.Input{Name: "route", Loose: []string{"at right angles …"}, Along: wide, What: "width of the access route at right angles to the door", Example: "right angle 1500",
 	Words: []string{"right angle …", "at right angles …", "right angles …", "access route", "route"}}
 
 var rule = &ask.Input{Name: "rule", Kind: ask.ChoiceKind, What: "the published least width that is asked for: ada, ibc, england, england-dwellings, din or spain, or rules for all", Example: "ada",

@@ -10,9 +10,10 @@ var askFlatness = &ask.Verb{
 	Name: "flatness", Summary: "whether a floor, wall or soffit is as flat as DIN 18202 has it, from heights read in a line",
 	Words:    []string{"flatness", "how flat", "is it flat", "is it flat enough", "is that flat enough", "is that flat", "flat is it", "is floor flat", "is floor flat enough", "is soffit flat", "flat enough", "is it flat by din18202", "is floor flat by din18202", "flat by din18202", "by din18202", "din18202"},
 	Everyday: []string{"flatness"},
-	Need:     []*ask.Input{lineHeights, spacing, surface},
-	Takes:    []*ask.Input{lineHeights, spacing, surface},
-	Example:  "how flat is a finished floor, heights 0 1 3 2 0, spacing 500", Exact: "flatness line_heights 0 1 3 2 0 spacing=500 finished floor",
+	Turns:    askPlumb, Wish: lineHeights,
+	Need:    []*ask.Input{lineHeights, spacing, surface},
+	Takes:   []*ask.Input{lineHeights, spacing, surface},
+	Example: "how flat is a finished floor, heights 0 1 3 2 0, spacing 500", Exact: "flatness line_heights 0 1 3 2 0 spacing=500 finished floor",
 	Answer: answerFlatness,
 }
 

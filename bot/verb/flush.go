@@ -12,6 +12,7 @@ var askFlush = &ask.Verb{
 	Name: "flush", Summary: "how to set a closed leaf flush with its jambs, from how far it stands out at its corners",
 	Words: []string{"flush", "stands proud", "leaf stands proud", "closed leaf stands proud", "sits proud", "is proud", "flush readings", "how do i set it flush", "set flush", "why is it not flush", "set leaf flush", "door stands out", "leaf stands out", "stands out at head", "door stands proud", "sticks out at head", "sits proud of frame", "door sits proud", "leaf sits proud", "isn't flush", "isnt flush", "leaf isn't flush", "door isn't flush"},
 	Also: map[string]*ask.Input{"heel top": proudHeelTop, "heel bottom": proudHeelBottom, "lead top": proudLeadTop, "lead bottom": proudLeadBottom,
+		"at heel top": proudHeelTop, "at heel bottom": proudHeelBottom, "at lead top": proudLeadTop, "at lead bottom": proudLeadBottom,
 		"h_t": proudHeelTop, "h_b": proudHeelBottom, "l_t": proudLeadTop, "l_b": proudLeadBottom,
 		"top heel": proudHeelTop, "bottom heel": proudHeelBottom, "top lead": proudLeadTop, "bottom lead": proudLeadBottom},
 	Need: []*ask.Input{proudHeelTop, proudHeelBottom, proudLeadTop, proudLeadBottom, setback, width, height},

@@ -9,6 +9,8 @@ import (
 var askLeaf = &ask.Verb{
 	Name: "leaf", Summary: "the leaf to order for an opening",
 	Words: append([]string{"leaf", "biggest leaf", "largest leaf", "biggest door", "largest door", "leaf dimensions", "leaf dims", "leaf sizes", "dimensions leaf", "size of leaf", "size of door", "size leaf", "size door", "what do i order", "what do we order", "what should i order", "what size do i order", "which leaf width", "which leaf width goes in", "leaf to suit", "door to suit", "leaf to fit", "door to fit", "door to order", "leaf order size", "what leaf", "what leaf size", "widest leaf", "leaf i need to order", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf"}, ways(
+		"{what|which} {dimensions|dims|sizes|size|measurements|width} {should|must|will|would|does|do i make|do i order|can} {leaf|door} {be|need to be|have to be|}",
+		"{dimensions|dims|size|sizes} {leaf|door} {please|}",
 		"{biggest|largest|widest} {leaf|door} {that|which|to|that can|that could} {will|would|} {work|works|fit|fits|turn|turns|clear|clears|swing|swings|go round|goes round|do|does|go|goes|go in|goes in|do it|does it|let it turn}",
 		"{biggest|largest|widest} {leaf|door} that'll {work|fit|turn|clear|swing|go round|do|go|go in|go in there|do it}",
 		"what width {leaf|door}",
@@ -31,13 +33,13 @@ var askLeaf = &ask.Verb{
 
 // gapPlaces are the places of gaps as names of them, where a number stands beside
 // them and no other question has these words.
-var gapPlaces = map[string]*ask.Input{"head": gapTop, "at head": gapTop, "over": gapTop, "floor": gapBottom, "at floor": gapBottom, "over floor": gapBottom, "at heel": gapHeel, "on heel": gapHeel, "at lead": gapLead, "on lead": gapLead, "at leading edge": gapLead, "on leading edge": gapLead, "at lead edge": gapLead, "at heel edge": gapHeel, "on heel edge": gapHeel, "on top": gapTop, "up top": gapTop, "at foot": gapBottom, "above floor": gapBottom}
+var gapPlaces = map[string]*ask.Input{"head": gapTop, "at head": gapTop, "over": gapTop, "floor": gapBottom, "at floor": gapBottom, "over floor": gapBottom, "jambs": gap, "at heel": gapHeel, "on heel": gapHeel, "at lead": gapLead, "on lead": gapLead, "at leading edge": gapLead, "on leading edge": gapLead, "at lead edge": gapLead, "at heel edge": gapHeel, "on heel edge": gapHeel, "on top": gapTop, "up top": gapTop, "at foot": gapBottom, "above floor": gapBottom}
 
 var gapTop = &ask.Input{Name: "gap_top", Along: high, Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
 	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top", "… at head", "gap on top", "gap over top", "gap over", "gap above", "across top", "along top", "over head", "to head", "for head", "on head", "overhead", "at lintel", "to lintel"}}
 
 var gapAll = &ask.Input{Name: "gap_all", Zero: true, What: "one gap all round the leaf", Example: "6 all round", All: []*ask.Input{gap, gapTop, gapBottom},
-	Words: []string{"all round", "all around", "gap all round", "gap all around", "gaps all round", "gap round", "on all sides", "all sides", "every side", "all four sides"}}
+	Words: []string{"all round", "all around", "gap all round", "gap all around", "gaps all round", "gap round", "on all sides", "all sides", "every side", "all four sides", "round it", "around it", "all way round", "all way around", "right round", "on every side", "all edges", "on all four sides", "all round it", "all around it", "on all edges"}}
 
 var gapBottom = &ask.Input{Name: "gap_bottom", Along: high, Few: "%s bottom", Zero: true, What: "gap under the leaf", Example: "7",
 	Words: []string{"bottom", "threshold", "at threshold", "bottom gap", "gap bottom", "floor gap", "under", "underneath", "below", "gap under leaf", "gap under door", "under leaf", "under door", "gap at bottom", "at bottom", "under bottom", "gap under", "gap underneath", "gap below", "along bottom", "off floor", "to floor", "for floor", "for threshold", "at sill", "over sill", "off ground"}}

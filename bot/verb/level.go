@@ -14,11 +14,12 @@ var askLevel = &ask.Verb{
 	Name: "level", Summary: "the least gap under a leaf in its swing, over a floor read along the arc of its edge",
 	Words:    []string{"level", "floor level", "does it clear floor", "will it clear floor", "does leaf clear floor", "will leaf clear floor", "clear floor", "does it scrape", "will it scrape", "scrape", "catch floor", "hit floor", "drag on floor", "rub floor", "scrape floor", "rub on floor", "bottom clear floor", "will door drag", "will it drag", "does it drag", "does door drag", "will leaf drag", "drag on floor", "will it catch on floor", "will bottom clear floor"},
 	Everyday: []string{"level", "scrape"},
-	Need:     []*ask.Input{arcFloor, gapBottom, width, setback, height},
-	Also:     map[string]*ask.Input{"head …": axisX},
-	Takes:    []*ask.Input{arcFloor, midFloor, gapBottom, gapBottomHeel, width, setback, height, thickness, pivotHeight, angle, axisX, axisXSide, axisY, axisYSide},
-	Box:      []*ask.Input{width, height, thickness},
-	Example:  "will it clear the floor, arc 0 1 2 4 3 1 0, bottom gap 6, 960x2300x46, setback 70", Exact: "level arc_floor 0 1 2 4 3 1 0 gap_bottom=6 width=960 height=2300 setback=70",
+	Turns:    askFits, Wish: arcFloor,
+	Need:    []*ask.Input{arcFloor, gapBottom, width, setback, height},
+	Also:    map[string]*ask.Input{"head …": axisX},
+	Takes:   []*ask.Input{arcFloor, midFloor, gapBottom, gapBottomHeel, width, setback, height, thickness, pivotHeight, angle, axisX, axisXSide, axisY, axisYSide},
+	Box:     []*ask.Input{width, height, thickness},
+	Example: "will it clear the floor, arc 0 1 2 4 3 1 0, bottom gap 6, 960x2300x46, setback 70", Exact: "level arc_floor 0 1 2 4 3 1 0 gap_bottom=6 width=960 height=2300 setback=70",
 	Answer: answerLevel,
 }
 

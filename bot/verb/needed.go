@@ -18,6 +18,7 @@ var askOpening = &ask.Verb{
 		"{what|which} {opening|hole|size hole|size opening|width opening} {do|does|should|must|will|would} {i|we|they|you|it|leaf|door} {need|want|leave|build|need to leave|take|call for}",
 	)...),
 	Asks: opening, Wish: clearWidth, Claims: leafPlaces(),
+	Box:  []*ask.Input{width, height, thickness},
 	Need: []*ask.Input{clearWidth}, Instead: map[*ask.Input][]*ask.Input{clearWidth: {width}},
 	Takes:   []*ask.Input{clearWidth, thickness, setback, gap, gapHeel, gapLead, width, height, gapTop, gapBottom, finish, stopWidth, handle, offset, offsetSide, clearance, swing, edge, edgeSize, edgeHeel, edgeHeelSize, edgeLead, edgeLeadSize, step},
 	Example: "what opening for 850 clear, 44 thick, 65 setback", Exact: "opening needed clear_width=850 thickness=44 setback=65",
@@ -25,7 +26,7 @@ var askOpening = &ask.Verb{
 }
 
 var clearWidth = &ask.Input{Name: "clear_width", Few: "%s clear", What: "clear width that the leaf must leave, open to 90°", Example: "850",
-	Words: []string{"clear", "clear width", "clear opening", "clear opening width", "free width", "… to walk through", "… clear to walk through"}}
+	Words: []string{"clear", "clear width", "clear opening", "clear opening width", "free width", "… to walk through", "… clear to walk through", "… clear through it", "… clear through", "clear through it", "clear passage", "passage clear", "clear way"}}
 
 func answerOpening(k *ask.Inquiry) {
 	switch wide, leaf := k.Q.Named(clearWidth) != nil, k.Q.Named(width) != nil; {

@@ -9,6 +9,7 @@ var askReach = &ask.Verb{
 	Name: "reach", Summary: "whether the key reaches the head pivot, and the key tube if it doesn't",
 	AskedBy: []string{"?"},
 	Words: append([]string{"reach", "what tube do i cut", "what tube do we cut", "which tube do i cut", "how long a key tube", "how long key tube", "key tube length", "how long is key tube", "how long must key tube be", "long enough for", "does key get there", "will key get there", "does my key get there", "can key reach", "can i get at it", "need longer key", "how much longer must key be", "does it reach", "will it reach", "what length tube", "what length of tube", "key reach", "key reaches", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "is key long enough", "key long enough", "key long enough for", "which tube length", "what tube length", "how long tube", "how long must tube be", "how long is tube", "tube length", "need key tube", "what tube do i need", "which tube do i need", "do i need tube", "long enough", "get at head pivot", "get to head pivot", "how much short am i", "how short am i", "how far short", "how much short"}, ways(
+		"key {do for|do|be enough for|get to|get there|get in|make it|get at}",
 		"{what|which} tube {for|}",
 		"{what|which} length tube",
 		"how long {do i|should i|must i|do we|to} {cut|make} {tube|key tube|it}",
@@ -21,7 +22,7 @@ var askReach = &ask.Verb{
 		"how long {a|} key",
 	)...),
 	Everyday: []string{"reach", "reaches"},
-	Front:    map[string]*ask.Input{"key long enough": key, "key long enough for": key, "long enough for": key, "key reach": key, "key reaches": key},
+	Front:    map[string]*ask.Input{"key do for": key, "key do": key, "key be enough for": key, "key get to": key, "key make it": key, "key get there": key, "key long enough": key, "key long enough for": key, "long enough for": key, "key reach": key, "key reaches": key},
 	Leads:    map[string]*ask.Input{"key long enough for": setback, "long enough for": setback, "key reach": setback, "key reaches": setback},
 	Also:     map[string]*ask.Input{"… long": key},
 	Claims:   map[string]*ask.Input{"head pivot screw": setback, "pivot screw": setback, "adjusting screw": setback, "screw": setback},
@@ -32,7 +33,7 @@ var askReach = &ask.Verb{
 }
 
 var key = &ask.Input{Name: "key", Along: long, Few: "%s key", What: "how far the key reaches", Example: "240",
-	Words: []string{"key", "allen key", "hex key", "torx key", "allen key reaches …", "allen key only goes …", "allen key goes …", "my key goes …", "key gets …", "key gets to …", "keys", "key reach", "it reaches …", "key goes …", "key only goes …", "key only reaches …", "key reaches …", "reaches …", "key length", "key is …", "allen key only goes …", "key only goes …", "hex key reaches …", "… long key", "… allen key", "… hex key"}}
+	Words: []string{"key", "allen key", "hex key", "torx key", "allen key reaches …", "allen key only goes …", "allen key goes …", "my key goes …", "key gets …", "key gets to …", "keys", "key reach", "it reaches …", "key goes …", "key only goes …", "key only reaches …", "key reaches …", "reaches …", "key length", "key is …", "allen key only goes …", "key only goes …", "hex key reaches …", "hex key that reaches …", "key that reaches …", "allen key that reaches …", "key which reaches …", "key that goes …", "key that goes in …", "… long key", "… allen key", "… hex key"}}
 
 var stocks = &ask.Input{Name: "stocks", Along: long, Kind: ask.ListKind, Counted: true, What: "lengths of tube or bar at hand; 3x900 are three of 900", Example: "stocks 900 1800",
 	Words: []string{"stock …", "stocks …", "tube …", "tubes …", "key tube …", "key tubes …", "tube stock …", "tube stocks …", "bars …", "bar …", "one bar …", "one tube …", "bar length …", "stock length …", "stock lengths …"}}

@@ -27,7 +27,7 @@ var handsOrigin = &ask.Input{Name: "hands_origin", Zero: true, What: "how high t
 	Words: []string{"begins at …", "hands origin"}}
 
 var handsTravel = &ask.Input{Name: "hands_travel", Zero: true, What: "how far the hands move up or down", Example: "hands move 600",
-	Words: []string{"hands move …", "hands travel …", "moves …", "move …"}}
+	Words: []string{"hands move …", "hands moved …", "lift moves …", "hands travel …", "moves …", "move …"}}
 
 var asymmetry = &ask.Input{Name: "asymmetry", Zero: true, Kind: ask.AngleKind, What: "how far the load is turned from straight ahead", Example: "turned 30°",
 	Words: []string{"asymmetry …", "turned …", "twisted …"}}

@@ -94,9 +94,9 @@ func offsetAsked(k *ask.Inquiry) bool {
 // What is said beside a number makes it no number: that it is not sure, or one of
 // several, or one place's. Nearly all texts have none of these words.
 var (
-	hedgeWords = []string{"like", "supposedly", "apparently", "presumably", "allegedly", "could be", "might be", "may be", " if ", "memory", " dry", " wet", "believe", "reckon", "suppose", "assume", "only", " and up", " and on", " and over", " and above", " and more", " or so"}
-	hedgeFront = regexp.MustCompile(`(?i)\b(?:something like|looks? like|supposedly|apparently|presumably|allegedly|could be|might be|may be|i believe|i suppose|i assume)\s+(?:(?:a|an|the|it|it's|is|about|that)\s+)*\d[\d.]*`)
-	hedgeBack  = regexp.MustCompile(`(?i)\d[\d.]*(?: ?(?:mm|cm|m|in|kg|°|thick|wide|high|deep|tall|setback|gap|of|oak))*,? (?:if (?:i|we) (?:remember|recall)\w*|from memory|when (?:dry|wet)|i (?:believe|reckon|suppose|assume)\b|or so\b|only (?:at|on|in) |(?:and (?:up|upwards?|on|over|above|more|beyond))(?: ?[,.;:?!)]|$))`)
+	hedgeWords = []string{"like", "supposedly", "apparently", "presumably", "allegedly", "could be", "might be", "may be", " if ", "memory", " dry", " wet", "suppose", "assume", "only", " and up", " and on", " and over", " and above", " and more", " or so"}
+	hedgeFront = regexp.MustCompile(`(?i)\b(?:something like|looks? like|supposedly|apparently|presumably|allegedly|could be|might be|may be|i suppose|i assume)\s+(?:(?:a|an|the|it|it's|is|about|that)\s+)*\d[\d.]*`)
+	hedgeBack  = regexp.MustCompile(`(?i)\d[\d.]*(?: ?(?:mm|cm|m|in|kg|°|thick|wide|high|deep|tall|setback|gap|of|oak))*,? (?:if (?:i|we) (?:remember|recall)\w*|from memory|when (?:dry|wet)|i (?:suppose|assume)\b|or so\b|only (?:at|on|in) |(?:and (?:up|upwards?|on|over|above|more|beyond))(?: ?[,.;:?!)]|$))`)
 )
 
 // hedgedAsked asks about a number that is not meant to be just that.
