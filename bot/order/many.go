@@ -71,6 +71,11 @@ func (e *Request) correctMany(what, doors, why string) error {
 	if err != nil {
 		return err
 	}
+	for _, m := range anyDoor.FindAllStringSubmatch(why, -1) { // because drawing, A-3 67
+		if id := strings.ToUpper(m[1]); slices.Contains(ids, id) {
+			return bot.Refuse(say.F("%s stands in the reason, too: what is another at it is said by itself, as door %s correct %s", id, id, what))
+		}
+	}
 	var versions []string
 	var not, changes []say.Text
 	at := map[string][]string{} // the doors at which it changes the same

@@ -63,6 +63,37 @@ var (
 	toDoor  = regexp.MustCompile(`(?i)(?:^|[\s,]+)(?:at|for|on|in|of|door)(?:\s+door)?$`)
 )
 
+// othersNamed refuses an order, or asks whether it is meant so, that is said outside a
+// thread and names another door than its own within it: visit Thursday for A-1 and
+// Friday for A-2. Reasons and notes may name any.
+func (e *Request) othersNamed(o *Order, text string) (asked bool, err error) {
+	what, _ := splitBecause(text)
+	what, _ = cutNote(what)
+	if o.shows || !o.atDoor || e.DoorID == "" || e.Msg.Thread != "" || e.Msg.Joined || o.Words[0] == "rename to" || o.Words[0] == "correct" {
+		return false, nil
+	}
+	var others []string
+	for _, m := range anyDoor.FindAllStringSubmatch(what, -1) {
+		id := strings.ToUpper(m[1])
+		j, err := e.Desk.Find(e.Ctx, jobs.DoorKey(e.Site.ID, id))
+		if err != nil {
+			return false, err
+		}
+		if j != nil && !strings.EqualFold(j.Door.Spec.ID, e.DoorID) && !slices.Contains(others, id) {
+			others = append(others, id)
+		}
+	}
+	if len(others) == 0 {
+		return false, nil
+	}
+	if o.Words[0] == "snag" || o.Words[0] == "close" { // its text may tell of another
+		order := "door " + e.DoorID + " " + o.Words[0] + " " + text
+		e.ask(&Unfinished{Guess: order, Offers: []string{order}, Question: say.F("%s is another door: is all of that said of %s, as %s? say yes, or say it of each by itself", say.Names(", ", others...), e.DoorID, order)})
+		return true, nil
+	}
+	return true, bot.Refuse(say.F("%s are named, and it is not plain what is said of which: say it of each by itself, as %s", say.Names(", ", append([]string{e.DoorID}, others...)...), say.Plain("door "+e.DoorID+" "+o.Usage)))
+}
+
 // askTwice asks whether an order is meant as it is said: a correction with a
 // question mark.
 func (e *Request) askTwice(o *Order, text string) bool {

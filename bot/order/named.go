@@ -1,10 +1,14 @@
 package order
 
 import (
+	"context"
 	"regexp"
+	"slices"
 	"strings"
 
 	"heelpost/bot"
+	"heelpost/bot/desk"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/jobs"
 )
@@ -57,6 +61,15 @@ func atItsDoor(text string) string {
 	for _, t := range tellsOfDoor {
 		if t.told.MatchString(text) {
 			return strings.TrimSpace(t.told.ReplaceAllString(text, t.is))
+		}
+	}
+	if m := doorsAhead.FindStringSubmatch(text); m != nil { // E-4 and E-5 tick datum
+		what, why := splitBecause(strings.TrimLeft(text[len(m[0]):], " ,;:"))
+		if o, _ := FindOrder(what); o != nil && o.atDoor || peopleFor.MatchString(what) {
+			if text = what + " for " + m[1]; why != "" {
+				text += " because " + why
+			}
+			return text
 		}
 	}
 	if m := idFirst.FindStringSubmatch(text); m != nil {
@@ -123,14 +136,54 @@ func OfDoor(text string) string {
 	return text
 }
 
-// doorAnd matches a question about a door that is named before it.
-var doorAnd = regexp.MustCompile(`(?is)^(?:door\s+)?(` + doorID + `)[:,]?\s+(.+)$`)
-
-// DoorAnd parts a question from the door that is named before it, id is "" if none
-// is.
-func DoorAnd(text string) (id, question string) {
-	if m := doorAnd.FindStringSubmatch(strings.TrimSpace(OfDoor(text))); m != nil {
-		return strings.ToUpper(m[1]), m[2]
+// DoorsAnd parts what is said from the doors that are named in it, each once: who
+// drilled E-4, plate centre of D-2, has E-4 a photo.
+func DoorsAnd(text string) (ids []string, question string) {
+	text = strings.TrimSpace(OfDoor(text))
+	for _, m := range anyDoor.FindAllStringSubmatch(text, -1) {
+		if id := strings.ToUpper(m[1]); !slices.Contains(ids, id) {
+			ids = append(ids, id)
+		}
 	}
-	return "", text
+	if len(ids) != 1 {
+		return ids, text
+	}
+	question = strings.TrimLeft(withoutDoor.ReplaceAllString(text, " "), " :,")
+	return ids, strings.Join(strings.Fields(question), " ")
+}
+
+// withoutDoor matches a door's id with what leads to it.
+var withoutDoor = regexp.MustCompile(`(?i)(?:^|\s+)(?:(?:at|for|on|of|in|from|to)\s+)?(?:the\s+)?(?:door\s+)?` + doorID + `\b(?:['’]s)?`)
+
+// OfDoors answers what names doors, and is no order and no question that is known: it
+// says what is, and of what is told of one asks whether that is a snag. there are those
+// of the doors that there are; ok is false if it is of no door of the site.
+func OfDoors(ctx context.Context, d *desk.Desk, m bot.Message, ids, there []string, said string) (out Outcome, ok bool, err error) {
+	e := &Request{Ctx: ctx, Desk: d, Msg: m, Site: d.SiteFor(&m)}
+	if e.Site == nil {
+		return out, false, nil
+	}
+	switch {
+	case len(there) == 0:
+		for j, err := range d.Counted(ctx, e.Site, "group/"+jobs.IDGroup(ids[0])) {
+			if err != nil || j == nil {
+				return out, false, err
+			}
+			e.Say(bot.KindError, say.F("there is no door %s here", ids[0]))
+			return e.Outcome, true, nil
+		}
+		return out, false, nil
+	case len(ids) > 1:
+		e.Say(bot.KindError, say.F("%s are doors, and what is said of them is no order that I know: one of several doors is said as %s or %s; board %s shows them", say.Names(", ", ids...),
+			say.Plain(words("tick datum for", ids[0], ids[1])), say.Plain(words("visit Thursday 9:00 for", ids[0], ids[1])), say.Names(" ", ids...)))
+		return e.Outcome, true, nil
+	}
+	shows := []any{there[0], say.Plain(words("card", there[0])), say.Plain(words("next", there[0])), say.Plain(words("log", there[0]))}
+	if idFirst.MatchString(m.Text) && len(strings.Fields(said)) > 1 && !strings.Contains(said, "?") && !asksSoon.MatchString(said) && !strings.ContainsAny(said, "0123456789") {
+		order := "door " + there[0] + " snag " + said
+		e.ask(&Unfinished{Guess: order, Question: say.F("%s is a door, and that is no order of it that I know: shall it be a snag, as %s? say yes, or no; %s shows its numbers, %s what is open, %s its story", append([]any{shows[0], order}, shows[1:]...)...)})
+		return e.Outcome, true, nil
+	}
+	e.Say(bot.KindError, say.F("%s is a door, and %q is no order and no question of it that I know: %s shows its numbers, %s what is open, %s its story", append([]any{shows[0], lex.CutText(said, 60)}, shows[1:]...)...))
+	return e.Outcome, true, nil
 }

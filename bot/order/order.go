@@ -244,6 +244,9 @@ func (e *Request) carryOut(o *Order, rest string) error {
 				return err
 			}
 		}
+		if asked, err := e.othersNamed(o, rest); asked || err != nil {
+			return err
+		}
 	}
 	switch {
 	case e.Site == nil:

@@ -17,27 +17,35 @@ import (
 // Parts returns the orders that a text gives in a row, each with the door that the
 // first one names: tick joint; tick carrier. sure is false where the one before may
 // take the next for its remark, as in snag handle loose. tick 4. A text that is one
-// order has no parts.
-func Parts(text string, items []jobs.Item) (parts []string, sure bool) {
-	e := &Request{}
-	rest := e.Address(strings.TrimSpace(text))
-	door := ""
-	if e.DoorID != "" {
-		door = "door " + e.DoorID + " "
-	}
+// order has no parts. A part may name another door, as in A-1 tick datum, A-2 tick
+// datum; itemsOf returns the list of a door, of the thread's for "".
+func Parts(text string, itemsOf func(door string) []jobs.Item) (parts []string, sure bool) {
+	door, rest := "", strings.TrimSpace(text)
+	items := itemsOf("")
 	sure = true
 	for rest != "" {
+		if id, own := itsDoor(rest); id != "" {
+			door, rest, items = "door "+id+" ", own, itemsOf(id)
+		}
 		if o, _ := FindOrder(rest); o == nil && len(parts) == 0 {
 			return nil, true
 		}
 		one, next := cutPart(rest, items)
-		sure = sure && (next == "" || isWhole(one, items))
+		other, _ := itsDoor(next)
+		sure = sure && (next == "" || other != "" || isWhole(one, items))
 		parts, rest = append(parts, door+one), next
 	}
 	if len(parts) < 2 {
 		return nil, true
 	}
 	return parts, sure
+}
+
+// itsDoor takes the door off the front of an order that names its own, "" for none.
+func itsDoor(text string) (id, rest string) {
+	e := &Request{}
+	rest = e.Address(atItsDoor(text))
+	return e.DoorID, rest
 }
 
 // cutPart parts a text before the first order or question that begins within it.
@@ -130,10 +138,13 @@ func namesPicture(rest string, _ []jobs.Item) bool {
 
 // beginsPart reports whether a text begins with an order and what that is about.
 func beginsPart(text string, bare bool, items []jobs.Item) bool {
+	id, text := itsDoor(text)
 	o, rest := FindOrder(text)
 	switch {
 	case o == nil:
 		return false
+	case id != "": // no remark names a door and an order for it
+		return !o.part.all
 	case o.part.begins == nil:
 		return !bare && o.shows && rest == ""
 	}
@@ -173,12 +184,13 @@ var visitName = regexp.MustCompile(`^[vV][0-9]+$`)
 // MayHaveParts reports whether a second order or a question may begin within a text
 // that begins with one.
 func MayHaveParts(text string) bool {
-	rest := (&Request{}).Address(strings.TrimSpace(text))
+	_, rest := itsDoor(strings.TrimSpace(text))
 	if o, _ := FindOrder(rest); o == nil || o.part.all {
 		return false
 	}
 	for _, at := range betweenParts.FindAllStringIndex(rest, -1) {
-		if o, _ := FindOrder(rest[at[1]:]); at[0] > 0 && o != nil || strings.ContainsAny(rest[at[0]:at[1]], ".;\n") && strings.HasSuffix(rest, "?") {
+		_, next := itsDoor(rest[at[1]:])
+		if o, _ := FindOrder(next); at[0] > 0 && o != nil || strings.ContainsAny(rest[at[0]:at[1]], ".;\n") && strings.HasSuffix(rest, "?") {
 			return true
 		}
 	}

@@ -15,7 +15,11 @@ import (
 // reading enters a reading, or several that are each behind their item: all of
 // them, or none.
 func (e *Request) reading(text string) error {
-	text, err := marginsNamed(text)
+	j, err := e.Job()
+	if err != nil {
+		return err
+	}
+	text, err = marginsNamed(namesJoined(bothLeans.ReplaceAllString(text, "lean heel $1, lean lead $2"), j.Items()))
 	if err != nil {
 		return bot.Refuse(err)
 	}
@@ -26,10 +30,6 @@ func (e *Request) reading(text string) error {
 		return e.correct(ofJambs.ReplaceAllString(text, "$1 $2"))
 	}
 	it, rest, err := e.item(text)
-	if err != nil {
-		return err
-	}
-	j, err := e.Job()
 	if err != nil {
 		return err
 	}
@@ -73,6 +73,21 @@ func (e *Request) reading(text string) error {
 		return e.Do(&cmd.Items[0])
 	}
 	return e.Do(cmd)
+}
+
+// bothLeans matches the leans of both jambs that are said with one word: lean heel 2
+// lead 3.
+var bothLeans = regexp.MustCompile(`(?i)\blean heel (-?[\d.,]*\d(?: ?mm)?),?(?: and)? lead (-?\d)`)
+
+// namesJoined puts the hyphens into the names of what is read that people say without:
+// closing time 8.
+func namesJoined(text string, items []jobs.Item) string {
+	for _, it := range items {
+		if spaced := strings.ReplaceAll(it.ID, "-", " "); it.Kind == jobs.Reading && spaced != it.ID {
+			text = regexp.MustCompile(`(?i)\b`+regexp.QuoteMeta(spaced)+`\b`).ReplaceAllLiteralString(text, it.ID)
+		}
+	}
+	return text
 }
 
 // worseBehindNote returns a number behind note that is worse than the reading, as

@@ -111,6 +111,9 @@ func Stop(text string) say.Text {
 	return say.Text{}
 }
 
+// TellsTrouble reports whether a text plainly says that something went wrong.
+func TellsTrouble(text string) bool { return !Stop(text).IsZero() }
+
 // tellsTrouble reports whether a text may tell of what went wrong.
 func tellsTrouble(text string) bool {
 	text = strings.TrimSpace(text)

@@ -117,13 +117,16 @@ var minWord = regexp.MustCompile(`(?i)\bmin(?:imum)?(?:\b|\s*[:=]?\s*-?\d)`)
 
 // warmth reads one temperature.
 func warmth(text string, t *calc.Temperature) error {
-	v, left, err := Measure(strings.Trim(text, " ,"), "°C")
+	v, left, err := Measure(saidHere.ReplaceAllString(strings.Trim(text, " ,"), ""), "°C")
 	if err == nil && left != "" {
 		err = say.F("one temperature in °C is wanted, as 14: what is %q?", lex.CutText(left, 40))
 	}
 	*t = calc.Temperature(v.Value())
 	return err
 }
+
+// saidHere matches that a temperature is of here and now, as it is taken to be.
+var saidHere = regexp.MustCompile(`(?i)[ ,]+(?:now|here|in here|at the moment)[.!]*$`)
 
 // splitDoors parts a text from the doors that are named at its end.
 func splitDoors(text string) (rest, doors string) {
@@ -138,7 +141,7 @@ func splitDoors(text string) (rest, doors string) {
 var doorList = regexp.MustCompile(`(?i)\s+(?:(?:for|at)\s+)?(?:doors?\s+)?(` + doorID + `(?:` + doorGap + doorID + `)*)[.\s]*$`)
 
 // doorGap matches what stands between doors in a list, doorID one of them.
-const doorGap = `(?:\s*,\s*(?:and\s+)?|\s+and\s+|\s+to\s+|\s*[–—]\s*|\s+-\s+|\s+)`
+const doorGap = `(?:\s*,?\s+(?:except(?:\s+for)?|but\s+not|without)\s+|\s*,\s*(?:and\s+)?|\s+and\s+|\s+to\s+|\s*[–—]\s*|\s+-\s+|\s+)`
 const doorID = `[a-z][a-z0-9._]*-[0-9]+`
 
 // atDoors changes each of some doors, and says which of them can't be, and why.
@@ -165,18 +168,24 @@ func (e *Request) doorsNamed(list string) (ids []string, err error) {
 	return named(list, e.doorsBetween)
 }
 
-// named returns the ids in a list, each once: A-1, A-3 and A-5 to A-9. between
-// returns those of a range.
+// named returns the ids in a list, each once: A-1, A-3 and A-5 to A-9 except A-7.
+// between returns those of a range.
 func named(list string, between func(from, to string) ([]string, error)) (ids []string, err error) {
+	except := false
 	add := func(id string) {
-		if !slices.Contains(ids, id) {
+		switch at := slices.Index(ids, id); {
+		case except && at >= 0:
+			ids = slices.Delete(ids, at, at+1)
+		case !except && at < 0:
 			ids = append(ids, id)
 		}
 	}
 	words := strings.Fields(rangeMark.ReplaceAllString(strings.ReplaceAll(list, ",", " "), " TO "))
 	for i := 0; i < len(words); i++ {
 		switch {
-		case words[i] == "AND":
+		case slices.Contains([]string{"EXCEPT", "BUT", "WITHOUT"}, words[i]):
+			except = true
+		case slices.Contains([]string{"AND", "FOR", "NOT"}, words[i]):
 		case i+2 < len(words) && words[i+1] == "TO":
 			within, err := between(words[i], words[i+2])
 			if err != nil {

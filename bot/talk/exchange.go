@@ -103,15 +103,14 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 		return ofOrder(o), done, err
 	}
 	x.door, err = x.desk.About(x.ctx, x.m)
-	if id, question := order.DoorAnd(x.m.Text); err == nil && id != "" && !x.m.Overheard {
-		at := x.m
-		at.Thread = id
-		var other *jobs.Job
-		if other, err = x.desk.About(x.ctx, at); other != nil {
-			return x.ofNamed(other, question)
-		}
+	if err != nil || x.m.Overheard {
+		return outcome{}, false, err
 	}
-	return outcome{}, false, err
+	ids, doors, question, err := x.named()
+	if len(ids) != 1 || len(doors) != 1 || err != nil {
+		return outcome{}, false, err
+	}
+	return x.ofNamed(doors[0], question)
 }
 
 // noted says of a reply that was taken that it is kept, where what was asked is asked
@@ -137,22 +136,6 @@ func (x *exchange) keepOpening(o *order.Outcome) {
 		o.Waiting = u
 		o.Posts = append(o.Posts, x.m.Reply(bot.KindAsk, x.Language.Say(u.Question)))
 	}
-}
-
-// ofNamed answers what is asked of a door that is named before it, where it was
-// asked; done is false if it is no question.
-func (x *exchange) ofNamed(door *jobs.Job, question string) (out outcome, done bool, err error) {
-	named := *x
-	named.door, named.m.Text = door, question
-	a := verb.Questions.Resolve(question, nil, tell.Asked(door))
-	if out, done, err = named.fact(a); done || err != nil {
-		return out, done, err
-	}
-	if !a.OK() && verb.Questions.VerbIn(question) == nil {
-		return out, false, nil
-	}
-	out, err = named.answer(a)
-	return out, true, err
 }
 
 // picture takes what was sent with a message for a photo of the door in whose
@@ -303,7 +286,7 @@ func (x *exchange) question() (outcome, error) {
 		return x.stays(outcome{}), nil
 	}
 	for _, take := range []func(*ask.Answer) (out outcome, done bool, err error){
-		x.trouble, x.danger, x.entry, x.itemDone, x.log, x.fact, x.doorless, x.slip, x.brokenReply,
+		x.trouble, x.danger, x.bare, x.entry, x.itemDone, x.log, x.fact, x.doorless, x.slip, x.brokenReply, x.ofDoors,
 	} {
 		if out, done, err := take(a); done || err != nil {
 			return out, err
@@ -391,7 +374,18 @@ func (x *exchange) trouble(a *ask.Answer) (out outcome, done bool, err error) {
 		stop := order.Stop(x.m.Text)
 		return x.stays(x.says(bot.KindAnswer, stop)), !stop.IsZero(), nil
 	}
-	o, done, err := order.Trouble(x.ctx, x.desk, x.m, x.door)
+	m, door := x.m, x.door
+	ids, doors, what, err := x.named()
+	if err != nil {
+		return out, false, err
+	}
+	if len(ids) == 1 && len(doors) == 1 { // E-4 water everywhere, said in the channel, is of E-4
+		m.Thread, m.Text, door = doors[0].Door.Spec.ID, what, doors[0]
+	}
+	o, done, err := order.Trouble(x.ctx, x.desk, m, door)
+	for i := range o.Posts {
+		o.Posts[i].Thread, o.Posts[i].Under = x.m.Thread, x.m.Under
+	}
 	if o.Waiting == nil {
 		return x.stays(ofOrder(o)), done, err
 	}
@@ -408,6 +402,15 @@ func (x *exchange) danger(a *ask.Answer) (out outcome, done bool, err error) {
 		return x.stays(ofOrder(o)), done, nil
 	}
 	return ofOrder(o), done, nil
+}
+
+// bare asks whether what was measured, said without an order, is a reading.
+func (x *exchange) bare(a *ask.Answer) (out outcome, done bool, err error) {
+	if x.door == nil || a.OK() || !x.waiting.none() || x.m.Overheard || x.brings() {
+		return out, false, nil
+	}
+	o, done, err := order.Bare(x.ctx, x.desk, x.m, x.door)
+	return ofOrder(o), done, err
 }
 
 // entry refuses a number of the card that somebody enters, as "centre 74". One
@@ -438,6 +441,9 @@ func (x *exchange) itemDone(*ask.Answer) (out outcome, done bool, err error) {
 func (x *exchange) fact(a *ask.Answer) (out outcome, done bool, err error) {
 	if x.door == nil {
 		return out, false, nil
+	}
+	if text := tell.Story(x.door, x.m.Text); !x.m.Overheard && !text.IsZero() {
+		return x.stays(x.says(bot.KindAnswer, text)), true, nil
 	}
 	if text := tell.MayI(x.door, x.m.Text, x.m.At); !x.m.Overheard && !text.IsZero() {
 		return x.stays(x.says(bot.KindAnswer, text)), true, nil

@@ -1,6 +1,7 @@
 package talk
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -20,12 +21,10 @@ func (x *exchange) parts() (out outcome, done bool, err error) {
 	if err := x.atDoor(); err != nil {
 		return out, true, err
 	}
-	var items []jobs.Item
-	if x.door != nil {
-		items = x.door.Items()
-	}
-	parts, sure := order.Parts(x.m.Text, items)
+	parts, sure := order.Parts(x.m.Text, x.itemsOf)
 	switch {
+	case x.failed != nil:
+		return out, true, x.failed
 	case len(parts) == 0:
 		return out, false, nil
 	case !sure:
@@ -33,6 +32,23 @@ func (x *exchange) parts() (out outcome, done bool, err error) {
 	}
 	out, err = x.each(parts)
 	return out, true, err
+}
+
+// itemsOf returns the list of a door that is named, or of the one in whose thread the
+// message stands.
+func (x *exchange) itemsOf(id string) []jobs.Item {
+	door := x.door
+	if id != "" {
+		at := x.m
+		at.Thread = id
+		named, err := x.desk.About(x.ctx, at)
+		x.failed = cmp.Or(x.failed, err)
+		door = named
+	}
+	if door == nil {
+		return nil
+	}
+	return door.Items()
 }
 
 // each deals with several texts as if they had been said one after the other, each
