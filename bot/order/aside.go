@@ -112,6 +112,7 @@ func (e *Request) alarmed(j *jobs.Job, it *jobs.Item, remark string) (told bool,
 	remark = askedAsbestos.ReplaceAllString(remark, "")
 	m := e.Msg
 	m.Text = remark
+	remark = unnamed(remark, e.Site)
 	grave := plain(harm, remark, false) || plain(inAir, remark, true) || TellsHit(remark)
 	if !Stop(remark).IsZero() && (grave || against(it, remark) == "" && !strings.HasSuffix(it.ID, "-sample")) { // what an item is looked at for is no alarm
 		out, ok, err := Trouble(e.Ctx, e.Desk, m, j)
