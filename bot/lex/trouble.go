@@ -24,7 +24,7 @@ var (
 	Rigging = []string{"prop", "hoist", "trestle", "stand", "wedge", "strap", "sling", "lifter", "sucker", "suction cup", "suction lifter", "vacuum lifter", "lifting pad", "dolly", "jack", "winch", "chock", "hook", "chain", "shackle", "rope", "trolley", "lift", "brace", "support"}
 
 	// GaveWay is what becomes of what ought to stand or hold.
-	GaveWay = []string{"fell", "falling", "fallen", "fell over", "dropped", "tipped", "tipping", "tips", "slipped", "slipping", "slips", "slid", "sliding", "toppled", "toppling", "leaning over", "going over", "coming down", "came down",
+	GaveWay = []string{"fell", "falling", "fallen", "fell over", "dropped", "tipped", "tipping", "tips", "slipped", "slipping", "slips", "slid", "sliding", "toppled", "toppling", "leaning over", "going over", "coming down", "came down", "come down", "comes down",
 		"swinging free", "rolling away", "gave way", "giving way", "let go", "failed", "failing", "broke", "broken", "breaking", "snapped", "collapsed", "bent", "cracked", "came off", "come off", "unstable", "not stable", "wont hold", "won't hold", "wobbling", "wobbly", "doesnt hold", "doesn't hold", "not holding"}
 
 	// Bedded is what is bonded or screwed.

@@ -33,12 +33,15 @@ func (e *Request) reading(text string) error {
 	if err != nil {
 		return err
 	}
-	cmd := &jobs.ReadItems{}
+	cmd, asides := &jobs.ReadItems{}, &asides{}
 	for {
 		other, more, head := nextReading(rest, j.Items())
-		r, err := oneReading(&it, head)
+		r, aside, err := oneReading(&it, head)
 		if err != nil {
 			return bot.Refuse(say.F("%s: %s", it.ID, err))
+		}
+		if told, err := e.alarmed(j, &it, r.Note); told || err != nil {
+			return err
 		}
 		if slices.ContainsFunc(cmd.Items, func(was jobs.ReadItem) bool { return was.Item == it.ID }) {
 			return bot.Refuse(say.F("%s stands there twice: give it one reading", it.ID))
@@ -60,7 +63,8 @@ func (e *Request) reading(text string) error {
 			e.askWorse(&it, worse, text)
 			return nil
 		}
-		if other == nil && len(cmd.Items) == 0 && e.askDeep(&r, text) {
+		asides.add(e, &it, head, aside)
+		if other == nil && len(cmd.Items) == 0 && asides.said == nil && e.askDeep(&r, text) {
 			return nil
 		}
 		cmd.Items = append(cmd.Items, r)
@@ -68,6 +72,9 @@ func (e *Request) reading(text string) error {
 			break
 		}
 		it, rest = *other, more
+	}
+	if asides.said != nil {
+		return e.askAsides(j, cmd, asides)
 	}
 	if len(cmd.Items) == 1 {
 		return e.Do(&cmd.Items[0])
@@ -165,49 +172,59 @@ func nextReading(text string, items []jobs.Item) (it *jobs.Item, rest, head stri
 var itemName = regexp.MustCompile(`(?:^|[\s,;])([A-Za-z][A-Za-z-]*)`)
 
 // oneReading reads what was typed for an item: one number, or none and how it
-// was looked for. A second number may be worse than the first: the worst is
-// taken where the words say which that is, and else it is asked about.
-func oneReading(it *jobs.Item, text string) (jobs.ReadItem, error) {
-	r := jobs.ReadItem{Item: it.ID}
-	if first, note, _ := strings.Cut(text, " "); strings.EqualFold(strings.Trim(first, ",:"), "none") {
-		r.None, r.Note = true, note
-		return r, nil
-	}
+// was looked for; aside is what stands behind it and not behind the word note. A
+// second number may be worse than the first: the worst is taken where the words say
+// which that is, and else it is asked about.
+func oneReading(it *jobs.Item, text string) (r jobs.ReadItem, aside string, err error) {
+	r = jobs.ReadItem{Item: it.ID}
 	typed, remark := cutNote(text)
+	if first, note, _ := strings.Cut(typed, " "); strings.EqualFold(strings.Trim(first, ",:"), "none") {
+		r.None, r.Note = true, strings.TrimSpace(note+" "+remark)
+		return r, note, nil
+	}
 	if plumb, ok := plumbReading(it, typed, remark); ok {
-		return plumb, nil
+		return plumb, "", nil
+	}
+	if err := spread(it, typed); err != nil {
+		return r, "", err
 	}
 	v, note, err := Measure(typed, it.Unit)
 	if err != nil {
-		return r, err
+		return r, "", err
 	}
 	if dated.MatchString(note) {
-		return r, say.F("%q tells of another time, and a reading counts from when it is said: read it now, or put the time behind note", lex.CutText(strings.TrimSpace(typed), 40))
+		return r, "", say.F("%q tells of another time, and a reading counts from when it is said: read it now, or put the time behind note", lex.CutText(strings.TrimSpace(typed), 40))
 	}
-	if it.ID == "floor-services" {
-		r.To = coverSaidTo(note)
-		note = toWhat.ReplaceAllString(note, "$2")
+	aside = note
+	if strings.HasSuffix(it.ID, "-services") {
+		if r.To = coverSaidTo(note); r.To != "" {
+			aside = toWhat.ReplaceAllString(note, "")
+			note = toWhat.ReplaceAllString(note, "$2")
+		}
+		if it.ID != "floor-services" {
+			r.To = ""
+		}
 	}
 	others := numbersIn(note)
-	if len(others) == 0 && hedged.MatchString(note) {
-		return r, say.F("%q leaves open how much it is: give the worst that was read, and a remark behind note", lex.CutText(strings.TrimSpace(typed), 40))
+	if len(others) == 0 && (hedged.MatchString(note) || most.MatchString(note) && worst(it, note) == 0) {
+		return r, "", say.F("%q leaves open how much it is: give the worst that was read, and a remark behind note", lex.CutText(strings.TrimSpace(typed), 40))
 	}
 	for _, at := range others {
 		other, _, err := Measure(note[at:], it.Unit)
 		worse := worst(it, note)
 		if err != nil || worse == 0 {
-			return r, say.F("%q holds more than one number, and a reading is one: give the worst of them alone, and a remark with a number in it behind note", lex.CutText(strings.TrimSpace(typed), 40))
+			return r, "", say.F("%q holds more than one number, and a reading is one: give the worst of them alone, and a remark with a number in it behind note", lex.CutText(strings.TrimSpace(typed), 40))
 		}
 		if (other.Micro-v.Micro)*int64(worse) > 0 {
 			v = other
 		}
 	}
 	r.Value, r.Note = v, strings.TrimSpace(strings.TrimLeft(note+" "+remark, ",; "))
-	return r, nil
+	return r, aside, nil
 }
 
 // toWhat is what a cover is said to be measured to: 45 over the pipe, 45 pipe.
-var toWhat = regexp.MustCompile(`(?i)^(?:\W*(to|over|above|of)\s+(?:the )?|\s*)(?:slab )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|slab|underside)\b`)
+var toWhat = regexp.MustCompile(`(?i)^(?:[\s,;:(]*(to|over|above|of)\s+(?:the )?|\s*)(?:slab )?((?:(?:heating|water) )?(?:pipes?|tubes?|cables?)|back|slab|underside)\b`)
 
 // cutNote parts a reading from the remark behind the word note.
 func cutNote(text string) (typed, remark string) {
@@ -231,11 +248,16 @@ func numbersIn(note string) (at []int) {
 	return at
 }
 
-// hedged matches a remark that makes less or more of the number before it.
-var hedged = regexp.MustCompile(`(?i)\?|^\W*(?:to|or|minus|plus|less|more|over|under|about|roughly|maybe|not|if|unless|except|without|only|guess\w*)\b|\b(?:or|but|much|even) (?:less|more|lower|higher|worse)\b|\b(?:not (?:sure|measured)|guess\w*|maybe|less|lower|higher|worse) (?:at|on|in|to)\b|\bnot (?:sure|measured|read)\b`)
+// hedged matches a remark that makes less or more of the number before it, or says
+// that nobody read it.
+var hedged = regexp.MustCompile(`(?i)\?|^\W*(?:to|or|minus|plus|less|more|over|under|about|roughly|maybe|not|if|unless|except|without|only|guess\w*|ish)\b|\b(?:or|but|much|even) (?:less|more|lower|higher|worse)\b|\b(?:not (?:sure|measured)|guess\w*|maybe|less|lower|higher|worse) (?:at|on|in|to)\b` +
+	`|\b(?:assum\w*|presum\w*|suppos\w*|expect\w*|forecasts?|hopeful\w*|probab\w*|perhaps|estimat\w*|approx\w*|means?|averages?|should be|ought to be|i (?:think|guess|hope)|at best)\b|\bnot (?:yet |been )?(?:sure|measured|read|asked|located|looked|scanned|isolated|checked)\b`)
 
 // dated matches a remark by which a reading was taken at another time.
 var dated = regexp.MustCompile(`(?i)\b(?:yesterday|ago|last (?:night|week|time|mon|tue|wed|thu|fri|sat|sun)|(?:this|in the) morning|(?:at|since|from) \d{1,2}[:.]\d\d|tomorrow|later)\b`)
+
+// most matches what makes a bound of a reading: 60 at most of a cover is no 60.
+var most = regexp.MustCompile(`(?i)\bat (?:the )?most\b`)
 
 // What says that the highest or the lowest of several numbers was named.
 var (

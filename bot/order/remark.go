@@ -29,6 +29,7 @@ var beliesItem = map[string]*regexp.Regexp{
 	"heating":  regexp.MustCompile(`(?i)\b(?:still|is|heating) (?:on|running|warm|hot)\b`),
 	"dry-fit":  regexp.MustCompile(`(?i)\b(?:rocks|wobbles|proud|jams)\b`),
 	"sound":    regexp.MustCompile(`(?i)\b(?:crumbl\w*|soft|hollow|drummy|powder\w*|void|sand\w*)\b`),
+	"lift":     regexp.MustCompile(`(?i)\b(?:(?:no|without(?: the| any)?) (?:gear|hoist|lifter|pads?|crane|trolley|help|plan)|by hand)\b`),
 	"parked":   regexp.MustCompile(`(?i)\b(?:swings?|moves?|used|in use|unlocked|unwedged)\b`),
 	"services": regexp.MustCompile(`(?i)\b(?:live|energi[sz]ed|not (?:isolated|off|switched off)|(?:still|power|circuit(?: is)?) on|under (?:voltage|power|tension))\b`),
 }
@@ -93,7 +94,7 @@ func (f *figure) alike(o *figure) bool {
 }
 
 // ofLength are words behind a bare number that is a length.
-var ofLength = lex.WordSet("deep wide high long thick off down in")
+var ofLength = lex.WordSet("deep wide high long thick off down in over free bit")
 
 // figuresOf returns the numbers in a text, typed or spoken.
 func figuresOf(text string) (all []figure) {

@@ -48,6 +48,9 @@ func (e *Request) tick(text string) error {
 		}
 	}
 	remark, said := strings.CutPrefix(note, "note ")
+	if told, err := e.alarmed(j, &it, remark); told || err != nil {
+		return err
+	}
 	why := refused(&it, remark)
 	switch {
 	case note == "" || affirmed.MatchString(note) || jobs.SaysSoft(it.ID, note):

@@ -20,7 +20,8 @@ import (
 func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool, err error) {
 	text := strings.Join(strings.Fields(strings.Trim(m.Text, " .!\n")), " ")
 	e := &Request{Ctx: ctx, Desk: d, Msg: m, DoorID: m.Thread, Site: d.SiteFor(&m)}
-	stop := Stop(text)
+	said := unnamed(text, e.Site)
+	stop := Stop(said)
 	if m := ofPerson.FindStringSubmatch(text); m != nil && e.Site != nil {
 		_, known := e.Site.Person(strings.ToLower(m[1]))
 		switch {
@@ -32,7 +33,7 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 		}
 	}
 	switch {
-	case stop.IsZero() && (j == nil || !tellsTrouble(text)):
+	case stop.IsZero() && (j == nil || !tellsTrouble(said)):
 		return out, false, nil
 	case stop.IsZero():
 		order := "door " + m.Thread + " snag " + text + " @" + j.Site.Told(&j.Door.Spec, "foreman", m.At)[0]
@@ -65,6 +66,22 @@ func Trouble(ctx context.Context, d *desk.Desk, m bot.Message, j *jobs.Job) (out
 	}
 	return e.Outcome, true, err
 }
+
+// unnamed puts somebody for whoever of the site is named, so that one list of words
+// does for all: bo is under the leaf, it fell on bo.
+func unnamed(text string, site *jobs.Site) string {
+	if site == nil {
+		return text
+	}
+	return aWord.ReplaceAllStringFunc(text, func(w string) string {
+		if _, known := site.Person(strings.ToLower(strings.TrimPrefix(w, "@"))); known {
+			return "somebody"
+		}
+		return w
+	})
+}
+
+var aWord = regexp.MustCompile(`@?\w+`)
 
 // byOne says what to do where somebody is alone with a leaf.
 var byOne = say.F("no leaf is held by one alone: don't let go of it, wedge it and bar it off, and call for a second person")
@@ -164,11 +181,21 @@ func plain(words *regexp.Regexp, text string, anywhere bool) bool {
 // thing and what became of it, and those that stand by themselves.
 var (
 	harm = anyOf(`\b(?:hurts?|injur\w+|bleed\w*|unconscious|broke (?:his|her|my|a) \w+|(?:cut|crushed|trapped|pinched|caught) (?:his|her|my)|accident|electrocuted|(?:electric )?shock(?:ed)?|ambulance|fainted|passed out|cant breathe|can['’]t breathe)\b`,
-		became(lex.Body, lex.Hurt), `\b`+oneOf(lex.Splashed)+` (?:\w+ )?in(?:to)? (?:\w+ )?(?:eyes?|face)\b`, `\b(?:burns?|stings?|burning) in (?:\w+ )?eyes?\b`, `^(?:i|he|she|somebody|someone|@\w+) (?:has |is |was |got )*(?:fell|fallen|hit|trapped)(?: (?:off|from|down|over|by|under)\b.*)?$`)
+		became(lex.Body, lex.Hurt), `\b`+oneOf(lex.Splashed)+` (?:\w+ )?in(?:to)? (?:\w+ )?(?:eyes?|face)\b`, `\b(?:burns?|stings?|burning) in (?:\w+ )?eyes?\b`, `^(?:i|he|she|somebody|someone|@\w+) (?:has |is |was |got )*(?:fell|fallen|hit|trapped)(?: (?:off|from|down|over|by|under)\b.*)?$`,
+		people+` (?:is |are |was |were |am |lies |has |have |got |get |still |stuck |trapped |caught |lying |just )+(?:under|underneath|beneath) (?:the |a |it|that )?(?:leaf|door|plate|it|glass)?`,
+		people+` (?:is |was |are |has |lies |went |gone |still |just )+(?:down|collapsed)(?:$| and\b| on the (?:floor|ground))`,
+		people+`(?: \w+){0,3} not (?:breathing|moving|responding|conscious|waking)\b|\bdown and (?:is )?not answering\b`,
+		`\b(?:leaf|door|plate|it|glass|prop|hoist)(?: (?:is|has|had|was|just|came|come|fell|fallen|dropped|landed|tipped|slipped|down|over|lies|lying|stands|right))* (?:on|onto|on to|on top of|over) (?:`+people+`|me|him|her|us|them|(?:\w+['’]s|my|his|her|their|the) `+oneOf(lex.Body)+`)\b`)
 	struck = anyOf(`\b(?:hit|hitting|drill(?:ed|ing)? into|struck|cut (?:in|into|through)|nicked|pierced|punctured|caught|(?:drill|bit|we|i|it)? ?(?:went|gone|came|goes) (?:in|into|through|on|onto)|sawn (?:in|into|through)) (?:a|an|the|some)?\s*(?:\w+ )?(?:`+oneOf(lex.Hidden)+`|`+oneOf(lex.Unnamed)+`)\b`,
 		`\bdrilled (?:(?:a|the|an|some) )?(?:(?:heating|water|gas|drain|waste|power|live|electric\w*|copper|plastic) )*`+oneOf(lex.Hidden)+`\b`,
 		`\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)`,
-		`\b(?:pipe|cable|wire|tendon|(?:heating|water|floor) tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks)\b`,
+		`\b(?:pipe|cable|wire|tendon|(?:heating|water|floor) tube)s? (?:was |were |is |got |has been )?(?:hit|damaged|burst|nicked|broken|leaking|leaks|cut|severed|sliced|torn)\b`,
+		`\b(?:cut|cutting|severed|sliced|tore) (?:(?:a|an|the|some|one|two|through|our) )*(?:(?:live|power|heating|water|gas|electric\w*|main) )*(?:pipe|cable|wire|tendon|strand|hose|conduit|membrane|rebar|water line|gas line|power line|heating line)s?(?:$|[,.;!]| (?:in|under|at|by|while|when|with|of|and|near|below|behind|there)\b)`,
+		`\b(?:am|are|is|was|were|went|gone|came|come|broke|broken|drilled|punched|fell|goes)(?: (?:right|straight|clean|all the way|just|nearly all))* through (?:the |a )?(?:slab|ceiling|screed|concrete|membrane|deck|soffit|underside)\b|\b(?:drill|bit|hole|core)s?(?: (?:has|is|was|just))* (?:went|gone|came|come|goes|broke) (?:right |straight |clean |all the way )*through\b`,
+		`\b(?:drips?|dripping|leaks?|leaking|runs|running|water)\b(?: \w+){0,4} (?:below|downstairs|underneath|under us|through the ceiling)\b|\b(?:it|something) (?:is )?(?:drips|dripping|leaking|leaks|hissing|hisses)\b|\bhiss(?:es|ing)?\b`,
+		`\b(?:rcd|rcbo|mcb|gfci|elcb|breaker|fuse|circuit|mains?|power|board)s? (?:has |have |just |was |is |got |all )*(?:tripped|trips|blew|blown|jumped|popped|cut out)\b`,
+		`\bpressure (?:has |is |was |just |keeps |(?:in|of|on) the \w+ )*(?:dropp(?:ed|ing)|drops|fell|falling|falls|gone|went|down|lost)\b|\b(?:lost|losing|loses|dropped) (?:its |all |the |some |of )*(?:pressure|water)\b`,
+		`\b(?:bang|snap|twang|thud)\b(?: \w+){0,2} (?:in|from|under|inside|out of) (?:the |a )?(?:slab|floor|screed|ceiling|hole|concrete|soffit)\b`,
 		`\bwater (?:comes|coming|is coming|came|everywhere|leaks?|in the hole|out of|running|rising|spraying)|\b(?:full of|spraying|squirting) water\b`,
 		`\bsparks?\b|\b(?:power|lights?|electric(?:ity)?) (?:\w+ )?(?:went|go|gone|tripped|out|off)\b|\bfuse (?:blew|went|tripped)\b|\bbreaker (?:went|tripped)\b`, gasOrFibres)
 	trouble = anyOf(became([]string{"leaf", "door", "it"}, lex.GaveWay), became(lex.Rigging, lex.GaveWay), became(lex.Ground, lex.Unsound), becameLoose, alone,
@@ -191,13 +218,16 @@ const (
 	softSample  = `\bsample (?:\w+ ){0,4}(?:soft|sticky|tacky|wet)\b|\b(?:soft|sticky|tacky) sample\b`
 )
 
+// people is whoever may be hurt, where no name is said; names become somebody.
+const people = `\b(?:i|we|he|she|they|somebody|someone|one of us|(?:the |our |a )?(?:apprentice|mate|lad|man|guy|worker|colleague|painter|child|kid|client))`
+
 // oneOf matches one of some words, also of several of it.
 func oneOf(words []string) string { return `(?:` + strings.Join(words, "|") + `)s?` }
 
 // became matches a thing and, a few words behind it, what became of it.
 func became(things, what []string) string {
 	return strings.NewReplacer("THING", oneOf(things), "WHAT", strings.Join(what, "|")).Replace(
-		`\bTHING(?: (?:is|are|was|were|has|have|had|been|got|gets|just|now|still|again|the|really|badly|starts?|started|keeps|all|a bit|bit|went|going|by|itself))* (?:WHAT)\b|\b(?:someone|somebody|trolley|they|we|i) (?:WHAT) (?:on |over )?(?:the |a )?THING\b`)
+		`\bTHING(?: (?:is|are|was|were|has|have|had|been|got|gets|just|now|still|again|the|really|badly|starts?|started|keeps|all|a bit|bit|went|going|by|itself))* (?:WHAT)\b|\b(?:someone|somebody|trolley|they|we|i|he|she) (?:has |have |just )*(?:WHAT) (?:on |over )?(?:the |a )?THING\b`)
 }
 
 func anyOf(patterns ...string) *regexp.Regexp {
