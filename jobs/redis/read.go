@@ -152,6 +152,9 @@ func (s *Store) Bound(ctx context.Context, names ...string) ([]string, error) {
 	if err != nil {
 		return nil, fmt.Errorf("bound: %w", err)
 	}
+	if len(values) != len(names) { // seen once, on a connection that had been cut many times
+		return nil, fmt.Errorf("bound: asked for %d names, and %d came", len(names), len(values))
+	}
 	refs := make([]string, len(values))
 	for i, v := range values {
 		refs[i], _ = v.(string)
