@@ -9,7 +9,10 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/slack-go/slack"
 
+	"heelpost/bot"
+	"heelpost/bot/draw"
 	"heelpost/bot/slack/fake"
+	"heelpost/bot/talk"
 	"heelpost/jobs"
 )
 
@@ -203,5 +206,43 @@ func TestPicture_Follow(t *testing.T) {
 	}
 	if n := w.Calls("files.completeUploadExternal"); n != 2 {
 		t.Errorf("%d pictures were uploaded, want 2", n)
+	}
+}
+
+// A picture is uploaded, waited for, and shown in the message: once, however
+// often it is shown. One that Slack does not take, or does not show, holds
+// nothing up and doubles nothing.
+func TestPicture(t *testing.T) {
+	w := inWorld(t)
+	picture := talk.Ask("gap 54 60").Picture
+	post := func(id string, d *draw.Drawing) fake.Message {
+		t.Helper()
+		ref, err := w.a.Post(t.Context(), bot.Post{ID: id, Channel: other, Kind: bot.KindAnswer, Text: "heel gap 8 mm", Picture: d})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := w.PostsOf(id); n != 1 {
+			t.Errorf("%s was posted %d times, want once", id, n)
+		}
+		m, _ := w.Message(other, parseSpot(ref).thread)
+		return m
+	}
+	shows := func(m fake.Message) bool { return strings.Contains(string(m.Blocks), "slack_file") }
+	for _, id := range []string{"p@1", "p@2"} {
+		if m := post(id, picture); !shows(m) || !strings.Contains(string(m.Blocks), "the leaf from above") {
+			t.Errorf("%s shows no picture, or not what is on it: %s", id, m.Blocks)
+		}
+	}
+	if n := w.Calls("files.completeUploadExternal"); n != 1 {
+		t.Errorf("the same picture was uploaded %d times, want once", n)
+	}
+	w.expected = []string{"invalid_blocks", "missing_scope"}
+	w.Break(fake.Fault{Method: "chat.postMessage", Code: "invalid_blocks", Times: 1})
+	if m := post("p@3", picture); shows(m) || !strings.Contains(m.Text, "heel gap 8 mm") {
+		t.Errorf("what Slack does not show: %s", m.Blocks)
+	}
+	w.Break(fake.Fault{Method: "files.getUploadURLExternal", Code: "missing_scope"})
+	if m := post("p@4", talk.Ask("gap 54 61").Picture); shows(m) || !strings.Contains(m.Text, "heel gap 8 mm") {
+		t.Errorf("what Slack does not take: %s", m.Blocks)
 	}
 }
