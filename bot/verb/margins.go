@@ -31,7 +31,7 @@ func cornerGap(name, what, example string, edges ...string) *ask.Input {
 	_, end, _ := strings.Cut(name, "_")
 	for _, e := range edges {
 		is := strings.NewReplacer("EDGE", e, "END", end)
-		for _, form := range []string{"EDGE END", "END EDGE", "EDGE at END", "EDGE gap END", "EDGE gap at END", "END EDGE gap", "EDGE side END", "at EDGE END", "at END EDGE", "EDGE edge END", "END of EDGE"} {
+		for _, form := range []string{"EDGE END", "END EDGE", "EDGE at END", "EDGE gap END", "EDGE gap at END", "END EDGE gap", "EDGE side END", "at EDGE END", "at END EDGE", "END of EDGE"} {
 			in.Words = append(in.Words, is.Replace(form))
 		}
 	}
