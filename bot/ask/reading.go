@@ -302,10 +302,10 @@ func (r *reader) numberOf(i int, in *Input) int {
 	if next && r.items[up].clause && !it.forced && in.Kind == LengthKind && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize || r.ofAnother(up)) {
 		next = false
 	}
-	if next && it.phrase.loose && r.ofAnother(up) {
+	if next && it.phrase.loose && !it.forced && r.ofAnother(up) {
 		next = false // gaps: 8 at the heel
 	}
-	if next = next || in.Kind == ListKind && !it.forced && r.isNumber(up+1) && r.items[up].kind == breakItem && !r.items[up].ends; next && !r.isNumber(up) {
+	if next = next || in.Kind == ListKind && !it.forced && r.isNumber(up+1) && r.items[up].kind == breakItem && strings.Trim(r.source[it.to:r.items[up+1].from], " ,") == ""; next && !r.isNumber(up) {
 		up++ // both diagonals, 2741 and 2735
 	}
 	before := down >= 0 && r.items[down].kind == numberItem && !it.parts && (!r.joined(down) || in.Group != nil)    // joined numbers are not parted
