@@ -3,6 +3,7 @@ package calc
 import (
 	"cmp"
 	"math"
+	"slices"
 )
 
 // Adjuster is a screw that moves a pivot, from where it stands now.
@@ -82,6 +83,7 @@ type Margins struct {
 	Outside             Length        // by how much a gap is outside its limits after the moves, at worst; 0: all are within
 	Top, Bottom         EdgeGaps      // as they become
 	Why                 []MarginLimit // what keeps WorstAfter from 0
+	Broken              []MarginLimit // what is not kept as the leaf hangs, before any move
 	EngagementLeft      Length        // 0 if not known
 	Lean                Length        // how far the head pivot then stands out of plumb, at most
 }
@@ -136,7 +138,7 @@ func MarginsOf(in MarginsInput) (Margins, error) {
 	var p marginPlane
 	p.limits(&in)
 	var m Margins
-	m.WorstBefore = nearest(p.worst(&in, 0, 0))
+	m.WorstBefore, m.Broken = nearest(p.worst(&in, 0, 0)), p.broken()
 	if !p.allowed() {
 		return Margins{}, in.broken()
 	}
@@ -308,6 +310,25 @@ func (p *marginPlane) height(phi float64) float64 {
 		high = min(high, l.a*phi+l.c)
 	}
 	return max(min(0, high), low)
+}
+
+// broken returns the limits that no move at all does not keep.
+func (p *marginPlane) broken() (limits []MarginLimit) {
+	add := func(why MarginLimit, by float64) {
+		if by > marginSlack && !slices.Contains(limits, why) {
+			limits = append(limits, why)
+		}
+	}
+	for _, l := range p.lines[:p.n] {
+		add(l.why, -l.c)
+	}
+	for _, l := range p.low[:p.lows] {
+		add(l.why, l.c)
+	}
+	for _, l := range p.high[:p.highs] {
+		add(l.why, -l.c)
+	}
+	return limits
 }
 
 // worst returns the worst difference from the target after moves.

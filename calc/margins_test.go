@@ -165,7 +165,7 @@ func checkMoves(t interface{ Fatalf(string, ...any) }, in *calc.MarginsInput, m 
 // No move of a brute grid is better, none that is told breaks a limit, and
 // what is refused has no move on the grid.
 func TestMarginsOf_grid(t *testing.T) {
-	answered, out := 0, 0
+	answered, out, broken := 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		in := drawHung(t)
 		m, err := calc.MarginsOf(in)
@@ -187,9 +187,14 @@ func TestMarginsOf_grid(t *testing.T) {
 		if (m.WorstAfter > mm/1000) != (len(m.Why) > 0) {
 			t.Fatalf("got worst %v because of %v", m.WorstAfter, m.Why)
 		}
+		if kept := movedBy(&in, 0, 0, 0, 1e-4).ok; kept != (len(m.Broken) == 0) {
+			t.Fatalf("as it hangs all is kept: %v, told are %v", kept, m.Broken)
+		} else if !kept {
+			broken++
+		}
 	})
-	if answered < 20 || out == 0 {
-		t.Errorf("got %d answers, %d of them with a gap outside its limits, want at least 20 and 1", answered, out)
+	if answered < 20 || out == 0 || broken == 0 {
+		t.Errorf("got %d answers, %d of them with a gap outside its limits, %d of what must be moved, want at least 20, 1 and 1", answered, out, broken)
 	}
 }
 

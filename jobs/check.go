@@ -438,7 +438,11 @@ func (c *OverrideHold) decide(t *turn) error {
 			return calc.F(nobodySaid, cure.Doubt.Coldest(), cure.Doubt.By)
 		}
 	}
-	if rule(c.Item).hold == byMaker && c.Word == "" {
+	if c.Word != "" {
+		if err := inWriting(c.Word); err != nil {
+			return err
+		}
+	} else if rule(c.Item).hold == byMaker {
 		return calc.F("%s is overridden only with the adhesive maker's written word: attach it behind the reason, as word: and where it is kept", c.Item)
 	}
 	t.emit(Event{Kind: Overridden, Item: c.Item, Text: c.Why, Word: c.Word})

@@ -395,6 +395,8 @@ func TestOverride_passesNothingBy(t *testing.T) {
 	b.must("ana", &TickItem{Item: "bit"})
 	b.refused("mo", &OverrideHold{Item: "floor-drilled", Why: "drilled long ago"}, "waits for floor-services")
 	b.refused("mo", &OverrideHold{Item: "floor-temperature", Why: "it will warm up"}, "only with the adhesive maker's written word")
+	b.refused("mo", &OverrideHold{Item: "floor-temperature", Why: "warm", Word: "none yet"}, "names nothing written")
+	b.refused("mo", &OverrideHold{Item: "floor-temperature", Why: "warm", Word: "letter not asked for"}, `"not" says something else`)
 	b.must("mo", &OverrideHold{Item: "floor-temperature", Why: "asked", Word: "letter of 1 March"})
 	b.refused("ana", &NotApplicable{"stood", "hung already"}, "nor overridden by anybody")
 }

@@ -236,8 +236,8 @@ func (c *GiveWord) decide(t *turn) error {
 	if strings.TrimSpace(c.Word) == "" {
 		return calc.F("attach the adhesive maker's written word, or say where it is kept")
 	}
-	if !written.MatchString(c.Word) {
-		return calc.F("%q names nothing written: what did the adhesive's maker write, and where is it kept? as letter of 3 March, in the site folder", cut(c.Word, 40))
+	if err := inWriting(c.Word); err != nil {
+		return err
 	}
 	b := t.door.bond(c.Where)
 	if b == nil {
@@ -250,9 +250,25 @@ func (c *GiveWord) decide(t *turn) error {
 	return nil
 }
 
+// inWriting says why an adhesive maker's word does not count: it is none that
+// somebody has in writing.
+func inWriting(word string) error {
+	if !written.MatchString(word) {
+		return calc.F("%q names nothing written: what did the adhesive's maker write, and where is it kept? as letter of 3 March, in the site folder", cut(word, 40))
+	}
+	if no := missing.FindString(word); no != "" {
+		return calc.F("the adhesive maker's word counts when it is there in writing, and %q says something else: enter it then, with where it is kept, as letter of 3 March, in the site folder", no)
+	}
+	return nil
+}
+
 // written matches what a maker's word is kept as: what was told on the telephone
 // is none.
 var written = regexp.MustCompile(`(?i)\b(?:letters?|e-?mails?|mails?|fax|written|wrote|writes|writing|pdf|documents?|data ?sheets?|sheets?|reports?|statements?|certificates?|messages?|folder|file)\b`)
+
+// missing matches what is said of a letter that nobody has: none yet, promised for
+// tomorrow.
+var missing = regexp.MustCompile(`(?i)\b(?:no|not|none|nothing|nobody|never|without|yet|soon|later|pending|promised|coming|comes|expected|await\w*|wait\w*|request\w*|ask\w*|will|would|should|could|might|if|when|once|tomorrow|hopefully|maybe|perhaps|probably|likely|lost|missing|by (?:tele)?phone|phoned|verbal\w*|oral\w*)\b|n['’]t\b|\?`)
 
 // CureState is how far a door's bonds have come.
 type CureState struct {

@@ -294,6 +294,8 @@ func tellMargins(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) {
 	switch {
 	case len(moves) == 0:
 		k.Headline("leave the pivots where they are")
+	case in.Limited && len(wasOut) == 0 && len(m.Broken) > 0:
+		k.Headline("all four are in, but %s: %s", brokenNow(in, m), say.Join("; ", moves...))
 	case in.Limited && len(wasOut) == 0:
 		k.Headline("all four are in, and nothing has to be moved; nearer to what is wanted by %s", say.Join("; ", moves...))
 	default:
@@ -335,6 +337,19 @@ func outOf(k *ask.Inquiry, in *calc.MarginsInput, m *calc.Margins) (was, stays [
 		}
 	}
 	return was, stays
+}
+
+// brokenNow tells what a leaf does not keep as it hangs.
+func brokenNow(in *calc.MarginsInput, m *calc.Margins) say.Text {
+	var all []say.Text
+	for _, limit := range m.Broken {
+		told := brokenNows[limit]
+		if limit == calc.SwingNeed && min(in.Top.Heel, in.Bottom.Heel) >= in.Need.Heel && min(in.Top.Lead, in.Bottom.Lead) >= in.Need.Lead {
+			told = "half way up a gap is too small for the leaf to turn"
+		}
+		all = append(all, say.F(told))
+	}
+	return say.Join(", ", all...)
 }
 
 // turned adds how far a screw is turned for a move, and which way, where the
@@ -415,4 +430,12 @@ var whyNot = map[calc.MarginLimit]string{
 	calc.HeadNeed:       "it would get better only with the leaf too near to the head",
 	calc.EngagementKept: "it would get better only with too little engagement of the head pivot",
 	calc.ListKept:       "nearer to what is wanted it would come only with a gap out of what the list allows",
+}
+
+var brokenNows = map[calc.MarginLimit]string{
+	calc.PlumbKept:      "the head pivot is further off plumb than the limit",
+	calc.SwingNeed:      "a gap is too small for the leaf to turn",
+	calc.FootNeed:       "the foot is too near to the floor",
+	calc.HeadNeed:       "the leaf is too near to the head",
+	calc.EngagementKept: "the head pivot has too little engagement",
 }
