@@ -302,7 +302,7 @@ func (r *reader) numberOf(i int, in *Input) int {
 	if next && r.items[up].clause && !it.forced && in.Kind == LengthKind && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize || r.ofAnother(up)) {
 		next = false
 	}
-	if next && it.phrase.loose && !it.forced && r.ofAnother(up) {
+	if next && it.phrase.loose && r.ofAnother(up) && !strings.Contains(r.source[it.to:r.items[up].from], "=") {
 		next = false // gaps: 8 at the heel
 	}
 	if next = next || in.Kind == ListKind && !it.forced && r.isNumber(up+1) && r.items[up].kind == breakItem && strings.Trim(r.source[it.to:r.items[up+1].from], " ,") == ""; next && !r.isNumber(up) {
