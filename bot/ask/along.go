@@ -160,3 +160,17 @@ func (r *reader) counted(n int) *Input {
 	}
 	return nil
 }
+
+// doorSize returns the input that the number at item n is for because it stands
+// beside door; nil if it is for none, or in a run whose order tells.
+func (r *reader) doorSize(n int, inRun bool) *Input {
+	if !r.items[n].sized || n+1 == r.at && r.items[n+1].phrase.thing || inRun && len(r.Verb.Order) > 0 {
+		return nil
+	}
+	for _, in := range r.Verb.Takes {
+		if in.OfDoor > 0 && r.items[n].num.Length <= in.OfDoor && 5*r.items[n].num.Length >= in.OfDoor && r.get(in) == nil {
+			return in
+		}
+	}
+	return nil
+}

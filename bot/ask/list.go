@@ -169,7 +169,7 @@ func (r *reader) lead(n int, in *Input) {
 // ofAnother reports whether a name that may stand behind its number stands behind the
 // one at item n.
 func (r *reader) ofAnother(n int) bool {
-	if n+1 >= len(r.items) || r.items[n+1].kind != phraseItem {
+	if n+1 >= len(r.items) || r.items[n+1].kind != phraseItem || r.items[n+1].forced {
 		return false
 	}
 	p := r.items[n+1].phrase

@@ -302,10 +302,10 @@ func (r *reader) numberOf(i int, in *Input) int {
 	if next && r.items[up].clause && !it.forced && in.Kind == LengthKind && (it.phrase.place == numberAfter || r.items[up].sized && in.Size == NoSize || r.ofAnother(up)) {
 		next = false
 	}
-	if next && it.phrase.loose && r.ofAnother(up) {
+	if next && it.phrase.loose && r.ofAnother(up) && !strings.Contains(r.source[it.to:r.items[up].from], "=") {
 		next = false // gaps: 8 at the heel
 	}
-	if next = next || in.Kind == ListKind && !it.forced && r.isNumber(up+1) && r.items[up].kind == breakItem && !r.items[up].ends; next && !r.isNumber(up) {
+	if next = next || in.Kind == ListKind && !it.forced && r.isNumber(up+1) && r.items[up].kind == breakItem && strings.Trim(r.source[it.to:r.items[up+1].from], " ,") == ""; next && !r.isNumber(up) {
 		up++ // both diagonals, 2741 and 2735
 	}
 	before := down >= 0 && r.items[down].kind == numberItem && !it.parts && (!r.joined(down) || in.Group != nil)    // joined numbers are not parted
@@ -498,20 +498,6 @@ func (r *reader) positional() {
 		r.take(n, r.Verb.Order[next])
 		next++
 	}
-}
-
-// doorSize returns the input that the number at item n is for because it stands
-// beside door; nil if it is for none, or in a run whose order tells.
-func (r *reader) doorSize(n int, inRun bool) *Input {
-	if !r.items[n].sized || n+1 == r.at && r.items[n+1].phrase.thing || inRun && len(r.Verb.Order) > 0 {
-		return nil
-	}
-	for _, in := range r.Verb.Takes {
-		if in.OfDoor > 0 && r.items[n].num.Length <= in.OfDoor && 5*r.items[n].num.Length >= in.OfDoor && r.get(in) == nil {
-			return in
-		}
-	}
-	return nil
 }
 
 // led returns how many inputs of the verb's order its phrase has taken already:

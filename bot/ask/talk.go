@@ -23,7 +23,7 @@ var talk = strings.Fields(strings.Join([]string{
 	// doing
 	`did doing done went coming makes making puts putting tries tried try trying works worked starts started starting getting needing brings brought bought
 		buy buying ordered ordering delivered staying happens happen happened help helps helped helping sends sent send writes wrote written runs running
-		called calls calling measure measuring existing replacement proposed built builds framed formed cast designed reckoned`,
+		called calls calling measure measuring existing replacement built builds framed formed cast designed reckoned`,
 	// might be
 	`may might shall been being had`,
 	// when

@@ -11,7 +11,9 @@ var askClear = &ask.Verb{
 	Name: "clear", Summary: "the clear opening that the open leaf leaves",
 	AskedBy: []string{"how wide", "how much"},
 	Words: append([]string{"clear", "how much clear", "how much clear opening", "how much clear do i get", "how much clear width", "clear do i get", "what clear", "what clear width", "what clear do i get", "how wide is clear", "what's clear", "how wide can you walk", "how much way", "what width is left", "how much width is left", "what's passage", "width to walk through", "clear opening", "clear width", "clear opening width", "free width", "what's left", "what is left", "what's left to get through", "what is left to get through", "what's left to walk through", "what is left to walk through", "how much is left to walk through", "how much can you walk through", "how much can i walk through", "walk through", "does it meet", "does it comply", "does it keep", "how much passage", "how much passage is left", "how wide is passage", "how wide is way through", "how wide can you get through", "how wide can i get through", "how wide is it to walk through", "passage width"}, ways(
-		"clear {from|out|left} ",
+		"passage {left|beside|left beside}",
+		"{width|space|room|way} left {beside|past} {open|} {leaf|door}",
+		"clear {from|out}",
 		"how wide is {gap|space|opening} {you|i|we|people} can {walk|get|go|pass} through",
 		"{what|how much} {do|will|would} {i|we|you} {get|have|end up with} clear {from|out|with|in|}",
 		"how much {clear width|clear opening|width|room|space|clear|} {is|will be|would be|do i|do we|have i|have we|does that|does it} {get|left|got|have|end up with|leave|give} {clear|to walk through|to get through|to pass|}",

@@ -8,7 +8,7 @@ import (
 
 var askFlatness = &ask.Verb{
 	Name: "flatness", Summary: "whether a floor, wall or soffit is as flat as DIN 18202 has it, from heights read in a line",
-	Words:    []string{"flatness", "how flat", "is it flat", "is it flat enough", "is that flat enough", "is that flat", "flat is it", "is floor flat", "is floor flat enough", "is soffit flat", "flat enough", "is it flat by din18202", "is floor flat by din18202", "flat by din18202", "by din18202", "din18202"},
+	Words:    []string{"flatness", "how flat", "is it flat", "is it flat enough", "how flat is screed", "is screed flat", "is screed flat enough", "how flat is floor", "how flat is slab", "is slab flat", "is slab flat enough", "is that flat enough", "is that flat", "flat is it", "is floor flat", "is floor flat enough", "is soffit flat", "flat enough", "is it flat by din18202", "is floor flat by din18202", "flat by din18202", "by din18202", "din18202"},
 	Everyday: []string{"flatness"},
 	Turns:    askPlumb, Wish: lineHeights,
 	Need:    []*ask.Input{lineHeights, spacing, surface},

@@ -1,6 +1,8 @@
 package verb
 
 import (
+	"strings"
+
 	"heelpost/bot/ask"
 	"heelpost/calc"
 )
@@ -105,8 +107,11 @@ func edgeForms(size *ask.Input, edges ...string) []ask.Choice {
 			{"square", "square"}, {"chamfered", "chamfer"}, {"chamfered", "chamfers"}, {"chamfered", "chamfered"},
 			{"rounded", "round"}, {"rounded", "rounded"}, {"rounded", "radius"}, {"rounded", "rounding"},
 		} {
-			c := ask.Choice{Words: []string{edge + form.words, edge + "edge " + form.words, edge + "edges " + form.words,
-				form.words + " " + edge + "edge", form.words + " " + edge + "edges", edge + "edge " + form.words + " to", edge + "edges " + form.words + " to", form.words + " " + edge + "edges by", form.words + " both " + edge + "edges", form.words + " both " + edge + "edges by"}, Value: form.value, Counts: size}
+			is, words := strings.NewReplacer("EDGE ", edge, "FORM", form.words), []string(nil)
+			for _, w := range []string{"EDGE FORM", "EDGE edge FORM", "EDGE edges FORM", "FORM EDGE edge", "FORM EDGE edges", "EDGE edge FORM to", "EDGE edges FORM to", "FORM EDGE edges by", "FORM both EDGE edges", "FORM both EDGE edges by"} {
+				words = append(words, is.Replace(w))
+			}
+			c := ask.Choice{Words: words, Value: form.value, Counts: size}
 			if form.value == "square" {
 				c.Counts = nil
 			} else if edge == "" {

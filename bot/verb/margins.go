@@ -15,7 +15,7 @@ var askMargins = &ask.Verb{
 	Name: "margins", Summary: "how to move the pivots of a hung leaf so that its gaps come even",
 	Words:    []string{"margins", "margin adjustment", "even margins", "how do i set margins", "hangs crooked", "leaf hangs crooked", "door hangs crooked", "hangs skew", "leaf hangs skew", "hangs out of line", "adjust margins", "adjust gaps", "even gaps out", "gaps read", "margins read", "margins are", "what adjustment", "what adjustments", "which adjustment", "how to adjust", "even up gaps", "even up margins", "even out margins", "even margins up", "square up margins", "how do i adjust", "how do i shift it", "which way do i adjust", "which way do i move it", "what do i adjust"},
 	Everyday: []string{"margins"},
-	Also:     map[string]*ask.Input{"both edges": target, "each edge": target, "both sides": target, "each side": target, "all round": target, "want …": target, "wants …": target},
+	Also:     map[string]*ask.Input{"want them all …": target, "want all …": target, "want them …": target, "want each …": target, "want them all at …": target, "both edges": target, "each edge": target, "both sides": target, "each side": target, "all round": target, "want …": target, "wants …": target},
 	Need:     []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, thickness, setback, width, height},
 	Takes: []*ask.Input{heelTop, heelBottom, leadTop, leadBottom, target, gapHeel, gapLead, thickness, setback, width, height, offset, offsetSide, swing, pivotHeight, readFrom,
 		axisX, axisXSide, axisY, axisYSide, limit, footHeel, footLead, headHeel, headLead, floorRange, headRange, heightRange, engagement, engagementLeast, deflection},
@@ -31,7 +31,7 @@ func cornerGap(name, what, example string, edges ...string) *ask.Input {
 	_, end, _ := strings.Cut(name, "_")
 	for _, e := range edges {
 		is := strings.NewReplacer("EDGE", e, "END", end)
-		for _, form := range []string{"EDGE END", "END EDGE", "EDGE at END", "EDGE gap END", "EDGE gap at END", "END EDGE gap", "EDGE side END", "at EDGE END", "at END EDGE", "EDGE edge END", "END of EDGE"} {
+		for _, form := range []string{"EDGE END", "END EDGE", "EDGE at END", "EDGE gap END", "EDGE gap at END", "END EDGE gap", "EDGE side END", "at EDGE END", "at END EDGE", "END of EDGE"} {
 			in.Words = append(in.Words, is.Replace(form))
 		}
 	}

@@ -44,7 +44,7 @@ func answerMark(k *ask.Inquiry) {
 
 // asMark adds the ways in which it is told where stop, collar or tape are.
 func asMark(names map[string]*ask.Input) map[string]*ask.Input {
-	for _, w := range ways("{collar|depth collar|stop collar|depth stop|drill stop|flag|depth mark} {is|was|} {set to|set at|at|stuck at|fixed at} …", "{stop|mark} {is|was} {set to|set at|at} …", "tape is on bit at …", "{taped|marked|flagged} {up|it|bit|drill|} at …") {
+	for _, w := range ways("{collar|depth collar|stop collar|depth stop|drill stop|flag|depth mark} {is|was|} {set to|set at|at|stuck at|fixed at} …", "{stop|mark} {is|was} {set to|set at|at} …", "tape is on bit at …", "bit {flagged|marked|taped} at …", "{taped|marked|flagged} {up|it|bit|drill|} at …") {
 		names[w] = mark
 	}
 	return names

@@ -42,7 +42,7 @@ var heights = &ask.Input{Name: "heights", Kind: ask.ListKind, What: "heights at 
 
 var diagonals = &ask.Input{Name: "diagonals", Kind: ask.ListKind, What: "both diagonals, not knowing which is which", Example: "diagonals 2620 2616", Spread: []*ask.Input{diagonal1, diagonal2},
 	Choices: []ask.Choice{
-		{Words: []string{"diagonals …", "diagonal …", "diagonals opening …", "diagonals frame …", "diagonals across …", "both diagonals …"}, Value: "not named", Itself: true},
+		{Words: []string{"diagonals …", "diagonal …", "diagonals opening …", "diagonals frame …", "diagonals across …"}, Value: "not named", Itself: true},
 	}}
 
 var leanHeel = &ask.Input{Name: "lean_heel", None: true, Zero: true, Signed: true, What: "how far the heel jamb's head stands into the opening from its foot, - if it stands out", Example: "lean heel 3",

@@ -9,7 +9,7 @@ import (
 
 var askSquare = &ask.Verb{
 	Name: "square", Summary: "how far an opening or a leaf is out of square by its diagonals",
-	Words:    []string{"square", "is that square", "is it square", "how far out is it", "how far out is opening", "how much out square", "is opening square", "is frame square", "out of true", "how square is it", "out square", "how square", "how far out square", "squareness", "how far out square are we", "out of square", "how much out of square", "is that opening square", "are we square", "is my opening square", "racked"},
+	Words:    []string{"square", "is that square", "is it square", "how far out is it", "how far out is opening", "how much out square", "is opening square", "is frame square", "out of true", "how square is it", "out square", "how square", "how far out square", "squareness", "how far out square are we", "out of square", "how much out of square", "is that opening square", "are we square", "is my opening square", "racked", "how much is it out", "how far is it out", "how much out is it", "how far out are we", "check square"},
 	Everyday: []string{"square", "out square"},
 	Also:     map[string]*ask.Input{"opening": width, "frame": width, "one diagonal": diagonal1, "one diagonal is": diagonal1, "other": diagonal2, "other one": diagonal2, "other is": diagonal2},
 	Need:     []*ask.Input{diagonal1, diagonal2, width, height},
