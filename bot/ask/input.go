@@ -102,7 +102,9 @@ type Input struct {
 	Parts     []*Input    // what it says of all of them at once
 	Shifts    bool        // it is another thing to another question, as the height of a leaf or an opening
 	Counted   bool        // of a list: 4x900 are four of 900
+	Rough     bool        // a hedge before it changes nothing that is acted on: about 60 a day
 	Many      bool        // it goes into thousands: 200,000 of it are no 200 and no thousandths
+	Whole     *Choice     // of a list: what its name alone says, where no other such list has a number: an oak door
 	Each      bool        // of a list: its name stands at each of its numbers
 	Grave     bool        // its choices change what is safe: what may be a slip of one is asked about
 	Few       string      // how people on site say a value of it, as in %s thick: a key; "" for its name and the value
@@ -188,7 +190,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 	contractor subcontractor somebody's colleague colleagues crew only actually currently already simply basically fixed stated specified given stays
 	remains resin wait waiting rush mistake it'll they'll we'll you'll i'll that'll it'd they'd that's what'll there're fitted installed sitting hangs
 	sufficient collar myself yourself ourselves himself needed hours mins hold holds look looks looking check checking gotten calculating working maximal`),
-	"what if", "what about", "get away with", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "across grain", "through it", "stay on", "stays on", "work out for me", "for me",
+	"what if", "what about", "get away with", "what with", "to go on", "still to go on", "to come", "all in", "everything in", "dimensions in", "all dimensions in", "from jamb", "from heel jamb", "head pivot", "floor pivot", "at jamb", "at heel edge", "at heel", "between jamb and leaf", "between leaf and jamb", "between jambs", "good morning", "good day", "not on yet", "not in yet", "not fitted yet", "at heel jamb", "sheet says", "resin sheet says", "drawing shows", "drawings show", "plan shows", "through it", "all way through", "right way through", "through and through", "pivot door", "pivot doors", "pivoted door", "bonded with", "glued with", "we glued plate", "glued plate in", "we glued it", "we bonded it", "we bonded plate", "i glued it", "i bonded it", "parked upright", "stood upright", "upright on floor", "upright in hall", "according to tin", "in kg", "in kilos", "stay on", "stays on", "work out for me", "for me",
 	"in here", "in there", "down here", "down there", "up here", "up there", "out here", "in hall", "in shop", "leaf turns in", "door turns in", "it turns in", "two scales", "on two scales", "in place", "left in place", "drill through it", "we drill through it", "on bit", "on drill", "on sheet", "on tin", "on tube", "in place and", "by mistake", "by myself", "by hand", "if not", "and if not", "sorry to bother", "sorry to bother you", "sorry to ask", "sorry mate", "sorry but",
 	"work it out", "work that out", "on next one", "on next door", "unheated", "or not", "dont bind", "don't bind", "doesn't bind", "doesnt bind", "won't bind", "wont bind", "don't rub", "doesn't rub", "won't rub", "don't catch", "doesn't catch", "won't catch", "no power", "no signal", "no rush", "no hurry", "no worries", "no problem", "no panic", "no idea", "no clue",
 	"data sheet says", "datasheet says", "tin says", "tube says", "cartridge says", "label says", "maker says", "it says", "staying down", "stays down", "that stays down", "left down", "went down", "went in", "hangs off end", "hanging off end",
@@ -197,7 +199,7 @@ var fillers = append(strings.Fields(`also am any asap at be bot calculate can ch
 // careful are words that say nothing where no number stands beside them, and
 // change what one means where it does: 44 to 50, about 70, 5 by 3,
 // leans 3 out.
-var careful = strings.Fields("about above around between both each enough exact fits floor from head least most nearly one out over per than through to under")
+var careful = strings.Fields("about above around between both each enough exact fits floor from head least most nearly one out over per screw screws shift shifts shifted than thread threads through to under")
 
 // values are the words behind which a value stands: the gap is 8.
 var values = append(strings.Fields("is are came comes sits were"), "turned out", "came out")
@@ -232,4 +234,4 @@ var millimetres = map[string]bool{"mm": true, "millimetres": true, "millimeters"
 var whether = strings.Fields("does do will would is can could")
 
 // breaks are words that part what stands on either side, as a comma does.
-var breaks = []string{"and", "adn", "but", "then", "plus", "by"}
+var breaks = []string{"and", "and another", "then another", "adn", "but", "then", "plus", "by"}

@@ -441,7 +441,7 @@ func scanUnit(text string, i int) (Unit, int) {
 }
 
 // inPlace matches an in that is no unit.
-var inPlace = regexp.MustCompile(`^ *(?i:in) (?i:here|there|half|steps)\b`)
+var inPlace = regexp.MustCompile(`^ *(?i:in) (?i:here|there|half|steps|the (?:basement|cellar|hall|shell|building|room|house|garage|workshop|shade|shaft|morning|night|sun))\b`)
 
 func isUnitMark(s string) bool {
 	for _, m := range unitMarks {

@@ -8,8 +8,8 @@ import (
 
 var askLeaf = &ask.Verb{
 	Name: "leaf", Summary: "the leaf to order for an opening",
-	Words: []string{"leaf", "biggest leaf", "largest leaf", "biggest door", "largest door", "leaf dimensions", "leaf dims", "leaf sizes", "dimensions leaf", "size of leaf", "size of door", "size leaf", "size door", "what do i order", "what do we order", "what should i order", "what size do i order", "which leaf width", "which leaf width goes in", "leaf to suit", "door to suit", "leaf to fit", "door to fit", "door to order", "leaf order size", "what leaf", "what leaf size", "widest leaf", "leaf i need to order", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf"},
-	Thing: "leaf", Everyday: []string{"leaf"},
+	Words:  []string{"leaf", "biggest leaf", "largest leaf", "biggest door", "largest door", "leaf dimensions", "leaf dims", "leaf sizes", "dimensions leaf", "size of leaf", "size of door", "size leaf", "size door", "what do i order", "what do we order", "what should i order", "what size do i order", "which leaf width", "which leaf width goes in", "leaf to suit", "door to suit", "leaf to fit", "door to fit", "door to order", "leaf order size", "what leaf", "what leaf size", "widest leaf", "leaf i need to order", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf"},
+	Things: []string{"leaf"}, Everyday: []string{"leaf"},
 	Also:   map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening, "… hole": opening},
 	Claims: gapPlaces,
 	Order:  []*ask.Input{opening, height}, Need: []*ask.Input{opening, gap},
