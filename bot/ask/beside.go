@@ -23,7 +23,7 @@ var nouns = lex.WordSet(`door doors leaf leaves edge edges slab slabs floor floo
 // looks, how it came, and how sentences go on.
 var harmless = lex.WordSet(`hospital clinic restaurant wheelchair wheelchairs pram prams buggy apartment building school's kitchen old heavy light huge tall massive entrance house home hotel office shopfront church
 	school museum villa garden hall hallway lobby lounge bedroom bathroom bath living dining room rooms corridor balcony terrace patio courtyard reception
-	meeting conference main rear side west east north south left first second third last next other another ordinary special custom bespoke screw screws
+	meeting conference main rear side west east north south left first second third last next other another ordinary special custom bespoke
 	van truck all beautiful fancy simple plain painted lacquered stained oiled waxed polished white black grey gray green blue red brown bronze dark
 	bright client's customer's owner's architect's drawings plan plans specification spec sheet schedule team friends people boys girls week after before
 	as such which wich whose why until till once should was gone stands standing turns turning opens opening weighs lies lying rests wants work unpacked
@@ -121,6 +121,8 @@ func (p *parser) stranger(i int) *doubtful {
 	it := &p.items[i]
 	danger := p.of.danger(it.unknown)
 	switch {
+	case p.rough(i):
+		return nil
 	case strings.ContainsAny(it.unknown, "0123456789"):
 		return doubt("I don't know %q; is it a number?", it.unknown)
 	case danger != "":
@@ -135,6 +137,16 @@ func (p *parser) stranger(i int) *doubtful {
 	}
 	return nil
 }
+
+// rough reports whether the word at item i hedges a number of which a rough one does:
+// about 150 openings a day.
+func (p *parser) rough(i int) bool {
+	return i+2 < len(p.items) && hedges[p.items[i].unknown] && p.items[i+1].kind == numberItem && p.items[i+2].kind == phraseItem &&
+		slices.ContainsFunc(p.items[i+2].phrase.inputs, func(n named) bool { return n.input.Rough })
+}
+
+// hedges are words by which a number is said to be a rough one.
+var hedges = lex.WordSet("about around roughly approximately approx some say maybe perhaps circa nearly almost")
 
 // unlessDrilled are harmless words, but where a depth is told: they may tell what
 // is under the floor, or that the template is not used.

@@ -271,6 +271,9 @@ func (p *parser) candidates(only *Verb) []int {
 		(last > 0 || slices.ContainsFunc(all, func(i int) bool { return i < asked[0] && !p.named(i) })) {
 		all, asked = append(all, asked[last]), asked[:last]
 	}
+	if len(asked) == 1 && p.items[asked[0]].marked && p.items[asked[0]].phrase.thing && slices.ContainsFunc(all, func(i int) bool { return i < asked[0] && !p.items[i].phrase.thing && !p.hasNumber(i) }) {
+		all, asked = append(all, asked[0]), nil // weight of a steel leaf?
+	}
 	if others := slices.DeleteFunc(slices.Clone(asked), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 {
 		asked = others // what size leaf: what gap
 	}
@@ -312,8 +315,8 @@ func (p *parser) distinct(items []int) []int {
 // as what opening.
 func (p *parser) asksInput() bool {
 	for i, it := range p.items {
-		if it.kind != phraseItem || !it.asking || it.phrase.verb != nil || len(it.phrase.inputs) == 0 || it.phrase.place != eitherSide {
-			continue
+		if it.kind != phraseItem || !it.asking || it.phrase.verb != nil || len(it.phrase.inputs) == 0 || it.phrase.place != eitherSide || it.phrase.each() {
+			continue // what does an oak door weigh
 		}
 		if what := it.what && !p.given(i) && (i == 0 || p.items[i-1].kind != numberItem); what || !p.hasNumber(i) {
 			return true

@@ -113,6 +113,26 @@ func (p *parser) changed(text string) string {
 	return text
 }
 
+// asksFlag reports whether a clause that says nothing else asks whether what the item
+// tells is so: is there no joint? A mark at the end of a longer question is its own.
+func (p *parser) asksFlag(it *item) bool {
+	if p.numbers == 0 {
+		return false
+	}
+	from, to := p.tokenBehind(it.from), p.tokenBehind(it.to)
+	at := from
+	for at > 0 && p.tokens[at-1].Kind == lex.WordToken && (p.of.Filler(p.tokens[at-1:at]) > 0 || slices.Contains(besAre, p.tokens[at-1].Word)) {
+		at--
+	}
+	if at > 0 && p.tokens[at-1].Kind != lex.MarkToken {
+		return false
+	}
+	return slices.Contains(besAre, p.tokens[at].Word) || p.questionMark(to) && (to+1 < len(p.tokens) || at > 0 && strings.ContainsRune(".!?;\n", rune(p.text[p.tokens[at-1].Start])))
+}
+
+// besAre are the words by which one asks whether something is so.
+var besAre = []string{"is", "are", "isn't", "aren't"}
+
 // graveBehind returns the first words behind item i that change what is safe, ""
 // if there are none, or a number stands before them.
 func (p *parser) graveBehind(i int) string {

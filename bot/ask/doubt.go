@@ -58,8 +58,8 @@ func (p *parser) doubt(q *question, _ int, n *lex.Number) say.Text {
 		}
 		return say.F("%s: is that %s%s or %s%s%s? reply with the one you mean", n.Raw, strings.TrimSuffix(whole+"."+small, "."), unit, whole, decimals, unit)
 	case lex.Fraction:
-		if n.Spoken && p.metric(q, n) {
-			n.TakeBare() // six and a half, beside sixty
+		if n.Spoken && (q.inputOf(n).Kind == CountKind || p.metric(q, n)) {
+			n.TakeBare() // two and a half turns; six and a half, beside sixty
 			return say.Text{}
 		}
 		return say.F("%s of what? reply with the unit, as in %s in", n.Raw, n.Raw)

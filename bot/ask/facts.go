@@ -17,6 +17,11 @@ func (p *parser) byFacts() *reading {
 		return nil
 	}
 	list := slices.DeleteFunc(p.otherwise(true), func(r reading) bool { return !p.askedBy(r.Verb) })
+	for _, v := range p.of.verbs {
+		if len(list) == 0 && len(v.AskedBy) > 0 && p.askedBy(v) {
+			list = p.eachItsOwn(v)
+		}
+	}
 	if len(list) != 1 {
 		return nil
 	}
@@ -35,6 +40,7 @@ func (p *parser) askedBy(v *Verb) bool {
 	}
 	first := p.first()
 	return slices.Contains(v.AskedBy, "?") && p.questionMark(len(p.tokens)-1) || first >= 0 && p.items[first].phrase != nil && p.items[first].phrase.text == v.Name && p.items[first].from == 0 && p.numbers > 1 && !p.items[first].forced && p.items[first+1].from == p.items[first].to+1 && !p.items[first+1].is && v.Wish != nil && p.of.named[v.Name] == v.Wish ||
+		slices.Contains(v.AskedBy, "want") && slices.ContainsFunc(p.tokens, func(t lex.Token) bool { return slices.Contains(wishes, t.Word) }) ||
 		len(v.AskedBy) > 0 && !v.Stated && p.says(v) && !slices.ContainsFunc(p.verbs, func(i int) bool { return p.items[i].wish || p.valued(i) && p.items[i+1].wish })
 }
 
@@ -54,6 +60,17 @@ func (p *parser) topic(v *Verb) bool {
 		found = true
 	}
 	return found
+}
+
+// eachItsOwn returns the readings of facts for a verb in which each name has the number
+// beside it, before some and behind others: pitch is 1.25, 3 mm travel.
+func (p *parser) eachItsOwn(v *Verb) (list []reading) {
+	for s := eachOwn; len(list) == 0 && s < eachOwn+1<<maxMixed; s++ {
+		list, _ = p.try(list, []int{-1}, v, s)
+	}
+	return slices.DeleteFunc(list, func(r reading) bool {
+		return len(r.unnamed) > 0 || len(r.ignored) > 0 || !r.complete() || r.unusual()
+	})
 }
 
 // asksElse reports whether a text asks by a word that none of its phrases has

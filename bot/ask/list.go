@@ -106,6 +106,14 @@ func (r *reader) enlist(list []int, in *Input) {
 	r.Values = append(r.Values, v)
 }
 
+// whole reports whether the input's name alone says something to the verb.
+func (in *Input) whole(v *Verb) bool { return in.Whole != nil && v.takes(in.Whole.of) }
+
+// lists reports whether a list of which every number has its name has one.
+func (r *reader) lists() bool {
+	return slices.ContainsFunc(r.Values, func(v value) bool { return v.input.Each })
+}
+
 // add puts the number at item n on a list.
 func (r *reader) add(n int, in *Input) {
 	v := r.get(in)

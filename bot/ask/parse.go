@@ -503,6 +503,11 @@ func (p *parser) strangers() *doubtful {
 			}
 			return doubt("%q: say what is so, I can't work with what is not", it.phrase.text)
 		}
+		if it.kind == phraseItem && it.phrase.isFlag() && p.asksFlag(it) {
+			d := doubt("%q: is that so, or is it asked? say it without asking, or leave it out", it.phrase.text)
+			d.from, d.to = it.from, it.to
+			return d
+		}
 		if it.kind == breakItem && p.adds(i) {
 			return doubt("%s plus %s: how much is that in all? say it in one number", p.items[i-1].phrase.text, p.items[i+1].num.Raw)
 		}
@@ -512,7 +517,7 @@ func (p *parser) strangers() *doubtful {
 		d := p.stranger(i)
 		if d == nil {
 			p.notes = append(p.notes, say.F("%s left out", it.unknown))
-			if !harmless[it.unknown] && !nouns[it.unknown] || unlessDrilled[it.unknown] || onEdge[it.unknown] {
+			if !p.rough(i) && !harmless[it.unknown] && !nouns[it.unknown] || unlessDrilled[it.unknown] || onEdge[it.unknown] {
 				p.dropped = append(p.dropped, i)
 			}
 			continue

@@ -114,6 +114,7 @@ type reader struct {
 	mixed   int      // names met that have a number on either side
 	ahead   int      // names that stand before their numbers
 	turned  int      // those of them that mostly stand after
+	framed  [][2]int // numbers of frames, with what is between them
 	reading
 }
 
@@ -146,8 +147,10 @@ func (r *reading) clone() reading {
 // the given sides of their numbers. It stands until the next is tried.
 func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	r.reading = reading{Verb: verb, at: v, Values: r.Values[:0], ignored: r.ignored[:0], unnamed: r.unnamed[:0], byUnit: r.byUnit[:0]}
-	r.sides, r.mixed, r.ahead, r.turned, r.lacking = s, 0, 0, 0, r.lacking[:0]
+	r.sides, r.mixed, r.ahead, r.turned, r.lacking, r.framed = s, 0, 0, 0, r.lacking[:0], r.framed[:0]
 	clear(r.owner)
+	r.frames()
+	lent, lacking := -1, (*Input)(nil)
 	for i := range r.items {
 		it := &r.items[i]
 		if i == v && it.phrase.front != nil {
@@ -160,16 +163,27 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 		if i == v && it.phrase.leads != nil && (it.phrase.front == nil || it.phrase.front == it.phrase.leads || it.phrase.inputFor(verb) == nil || r.get(it.phrase.front) != nil) {
 			r.lead(i+1, it.phrase.leads)
 		}
-		if i == v || it.kind != phraseItem || it.phrase.along && r.describes(i) {
+		if i == v || it.kind != phraseItem || it.phrase.along && r.describes(i) || slices.ContainsFunc(r.framed, func(f [2]int) bool { return f[0] < i && i < f[1] }) {
 			continue
 		}
 		in, choice := r.meant(i)
 		if choice != nil {
 			r.choose(choice)
+			for _, c := range it.phrase.choices { // a glass door is of glass, and so are its faces
+				if c != choice && c.of != choice.of && verb.takes(c.of) && !c.Named && c.Before == nil && c.counts() == nil && c.Refused == "" {
+					r.choose(c)
+				}
+			}
 		}
 		switch {
+		case in != nil && in.Each && (len(verb.Lends) > 0 || in.whole(verb)) && lacking == nil && (!r.beside(i) || !r.isNumber(i-1) && r.joined(i+2)):
+			lacking = in
 		case in != nil:
 			r.name(i, in)
+		case choice == nil && slices.Contains(verb.Lends, it.phrase.text) && r.isNumber(i-1):
+			if r.owner[i-1] == nil && lent < 0 {
+				lent = i - 1
+			}
 		case choice == nil && !it.phrase.thing && (it.phrase.verb != verb || it.forced) && !(it.phrase.saysNothing() && (!it.phrase.careful || !r.beside(i))):
 			r.ignored = append(r.ignored, i)
 		}
@@ -185,6 +199,16 @@ func (r *reader) read(verb *Verb, v int, s sides) *reading {
 	}
 	if r.turned > 0 && (r.turned == r.ahead || r.at > 0) {
 		r.lacks(verb.Name)
+		return &r.reading
+	}
+	switch {
+	case lacking != nil && lent >= 0:
+		r.add(lent, lacking)
+	case lacking != nil && r.get(lacking) != nil: // a steel leaf, steel 3
+	case lacking != nil && lacking.whole(verb) && !r.lists():
+		r.choose(lacking.Whole)
+	case lacking != nil:
+		r.lacks(lacking.Said())
 		return &r.reading
 	}
 	r.positional()
@@ -475,7 +499,7 @@ func (r *reader) positional() {
 			r.bind(n, in)
 			continue
 		}
-		if in := r.Verb.Typed; in != nil && r.at >= 0 && r.items[n].num.Unit != lex.Bare && r.get(in) == nil {
+		if in := r.Verb.Typed; in != nil && r.at >= 0 && !r.lists() && r.items[n].num.Unit != lex.Bare && r.get(in) == nil {
 			r.bind(n, in)
 			continue
 		}

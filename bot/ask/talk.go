@@ -42,7 +42,7 @@ var talk = strings.Fields(strings.Join([]string{
 		april june july september october november december fortnight weekend 				query queries info advice guidance feedback tricky easy odd weird strange funny interesting
 		obvious important serious awkward annoying phoning texting`,
 	// what there is
-	`thing things stuff something anything number numbers value values result detail details problem issue case example idea moment sec sort lot`,
+	`product products thing things stuff something anything number numbers value values result detail details problem issue case example idea moment sec sort lot`,
 }, " "))
 
 // everyday are the words of everyday.txt, which are talk as well: people, what they
@@ -62,6 +62,10 @@ var people = strings.Fields(`architect client customer owner builder contractor 
 var places = strings.Fields(`van lorry truck yard depot workshop warehouse store office kitchen hotel school hospital clinic nursery creche library museum restaurant
 	lobby lounge bedroom bathroom corridor hallway flat house villa garden garage courtyard reception studio gallery showroom church cafe bar gym theatre town car box stock`)
 
+// containers are what an adhesive comes in, and what is printed on it: told what it says.
+var containers = strings.Fields(`tin tub tube cartridge can bottle pack packet bag bucket label box pail pot instructions leaflet datasheet resin glue adhesive mortar epoxy
+	maker manufacturer product stuff`)
+
 // sayings returns the phrases of somebody who tells what another one said.
 func sayings() (all []string) {
 	for _, who := range people {
@@ -72,5 +76,14 @@ func sayings() (all []string) {
 	for _, where := range places {
 		all = append(all, "in "+where)
 	}
+	for _, what := range containers {
+		for _, says := range []string{"says", "says it needs", "gives", "quotes", "states", "wants", "needs", "takes"} {
+			all = append(all, what+" "+says)
+		}
+		for _, by := range []string{"according to", "as per", "going by", "on"} {
+			all = append(all, by+" "+what)
+		}
+	}
+
 	return append(all, "quick one", "quick question", "bit of a rush", "bit of a hurry", "came out at", "comes out at", "turned out", "turns out", "works out at", "sorry to bother you", "morning all")
 }

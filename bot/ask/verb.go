@@ -17,7 +17,7 @@ type Verb struct {
 	Words    []string          // phrases that ask it
 	Everyday []string          // words of it that people say among themselves without a thought of the bot
 	Stated   bool              // its name with a number alone states a value and asks nothing: setback 65
-	Thing    string            // a word of it that is also just what everybody talks of, as leaf
+	Things   []string          // words of it that are also just what everybody talks of, as leaf
 	Also     map[string]*Input // what phrases name here, and only here
 	Leads    map[string]*Input // phrases of words that name the input of the number after them
 	Front    map[string]*Input // phrases of words that name the input of the number right before them: does 7 do for
@@ -27,6 +27,8 @@ type Verb struct {
 	Asks     *Input              // a name of which asks it where it ends a text with a mark, and no number: opening?
 	Turns    *Verb               // the words of which ask this, where what it is asked from is given
 	Claims   map[string]*Input   // words of such questions that name an input here, where a number stands beside them
+	Frames   []Frame             // what two numbers are for by the words between them
+	Lends    []string            // phrases that give their number to the one name of a list that has none: oak 900 wide
 	Order    []*Input            // inputs of bare numbers, in their order
 	AskedBy  []string            // words that ask it of its facts where no phrase of a verb does: how long; ? for nothing but the mark
 	Facts    []*Input            // facts alone offer it only with one of these
@@ -46,6 +48,13 @@ type Verb struct {
 	Refuses  func(*Inquiry) bool // says why this door has no answer; may be nil
 
 	of *Questions
+}
+
+// Frame tells by the words between two numbers what they are for: 20 hours for 20 °C.
+type Frame struct {
+	First, Second *Input
+	Between       []string // as typed, without articles
+	If            []string // words of which one must be in the text; none: always
 }
 
 // typed returns the verb as a question in its exact form begins.

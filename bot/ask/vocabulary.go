@@ -109,7 +109,7 @@ func (q *Questions) words() vocabulary {
 	}
 	for _, verb := range q.verbs {
 		for _, w := range verb.AskedBy {
-			if p := v.add(w); p.verb == nil {
+			if p := v.add(w); p.verb == nil && !p.wish {
 				p.filler, p.open = true, true
 			}
 		}
@@ -172,7 +172,7 @@ func (v *vocabulary) choice(c *Choice) {
 func (v *vocabulary) verb(verb *Verb) {
 	for _, w := range verb.Words {
 		p := v.add(w)
-		p.verb, p.leads, p.front, p.thing = verb, verb.Leads[w], verb.Front[w], w == verb.Thing
+		p.verb, p.leads, p.front, p.thing = verb, verb.Leads[w], verb.Front[w], slices.Contains(verb.Things, w)
 		first, _, _ := strings.Cut(w, " ")
 		p.asking = slices.Contains(askingFirst, first)
 		if !strings.Contains(w, " ") {
@@ -182,6 +182,9 @@ func (v *vocabulary) verb(verb *Verb) {
 	for _, w := range slices.Sorted(maps.Keys(verb.Also)) { // "… of us" and "… us" are one phrase: the first names it
 		p := v.add(w)
 		p.inputs = append([]named{{verb, verb.Also[w], false}}, p.inputs...)
+	}
+	for _, w := range verb.Lends {
+		v.add("… " + w)
 	}
 	for _, w := range slices.Sorted(maps.Keys(verb.Claims)) {
 		p := v.add(w)

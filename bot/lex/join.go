@@ -142,9 +142,9 @@ var (
 )
 
 // placeWords are those of which one stands in every match of whichPlace.
-var placeWords = []string{"floor", "level", "stor", "job", "order", "ticket"}
+var placeWords = []string{"floor", "level", "stor", "job", "order", "ticket", "from 90"}
 
-var whichPlace = regexp.MustCompile(`(?i)(?:on|at|in) the \d{1,2}(?:st|nd|rd|th) (?:floor|level|storey|story)\b|^\s*(?:for )?(?:job|order|ticket) (?:no\.? ?|number )?#?\d+\s*[:,]`)
+var whichPlace = regexp.MustCompile(`(?i)(?:on|at|in) the \d{1,2}(?:st|nd|rd|th) (?:floor|level|storey|story)\b|\bfrom 90 ?(?:°|degrees|deg)? (?:down )?to 12\b(?: ?(?:°|degrees|deg))?|^\s*(?:for )?(?:job|order|ticket) (?:no\.? ?|number )?#?\d+\s*[:,]`)
 
 var (
 	bulletLine   = regexp.MustCompile(`(?m)^[ \t]*([-*•–>]+)[ \t]+\S`)
@@ -266,8 +266,10 @@ func meansNumber(out, tokens []Token, i int, known func(string) bool) bool {
 		next := tokens[i+1]
 		switch {
 		case next.Kind == NumberToken:
-			return true
+			return tokens[i].Word != "one" || !pointing[last.Word] && !ofTwo[last.Word] // the lead one 36 kg
 		case next.Kind != WordToken:
+		case tokens[i].Word == "one" && ofTwo[last.Word] && (next.Word == "reads" || next.Word == "shows" || next.Word == "says"):
+			return false
 		case slices.Contains([]string{"way", "ways", "scales", "boys", "person", "people", "man", "men", "lad", "bloke"}, next.Word), tokens[i].Word == "one" && (next.Word == "end" || next.Word == "diagonal"):
 			return false
 		case IsSpoken(next.Word), next.Word == "thousand", next.Word == "point", parts[next.Word] != 0, UnitWords[next.Word] != Bare, quantityWords[next.Word].unit != Bare, known(next.Word):
@@ -285,6 +287,9 @@ func spelled(n Number) bool { return !strings.ContainsAny(n.Raw, "0123456789") }
 
 // pointing are the words behind which one is no number.
 var pointing = WordSet("quick the this that which right wrong left other same first second last next new old any each every")
+
+// ofTwo are the words that tell which of two scales is meant.
+var ofTwo = WordSet("heel lead leading other")
 
 // abbreviated splits a name that is glued to its number, as t54, s60mm.
 func abbreviated(text string, t Token, known func(string) bool) []Token {

@@ -441,7 +441,7 @@ func scanUnit(text string, i int) (Unit, int) {
 }
 
 // inPlace matches an in that is no unit.
-var inPlace = regexp.MustCompile(`^ *(?i:in) (?i:here|there|half|steps|(?:a|an|the|our|that|this|each) (?:room|hall|hallway|corridor|passage|opening|hole|wall|hoist|lift|van|house|flat|workshop))\b`)
+var inPlace = regexp.MustCompile(`^ *(?i:in) (?i:here|there|half|steps|(?:a|an|the|our|that|this|each) (?:room|hall|hallway|corridor|passage|basement|cellar|shell|building|garage|shade|shaft|morning|night|sun|opening|hole|wall|hoist|lift|van|house|flat|workshop))\b`)
 
 func isUnitMark(s string) bool {
 	for _, m := range unitMarks {

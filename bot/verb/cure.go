@@ -16,13 +16,20 @@ import (
 
 var askCure = &ask.Verb{
 	Name: "cure", Summary: "how long an adhesive takes in the cold",
-	AskedBy:  []string{"how long"},
-	Words:    []string{"cure", "harden", "hardened", "how many hours must glue harden", "how long must glue harden", "how long does glue harden", "must harden", "how long before it is hard", "how long till its hard", "how many hours until it is hard", "when will it be cured", "when will it be ready", "how many hours till cured", "how long to harden", "go off", "gone off", "how long till it goes off", "when does it go off", "setting time", "how long does it take to cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded", "how warm must it be", "how warm must floor be", "how warm does it have to be", "what temperature does it need"},
+	AskedBy: []string{"how long", "how many hours", "how much longer", "when"},
+	Words: append([]string{"cure", "harden", "hardened", "how many hours must glue harden", "how long must glue harden", "how long does glue harden", "must harden", "how long before it is hard", "how long till its hard", "how many hours until it is hard", "when will it be cured", "when will it be ready", "how many hours till cured", "how long to harden", "go off", "gone off", "how long till it goes off", "when does it go off", "setting time", "how long does it take to cure", "curing", "cures", "cure time", "curing time", "how long to cure", "how long does it cure", "is cure over", "when is cure over", "hardening", "how long does glue cure", "glue cure", "glue cures", "glue curing", "when is it hard", "when will it be hard", "how long till it is hard", "how long must i wait", "how long do i wait", "how long do i have to wait", "how long do we wait", "how long to wait", "how long till i can hang", "how long until i can hang", "how long before i can hang", "when can i hang", "when can we hang", "when can i load", "how long till it is cured", "when is it cured", "when's it hard", "when's it cured", "when can it be loaded", "how warm must it be", "how warm must floor be", "how warm does it have to be", "what temperature does it need"}, ways(
+		"{how long|how many hours|how much longer} {until|till|til|before|for} {it|its|it's|glue|adhesive|resin|bond|plate|pins|they} {is|are|be|to be|gets|} {hard|cured|ready|set|safe|usable|good|done|through}",
+		"{when|when's|when is|when are|when will} {it|glue|adhesive|resin|bond|plate|pins|they} {be|} {hard|cured|ready|set|safe|usable|good|done}",
+		"{how long|when|how many hours|how soon} {before|until|till|til|can|may|do|should|must|will|} {i|we|you|he|they} {can|have to|need to|must|to|} {hang|load|touch|use|leave|wait|give|put weight on|stress|walk on|work on|carry on} {it|them|on|}",
+		"{when|how soon} can {it|this|that|they|plate|pivot|joint} be {hung|loaded|touched|used|stressed|hard|ready}",
+		"{how long|how many hours|what time} {does|will|do|must|should|to} {it|that|this|they|glue|adhesive|resin|bond|} {take|need|harden|cure|set|go off} {to cure|to harden|to set|to go off|for|at|in|now|}",
+		"{curing|hardening|setting|cure} {hours|time|times}")...),
 	Everyday: []string{"cure", "curing", "cures", "hardening"},
 	Need:     []*ask.Input{base, reference, temperature},
 	Instead:  map[*ask.Input][]*ask.Input{temperature: {loggedWarmth, fallsTo, within}},
-	Also:     map[string]*ask.Input{"concrete": temperature, "concrete at …": temperature, "screed": temperature, "screed at …": temperature, "subfloor": temperature, "base plate": temperature, "over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate is at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
+	Also:     map[string]*ask.Input{"concrete": temperature, "concrete at …": temperature, "screed": temperature, "screed at …": temperature, "subfloor": temperature, "base plate": temperature, "over …": loggedHours, "floor": temperature, "slab": temperature, "at …": reference, "slab reads …": temperature, "floor reads …": temperature, "floor at …": temperature, "slab at …": temperature, "floor is at …": temperature, "slab is at …": temperature, "substrate at …": temperature, "substrate measured at …": temperature, "floor measured at …": temperature, "slab measured at …": temperature, "measured at …": temperature, "substrate is at …": temperature, "… in here": temperature, "… down here": temperature, "… in there": temperature, "… in basement": temperature, "… in cellar": temperature, "… in building": temperature, "… in shell": temperature, "… in hall": temperature, "… in room": temperature, "… on site": temperature, "floor temp": temperature, "slab temp": temperature, "slab temperature": temperature, "concrete temperature": temperature, "concrete temp": temperature, "substrate temp": temperature, "concrete reads …": temperature, "concrete is at …": temperature, "screed reads …": temperature, "substrate reads …": temperature, "thermometer reads …": temperature, "thermometer says …": temperature, "… out here": temperature, "sub": temperature, "coldest it takes …": lowest},
 	Takes:    []*ask.Input{base, reference, temperature, airTemperature, fallsTo, lowest, within, loggedWarmth, loggedHours},
+	Frames:   []ask.Frame{{First: base, Second: reference, Between: append(ways("{|if|when|quoted|given|stated|rated|is quoted|are quoted|is given|are given|cure|curing time|to cure|product} {at|for|@|based on}", "{if|when|where} {it's|its|it is|floor is|temperature is|room is|warm} {|at}"), "@")}},
 	Away:     map[*ask.Input]*ask.Input{reference: temperature}, AwayFrom: ask.HoursKind,
 	Timed:   temperature,
 	Example: "cure 18 hours, reference 21 °C, substrate 11 °C", Exact: "cure base=18 reference=21 temperature=11",
@@ -65,7 +72,7 @@ var ofHours = regexp.MustCompile(`(?i)\d\s*(?:h|hrs?|hours?)\b[\s,]*(?:at|@|for)
 var saysReference = regexp.MustCompile(`(?i)\bref`)
 
 var base = &ask.Input{Name: "base", Kind: ask.HoursKind, What: "hours that the adhesive's sheet gives, at its reference temperature", Example: "18 h",
-	Words: []string{"base", "base hours", "sheet hours"}}
+	Words: []string{"base", "base hours", "sheet hours", "sheet gives …", "sheet says …", "tin says …", "tub says …", "tube says …", "label says …", "maker says …", "pot says …", "box says …"}}
 
 // Above these a temperature without a unit is asked about: sheets give their hours
 // for a warm room, the coldest that an adhesive takes is colder than that, and a
@@ -81,7 +88,7 @@ var reference = &ask.Input{Name: "reference", Zero: true, Warmest: warmestRoom, 
 	Words: []string{"reference", "reference temperature", "ref"}}
 
 var lowest = &ask.Input{Name: "lowest", Zero: true, Warmest: warmestLeast, ByName: true, Kind: ask.WarmthKind, What: "coldest that the adhesive takes", Example: "lowest 7 °C",
-	Words: []string{"lowest", "lowest temperature"}}
+	Words: []string{"lowest", "lowest temperature", "minimum", "minimum temperature", "coldest …", "not below …", "never below …", "no colder than …", "min temperature", "min temp"}}
 
 var temperature = &ask.Input{Name: "temperature", Zero: true, Warmest: warmestFloor, Kind: ask.WarmthKind, What: "of the substrate, or of the air if that is colder", Example: "temperature 11 °C",
 	Words: []string{"temperature", "temp", "substrate", "substrate temperature", "floor temperature"}}

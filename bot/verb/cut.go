@@ -15,7 +15,7 @@ var askCut = &ask.Verb{
 	Name: "cut", Summary: "how to cut pieces, or all key tubes, from the least stock",
 	AskedBy: []string{"how many"},
 	Words:   []string{"cut", "how many bars do i need", "how many tubes do i need", "how many lengths do i need", "how do i cut", "how i cut", "best way to cut", "how to cut", "cut up", "cut all", "cut list", "cutting", "cutting list", "cutting plan", "cut plan", "how many bars", "how many tubes", "how many lengths"},
-	Thing:   "cut", Everyday: []string{"cut", "cutting"},
+	Things:  []string{"cut"}, Everyday: []string{"cut", "cutting"},
 	Also: map[string]*ask.Input{"from …": stocks, "out …": stocks, "… lengths": stocks, "for …": pieces},
 	Leads: map[string]*ask.Input{"cut": pieces, "cut list": pieces, "cutting": pieces, "cutting list": pieces, "cutting plan": pieces, "cut plan": pieces,
 		"how many bars": stocks, "how many tubes": stocks, "how many lengths": stocks},

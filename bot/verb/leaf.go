@@ -21,7 +21,7 @@ var askLeaf = &ask.Verb{
 		"how {big|large|wide} {a|} {leaf|door} {do i|do we|can i|can we|should i|will|would|goes in|fits}",
 		"{biggest|largest|widest} {leaf|door} {i|we|that|} {can|could|will|would|goes|fits}",
 	)...),
-	Thing: "leaf", Everyday: []string{"leaf"},
+	Things: []string{"leaf"}, Everyday: []string{"leaf"},
 	Also:   map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening, "… hole": opening},
 	Claims: gapPlaces,
 	Order:  []*ask.Input{opening, height}, Need: []*ask.Input{opening, gap},

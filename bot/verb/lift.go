@@ -12,13 +12,13 @@ import (
 
 var askLift = &ask.Verb{
 	Name: "lift", Summary: "whether a leaf is above the filter for lifting by hand, how many stay under it, and what gear it takes",
-	AskedBy:  []string{"how many"},
-	Words:    liftWords(),
-	Everyday: []string{"lift", "lifting"},
-	Also:     map[string]*ask.Input{"… guys": people, "… of us": people, "… us": people, "… men": people, "… lads": people, "… blokes": people, "… fellas": people},
-	Need:     []*ask.Input{mass},
-	Takes:    []*ask.Input{mass, estimated, single, way, people, weaker},
-	Example:  "how many people for a leaf of 22 kg", Exact: "lift mass=22 kg",
+	AskedBy: []string{"how many"},
+	Words:   liftWords(),
+	Things:  []string{"lifting"}, Everyday: []string{"lift", "lifting"},
+	Also:    map[string]*ask.Input{"we're …": people, "we are …": people, "there's …": people, "there are …": people, "… on site": people, "… hands": people, "… labourers": people, "… fitters": people, "… helpers": people, "… guys": people, "… of us": people, "… us": people, "… men": people, "… lads": people, "… blokes": people, "… fellas": people},
+	Need:    []*ask.Input{mass},
+	Takes:   []*ask.Input{mass, estimated, single, way, people, weaker},
+	Example: "how many people for a leaf of 22 kg", Exact: "lift mass=22 kg",
 	Answer: answerLift,
 }
 
@@ -38,7 +38,13 @@ func liftWords() []string {
 			all = append(all, strings.ReplaceAll(form, "we", who))
 		}
 	}
-	return all
+	return append(all, ways(
+		"{can|could|may|should|is|will} {one|two|three|four|2|3|4|} {i|we|you|person|people|man|men|lad|lads|guy|guys|blokes|of us} {handle|lift|carry|manage|shift|move|hump|pick up|hold} {|it|leaf|door|that|them|this}",
+		"{alright|ok|okay|possible|allowed|fine|safe|too heavy|light enough} {to|for} {lift|carry|move|shift|handle|lifting|carrying} {|it|leaf|door}",
+		"{too heavy|light enough} for {one|two|three|four|1|2|3|4|} {person|people|man|men|lads|guys|of us}",
+		"{what|which|what kind of|} {gear|lifting gear|hoist|lifter|crane|lifting kit} {do|would|will|needed|} {i|we|you|it|} {need|take|use|}",
+		"{do|will|would} {i|we|you} need {gear|lifting gear|hoist|lifter|crane|lifting plan}",
+		"how many {lads|guys|men|people|hands|persons|blokes|fellas|of us|us} {for|should|will|would|does|can|must|is|are|} {lift|carry|it|we|i|you|leaf|door|lifting|carrying|moving|shifting}")...)
 }
 
 var estimated = hedged(&ask.Input{Name: "estimated", Kind: ask.FlagKind, What: "the mass was not weighed: it counts a tenth more", Example: "estimated",
@@ -55,7 +61,7 @@ var single = &ask.Input{Name: "single", Kind: ask.MassKind, ByName: true, What: 
 var way = &ask.Input{Name: "way", Kind: ask.ChoiceKind, What: "how it is moved: stood up from the floor, or carried on the level at the waist", Example: "from waist",
 	Choices: []ask.Choice{
 		{Words: []string{"stood up", "from floor", "off floor"}, Value: "standing_up"},
-		{Words: []string{"from waist", "on level at waist", "at waist height", "at waist", "on level", "carried on level"}, Value: "from_waist"},
+		{Words: []string{"from waist", "on level at waist", "at waist height", "at waist", "from waist height", "waist height", "waist high", "carried flat at waist height", "on flat at waist height", "on level", "carried on level"}, Value: "from_waist"},
 	}}
 
 func answerLift(k *ask.Inquiry) {

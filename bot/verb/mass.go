@@ -12,10 +12,14 @@ import (
 var askMass = &ask.Verb{
 	Name: "mass", Summary: "what a leaf weighs by its layers or on two scales, where its centre is, and what it takes to turn it",
 	AskedBy: []string{"how much"},
-	Words:   []string{"weight", "how many kilos", "how many kilos is", "how many kg", "how many kg is", "what's it weigh", "whats it weigh", "what will it weigh", "how much will it weigh", "what does it come to", "total mass", "weight of leaf", "weight of door", "what does leaf come to", "whats weight", "what's weight", "total weight", "what's its mass", "mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"},
+	Words: append([]string{"weight", "how many kilos", "how many kilos is", "how many kg", "how many kg is", "what's it weigh", "whats it weigh", "what will it weigh", "how much will it weigh", "what does it come to", "total mass", "weight of leaf", "weight of door", "what does leaf come to", "whats weight", "what's weight", "total weight", "what's its mass", "mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"}, ways(
+		"{what|how much|what kilos} {would|does|will|might|do|should} {it|leaf|door|they|that|one|panel} {weigh|come to|come out at|bring on scales|tip scales at|be} {|in kg|in kilos|kg|kilos}",
+		"{what's|whats|what is} {it|leaf|door|that} {weigh|come to|weight|come out at} {|in kg|in kilos}",
+		"how heavy {is|will|would|does|are|should|} {it|leaf|door|they|that|panel} {be|get|come out|}", "kilos", "how many {kilos|kg} {does|is|will|would|in} {it|leaf|door|that} {weigh|come to|be|}", "weigh {it|that|leaf|door}", "weight in {kg|kilos}", "how much weight", "what weight {is|does|has|will} {it|leaf|door|that} {have|be|}", "work out {weight|mass}")...),
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step, bothSides, hollowLeaf, twoLeaves}),
+	Things: []string{"kilos"}, Typed: thickness,
 	Also:    scalesAt,
 	Facts:   append(layers(), madeOf, density, heelScale, leadScale),
 	Box:     []*ask.Input{width, height, thickness},
@@ -31,10 +35,27 @@ var materials = func() map[*ask.Input]calc.Material {
 		if word == "lead" {
 			word = "lead sheet" // the leading edge is said so too
 		}
-		all[&ask.Input{Name: strings.ReplaceAll(word, " ", "_"), Kind: ask.ListKind, Each: true, Beside: true, Along: thick, What: "thickness of a layer of this", Example: "18", Words: []string{word}}] = m
+		all[&ask.Input{Name: strings.ReplaceAll(word, " ", "_"), Kind: ask.ListKind, Each: true, Beside: true, Along: thick, What: "thickness of a layer of this", Example: "18", Words: append(fronted(called(word), "", " door", " leaf", " sheet", " plate"), fronted([]string{"sheet "}, called(word)...)...)}] = m
 	}
 	return all
 }()
+
+func init() {
+	for in, m := range materials {
+		for i := range madeOf.Choices {
+			if madeOf.Choices[i].Value == m.Name {
+				in.Whole = &madeOf.Choices[i]
+			}
+		}
+	}
+}
+
+// called returns what people call a material, its own name first.
+func called(word string) []string {
+	return append([]string{word}, map[string][]string{
+		"aluminium": {"aluminum", "alu", "ali"}, "steel": {"mild steel", "solid steel"}, "plywood": {"ply", "birch ply"}, "mdf": {"mdf board"}, "glass": {"toughened glass"},
+	}[word]...)
+}
 
 // layers returns the inputs of layers by their names.
 func layers() []*ask.Input {
@@ -87,16 +108,16 @@ var cladding = &ask.Input{Name: "cladding", Kind: ask.MassKind, ByName: true, Wh
 	Words: []string{"cladding", "later cladding", "clad later with", "comes later …"}}
 
 var heelScale = &ask.Input{Name: "heel_scale", Kind: ask.MassKind, ByName: true, Zero: true, What: "what the scale at the heel end shows", Example: "heel scale 51 kg",
-	Words: []string{"heel scale", "scale at heel", "heel end"}}
+	Words: append([]string{"heel scale", "scale at heel", "heel end", "heel one", "heel end one", "scale at heel end", "one at heel", "heel side", "scale under heel", "back scale"}, ways("{heel one|heel end|heel scale|one at heel|scale at heel|back scale} {reads|shows|read|showed} …")...)}
 
 var leadScale = &ask.Input{Name: "lead_scale", Kind: ask.MassKind, ByName: true, Zero: true, What: "what the scale at the leading end shows", Example: "lead scale 36 kg",
-	Words: []string{"lead scale", "leading scale", "scale at lead", "lead end", "leading end"}}
+	Words: append([]string{"lead scale", "leading scale", "scale at lead", "lead end", "leading end", "lead one", "leading one", "lead end one", "other one", "other scale", "one at lead", "scale at lead end", "front scale", "scale under lead", "second scale"}, ways("{lead one|leading one|lead end|leading end|lead scale|leading scale|other one|other scale|other|scale at lead|front scale|second scale} {reads|shows|read|showed} …")...)}
 
 var scaleSpan = &ask.Input{Name: "scale_span", What: "how far the scales are apart", Example: "scales 800 apart",
-	Words: []string{"span", "scale span", "scales …", "… apart"}}
+	Words: []string{"span", "scale span", "scales …", "… apart", "scales are …", "… between scales", "between scales"}}
 
-var scaleHeel = &ask.Input{Name: "scale_heel", Zero: true, What: "how far the scale at the heel end is from the heel edge", Example: "first scale 90",
-	Words: []string{"first scale", "first", "first scale from heel", "first scale from edge"}}
+var scaleHeel = &ask.Input{Name: "scale_heel", Along: []string{"from heel", "from heel edge", "in from heel", "in from heel edge", "from edge"}, Zero: true, What: "how far the scale at the heel end is from the heel edge", Example: "first scale 90",
+	Words: []string{"first scale", "first", "first scale from heel", "first scale from edge", "first one", "heel scale in", "first from heel"}}
 
 // scalesAt are the words of what a scale shows where no other question has them.
 var scalesAt = map[string]*ask.Input{"plate": plateLength, "floor plate": plateLength, "… at heel": heelScale, "… at heel end": heelScale, "… at lead": leadScale, "… at leading edge": leadScale, "… at leading end": leadScale}
@@ -192,7 +213,7 @@ func takeLayers(k *ask.Inquiry) (all []piece, ok bool) {
 		sourceOf(k, m)
 	}
 	slices.SortFunc(all, func(a, b piece) int { return a.at - b.at })
-	if k.Q.Named(glass) != nil && k.Q.Named(pane) == nil && !slices.ContainsFunc(all, func(p piece) bool { return p.name == "glass" }) {
+	if k.Q.Named(glass) != nil && k.Q.Named(pane) == nil && k.Word(madeOf) != "glass" && !slices.ContainsFunc(all, func(p piece) bool { return p.name == "glass" }) {
 		k.Fail("how thick is the glass? say it as glass 6")
 		return nil, false
 	}

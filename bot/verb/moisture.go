@@ -2,10 +2,12 @@ package verb
 
 import (
 	"cmp"
+	"regexp"
 	"slices"
 	"strings"
 
 	"heelpost/bot/ask"
+	"heelpost/bot/lex"
 	"heelpost/bot/say"
 	"heelpost/calc"
 )
@@ -13,11 +15,31 @@ import (
 var askMoisture = &ask.Verb{
 	Name: "moisture", Summary: "how far a wooden leaf swells or shrinks across the grain, and what that leaves of the clearance",
 	AskedBy: []string{"how much"}, Facts: woods(),
-	Words:   []string{"moisture", "moisture movement", "swelling", "shrinkage", "swell", "shrink", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell"},
-	Takes:   slices.Concat(woods(), []*ask.Input{grain, moistureChange, moistureBefore, moistureAfter, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
-	Also:    map[string]*ask.Input{"from …": moistureBefore, "to …": moistureAfter},
+	Words: append([]string{"moisture", "moisture movement", "swelling", "shrinkage", "swell", "shrink", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell"}, ways(
+		"{how much|how far|how many mm|by how much|what} {does|will|would|can|could|might|do} {it|leaf|door|that|panel|wood|they|stile|board} {swell|shrink|grow|expand|widen|get wider|get narrower|get bigger|get smaller}",
+		"{how much|how far|how many mm} {wider|narrower|bigger|smaller} {does|will|would} {it|leaf|door|that|panel|} {get|be|become}", "{how much|how far|what} {swelling|shrinkage|growth|shrinking|movement}", "how much {swell|shrink|grow}", "how much {shrinks|swells}", "{how much|how far} {does|will} {it|oak|beech|pine|leaf|door} {swell|shrink}")...),
+	Takes: slices.Concat(woods(), []*ask.Input{grain, moistureChange, moistureLoss, moistureBefore, moistureAfter, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
+	Also:  woodsAlso(),
+	Lends: []string{"wide", "across", "across grain", "width", "wide leaf", "wide door"},
+	Frames: []ask.Frame{
+		{First: humidityBefore, Second: humidityAfter, Between: []string{"to", "down to", "up to", "until"}, If: []string{"humidity", "rh"}},
+		{First: moistureBefore, Second: moistureAfter, Between: []string{"to", "down to", "up to", "until", "moisture to", "and ends at"}},
+	},
 	Example: "moisture: oak 1050, change 2 %", Exact: "moisture: oak=1050 moisture_change=2 %",
 	Answer: answerMoisture,
+}
+
+// woodsAlso returns what names inputs here alone: solid larch is larch, and from and to
+// are of its moisture.
+func woodsAlso() map[string]*ask.Input {
+	also := map[string]*ask.Input{"from …": moistureBefore, "to …": moistureAfter}
+	for _, in := range woods() {
+		word := strings.ToLower(materials[in].Name)
+		for _, w := range []string{"solid ", "all ", "made "} {
+			also[w+word] = in
+		}
+	}
+	return also
 }
 
 // woods returns the inputs of the materials that swell.
@@ -35,7 +57,10 @@ var grain = &ask.Input{Name: "grain", Kind: ask.ChoiceKind, What: "how the board
 	}}
 
 var moistureChange = &ask.Input{Name: "moisture_change", Kind: ask.PercentKind, Signed: true, What: "change of the wood's moisture content, + if it gets damper", Example: "change +2 %",
-	Words: []string{"change", "changes by …", "gains …", "… damper", "… wetter", "goes up …", "moisture goes up …", "moisture rises …", "moisture goes up by …"}}
+	Words: []string{"change", "changes by …", "gains …", "… damper", "… wetter", "goes up …", "moisture goes up …", "moisture rises …", "moisture goes up by …", "picks up …", "picking up …", "takes up …", "takes on …", "gaining …", "gained …", "absorbs …", "moisture rises by …", "rises by …", "goes up by …"}}
+
+var moistureLoss = &ask.Input{Name: "moisture_loss", Kind: ask.PercentKind, ByName: true, What: "what the wood's moisture content falls by", Example: "loses 3 %",
+	Words: []string{"loses …", "losing …", "lost …", "… drier", "… dryer", "dries by …", "dries out by …", "drying by …", "drops by …", "falls by …", "goes down by …", "moisture falls by …", "moisture drops by …"}}
 
 // fromTo are the words by which moisture goes from one content to another.
 func fromTo(to string) []string {
@@ -49,10 +74,10 @@ var moistureAfter = &ask.Input{Name: "moisture_after", Kind: ask.PercentKind, By
 	Words: append(fromTo("to …"), "moisture after"), Since: moistureBefore}
 
 var humidityBefore = &ask.Input{Name: "humidity_before", Kind: ask.PercentKind, ByName: true, What: "relative humidity that the wood comes from", Example: "humidity before 55 %",
-	Words: []string{"humidity before", "humidity from …"}}
+	Words: append([]string{"humidity before", "humidity from …"}, ways("{humidity|rh|relative humidity|air} {falls|drops|rises|goes|goes up|goes down|changes|} from …")...)}
 
 var humidityAfter = &ask.Input{Name: "humidity_after", Kind: ask.PercentKind, ByName: true, What: "relative humidity that it comes into", Example: "humidity after 30 %",
-	Words: []string{"humidity after", "humidity to …"}}
+	Words: append([]string{"humidity after", "humidity to …"}, ways("{humidity|rh|relative humidity|air} {falls|drops|rises|goes|goes up|goes down|changes|} to …")...)}
 
 var temperatureBefore = &ask.Input{Name: "temperature_before", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "of the air that the wood comes from", Example: "temperature before 12 °C",
 	Words: []string{"temperature before"}}
@@ -104,9 +129,25 @@ func answerMoisture(k *ask.Inquiry) {
 	k.General("moisture", "set no gap by this alone: ask whoever made the leaf, and keep to the hardware maker's instructions")
 }
 
+// byComparison matches a word behind a number that may be of anything: 3 wetter.
+var byComparison = regexp.MustCompile(`^\s*(?:wetter|damper|drier|dryer)`)
+
 // dampened takes the change of moisture content, or works it out from the air
 // before and after; false if more is asked for.
 func dampened(k *ask.Inquiry) (calc.Percent, bool) {
+	for _, in := range [...]*ask.Input{moistureChange, moistureLoss} {
+		if v := k.Q.Named(in); v != nil && v.Num.Unit == lex.Bare && byComparison.MatchString(k.TextBehind(in)) {
+			k.Fail("%s of what? give what its moisture content changes by with its unit, as change 3 %%", v.Num.Raw)
+			return 0, false
+		}
+	}
+	if k.Q.Named(moistureLoss) != nil {
+		if k.Q.Named(moistureChange) != nil {
+			k.Fail("does the wood get damper, or drier? give one of them")
+			return 0, false
+		}
+		return -calc.Percent(k.Number(moistureLoss)), true
+	}
 	if k.Q.Named(moistureChange) != nil {
 		if v := cmp.Or(k.Q.Named(moistureBefore), k.Q.Named(moistureAfter)); v != nil {
 			k.Fail("%s beside a change of %s: give the change, or the moisture before and after", v.Num.Raw, calc.Percent(k.Number(moistureChange)))

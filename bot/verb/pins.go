@@ -12,9 +12,10 @@ import (
 
 var askPins = &ask.Verb{
 	Name: "pins", Summary: "which pin of those that the sheet allows the floor takes, and how deep its hole goes",
-	Words: []string{"pins", "which pin", "which pins", "how long pin", "how long can pin be"},
-	Leads: map[string]*ask.Input{"pins": pinLengths, "which pin": pinLengths, "which pins": pinLengths},
-	Need:  []*ask.Input{pinLengths, bit, point, soundLayer}, Wary: true,
+	Words:  append([]string{"pins", "which pin", "which pins", "how long pin", "how long can pin be"}, ways("{which|what|how long} {pin|pins|pin length|length pin} {do|can|should|must|does|will|may|is|fits|goes|} {i|we|you|it|one|} {take|use|need|fit|goes|go|be|for|of|}", "which of {pins|these|those}", "what length {pin|pins}", "pin lengths allowed")...),
+	Leads:  map[string]*ask.Input{"pins": pinLengths, "which pin": pinLengths, "which pins": pinLengths},
+	Things: []string{"pins"}, Also: map[string]*ask.Input{"drill …": bit, "drill bit …": bit},
+	Need: []*ask.Input{pinLengths, bit, point, soundLayer}, Wary: true,
 	Takes: []*ask.Input{pinLengths, pinCount, bit, point, soundLayer, weakLayer, cover, coverTo, margin, locator, sideways, recess, allowance, embedment, cutTo, toEdge, leastEdge, noEdge, toJoint, leastJoint, noJoint, apart, leastApart, sheetSilent, step},
 
 	Example: "which pin 45 60, bit 12, point 130, screed 90, cover 75 over pipes, no edge, no joint, 70 apart, least apart 45",
@@ -23,7 +24,7 @@ var askPins = &ask.Verb{
 }
 
 var (
-	pinLengths = &ask.Input{Name: "pin_lengths", Along: long, Kind: ask.ListKind, What: "lengths of the pins that the sheet allows, below the surface that the plate lies on", Example: "pins 45 60 80", Words: []string{"pins …", "pin lengths …"}, Tally: pinCount}
+	pinLengths = &ask.Input{Name: "pin_lengths", Along: long, Kind: ask.ListKind, What: "lengths of the pins that the sheet allows, below the surface that the plate lies on", Example: "pins 45 60 80", Words: []string{"pins …", "pin lengths …", "allowed …", "allowed are …", "pins allowed are …", "lengths allowed are …", "sheet allows …", "sheet lists …", "sheet offers …", "choice …", "pin lengths are …", "lengths …", "pins come in …", "pins available …"}, Tally: pinCount}
 	pinCount   = &ask.Input{Name: "pin_count", Kind: ask.CountKind, ByName: true, What: "how many pins the sheet wants under the plate", Example: "4 pins", Words: []string{"pin count"}}
 	soundLayer = &ask.Input{Name: "sound_layer", Along: thick, Kind: ask.ListKind, Each: true, What: "thickness of a layer that holds a pin, from the top down", Example: "screed 70, concrete 140", Words: []string{"sound layer", "concrete", "slab", "screed", "sound …"}}
 	weakLayer  = &ask.Input{Name: "weak_layer", Along: thick, Kind: ask.ListKind, Each: true, Zero: true, What: "thickness of a layer that holds none: tile and its bed, levelling compound, insulation", Example: "tile 9", Words: []string{"weak layer", "tile", "tiles", "tile bed", "levelling", "levelling compound", "insulation", "covering"}}

@@ -9,9 +9,14 @@ import (
 
 var askPlumb = &ask.Verb{
 	Name: "plumb", Summary: "how far the head pivot may stand off the plumb line, and what it does where it stands off",
-	Words:    []string{"plumb", "within limits", "is that within limits", "is it within limits", "within tolerance", "plumb tolerance for", "how plumb does it have to be", "how plumb must it be", "how plumb does pivot have to be", "how plumb do pivots have to be", "how much out of plumb", "how much out plumb", "how much off plumb", "how much can it be out of plumb", "how much can door be out of plumb", "how much may it be out of plumb", "how far out of plumb may head be", "how far out plumb may head be", "how far out of plumb can head be", "how far out plumb can head be", "is that plumb enough", "plumb enough", "is it plumb enough", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "plumb limit for", "plumb limit at", "out plumb by", "how far may head be off plumb", "how far may head be out plumb", "how far off plumb may head be"},
+	Words: append([]string{"plumb", "within limits", "is that within limits", "is it within limits", "within tolerance", "plumb tolerance for", "how plumb does it have to be", "how plumb must it be", "how plumb does pivot have to be", "how plumb do pivots have to be", "how much out of plumb", "how much out plumb", "how much off plumb", "how much can it be out of plumb", "how much can door be out of plumb", "how much may it be out of plumb", "how far out of plumb may head be", "how far out plumb may head be", "how far out of plumb can head be", "how far out plumb can head be", "is that plumb enough", "can i leave it", "can we leave it", "can i leave that", "can we leave that", "do i have to correct it", "do we have to correct it", "plumb enough", "is it plumb enough", "how plumb", "off plumb", "out of plumb", "plumb tolerance", "plumb limit for", "plumb limit at", "out plumb by", "how far may head be off plumb", "how far may head be out plumb", "how far off plumb may head be"}, ways(
+		"{how far|how much|what} {can|may|might|could|is|must|should|} {head|top|it|axis|pivot|head pivot|top pivot|leaf|door|} {be|stand|sit|go|lean|} {off plumb|out plumb|out of plumb|from plumb}",
+		"{how far|how much} {off plumb|out plumb} {may|can|is|must|should} {head|top|it|axis|pivot|head pivot|top pivot|leaf|door} {be|go|stand|sit|lean|}",
+		"{how far|how much} {off plumb|out plumb|out} is {permitted|allowed|permissible|acceptable|okay|ok|fine|tolerated} {for|by|at|with|over|on|}",
+		"{what|which} plumb {tolerance|limit|limits|tolerances} {does|do|has|for|at|over|applies|is|}",
+		"{is|still|that|it} {|it|that|still} {within|inside|in} {limit|limits|tolerance|plumb limit|plumb tolerance}")...),
 	Leads:    map[string]*ask.Input{"out plumb by": axisX},
-	Also:     map[string]*ask.Input{"between pivots": height, "height between pivots": height, "head off …": axisX, "head is off …": axisX, "head's off …": axisX, "head is out …": axisX, "head's out …": axisX, "head out …": axisX, "head pivot is off …": axisX, "head pivot off …": axisX, "floor pivot …": footOff, "bottom pivot …": footOff, "foot …": footOff, "floor plate …": footOff, "over …": height, "head …": axisX},
+	Also:     map[string]*ask.Input{"between pivots": height, "height between pivots": height, "head off …": axisX, "head is off …": axisX, "head's off …": axisX, "head is out …": axisX, "head's out …": axisX, "head out …": axisX, "head pivot is off …": axisX, "head pivot off …": axisX, "floor pivot …": footOff, "bottom pivot …": footOff, "foot …": footOff, "floor plate …": footOff, "over …": height, "head …": axisX, "axis is out by …": axisX, "axis is off by …": axisX, "axis is out …": axisX, "axis is off …": axisX, "axis is …": axisX, "axis …": axisX, "pivot is out by …": axisX, "pivot is off by …": axisX, "pivot is out …": axisX, "pivot is off …": axisX, "head pivot …": axisX, "head pivot is …": axisX, "top pivot …": axisX, "top pivot is …": axisX, "top pivot is standing …": axisX, "top pivot stands …": axisX, "head pivot stands …": axisX, "head stands …": axisX, "head is standing …": axisX, "top is out …": axisX, "top is off …": axisX, "top leans …": axisX},
 	Everyday: []string{"plumb"},
 	Order:    []*ask.Input{height}, Need: []*ask.Input{height},
 	Takes:   []*ask.Input{height, footOff, limit, axisX, axisXSide, axisY, axisYSide, width, setback, mass, estimated, centreX, angle},
@@ -37,6 +42,10 @@ var axisYSide = sideOf("head_across_side", axisY, "opening side", "other side", 
 // sideOf returns the words for the side that a number of the input is to: of
 // the first list + is meant, of the second -.
 func sideOf(name string, in *ask.Input, plus, minus string, forth, back []string) *ask.Input {
+	across := "along wall"
+	if in == axisY {
+		across = "across wall"
+	}
 	side := &ask.Input{Name: name, Kind: ask.ChoiceKind, Beside: true, What: "the side it is to", Example: "to " + plus}
 	for _, s := range []struct {
 		value string
@@ -44,7 +53,7 @@ func sideOf(name string, in *ask.Input, plus, minus string, forth, back []string
 	}{{plus, forth}, {minus, back}} {
 		c := ask.Choice{Value: s.value, Counts: in}
 		for _, w := range s.words {
-			c.Words = append(c.Words, "… to "+w, "… towards "+w, "… toward "+w)
+			c.Words = append(c.Words, "… to "+w, "… towards "+w, "… toward "+w, "… "+across+" to "+w, "… "+across+" towards "+w)
 		}
 		side.Choices = append(side.Choices, c)
 	}

@@ -8,21 +8,30 @@ import (
 
 var askStand = &ask.Verb{
 	Name: "stand", Summary: "how far a leaf stood on its bottom edge may lean, which gust tips it, and what holds it",
-	Words: []string{"stand", "what wind can standing leaf take", "what wind can it take", "how much wind tips", "how much wind can it take", "at what wind does it fall", "at what wind does it tip", "at what wind does it fall over", "when does it fall over", "blow over", "blows over", "blow it over", "fall over", "falls over", "will it fall over", "how far can it lean before it goes", "how far can it lean before it falls", "before it goes over", "wind to tip it", "what wind does it take", "how strong wind", "stands", "standing", "stand up", "standing up", "how far can leaf lean before it tips", "how far can it lean before it tips", "how far can it lean", "before it tips", "what wind tips", "what gust tips", "which wind tips", "which gust tips", "how far can leaf lean", "how far can door lean", "tipping", "tip over", "tipping wind", "prop force", "stood on edge", "what wind knocks it over", "which wind knocks it over", "what gust knocks it over", "what wind blows it over", "what wind tips it", "what wind tips it over", "which wind tips it", "what gust tips it", "what gust tips it over", "which gust tips it", "what gust does it tip", "what wind does it tip", "which gust does it tip", "which wind does it tip", "does it tip", "will it tip", "when does it tip", "when does it tip over", "does it tip over", "will it tip over"},
+	Words: append([]string{"stand", "what wind can standing leaf take", "what wind can it take", "how much wind tips", "how much wind can it take", "at what wind does it fall", "at what wind does it tip", "at what wind does it fall over", "when does it fall over", "blow over", "blows over", "blow it over", "fall over", "falls over", "will it fall over", "how far can it lean before it goes", "how far can it lean before it falls", "before it goes over", "wind to tip it", "what wind does it take", "how strong wind", "stands", "standing", "stand up", "standing up", "how far can leaf lean before it tips", "how far can it lean before it tips", "how far can it lean", "before it tips", "what wind tips", "what gust tips", "which wind tips", "which gust tips", "how far can leaf lean", "how far can door lean", "tipping", "tip over", "tipping wind", "prop force", "propping", "stood on edge", "what wind knocks it over", "which wind knocks it over", "what gust knocks it over", "what wind blows it over", "what wind tips it", "what wind tips it over", "which wind tips it", "what gust tips it", "what gust tips it over", "which gust tips it", "what gust does it tip", "what wind does it tip", "which gust does it tip", "which wind does it tip", "does it tip", "will it tip", "when does it tip", "when does it tip over", "does it tip over", "will it tip over"}, ways(
+		"{what|which|how much|how strong|how strong a|how big|what sort of} {wind|gust|breeze|blow|wind speed} {tips|topples|knocks|blows|pushes|brings|takes|floors|does|will|would|can} {|it|leaf|door|them} {over|down|tip|take|stand|topple|fall|}",
+		"{what|which|how much|how strong} {wind|gust|breeze} {does|do|would|will|must|} {it|leaf|door|} {take|need} to {topple|tip|floor|knock over|blow over|push over|bring down|knock down} {|it|leaf|door}",
+		"{how hard|how strongly} {does|must|has|would|can|do} {wind|it|gust|to wind|to it} {have|need|} {to|} {blow|push|} {to|before} {topple|tip|floor|knock over|blow over|knock down|push over|it falls|it tips|it goes|it topples} {|over|it|leaf|door}",
+		"{how far|what angle|which angle|how much} {can|may|could|will|does|must|should} {it|leaf|door|one|that|this} {lean|tilt|be leaned|be tilted|go} {before|until|till|til} {it|leaf|door|that} {goes|falls|tips|topples|drops} {|over}",
+		"{how far|how much|what angle|which angle} {can|may|could|does|must} {it|leaf|door|that} {lean|tilt|be leaned|be tilted}",
+		"at {what|which} {lean|angle|tilt|wind|gust|wind speed|slope} {does|will|would|is} {it|leaf|door|that} {topple|tip|fall|go|drop} {|over}",
+		"{force|load|thrust|push} {in|on|at|of} {prop|brace|strut}", "{what|how much} {does|must|will|would|has} {prop|brace|strut} {take|carry|hold|need|to take|to carry|to hold}", "{prop|brace|strut} {force|load}",
+		"{when|does|will|would} {it|leaf|door|that} {topple|tip|fall|blow} {over|}")...),
 	Need:  []*ask.Input{mass, width, height, thickness},
 	Takes: []*ask.Input{mass, estimated, width, height, thickness, leafLean, propHeight, wind},
 	Box:   []*ask.Input{width, height, thickness},
 
+	Things:   []string{"stands", "standing", "standing up", "stood on edge"},
 	Everyday: []string{"stand", "stands", "standing", "tipping"},
 	Example:  "stand 1000 wide, 2300 high, 48 thick, 76 kg", Exact: "stand mass=76 kg width=1000 height=2300 thickness=48 leaf_lean=8 prop_height=1500",
 	Answer: answerStand,
 }
 
 var leafLean = &ask.Input{Name: "leaf_lean", Kind: ask.AngleKind, ByName: true, What: "how far the leaf leans from the plumb line, towards the prop", Example: "leaning 8°",
-	Words: []string{"lean …", "leans …", "leaning …", "leaf lean …"}}
+	Words: []string{"lean …", "leans …", "leaning …", "leaf lean …", "leaned …", "leans at …", "leaning at …", "leaned at …", "tilted …", "at lean …", "… off plumb", "… off upright", "… lean"}}
 
 var propHeight = &ask.Input{Name: "prop_height", ByName: true, What: "height above the floor at which the prop holds the leaf", Example: "prop at 1500",
-	Words: []string{"prop height …", "prop at …", "propped at …", "prop …"}}
+	Words: []string{"prop height …", "prop at …", "propped at …", "prop …", "prop holds it at …", "prop holds at …", "prop is at …", "prop sits at …", "prop touches at …", "propped up at …", "brace at …", "strut at …", "prop holds leaf at …", "prop meets it at …", "prop meets leaf at …"}}
 
 func answerStand(k *ask.Inquiry) {
 	leaf := calc.StandingLeaf{Mass: calc.Mass(k.Number(mass)), Estimated: k.Has(estimated), Width: k.Length(width), Thickness: k.Length(thickness)}

@@ -8,8 +8,9 @@ import (
 
 var askSun = &ask.Verb{
 	Name: "sun", Summary: "how far a leaf bows and grows in the sun",
-	AskedBy:  []string{"how much", "how far"},
-	Words:    []string{"sun", "bow", "bow with", "bend", "how much bows", "how much will leaf bow", "how far does leaf bow", "how far will leaf bow", "how much bow", "how much will it bend", "how much does it bend", "how far does it bend", "how much will door bow", "how much does door bow", "bow in the sun", "bend in sun", "how much does it warp", "how much will it warp", "sun bow", "sunshine", "bow in sun", "how far does it bow", "how much does it bow", "how far will it bow", "how much will it bow", "how much does leaf bow"},
+	AskedBy: []string{"how much", "how far"},
+	Words: append([]string{"sun", "bow", "bow with", "bend", "how much bows", "how much will leaf bow", "how far does leaf bow", "how far will leaf bow", "how much bow", "how much will it bend", "how much does it bend", "how far does it bend", "how much will door bow", "how much does door bow", "bow in the sun", "bend in sun", "how much does it warp", "how much will it warp", "sun bow", "sunshine", "bow in sun", "how far does it bow", "how much does it bow", "how far will it bow", "how much will it bow", "how much does leaf bow"}, ways(
+		"{how far|how much} {does|will|would|can|could|might} {it|leaf|door|that|panel|} {bend|bow|warp|curve|belly|distort} {|in sun|out|then}", "{how far|how much} out {does|will|would} {it|leaf|door} {bend|bow|warp}", "{what|how much|how big} {bow|bend|bending|warp|curve|bowing} {|is|does|will|do|should} {it|leaf|door|i|we|} {get|have|expect|be|}", "bow {leaf|door}", "bowing", "warping")...),
 	Everyday: []string{"sun", "sunshine"},
 	Need:     []*ask.Input{width, height, thickness, faces},
 	Takes:    []*ask.Input{width, height, thickness, faces, through, outer, inner, setAt, hottest, colour, facing, step},
@@ -26,7 +27,7 @@ var faces = &ask.Input{Name: "faces", Kind: ask.ChoiceKind, What: "what the face
 			if name == "wood along the grain" {
 				name = "wooden"
 			}
-			all = append(all, ask.Choice{Words: []string{name + " faces", name + " face", name + " skins", name + " leaf", name + " cladding", name + " faced"}, Value: e.Name})
+			all = append(all, ask.Choice{Words: fronted(fronted(called(name), " "), "faces", "face", "skins", "skin", "leaf", "cladding", "faced", "clad", "skinned", "door", "panel", "sheets", "faced door", "faced leaf", "skinned door", "skinned leaf", "clad door", "clad leaf"), Value: e.Name})
 		}
 		return all
 	}()}
@@ -39,13 +40,13 @@ var through = &ask.Input{Name: "through", Kind: ask.KelvinKind, Signed: true, Wh
 const warmestFace = 90
 
 var outer = &ask.Input{Name: "outer", Warmest: warmestFace, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the outer face", Example: "outer 62 °C",
-	Words: []string{"outer", "outside", "outer face"}}
+	Words: append([]string{"outer", "outside", "outer face"}, ways("{outer|outside|outdoor|sunny|exterior|hot|hotter|front|sun|street} {face|side|skin|surface} {is|}", "{outer|outside} {is|at|}")...)}
 
 var inner = &ask.Input{Name: "inner", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the inner face", Example: "inner 28 °C",
-	Words: []string{"inner", "inside", "inner face"}}
+	Words: append([]string{"inner", "inside", "inner face"}, ways("{inner|inside|indoor|room|interior|cold|cooler|back|shady|shaded} {face|side|skin|surface} {is|}", "{inner|inside} {is|at|}")...)}
 
 var setAt = &ask.Input{Name: "set_at", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the leaf when its gaps were set", Example: "set temperature 14 °C",
-	Words: []string{"set temperature"}}
+	Words: append([]string{"set temperature"}, ways("{set|hung|gaps set|gaps were set|fitted|installed} at …", "{when hung|when set|when fitted} …")...)}
 
 var hottest = &ask.Input{Name: "hottest", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, What: "the highest air temperature of the place", Example: "hottest 34 °C",
 	Words: []string{"hottest …", "hottest air …", "air …"}}
@@ -110,7 +111,7 @@ func warmed(k *ask.Inquiry, in *calc.SunInput) (grows, ok bool) {
 		k.Ask(say.F("or the hottest air and the colour of the face, or the difference through the thickness, as 30 K"), outer)
 		return false, false
 	}
-	if need := k.Missing(inner, setAt); len(need) > 0 {
+	if need := k.Missing(inner); len(need) > 0 {
 		k.Ask(say.Text{}, need...)
 		return false, false
 	}
@@ -123,13 +124,21 @@ func warmed(k *ask.Inquiry, in *calc.SunInput) (grows, ok bool) {
 		}
 	}
 	cold, set := calc.Temperature(k.Number(inner)), calc.Temperature(k.Number(setAt))
+	grows = k.Q.Named(setAt) != nil
+	if !grows {
+		set = cold // no growth is told
+	}
 	var err error
 	if in.Through, in.Warmer, err = calc.Warming(warm, cold, set); err != nil {
 		k.Refuse(err)
 		return false, false
 	}
-	k.Working("through the thickness %s − %s = %s; on the mean %s warmer than when set", warm, cold, in.Through, in.Warmer)
-	return true, true
+	if grows {
+		k.Working("through the thickness %s − %s = %s; on the mean %s warmer than when set", warm, cold, in.Through, in.Warmer)
+	} else {
+		k.Working("through the thickness %s − %s = %s", warm, cold, in.Through)
+	}
+	return grows, true
 }
 
 // facade takes the outer face's temperature from the air's.
