@@ -492,7 +492,7 @@ func (x *exchange) brokenReply(a *ask.Answer) (out outcome, done bool, err error
 		return out, false, nil
 	}
 	if strings.HasPrefix(x.front, "door open ") {
-		x.m.Text = x.front
+		x.m.Text, x.m.Joined = x.front, true
 		o, _, err := order.Handle(x.ctx, x.desk, x.m)
 		return ofOrder(o), true, err
 	}
