@@ -63,7 +63,7 @@ func (e *Request) reading(text string) error {
 			e.askWorse(&it, worse, text)
 			return nil
 		}
-		asides.add(e, &it, head, aside)
+		asides.add(e, &it, &r, head, aside)
 		if other == nil && len(cmd.Items) == 0 && asides.said == nil && e.askDeep(&r, text) {
 			return nil
 		}
