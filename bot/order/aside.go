@@ -142,16 +142,16 @@ var askedAsbestos = regexp.MustCompile(`(?i)\b(?:no asbestos|asbestos (?:was |is
 
 // spread refuses a reading with its tolerance: what counts is the worst that it can
 // be, and whoever read it knows which that is.
-func spread(it *jobs.Item, typed string) error {
+func spread(unit, typed string) error {
 	at := tolerance.FindStringIndex(typed)
 	if at == nil {
 		return nil
 	}
-	v, _, err := Measure(typed[:at[0]], it.Unit)
+	v, _, err := Measure(typed[:at[0]], unit)
 	if err != nil {
 		return err
 	}
-	by, _, err := Measure(typed[at[1]:], it.Unit)
+	by, _, err := Measure(typed[at[1]:], unit)
 	if err != nil {
 		return err
 	}

@@ -82,6 +82,11 @@ func (e *Request) visit(text string) error {
 	if err := ruledOut(text, "visit Thursday 9:00 @bo"); err != nil {
 		return err
 	}
+	if said, asks := strings.CutSuffix(strings.TrimSpace(text), "?"); asks {
+		order := "door " + e.DoorID + " visit " + strings.TrimRight(said, " ?")
+		e.ask(&Unfinished{Guess: order, Offers: []string{order}, Question: say.F("with a question mark nothing is planned: is it so, %s? say yes, or no", order)})
+		return nil
+	}
 	text, err := spokenTime(text)
 	if err != nil {
 		return err

@@ -170,7 +170,7 @@ func oneReading(it *jobs.Item, text string) (r jobs.ReadItem, aside string, err 
 	if plumb, ok := plumbReading(it, typed, remark); ok {
 		return plumb, "", nil
 	}
-	if err := spread(it, typed); err != nil {
+	if err := spread(it.Unit, typed); err != nil {
 		return r, "", err
 	}
 	v, note, err := Measure(typed, it.Unit)

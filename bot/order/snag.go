@@ -40,6 +40,9 @@ func (e *Request) snag(text string) error {
 		rest += " @" + who // that it is named once, wherever
 	}
 	rest, people = namedAround(strings.TrimSpace(rest))
+	if len(people) > 0 {
+		rest = strings.TrimRight(rest, " ,;")
+	}
 	typed := strings.TrimSpace(id + " " + rest)
 	if len(people) > 1 {
 		e.ask(&Unfinished{Text: "door " + e.DoorID + " snag " + typed, After: by, Who: true,

@@ -33,6 +33,14 @@ func spokenTime(text string) (string, error) {
 		m := wholeHour.FindStringSubmatch(s)
 		return fmt.Sprintf("at %d%s", hourOf(m[1]+m[3]), m[2])
 	})
+	text = barelySaid.ReplaceAllStringFunc(text, func(s string) string {
+		m := barelySaid.FindStringSubmatch(s)
+		if m[3] == "" {
+			return fmt.Sprintf("%s %d%s", m[1], hourOf(m[2]), m[4])
+		}
+		min := map[byte]int{'t': 30, 'f': 15}[strings.ToLower(m[3])[0]]
+		return fmt.Sprintf("%s %d:%02d%s", m[1], hourOf(m[2]), min, m[4])
+	})
 	text = forHours.ReplaceAllStringFunc(text, func(s string) string {
 		m := forHours.FindStringSubmatch(s)
 		if strings.HasPrefix(strings.ToLower(m[1]), "half") {
@@ -56,8 +64,10 @@ var (
 	halfHour  = regexp.MustCompile(`(?i)\bhalf (?:` + hours + `|\d{1,2})\b`)
 	pastHour  = regexp.MustCompile(`(?i)\b(?:a )?(half|quarter) (past|to) (` + hours + `|\d{1,2})\b`)
 	wholeHour = regexp.MustCompile(`(?i)\bat (` + hours + `)($|[\s,]+(?:@|for\b|because\b|\d))|\b(?:at )?(` + hours + `|\d{1,2}) o['’]?clock\b`)
-	forHours  = regexp.MustCompile(`(?i)\bfor (an?|` + hours + `|half an) hours?\b`)
-	untilTime = regexp.MustCompile(`(?i)\b(\d{1,2}:\d\d)\s*(?:until|till|to|-|–)\s*(\d{1,2}:\d\d)\b`)
+	// barelySaid is an hour in words right behind a day: Thursday nine thirty.
+	barelySaid = regexp.MustCompile(`(?i)((?:day|tomorrow|today|\bmon|\btue|\bwed|\bthu|\bfri|-\d\d),?(?: at)?) (` + hours + `)(?: (thirty|fifteen))?($|[\s,]+(?:@|for\b|because\b|\d))`)
+	forHours   = regexp.MustCompile(`(?i)\bfor (an?|` + hours + `|half an) hours?\b`)
+	untilTime  = regexp.MustCompile(`(?i)\b(\d{1,2}:\d\d)\s*(?:until|till|to|-|–)\s*(\d{1,2}:\d\d)\b`)
 )
 
 // hourOf reads an hour in words or figures.
@@ -77,7 +87,7 @@ func hourOf(text string) (h int) {
 
 // moreTime matches what stands behind a day and its time and is of them rather than
 // what the visit is for: or 10:00, 2-3 h, cancelled.
-var moreTime = regexp.MustCompile(`(?i)^(?:or|till|until|maybe|if|unless|except|not|instead|cancel\w*|called off|half|quarter|o['’]?clock|same|for (?:an?|half|all|\d+|` + hours + `|the (?:day|morning|afternoon))|all (?:day|morning|afternoon))\b|\?|\b\d{1,2}:\d\d\b|\b\d+\s*(?:h|hrs?|hours?|min|minutes)\b`)
+var moreTime = regexp.MustCompile(`(?i)^(?:or|till|until|maybe|if|unless|except|not (?:at|on|before|after|until|to|mon|tue|wed|thu|fri|sat|sun|\d)|instead|cancel\w*|called off|postponed|put off|half|quarter|o['’]?clock|same|for (?:an?|half|all|\d+|` + hours + `|the (?:day|morning|afternoon))|all (?:day|morning|afternoon))\b|\?|\b\d{1,2}:\d\d\b|\b\d+\s*(?:h|hrs?|hours?|min|minutes)\b`)
 
 // ofVisit refuses what is no reason of a visit.
 func ofVisit(why string) error {
@@ -102,6 +112,6 @@ func keptTime(text string, was, now time.Time) string {
 
 var (
 	sameTime  = regexp.MustCompile(`(?i)[\s,]*\b(?:at )?(?:the )?same (?:time|hour)\b`)
-	timeAlone = regexp.MustCompile(`(?i)^(?:at )?\d{1,2}:\d\d(?:\s*[ap]m)?(?:\s+(?:because|to)\b.*)?$`)
+	timeAlone = regexp.MustCompile(`(?i)^(?:at )?(?:\d{1,2}:\d\d(?:\s*[ap]m)?|noon|midday)(?:\s+(?:because|to)\b.*)?$`)
 	dayAlone  = regexp.MustCompile(`(?i)^((?:on |next )?(?:mon|tues?|wednes|wed|thu|thurs?|fri|satur|sat|sun)(?:day)?|tomorrow|today|\d{4}-\d\d-\d\d)\b[\s,]*((?:because|to)\b.*)?$`)
 )
