@@ -21,7 +21,7 @@ type asides struct {
 }
 
 // add adds a reading as it was typed, of which aside may be no remark.
-func (a *asides) add(e *Request, it *jobs.Item, typed, aside string) {
+func (a *asides) add(e *Request, it *jobs.Item, r *jobs.ReadItem, typed, aside string) {
 	aside = strings.Trim(aside, " ,;.()")
 	at := strings.LastIndex(typed, aside)
 	if !it.Hold || at < 0 || onlySays(it, aside, e.Site) {
@@ -30,7 +30,11 @@ func (a *asides) add(e *Request, it *jobs.Item, typed, aside string) {
 	}
 	behind := noteWord.ReplaceAllString(typed[at:], ", ")
 	a.said = append(a.said, it.ID+" "+typed)
-	a.again = append(a.again, strings.Join([]string{it.ID, strings.TrimRight(typed[:at], " ,;.("), "note", behind}, " "))
+	value := strings.TrimRight(typed[:at], " ,;.(")
+	if worst(it, aside) != 0 {
+		value = r.Value.String() // of wind 5 gusts 6 but more it is the 6
+	}
+	a.again = append(a.again, strings.Join([]string{it.ID, value, "note", behind}, " "))
 }
 
 // askAsides asks whether what stands behind some readings is only a remark; not of
@@ -62,13 +66,7 @@ func onlySays(it *jobs.Item, aside string, site *jobs.Site) bool {
 		}
 		aside = compared.ReplaceAllString(named.ReplaceAllString(aside, " "), " ")
 	}
-	aside = byWhom.ReplaceAllStringFunc(aside, func(with string) string {
-		who := strings.ToLower(byWhom.FindStringSubmatch(with)[1])
-		if _, known := site.Person(who); known || slices.Contains([]string{"me", "us"}, who) {
-			return " "
-		}
-		return with
-	})
+	aside = unnamed(aside, site)
 	where := ofLengths
 	switch it.Unit {
 	case "°C":
@@ -80,7 +78,6 @@ func onlySays(it *jobs.Item, aside string, site *jobs.Site) bool {
 }
 
 var (
-	byWhom    = regexp.MustCompile(`(?i)\b(?:by|with|and) @?(\w+)\b`)
 	atHighest = regexp.MustCompile(`(?i)\b(?:(?:at|in|with) (?:the )?)?(?:gust\w*|peaks?|max|maximum|most|highest|worst)\b`)
 	atLowest  = regexp.MustCompile(`(?i)\b(?:(?:at|in) (?:the )?)?(?:least|lowest|min|minimum|nearest|smallest|night\w*|worst)\b`)
 	compared  = regexp.MustCompile(`(?i)\b\d[\d.,/-]*(?: ?(?:mm|cm|in|°C|C|m/s|s|N)\b)?`)
@@ -102,7 +99,7 @@ var (
 // with them.
 func onlySaying(places, tools string) *regexp.Regexp {
 	return regexp.MustCompile(strings.NewReplacer("PLACE", places, "TOOL", tools).Replace(
-		`(?i)^[\s,;.()]*(?:(?:(?:(?:at|in|on|of|by|beside|near|over|across|along|from) )?(?:the )?(?:PLACE)|(?:(?:by|with|using|per) )?(?:(?:an?|the|my|our|his|her|new) )*(?:TOOL)|(?:measured|read|checked|taken|looked|scanned|searched|located|swept)(?: it)?(?: for (?:pipes|cables|services))?(?: (?:twice|again|three times))?|twice|now|just now|today|again|this time|and|ok|okay|all good|good|fine|thanks|please)(?:[\s,;.()]+|$))*$`))
+		`(?i)^[\s,;.()]*(?:(?:(?:(?:at|in|on|of|by|beside|near|over|across|along|from) )?(?:the )?(?:PLACE)|(?:(?:by|with|using|per) )?(?:(?:an?|the|my|our|his|her|new) )*(?:TOOL)|(?:measured|read|checked|taken|looked|scanned|searched|located|swept)(?: it)?(?: for (?:pipes|cables|services))?(?: (?:twice|again|three times))?|(?:(?:by|with|and) )?(?:somebody|me|us)|off|dead on|spot on|exactly|twice|now|just now|today|again|this time|and|ok|okay|all good|good|fine|thanks|please)(?:[\s,;.()]+|$))*$`))
 }
 
 // alarmed deals with a remark behind a reading or a tick that tells of what went
@@ -122,10 +119,11 @@ func (e *Request) alarmed(j *jobs.Job, it *jobs.Item, remark string) (told bool,
 		}
 		return ok, err
 	}
-	if !strings.HasSuffix(it.ID, "-services") || another.MatchString(remark) {
+	danger := asserted(tensioned, remark)
+	switch {
+	case another.MatchString(remark), danger == "" && !strings.HasSuffix(it.ID, "-services"):
 		return false, nil
-	}
-	if danger := asserted(ground(lex.Tensioned), remark); danger != "" && j.Door.Spec.Tendons {
+	case danger != "" && j.Door.Spec.Tendons && strings.HasSuffix(it.ID, "-services"):
 		return true, bot.Refuse(say.F("%s: %q changes what may be drilled: it is not entered", it.ID, danger))
 	}
 	out, ok := Danger(e.Desk, m, j)
@@ -137,21 +135,23 @@ func (e *Request) alarmed(j *jobs.Job, it *jobs.Item, remark string) (told bool,
 	return ok, nil
 }
 
+var tensioned = ground(lex.Tensioned)
+
 // askedAsbestos matches that it was asked about, or that there is none.
 var askedAsbestos = regexp.MustCompile(`(?i)\b(?:no asbestos|asbestos (?:was |is )?(?:asked(?: about)?|none))\b`)
 
 // spread refuses a reading with its tolerance: what counts is the worst that it can
 // be, and whoever read it knows which that is.
-func spread(it *jobs.Item, typed string) error {
+func spread(unit, typed string) error {
 	at := tolerance.FindStringIndex(typed)
 	if at == nil {
 		return nil
 	}
-	v, _, err := Measure(typed[:at[0]], it.Unit)
+	v, _, err := Measure(typed[:at[0]], unit)
 	if err != nil {
 		return err
 	}
-	by, _, err := Measure(typed[at[1]:], it.Unit)
+	by, _, err := Measure(typed[at[1]:], unit)
 	if err != nil {
 		return err
 	}

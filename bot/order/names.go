@@ -18,4 +18,8 @@ func NamesOf(d *desk.Desk, site *jobs.Site, who string) *survey.Names {
 	return n
 }
 
-func (e *Request) names() *survey.Names { return NamesOf(e.Desk, e.Site, e.Msg.Person) }
+func (e *Request) names() *survey.Names {
+	n := NamesOf(e.Desk, e.Site, e.Msg.Person)
+	n.Replies = e.Msg.Joined
+	return n
+}

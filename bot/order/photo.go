@@ -34,6 +34,12 @@ func (e *Request) photo(text string) error {
 	if err != nil {
 		return err
 	}
+	if len(e.Msg.Files) == 0 && !pictureName.MatchString(where) {
+		var asked bool
+		if where, asked, err = e.notYet("photo "+it.ID, where); asked || err != nil {
+			return err
+		}
+	}
 	where, at, err := e.doneAt(where)
 	if err != nil {
 		return err

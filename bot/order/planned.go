@@ -228,6 +228,13 @@ var forFirst = regexp.MustCompile(`(?i)^(?:for|at|of)\s+`)
 
 // visitOf reads a visit for several doors.
 func (e *Request) visitOf(text, why string) (*jobs.SetVisit, error) {
+	if err := ruledOut(text, "visit Thursday 9:00 @bo for D-1, D-2"); err != nil {
+		return nil, err
+	}
+	text, err := spokenTime(text)
+	if err != nil {
+		return nil, err
+	}
 	rest, people := takePeople(text)
 	for _, id := range people {
 		if e.person(id) == "" {
@@ -239,6 +246,9 @@ func (e *Request) visitOf(text, why string) (*jobs.SetVisit, error) {
 	}
 	rest, takes := takeLength(rest)
 	at, what, err := e.when(rest)
+	if err == nil {
+		err = ofVisit(what)
+	}
 	if err != nil {
 		return nil, err
 	}

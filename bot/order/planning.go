@@ -77,7 +77,19 @@ var dayAndTime = regexp.MustCompile(`(?i)^((?:on )?\S*[^\s:]{3} (?:at )?\d{1,2}:
 func (e *Request) visit(text string) error {
 	if note, ok := strings.CutPrefix(text, "done"); ok {
 		id, note := visitID(note)
-		return e.Do(&jobs.FinishVisit{ID: id, Note: strings.TrimSpace(note)})
+		return e.finish("visit done", id, note)
+	}
+	if err := ruledOut(text, "visit Thursday 9:00 @bo"); err != nil {
+		return err
+	}
+	if said, asks := strings.CutSuffix(strings.TrimSpace(text), "?"); asks {
+		order := "door " + e.DoorID + " visit " + strings.TrimRight(said, " ?")
+		e.ask(&Unfinished{Guess: order, Offers: []string{order}, Question: say.F("with a question mark nothing is planned: is it so, %s? say yes, or no", order)})
+		return nil
+	}
+	text, err := spokenTime(text)
+	if err != nil {
+		return err
 	}
 	typed := text
 	text, people := takePeople(text)
@@ -89,6 +101,9 @@ func (e *Request) visit(text string) error {
 	}
 	text, takes := takeLength(text)
 	at, why, err := e.when(text)
+	if err == nil && !strings.Contains(text, "because") {
+		err = ofVisit(why)
+	}
 	if err != nil {
 		return err
 	}
@@ -139,6 +154,7 @@ var lengthBehind = regexp.MustCompile(`(?i)^(.*?(?:\d{1,2}:\d\d(?:\s*[ap]m)?|\d\
 // visitID takes a visit's id from the front of the text, if it stands there.
 func visitID(text string) (id, rest string) {
 	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	first = strings.TrimRight(first, ",;:")
 	if len(first) > 1 && (first[0] == 'v' || first[0] == 'V') && lex.IsDigit(first[1]) {
 		return strings.ToLower(first), rest
 	}
@@ -148,6 +164,13 @@ func visitID(text string) (id, rest string) {
 // moveVisit moves a visit, gives it to others, or both.
 func (e *Request) moveVisit(text string) error {
 	id, rest := visitID(text)
+	if err := ruledOut(text, "move visit to Friday 9:00 @bo"); err != nil {
+		return err
+	}
+	rest, err := spokenTime(rest)
+	if err != nil {
+		return err
+	}
 	rest, people := takePeople(rest)
 	if e.askWho("move visit", strings.TrimSpace(id+" "+rest), people) {
 		return nil
@@ -155,12 +178,55 @@ func (e *Request) moveVisit(text string) error {
 	rest, takes := takeLength(strings.TrimSpace(strings.TrimPrefix(rest, "to ")))
 	cmd := &jobs.MoveVisit{ID: id, Who: people, Takes: takes}
 	if rest != "" || len(people) == 0 {
-		var err error
-		if cmd.At, cmd.Why, err = e.when(rest); err != nil {
+		was, err := e.plannedAt(id)
+		if err != nil {
+			return err
+		}
+		if !was.IsZero() {
+			rest = keptTime(rest, was, e.Msg.At)
+		}
+		if cmd.At, cmd.Why, err = e.when(rest); err == nil && !strings.Contains(rest, "because") {
+			err = ofVisit(cmd.Why)
+		}
+		if err != nil {
 			return err
 		}
 	}
 	return e.Do(cmd)
+}
+
+// plannedAt returns when the visit is that is named, or the only one; zero where it
+// is open which is meant.
+func (e *Request) plannedAt(id string) (at time.Time, err error) {
+	j, err := e.Job()
+	if err != nil {
+		return at, err
+	}
+	planned := j.Door.Planned()
+	for _, v := range planned {
+		if v.ID == id || id == "" && len(planned) == 1 {
+			at = v.At.In(e.Site.Zone)
+		}
+	}
+	return at, nil
+}
+
+// finish ends a visit that was made, by the order that says so.
+func (e *Request) finish(order, id, note string) error {
+	note, asked, err := e.notYet(strings.TrimSpace(order+" "+id), note)
+	if asked || err != nil {
+		return err
+	}
+	return e.Do(&jobs.FinishVisit{ID: id, Note: note})
+}
+
+// closed closes a snag with what was done, by the order that says so.
+func (e *Request) closed(order, id, note string) error {
+	note, asked, err := e.notYet(order+" "+id, note)
+	if asked || err != nil {
+		return err
+	}
+	return e.Do(&jobs.CloseSnag{ID: id, Done: note})
 }
 
 func (e *Request) cancelVisit(text string) error {
@@ -218,10 +284,13 @@ func latest(waiting []jobs.Reminder) (out []jobs.Reminder) {
 func (e *Request) done(text string) error {
 	id, note := visitID(text)
 	if id != "" {
-		return e.Do(&jobs.FinishVisit{ID: id, Note: note})
+		return e.finish("done", id, note)
 	}
 	if id, note = snagID(text); id != "" {
-		return e.Do(&jobs.CloseSnag{ID: id, Done: cmp.Or(note, string(jobs.PutRight))})
+		if err := severalSnags(id, note); err != nil {
+			return err
+		}
+		return e.closed("done", id, cmp.Or(note, string(jobs.PutRight)))
 	}
 	j, err := e.Job()
 	if err != nil {
@@ -251,7 +320,7 @@ func (e *Request) finishes(j *jobs.Job, note string) (cmd jobs.Command, err erro
 		}
 	case 1:
 		if snag := prompts[0].Args["snag"]; snag != "" {
-			return &jobs.CloseSnag{ID: snag, Done: cmp.Or(note, string(jobs.PutRight))}, nil
+			return e.closed("done", snag, cmp.Or(note, string(jobs.PutRight)))
 		}
 		id = prompts[0].Args["visit"]
 	default:
@@ -259,7 +328,7 @@ func (e *Request) finishes(j *jobs.Job, note string) (cmd jobs.Command, err erro
 			return strings.TrimSpace("done " + r.Args["visit"] + r.Args["snag"] + " " + note)
 		})
 	}
-	return &jobs.FinishVisit{ID: id, Note: note}, nil
+	return e.finish("done", id, note)
 }
 
 // overdue returns the one visit whose time has come.

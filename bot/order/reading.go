@@ -63,7 +63,7 @@ func (e *Request) reading(text string) error {
 			e.askWorse(&it, worse, text)
 			return nil
 		}
-		asides.add(e, &it, head, aside)
+		asides.add(e, &it, &r, head, aside)
 		if other == nil && len(cmd.Items) == 0 && asides.said == nil && e.askDeep(&r, text) {
 			return nil
 		}
@@ -185,7 +185,7 @@ func oneReading(it *jobs.Item, text string) (r jobs.ReadItem, aside string, err 
 	if plumb, ok := plumbReading(it, typed, remark); ok {
 		return plumb, "", nil
 	}
-	if err := spread(it, typed); err != nil {
+	if err := spread(it.Unit, typed); err != nil {
 		return r, "", err
 	}
 	v, note, err := Measure(typed, it.Unit)

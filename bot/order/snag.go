@@ -18,6 +18,10 @@ import (
 // that stands there; or gives one that is open to somebody else, or another day.
 func (e *Request) snag(text string) error {
 	id, rest := snagID(text)
+	rest = madeBy.ReplaceAllString(rest, "$1 by $2")
+	if err := ruledOut(rest, "snag scratch @bo"); err != nil {
+		return err
+	}
 	rest, people := namedAround(rest)
 	if len(people) > 0 {
 		rest = leads.ReplaceAllString(rest, "")
@@ -36,6 +40,9 @@ func (e *Request) snag(text string) error {
 		rest += " @" + who // that it is named once, wherever
 	}
 	rest, people = namedAround(strings.TrimSpace(rest))
+	if len(people) > 0 {
+		rest = strings.TrimRight(rest, " ,;")
+	}
 	typed := strings.TrimSpace(id + " " + rest)
 	if len(people) > 1 {
 		e.ask(&Unfinished{Text: "door " + e.DoorID + " snag " + typed, After: by, Who: true,
@@ -91,6 +98,7 @@ var leads = regexp.MustCompile(`(?i)[\s,]+(?:by|for|to)$`)
 // snagID takes the id of a snag from the front of a text, "" if it has none.
 func snagID(text string) (id, rest string) {
 	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	first = strings.TrimRight(first, ",;:")
 	if snagName.MatchString(first) {
 		return strings.ToLower(first), strings.TrimSpace(rest)
 	}
@@ -108,6 +116,9 @@ func (e *Request) dueBy(text string) (rest, by string, due time.Time, err error)
 		return text, "", due, nil
 	}
 	phrase, people := namedAround(text[i+len("by "):])
+	if overDay.MatchString(phrase) {
+		return "", "", due, bot.Refuse(say.F("by %s: that day is over, say by which one it is to be put right", lex.CutText(phrase, 40)))
+	}
 	due, meant, err := e.Site.Deadline(phrase, e.Msg.At)
 	switch {
 	case err != nil:
@@ -124,6 +135,9 @@ func (e *Request) dueBy(text string) (rest, by string, due time.Time, err error)
 	}
 	return text, "", due, nil
 }
+
+// overDay matches a day that is over.
+var overDay = regexp.MustCompile(`(?i)^(?:yesterday|last \w+)\W*$`)
 
 var weekdays = []string{"monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "tomorrow"}
 
@@ -180,5 +194,21 @@ func (e *Request) closeSnag(text string) error {
 	if _, err := strconv.Atoi(id); err == nil {
 		id = "s" + id
 	}
-	return e.Do(&jobs.CloseSnag{ID: strings.ToLower(id), Done: done})
+	id = strings.ToLower(strings.TrimRight(id, ",;"))
+	if err := severalSnags(id, done); err != nil {
+		return err
+	}
+	return e.closed("close", id, done)
 }
+
+// severalSnags refuses to close one snag where several are named: each was put right
+// in its own way.
+func severalSnags(id, done string) error {
+	m := moreSnags.FindStringSubmatch(done)
+	if m == nil {
+		return nil
+	}
+	return bot.Refuse(say.F("%s and %s: close each with what was done, as close %s polished out; close %s polished out", id, m[1], id, m[1]))
+}
+
+var moreSnags = regexp.MustCompile(`(?i)^\W*(?:and |& ?|\+ ?|to |or )?(s\d+)\b`)

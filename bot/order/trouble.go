@@ -185,7 +185,7 @@ var (
 		people+` (?:is |are |was |were |am |lies |has |have |got |get |still |stuck |trapped |caught |lying |just )+(?:under|underneath|beneath) (?:the |a |it|that )?(?:leaf|door|plate|it|glass)?`,
 		people+` (?:is |was |are |has |lies |went |gone |still |just )+(?:down|collapsed)(?:$| and\b| on the (?:floor|ground))`,
 		people+`(?: \w+){0,3} not (?:breathing|moving|responding|conscious|waking)\b|\bdown and (?:is )?not answering\b`,
-		`\b(?:leaf|door|plate|it|glass|prop|hoist)(?: (?:is|has|had|was|just|came|come|fell|fallen|dropped|landed|tipped|slipped|down|over|lies|lying|stands|right))* (?:on|onto|on to|on top of|over) (?:`+people+`|me|him|her|us|them|(?:\w+['’]s|my|his|her|their|the) `+oneOf(lex.Body)+`)\b`)
+		strings.NewReplacer("PEOPLE", people, "BODY", oneOf(lex.Body)).Replace(`\b(?:leaf|door|plate|it|glass|prop|hoist)(?: (?:is|has|had|was|just|came|come|fell|fallen|dropped|landed|tipped|slipped|down|over|lies|lying|stands|right))* (?:on|onto|on to|on top of|over) (?:PEOPLE|me|him|her|us|them|(?:\w+['’]s|my|his|her|their|the) BODY)\b`))
 	struck = anyOf(`\b(?:hit|hitting|drill(?:ed|ing)? into|struck|cut (?:in|into|through)|nicked|pierced|punctured|caught|(?:drill|bit|we|i|it)? ?(?:went|gone|came|goes) (?:in|into|through|on|onto)|sawn (?:in|into|through)) (?:a|an|the|some)?\s*(?:\w+ )?(?:`+oneOf(lex.Hidden)+`|`+oneOf(lex.Unnamed)+`)\b`,
 		`\bdrilled (?:(?:a|the|an|some) )?(?:(?:heating|water|gas|drain|waste|power|live|electric\w*|copper|plastic) )*`+oneOf(lex.Hidden)+`\b`,
 		`\bdrilled (?:\w+ )?(?:too deep|too far|wrong|through|in the wrong)|\b(?:drilled|cut) (?:in |at )?(?:the )?wrong (?:place|spot|hole|side)`,

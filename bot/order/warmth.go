@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"maps"
 	"regexp"
 	"slices"
@@ -32,7 +33,13 @@ func (e *Request) temperature(text string) error {
 	if at := minWord.FindStringIndex(text); at != nil {
 		now, lowest, cmd.Min = text[:at[0]], text[at[1]:], new(calc.Temperature)
 	}
-	if err = warmth(now, &cmd.T); err == nil && cmd.Min != nil {
+	for _, part := range []string{now, lowest} {
+		err = cmp.Or(err, spread("°C", part))
+	}
+	if err == nil {
+		err = warmth(now, &cmd.T)
+	}
+	if err == nil && cmd.Min != nil {
 		err = warmth(lowest, cmd.Min)
 	}
 	switch {

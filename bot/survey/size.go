@@ -53,6 +53,9 @@ func (s *Survey) number() (*lex.Number, error) {
 }
 
 func sure(n *lex.Number) error {
+	if n.Toleranced {
+		return say.F("%s is no one number: say what was measured, and where it is anything between two the worse of them", n.Raw)
+	}
 	if !n.Sure() {
 		return say.F("the number %s can be read in two ways: write it plainly, as 1100 or 43-1/2 in", n.Raw)
 	}
@@ -104,6 +107,9 @@ func (s *Survey) group(into ...*calc.Length) error {
 			return &lex.UnitError{Raw: n.Raw, Beside: true}
 		}
 		*into[i] = n.Length
+		if err := s.once(fieldAt(s.Spec, into[i])); err != nil {
+			return err
+		}
 	}
 	if into[0] == &s.Spec.Width {
 		s.Spec.Inches = typed[0].InInches()
@@ -234,7 +240,7 @@ func (s *Survey) mass() error {
 		s.Spec.Estimated = true
 	case s.take("weighed"):
 	}
-	return nil
+	return s.once(jobs.FieldNamed("mass"))
 }
 
 func (s *Survey) cover() error {

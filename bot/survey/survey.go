@@ -35,6 +35,7 @@ type Survey struct {
 	whole  bool   // the leaf is read, with its thickness or by its word
 	floor  string // named so far
 	sheet  string
+	said   map[string]string // the value that each field was given in this text
 }
 
 // Names are what a description can name without a word in front of it.
@@ -42,6 +43,7 @@ type Names struct {
 	Floors, Sheets []string
 	Me             string     // who speaks, "" if that is nobody of the site
 	Site           *jobs.Site // nil: nobody is known
+	Replies        bool       // the text is one with replies in it, of which a later one replaces what stood
 }
 
 // Person reports whether somebody of the site goes by that name.
@@ -65,7 +67,11 @@ func Read(text string, spec *jobs.Spec, n *Names) (*Survey, error) {
 	}
 	for s.at < len(s.tokens) {
 		from := s.at
-		if err := s.next(); err != nil {
+		err := s.next()
+		if err == nil {
+			err = s.asked(from)
+		}
+		if err != nil {
 			return s, s.missed(from, err)
 		}
 		t := &s.tokens[from]
@@ -143,7 +149,10 @@ func (s *Survey) next() error {
 	t := &s.tokens[s.at]
 	if p := vocab.at(s.tokens, s.at); p != nil {
 		s.at += len(p.words)
-		return s.field(p.field, t.Word)
+		if err := s.field(p.field, t.Word); err != nil || p.field.Name == "status" || p.field.Name == "own items" {
+			return err
+		}
+		return s.once(p.field)
 	}
 	s.at++
 	switch {
@@ -311,10 +320,10 @@ func (s *Survey) people() []string {
 	var out []string
 	for ; s.at < len(s.tokens); s.at++ {
 		t := &s.tokens[s.at]
-		if t.Kind == lex.MarkToken || t.Word == "and" && s.at+1 < len(s.tokens) && (s.Text[s.tokens[s.at+1].Start] == '@' || s.names.Person(s.raw(&s.tokens[s.at+1]))) {
+		if t.Kind == lex.MarkToken && s.raw(t) != "?" || t.Word == "and" && s.at+1 < len(s.tokens) && (s.Text[s.tokens[s.at+1].Start] == '@' || s.names.Person(s.raw(&s.tokens[s.at+1]))) {
 			continue
 		}
-		if t.Kind == lex.NumberToken {
+		if t.Kind == lex.NumberToken || s.raw(t) == "?" {
 			return out
 		}
 		named := t.Start > 0 && s.Text[t.Start-1] == '@'
@@ -434,7 +443,7 @@ func (s *Survey) without() error {
 			s.at += len(p.words)
 			s.keepFloor()
 			s.skip("slab")
-			return nil
+			return s.once(p.field)
 		}
 	}
 	return say.F("%s what? pins, seals, latch, heating or tendons", s.before())

@@ -498,7 +498,7 @@ func (x *exchange) brokenReply(a *ask.Answer) (out outcome, done bool, err error
 		return out, false, nil
 	}
 	if strings.HasPrefix(x.front, "door open ") {
-		x.m.Text = x.front
+		x.m.Text, x.m.Joined = x.front, true
 		o, _, err := order.Handle(x.ctx, x.desk, x.m)
 		return ofOrder(o), true, err
 	}
@@ -532,7 +532,7 @@ func (x *exchange) answer(a *ask.Answer) (outcome, error) {
 			out.waiting = readWaiting(a.Last().Marshal())
 		}
 	}
-	lost := out.waiting.none() && out.waiting.answered == nil && !verb.Questions.HasNumber(x.m.Text)        // whose numbers may be meant anew
+	lost := out.waiting.none() && out.waiting.answered == nil && !verb.Questions.HasNumber(x.m.Text)
 	if x.notReply != nil || a.Shrug && out.waiting.none() || lost && x.waiting.answered != nil && !a.OK() { // a hm, or what is not understood, forgets nothing
 		return x.stays(out), nil // it is a question in between
 	}
