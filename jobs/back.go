@@ -48,7 +48,11 @@ func (c *CallOff) decide(t *turn) error {
 		return calc.F("the leaf is stood up and the head pivot is not engaged: nobody lets go of it yet")
 	}
 	t.emit(Event{Kind: CalledOff, Text: c.Why, Names: []string{t.Who}})
-	t.tellAll(calledOff, calc.F("%s is called off, no work is done at it: %s", t.door.Spec.ID, c.Why))
+	s := &t.door.Spec
+	t.tellAll(calledOff, calc.F("%s is called off, no work is done at it: %s", s.ID, c.Why))
+	if t.door.Coming() {
+		t.tellForeman(calledOff, calc.F(strayLeaf, s.Tell(s.Width), s.Tell(s.Height), s.Tell(s.Thickness)))
+	}
 	return nil
 }
 
@@ -89,4 +93,13 @@ func (c *Rename) decide(t *turn) error {
 	t.emit(Event{Kind: Renamed, Item: c.ID, Text: c.Why, Names: []string{old}})
 	t.tellAll(renamed, calc.F("%s is %s from now on: %s", old, c.ID, c.Why))
 	return nil
+}
+
+// partedFrom tells those whom a correction takes off the door: what is told to all
+// goes to those of now.
+func (t *turn) partedFrom(old *Spec) {
+	s := &t.door.Spec
+	gone := without(append(slices.Clone(old.Crew), old.Foreman), append(slices.Clone(s.Crew), s.Foreman))
+	gone = slices.DeleteFunc(gone, func(id string) bool { return t.Site.present(id) == "" }) // whoever has left the site has nobody who stands in
+	t.tellThem(corrected, gone, calc.F("it is not yours any more: crew @%s, foreman @%s", strings.Join(s.Crew, " @"), s.Foreman))
 }

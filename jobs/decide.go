@@ -163,6 +163,10 @@ func (t *turn) tellThem(what calc.Word, people []string, text calc.Text) {
 // AmongMany is the arg of word on what was done at several doors at once.
 const AmongMany = "many"
 
+// AboveBy is the arg of word on what stands right above it in the door's thread: who
+// did it.
+const AboveBy = "above"
+
 // What is told, by what the arg says.
 const (
 	voided       calc.Word = "voided"

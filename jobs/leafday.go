@@ -31,6 +31,15 @@ func (d *Door) Awaited() (due time.Time, ok bool) {
 	return d.Leaf.Due, !d.Leaf.Due.IsZero() && d.Leaf.Delivered.IsZero()
 }
 
+// Coming reports whether a leaf was ordered for the door that has not come.
+func (d *Door) Coming() bool {
+	ordered := !d.Leaf.Ordered.IsZero() || !d.Leaf.Due.IsZero() || d.Items["ordered"].Settled()
+	return ordered && d.Leaf.Delivered.IsZero()
+}
+
+// strayLeaf is told of a leaf that comes to no door any more.
+const strayLeaf = "a leaf of %s × %s × %s was ordered for it and comes to no door: call it off, or say for which door it is"
+
 // SetLeafDay notes a day of the door's leaf: ordered, due or delivered.
 type SetLeafDay struct {
 	What string

@@ -2,6 +2,7 @@ package jobs
 
 import (
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -42,6 +43,17 @@ func (s *Site) Away(id string, t time.Time) *Leave {
 		}
 	}
 	return nil
+}
+
+// StandsFor returns somebody and those in whose place they are told at t.
+func (s *Site) StandsFor(who string, t time.Time) []string {
+	all := []string{who}
+	for i := range s.Leave {
+		if of := s.Leave[i].Who; !slices.Contains(all, of) && s.Acting(of, t) == who {
+			all = append(all, of)
+		}
+	}
+	return all
 }
 
 // Acting returns who is told at t what is somebody's to be told: they

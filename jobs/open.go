@@ -50,6 +50,9 @@ func (o *Open) decide(t *turn) error {
 		t.tellThem(calledOff, slices.DeleteFunc(slices.Clone(before.Spec.Crew), func(id string) bool { return slices.Contains(s.Crew, id) }),
 			calc.F("%s was called off and is opened anew for others", s.ID))
 	}
+	if was := &before.Spec; !before.Off.IsZero() && before.Coming() { // orders shows the leaf of the door of now
+		t.snag(calc.F(strayLeaf, was.Tell(was.Width), was.Tell(was.Height), was.Tell(was.Thickness)), s.Foreman)
+	}
 	t.evidence()
 	if short := t.door.TooShort(t.Sheet); !short.IsZero() {
 		t.tellForeman(shortCover, short)
@@ -463,6 +466,9 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 		t.tellAll(holdDropped, calc.F("%s: %s (%s)", list("%s, %s", dropped), text, why))
 	} else {
 		t.tellAll(corrected, text)
+		if told := &t.tell[len(t.tell)-1]; told.Due.Equal(t.Now) { // the word on the change stands right above it
+			told.Args[AboveBy] = t.Who
+		}
 	}
 	t.partedFrom(&old)
 	if awaits := s.Awaits(); s.Evidence != "" && s.Evidence+s.Tell(s.EvidenceHeel)+s.Tell(s.EvidenceLead) != old.Evidence+old.Tell(old.EvidenceHeel)+old.Tell(old.EvidenceLead) && !awaits.IsZero() {
@@ -482,15 +488,6 @@ func (t *turn) correct(s *Spec, card reckoning, struck []Struck, why string, dro
 	if len(broken)+len(t.door.drilledOtherwise()) > 0 && t.door.Items["limits"].Settled() {
 		t.emit(Event{Kind: Unticked, Item: "limits", Text: string(breaksLimits)})
 	}
-}
-
-// partedFrom tells those whom a correction takes off the door: what is told to all
-// goes to those of now.
-func (t *turn) partedFrom(old *Spec) {
-	s := &t.door.Spec
-	gone := without(append(slices.Clone(old.Crew), old.Foreman), append(slices.Clone(s.Crew), s.Foreman))
-	gone = slices.DeleteFunc(gone, func(id string) bool { return t.Site.present(id) == "" }) // whoever has left the site has nobody who stands in
-	t.tellThem(corrected, gone, calc.F("it is not yours any more: crew @%s, foreman @%s", strings.Join(s.Crew, " @"), s.Foreman))
 }
 
 // checklistBefore returns the checklist before a correction, by the sheet of then.

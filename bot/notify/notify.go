@@ -335,7 +335,15 @@ func (s *sender) draw(ctx context.Context, n jobs.Notice) (bot.Post, []jobs.Noti
 func (s *sender) remind(p *bot.Post, j *jobs.Job, n jobs.Notice) {
 	to := told(j, n, s.Clock())
 	p.Kind, p.To = bot.KindReminder, strings.Join(to, " ")
-	if text := tell.Remind(j, n, s.Clock()); !text.IsZero() && !tell.Outdone(j, n, s.Clock()) {
+	text := tell.Remind(j, n, s.Clock())
+	if by := n.Args[jobs.AboveBy]; by != "" && s.Clock().Sub(n.Due.Time()) < time.Minute {
+		text = say.F("corrected by @%s, as it says above", by)
+		if others := slices.DeleteFunc(slices.Clone(to), func(who string) bool { return who == by }); len(others) > 0 {
+			to = others
+			p.To = strings.Join(to, " ")
+		}
+	}
+	if !text.IsZero() && !tell.Outdone(j, n, s.Clock()) {
 		p.Text, p.Buttons = s.Language.Say(say.F("@%s %s", say.Names(" @", to...), text)), tell.ReminderButtons(s.Language, j, n, s.Clock())
 	}
 }

@@ -91,6 +91,14 @@ func (e *Request) orders(text string) error {
 	if err != nil {
 		return err
 	}
+	for j, err := range e.Desk.Counted(e.Ctx, e.Site, desk.CalledOff) { // a leaf that is ordered comes all the same
+		if err != nil {
+			return err
+		}
+		if j.Door.Coming() && f.keeps(j) {
+			all = append(all, j)
+		}
+	}
 	is := func(j *jobs.Job) tell.Leaf { leaf, _ := tell.LeafOf(j); return leaf }
 	slices.SortStableFunc(all, func(a, b *jobs.Job) int { return int(is(a)) - int(is(b)) })
 	count := map[tell.Leaf]int{}

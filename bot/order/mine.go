@@ -14,7 +14,11 @@ import (
 // waitsForMe lists what waits for whoever asks: reminders to answer, snags to
 // put right, and what at a door nobody else may settle.
 func (e *Request) waitsForMe(string) error {
-	sets := []string{"person/" + e.Msg.Person, "person/" + e.Msg.Person + "/visits", "snags"}
+	var sets []string
+	for _, who := range e.Site.StandsFor(e.Msg.Person, e.Msg.At) {
+		sets = append(sets, "person/"+who, "person/"+who+"/visits")
+	}
+	sets = append(sets, "snags")
 	if e.Site.Leads(e.Msg.Person) {
 		sets = []string{"all"} // theirs is, too, what waits for those who have left
 	}

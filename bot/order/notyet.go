@@ -21,7 +21,7 @@ func (e *Request) notYet(order, remark string) (note string, asked bool, err err
 	case said || remark == "" || affirmed.MatchString(remark):
 		return note, false, nil
 	case deniesDone.MatchString(remark):
-		return "", false, bot.Refuse(say.F("%s says that it is done, and %q says something else: say it when it is, with what was done as the remark", order, short))
+		return "", false, deniedDone(order, remark)
 	case !opensMore.MatchString(remark):
 		return note, false, nil
 	}
@@ -29,6 +29,14 @@ func (e *Request) notYet(order, remark string) (note string, asked bool, err err
 	e.ask(&Unfinished{Guess: whole, Offers: []string{whole}, Question: say.F("%s: is all of it done? say yes and it is, with %q as the remark; say no if it is not", order, short)},
 		bot.Button{Label: e.Desk.Language.Say(say.F("Yes")), Say: whole})
 	return "", true, nil
+}
+
+// deniedDone refuses a remark by which something is not done, nil for any other.
+func deniedDone(order, remark string) error {
+	if !deniesDone.MatchString(remark) {
+		return nil
+	}
+	return bot.Refuse(say.F("%s says that it is done, and %q says something else: say it when it is, with what was done as the remark", order, lex.CutText(remark, 40)))
 }
 
 // deniesDone matches a remark by which something is not done, or not all of it;

@@ -28,6 +28,9 @@ func (e *Request) atSeveral(o *Order, text string) (asked bool, err error) {
 	}
 	switch o.Words[0] {
 	case "done":
+		if err := deniedDone("done", joinNote(rest, why)); err != nil {
+			return true, err
+		}
 		return true, e.atEach(ids, func(j *jobs.Job) (jobs.Command, error) { return e.finishes(j, joinNote(rest, why)) })
 	case "snooze":
 		return true, e.atEach(ids, func(j *jobs.Job) (jobs.Command, error) { return e.snoozes(j, rest) })

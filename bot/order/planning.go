@@ -178,7 +178,7 @@ func (e *Request) moveVisit(text string) error {
 	rest, takes := takeLength(strings.TrimSpace(strings.TrimPrefix(rest, "to ")))
 	cmd := &jobs.MoveVisit{ID: id, Who: people, Takes: takes}
 	if rest != "" || len(people) == 0 {
-		was, err := e.plannedAt(id)
+		was, err := e.visitAt(id)
 		if err != nil {
 			return err
 		}
@@ -195,9 +195,9 @@ func (e *Request) moveVisit(text string) error {
 	return e.Do(cmd)
 }
 
-// plannedAt returns when the visit is that is named, or the only one; zero where it
+// visitAt returns when the visit is that is named, or the only one; zero where it
 // is open which is meant.
-func (e *Request) plannedAt(id string) (at time.Time, err error) {
+func (e *Request) visitAt(id string) (at time.Time, err error) {
 	j, err := e.Job()
 	if err != nil {
 		return at, err
@@ -300,7 +300,10 @@ func (e *Request) done(text string) error {
 	if err != nil {
 		return err
 	}
-	return e.Do(cmd)
+	if snag, ok := cmd.(*jobs.CloseSnag); ok {
+		return e.closed("done", snag.ID, snag.Done)
+	}
+	return e.finish("done", cmd.(*jobs.FinishVisit).ID, note)
 }
 
 // finishes returns what answers the one visit or snag at a door that done may mean.
@@ -320,7 +323,7 @@ func (e *Request) finishes(j *jobs.Job, note string) (cmd jobs.Command, err erro
 		}
 	case 1:
 		if snag := prompts[0].Args["snag"]; snag != "" {
-			return e.closed("done", snag, cmp.Or(note, string(jobs.PutRight)))
+			return &jobs.CloseSnag{ID: snag, Done: cmp.Or(note, string(jobs.PutRight))}, nil
 		}
 		id = prompts[0].Args["visit"]
 	default:
@@ -328,7 +331,7 @@ func (e *Request) finishes(j *jobs.Job, note string) (cmd jobs.Command, err erro
 			return strings.TrimSpace("done " + r.Args["visit"] + r.Args["snag"] + " " + note)
 		})
 	}
-	return e.finish("done", id, note)
+	return &jobs.FinishVisit{ID: id, Note: note}, nil
 }
 
 // overdue returns the one visit whose time has come.

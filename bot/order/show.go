@@ -25,6 +25,9 @@ func (e *Request) card(string) error {
 		}
 		head = say.Lines(off, head)
 	}
+	if risk := tell.CureAtRisk(j); !risk.IsZero() {
+		head = say.Lines(head, risk)
+	}
 	below := append(tell.CardNotes(j), tell.NextLines(j)...)
 	lines := append([]say.Text{head}, tell.Card(j)...)
 	e.Say(bot.KindDoor, say.Lines(append(lines, tell.NextLines(j)...)...), tell.NextButtons(e.Desk.Language, j, e.Msg.Person, e.Msg.At)...)

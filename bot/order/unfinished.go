@@ -35,6 +35,7 @@ type Unfinished struct {
 	Over     time.Time   // not zero: nothing waits, but something else was said then
 	Asked    time.Time   // when it was put last
 	Typed    string      // what led to it; "" where that was a reply
+	Aside    bool        // something was said since it was put: a yes or no is not plainly to it
 	Told     string      // the notice by which somebody else's question is kept that it is
 	Then     *Unfinished // what is asked again when this is answered or dropped
 }
@@ -196,6 +197,7 @@ type kept struct {
 	Typed  string      `json:"typed,omitempty"`
 	Told   string      `json:"told,omitempty"`
 	Each   string      `json:"each,omitempty"`
+	Aside  bool        `json:"aside,omitempty"`
 }
 
 // Marshal returns the order as it is kept. Fields may be added; an older bot
@@ -205,7 +207,7 @@ func (u *Unfinished) Marshal() []byte {
 	if u.Then != nil {
 		then = u.Then.Marshal()
 	}
-	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Day, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors, u.Asked, u.Typed, u.Told, u.Each})
+	b, err := json.Marshal(kept{u.Text, u.Offers, true, u.Before, u.After, u.Question.String(), &u.Question, u.Part, u.Who, u.Day, u.Guess, u.Files, u.Keep, then, u.Over, u.No, u.AtDoors, u.Asked, u.Typed, u.Told, u.Each, u.Aside})
 	if err != nil {
 		panic(err) // strings always marshal
 	}
@@ -218,7 +220,7 @@ func Unmarshal(data []byte) *Unfinished {
 	if json.Unmarshal(data, &k) != nil || !k.Order {
 		return nil
 	}
-	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Day: k.Day, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors, Asked: k.Asked, Typed: k.Typed, Told: k.Told, Each: k.Each}
+	u := &Unfinished{Text: k.Text, Offers: k.Offers, Before: k.Before, After: k.After, Question: say.Plain(k.Ask), Part: k.Part, Who: k.Who, Day: k.Day, Guess: k.Guess, Files: k.Files, Keep: k.Keep, Then: Unmarshal(k.Then), Over: k.Over, No: k.No, AtDoors: k.Doors, Asked: k.Asked, Typed: k.Typed, Told: k.Told, Each: k.Each, Aside: k.Aside}
 	if k.Say != nil {
 		u.Question = *k.Say
 	}

@@ -204,6 +204,10 @@ func (x *exchange) log(*ask.Answer) (_ outcome, done bool, err error) {
 	return out, true, err
 }
 
+// askAgain is how long a question that its doors hold, as a cold reading's by which the
+// cure is taken as void meanwhile, is not put again: our own.
+const askAgain = 10 * time.Minute
+
 // again asks once more what nothing but its answer ends, where something else
 // was said: a reading that may void a cure is not lost for a look at the list.
 // One question is asked at a time: behind what is asked now the others wait.
@@ -228,7 +232,13 @@ func (x *exchange) again(out outcome, asked *order.Unfinished) outcome {
 	case x.m.Overheard:
 		return x.stays(out)
 	}
-	u.Asked = x.m.At
+	if u == asked && u.Keep && len(u.AtDoors) > 0 && !u.Asked.IsZero() && x.m.At.Sub(u.Asked) < askAgain {
+		one := *u
+		one.Aside = true
+		out.waiting = waiting{kept: one.Marshal(), order: &one}
+		return out
+	}
+	u.Asked, u.Aside = x.m.At, false
 	if question := x.Language.Say(u.Question); len(out.posts) == 0 || out.posts[0].Text != question {
 		out.posts = append(out.posts, x.m.Reply(bot.KindAsk, question))
 	}

@@ -15,6 +15,7 @@ import (
 	"heelpost/bot/board"
 	"heelpost/bot/desk"
 	"heelpost/bot/form"
+	"heelpost/bot/lex"
 	"heelpost/bot/order"
 	"heelpost/bot/say"
 	"heelpost/bot/verb"
@@ -222,6 +223,13 @@ func (x *exchange) handle() (outcome, error) {
 	b, m, w := x.Bot, x.m, x.waiting
 	if m.Quoted {
 		return x.quoted()
+	}
+	if u := w.order; u != nil && u.Aside && !m.Overheard && (lex.Agrees(m.Text) || order.Declines(u, m.Text)) {
+		one := *u
+		one.Aside, one.Asked = false, m.At
+		out := x.says(bot.KindAsk, say.F("to what? %s", u.Question))
+		out.waiting = waiting{kept: one.Marshal(), order: &one}
+		return out, nil
 	}
 	if u := w.order; u != nil && u.No != "" && !m.Overheard && (order.Declines(u, m.Text) || drops(m.Text)) {
 		x.m.Text, x.m.Joined = u.No, true

@@ -393,6 +393,15 @@ func VoidCure(j *jobs.Job) say.Text {
 	return say.Text{}
 }
 
+// CureAtRisk says that nothing may load a door's plate, as its cure is void or taken as
+// that; nothing where it is neither.
+func CureAtRisk(j *jobs.Job) say.Text {
+	if c := j.Door.Cure(j.Door.Updated); c.Doubt != nil && j.Curing() && j.Door.Handover.IsZero() {
+		return say.F("the cure is taken as void, nothing loads the plate: %s", doubted(c.Doubt))
+	}
+	return VoidCure(j)
+}
+
 // doubted asks whether a cold reading is so that voids a cure.
 func doubted(d *jobs.Doubt) say.Text {
 	return say.F("%s, below the adhesive's lowest, was read by @%s: is it so? say yes, or no", d.Coldest(), d.By)

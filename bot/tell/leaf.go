@@ -68,5 +68,8 @@ func LeafOf(j *jobs.Job) (is Leaf, line say.Text) {
 			parts = append(parts, leafDay(jobs.LeafDue, l.Due, j.Site))
 		}
 	}
+	if !j.Door.Off.IsZero() {
+		parts = append(parts, say.F("the door is called off"))
+	}
 	return is, say.F("%s: %s", j.Door.Spec.ID, say.Join(" · ", append(parts, LateLeaf(j))...))
 }

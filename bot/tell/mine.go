@@ -2,6 +2,7 @@ package tell
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -50,12 +51,18 @@ func Waits(j *jobs.Job, who string, now time.Time) (all []AgendaLine) {
 		}
 	}
 	for _, s := range j.Door.OpenSnags() {
-		if reminder = said["snag:"+s.ID]; reminder || s.Owner == who {
+		if reminder = said["snag:"+s.ID]; reminder || s.Owner == who || j.Site.Acting(s.Owner, now) == who {
 			add(s.Due, Late(&s, now), say.F("snag %s", SnagLine(&s, j, now)))
 		}
 	}
 	reminder = false
-	for _, id := range j.Awaits(who, now) {
+	awaits := map[string]bool{}
+	for _, of := range j.Site.StandsFor(who, now) {
+		for _, id := range j.Awaits(of, now) {
+			awaits[id] = true
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(awaits)) {
 		add(j.Door.Updated, false, say.F("%s waits for you", item(j, id)))
 	}
 	return all
