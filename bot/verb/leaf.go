@@ -33,7 +33,7 @@ var askLeaf = &ask.Verb{
 
 // gapPlaces are the places of gaps as names of them, where a number stands beside
 // them and no other question has these words.
-var gapPlaces = map[string]*ask.Input{"head": gapTop, "at head": gapTop, "over": gapTop, "floor": gapBottom, "at floor": gapBottom, "over floor": gapBottom, "jambs": gap, "heel side": gapHeel, "heel": gapHeel, "lead": gapLead, "at heel": gapHeel, "on heel": gapHeel, "at lead": gapLead, "on lead": gapLead, "at leading edge": gapLead, "on leading edge": gapLead, "at lead edge": gapLead, "at heel edge": gapHeel, "on heel edge": gapHeel, "on top": gapTop, "up top": gapTop, "at foot": gapBottom, "above floor": gapBottom}
+var gapPlaces = map[string]*ask.Input{"head": gapTop, "at head": gapTop, "over": gapTop, "floor": gapBottom, "at floor": gapBottom, "over floor": gapBottom, "jambs": gap, "at heel": gapHeel, "on heel": gapHeel, "at lead": gapLead, "on lead": gapLead, "at leading edge": gapLead, "on leading edge": gapLead, "at lead edge": gapLead, "at heel edge": gapHeel, "on heel edge": gapHeel, "on top": gapTop, "up top": gapTop, "at foot": gapBottom, "above floor": gapBottom}
 
 var gapTop = &ask.Input{Name: "gap_top", Along: high, Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
 	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top", "… at head", "gap on top", "gap over top", "gap over leaf", "gap over door", "gap above leaf", "gap above door", "gap over", "gap above", "across top", "along top", "over head", "to head", "for head", "on head", "overhead", "at lintel", "to lintel"}}
