@@ -334,7 +334,7 @@ func (p *parser) named(i int) bool {
 	})
 }
 
-// HasNumber reports whether a number stands right before or behind item i.
+// hasNumber reports whether a number stands right before or behind item i.
 func (p *parser) hasNumber(i int) bool {
 	return p.valued(i) || i > 0 && p.items[i-1].kind == numberItem && !p.items[i].parts
 }

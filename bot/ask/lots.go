@@ -46,7 +46,7 @@ func (p *parser) lots(text string, only *Verb) ([]*question, *doubtful) {
 	all, no := p.each(opened, only)
 	if no != nil {
 		// Where numbers stand before the first, each closes its lot.
-		if others, wrong := p.each(closed, only); wrong == nil || p.of.HasNumber(text[:from[0]]) {
+		if others, wrong := p.each(closed, only); wrong == nil || p.of.hasNumber(text[:from[0]]) {
 			all, no = others, wrong
 		}
 	}

@@ -107,7 +107,7 @@ type part struct {
 // next answers a part of a message; nil if it is no question by itself, or if it
 // may be about the numbers of the part before.
 func (q *Questions) next(text string, before *part, door *Door) *Answer {
-	numbers := q.HasNumber(text)
+	numbers := q.hasNumber(text)
 	if before != nil {
 		first, _, _ := strings.Cut(plainly(text), " ")
 		switch {
@@ -117,7 +117,7 @@ func (q *Questions) next(text string, before *part, door *Door) *Answer {
 				return a
 			}
 			return nil
-		case !numbers, !q.HasNumber(before.Asked):
+		case !numbers, !q.hasNumber(before.Asked):
 			return nil
 		}
 	}
@@ -142,7 +142,7 @@ func (p *parser) drops(q *question) bool {
 	return last > 0 && slices.Contains(q.ignored, last) && p.items[last].phrase.verb != nil && !p.items[last].phrase.thing && p.items[last-1].kind == breakItem
 }
 
-// HasNumber reports whether there is a number in a text, in figures or words.
-func (q *Questions) HasNumber(text string) bool {
+// hasNumber reports whether there is a number in a text, in figures or words.
+func (q *Questions) hasNumber(text string) bool {
 	return slices.ContainsFunc(q.tokens(text, nil), func(t lex.Token) bool { return t.Kind == lex.NumberToken })
 }

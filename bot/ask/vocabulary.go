@@ -52,8 +52,20 @@ type named struct {
 
 // node is a step in the tree of phrases, word by word.
 type node struct {
-	phrase *phrase
-	next   map[string]*node
+	phrase   *phrase
+	next     map[string]*node
+	patterns []*pattern // that may begin with its word, of a first word
+}
+
+// step returns the node behind a word, a new one if need be.
+func (n *node) step(word string) *node {
+	if n.next == nil {
+		n.next = map[string]*node{}
+	}
+	if n.next[word] == nil {
+		n.next[word] = &node{}
+	}
+	return n.next[word]
 }
 
 // vocabulary is every phrase the bot knows, and every single word in them.
@@ -201,7 +213,7 @@ func (v *vocabulary) name(words string, verb *Verb, in *Input) {
 	}
 }
 
-// add returns the phrase for the words, a new one if need be.
+// add returns the phrase for the words, a new one if need be, or that of a pattern.
 func (v *vocabulary) add(words string) *phrase {
 	at, where := &v.root, eitherSide
 	if strings.HasPrefix(words, "… ") {
@@ -209,18 +221,15 @@ func (v *vocabulary) add(words string) *phrase {
 	} else if strings.HasSuffix(words, " …") {
 		where, words = numberAfter, strings.TrimSuffix(words, " …")
 	}
+	if strings.Contains(words, "{") {
+		return v.pattern(words, where)
+	}
 	for _, w := range strings.Fields(words) {
 		if w == "of" {
 			continue // as in every text
 		}
 		v.known[w] = true
-		if at.next == nil {
-			at.next = map[string]*node{}
-		}
-		if at.next[w] == nil {
-			at.next[w] = &node{}
-		}
-		at = at.next[w]
+		at = at.step(w)
 	}
 	if at.phrase == nil {
 		at.phrase = &phrase{text: words, place: where}
@@ -244,7 +253,25 @@ func (v *vocabulary) match(tokens []lex.Token) (found *phrase, size int) {
 			found, size = at.phrase, i+1
 		}
 	}
-	return found, size
+	return v.matchPattern(tokens, found, size)
+}
+
+// matchPattern returns the phrase of the pattern that takes more tokens than one
+// that was found, the one that was found if none does.
+func (v *vocabulary) matchPattern(tokens []lex.Token, found *phrase, size int) (*phrase, int) {
+	if len(tokens) == 0 || tokens[0].Kind != lex.WordToken || v.root.next[tokens[0].Word] == nil {
+		return found, size
+	}
+	var longest *pattern
+	for _, p := range v.root.next[tokens[0].Word].patterns {
+		if n := p.match(p.places, tokens); n > size || n == size && longest != nil && n > 0 {
+			longest, size = p, n
+		}
+	}
+	if longest == nil {
+		return found, size
+	}
+	return longest.of(tokens[:size]), size
 }
 
 // each reports whether the phrase names a list of which every number has its

@@ -63,7 +63,7 @@ func newWorkspace(w *world, bySocket bool) (*workspace, error) {
 		s.AddChannels(fake.Channel{ID: pl.channel, Name: pl.id, Members: members})
 	}
 	if bySocket {
-		s.sockets = &sockets{unheard: map[string]word{}}
+		s.sockets = &sockets{unheard: map[string]message{}}
 		return s, nil
 	}
 	return s, s.UseHTTP(w.ctx, "http://app.invalid")
@@ -327,7 +327,7 @@ func (s *workspace) says(pl *place, who, thread, text string, overheard bool) {
 	s.w.gate.settle() // with whatever still ends of whoever just died
 	ts := s.Say(pl.channel, account(who), text, root)
 	if s.sockets != nil && strings.HasPrefix(text, "@") {
-		s.sockets.unheard["in:"+pl.channel+"/"+ts] = word{s.w.now(), s.sockets.hinders}
+		s.sockets.unheard["in:"+pl.channel+"/"+ts] = message{s.w.now(), s.sockets.hinders}
 	}
 	s.w.gate.settle()
 }

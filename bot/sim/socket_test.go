@@ -22,12 +22,12 @@ type sockets struct {
 	until   time.Time // nothing was done since for long
 	away    instant   // nobody gets a connection before
 	dialled atomic.Int64
-	hinders bool            // what comes over them, or is answered, may be lost
-	unheard map[string]word // what was said to the bot and has not arrived
+	hinders bool               // what comes over them, or is answered, may be lost
+	unheard map[string]message // what was said to the bot and has not arrived
 }
 
-// word is something said to the bot.
-type word struct {
+// message is something said to the bot.
+type message struct {
 	at       time.Time
 	hindered bool // on its way: then Slack may have to send it again
 }

@@ -542,8 +542,7 @@ func (x *exchange) answer(a *ask.Answer) (outcome, error) {
 			out.waiting = readWaiting(a.Last().Marshal())
 		}
 	}
-	lost := out.waiting.none() && out.waiting.answered == nil && !verb.Questions.HasNumber(x.m.Text)
-	if x.notReply != nil || a.Shrug && out.waiting.none() || lost && x.waiting.answered != nil && !a.OK() { // a hm, or what is not understood, forgets nothing
+	if x.notReply != nil || a.Shrug && out.waiting.none() { // a hm forgets nothing
 		return x.stays(out), nil // it is a question in between
 	}
 	return out, nil

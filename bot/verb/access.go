@@ -8,7 +8,7 @@ import (
 
 var askAccess = &ask.Verb{
 	Name: "access", Summary: "how high a leaf reaches while it is stood up, and whether it gets there: ceiling, passage, corner, hoist",
-	Words: append([]string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling", "can i stand up", "can we stand up", "can it be stood up", "can it stand up", "does it stand up", "will it stand up", "can i stand it up", "can we stand it up", "can you stand it up", "get it upright", "get it up"}, ways(
+	Words: []string{"access", "standing height", "does leaf get in", "does it get in", "way in", "get into hoist", "fit into hoist", "fit in hoist", "stand up under ceiling", "stood up under ceiling", "can i stand up", "can we stand up", "can it be stood up", "can it stand up", "does it stand up", "will it stand up", "can i stand it up", "can we stand it up", "can you stand it up", "get it upright", "get it up",
 		"into {hoist|goods lift}",
 		"{get|go|fit} {through|round|around|past}",
 		"{stand|stood|get it|get|standing} up {under|in|beneath}",
@@ -21,7 +21,7 @@ var askAccess = &ask.Verb{
 		"{get|fit|go} {in|into} {hoist|goods lift}",
 		"{can|could} {i|we|you} stand {leaf|door} up",
 		"{can|could} {i|we|you} stand up {leaf|door}",
-	)...),
+	},
 	AskedBy:  []string{"can we get", "can i get", "can you get", "can they get", "will it get", "will it go in", "will it go", "will that go", "does it go in", "?"},
 	Facts:    []*ask.Input{routeWidth, routeHeight, corner, hoistWidth, ceiling},
 	Everyday: []string{"access", "way in"},

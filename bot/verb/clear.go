@@ -10,7 +10,7 @@ import (
 var askClear = &ask.Verb{
 	Name: "clear", Summary: "the clear opening that the open leaf leaves",
 	AskedBy: []string{"how wide", "how much"},
-	Words: append([]string{"clear", "how much clear", "how much clear opening", "how much clear do i get", "how much clear width", "clear do i get", "what clear", "what clear width", "what clear do i get", "how wide is clear", "what's clear", "how wide can you walk", "how much way", "what width is left", "how much width is left", "what's passage", "width to walk through", "clear opening", "clear width", "clear opening width", "free width", "what's left", "what is left", "what's left to get through", "what is left to get through", "what's left to walk through", "what is left to walk through", "how much is left to walk through", "how much can you walk through", "how much can i walk through", "walk through", "does it meet", "does it comply", "does it keep", "how much passage", "how much passage is left", "how wide is passage", "how wide is way through", "how wide can you get through", "how wide can i get through", "how wide is it to walk through", "passage width"}, ways(
+	Words: []string{"clear", "how much clear", "how much clear opening", "how much clear do i get", "how much clear width", "clear do i get", "what clear", "what clear width", "what clear do i get", "how wide is clear", "what's clear", "how wide can you walk", "how much way", "what width is left", "how much width is left", "what's passage", "width to walk through", "clear opening", "clear width", "clear opening width", "free width", "what's left", "what is left", "what's left to get through", "what is left to get through", "what's left to walk through", "what is left to walk through", "how much is left to walk through", "how much can you walk through", "how much can i walk through", "walk through", "does it meet", "does it comply", "does it keep", "how much passage", "how much passage is left", "how wide is passage", "how wide is way through", "how wide can you get through", "how wide can i get through", "how wide is it to walk through", "passage width",
 		"passage {left|beside|left beside}",
 		"{width|space|room|way} left {beside|past} {open|} {leaf|door}",
 		"clear {from|out}",
@@ -20,7 +20,7 @@ var askClear = &ask.Verb{
 		"{what|how wide} {is left|will be left|do i get|do we get|does it leave|does that leave} {clear|to walk through|to pass|to get through}",
 		"how {wide|much} {is|will|would} {clear opening|clear width|way through|passage} {be|}",
 		"how much can {you|i|we|people} {get through|walk through|pass through}",
-	)...),
+	},
 	Everyday: []string{"clear"},
 	Leads:    map[string]*ask.Input{"clear opening": opening, "clear opening width": opening},
 	Also:     map[string]*ask.Input{"when leaf at …": angle, "when door at …": angle, "with leaf at …": angle, "with door at …": angle, "with it at …": angle, "through at …": angle, "stops at …": angle, "stopped at …": angle, "stop open at …": angle, "it's at …": angle, "when it is at …": angle, "when leaf is at …": angle, "when door is at …": angle},

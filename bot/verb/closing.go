@@ -10,9 +10,10 @@ import (
 
 var askClosing = &ask.Verb{
 	Name: "closing", Summary: "which closer size a leaf takes, the force at its handle, and how hard it closes",
-	Words: append([]string{"closing", "too hard", "does it close too hard", "is that too hard", "is it too hard", "what closer", "which closer", "what size closer", "which size closer", "size closer", "closer do i need", "does it slam", "closer", "closer size", "closing force", "closing energy", "closing speed", "how hard does it close"}, ways(
+	Words: []string{"closing", "too hard", "does it close too hard", "is that too hard", "is it too hard", "what closer", "which closer", "what size closer", "which size closer", "size closer", "closer do i need", "does it slam", "closer", "closer size", "closing force", "closing energy", "closing speed", "how hard does it close",
 		"{what|which|} {size|strength|power|class|kind|type|power size} {closer|of closer} {do|does|for|is|would|will|should|} {i|we|it|leaf|door|that|} {need|take|want|get|}",
-		"{does|will|is|would} {it|leaf|door|that} {close|closing|shut|shutting|slam|slamming} {|too} {|hard|fast|quick}", "{closing|shutting} {too hard|too fast|too quick|energy|force|speed}", "how hard {does|will} {it|leaf|door|that} {close|shut|slam|hit}", "door closer {size|strength|needed|}", "closer {do|for|does} {i|we|it} {need|take}", "{what|which} closer {does|do|for|is|would} {it|we|i|this|leaf|door} {need|take|}")...),
+		"{does|will|is|would} {it|leaf|door|that} {close|closing|shut|shutting|slam|slamming} {|too} {|hard|fast|quick}", "{closing|shutting} {too hard|too fast|too quick|energy|force|speed}", "how hard {does|will} {it|leaf|door|that} {close|shut|slam|hit}", "door closer {size|strength|needed|}", "closer {do|for|does} {i|we|it} {need|take}", "{what|which} closer {does|do|for|is|would} {it|we|i|this|leaf|door} {need|take|}",
+	},
 	Everyday: []string{"closing", "closer"},
 	Need:     []*ask.Input{mass, width},
 	Takes:    []*ask.Input{mass, estimated, width, height, thickness, setback, handleInset, closingTime, fastest},
@@ -22,7 +23,7 @@ var askClosing = &ask.Verb{
 }
 
 var closingTime = &ask.Input{Name: "closing_time", Kind: ask.SecondsKind, What: "how long it takes from 90° to 12°", Example: "closes in 7 s",
-	Words: append([]string{"closing time", "shuts in …", "shut in …", "closes in …"}, ways("{closes|shuts|close|shut|closing|shutting|swings shut|falls shut|takes|it takes} {in|within|takes|time|is} …")...)}
+	Words: []string{"closing time", "shuts in …", "shut in …", "closes in …", "{closes|shuts|close|shut|closing|shutting|swings shut|falls shut|takes|it takes} {in|within|takes|time|is} …"}}
 
 var fastest = &ask.Input{Name: "fastest_30", Kind: ask.SecondsKind, ByName: true, What: "how long the fastest 30° of that take", Example: "fastest 1.9 s",
 	Words: []string{"fastest", "fastest 30°"}}

@@ -8,8 +8,8 @@ import (
 
 var askFits = &ask.Verb{
 	Name: "fits", Summary: "whether a gap is enough for a leaf to turn, and what is spare or missing",
-	Words: append([]string{"clear jamb", "turn in", "turn at all", "turns at all", "swing round in", "will it clear", "does it clear", "should that turn", "should it turn", "will that turn", "does that turn", "have i enough", "have we enough", "enough room", "enough space", "does it do", "will it bind", "does it bind", "bind or not", "get round in", "clears jamb", "clear frame", "go round", "goes round", "does it go round", "will it go round", "fits", "fit", "enough", "gap enough", "gap wide enough", "enough gap", "enough gap for", "do for", "enough for", "ok for", "good for", "does it fit", "will it fit", "does that fit", "will that fit", "will it turn", "does it turn", "will it swing", "does it swing",
-		"will that do", "would that do", "does that do", "will it do", "is that enough", "is it enough", "is that ok", "is it ok", "is that okay", "are we ok", "are we okay", "ok or not", "enough or not"}, ways(
+	Words: []string{"clear jamb", "turn in", "turn at all", "turns at all", "swing round in", "will it clear", "does it clear", "should that turn", "should it turn", "will that turn", "does that turn", "have i enough", "have we enough", "enough room", "enough space", "does it do", "will it bind", "does it bind", "bind or not", "get round in", "clears jamb", "clear frame", "go round", "goes round", "does it go round", "will it go round", "fits", "fit", "enough", "gap enough", "gap wide enough", "enough gap", "enough gap for", "do for", "enough for", "ok for", "good for", "does it fit", "will it fit", "does that fit", "will that fit", "will it turn", "does it turn", "will it swing", "does it swing",
+		"will that do", "would that do", "does that do", "will it do", "is that enough", "is it enough", "is that ok", "is it ok", "is that okay", "are we ok", "are we okay", "ok or not", "enough or not",
 		"{leaf|door} {binds|catches|rubs|fouls} {on|at|} {jamb|frame}",
 		"{door|leaf} binds",
 		"{have we|have i|is there|do we have|do i have|have we got|have i got|got|} {enough|sufficient|adequate} {clearance|gap|room|space}",
@@ -36,7 +36,7 @@ var askFits = &ask.Verb{
 		"got enough",
 		"do i have enough",
 		"do we have enough",
-	)...),
+	},
 	AskedBy: ways("{can|could|do|will} {i|we|you} get away with"),
 	Wish:    gap,
 	Front:   map[string]*ask.Input{"wide enough": gap, "big enough": gap, "sufficient": gap, "too little for": gap, "too tight for": gap, "too small for": gap, "adequate for": gap, "plenty for": gap, "wide enough for": gap, "big enough for": gap, "sufficient for": gap, "do for": gap, "enough for": gap, "ok for": gap, "good for": gap, "enough": gap, "enough gap": gap, "enough gap for": gap, "will do for": gap},

@@ -10,7 +10,7 @@ import (
 var askGap = &ask.Verb{
 	Name: "gap", Summary: "the gap a leaf needs beside it to turn",
 	AskedBy: []string{"how big", "how much", "how wide"},
-	Words: append([]string{"gap", "smallest gap", "tightest gap", "least gap", "minimum gap", "min gap", "how tight", "how tight can i run it", "how much clearance", "how much do i allow", "what do i leave", "what do we leave", "how much do we leave", "how much should i leave", "how much to leave", "what space", "what room", "room it needs", "how close can leaf be", "how close can it be", "how near jamb can it be", "gaps", "gap needed", "heel gap for", "gap at heel", "gap either side", "gap each side", "gap both sides", "gap all round", "gap round", "how much do i leave", "how much must i leave", "least i can leave", "what's least i can leave", "how much room", "how much space"}, ways(
+	Words: []string{"gap", "smallest gap", "tightest gap", "least gap", "minimum gap", "min gap", "how tight", "how tight can i run it", "how much clearance", "how much do i allow", "what do i leave", "what do we leave", "how much do we leave", "how much should i leave", "how much to leave", "what space", "what room", "room it needs", "how close can leaf be", "how close can it be", "how near jamb can it be", "gaps", "gap needed", "heel gap for", "gap at heel", "gap either side", "gap each side", "gap both sides", "gap all round", "gap round", "how much do i leave", "how much must i leave", "least i can leave", "what's least i can leave", "how much room", "how much space",
 		"{know|need|want|wants|calculate|work out|find} {heel|side} gap",
 		"{what's|what is|whats} {smallest|least|tightest|minimum} {i|we|you} {can|could|may} {make|have|leave|run|set|go with} {gap|}",
 		"{what|which} {heel|side|heel side|hinge side} gap",
@@ -26,7 +26,7 @@ var askGap = &ask.Verb{
 		"{clearance|room|space} {needed|required|wanted|do i need|do we need|i need|we need|to leave|to allow}",
 		"what clearance {will|does|would} {it|leaf|door|that|this} {need|want|take}",
 		"how {close|tight|near} {can|could|may|should} {i|we|you} {go|run|set|hang|bring|get|put} {it|leaf|door|}",
-	)...),
+	},
 	Order: []*ask.Input{thickness, setback, width}, Need: []*ask.Input{thickness, setback},
 	Takes:    with(thickness, setback, width, height, clearance, swing, angle, step, edgeLead, edgeLeadSize),
 	Box:      []*ask.Input{width, height, thickness},

@@ -13,9 +13,10 @@ import (
 var askGlue = &ask.Verb{
 	Name: "glue", Summary: "how much adhesive pins and plates take, at one door or all, and how many cartridges",
 	AskedBy: []string{"how much", "how many"},
-	Words: append([]string{"glue", "cartridges for", "how much adhesive do i need", "how much resin do i need", "how much glue do i need", "adhesive for", "resin needed", "resin for", "how much resin", "resin needed for", "adhesive needed", "adhesive needed for", "how much mortar", "glue all", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume"}, ways(
+	Words: []string{"glue", "cartridges for", "how much adhesive do i need", "how much resin do i need", "how much glue do i need", "adhesive for", "resin needed", "resin for", "how much resin", "resin needed for", "adhesive needed", "adhesive needed for", "how much mortar", "glue all", "how much glue", "how much adhesive", "how many cartridges", "glue volume", "adhesive volume",
 		"{how much|how many|what} {glue|adhesive|resin|mortar|epoxy|anchor resin|injection mortar|anchor adhesive} {do|does|will|would|is|are|for|goes|to|must|} {i|we|you|it|that|they|needed|fill|} {need|take|use|want|order|buy|get|needed|}",
-		"how many {cartridges|tubes resin|tubes glue|tubes adhesive|tins|tubes mortar} {do|does|will|would|for|must|} {i|we|you|it|that|} {need|take|use|want|order|buy|}")...),
+		"how many {cartridges|tubes resin|tubes glue|tubes adhesive|tins|tubes mortar} {do|does|will|would|for|must|} {i|we|you|it|that|} {need|take|use|want|order|buy|}",
+	},
 	Things: []string{"glue"}, Everyday: []string{"glue"},
 	Also:  map[string]*ask.Input{"pins …": pinDiameter, "going in …": pinDepth, "goes in …": pinDepth, "go in …": pinDepth, "pins go in …": pinDepth, "set in …": pinDepth, "… embedded": pinDepth, "drill …": bit, "drill bit …": bit, "… doors": doors, "plate": plateLength, "floor plate": plateLength},
 	Leads: map[string]*ask.Input{"how many cartridges": cartridge},

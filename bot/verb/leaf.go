@@ -8,7 +8,7 @@ import (
 
 var askLeaf = &ask.Verb{
 	Name: "leaf", Summary: "the leaf to order for an opening",
-	Words: append([]string{"leaf", "biggest leaf", "largest leaf", "biggest door", "largest door", "leaf dimensions", "leaf dims", "leaf sizes", "dimensions leaf", "size of leaf", "size of door", "size leaf", "size door", "what do i order", "what do we order", "what should i order", "what size do i order", "which leaf width", "which leaf width goes in", "leaf to suit", "door to suit", "leaf to fit", "door to fit", "door to order", "leaf order size", "what leaf", "what leaf size", "widest leaf", "leaf i need to order", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf"}, ways(
+	Words: []string{"leaf", "biggest leaf", "largest leaf", "biggest door", "largest door", "leaf dimensions", "leaf dims", "leaf sizes", "dimensions leaf", "size of leaf", "size of door", "size leaf", "size door", "what do i order", "what do we order", "what should i order", "what size do i order", "which leaf width", "which leaf width goes in", "leaf to suit", "door to suit", "leaf to fit", "door to fit", "door to order", "leaf order size", "what leaf", "what leaf size", "widest leaf", "leaf i need to order", "leaf size", "door size", "leaf to order", "order size", "size to order", "what size door", "leaf width for", "what leaf width", "how wide leaf", "how wide leaf fits", "how wide can leaf be", "what width leaf", "what size leaf", "what door", "which leaf",
 		"{what|which} {dimensions|dims|sizes|size|measurements|width} {should|must|will|would|does|do i make|do i order|can} {leaf|door} {be|need to be|have to be|}",
 		"{dimensions|dims|size|sizes} {leaf|door} {please|}",
 		"{biggest|largest|widest} {leaf|door} {that|which|to|that can|that could} {will|would|} {work|works|fit|fits|turn|turns|clear|clears|swing|swings|go round|goes round|do|does|go|goes|go in|goes in|do it|does it|let it turn}",
@@ -20,7 +20,7 @@ var askLeaf = &ask.Verb{
 		"{what|which} {size|sizes} {leaf|door|panel} {do i|do we|should i|should we|to|will|would|goes in|fits|can i}",
 		"how {big|large|wide} {a|} {leaf|door} {do i|do we|can i|can we|should i|will|would|goes in|fits}",
 		"{biggest|largest|widest} {leaf|door} {i|we|that|} {can|could|will|would|goes|fits}",
-	)...),
+	},
 	Things: []string{"leaf"}, Everyday: []string{"leaf"},
 	Also:   map[string]*ask.Input{"… wide": opening, "width": opening, "w …": opening, "… hole": opening},
 	Claims: gapPlaces,
@@ -33,7 +33,7 @@ var askLeaf = &ask.Verb{
 
 // gapPlaces are the places of gaps as names of them, where a number stands beside
 // them and no other question has these words.
-var gapPlaces = map[string]*ask.Input{"head": gapTop, "at head": gapTop, "over": gapTop, "floor": gapBottom, "at floor": gapBottom, "over floor": gapBottom, "jambs": gap, "heel side": gapHeel, "heel": gapHeel, "lead": gapLead, "at heel": gapHeel, "on heel": gapHeel, "at lead": gapLead, "on lead": gapLead, "at leading edge": gapLead, "on leading edge": gapLead, "at lead edge": gapLead, "at heel edge": gapHeel, "on heel edge": gapHeel, "on top": gapTop, "up top": gapTop, "at foot": gapBottom, "above floor": gapBottom}
+var gapPlaces = map[string]*ask.Input{"head": gapTop, "at head": gapTop, "over": gapTop, "floor": gapBottom, "at floor": gapBottom, "over floor": gapBottom, "jambs": gap, "at heel": gapHeel, "on heel": gapHeel, "at lead": gapLead, "on lead": gapLead, "at leading edge": gapLead, "on leading edge": gapLead, "at lead edge": gapLead, "at heel edge": gapHeel, "on heel edge": gapHeel, "on top": gapTop, "up top": gapTop, "at foot": gapBottom, "above floor": gapBottom}
 
 var gapTop = &ask.Input{Name: "gap_top", Along: high, Few: "%s top", Zero: true, What: "gap over the leaf", Example: "5",
 	Words: []string{"top", "top gap", "gap top", "head gap", "above", "over top", "gap at top", "at top", "… at head", "gap on top", "gap over top", "gap over leaf", "gap over door", "gap above leaf", "gap above door", "gap over", "gap above", "across top", "along top", "over head", "to head", "for head", "on head", "overhead", "at lintel", "to lintel"}}

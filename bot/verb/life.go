@@ -15,9 +15,10 @@ var askLife = &ask.Verb{
 	AskedBy: []string{"how long", "when", "how many years", "how often"},
 	Things:  []string{"years"},
 	Also:    map[string]*ask.Input{"opens …": perDay, "opened …": perDay, "is opened …": perDay, "gets opened …": perDay, "used …": perDay, "gets used …": perDay},
-	Words: append([]string{"life", "how long will bearing last", "how long does bearing last", "how long will bearings last", "how long will it hold", "how long will pivots last", "how long do pivots last", "years will it last", "how many years is that", "when is it worn out", "last how long", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years", "how long will pivot last", "how long does pivot last", "how long do they last", "does it last", "do they last", "will it last", "how many years does it last", "how many years will it last"}, ways(
+	Words: []string{"life", "how long will bearing last", "how long does bearing last", "how long will bearings last", "how long will it hold", "how long will pivots last", "how long do pivots last", "years will it last", "how many years is that", "when is it worn out", "last how long", "lifetime", "service life", "service interval", "how long does it last", "how long will it last", "how many years", "how long will pivot last", "how long does pivot last", "how long do they last", "does it last", "do they last", "will it last", "how many years does it last", "how many years will it last",
 		"{how long|how many years|how many months|when|when will|when is|when does} {will|does|do|should|is|it|} {it|pivot|bearing|that|they|pivots|hinge|} {last|hold|live|worn out|used up|through|wear out|need replacing|be done|be worn out|last for|finished|at end}",
-		"{how many years|how long} {is|does|will|would} {that|it|this|pivot} {|last|hold|make|give|be}", "how often {is|does|do|must|should} {it|that|pivot|they|we} {serviced|looked after|need service|need servicing|be serviced|service it}", "how often is that", "years", "worn out")...),
+		"{how many years|how long} {is|does|will|would} {that|it|this|pivot} {|last|hold|make|give|be}", "how often {is|does|do|must|should} {it|that|pivot|they|we} {serviced|looked after|need service|need servicing|be serviced|service it}", "how often is that", "years", "worn out",
+	},
 	Everyday: []string{"life", "lifetime"},
 	Need:     []*ask.Input{cycles, perDay},
 	Instead:  map[*ask.Input][]*ask.Input{perDay: {perWeek}},
@@ -30,10 +31,10 @@ var cycles = &ask.Input{Name: "cycles", Kind: ask.CountKind, Many: true, ByName:
 	Words: []string{"rated at …", "rated for …", "… operations", "… openings", "cycles overall", "cycles in all", "cycles in total", "cycles altogether", "opening cycles", "open close cycles", "cycles", "cycles last", "cycles last at", "openings and closings", "good for …"}}
 
 var perDay = &ask.Input{Name: "per_day", Rough: true, Kind: ask.CountKind, Many: true, ByName: true, What: "cycles a day", Example: "60 a day",
-	Words: append([]string{"… day", "… per day", "… times day", "… cycles day", "… cycles per day", "… daily", "… openings day", "… openings per day", "… times per day", "… cycles daily"}, ways("… {|times|cycles|openings|uses|operations|passages|movements|swings} {per|every|} day", "… {|times|cycles|openings|uses|operations} daily")...)}
+	Words: []string{"… day", "… per day", "… times day", "… cycles day", "… cycles per day", "… daily", "… openings day", "… openings per day", "… times per day", "… cycles daily", "… {|times|cycles|openings|uses|operations|passages|movements|swings} {per|every|} day", "… {|times|cycles|openings|uses|operations} daily"}}
 
 var perWeek = &ask.Input{Name: "per_week", Rough: true, Kind: ask.CountKind, Many: true, ByName: true, What: "cycles a week", Example: "400 a week",
-	Words: append([]string{"… week", "… per week", "… times week", "… cycles week", "… weekly", "… openings week"}, ways("… {|times|cycles|openings|uses|operations|passages} {per|every|} week", "… {|times|cycles|openings|uses} weekly")...)}
+	Words: []string{"… week", "… per week", "… times week", "… cycles week", "… weekly", "… openings week", "… {|times|cycles|openings|uses|operations|passages} {per|every|} week", "… {|times|cycles|openings|uses} weekly"}}
 
 var cyclesDone = &ask.Input{Name: "cycles_done", Kind: ask.CountKind, Many: true, ByName: true, Zero: true, What: "cycles that it has done", Example: "cycles done 40000",
 	Words: []string{"cycles done", "… so far"}}

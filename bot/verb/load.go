@@ -11,12 +11,13 @@ import (
 var askLoad = &ask.Verb{
 	Name: "load", Summary: "what the pivots carry from weight, wind and people, what holds the leaf in a gust, and what a pressure difference does",
 	AskedBy: []string{"how much"},
-	Words: append([]string{"how hard does wind push", "sideways pull", "sideways pull at head pivot", "sideways pull at head", "sideways force", "sideways force at head pivot", "what load is on pivots", "what load is on pivot", "what load do pivots take", "what do pivots take", "load on head pivot", "load on floor pivot", "pull on head pivot", "pull at head pivot", "how hard does wind push on leaf", "how hard does wind push on door", "how hard does wind push on it", "wind push", "what force is on pivots", "what forces are on pivots", "pivot forces", "force on pivots", "sideways load", "vertical load", "vertical and sideways load", "what do hinges carry", "load", "loads", "pivot load", "pivot loads", "wind load", "wind loads", "load on pivots", "loads on pivots", "load on pivot", "what do pivots carry", "what does pivot carry", "what does floor pivot carry",
-		"engagement left", "how much engagement is left", "how much engagement stays"}, ways(
+	Words: []string{"how hard does wind push", "sideways pull", "sideways pull at head pivot", "sideways pull at head", "sideways force", "sideways force at head pivot", "what load is on pivots", "what load is on pivot", "what load do pivots take", "what do pivots take", "load on head pivot", "load on floor pivot", "pull on head pivot", "pull at head pivot", "how hard does wind push on leaf", "how hard does wind push on door", "how hard does wind push on it", "wind push", "what force is on pivots", "what forces are on pivots", "pivot forces", "force on pivots", "sideways load", "vertical load", "vertical and sideways load", "what do hinges carry", "load", "loads", "pivot load", "pivot loads", "wind load", "wind loads", "load on pivots", "loads on pivots", "load on pivot", "what do pivots carry", "what does pivot carry", "what does floor pivot carry",
+		"engagement left", "how much engagement is left", "how much engagement stays",
 		"{what|how much|which|what load|what weight|what force|how much load|how much weight|how much force} {does|do|must|has|have|will|would|is|are|can} {floor pivot|bottom pivot|head pivot|top pivot|pivot|pivots|hinges|bearing|bearings} {to|} {carry|take|get|hold|bear|see|feel|have to carry|have to take|have to hold}",
 		"{how much|how hard|what} {does|will|would|is} {it|leaf|door|that} {pull|push|pulling|hang|drag} {sideways|on head pivot|on top pivot|at head|at top|at top pivot|at head pivot} {|at top|at head|on pivots|on top pivot|on head pivot}",
 		"{sideways|horizontal|vertical|gravity|wind} {load|force|pull|push|thrust|loads|forces} {at|on|in|for|} {top|head|bottom|floor|} {pivot|pivots|}",
-		"{load|loads|force|forces|weight|pull} {in|on|at|for|to} {floor|bottom|head|top|each|} {pivot|pivots|bearing}", "pivot {loads|forces|reactions|reaction}", "{what load|what force|what forces|what loads} {|is|are} {|there} {|on it|on pivots|on pivot|on top pivot|on head pivot|at head|at top}")...),
+		"{load|loads|force|forces|weight|pull} {in|on|at|for|to} {floor|bottom|head|top|each|} {pivot|pivots|bearing}", "pivot {loads|forces|reactions|reaction}", "{what load|what force|what forces|what loads} {|is|are} {|there} {|on it|on pivots|on pivot|on top pivot|on head pivot|at head|at top}",
+	},
 	Everyday: []string{"load", "loads"},
 	Need:     []*ask.Input{mass, width, height, setback},
 	Instead:  map[*ask.Input][]*ask.Input{mass: {deflection}, width: {deflection}, height: {deflection}, setback: {deflection}},
@@ -38,7 +39,7 @@ var wind = &ask.Input{Name: "wind", Kind: ask.SpeedKind, Zero: true, What: "spee
 	Words: []string{"wind", "wind speed", "gust", "gusts"}}
 
 var person = &ask.Input{Name: "person", Kind: ask.ForceKind, ByName: true, What: "force of somebody hanging on the leading edge", Example: "person 800 N",
-	Words: append([]string{"person", "somebody", "person hanging …", "somebody hanging …", "somebody hangs …", "person hangs …", "somebody hangs on leading edge …", "somebody hanging on leading edge …", "person on leading edge …"}, ways("{somebody|someone|person|kid|child|man|lad|he|she|apprentice} {hangs|hanging|leans|leaning|pulls|pulling|swings with|pushes|is hanging|hung} {|on|off|from|with} {|it|leading edge|lead edge|handle|handle end|handle side|end|edge|far end} {with|} …")...)}
+	Words: []string{"person", "somebody", "person hanging …", "somebody hanging …", "somebody hangs …", "person hangs …", "somebody hangs on leading edge …", "somebody hanging on leading edge …", "person on leading edge …", "{somebody|someone|person|kid|child|man|lad|he|she|apprentice} {hangs|hanging|leans|leaning|pulls|pulling|swings with|pushes|is hanging|hung} {|on|off|from|with} {|it|leading edge|lead edge|handle|handle end|handle side|end|edge|far end} {with|} …"}}
 
 var pressure = &ask.Input{Name: "pressure", Kind: ask.PressureKind, What: "difference in air pressure between the two sides", Example: "pressure 40 Pa",
 	Words: []string{"pressure", "pressure difference"}}

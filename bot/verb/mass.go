@@ -12,10 +12,11 @@ import (
 var askMass = &ask.Verb{
 	Name: "mass", Summary: "what a leaf weighs by its layers or on two scales, where its centre is, and what it takes to turn it",
 	AskedBy: []string{"how much"},
-	Words: append([]string{"weight", "how many kilos", "how many kilos is", "how many kg", "how many kg is", "what's it weigh", "whats it weigh", "what will it weigh", "how much will it weigh", "what does it come to", "total mass", "weight of leaf", "weight of door", "what does leaf come to", "whats weight", "what's weight", "total weight", "what's its mass", "mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight"}, ways(
+	Words: []string{"weight", "how many kilos", "how many kilos is", "how many kg", "how many kg is", "what's it weigh", "whats it weigh", "what will it weigh", "how much will it weigh", "what does it come to", "total mass", "weight of leaf", "weight of door", "what does leaf come to", "whats weight", "what's weight", "total weight", "what's its mass", "mass", "leaf mass", "how heavy", "how much does it weigh", "how much does leaf weigh", "what does it weigh", "what does leaf weigh", "weigh", "weight leaf", "weight door", "what is weight", "what weight",
 		"{what|how much|what kilos} {would|does|will|might|do|should} {it|leaf|door|they|that|one|panel} {weigh|come to|come out at|bring on scales|tip scales at|be} {|in kg|in kilos|kg|kilos}",
 		"{what's|whats|what is} {it|leaf|door|that} {weigh|come to|weight|come out at} {|in kg|in kilos}",
-		"how heavy {is|will|would|does|are|should|} {it|leaf|door|they|that|panel} {be|get|come out|}", "kilos", "how many {kilos|kg} {does|is|will|would|in} {it|leaf|door|that} {weigh|come to|be|}", "weigh {it|that|leaf|door}", "weight in {kg|kilos}", "how much weight", "what weight {is|does|has|will} {it|leaf|door|that} {have|be|}", "work out {weight|mass}")...),
+		"how heavy {is|will|would|does|are|should|} {it|leaf|door|they|that|panel} {be|get|come out|}", "kilos", "how many {kilos|kg} {does|is|will|would|in} {it|leaf|door|that} {weigh|come to|be|}", "weigh {it|that|leaf|door}", "weight in {kg|kilos}", "how much weight", "what weight {is|does|has|will} {it|leaf|door|that} {have|be|}", "work out {weight|mass}",
+	},
 	Takes: slices.Concat([]*ask.Input{width, height, thickness, setback, offset, offsetSide, madeOf, density, frame},
 		layers(), []*ask.Input{cutoutWidth, cutoutHeight, cutoutX, cutoutZ, pane, fittings, fittingsX, cladding,
 			heelScale, leadScale, scaleSpan, scaleHeel, plateLength, plateWidth, carries, step, bothSides, hollowLeaf, twoLeaves}),
@@ -108,10 +109,10 @@ var cladding = &ask.Input{Name: "cladding", Kind: ask.MassKind, ByName: true, Wh
 	Words: []string{"cladding", "later cladding", "clad later with", "comes later …"}}
 
 var heelScale = &ask.Input{Name: "heel_scale", Kind: ask.MassKind, ByName: true, Zero: true, What: "what the scale at the heel end shows", Example: "heel scale 51 kg",
-	Words: append([]string{"heel scale", "scale at heel", "heel end", "heel one", "heel end one", "scale at heel end", "one at heel", "heel side", "scale under heel", "back scale"}, ways("{heel one|heel end|heel scale|one at heel|scale at heel|back scale} {reads|shows|read|showed} …")...)}
+	Words: []string{"heel scale", "scale at heel", "heel end", "heel one", "heel end one", "scale at heel end", "one at heel", "heel side", "scale under heel", "back scale", "{heel one|heel end|heel scale|one at heel|scale at heel|back scale} {reads|shows|read|showed} …"}}
 
 var leadScale = &ask.Input{Name: "lead_scale", Kind: ask.MassKind, ByName: true, Zero: true, What: "what the scale at the leading end shows", Example: "lead scale 36 kg",
-	Words: append([]string{"lead scale", "leading scale", "scale at lead", "lead end", "leading end", "lead one", "leading one", "lead end one", "other one", "other scale", "one at lead", "scale at lead end", "front scale", "scale under lead", "second scale"}, ways("{lead one|leading one|lead end|leading end|lead scale|leading scale|other one|other scale|other|scale at lead|front scale|second scale} {reads|shows|read|showed} …")...)}
+	Words: []string{"lead scale", "leading scale", "scale at lead", "lead end", "leading end", "lead one", "leading one", "lead end one", "other one", "other scale", "one at lead", "scale at lead end", "front scale", "scale under lead", "second scale", "{lead one|leading one|lead end|leading end|lead scale|leading scale|other one|other scale|other|scale at lead|front scale|second scale} {reads|shows|read|showed} …"}}
 
 var scaleSpan = &ask.Input{Name: "scale_span", What: "how far the scales are apart", Example: "scales 800 apart",
 	Words: []string{"span", "scale span", "scales …", "… apart", "scales are …", "… between scales", "between scales"}}

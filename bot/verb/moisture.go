@@ -15,9 +15,10 @@ import (
 var askMoisture = &ask.Verb{
 	Name: "moisture", Summary: "how far a wooden leaf swells or shrinks across the grain, and what that leaves of the clearance",
 	AskedBy: []string{"how much"}, Facts: woods(),
-	Words: append([]string{"moisture", "moisture movement", "swelling", "shrinkage", "swell", "shrink", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell"}, ways(
+	Words: []string{"moisture", "moisture movement", "swelling", "shrinkage", "swell", "shrink", "how much does it swell", "how much does it shrink", "how much does it grow", "how much will it grow", "how much will it swell",
 		"{how much|how far|how many mm|by how much|what} {does|will|would|can|could|might|do} {it|leaf|door|that|panel|wood|they|stile|board} {swell|shrink|grow|expand|widen|get wider|get narrower|get bigger|get smaller}",
-		"{how much|how far|how many mm} {wider|narrower|bigger|smaller} {does|will|would} {it|leaf|door|that|panel|} {get|be|become}", "{how much|how far|what} {swelling|shrinkage|growth|shrinking|movement}", "how much {swell|shrink|grow}", "how much {shrinks|swells}", "{how much|how far} {does|will} {it|oak|beech|pine|leaf|door} {swell|shrink}")...),
+		"{how much|how far|how many mm} {wider|narrower|bigger|smaller} {does|will|would} {it|leaf|door|that|panel|} {get|be|become}", "{how much|how far|what} {swelling|shrinkage|growth|shrinking|movement}", "how much {swell|shrink|grow}", "how much {shrinks|swells}", "{how much|how far} {does|will} {it|oak|beech|pine|leaf|door} {swell|shrink}",
+	},
 	Takes: slices.Concat(woods(), []*ask.Input{grain, moistureChange, moistureLoss, moistureBefore, moistureAfter, humidityBefore, humidityAfter, temperatureBefore, temperatureAfter, clearance, step}),
 	Also:  woodsAlso(),
 	Lends: []string{"wide", "across", "across grain", "width", "wide leaf", "wide door"},
@@ -74,10 +75,10 @@ var moistureAfter = &ask.Input{Name: "moisture_after", Kind: ask.PercentKind, By
 	Words: append(fromTo("to …"), "moisture after"), Since: moistureBefore}
 
 var humidityBefore = &ask.Input{Name: "humidity_before", Kind: ask.PercentKind, ByName: true, What: "relative humidity that the wood comes from", Example: "humidity before 55 %",
-	Words: append([]string{"humidity before", "humidity from …"}, ways("{humidity|rh|relative humidity|air} {falls|drops|rises|goes|goes up|goes down|changes|} from …")...)}
+	Words: []string{"humidity before", "humidity from …", "{humidity|rh|relative humidity|air} {falls|drops|rises|goes|goes up|goes down|changes|} from …"}}
 
 var humidityAfter = &ask.Input{Name: "humidity_after", Kind: ask.PercentKind, ByName: true, What: "relative humidity that it comes into", Example: "humidity after 30 %",
-	Words: append([]string{"humidity after", "humidity to …"}, ways("{humidity|rh|relative humidity|air} {falls|drops|rises|goes|goes up|goes down|changes|} to …")...)}
+	Words: []string{"humidity after", "humidity to …", "{humidity|rh|relative humidity|air} {falls|drops|rises|goes|goes up|goes down|changes|} to …"}}
 
 var temperatureBefore = &ask.Input{Name: "temperature_before", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "of the air that the wood comes from", Example: "temperature before 12 °C",
 	Words: []string{"temperature before"}}

@@ -11,13 +11,13 @@ import (
 var askOpening = &ask.Verb{
 	Name: "opening", Summary: "the opening that a clear width or a leaf needs",
 	AskedBy: []string{"how wide", "how big"},
-	Words: append([]string{"opening needed", "what should opening be", "what must opening be", "what does opening have to be", "what opening do i need", "how wide an opening", "opening width for", "what opening width", "which opening width", "opening to get", "opening i need", "opening do i need", "how big an opening", "what opening", "what size opening", "which opening", "needed opening", "opening required", "opening for",
-		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be", "how wide does opening have to be", "how big does opening have to be"}, ways(
+	Words: []string{"opening needed", "what should opening be", "what must opening be", "what does opening have to be", "what opening do i need", "how wide an opening", "opening width for", "what opening width", "which opening width", "opening to get", "opening i need", "opening do i need", "how big an opening", "what opening", "what size opening", "which opening", "needed opening", "opening required", "opening for",
+		"how wide opening", "how big opening", "how wide must opening be", "how big must opening be", "how wide does opening need to be", "how big does opening need to be", "how wide should opening be", "how big should opening be", "how wide does opening have to be", "how big does opening have to be",
 		"how {wide|big|large} {do|must|should|does} {they|i|we|he|you|builder|builders} {have to|need to|} {build|make|leave|frame|form} {opening|hole}",
 		"how {wide|big|large} {has|must|should|does|will|would|ought} {opening|hole|gap in wall|doorway} {to be|be|need to be|have to be|got to be|has to be|end up}",
 		"how {wide|big|large} {a|an|} {opening|hole|doorway} {do|does|should|must|will|would} {i|we|they|you|it} {need|want|need to leave|need to build|have to leave|leave|build|take}",
 		"{what|which} {opening|hole|size hole|size opening|width opening} {do|does|should|must|will|would} {i|we|they|you|it|leaf|door} {need|want|leave|build|need to leave|take|call for}",
-	)...),
+	},
 	Asks: opening, Wish: clearWidth, Claims: leafPlaces(),
 	Box:  []*ask.Input{width, height, thickness},
 	Need: []*ask.Input{clearWidth}, Instead: map[*ask.Input][]*ask.Input{clearWidth: {width}},

@@ -9,13 +9,13 @@ import (
 
 var askPinch = &ask.Verb{
 	Name: "pinch", Summary: "where a leaf can catch fingers, toes or somebody's body as it swings",
-	Words: append([]string{"pinch", "pinch risk", "is there pinch risk", "finger risk", "trap their fingers", "will they trap their fingers", "will it trap fingers", "could it trap fingers", "where can fingers get caught", "where do fingers get caught", "where could fingers get caught", "nip", "nip points", "nip point", "can fingers get in", "fingers trapped", "pinch points", "pinch point", "finger trap", "finger traps", "where can it catch fingers", "can it catch fingers", "does it catch fingers", "catch fingers", "fingers caught", "get their fingers caught", "get fingers caught", "fingers get caught", "get caught", "fingers", "finger", "trap fingers", "trap finger", "where can it trap fingers", "where does it trap fingers", "can it trap fingers", "where does it pinch", "crush fingers", "squash fingers", "trap hands", "catch hands"}, ways(
+	Words: []string{"pinch", "pinch risk", "is there pinch risk", "finger risk", "trap their fingers", "will they trap their fingers", "will it trap fingers", "could it trap fingers", "where can fingers get caught", "where do fingers get caught", "where could fingers get caught", "nip", "nip points", "nip point", "can fingers get in", "fingers trapped", "pinch points", "pinch point", "finger trap", "finger traps", "where can it catch fingers", "can it catch fingers", "does it catch fingers", "catch fingers", "fingers caught", "get their fingers caught", "get fingers caught", "fingers get caught", "get caught", "fingers", "finger", "trap fingers", "trap finger", "where can it trap fingers", "where does it trap fingers", "can it trap fingers", "where does it pinch", "crush fingers", "squash fingers", "trap hands", "catch hands",
 		"{danger|risk|chance} {trapped|trapping|pinched|crushed|} {finger|fingers|hands|toes}",
 		"{are there|any|is there} {pinch|nip|trapping|crush} {points|point|risk|hazard|hazards}",
 		"{can|could|will|does|would|might} {it|leaf|door|that|you|somebody|someone|anybody|kids|people} {trap|pinch|nip|catch|squash|crush} {finger|fingers|hand|hands|toe|toes|anybody|somebody|people}",
 		"{can|could|will|would|might} {you|somebody|someone|anybody|kids|people} {get|trap|catch} {finger|fingers|hand|hands|toe|toes} {trapped|caught|nipped|pinched|in it|in gap|}",
 		"{can|could|will|would|might} {finger|fingers|hand|hands|toe|toes} {get|be} {trapped|caught|nipped|pinched}",
-	)...),
+	},
 	Everyday: []string{"pinch"},
 	Order:    []*ask.Input{thickness, setback, gap},
 	Need:     []*ask.Input{thickness, setback, gap}, Instead: map[*ask.Input][]*ask.Input{gap: {gapHeel}},

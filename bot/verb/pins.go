@@ -12,7 +12,7 @@ import (
 
 var askPins = &ask.Verb{
 	Name: "pins", Summary: "which pin of those that the sheet allows the floor takes, and how deep its hole goes",
-	Words:  append([]string{"pins", "which pin", "which pins", "how long pin", "how long can pin be"}, ways("{which|what|how long} {pin|pins|pin length|length pin} {do|can|should|must|does|will|may|is|fits|goes|} {i|we|you|it|one|} {take|use|need|fit|goes|go|be|for|of|}", "which of {pins|these|those}", "what length {pin|pins}", "pin lengths allowed")...),
+	Words:  []string{"pins", "which pin", "which pins", "how long pin", "how long can pin be", "{which|what|how long} {pin|pins|pin length|length pin} {do|can|should|must|does|will|may|is|fits|goes|} {i|we|you|it|one|} {take|use|need|fit|goes|go|be|for|of|}", "which of {pins|these|those}", "what length {pin|pins}", "pin lengths allowed"},
 	Leads:  map[string]*ask.Input{"pins": pinLengths, "which pin": pinLengths, "which pins": pinLengths},
 	Things: []string{"pins"}, Also: map[string]*ask.Input{"drill …": bit, "drill bit …": bit},
 	Need: []*ask.Input{pinLengths, bit, point, soundLayer}, Wary: true,

@@ -8,7 +8,7 @@ import (
 var askReach = &ask.Verb{
 	Name: "reach", Summary: "whether the key reaches the head pivot, and the key tube if it doesn't",
 	AskedBy: []string{"?"},
-	Words: append([]string{"reach", "what tube do i cut", "what tube do we cut", "which tube do i cut", "how long a key tube", "how long key tube", "key tube length", "how long is key tube", "how long must key tube be", "long enough for", "does key get there", "will key get there", "does my key get there", "can key reach", "can i get at it", "need longer key", "how much longer must key be", "does it reach", "will it reach", "what length tube", "what length of tube", "key reach", "key reaches", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "is key long enough", "key long enough", "key long enough for", "which tube length", "what tube length", "how long tube", "how long must tube be", "how long is tube", "tube length", "need key tube", "what tube do i need", "which tube do i need", "do i need tube", "long enough", "get at head pivot", "get to head pivot", "how much short am i", "how short am i", "how far short", "how much short"}, ways(
+	Words: []string{"reach", "what tube do i cut", "what tube do we cut", "which tube do i cut", "how long a key tube", "how long key tube", "key tube length", "how long is key tube", "how long must key tube be", "long enough for", "does key get there", "will key get there", "does my key get there", "can key reach", "can i get at it", "need longer key", "how much longer must key be", "does it reach", "will it reach", "what length tube", "what length of tube", "key reach", "key reaches", "reaches", "will key reach", "does it get there", "will it get there", "is it long enough", "is key long enough", "key long enough", "key long enough for", "which tube length", "what tube length", "how long tube", "how long must tube be", "how long is tube", "tube length", "need key tube", "what tube do i need", "which tube do i need", "do i need tube", "long enough", "get at head pivot", "get to head pivot", "how much short am i", "how short am i", "how far short", "how much short",
 		"key {do for|do|be enough for|get to|get there|get in|make it|get at}",
 		"{what|which} tube {for|}",
 		"{what|which} length tube",
@@ -20,7 +20,7 @@ var askReach = &ask.Verb{
 		"{can|will|could|does|would} {i|we|key|it|that key|that|my key} {get at|get to|reach|get at it|get to it|reach it|get at screw|get to screw|reach screw|get at head pivot|get to head pivot|reach head pivot|reach pivot|get to pivot|get at pivot|get that far|go far enough|get there}",
 		"what length {key|} tube",
 		"how long {a|} key",
-	)...),
+	},
 	Everyday: []string{"reach", "reaches"},
 	Front:    map[string]*ask.Input{"key do for": key, "key do": key, "key be enough for": key, "key get to": key, "key make it": key, "key get there": key, "key long enough": key, "key long enough for": key, "long enough for": key, "key reach": key, "key reaches": key},
 	Leads:    map[string]*ask.Input{"key long enough for": setback, "long enough for": setback, "key reach": setback, "key reaches": setback},

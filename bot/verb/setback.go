@@ -8,7 +8,7 @@ import (
 
 var askSetback = &ask.Verb{
 	Name: "setback", Summary: "the least setback with which a leaf turns in a gap",
-	Words: append([]string{"setback", "least i can put axis", "least i can put pivot", "least i can set axis", "least i can set pivot", "how far in can pivot be", "how far in may pivot be", "how close to edge can pivot be", "how near edge can pivot be", "how near edge may pivot be", "where can pivot go", "where can i put pivot", "where can i put axis", "where may axis be", "how far back can pivot be", "minimal setback", "setback minimum", "set back", "least setback", "how far back does pivot have to go", "how far back does pivot go", "how far back must pivot be", "how far back must pivot go", "how far back should pivot be", "how far in does pivot have to be", "how far in must pivot be", "how far in should pivot be", "where should pivot sit", "where must pivot sit", "where should pivot be", "smallest setback", "minimum setback", "min setback", "how far in", "how far in does pivot go", "how far in must pivot sit", "how far in must pivot go", "how far in does pivot sit", "how far back must i set pivot", "how far in must i set pivot", "how far back do i set pivot", "how far in do i set pivot"}, ways(
+	Words: []string{"setback", "least i can put axis", "least i can put pivot", "least i can set axis", "least i can set pivot", "how far in can pivot be", "how far in may pivot be", "how close to edge can pivot be", "how near edge can pivot be", "how near edge may pivot be", "where can pivot go", "where can i put pivot", "where can i put axis", "where may axis be", "how far back can pivot be", "minimal setback", "setback minimum", "set back", "least setback", "how far back does pivot have to go", "how far back does pivot go", "how far back must pivot be", "how far back must pivot go", "how far back should pivot be", "how far in does pivot have to be", "how far in must pivot be", "how far in should pivot be", "where should pivot sit", "where must pivot sit", "where should pivot be", "smallest setback", "minimum setback", "min setback", "how far in", "how far in does pivot go", "how far in must pivot sit", "how far in must pivot go", "how far in does pivot sit", "how far back must i set pivot", "how far in must i set pivot", "how far back do i set pivot", "how far in do i set pivot",
 		"{what's|what is|whats} {smallest|least|minimum} {i|we|you} {can|could|may} {make|have|set} {setback|pivot back}",
 		"where {do i|do we|should i|must i|would i} {need|want|have} {pivot|axis}",
 		"{minimum|min|least|smallest|shortest} distance {from|} {edge|heel|heel edge} to {pivot|axis|pivot centre}",
@@ -25,7 +25,7 @@ var askSetback = &ask.Verb{
 		"how {small|little} {a|} setback",
 		"how small can setback be",
 		"how {close|near} to {edge|heel|heel edge} {can|could|may} {i|we|you} {set|put|place|have|go with|bring} {pivot|axis}",
-	)...),
+	},
 	Stated: true,
 	Also:   map[string]*ask.Input{"heel gap": gap, "gap at heel": gap},
 	Order:  []*ask.Input{thickness, gap}, Need: []*ask.Input{thickness, gap},

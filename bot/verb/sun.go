@@ -9,8 +9,9 @@ import (
 var askSun = &ask.Verb{
 	Name: "sun", Summary: "how far a leaf bows and grows in the sun",
 	AskedBy: []string{"how much", "how far"},
-	Words: append([]string{"sun", "bow", "bow with", "bend", "how much bows", "how much will leaf bow", "how far does leaf bow", "how far will leaf bow", "how much bow", "how much will it bend", "how much does it bend", "how far does it bend", "how much will door bow", "how much does door bow", "bow in the sun", "bend in sun", "how much does it warp", "how much will it warp", "sun bow", "sunshine", "bow in sun", "how far does it bow", "how much does it bow", "how far will it bow", "how much will it bow", "how much does leaf bow"}, ways(
-		"{how far|how much} {does|will|would|can|could|might} {it|leaf|door|that|panel|} {bend|bow|warp|curve|belly|distort} {|in sun|out|then}", "{how far|how much} out {does|will|would} {it|leaf|door} {bend|bow|warp}", "{what|how much|how big} {bow|bend|bending|warp|curve|bowing} {|is|does|will|do|should} {it|leaf|door|i|we|} {get|have|expect|be|}", "bow {leaf|door}", "bowing", "warping")...),
+	Words: []string{"sun", "bow", "bow with", "bend", "how much bows", "how much will leaf bow", "how far does leaf bow", "how far will leaf bow", "how much bow", "how much will it bend", "how much does it bend", "how far does it bend", "how much will door bow", "how much does door bow", "bow in the sun", "bend in sun", "how much does it warp", "how much will it warp", "sun bow", "sunshine", "bow in sun", "how far does it bow", "how much does it bow", "how far will it bow", "how much will it bow", "how much does leaf bow",
+		"{how far|how much} {does|will|would|can|could|might} {it|leaf|door|that|panel|} {bend|bow|warp|curve|belly|distort} {|in sun|out|then}", "{how far|how much} out {does|will|would} {it|leaf|door} {bend|bow|warp}", "{what|how much|how big} {bow|bend|bending|warp|curve|bowing} {|is|does|will|do|should} {it|leaf|door|i|we|} {get|have|expect|be|}", "bow {leaf|door}", "bowing", "warping",
+	},
 	Everyday: []string{"sun", "sunshine"},
 	Need:     []*ask.Input{width, height, thickness, faces},
 	Takes:    []*ask.Input{width, height, thickness, faces, through, outer, inner, setAt, hottest, colour, facing, step},
@@ -40,13 +41,13 @@ var through = &ask.Input{Name: "through", Kind: ask.KelvinKind, Signed: true, Wh
 const warmestFace = 90
 
 var outer = &ask.Input{Name: "outer", Warmest: warmestFace, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the outer face", Example: "outer 62 °C",
-	Words: append([]string{"outer", "outside", "outer face"}, ways("{outer|outside|outdoor|sunny|exterior|hot|hotter|front|sun|street} {face|side|skin|surface} {is|}", "{outer|outside} {is|at|}")...)}
+	Words: []string{"outer", "outside", "outer face", "{outer|outside|outdoor|sunny|exterior|hot|hotter|front|sun|street} {face|side|skin|surface} {is|}", "{outer|outside} {is|at|}"}}
 
 var inner = &ask.Input{Name: "inner", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the inner face", Example: "inner 28 °C",
-	Words: append([]string{"inner", "inside", "inner face"}, ways("{inner|inside|indoor|room|interior|cold|cooler|back|shady|shaded} {face|side|skin|surface} {is|}", "{inner|inside} {is|at|}")...)}
+	Words: []string{"inner", "inside", "inner face", "{inner|inside|indoor|room|interior|cold|cooler|back|shady|shaded} {face|side|skin|surface} {is|}", "{inner|inside} {is|at|}"}}
 
 var setAt = &ask.Input{Name: "set_at", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, Zero: true, What: "temperature of the leaf when its gaps were set", Example: "set temperature 14 °C",
-	Words: append([]string{"set temperature"}, ways("{set|hung|gaps set|gaps were set|fitted|installed} at …", "{when hung|when set|when fitted} …")...)}
+	Words: []string{"set temperature", "{set|hung|gaps set|gaps were set|fitted|installed} at …", "{when hung|when set|when fitted} …"}}
 
 var hottest = &ask.Input{Name: "hottest", Warmest: warmestAir, Kind: ask.WarmthKind, ByName: true, What: "the highest air temperature of the place", Example: "hottest 34 °C",
 	Words: []string{"hottest …", "hottest air …", "air …"}}

@@ -7,7 +7,7 @@ import (
 
 var askThickness = &ask.Verb{
 	Name: "thickness", Summary: "the thickest leaf that turns in a gap",
-	Words: append([]string{"thickness", "how thick can it be", "how thick may it be", "how thick could it be", "most thick", "most thick it can be", "how thick leaf", "how thick door", "what's thickest", "whats thickest", "thick can leaf be", "can leaf be thicker", "can it be thicker", "could leaf be thicker", "could it be thicker", "thickness limit", "maximal thickness", "fattest leaf", "fattest door", "how thick", "max thickness", "maximum thickness", "thickest leaf", "thickest door", "max leaf thickness", "maximum leaf thickness", "max thick", "maximum thick", "thickest", "thickest possible leaf", "thickest possible door", "thickest possible"}, ways(
+	Words: []string{"thickness", "how thick can it be", "how thick may it be", "how thick could it be", "most thick", "most thick it can be", "how thick leaf", "how thick door", "what's thickest", "whats thickest", "thick can leaf be", "can leaf be thicker", "can it be thicker", "could leaf be thicker", "could it be thicker", "thickness limit", "maximal thickness", "fattest leaf", "fattest door", "how thick", "max thickness", "maximum thickness", "thickest leaf", "thickest door", "max leaf thickness", "maximum leaf thickness", "max thick", "maximum thick", "thickest", "thickest possible leaf", "thickest possible door", "thickest possible",
 		"how fat {can|could|may|might} {leaf|door|it|panel|i|we} {be|go|get|have|use|hang}",
 		"{what|which} thickness {leaf|door|} {would|will|can|could} {clear|turn|work|fit|go|go round|do|swing|i use|i have|we use|we have|be ok}",
 		"{what's|whats|what is|} {thickest|fattest} {leaf|door|panel} {that|which|to|that can|that could} {will|would|} {work|works|fit|fits|turn|turns|clear|clears|swing|swings|go round|goes round|do|does|go|goes|go in|goes in|do it|does it|let it turn}",
@@ -24,7 +24,7 @@ var askThickness = &ask.Verb{
 		"how thick {can|could|may|might|should|would} {leaf|door|it|panel|that|i|we|you} {be|go|get|have|use|hang|get to be}",
 		"how {thick|fat} {is too thick|can i go|can we go|could i go|could we go|may i go}",
 		"what thickness {can|could|may|would|will|should} {i|we|it|leaf|door} {have|be|go to|use|hang|get|get away with}",
-	)...),
+	},
 	Stated: true,
 	Also:   map[string]*ask.Input{"heel gap": gap, "gap at heel": gap},
 	Order:  []*ask.Input{setback, gap}, Need: []*ask.Input{setback, gap},

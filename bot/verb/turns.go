@@ -14,9 +14,10 @@ import (
 var askTurns = &ask.Verb{
 	Name: "turns", Summary: "how far to turn a screw for a way, or how far it goes with some turns",
 	AskedBy: []string{"how far", "how much", "how many", "want"},
-	Words: append([]string{"turns", "how far is that", "how much is that", "how much has it moved", "how far has it moved", "how much did it move", "how far does screw move", "how far does screw go", "how many turns is that", "how many turns for", "how much mm", "how many mm", "how many mm is that", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "how far did it move", "how far did it go", "screw turns"}, ways(
+	Words: []string{"turns", "how far is that", "how much is that", "how much has it moved", "how far has it moved", "how much did it move", "how far does screw move", "how far does screw go", "how many turns is that", "how many turns for", "how much mm", "how many mm", "how many mm is that", "how many turns", "how many flats", "how far does it move", "how far does it go", "how far will it go", "how far did it move", "how far did it go", "screw turns",
 		"{what|what's|whats} {is|} {that|it|this|} {in mm|in millimetres}", "how {far|much} {will|does|did|would|has|is} {that|it|this|leaf|door|screw|head|pivot|} {shift|move|raise|lift|drop|lower|go|travel|rise|moved|come} {|it|leaf|door|up|down|along}",
-		"how many {turns|flats} {do|does|of|to|is|will|would|must} {i|we|you|screw|it|that|} {give|need|turn|make|take|turn it|} {screw|it|}", "{how far|how much} {up|down}", "{moves|shifts|raises|lifts|drops|lowers} it {how much|how far}", "moves {how much|how far}")...),
+		"how many {turns|flats} {do|does|of|to|is|will|would|must} {i|we|you|screw|it|that|} {give|need|turn|make|take|turn it|} {screw|it|}", "{how far|how much} {up|down}", "{moves|shifts|raises|lifts|drops|lowers} it {how much|how far}", "moves {how much|how far}",
+	},
 	Leads:    map[string]*ask.Input{"how many turns": travel, "how many flats": travel},
 	Everyday: []string{"turns"},
 	Things:   []string{"turns"}, Typed: travel,
@@ -27,7 +28,7 @@ var askTurns = &ask.Verb{
 }
 
 var travel = &ask.Input{Name: "travel", Zero: true, Signed: true, What: "how far the screw is to move", Example: "travel 3",
-	Words: append([]string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "lift door", "lift leaf", "raise door …", "raise leaf …", "drop door …", "lower door …", "lower leaf …", "move it …", "has to go …", "have to go …", "must go …", "needs to go …", "move leaf …", "move door …", "move head …", "raise …", "lower …", "go up …", "goes up …", "come up …", "comes up …", "come down …", "go down …", "how many turns …", "how many flats …"}, ways("{bring|move|lift|raise|lower|drop|shift|wind|take|get|push|jack} {leaf|door|it|head|pivot|plate|foot|top|head pivot|floor pivot} {up|down|along|over|in|out|} {by|} …", "{moves|shifts|lifts|raises|travels} …", "{has to|have to|must|needs to|should} {go|come} {up|down|higher|lower|along} …")...),
+	Words: []string{"travel", "move …", "to lift it …", "lift it …", "to raise it …", "raise it …", "to move it …", "to drop it …", "lift door", "lift leaf", "raise door …", "raise leaf …", "drop door …", "lower door …", "lower leaf …", "move it …", "has to go …", "have to go …", "must go …", "needs to go …", "move leaf …", "move door …", "move head …", "raise …", "lower …", "go up …", "goes up …", "come up …", "comes up …", "come down …", "go down …", "how many turns …", "how many flats …", "{bring|move|lift|raise|lower|drop|shift|wind|take|get|push|jack} {leaf|door|it|head|pivot|plate|foot|top|head pivot|floor pivot} {up|down|along|over|in|out|} {by|} …", "{moves|shifts|lifts|raises|travels} …", "{has to|have to|must|needs to|should} {go|come} {up|down|higher|lower|along} …"},
 	Loose: []string{"up", "down", "higher", "lower", "move", "move it", "lift it", "raise it"}}
 
 var turns = &ask.Input{Name: "turns", Kind: ask.CountKind, ByName: true, Zero: true, Signed: true, What: "how many turns it is given", Example: "2 turns",
