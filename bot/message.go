@@ -53,6 +53,7 @@ type Message struct {
 	Spoken   time.Time   // when something else was said there last: a plain yes takes nothing of before
 	Followed bool        // another order of the same text comes behind: what is next is told there
 	Joined   bool        // its text was put together from the order that waited and the reply
+	Unclear  bool        // tendons or heating were said at its door, and the question whether they are there waits
 }
 
 // TextFile is a file that was sent with a message and is fetched once.

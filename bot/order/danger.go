@@ -86,6 +86,27 @@ func Danger(d *desk.Desk, m bot.Message, j *jobs.Job) (out Outcome, ok bool) {
 	return e.Outcome, true
 }
 
+// GroundOpen reports whether one of what waits asks if a floor is heated or has
+// tendons.
+func (u *Unfinished) GroundOpen() bool {
+	for ; u != nil; u = u.Then {
+		if u.Keep && ofGround.MatchString(u.Guess) {
+			return true
+		}
+	}
+	return false
+}
+
+var ofGround = regexp.MustCompile(`^door \S+ correct (?:.*, )?(?:tendons|heated)\b`)
+
+// unclear refuses what rests on what lies in the floor while that is asked.
+func (e *Request) unclear(item string) error {
+	if !e.Msg.Unclear || !strings.HasSuffix(item, "-services") && !strings.HasSuffix(item, "-drilled") && item != "bit" && item != "recess" {
+		return nil
+	}
+	return bot.Refuse(say.F("%s waits until that is answered", item))
+}
+
 // denies reports whether a text says that something is not so.
 func denies(text string) bool {
 	for _, w := range strings.Fields(strings.ToLower(text)) {

@@ -43,6 +43,9 @@ func (e *Request) reading(text string) error {
 		if told, err := e.alarmed(j, &it, r.Note); told || err != nil {
 			return err
 		}
+		if err := e.unclear(it.ID); err != nil {
+			return err
+		}
 		if slices.ContainsFunc(cmd.Items, func(was jobs.ReadItem) bool { return was.Item == it.ID }) {
 			return bot.Refuse(say.F("%s stands there twice: give it one reading", it.ID))
 		}

@@ -28,6 +28,11 @@ func (e *Request) tick(text string) error {
 		return err
 	}
 	several, err := itemsIn(text, j.Items())
+	for i := range several {
+		if err := e.unclear(several[i].Item); err != nil {
+			return err
+		}
+	}
 	switch {
 	case err != nil:
 		return bot.Refuse(err)
@@ -49,6 +54,9 @@ func (e *Request) tick(text string) error {
 	}
 	remark, said := strings.CutPrefix(note, "note ")
 	if told, err := e.alarmed(j, &it, remark); told || err != nil {
+		return err
+	}
+	if err := e.unclear(it.ID); err != nil {
 		return err
 	}
 	why := refused(&it, remark)

@@ -184,6 +184,8 @@ var (
 		became(lex.Body, lex.Hurt), `\b`+oneOf(lex.Splashed)+` (?:\w+ )?in(?:to)? (?:\w+ )?(?:eyes?|face)\b`, `\b(?:burns?|stings?|burning) in (?:\w+ )?eyes?\b`, `^(?:i|he|she|somebody|someone|@\w+) (?:has |is |was |got )*(?:fell|fallen|hit|trapped)(?: (?:off|from|down|over|by|under)\b.*)?$`,
 		people+` (?:is |are |was |were |am |lies |has |have |got |get |still |stuck |trapped |caught |lying |just )+(?:under|underneath|beneath) (?:the |a |it|that )?(?:leaf|door|plate|it|glass)?`,
 		people+` (?:is |was |are |has |lies |went |gone |still |just )+(?:down|collapsed)(?:$| and\b| on the (?:floor|ground))`,
+		people+` (?:has |have |just )*(?:collapsed|fainted)\b`,
+		strings.ReplaceAll(`\b(?:hit|struck|crushed|landed on) (?:my|his|her|their|somebody['’]s) BODY\b`, "BODY", oneOf(lex.Body)),
 		people+`(?: \w+){0,3} not (?:breathing|moving|responding|conscious|waking)\b|\bdown and (?:is )?not answering\b`,
 		strings.NewReplacer("PEOPLE", people, "BODY", oneOf(lex.Body)).Replace(`\b(?:leaf|door|plate|it|glass|prop|hoist)(?: (?:is|has|had|was|just|came|come|fell|fallen|dropped|landed|tipped|slipped|down|over|lies|lying|stands|right))* (?:on|onto|on to|on top of|over) (?:PEOPLE|me|him|her|us|them|(?:\w+['’]s|my|his|her|their|the) BODY)\b`))
 	struck = anyOf(`\b(?:hit|hitting|drill(?:ed|ing)? into|struck|cut (?:in|into|through)|nicked|pierced|punctured|caught|(?:drill|bit|we|i|it)? ?(?:went|gone|came|goes) (?:in|into|through|on|onto)|sawn (?:in|into|through)) (?:a|an|the|some)?\s*(?:\w+ )?(?:`+oneOf(lex.Hidden)+`|`+oneOf(lex.Unnamed)+`)\b`,
@@ -196,6 +198,8 @@ var (
 		`\b(?:rcd|rcbo|mcb|gfci|elcb|breaker|fuse|circuit|mains?|power|board)s? (?:has |have |just |was |is |got |all )*(?:tripped|trips|blew|blown|jumped|popped|cut out)\b`,
 		`\bpressure (?:has |is |was |just |keeps |(?:in|of|on) the \w+ )*(?:dropp(?:ed|ing)|drops|fell|falling|falls|gone|went|down|lost)\b|\b(?:lost|losing|loses|dropped) (?:its |all |the |some |of )*(?:pressure|water)\b`,
 		`\b(?:bang|snap|twang|thud)\b(?: \w+){0,2} (?:in|from|under|inside|out of) (?:the |a )?(?:slab|floor|screed|ceiling|hole|concrete|soffit)\b`,
+		`\bwater (?:is |was |keeps |just )*(?:running|rising|spraying|squirting|leaking|dripping|pouring|flowing|coming|pours|runs|flows|drips|sprays|squirts)\b|\b(?:a|the) (?:\w+ )?leak\b|\bleak(?:s|ing)? (?:from|in|at|under)\b`,
+		`\bsmoke (?:from|out of|coming|everywhere)\b|\bis smoking\b|\b(?:caught|catching) fire\b|\bon fire(?:$|[.,!])`,
 		`\bwater (?:comes|coming|is coming|came|everywhere|leaks?|in the hole|out of|running|rising|spraying)|\b(?:full of|spraying|squirting) water\b`,
 		`\bsparks?\b|\b(?:power|lights?|electric(?:ity)?) (?:\w+ )?(?:went|go|gone|tripped|out|off)\b|\bfuse (?:blew|went|tripped)\b|\bbreaker (?:went|tripped)\b`, gasOrFibres)
 	trouble = anyOf(became([]string{"leaf", "door", "it"}, lex.GaveWay), became(lex.Rigging, lex.GaveWay), became(lex.Ground, lex.Unsound), becameLoose, alone,

@@ -85,6 +85,7 @@ func (x *exchange) order() (out outcome, done bool, err error) {
 			return outcome{}, true, x.failed
 		}
 	}
+	x.m.Unclear = x.waiting.order.GroundOpen()
 	o, done, err := order.Handle(x.ctx, x.desk, x.m)
 	if done && err == nil {
 		x.noted(&o, said)
