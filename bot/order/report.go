@@ -29,7 +29,7 @@ func whole(words string) *regexp.Regexp {
 var reports = []said{
 	{whole(`(?:floor )?(?:dry[- ]?fit(?:ted)?|fitted dry)(?: (?:at the )?floor)?`), []string{"tick floor-dry-fit", "tick head-dry-fit"}},
 	{whole(`head (?:plate )?(?:dry[- ]?fit(?:ted)?|fitted dry)`), []string{"tick head-dry-fit"}},
-	{whole(`(?:holes? )?(?:drilled|drilling|bored)(?: holes?)?`), []string{"tick floor-drilled", "tick head-drilled"}},
+	{whole(`(?:holes? )?(?:drilled|drilling|bored)(?: (?:the |all |both )*holes?)?`), []string{"tick floor-drilled", "tick head-drilled"}},
 	{whole(`(?:floor (?:holes? )?(?:is )?drilled|drilled (?:the )?floor(?: holes?)?)`), []string{"tick floor-drilled"}},
 	{whole(`(?:head (?:holes? )?(?:is )?drilled|drilled (?:the )?head(?: holes?)?|pilot holes(?: drilled)?)`), []string{"tick head-drilled"}},
 	{whole(`(?:glued|bonded|bedded)(?: (?:the )?plate| it| in| down)?`), []string{"bond floor", "bond head"}},

@@ -111,7 +111,11 @@ func (b *Bot) wait(ctx context.Context, m bot.Message, out outcome, before []byt
 	}
 	var with jobs.Change
 	if b.desk != nil && len(unsaid) > 0 {
-		with.Put = b.desk.Unsaid(m, say.F("@%s was asked and has not said for a day, so nothing is entered, and a yes comes too late; if it is so, say it anew: %s", m.Person, say.Lines(unsaid...)), until, order, unsaid[0])
+		text := say.F("@%s was asked and has not said for a day, so nothing is entered, and a yes comes too late; if it is so, say it anew: %s", m.Person, say.Lines(unsaid...))
+		if m.Thread != "" && order != "" && len(unsaid) == 1 {
+			text = say.F("@%s was asked and has not said for a day, so nothing is entered; your yes here is asked about once more and then enters it: %s", m.Person, unsaid[0])
+		}
+		with.Put = b.desk.Unsaid(m, text, until, order, unsaid[0])
 	} else if out.waiting.told() == "" {
 		with.Cancel = m.Unasked()
 	}
