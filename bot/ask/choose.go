@@ -271,7 +271,9 @@ func (p *parser) candidates(only *Verb) []int {
 		(last > 0 || slices.ContainsFunc(all, func(i int) bool { return i < asked[0] && !p.named(i) })) {
 		all, asked = append(all, asked[last]), asked[:last]
 	}
-	if len(asked) == 1 && p.items[asked[0]].marked && p.items[asked[0]].phrase.thing && slices.ContainsFunc(all, func(i int) bool { return i < asked[0] && !p.items[i].phrase.thing && !p.hasNumber(i) }) {
+	if len(asked) == 1 && p.items[asked[0]].marked && p.items[asked[0]].phrase.thing && slices.ContainsFunc(all, func(i int) bool {
+		return i < asked[0] && !p.items[i].phrase.thing && !slices.ContainsFunc(p.items[i:asked[0]], func(it item) bool { return it.kind == numberItem })
+	}) {
 		all, asked = append(all, asked[0]), nil // weight of a steel leaf?
 	}
 	if others := slices.DeleteFunc(slices.Clone(asked), func(i int) bool { return p.items[i].phrase.thing }); len(others) > 0 {

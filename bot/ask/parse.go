@@ -215,7 +215,7 @@ func (p *parser) collect() {
 				break
 			}
 			it.to = p.tokens[i+size-1].End
-			it.ofThing = i+size < len(p.tokens) && slices.Contains(things, p.tokens[i+size].Word)
+			it.ofThing = slices.ContainsFunc(p.tokens[i+size-1:min(i+size+1, len(p.tokens))], func(t lex.Token) bool { return slices.Contains(things, t.Word) })
 			if ends := p.ends(it.phrase, i, size); ends != nil {
 				it.phrase = ends
 			}

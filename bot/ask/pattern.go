@@ -32,7 +32,9 @@ func (v *vocabulary) pattern(text string, where place) *phrase {
 		choices, after, _ := strings.Cut(rest, "}")
 		var here []choice
 		for _, c := range strings.Split(choices, "|") {
-			here = append(here, wordsOf(c))
+			if words := wordsOf(c); len(words) > 0 || c == "" { // this stands in no text that is matched
+				here = append(here, words)
+			}
 		}
 		p.places, text = append(p.places, here), after
 	}

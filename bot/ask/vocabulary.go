@@ -182,7 +182,8 @@ func (v *vocabulary) choice(c *Choice) {
 
 // verb adds the words of a verb.
 func (v *vocabulary) verb(verb *Verb) {
-	for _, w := range verb.Words {
+	own := slices.Concat(slices.Collect(maps.Keys(verb.Leads)), slices.Collect(maps.Keys(verb.Front)), verb.Things)
+	for _, w := range slices.Concat(verb.Words, own) { // which may be one way of a pattern only
 		p := v.add(w)
 		p.verb, p.leads, p.front, p.thing = verb, verb.Leads[w], verb.Front[w], slices.Contains(verb.Things, w)
 		first, _, _ := strings.Cut(w, " ")
