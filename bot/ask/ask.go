@@ -160,7 +160,7 @@ func (q *Questions) ask(r request, door *Door) *Answer {
 		a.by = p.items[asked.at].phrase
 	}
 	a.drops, a.reads = p.drops(asked), asked
-	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.everyday[p.items[asked.at].phrase.text]
+	a.Talk = asked.at >= 0 && len(asked.Values) == 0 && q.isTalk(p.items[asked.at].phrase)
 	k := &Inquiry{Q: asked, A: a, Log: log, said: r.said}
 	if door != nil {
 		k.Others, k.id = door.Others, door.ID

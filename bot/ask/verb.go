@@ -153,6 +153,16 @@ func (q *Questions) Verb(name string) *Verb {
 	return q.verbs[i]
 }
 
+// isTalk reports whether a phrase without a number may be said among people who want
+// no answer of ours: lift, or can you lift it.
+func (q *Questions) isTalk(ph *phrase) bool {
+	first, _, _ := strings.Cut(ph.text, " ")
+	return q.everyday[ph.text] || auxiliaries[first]
+}
+
+// auxiliaries are the words by which people ask each other to do something.
+var auxiliaries = lex.WordSet("can could may should shall will would is are does do did")
+
 // VerbIn returns the first verb that a text names without giving it a value by
 // =, nil if there is none.
 func (q *Questions) VerbIn(text string) *Verb {

@@ -102,6 +102,8 @@ func TestHear_overheard(t *testing.T) {
 			{"ana", "stop", 0},
 			{"ana", "is it clear", 0},
 			{"ana", "can you lift it", 0},
+			{"ana", "could you stand it up", 0},
+			{"ana", "will it fit in the lift", 0},
 			{"ana", "is it plumb", 0},
 			{"ana", "it is curing", 0},
 			{"ana", "we lift it at 4", 0},
