@@ -2,6 +2,7 @@ package verb
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 
@@ -83,6 +84,9 @@ func answerGlue(k *ask.Inquiry) {
 	tellGlue(k, &in, &g, ids)
 }
 
+// inAll matches what stands behind a count that is of all doors.
+var inAll = regexp.MustCompile(`(?i)^ ?(?:holes?,? )?(?:in all|in total|altogether|all together|together|overall|total)\b`)
+
 // takeLots takes the doors that were typed, those of each lot alike; false if more
 // is asked for.
 func takeLots(k *ask.Inquiry, in *calc.GlueInput) bool {
@@ -97,6 +101,10 @@ func takeLots(k *ask.Inquiry, in *calc.GlueInput) bool {
 	for _, l := range lots {
 		n, ok := takeCount(l, doors)
 		if !ok {
+			return false
+		}
+		if n > 1 && inAll.MatchString(l.TextBehind(holes)) {
+			k.Fail("are %s the holes of each door, or of all %s doors together? say how many each door has", l.Number(holes), n)
 			return false
 		}
 		if need := l.Missing(holes, bit, depth, pinDiameter, pinDepth); len(lots) > 1 && len(need) > 0 && l.Q.Named(film) == nil {

@@ -40,6 +40,10 @@ func stateAsked(k *ask.Inquiry) bool {
 			return true
 		}
 	}
+	if named(cladding) && (thereAlready.MatchString(k.TextBehind(cladding)) || saidAlready.MatchString(k.Says())) {
+		k.Fail("is the %s on the leaf already, or put on later? what is on it already is given as fittings; if it comes later, say it without the word", cladding.Said())
+		return true
+	}
 	for _, in := range [...]*ask.Input{covering, template} {
 		switch {
 		case !named(in):
