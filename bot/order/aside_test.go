@@ -1,6 +1,7 @@
 package order
 
 import (
+	"strings"
 	"testing"
 
 	"heelpost/bot/say"
@@ -53,6 +54,21 @@ func TestRefused(t *testing.T) {
 	} {
 		if why := refused(c.it, c.note); why.IsZero() == c.no {
 			t.Errorf("%s %q: refused with %q, want refused %v", c.it.ID, c.note, say.Of(why), c.no)
+		}
+	}
+}
+
+// A unit inside a word is none: jammed is a doubt, and no ja ed.
+func TestMeasure_unitInWord(t *testing.T) {
+	for text, want := range map[string]string{"70 by locator, jammed": "by locator, jammed", "8.5 mm after shimming": "after shimming"} {
+		if _, note, err := Measure(text, "mm"); err != nil || note != want {
+			t.Errorf("%s: got the remark %q, %v, want %q", text, note, err, want)
+		}
+	}
+	for text, want := range map[string]string{"8 N·m by the wrench": "by the wrench", "12 %": "", "3 bar by the barometer": "by the barometer"} {
+		unit := strings.Fields(text)[1]
+		if v, note, err := Measure(text, unit); err != nil || note != want || v.Unit != unit {
+			t.Errorf("%s: got %v with the remark %q, %v, want %q", text, v, note, err, want)
 		}
 	}
 }

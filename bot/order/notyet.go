@@ -42,6 +42,6 @@ func deniedDone(order, remark string) error {
 // deniesDone matches a remark by which something is not done, or not all of it;
 // opensMore one by which it may not be.
 var (
-	deniesDone = regexp.MustCompile(`(?i)^\W*(?:(?:is|was|are|it's|it is|still|sadly)\s+)*(?:not|isn['’]?t|wasn['’]?t|nearly|almost|half|partly|except|only|minus)\b|\b(?:not|n['’]t)\s+(?:\w+\s+)?(?:done|ready|finished|yet|taken|made|all|polished|closed|fixed)\b|\b(?:almost|nearly|half) (?:\w+ed|done|ready)\b|^\W*by (?:tomorrow|tonight|noon|next|the end|mon|tue|wed|thu|fri|sat|sun|\d)|^\W*(?:lost|gone|deleted|missing|blurred|to ?do|pending|tomorrow|tonight|later|soon|next (?:week|time|day))\W*$`)
+	deniesDone = regexp.MustCompile(`(?i)^\W*(?:(?:is|was|are|it's|it is|still|sadly)\s+)*(?:not|isn['’]?t|wasn['’]?t|nearly|almost|half|partly|except|only|minus)\b|\b(?:not|n['’]t)\s+(?:\w+\s+)?(?:done|ready|finished|yet|taken|made|all|polished|closed|fixed)\b|\b(?:almost|nearly|half) (?:\w+ed|done|ready)\b|^\W*(?:if|when|once|unless|until|as soon as|asap|for now|latest|wrong)\b|^\W*by (?:tomorrow|tonight|noon|next|the end|mon|tue|wed|thu|fri|sat|sun|\d)|^\W*(?:lost|gone|deleted|missing|blurred|to ?do|pending|tomorrow|tonight|later|soon|next (?:week|time|day))\W*$`)
 	opensMore  = regexp.MustCompile(`(?i)\?|\b(?:but|except|apart from|besides|tomorrow|tonight|later|soon|unless|once|until|wait\w*|maybe|perhaps|probably|pending|to be|lost|deleted|almost|nearly|partly|mostly|needs?|will|should|still)\b`)
 )

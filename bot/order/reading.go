@@ -56,6 +56,9 @@ func (e *Request) reading(text string) error {
 			e.askCover(&r, head)
 			return nil
 		}
+		if words := fromJamb.FindString(r.Note); words != "" && it.ID == "plumb" {
+			return bot.Refuse(say.F("%s: %q says that it is not so: read it when that is put right", it.ID, words))
+		}
 		if words := against(&it, r.Note); words != "" && it.Limits.Least != nil {
 			return bot.Refuse(say.F("%s: %q says that it is not so: read it when that is put right", it.ID, words))
 		}
@@ -84,6 +87,9 @@ func (e *Request) reading(text string) error {
 	}
 	return e.Do(cmd)
 }
+
+// fromJamb matches how the pivots' axis is never read: a jamb may lean.
+var fromJamb = regexp.MustCompile(`(?i)\bfrom (?:the |a )?(?:(?:heel|leading|lead) )?(?:jamb|frame|lining)`)
 
 // bothLeans matches the leans of both jambs that are said with one word: lean heel 2
 // lead 3.
@@ -283,8 +289,8 @@ func worst(it *jobs.Item, words string) int {
 
 // Measure reads a number in a unit, said or not, and what is noted after it.
 func Measure(text, unit string) (v jobs.Measure, note string, err error) {
-	if known, _ := lex.ReadingUnit(unit); unit != "" && unit != "in" && known != unit {
-		text = strings.Replace(text, unit, " ", 1) // of an own item: N·m, %
+	if known, _ := lex.ReadingUnit(unit); unit != "" && unit != "in" && unit != "mm" && known != unit {
+		text = regexp.MustCompile(`(\d\s*|\s)`+regexp.QuoteMeta(unit)+`($|[^\pL])`).ReplaceAllString(text, "$1 $2") // of an own item: N·m, %
 	}
 	if unit == "m/s" && beaufort.MatchString(text) {
 		return v, "", say.F("that is Beaufort, of the mean wind, and what counts is the gust: read it in %s", unit)
