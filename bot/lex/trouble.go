@@ -25,7 +25,7 @@ var (
 
 	// GaveWay is what becomes of what ought to stand or hold.
 	GaveWay = []string{"fell", "falling", "fallen", "fell over", "dropped", "tipped", "tipping", "tips", "slipped", "slipping", "slips", "slid", "sliding", "toppled", "toppling", "leaning over", "going over", "coming down", "came down", "come down", "comes down",
-		"swinging free", "rolling away", "gave way", "giving way", "let go", "failed", "failing", "broke", "broken", "breaking", "snapped", "collapsed", "bent", "cracked", "came off", "come off", "unstable", "not stable", "wont hold", "won't hold", "wobbling", "wobbly", "doesnt hold", "doesn't hold", "not holding"}
+		"swinging free", "rolling away", "gave way", "giving way", "let go", "failed", "failing", "broke", "broken", "breaking", "snapped", "collapsed", "bent", "cracked", "came off", "come off", "fraying", "frayed", "creaking", "creaks", "creak", "sheared", "unstable", "not stable", "wont hold", "won't hold", "wobbling", "wobbly", "doesnt hold", "doesn't hold", "not holding"}
 
 	// Bedded is what is bonded or screwed.
 	Bedded = []string{"plate", "floor plate", "head plate", "pin", "box", "pivot", "bond", "bonding", "bond floor", "bond head", "bond at the floor", "bond at the head", "floor bond", "head bond", "joint of the plate"}

@@ -185,6 +185,8 @@ var (
 		people+` (?:is |are |was |were |am |lies |has |have |got |get |still |stuck |trapped |caught |lying |just )+(?:under|underneath|beneath) (?:the |a |it|that )?(?:leaf|door|plate|it|glass)?`,
 		people+` (?:is |was |are |has |lies |went |gone |still |just )+(?:down|collapsed)(?:$| and\b| on the (?:floor|ground))`,
 		people+` (?:has |have |just )*(?:collapsed|fainted)\b`,
+		`\bman down[.!]*(?:$| in\b| at\b| by\b)|\bout cold\b|\b(?:there['’]?s|there is|lots of|so much) blood\b|\bcall (?:112|911|999)\b|^help!+$|\bzapped\b|\btingl(?:y|ing|es)\b`,
+		strings.ReplaceAll(`\b(?:can['’]?t|cannot) (?:move|feel) (?:my|his|her|their) BODY\b|\bgot (?:my|his|her|their) BODY[.!]*$`, "BODY", oneOf(lex.Body)),
 		strings.ReplaceAll(`\b(?:hit|struck|crushed|landed on) (?:my|his|her|their|somebody['’]s) BODY\b`, "BODY", oneOf(lex.Body)),
 		people+`(?: \w+){0,3} not (?:breathing|moving|responding|conscious|waking)\b|\bdown and (?:is )?not answering\b`,
 		strings.NewReplacer("PEOPLE", people, "BODY", oneOf(lex.Body)).Replace(`\b(?:leaf|door|plate|it|glass|prop|hoist)(?: (?:is|has|had|was|just|came|come|fell|fallen|dropped|landed|tipped|slipped|down|over|lies|lying|stands|right))* (?:on|onto|on to|on top of|over) (?:PEOPLE|me|him|her|us|them|(?:\w+['’]s|my|his|her|their|the) BODY)\b`))
@@ -199,6 +201,7 @@ var (
 		`\bpressure (?:has |is |was |just |keeps |(?:in|of|on) the \w+ )*(?:dropp(?:ed|ing)|drops|fell|falling|falls|gone|went|down|lost)\b|\b(?:lost|losing|loses|dropped) (?:its |all |the |some |of )*(?:pressure|water)\b`,
 		`\b(?:bang|snap|twang|thud)\b(?: \w+){0,2} (?:in|from|under|inside|out of) (?:the |a )?(?:slab|floor|screed|ceiling|hole|concrete|soffit)\b`,
 		`\bwater (?:is |was |keeps |just )*(?:running|rising|spraying|squirting|leaking|dripping|pouring|flowing|coming|pours|runs|flows|drips|sprays|squirts)\b|\b(?:a|the) (?:\w+ )?leak\b|\bleak(?:s|ing)? (?:from|in|at|under)\b`,
+		`\btripped (?:the |a )?(?:fuse|rcd|breaker|power|board)\b|\b(?:has|have|got) no (?:power|water|gas) since\b|\bfound (?:an? |the |some )?(?:\w+ )?(?:wire|cable|pipe)s? in (?:the |a )?hole\b|\bfire in (?:the |a )\w+ ?(?:bag|bin|box|hole)\b`,
 		`\bsmoke (?:from|out of|coming|everywhere)\b|\bis smoking\b|\b(?:caught|catching) fire\b|\bon fire(?:$|[.,!])`,
 		`\bwater (?:comes|coming|is coming|came|everywhere|leaks?|in the hole|out of|running|rising|spraying)|\b(?:full of|spraying|squirting) water\b`,
 		`\bsparks?\b|\b(?:power|lights?|electric(?:ity)?) (?:\w+ )?(?:went|go|gone|tripped|out|off)\b|\bfuse (?:blew|went|tripped)\b|\bbreaker (?:went|tripped)\b`, gasOrFibres)
@@ -217,7 +220,7 @@ var (
 var becameLoose = strings.Join([]string{became(lex.Bedded, lex.Disturbed), `\b(?:knocked|kicked|hit|stood on|stepped on|walked on|drove over) (?:the |a )?(?:floor |head )?plate\b`}, "|")
 
 const (
-	gasOrFibres = `\bsmells? (?:of |like )?(?:gas|burning|smoke)\b|\bgas (?:smell|leak\w*|escaping)\b|\basbestos\b`
+	gasOrFibres = `\bsmells? (?:of |like )?(?:gas|burning|smoke)\b|^gas!+$|\brotten eggs?\b|\b(?:fluffy|fibrous) (?:\w+ ){0,2}(?:stuff|dust)\b|\bgas (?:smell|leak\w*|escaping)\b|\basbestos\b`
 	alone       = `\b(?:i['’]?m|i am|im|he is|she is|all|left) (?:all )?alone\b|\bon my own\b|\bnobody (?:here |left |else )+(?:to help|to hold|with me)?`
 	softSample  = `\bsample (?:\w+ ){0,4}(?:soft|sticky|tacky|wet)\b|\b(?:soft|sticky|tacky) sample\b`
 )
