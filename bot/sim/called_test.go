@@ -10,10 +10,11 @@ import (
 
 // call is a reminder that a door calls for.
 type call struct {
-	due  time.Time
-	said map[string]bool // to whom it was
-	came time.Time       // when it first was
-	over bool            // nobody need hear it any more
+	due   time.Time
+	said  map[string]bool // to whom it was
+	came  time.Time       // when it first was
+	over  bool            // nobody need hear it any more
+	about string          // the reading that is asked about
 }
 
 // lay reckons the reminders that a door calls for since a change at a time.
@@ -25,11 +26,16 @@ func (r *rules) lay(d *watched, at time.Time) {
 		if name, of := strings.CutPrefix(subject(id), "visit:"); of && d.led.visits[name].set.Equal(d.led.at) {
 			ok = false // it was moved, if only to the same time
 		}
+		about := ""
+		if doubt := d.led.asking(); doubt != nil && subject(id) == "cold" {
+			about = doubt.name
+			ok = ok && old.about == about // the next reading that was too cold is another question
+		}
 		if ok && old.due.Equal(due) {
 			d.calls[id] = old
 			continue
 		}
-		c := &call{due: due, said: map[string]bool{}}
+		c := &call{due: due, said: map[string]bool{}, about: about}
 		if !due.After(at) { // it is said from now on
 			c.due = at
 			if !urgent(id) {
